@@ -1,0 +1,1 @@
+"""The diagnosis: from facts to findings, from findings to ranked causes, from those to a next step."""

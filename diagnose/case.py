@@ -1,0 +1,249 @@
+"""A case as a list of events, and what that list amounts to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from rules.problems import BadInput
+from rules.quantities import Quantity, parse_quantity
+from rules.rulebase import RuleBase
+from rules.yaml_source import suggest
+
+RideReport = Literal["gone", "better", "same", "worse"]
+RIDE_REPORTS: tuple[RideReport, ...] = ("gone", "better", "same", "worse")
+
+
+@dataclass(frozen=True, slots=True)
+class Complained:
+    """The rider complains of this; `place` is None where they cannot say which end."""
+
+    complaint: str
+    place: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """An observation was made: exactly one of a state and a reading, or neither for 'don't know'."""
+
+    observation: str
+    state: str | None = None
+    reading: Quantity | None = None
+    cannot_here: bool = False
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it says anything."""
+        return self.state is not None or self.reading is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """A correction was carried out."""
+
+    correction: str
+
+
+@dataclass(frozen=True, slots=True)
+class Declined:
+    """A correction will not or cannot be carried out here."""
+
+    correction: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rode:
+    """What the rider reported of the first complaint after the latest correction."""
+
+    report: RideReport
+
+
+@dataclass(frozen=True, slots=True)
+class Insisted:
+    """Answers that seemed not both to be true were checked and stand."""
+
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """Something worth writing down."""
+
+    text: str
+
+
+Event = Complained | Answered | Corrected | Declined | Rode | Insisted | Noted
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A machine and everything that happened, oldest first. Never changed, only added to."""
+
+    machine: Mapping[str, str] = field(default_factory=dict)
+    targets: Mapping[str, Quantity] = field(default_factory=dict)
+    events: tuple[Event, ...] = ()
+
+    def with_event(self, event: Event) -> Case:
+        """This case and one thing more."""
+        return Case(self.machine, self.targets, (*self.events, event))
+
+    def without_last(self) -> Case:
+        """This case before its latest event."""
+        return Case(self.machine, self.targets, self.events[:-1])
+
+    def with_machine(self, trait: str, option: str) -> Case:
+        """This case on another kind of machine."""
+        return Case({**self.machine, trait: option}, self.targets, self.events)
+
+
+@dataclass(frozen=True, slots=True)
+class Ride:
+    """A confirming ride: what had been corrected before, by then, and what was reported."""
+
+    before: tuple[str, ...]
+    corrected: tuple[str, ...]
+    report: RideReport
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What the events of a case amount to.
+
+    `answers` holds the latest answer per observation; `corrected_by` which corrections had been
+    carried out when it was given.
+    """
+
+    complaints: tuple[Complained, ...]
+    answers: Mapping[str, Answered]
+    corrected_by: Mapping[str, tuple[str, ...]]
+    corrections: tuple[str, ...]
+    declined: frozenset[str]
+    rides: tuple[Ride, ...]
+    insisted: frozenset[str]
+    ride_due: bool
+
+
+def standing(case: Case) -> Standing:
+    """Fold the events."""
+    complaints: dict[Complained, None] = {}
+    answers: dict[str, Answered] = {}
+    corrected_by: dict[str, tuple[str, ...]] = {}
+    corrections: tuple[str, ...] = ()
+    ridden: tuple[str, ...] = ()
+    rides: list[Ride] = []
+    insisted: set[str] = set()
+    declined: set[str] = set()
+    ride_due = False
+    for event in case.events:
+        match event:
+            case Complained():
+                complaints[event] = None
+            case Answered(observation=name):
+                answers.pop(name, None)
+                answers[name] = event
+                corrected_by[name] = corrections
+            case Corrected(correction=name):
+                corrections = (*corrections, name)
+                ride_due = True
+            case Declined(correction=name):
+                declined.add(name)
+            case Rode(report=report):
+                rides.append(Ride(ridden, corrections, report))
+                ridden = corrections
+                ride_due = False
+            case Insisted(rule=name):
+                insisted.add(name)
+            case Noted():
+                pass
+    return Standing(
+        tuple(complaints),
+        answers,
+        corrected_by,
+        corrections,
+        frozenset(declined),
+        tuple(rides),
+        frozenset(insisted),
+        ride_due,
+    )
+
+
+class BadFact(BadInput):
+    """A fact that does not fit the pack; the message says what would."""
+
+
+def read_complaint(rules: RuleBase, text: str) -> Complained:
+    """`harsh/front` or `harsh` as an event. Raises `BadFact`."""
+    name, slash, place = text.partition("/")
+    complaint = rules.complaints.get(name)
+    if complaint is None:
+        raise BadFact(f"{name!r} is not a complaint{suggest(name, list(rules.complaints))}")
+    if slash and place not in complaint.places:
+        places = ", ".join(complaint.places) or "no places"
+        raise BadFact(f"{name!r} has {places}, not {place!r}")
+    return Complained(name, place or None)
+
+
+DONT_KNOW = "dont-know"
+CANNOT_HERE = "cannot-here"
+
+
+def read_answer(rules: RuleBase, observation: str, text: str) -> Answered:
+    """An answer as a person writes it. Raises `BadFact` saying what would be accepted."""
+    entry = rules.observations.get(observation)
+    if entry is None:
+        hint = suggest(observation, list(rules.observations))
+        raise BadFact(f"{observation!r} is not an observation{hint}")
+    word = text.strip()
+    if word in (DONT_KNOW, "?"):
+        return Answered(observation)
+    if word == CANNOT_HERE:
+        return Answered(observation, cannot_here=True)
+    if entry.kind != "measurement":
+        state = word.lower().replace(" ", "-")
+        if state not in entry.states:
+            accepted = ", ".join([*entry.states, DONT_KNOW])
+            raise BadFact(f"{text!r} is not an answer; give one of {accepted}")
+        return Answered(observation, state=state)
+    assert entry.unit is not None and entry.limits is not None
+    reading = parse_quantity(word, entry.unit)
+    low, high = (parse_quantity(limit, entry.unit) for limit in entry.limits)
+    if not low.value <= reading.to(low.unit).value <= high.value:
+        raise BadFact(f"{reading} cannot be right; a reading lies between {low} and {high}")
+    return Answered(observation, reading=reading)
+
+
+def read_trait(rules: RuleBase, trait: str, option: str) -> tuple[str, str]:
+    """A fact about the machine. Raises `BadFact`."""
+    entry = rules.traits.get(trait)
+    if entry is None:
+        raise BadFact(f"{trait!r} is not a machine trait{suggest(trait, list(rules.traits))}")
+    if option not in entry.options:
+        raise BadFact(f"{option!r} is not one of {', '.join(entry.options)}")
+    return trait, option
+
+
+def read_target(rules: RuleBase, spec: str, text: str) -> tuple[str, Quantity]:
+    """A figure from the machine's manual. Raises `BadFact`."""
+    entry = rules.specs.get(spec)
+    if entry is None:
+        raise BadFact(f"{spec!r} is not a target{suggest(spec, list(rules.specs))}")
+    return spec, parse_quantity(text, entry.unit)
+
+
+def machine_traits(rules: RuleBase, case: Case) -> dict[str, str]:
+    """Every trait, as given or by default."""
+    return {key: case.machine.get(key, trait.default) for key, trait in rules.traits.items()}
+
+
+def target_of(rules: RuleBase, case: Case, spec: str) -> tuple[Quantity, bool]:
+    """The machine's figure for `spec`, and whether it is only the pack's rule of thumb."""
+    given = case.targets.get(spec)
+    if given is not None:
+        return given, False
+    entry = rules.specs[spec]
+    if isinstance(entry.default, str):
+        return parse_quantity(entry.default, entry.unit), True
+    assert entry.by is not None
+    option = machine_traits(rules, case)[entry.by]
+    return parse_quantity(entry.default[option], entry.unit), True

@@ -1,0 +1,196 @@
+"""Case files: the facts of a bad ride in YAML, for headless runs and as a pack's worked cases."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import BeforeValidator, Field, ValidationError
+
+from diagnose.case import (
+    BadFact,
+    Case,
+    Corrected,
+    Event,
+    Noted,
+    RideReport,
+    Rode,
+    read_answer,
+    read_complaint,
+    read_target,
+    read_trait,
+)
+from rules.problems import BadInput, FileProblems, Problem
+from rules.quantities import Quantity
+from rules.rulebase import RuleBase
+from rules.schema import Id, Line, Model, NodeId, Sources, Text, as_tuple
+from rules.yaml_source import Document, Location, read_yaml_bytes, read_yaml_file, suggest
+
+
+Shape = TypeVar("Shape", bound="CaseFile")
+T = TypeVar("T")
+
+
+def _word(value: Any) -> Any:
+    plain = isinstance(value, int | float) and not isinstance(value, bool)
+    return f"{value}" if plain else value
+
+
+Word = Annotated[str, BeforeValidator(_word)]
+
+
+class Afterwards(Model):
+    """One correction, how the ride after it went, and what was found after it."""
+
+    correction: Id
+    ride: RideReport | None = None
+    answers: dict[Id, Word] = Field(default_factory=dict)
+
+
+class CaseFile(Model):
+    """The shape of a case file."""
+
+    case: Literal[1]
+    title: Line | None = None
+    machine: dict[Id, Word] = Field(default_factory=dict)
+    targets: dict[Id, Word] = Field(default_factory=dict)
+    complaints: Annotated[tuple[NodeId, ...], BeforeValidator(as_tuple), Field(min_length=1)]
+    answers: dict[Id, Word] = Field(default_factory=dict)
+    afterwards: Annotated[tuple[Afterwards, ...], BeforeValidator(as_tuple)] = ()
+    note: Text | None = None
+
+
+class WorkedCaseFile(CaseFile):
+    """A story of a bad ride with its true cause."""
+
+    title: Line
+    set: Literal["tuning", "aside"]
+    invented: Literal[True]
+    story: Annotated[str, Field(min_length=1, max_length=1500)]
+    truth: Annotated[tuple[Id, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=3)]
+    teaches: Line
+    source: Sources
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedCase:
+    """A worked case ready to run; `truth` holds cause ids."""
+
+    name: str
+    title: str
+    aside: bool
+    story: str
+    case: Case
+    truth: tuple[str, ...]
+    teaches: str
+    source: tuple[str, ...]
+
+
+def load_case(rules: RuleBase, path: Path) -> Case:
+    """Read a case file. Raises `FileProblems` naming file, line and field."""
+    document = read_yaml_file(path)
+    return _case(rules, document, _shape(document, CaseFile))
+
+
+def case_from_bytes(rules: RuleBase, raw: bytes, name: str) -> Case:
+    """Read a case from text at hand, such as standard input. Raises `FileProblems`."""
+    document = read_yaml_bytes(raw, name)
+    return _case(rules, document, _shape(document, CaseFile))
+
+
+def load_worked_cases(rules: RuleBase, folder: Path) -> list[WorkedCase]:
+    """The worked cases of a pack in `folder`, by name. Raises `FileProblems`, all files at once."""
+    cases, problems = [], []
+    for path in sorted(folder.glob("*.yaml")):
+        try:
+            document = read_yaml_file(path, f"{folder.name}/{path.name}")
+            shape = _shape(document, WorkedCaseFile)
+            case = _case(rules, document, shape)
+            problems += _truth_problems(rules, document, shape)
+        except FileProblems as error:
+            problems += error.problems
+            continue
+        cases.append(
+            WorkedCase(
+                path.stem,
+                shape.title,
+                shape.set == "aside",
+                shape.story.strip(),
+                case,
+                shape.truth,
+                shape.teaches,
+                shape.source,
+            )
+        )
+    if problems:
+        raise FileProblems(problems)
+    return cases
+
+
+def _shape(document: Document, model: type[Shape]) -> Shape:
+    try:
+        return model.model_validate(document.data)
+    except ValidationError as error:
+        raise FileProblems(document.from_validation(error)) from error
+
+
+def _truth_problems(
+    rules: RuleBase, document: Document, shape: WorkedCaseFile
+) -> Iterator[Problem]:
+    for number, cause in enumerate(shape.truth):
+        if cause not in rules.causes:
+            hint = suggest(cause, list(rules.causes))
+            message = f"{cause!r} is not a cause{hint}"
+            yield document.problem("reference", ("truth", number), message)
+    for number, source in enumerate(shape.source):
+        if source not in rules.sources:
+            message = f"{source!r} is not a source"
+            yield document.problem("reference", ("source", number), message)
+
+
+def _case(rules: RuleBase, document: Document, shape: CaseFile) -> Case:
+    problems: list[Problem] = []
+
+    def each(location: Location, read: Callable[[], T]) -> Iterator[T]:
+        """What `read` gives, or nothing and a problem noted."""
+        try:
+            yield read()
+        except BadInput as error:
+            problems.append(document.problem("fact", location, str(error)))
+
+    machine: dict[str, str] = {}
+    targets: dict[str, Quantity] = {}
+    events: list[Event] = []
+    for trait, option in shape.machine.items():
+        location: Location = ("machine", trait)
+        machine.update(each(location, lambda t=trait, o=option: read_trait(rules, t, o)))
+    for spec, text in shape.targets.items():
+        location = ("targets", spec)
+        targets.update(each(location, lambda s=spec, t=text: read_target(rules, s, t)))
+    for number, complaint in enumerate(shape.complaints):
+        location = ("complaints", number)
+        events += each(location, lambda c=complaint: read_complaint(rules, c))
+    for name, text in shape.answers.items():
+        location = ("answers", name)
+        events += each(location, lambda n=name, t=text: read_answer(rules, n, t))
+    for number, later in enumerate(shape.afterwards):
+        location = ("afterwards", number, "correction")
+        events += each(location, lambda c=later.correction: _correction(rules, c))
+        if later.ride is not None:
+            events.append(Rode(later.ride))
+        for name, text in later.answers.items():
+            location = ("afterwards", number, "answers", name)
+            events += each(location, lambda n=name, t=text: read_answer(rules, n, t))
+    if shape.note:
+        events.append(Noted(shape.note))
+    if problems:
+        raise FileProblems(problems)
+    return Case(machine, targets, tuple(events))
+
+
+def _correction(rules: RuleBase, name: str) -> Corrected:
+    if name not in rules.corrections:
+        raise BadFact(f"{name!r} is not a correction{suggest(name, list(rules.corrections))}")
+    return Corrected(name)

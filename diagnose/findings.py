@@ -1,0 +1,224 @@
+"""From facts to findings: what the engine concludes about a case."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from diagnose.case import Answered, Case, Standing, machine_traits, standing, target_of
+from diagnose.compile_rules import (
+    BAND_ABOVE,
+    BAND_BELOW,
+    BAND_NORMAL,
+    GATE,
+    READING,
+    STATE,
+    TARGET,
+    compile_rules,
+)
+from diagnose.engine import Fact, RuleSet, Session
+from rules.checks import leaves
+from rules.quantities import Quantity, parse_threshold
+from rules.rulebase import RuleBase
+from rules.schema import Observation
+
+_FAR = 1e12  # durable-rules has no infinity
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """Answers that cannot all be true, and which to check again."""
+
+    rule: str
+    text: str
+    check: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Raised:
+    """A caution id or a do-not-ride reason, and the rule that raised it."""
+
+    text: str
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What is known: states of observations, complaints and findings, and what rules raised."""
+
+    states: Mapping[str, str]
+    rules_behind: Mapping[str, tuple[str, ...]]
+    contradictions: tuple[Contradiction, ...]
+    cautions: tuple[Raised, ...]
+    do_not_ride: tuple[Raised, ...]
+    not_applicable: frozenset[str]
+
+
+@dataclass(slots=True)
+class _Run:
+    """What one pass through the engine has gathered so far."""
+
+    session: Session
+    known: frozenset[str]
+    states: dict[str, str] = field(default_factory=dict)
+    concluded: dict[str, dict[str, list[str]]] = field(default_factory=dict)
+    fired: set[str] = field(default_factory=set)
+    hidden: set[str] = field(default_factory=set)
+
+
+class FindingsEngine:
+    """A pack's rules, compiled once; `conclude` may be called for any number of cases."""
+
+    def __init__(self, rules: RuleBase) -> None:
+        self._rules = rules
+        self._compiled = compile_rules(rules)
+        self._ruleset = RuleSet(self._compiled.patterns)
+        self._settled_at = self._finding_layers()
+        self.inputs = finding_inputs(rules)
+
+    def _finding_layers(self) -> dict[int, list[str]]:
+        """Layer -> findings whose last rule stands in it."""
+        last: dict[str, int] = {}
+        for number, layer in enumerate(self._compiled.layers):
+            for key in layer:
+                for finding in self._rules.rules[key].then.finding or {}:
+                    last[finding] = max(last.get(finding, 0), number)
+        settled: dict[int, list[str]] = {}
+        for finding, number in last.items():
+            settled.setdefault(number, []).append(finding)
+        return settled
+
+    def conclude(self, case: Case, now: Standing | None = None) -> Findings:
+        """Run the case's facts through the rules in a fresh session.
+
+        Nothing is retracted: an answer taken back is simply not told. Raises `EngineError`.
+        """
+        now = now or standing(case)
+        known = frozenset(name for name, answer in now.answers.items() if answer.is_known)
+        with self._ruleset.session() as session:
+            run = _Run(session, known)
+            for fact in self._facts(case, now):
+                session.tell(fact)
+                if fact["kind"] == STATE:
+                    run.states[str(fact["of"])] = str(fact["state"])
+            self._collect(run)
+            for number in range(len(self._compiled.layers)):
+                session.tell({"kind": GATE, "layer": float(number)})
+                self._collect(run)
+                for finding in self._settled_at.get(number, ()):
+                    self._settle(run, finding)
+                self._collect(run)
+        return self._findings(run)
+
+    def _facts(self, case: Case, now: Standing) -> Iterator[Fact]:
+        for trait, option in machine_traits(self._rules, case).items():
+            yield {"kind": STATE, "of": trait, "state": option}
+        for complained in now.complaints:
+            place = f"/{complained.place}" if complained.place else ""
+            yield {"kind": STATE, "of": complained.complaint + place, "state": "yes"}
+        for name, answer in now.answers.items():
+            if answer.state is not None:
+                yield {"kind": STATE, "of": name, "state": answer.state}
+            elif answer.reading is not None:
+                yield from self._reading_facts(case, name, answer)
+
+    def _reading_facts(self, case: Case, name: str, answer: Answered) -> Iterator[Fact]:
+        entry = self._rules.observations[name]
+        assert answer.reading is not None and entry.unit is not None
+        target = target_of(self._rules, case, entry.target)[0] if entry.target else None
+        for kind, state, low, high in reading_bands(entry, target):
+            yield {"kind": kind, "of": name, "state": state, "low": low, "high": high}
+        if target is not None:
+            yield {"kind": TARGET, "of": name, "value": float(target.to(entry.unit).value)}
+        yield {"kind": READING, "of": name, "value": float(answer.reading.to(entry.unit).value)}
+
+    def _collect(self, run: _Run) -> None:
+        """Sort what fired; classified readings go straight back as states."""
+        while fired := run.session.take_fired():
+            for item in fired:
+                if item.rule in (BAND_ABOVE, BAND_BELOW, BAND_NORMAL):
+                    band = item.facts[0]
+                    run.states[str(band["of"])] = str(band["state"])
+                    run.session.tell({"kind": STATE, "of": band["of"], "state": band["state"]})
+                elif item.rule in self._compiled.hidden_by:
+                    run.hidden.update(self._compiled.hidden_by[item.rule])
+                else:
+                    key = self._compiled.rule_of[item.rule]
+                    run.fired.add(key)
+                    for finding, state in (self._rules.rules[key].then.finding or {}).items():
+                        behind = run.concluded.setdefault(finding, {}).setdefault(state, [])
+                        if key not in behind:
+                            behind.append(key)
+
+    def _settle(self, run: _Run, finding: str) -> None:
+        """Where rules conclude several states of a finding, the most telling stands.
+
+        Where none does although everything its rules look at is known, the normal state stands.
+        """
+        order = list(self._rules.findings[finding].states)
+        if finding in run.concluded:
+            state = max(run.concluded[finding], key=order.index)
+        elif all(name in run.states or name in run.known for name in self.inputs[finding]):
+            state = order[0]
+        else:
+            return
+        run.states[finding] = state
+        run.session.tell({"kind": STATE, "of": finding, "state": state})
+
+    def _findings(self, run: _Run) -> Findings:
+        contradictions, cautions, do_not_ride = [], [], []
+        for key in sorted(run.fired):
+            then = self._rules.rules[key].then
+            if then.contradiction is not None:
+                contradictions.append(Contradiction(key, then.contradiction, then.check))
+            if then.caution is not None:
+                cautions.append(Raised(then.caution, key))
+            if then.do_not_ride is not None:
+                do_not_ride.append(Raised(then.do_not_ride, key))
+        behind = {
+            finding: tuple(options[run.states[finding]])
+            for finding, options in run.concluded.items()
+        }
+        return Findings(
+            run.states,
+            behind,
+            tuple(contradictions),
+            tuple(cautions),
+            tuple(do_not_ride),
+            frozenset(run.hidden),
+        )
+
+
+def finding_inputs(rules: RuleBase) -> dict[str, tuple[str, ...]]:
+    """The observations and findings that the rules behind each finding look at."""
+    inputs: dict[str, dict[str, None]] = {}
+    for rule in rules.rules.values():
+        for finding in rule.then.finding or {}:
+            for leaf, _ in leaves(rule.when):
+                for name in (leaf.fact, leaf.reading, leaf.exceeds, leaf.differs_from):
+                    if name in rules.observations or name in rules.findings:
+                        inputs.setdefault(finding, {})[str(name)] = None
+    return {finding: tuple(names) for finding, names in inputs.items()}
+
+
+def reading_bands(
+    entry: Observation, target: Quantity | None
+) -> Iterator[tuple[str, str, float, float]]:
+    """(kind, state, low, high) in the observation's unit; together they cover every reading once.
+
+    Bands above the target take `low < reading <= high`, those below `low <= reading < high`, and
+    the normal band, limits included, what lies between.
+    """
+    assert entry.unit is not None
+    top, bottom = _FAR, -_FAR
+    for band in entry.bands:
+        limit = parse_threshold(band.above or band.below or "", entry.unit)
+        value = limit.value(target, entry.unit)
+        if band.above is not None:
+            yield BAND_ABOVE, band.state, value, max(value, top)
+            top = min(top, value)
+        else:
+            yield BAND_BELOW, band.state, min(value, bottom), value
+            bottom = max(bottom, value)
+    if entry.bands and bottom <= top:
+        yield BAND_NORMAL, entry.normal, bottom, top

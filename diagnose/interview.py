@@ -1,0 +1,85 @@
+"""An interview: a case, what is made of it, and the ways to go on from there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.case import Case, Event
+from diagnose.planning import Plan, Planner, Step
+from diagnose.ranking import DEFAULT_CAUSES_AT_ONCE, Belief, Model, Ranking
+from rules.rulebase import RuleBase
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """Everything the rule base makes of a case."""
+
+    belief: Belief
+    ranking: Ranking
+    step: Step
+    plan: Plan
+
+
+class Workshop:
+    """A rule base ready for work. Build it once; it holds nothing about any case."""
+
+    def __init__(self, rules: RuleBase, causes_at_once: int = DEFAULT_CAUSES_AT_ONCE) -> None:
+        self.rules = rules
+        self.model = Model(rules, causes_at_once)
+        self.planner = Planner(self.model)
+
+    def assess(self, case: Case) -> Assessment:
+        """Rank the causes and choose the next step.
+
+        Raises `diagnose.ranking.ImpossibleEvidence` and `diagnose.engine.EngineError`.
+        """
+        belief = self.model.believe(case)
+        return Assessment(
+            belief,
+            self.model.rank(belief),
+            self.planner.next_step(belief),
+            self.planner.plan(belief),
+        )
+
+
+class Interview:
+    """Moves a case forward one event at a time, and back again."""
+
+    def __init__(self, workshop: Workshop, case: Case | None = None) -> None:
+        self.workshop = workshop
+        self._case = case or Case()
+        self._assessment: Assessment | None = None
+
+    @property
+    def rules(self) -> RuleBase:
+        """The rule base in use."""
+        return self.workshop.rules
+
+    @property
+    def case(self) -> Case:
+        """The case so far."""
+        return self._case
+
+    @case.setter
+    def case(self, case: Case) -> None:
+        self._case = case
+        self._assessment = None
+
+    @property
+    def assessment(self) -> Assessment:
+        """What is made of the case as it stands, worked out when first looked at."""
+        if self._assessment is None:
+            self._assessment = self.workshop.assess(self._case)
+        return self._assessment
+
+    def add(self, event: Event) -> None:
+        """Something more is known or was done."""
+        self.case = self._case.with_event(event)
+
+    def back(self) -> Event | None:
+        """Take the latest event back and return it, or None where there is none."""
+        if not self._case.events:
+            return None
+        event = self._case.events[-1]
+        self.case = self._case.without_last()
+        return event

@@ -1,0 +1,200 @@
+"""Posterior over cause sets, and what it says: ranked causes, why, and what would change it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.case import Case, standing
+from diagnose.evidence import Evidence, Weigher, gather
+from diagnose.findings import Findings, FindingsEngine
+from diagnose.hypotheses import CauseSets, Flags, Floats, cause_sets
+from diagnose.likelihood import Network, build_network
+from rules.rulebase import RuleBase
+
+DEFAULT_CAUSES_AT_ONCE = 2
+MOST_CAUSES_AT_ONCE = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """What one piece of evidence does to one cause, in decibans (ten log10 of the odds factor)."""
+
+    evidence: Evidence
+    decibans: float
+
+
+@dataclass(frozen=True, slots=True)
+class RankedCause:
+    """A cause with the probability that it is behind this ride.
+
+    `relevant` is False for a cause that can produce none of the complaints and has not been found
+    by other means. `weights` compares the odds with each piece of evidence in and struck out, strongest first.
+    """
+
+    cause: str
+    probability: float
+    prior: float
+    corrected: bool
+    relevant: bool
+    weights: tuple[Weight, ...]
+
+    @property
+    def supporting(self) -> tuple[Weight, ...]:
+        """Evidence that makes it likelier."""
+        return tuple(w for w in self.weights if w.decibans > 0)
+
+    @property
+    def opposing(self) -> tuple[Weight, ...]:
+        """Evidence that makes it less likely."""
+        return tuple(w for w in self.weights if w.decibans < 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """Causes from most to least probable, and the chance that nothing listed explains it."""
+
+    causes: tuple[RankedCause, ...]
+    nothing_listed: float
+
+    def find(self, cause: str) -> RankedCause:
+        """The entry of one cause. Raises `KeyError`."""
+        for entry in self.causes:
+            if entry.cause == cause:
+                return entry
+        raise KeyError(cause)
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """The posterior of one case: everything later steps need.
+
+    `posterior` (one value per set) adds up to 1; `marginal` holds one probability per cause. `gone`
+    flags causes already put right, `relevant` those that matter for the complaints.
+    """
+
+    case: Case
+    findings: Findings
+    evidence: tuple[Evidence, ...]
+    sets: CauseSets
+    posterior: Floats
+    likelihoods: Floats
+    prior: Floats
+    marginal: Floats
+    gone: Flags
+    relevant: Flags
+
+    @property
+    def matters(self) -> Flags:
+        """Causes that may still be there and matter."""
+        return np.asarray(self.relevant & ~self.gone)
+
+    @property
+    def open_marginal(self) -> Floats:
+        """Probability of each cause that matters still being there; 0 for the others."""
+        return np.where(self.matters, self.marginal, 0.0)
+
+
+class ImpossibleEvidence(Exception):
+    """No cause set, not even the empty one, could give these facts."""
+
+
+class Model:
+    """A pack ready for work: rules compiled, network and cause sets built once."""
+
+    def __init__(self, rules: RuleBase, causes_at_once: int = DEFAULT_CAUSES_AT_ONCE) -> None:
+        if not 1 <= causes_at_once <= MOST_CAUSES_AT_ONCE:
+            raise ValueError(f"causes at once: 1 to {MOST_CAUSES_AT_ONCE}, not {causes_at_once}")
+        self.rules = rules
+        self.network: Network = build_network(rules)
+        self.sets = cause_sets(len(self.network.causes), causes_at_once)
+        self.findings = FindingsEngine(rules)
+        self.weigher = Weigher(rules, self.network)
+
+    def believe(self, case: Case) -> Belief:
+        """The posterior of a case. Raises `ImpossibleEvidence` and `EngineError`."""
+        findings, evidence = gather(self.findings, self.rules, case)
+        applies = np.array(
+            [cause not in findings.not_applicable for cause in self.network.causes], dtype=float
+        )
+        prior = self.network.log_prior(self.sets, applies)
+        rows = [self.weigher.log_likelihood(self.sets, item) for item in evidence]
+        likelihoods = np.array(rows).reshape(len(rows), len(self.sets))
+        posterior = normalised(prior + likelihoods.sum(axis=0))
+        marginal = self.sets.marginals(posterior)
+        relevant = self.weigher.able(evidence) | (marginal >= self.rules.policy.settled)
+        return Belief(
+            case,
+            findings,
+            tuple(evidence),
+            self.sets,
+            posterior,
+            likelihoods,
+            prior,
+            marginal,
+            self.weigher.gone(standing(case).corrections),
+            relevant,
+        )
+
+    def rank(self, belief: Belief) -> Ranking:
+        """Every applicable cause with its reasons: those that matter for the complaint first, then
+        by probability (ties by id)."""
+        marginal = belief.marginal
+        prior = belief.sets.marginals(normalised(belief.prior))
+        weights = self._weights(belief, marginal)
+        ranked = []
+        for index, cause in enumerate(self.network.causes):
+            if cause in belief.findings.not_applicable:
+                continue
+            items = [
+                Weight(item, float(db))
+                for item, db in zip(belief.evidence, weights[:, index], strict=True)
+                if abs(db) >= 0.05  # below a tenth of a deciban is nothing anybody could notice
+            ]
+            items.sort(key=lambda w: (-abs(w.decibans), w.evidence.key))
+            ranked.append(
+                RankedCause(
+                    cause,
+                    float(marginal[index]),
+                    float(prior[index]),
+                    bool(belief.gone[index]),
+                    bool(belief.relevant[index]),
+                    tuple(items),
+                )
+            )
+        ranked.sort(key=lambda c: (c.corrected, not c.relevant, -c.probability, c.cause))
+        return Ranking(tuple(ranked), nothing_left(belief))
+
+    def _weights(self, belief: Belief, marginal: Floats) -> Floats:
+        """Decibans of each piece of evidence (rows) for each cause (columns)."""
+        total = belief.prior + belief.likelihoods.sum(axis=0)
+        rows = []
+        for likelihood in belief.likelihoods:
+            with np.errstate(invalid="ignore"):
+                struck = np.where(np.isneginf(likelihood), -np.inf, total - likelihood)
+            rows.append(belief.sets.marginals(normalised(struck)))
+        without = np.array(rows).reshape(len(rows), len(marginal))
+        return _decibans(marginal) - _decibans(without)
+
+
+def normalised(log_weights: Floats) -> Floats:
+    """exp(log_weights) scaled to add up to 1. Raises `ImpossibleEvidence` when all are zero."""
+    top = float(np.max(log_weights))
+    if math.isinf(top):
+        raise ImpossibleEvidence("nothing in the rule base could give these facts together")
+    weights = np.exp(log_weights - top)
+    return np.asarray(weights / weights.sum())
+
+
+def nothing_left(belief: Belief) -> float:
+    """Probability that no listed cause is left to explain the complaint."""
+    left = belief.sets.sums(belief.matters.astype(float))
+    return float(belief.posterior[left == 0].sum())
+
+
+def _decibans(probability: Floats) -> Floats:
+    tiny = 1e-300
+    odds = np.maximum(probability, tiny) / np.maximum(1 - probability, 1e-16)
+    return np.asarray(10 * np.log10(odds))

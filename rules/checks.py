@@ -1,0 +1,222 @@
+"""References between entries of a pack: everything that is named must exist and fit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
+from typing import Any
+
+from rules.quantities import BadQuantity, parse_quantity, parse_threshold
+from rules.rulebase import complaint_nodes
+from rules.schema import Condition, Needs, Rule
+from rules.yaml_source import suggest
+
+Tables = Mapping[str, Mapping[str, Any]]
+Complain = Callable[[str, str, tuple[str | int, ...], str], None]
+Path = tuple[str | int, ...]
+
+
+def check_references(tables: Tables, singles: Mapping[str, Any], complain: Complain) -> None:
+    """Call `complain(section, id, path, message)` for each dangling or ill-fitting reference."""
+    for name in ("scale", "policy"):
+        _known(singles[name].source, tables["sources"], complain, (name, "", ("source",)))
+    where = ("policy", "", ("ride_cautions",))
+    _known(singles["policy"].ride_cautions, tables["cautions"], complain, where)
+    for section, entries in tables.items():
+        for key, entry in entries.items():
+            if section != "sources":
+                _known(entry.source, tables["sources"], complain, (section, key, ("source",)))
+            if section in {"causes", "observations"}:
+                _needs(entry.needs, tables, complain, (section, key))
+            if section in {"corrections", "observations"}:
+                where = (section, key, ("cautions",))
+                _known(entry.cautions, tables["cautions"], complain, where)
+    for key, cause in tables["causes"].items():
+        where = ("causes", key, ("shows_source",))
+        _known(cause.shows_source, tables["sources"], complain, where)
+        _known((cause.correction,), tables["corrections"], complain, ("causes", key, ("correction",)))
+        others = ("causes", key, ("not_separable_from",))
+        _known(cause.not_separable_from, tables["causes"], complain, others)
+    for key, spec in tables["specs"].items():
+        if spec.by is not None:
+            _known((spec.by,), tables["traits"], complain, ("specs", key, ("by",)))
+            trait = tables["traits"].get(spec.by)
+            if trait is not None and set(spec.default) != set(trait.options):
+                options = ", ".join(trait.options)
+                complain("specs", key, ("default",), f"give a default for each of {options}")
+    for key, observation in tables["observations"].items():
+        if observation.target is not None:
+            where = ("observations", key, ("target",))
+            _known((observation.target,), tables["specs"], complain, where)
+    for key, rule in tables["rules"].items():
+        _check_rule(key, rule, tables, complain)
+    _check_cycles(tables["rules"], complain)
+    _check_use(tables, complain)
+
+
+def _known(
+    ids: tuple[str, ...],
+    table: Mapping[str, Any],
+    complain: Complain,
+    where: tuple[str, str, Path],
+) -> None:
+    section, key, path = where
+    for item in ids:
+        if item not in table:
+            complain(section, key, path, f"{item!r} is not defined{suggest(item, list(table))}")
+
+
+def _needs(needs: Needs, tables: Tables, complain: Complain, where: tuple[str, str]) -> None:
+    for trait_id, options in needs.items():
+        trait = tables["traits"].get(trait_id)
+        if trait is None:
+            hint = suggest(trait_id, list(tables["traits"]))
+            complain(*where, ("needs", trait_id), f"{trait_id!r} is not a trait{hint}")
+            continue
+        for option in options:
+            if option not in trait.options:
+                message = f"{option!r} is not one of {', '.join(trait.options)}"
+                complain(*where, ("needs", trait_id), message)
+
+
+def fact_states(tables: Tables) -> dict[str, tuple[str, ...]]:
+    """Every fact a rule may test, with the states it can have."""
+    facts: dict[str, tuple[str, ...]] = {}
+    for key, trait in tables["traits"].items():
+        facts[key] = tuple(trait.options)
+    for key, complaint in tables["complaints"].items():
+        for node_id in complaint_nodes(key, complaint):
+            facts[node_id] = ("no", "yes")
+    for section in ("observations", "findings"):
+        for key, entry in tables[section].items():
+            facts[key] = tuple(entry.states)
+    return facts
+
+
+def leaves(condition: Condition, path: Path = ("when",)) -> Iterator[tuple[Condition, Path]]:
+    """The leaf conditions inside `condition`, with where each stands in the rule."""
+    for name, parts in (("all", condition.all), ("any", condition.any)):
+        for index, part in enumerate(parts or ()):
+            yield from leaves(part, (*path, name, index))
+    if condition.not_ is not None:
+        yield from leaves(condition.not_, (*path, "not"))
+    if condition.fact is not None or condition.reading is not None:
+        yield condition, path
+
+
+def _check_rule(key: str, rule: Rule, tables: Tables, complain: Complain) -> None:
+    facts = fact_states(tables)
+    for leaf, path in leaves(rule.when):
+        if leaf.fact is not None:
+            if leaf.fact not in facts:
+                hint = suggest(leaf.fact, list(facts))
+                complain("rules", key, (*path, "fact"), f"{leaf.fact!r} is not a fact{hint}")
+                continue
+            for state in leaf.is_:
+                if state not in facts[leaf.fact]:
+                    message = f"{state!r} is not one of {', '.join(facts[leaf.fact])}"
+                    complain("rules", key, (*path, "is"), message)
+        else:
+            _check_reading(key, leaf, path, tables, complain)
+    then = rule.then
+    if then.finding is not None:
+        ((finding, state),) = then.finding.items()
+        entry = tables["findings"].get(finding)
+        if entry is None:
+            hint = suggest(finding, list(tables["findings"]))
+            complain("rules", key, ("then", "finding"), f"{finding!r} is not a finding{hint}")
+        elif state not in entry.states:
+            message = f"{state!r} is not one of {', '.join(entry.states)}"
+            complain("rules", key, ("then", "finding", finding), message)
+    if then.caution is not None:
+        where = ("rules", key, ("then", "caution"))
+        _known((then.caution,), tables["cautions"], complain, where)
+    _known(then.check, tables["observations"], complain, ("rules", key, ("then", "check")))
+
+
+def _check_reading(
+    key: str, leaf: Condition, path: Path, tables: Tables, complain: Complain
+) -> None:
+    named = {"reading": leaf.reading, "exceeds": leaf.exceeds, "differs_from": leaf.differs_from}
+    units = {}
+    for name, item in named.items():
+        if item is None:
+            continue
+        observation = tables["observations"].get(item)
+        if observation is None or observation.kind != "measurement":
+            complain("rules", key, (*path, name), f"{item!r} is not a measurement")
+            return
+        units[name] = observation.unit
+    unit = units["reading"]
+    if len(set(units.values())) > 1:
+        complain("rules", key, path, "both measurements must have the same `unit`")
+        return
+    try:
+        for name in ("above", "below", "at_least", "at_most"):
+            limit = getattr(leaf, name)
+            if limit is not None:
+                threshold = parse_threshold(limit, unit)
+                if threshold.uses_target and tables["observations"][leaf.reading].target is None:
+                    message = f"{leaf.reading!r} has no target"
+                    complain("rules", key, (*path, name), message)
+        if leaf.by is not None:
+            name = "by"
+            parse_quantity(leaf.by, unit)
+    except BadQuantity as error:
+        complain("rules", key, (*path, name), str(error))
+
+
+def rule_layers(rules: Mapping[str, Rule]) -> list[list[str]]:
+    """Rule ids in layers: a rule stands above every rule that concludes a finding it tests.
+
+    Raises `graphlib.CycleError` when findings depend on each other in a circle.
+    """
+    makers: dict[str, list[str]] = {}
+    for key, rule in rules.items():
+        for finding in rule.then.finding or {}:
+            makers.setdefault(finding, []).append(key)
+    sorter: TopologicalSorter[str] = TopologicalSorter()
+    for key, rule in rules.items():
+        needed = {
+            maker
+            for leaf, _ in leaves(rule.when)
+            if leaf.fact is not None
+            for maker in makers.get(leaf.fact, ())
+        }
+        sorter.add(key, *needed)
+    sorter.prepare()
+    layers = []
+    while sorter.is_active():
+        ready = sorted(sorter.get_ready())
+        layers.append(ready)
+        sorter.done(*ready)
+    return layers
+
+
+def _check_cycles(rules: Mapping[str, Rule], complain: Complain) -> None:
+    try:
+        rule_layers(rules)
+    except CycleError as error:
+        circle = list(dict.fromkeys(error.args[1]))
+        complain("rules", circle[0], ("when",), f"these rules go in a circle: {', '.join(circle)}")
+
+
+def _check_use(tables: Tables, complain: Complain) -> None:
+    """An entry that nothing can ever use is a slip of the pen."""
+    linked = {target for cause in tables["causes"].values() for target in cause.shows}
+    tested: set[str] = set()
+    for rule in tables["rules"].values():
+        for leaf, _ in leaves(rule.when):
+            tested |= {leaf.fact, leaf.reading, leaf.exceeds, leaf.differs_from} - {None}  # type: ignore[arg-type]
+    for section in ("observations", "findings"):
+        for key in tables[section]:
+            if key not in linked and key not in tested:
+                complain(section, key, (), "no cause shows it and no rule tests it")
+    concluded = {f for rule in tables["rules"].values() for f in rule.then.finding or {}}
+    for key in tables["findings"]:
+        if key not in concluded:
+            complain("findings", key, (), "no rule concludes it")
+    used = {cause.correction for cause in tables["causes"].values()}
+    for key in tables["corrections"]:
+        if key not in used:
+            complain("corrections", key, (), "no cause is put right by it")

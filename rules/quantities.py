@@ -1,0 +1,218 @@
+"""Quantities as people write them: `13 psi`, `0,9 bar`, `88 kPa`, `12 clicks`.
+
+Conversion is pint's; it is imported only when a value is converted, because importing it costs more
+than the rest of a start together.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from rules.problems import BadInput
+
+# spelling -> (name in pint, kind of quantity, how it is printed)
+_UNITS: dict[str, tuple[str, str, str]] = {
+    "psi": ("psi", "pressure", "psi"),
+    "bar": ("bar", "pressure", "bar"),
+    "kpa": ("kilopascal", "pressure", "kPa"),
+    "pa": ("pascal", "pressure", "Pa"),
+    "mm": ("millimeter", "length", "mm"),
+    "cm": ("centimeter", "length", "cm"),
+    "m": ("meter", "length", "m"),
+    "in": ("inch", "length", "in"),
+    "inch": ("inch", "length", "in"),
+    "ft": ("foot", "length", "ft"),
+    "n·m": ("newton * meter", "torque", "N·m"),
+    "n.m": ("newton * meter", "torque", "N·m"),
+    "nm": ("newton * meter", "torque", "N·m"),
+    "lbf·ft": ("force_pound * foot", "torque", "lbf·ft"),
+    "lbf.ft": ("force_pound * foot", "torque", "lbf·ft"),
+    "lbfft": ("force_pound * foot", "torque", "lbf·ft"),
+    "ft-lb": ("force_pound * foot", "torque", "lbf·ft"),
+    "ft·lb": ("force_pound * foot", "torque", "lbf·ft"),
+    "lbf·in": ("force_pound * inch", "torque", "lbf·in"),
+    "lbf.in": ("force_pound * inch", "torque", "lbf·in"),
+    "in-lb": ("force_pound * inch", "torque", "lbf·in"),
+    "kgf·m": ("kilogram_force * meter", "torque", "kgf·m"),
+    "kg": ("kilogram", "mass", "kg"),
+    "lb": ("pound", "mass", "lb"),
+    "l": ("liter", "volume", "L"),
+    "ml": ("milliliter", "volume", "ml"),
+    "cm3": ("centimeter ** 3", "volume", "cm³"),
+    "cm³": ("centimeter ** 3", "volume", "cm³"),
+    "cc": ("centimeter ** 3", "volume", "cm³"),
+    "n": ("newton", "force", "N"),
+    "kgf": ("kilogram_force", "force", "kgf"),
+    "n/mm": ("newton / millimeter", "spring rate", "N/mm"),
+    "kgf/mm": ("kilogram_force / millimeter", "spring rate", "kgf/mm"),
+    "lbf/in": ("force_pound / inch", "spring rate", "lbf/in"),
+    "°c": ("degC", "temperature", "°C"),
+    "c": ("degC", "temperature", "°C"),
+    "°f": ("degF", "temperature", "°F"),
+    "f": ("degF", "temperature", "°F"),
+    "s": ("second", "time", "s"),
+    "min": ("minute", "time", "min"),
+    "h": ("hour", "time", "h"),
+    "hr": ("hour", "time", "h"),
+    "hours": ("hour", "time", "h"),
+    "days": ("day", "time", "days"),
+    "months": ("month", "time", "months"),
+    "years": ("year", "time", "years"),
+    "deg": ("degree", "angle", "°"),
+    "°": ("degree", "angle", "°"),
+    "%": ("percent", "share", "%"),
+    "km/h": ("kilometer / hour", "speed", "km/h"),
+    "mph": ("mile / hour", "speed", "mph"),
+    "click": ("click", "clicks", "clicks"),
+    "clicks": ("click", "clicks", "clicks"),
+    "turn": ("screwturn", "turns", "turns"),
+    "turns": ("screwturn", "turns", "turns"),
+    "count": ("dimensionless", "count", ""),
+    "": ("dimensionless", "count", ""),
+}
+
+_NUMBER = r"[-+]?\d+(?:[.,]\d+)?"
+_QUANTITY = re.compile(rf"^\s*({_NUMBER})\s*([^\d\s].*?)?\s*$")
+_THRESHOLD = re.compile(
+    r"^\s*(target)?\s*(?:([-+])\s*(?=\d)|([x*])\s*(?=\d))?\s*(?:(\d.*?))?\s*$", re.IGNORECASE
+)
+
+
+class BadQuantity(BadInput):
+    """A quantity that cannot be read; the message says what would be accepted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number with the unit its writer used. `unit` is a printed symbol such as `psi`."""
+
+    value: float
+    unit: str
+
+    @property
+    def kind(self) -> str:
+        """`pressure`, `length`, `torque` and so on."""
+        return unit_kind(self.unit)
+
+    def to(self, unit: str) -> Quantity:
+        """The same quantity in another unit of its kind. Raises `BadQuantity`."""
+        name, kind, printed = _unit(unit)
+        if printed == self.unit:
+            return self
+        if kind != self.kind:
+            raise BadQuantity(f"{self} is a {self.kind}, not a {kind}")
+        own = _registry().Quantity(self.value, _unit(self.unit)[0])
+        return Quantity(float(own.to(name).magnitude), printed)
+
+    def __str__(self) -> str:
+        return f"{self.value:.4g} {self.unit}".strip()
+
+
+@functools.cache
+def _registry() -> Any:
+    import pint
+
+    registry: Any = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    registry.define("click = [click]")
+    registry.define("screwturn = [screwturn]")
+    return registry
+
+
+def _key(unit: str) -> str:
+    return unit.strip().lower().replace(" ", "").replace("⋅", "·").replace("*", "·")
+
+
+def _unit(unit: str) -> tuple[str, str, str]:
+    try:
+        return _UNITS[_key(unit)]
+    except KeyError:
+        known = sorted({printed for _, _, printed in _UNITS.values() if printed})
+        raise BadQuantity(f"unit {unit!r} is not known; use one of {', '.join(known)}") from None
+
+
+def unit_kind(unit: str) -> str:
+    """The kind of quantity a unit spelling measures. Raises `BadQuantity` for an unknown one."""
+    return _unit(unit)[1]
+
+
+def units_like(unit: str) -> tuple[str, ...]:
+    """The printed units of the same kind as `unit`, its own first."""
+    _, kind, own = _unit(unit)
+    others = {printed for _, other, printed in _UNITS.values() if other == kind and printed}
+    return (own, *sorted(others - {own})) if own else ()
+
+
+def parse_quantity(text: str, default_unit: str | None = None) -> Quantity:
+    """Read `13 psi`. A bare number takes `default_unit` where one is given.
+
+    Raises `BadQuantity` naming what was written and what would be accepted, also when the unit
+    measures something other than `default_unit` does.
+    """
+    match = _QUANTITY.match(text) if len(text) <= 60 else None
+    if match is None:
+        example = f" such as '12 {default_unit}'" if default_unit else " such as '13 psi'"
+        raise BadQuantity(f"{text[:60]!r} is not a number with a unit{example}")
+    number, unit = match.group(1).replace(",", "."), match.group(2)
+    if unit is None:
+        if default_unit is None:
+            raise BadQuantity(f"{text!r} needs a unit, such as '{number} psi'")
+        unit = default_unit
+    kind = unit_kind(unit)
+    if default_unit is not None and kind != unit_kind(default_unit):
+        accepted = ", ".join(units_like(default_unit)) or "a plain number"
+        raise BadQuantity(f"{text!r} is a {kind}; give a {unit_kind(default_unit)} ({accepted})")
+    value = float(number)
+    if not math.isfinite(value):
+        raise BadQuantity(f"{text!r} is not a finite number")
+    return Quantity(value, _unit(unit)[2])
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """A limit, fixed or taken from the target: `target + 8 psi`, `target x 1.5`, `12 mm`."""
+
+    uses_target: bool
+    factor: float
+    offset: Quantity | None
+
+    def value(self, target: Quantity | None, unit: str) -> float:
+        """The limit in `unit`. Raises `BadQuantity` where a target is needed and not given."""
+        base = 0.0
+        if self.uses_target:
+            if target is None:
+                raise BadQuantity("this limit is relative to a target, and none is known")
+            base = target.to(unit).value * self.factor
+        if self.offset is None:
+            return base
+        if self.uses_target and self.offset.kind == "temperature":
+            return base + self.offset.to(unit).value - Quantity(0.0, self.offset.unit).to(unit).value
+        return base + self.offset.to(unit).value
+
+
+def parse_threshold(text: str, unit: str) -> Threshold:
+    """Read a threshold whose quantity is of the same kind as `unit`. Raises `BadQuantity`."""
+    match = _THRESHOLD.match(text) if len(text) <= 60 else None
+    if match is None or not (match.group(1) or match.group(4)):
+        raise BadQuantity(
+            f"{text!r} is not a limit; write '12 {unit}', 'target + 2 {unit}' or 'target x 1.5'"
+        )
+    target, sign, times, rest = match.groups()
+    if not target:
+        if sign == "+" or times:
+            raise BadQuantity(f"{text!r}: '{sign or times}' needs 'target' before it")
+        quantity = parse_quantity(f"{sign or ''}{rest}", unit)
+        return Threshold(False, 1.0, quantity)
+    if times:
+        try:
+            return Threshold(True, float(rest.replace(",", ".")), None)
+        except ValueError:
+            raise BadQuantity(f"{text!r}: {rest!r} is not a plain number") from None
+    if rest is None:
+        return Threshold(True, 1.0, None)
+    if not sign:
+        raise BadQuantity(f"{text!r}: write '+', '-' or 'x' after 'target'")
+    return Threshold(True, 1.0, parse_quantity(f"{sign}{rest}", unit))

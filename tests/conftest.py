@@ -1,0 +1,71 @@
+"""Rule bases and cases that many tests share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from diagnose.case import Case, Event, read_answer, read_complaint
+from diagnose.interview import Workshop
+from rules.loader import OFFROAD, load_pack
+from rules.rulebase import RuleBase
+
+PACKS = Path(__file__).parent / "packs"
+
+
+@pytest.fixture(scope="session")
+def mower() -> RuleBase:
+    """A small pack about another machine."""
+    return load_pack(PACKS / "mower")
+
+
+@pytest.fixture(scope="session")
+def offroad() -> RuleBase:
+    """The pack that ships."""
+    return load_pack(OFFROAD)
+
+
+@pytest.fixture(scope="session")
+def mower_shop(mower: RuleBase) -> Workshop:
+    return Workshop(mower)
+
+
+@pytest.fixture(scope="session")
+def offroad_shop(offroad: RuleBase) -> Workshop:
+    return Workshop(offroad)
+
+
+MakeCase = Callable[..., Case]
+
+
+@pytest.fixture(scope="session")
+def make_case() -> MakeCase:
+    """`make_case(rules, "harsh/front", tyre_gauge="25 psi")`; `_` in a name stands for `-`."""
+
+    def make(rules: RuleBase, *complaints: str, machine: dict[str, str] | None = None, **answers: str) -> Case:
+        events: list[Event] = [read_complaint(rules, text) for text in complaints]
+        events += [
+            read_answer(rules, name.replace("_", "-"), text) for name, text in answers.items()
+        ]
+        return Case(machine or {}, {}, tuple(events))
+
+    return make
+
+
+@pytest.fixture
+def edited_pack(tmp_path: Path) -> Callable[..., Path]:
+    """A copy of the mower pack with one piece of text replaced by another."""
+
+    def edit(old: str, new: str, pack: str = "mower") -> Path:
+        text = (PACKS / pack / "pack.yaml").read_text(encoding="utf-8")
+        assert old in text, f"{old!r} is not in the pack"
+        folder = tmp_path / "edited"
+        folder.mkdir(exist_ok=True)
+        (folder / "pack.yaml").write_text(text.replace(old, new, 1), encoding="utf-8")
+        return folder
+
+    return edit
+
+

@@ -1,0 +1,173 @@
+"""An assessment as plain lines of text: no boxes, no colour, fit for a screen reader."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from diagnose.case import Case, machine_traits, standing
+from diagnose.interview import Assessment
+from diagnose.ranking import RankedCause
+from diagnose.report import most_telling
+from diagnose.wording import StepText, caution_texts, evidence_text, source_text, step_text
+from rules.rulebase import RuleBase
+
+WIDTH = 78
+_SHOWN_CAUSES = 5
+_SHOWN_REASONS = 4
+_WORTH_SHOWING = 0.01
+
+
+def wrapped(text: str, indent: str = "", first: str | None = None) -> Iterator[str]:
+    """`text` in lines of at most `WIDTH`, indented."""
+    yield from textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=indent if first is None else first,
+        subsequent_indent=indent,
+        break_long_words=False,
+    )
+
+
+def percent(share: float) -> str:
+    """A probability as people say it; never 0 or 100, since nothing is certain."""
+    if share < 0.01:
+        return "under 1 %"
+    if share > 0.99:
+        return "over 99 %"
+    return f"{share * 100:.0f} %"
+
+
+def machine_line(rules: RuleBase, case: Case) -> str:
+    """The machine in one line, saying what is only assumed."""
+    parts = []
+    for trait, option in machine_traits(rules, case).items():
+        assumed = "" if trait in case.machine else " (assumed)"
+        entry = rules.traits[trait]
+        parts.append(f"{entry.title.lower()}: {entry.options[option].lower()}{assumed}")
+    return "; ".join(parts)
+
+
+def step_lines(words: StepText) -> Iterator[str]:
+    """A step: heading, cautions, tools, numbered instructions, note."""
+    yield from wrapped(words.heading)
+    for caution in words.cautions:
+        yield from wrapped(caution, "  ", "  CAUTION: ")
+    if words.tools:
+        yield from wrapped(", ".join(words.tools), "  ", "  Tools: ")
+    for number, line in enumerate(words.how, 1):
+        yield from wrapped(line, "     ", f"  {number}. ")
+    if words.note:
+        yield from wrapped(words.note, "  ", "  ")
+
+
+def leading_causes(assessment: Assessment) -> list[RankedCause]:
+    """The first few causes that still matter."""
+    return [c for c in assessment.ranking.causes if c.relevant and not c.corrected][:3]
+
+
+def standing_line(rules: RuleBase, assessment: Assessment) -> str:
+    """The leading causes in one line."""
+    leading = leading_causes(assessment)
+    parts = [f"{rules.causes[c.cause].title} {percent(c.probability)}" for c in leading]
+    return "So far: " + "; ".join(parts) + "."
+
+
+def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
+    """Ranked causes with reasons, what is known against riding, and the corrections in order."""
+    findings = assessment.belief.findings
+    for raised in findings.do_not_ride:
+        yield from wrapped(raised.text, "  ", "DO NOT RIDE: ")
+    for raised in findings.cautions:
+        yield from wrapped(caution_texts(rules, [raised.text])[0], "  ", "CAUTION: ")
+    for contradiction in findings.contradictions:
+        yield from wrapped(contradiction.text, "  ", "CHECK AGAIN: ")
+    yield "Most likely causes:"
+    number = 0
+    for item in assessment.ranking.causes:
+        if number == _SHOWN_CAUSES or item.probability < _WORTH_SHOWING or not item.relevant:
+            break
+        number += 1
+        yield from cause_lines(rules, case, item, f"{number}. ")
+    nothing = assessment.ranking.nothing_listed
+    yield f"  Nothing listed here explains it: {percent(nothing)}"
+    yield from _plan_lines(rules, assessment)
+
+
+def cause_lines(
+    rules: RuleBase, case: Case, item: RankedCause, label: str = ""
+) -> Iterator[str]:
+    """A cause, its probability, and the facts for and against it."""
+    entry = rules.causes[item.cause]
+    done = ", put right" if item.corrected else ""
+    yield from wrapped(f"{entry.title}: {percent(item.probability)}{done}", "     ", f"  {label}")
+    for word, weights in (("for", item.supporting), ("against", item.opposing)):
+        for weight in [w for w in weights if abs(w.decibans) >= 0.5][:_SHOWN_REASONS]:
+            text = evidence_text(rules, weight.evidence, case)
+            yield from wrapped(
+                f"{word} ({weight.decibans:+.0f} db): {text}", "       ", "     "
+            )
+
+
+def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:
+    plan = assessment.plan
+    if not plan.corrections:
+        return
+    yield "Corrections, in the order worth trying:"
+    shown = [pair for pair in zip(plan.corrections, plan.chances, strict=True) if pair[1] >= 0.02]
+    for number, (name, chance) in enumerate(shown[:_SHOWN_CAUSES], 1):
+        entry = rules.corrections[name]
+        work = f"{entry.title}: {entry.minutes:g} min, {entry.who}, {percent(chance)} likely needed"
+        yield from wrapped(work, "     ", f"  {number}. ")
+        for caution in caution_texts(rules, entry.cautions):
+            yield from wrapped(caution, "     ", "     CAUTION: ")
+        yield from wrapped(entry.proof, "     ", "     Proof: ")
+
+
+def next_step_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
+    """The next step with its reason."""
+    step = assessment.step
+    words = step_text(rules, case, step)
+    yield f"Next step ({step.kind}, about {step.minutes:g} min):"
+    yield from step_lines(words)
+    if step.why != words.note:
+        yield from wrapped(f"{step.why}", "  ", "  Why now: ")
+
+
+def why_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
+    """Why this step, and why the leading causes lead, with sources."""
+    step = assessment.step
+    constraint = f"{step.constraint.capitalize()}: " if step.constraint else ""
+    yield from wrapped(constraint + step.why, "  ", "Why this now: ")
+    leading = leading_causes(assessment)
+    sources: dict[str, None] = dict.fromkeys(step_text(rules, case, step).sources)
+    for item in leading:
+        yield from cause_lines(rules, case, item)
+        entry = rules.causes[item.cause]
+        sources.update(dict.fromkeys([*entry.source, *entry.shows_source]))
+    telling = most_telling(step.options)
+    if telling is not None and telling.chance_first_changes > 0:
+        ask = rules.observations[telling.observation].ask
+        yield from wrapped(
+            f"{ask} ({percent(telling.chance_first_changes)} that another cause comes first)",
+            "  ",
+            "Most likely to change the order: ",
+        )
+    for source in sources:
+        yield from wrapped(source_text(rules, source), "  ", "Source: ")
+
+
+def summary_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
+    """The case as it stands, for the end of an interview."""
+    now = standing(case)
+    named = []
+    for complained in now.complaints:
+        place = f" ({complained.place})" if complained.place else ""
+        named.append(rules.complaints[complained.complaint].title + place)
+    yield from wrapped(", ".join(named) or "none given", "  ", "Complaint: ")
+    yield from wrapped(machine_line(rules, case), "  ", "Machine: ")
+    for name in now.corrections:
+        yield from wrapped(rules.corrections[name].title, "  ", "Done: ")
+    for ride in now.rides:
+        yield f"Ride after it: {ride.report}"
+    yield from ranking_lines(rules, case, assessment)
