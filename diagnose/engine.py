@@ -2,9 +2,11 @@
 
 What it guards against, all seen with version 2.0.28: an unmatched or repeated fact raises; an error
 inside an action is swallowed and stays in the session's state; dropping a session in which no rule
-ever fired frees memory that was never set (a crash), so every session fires one first; 512 rules hang the process at the
+ever fired frees memory that was never set (a crash), so every session fires one first; the host's
+two timer threads walk over dropped sessions (another crash), so they are never started; 512 rules hang the process at the
 first fact and 256 rules on one condition crash it; a session's memory stays until it is deleted;
-the library keeps the dictionaries it is given and changes them.
+a join whose last comparison fails reads beyond its end, so the last is always a repeat of one that
+has passed; the library keeps the dictionaries it is given and changes them.
 """
 
 from __future__ import annotations
@@ -28,7 +30,7 @@ from durable.engine import (
 
 MAX_RULES = 400
 MAX_SAME_CONDITION = 200
-MAX_JOIN = 4
+MAX_JOIN = 6
 MAX_FACTS = 1000
 
 Fact = Mapping[str, str | float]
@@ -57,17 +59,46 @@ class Fired:
 
 _OPENING = "opening"
 
-_host: Any = None
+
+
+class _Host(Host):  # type: ignore[misc]  # durable-rules has no types
+    """A host without the timer threads: nothing here uses timers, and they read freed memory."""
+
+    def _run(self) -> None:
+        return
+
+
+_host: _Host | None = None
 _lock = threading.Lock()
 _numbers = itertools.count(1)
 
 
 def _shared_host() -> Any:
-    """One host for the process: each starts two timer threads that never end."""
-    global _host
+    """One host for the process, made when first needed."""
+    global _host  # noqa: PLW0603  # the one piece of process-wide state
     if _host is None:
-        _host = Host()
+        _host = _Host()
     return _host
+
+
+def _guarded(pattern: Pattern) -> dict[str, Any]:
+    """A copy of `pattern` in which no comparison with another fact comes last.
+
+    When the last expression of an `$and` fails, durable-rules skips the end mark and reads on; a
+    repeat of an earlier one can only be reached when that one has passed.
+    """
+    parts = copy.deepcopy(pattern.get("$and", [pattern]))
+    joined = [part for part in parts if _looks_elsewhere(part)]
+    return {"$and": [*parts, *copy.deepcopy(joined[:1])]} if joined else {"$and": parts}
+
+
+def _looks_elsewhere(part: Mapping[str, Any]) -> bool:
+    """Whether a comparison such as `{"of": {"band": "of"}}` or `{"$gt": {"value": {...}}}` refers to
+    another fact of the join."""
+    ((key, value),) = part.items()
+    if key.startswith("$") and isinstance(value, Mapping):
+        return any(isinstance(right, Mapping) for right in value.values())
+    return isinstance(value, Mapping)
 
 
 class RuleSet:
@@ -82,7 +113,7 @@ class RuleSet:
         self._sessions: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
         definition = {
             f"r{number}": {
-                "all": [{name: copy.deepcopy(pattern)} for name, pattern in patterns],
+                "all": [{name: _guarded(pattern)} for name, pattern in patterns],
                 "run": self._action(rule, [name for name, _ in patterns if "$" not in name]),
             }
             for number, (rule, patterns) in enumerate(rules.items())

@@ -11,10 +11,12 @@ from diagnose.compile_rules import (
     BAND_BELOW,
     BAND_NORMAL,
     GATE,
+    HOLDS,
+    LIMIT,
     READING,
     STATE,
-    TARGET,
     compile_rules,
+    limit_name,
 )
 from diagnose.engine import Fact, RuleSet, Session
 from rules.checks import leaves
@@ -128,9 +130,11 @@ class FindingsEngine:
         target = target_of(self._rules, case, entry.target)[0] if entry.target else None
         for kind, state, low, high in reading_bands(entry, target):
             yield {"kind": kind, "of": name, "state": state, "low": low, "high": high}
-        if target is not None:
-            yield {"kind": TARGET, "of": name, "value": float(target.to(entry.unit).value)}
-        yield {"kind": READING, "of": name, "value": float(answer.reading.to(entry.unit).value)}
+        for text in self._compiled.limits.get(name, ()):
+            limit = parse_threshold(text, entry.unit).value(target, entry.unit)
+            yield {"kind": LIMIT, "of": limit_name(name, text), "value": limit}
+        value = round(answer.reading.to(entry.unit).value, 9)
+        yield {"kind": READING, "of": name, "value": float(value)}
 
     def _collect(self, run: _Run) -> None:
         """Sort what fired; classified readings go straight back as states."""
@@ -140,6 +144,8 @@ class FindingsEngine:
                     band = item.facts[0]
                     run.states[str(band["of"])] = str(band["state"])
                     run.session.tell({"kind": STATE, "of": band["of"], "state": band["state"]})
+                elif item.rule.startswith(f"{HOLDS}:"):
+                    run.session.tell({"kind": HOLDS, "of": item.rule})
                 elif item.rule in self._compiled.hidden_by:
                     run.hidden.update(self._compiled.hidden_by[item.rule])
                 else:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.case import Case, Event
-from diagnose.planning import Plan, Planner, Step
+from diagnose.planning import Planner, Step
+from diagnose.pricing import Option, Plan
 from diagnose.ranking import DEFAULT_CAUSES_AT_ONCE, Belief, Model, Ranking
 from rules.rulebase import RuleBase
 
@@ -18,6 +19,7 @@ class Assessment:
     ranking: Ranking
     step: Step
     plan: Plan
+    options: tuple[Option, ...]
 
 
 class Workshop:
@@ -34,11 +36,9 @@ class Workshop:
         Raises `diagnose.ranking.ImpossibleEvidence` and `diagnose.engine.EngineError`.
         """
         belief = self.model.believe(case)
+        advice = self.planner.advise(belief)
         return Assessment(
-            belief,
-            self.model.rank(belief),
-            self.planner.next_step(belief),
-            self.planner.plan(belief),
+            belief, self.model.rank(belief), advice.step, advice.plan, advice.options
         )
 
 

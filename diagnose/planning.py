@@ -1,21 +1,21 @@
 """The next step: what lowers the expected cost of getting the bike right, within trade order.
 
-Decision-theoretic troubleshooting (Heckerman, Breese and Rommelse, 1995, from memory): corrections
-in falling order of probability over cost, each followed by a confirming ride; an observation is
-worth making when it lowers the expected cost by more than it costs. Costs are minutes at the bench.
+Three constraints outrank the arithmetic, and the step says so: safety first; outside before inside
+(nothing that opens a fork or shock while an unchecked outside cause could still explain it); one
+change at a time, then a confirming ride. Source: common workshop practice.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from diagnose.case import Standing, standing
-from diagnose.hypotheses import CauseSets, Floats, Indices
-from diagnose.likelihood import log_difference
+from diagnose.checks import causes_by_node
+from diagnose.pricing import Option, Outlook, Plan, Pricer
 from diagnose.ranking import Belief, Model, nothing_left
 from rules.checks import leaves
 from rules.rulebase import RuleBase
@@ -24,12 +24,9 @@ StepKind = Literal[
     "complain", "check-again", "ask", "measure", "inspect", "ride-test", "correct", "confirm",
     "hand-over", "close",
 ]  # fmt: skip
+Constraint = Literal["", "safety first", "outside before inside", "one change at a time"]
 
-# The plan is priced on the most probable cause sets that together hold this much of the posterior.
-# What is left out can move an expected cost by at most (1 - KEPT) times the dearest plan.
-KEPT = 0.999
-
-STEP_KINDS: Mapping[str, StepKind] = {
+OBSERVING: Mapping[str, StepKind] = {
     "history": "ask",
     "question": "ask",
     "measurement": "measure",
@@ -39,57 +36,37 @@ STEP_KINDS: Mapping[str, StepKind] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
-    """A possible observation: what it costs and what it is expected to save, in minutes."""
-
-    observation: str
-    node: str
-    minutes: float
-    saves: float
-    changes_first: float
-
-    @property
-    def net(self) -> float:
-        """Expected saving less its own cost."""
-        return self.saves - self.minutes
-
-
-@dataclass(frozen=True, slots=True)
 class Step:
-    """The next thing to do, why it is next, and what outranked the arithmetic if anything did."""
+    """The next thing to do, why it is next, and what outranked the arithmetic if anything did.
+
+    `target` is an observation, correction or rule id, by `kind`.
+    """
 
     kind: StepKind
     target: str
     why: str
     minutes: float
-    constraint: Literal["", "safety first", "outside before inside", "one change at a time"] = ""
-    options: tuple[Option, ...] = ()
-    expected_minutes: float = 0.0
+    constraint: Constraint = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """Corrections in the order to try them, with the chance each is needed, and the expected cost."""
+class Advice:
+    """The next step, the plan it belongs to, and what else could be found out."""
 
-    corrections: tuple[str, ...]
-    chances: tuple[float, ...]
-    expected_minutes: float
+    step: Step
+    plan: Plan
+    options: tuple[Option, ...] = ()
 
 
-class Costs:
-    """Minutes at the bench for each thing that can be done."""
+@dataclass(frozen=True, slots=True)
+class _Situation:
+    """What one choice of a step looks at."""
 
-    def __init__(self, rules: RuleBase) -> None:
-        policy = rules.policy
-        self.hand_over = policy.hand_over_minutes
-        self.ride = policy.ride_minutes
-        self.corrections = tuple(rules.corrections)
-        self.correction = np.array(
-            [
-                entry.minutes + policy.parts_minutes[entry.parts] + policy.ride_minutes
-                for entry in rules.corrections.values()
-            ]
-        )
+    belief: Belief
+    now: Standing
+    outlook: Outlook
+    plan: Plan
+    options: tuple[Option, ...]
 
 
 class Planner:
@@ -98,344 +75,205 @@ class Planner:
     def __init__(self, model: Model) -> None:
         self._model = model
         self._rules = model.rules
-        self.costs = Costs(model.rules)
-        order = {correction: n for n, correction in enumerate(self.costs.corrections)}
-        causes = self._rules.causes
-        self._fix_of = np.array([order[causes[c].correction] for c in model.network.causes])
-        self._unsafe = np.array([causes[c].unsafe for c in model.network.causes])
-        self._inside = np.array([causes[c].inside for c in model.network.causes])
-        self._checks = _checks_by_cause(self._rules)
+        self._pricer = Pricer(model)
+        causes = [self._rules.causes[key] for key in model.network.causes]
+        self._unsafe = np.array([cause.unsafe for cause in causes])
+        self._inside = np.array([cause.inside for cause in causes])
+        self._checks = self._pricer.checks
+        self._shown_on = causes_by_node(self._rules)
 
-    # -- pricing ---------------------------------------------------------------------------------
-
-    def plan(self, belief: Belief) -> Plan:
-        """The corrections worth trying, in order, before handing the bike over."""
-        sets, posterior = _kept(belief)
-        sets = sets.without(~belief.matters)
-        fees = self._fees(standing(belief.case))
-        cost, order, chances, length = self._price(sets, posterior[None, :], fees)
-        names = [self.costs.corrections[i] for i in order[0, : length[0]]]
-        return Plan(tuple(names), tuple(float(c) for c in chances[0, : length[0]]), float(cost[0]))
-
-    def _fees(self, now: Standing) -> Floats:
-        """Minutes per correction, with one that was declined too dear to be worth trying."""
-        declined = np.array([name in now.declined for name in self.costs.corrections])
-        return np.where(declined, 1e3 * self.costs.hand_over, self.costs.correction)
-
-    def _price(
-        self, sets: CauseSets, weights: Floats, fees: Floats
-    ) -> tuple[Floats, Indices, Floats, Indices]:
-        """Expected minutes of the best plan for each row of `weights` over `sets`.
-
-        Corrections go in falling p/C; the place at which to give up and hand over is the best one.
-        A set is put right once every cause in it is. Returns (cost, order, chances, length).
-        """
-        rows, fixes = len(weights), len(self.costs.corrections)
-        marginal = sets.marginals(weights)
-        chance = np.zeros((rows, fixes))
-        np.add.at(chance.T, self._fix_of, marginal.T)
-        order = np.argsort(-chance / fees, axis=1, kind="stable")
-        rank = np.empty_like(order)
-        np.put_along_axis(rank, order, np.broadcast_to(np.arange(fixes), order.shape), axis=1)
-        # position at which each cause is put right; 'no cause' needs nothing
-        position = np.concatenate(
-            [rank[:, self._fix_of], np.full((rows, 1), -1, dtype=rank.dtype)], axis=1
-        )
-        last = position[:, sets.members[:, 0]]
-        for column in range(1, sets.width):
-            last = np.maximum(last, position[:, sets.members[:, column]])
-        flat = (last + 1 + np.arange(rows)[:, None] * (fixes + 1)).ravel()
-        mass = np.bincount(flat, weights=weights.ravel(), minlength=rows * (fixes + 1))
-        mass = mass.reshape(rows, fixes + 1)
-        total = mass.sum(axis=1, keepdims=True)
-        fixed = np.cumsum(mass[:, 1:], axis=1)  # column 0: nothing listed, never put right
-        spent = np.cumsum(fees[order], axis=1)
-        so_far = np.cumsum(mass[:, 1:] * spent, axis=1)
-        stop = so_far + (total - fixed) * (spent + self.costs.hand_over)
-        stop = np.concatenate([total * self.costs.hand_over, stop], axis=1)
-        length = np.argmin(stop, axis=1)
-        cost = np.take_along_axis(stop, length[:, None], axis=1)[:, 0]
-        return cost, order, np.take_along_axis(chance, order, axis=1), length
-
-    def options(self, belief: Belief, now: Standing) -> tuple[list[Option], float]:
-        """Every observation still open, priced, and the expected minutes without any."""
-        sets, posterior = _kept(belief)
-        left = sets.without(~belief.matters)
-        fees = self._fees(now)
-        current = float(self._price(left, posterior[None, :], fees)[0][0])
-        candidates = list(self._open_nodes(belief, now))
-        if not candidates:
-            return [], current
-        network = self._model.network
-        blocks, owners = [], []
-        for number, (node, _, _) in enumerate(candidates):
-            cumulative = network.log_cumulative(left, node)
-            chances = np.empty_like(cumulative)
-            chances[0] = np.exp(cumulative[0])
-            chances[1:] = np.exp(log_difference(cumulative[1:], cumulative[:-1]))
-            blocks.append(chances * posterior)
-            owners += [number] * len(chances)
-        weights = np.concatenate(blocks)
-        owner = np.array(owners)
-        priced = self._price(left, weights, fees)[0]
-        cost = np.bincount(owner, weights=priced, minlength=len(candidates))
-        changed = _changes_first(left, posterior, weights)
-        turn = np.bincount(
-            owner, weights=weights.sum(axis=1) * changed, minlength=len(candidates)
-        )
-        return [
-            Option(first, node, minutes, current - float(cost[number]), float(turn[number]))
-            for number, (node, first, minutes) in enumerate(candidates)
-        ], current
-
-    def _open_nodes(self, belief: Belief, now: Standing) -> Iterable[tuple[str, str, float]]:
-        """(node, observation to make first, minutes) for whatever may still be found out."""
-        hidden = belief.findings.not_applicable
-        for key, entry in self._rules.observations.items():
-            if entry.is_evidence and key not in now.answers and key not in hidden:
-                yield key, key, entry.minutes
-        for finding, inputs in self._model.findings.inputs.items():
-            if finding in belief.findings.states:
-                continue
-            needed = [name for name in self._needed(inputs) if name not in now.answers]
-            asked = [
-                name
-                for name in self._needed(inputs)
-                if name in now.answers and not now.answers[name].is_known
-            ]
-            if needed and not asked and not any(name in hidden for name in needed):
-                minutes = sum(self._rules.observations[name].minutes for name in needed)
-                yield finding, needed[0], minutes
-
-    def _needed(self, inputs: Iterable[str]) -> list[str]:
-        """The observations behind some inputs, looking through findings."""
-        names: dict[str, None] = {}
-        for name in inputs:
-            if name in self._rules.observations:
-                names[name] = None
-            else:
-                names.update(dict.fromkeys(self._needed(self._model.findings.inputs[name])))
-        return list(names)
-
-    # -- choosing --------------------------------------------------------------------------------
-
-    def next_step(self, belief: Belief) -> Step:
-        """What to do now. Raises nothing: there is always a next step."""
+    def advise(self, belief: Belief) -> Advice:
+        """What to do now. There is always a next step."""
         now = standing(belief.case)
+        outlook = self._pricer.outlook(belief, now)
+        plan = self._pricer.plan(outlook)
         if not now.complaints:
-            return Step("complain", "", "Everything starts from what the rider complains of.", 0.5)
-        if now.rides and not now.ride_due and now.rides[-1].report == "gone":
-            return Step("close", "", "The confirming ride proved the correction.", 1.0)
-        again = self._check_again(belief, now)
-        if again is not None:
-            return again
-        marginal = belief.open_marginal
-        options, current = self.options(belief, now)
-        danger = self._safety(belief, now, marginal, options, current)
-        if danger is not None:
-            return danger
-        if now.ride_due:
-            why = "One change at a time: ride it now, before anything else is touched."
-            return Step(
-                "confirm",
-                now.corrections[-1],
-                why,
-                self.costs.ride,
-                "one change at a time",
-                tuple(options),
-                current,
-            )
-        return self._best(belief, now, marginal, options, current)
+            why = "Everything starts from what the rider complains of."
+            return Advice(Step("complain", "", why, 0.5), plan)
+        options = tuple(self._pricer.options(belief, now, outlook))
+        situation = _Situation(belief, now, outlook, plan, options)
+        step = (
+            self._close(situation)
+            or self._check_again(situation)
+            or self._safety(situation)
+            or self._confirm(situation)
+            or self._cheapest(situation)
+        )
+        return Advice(step, plan, options)
 
-    def _check_again(self, belief: Belief, now: Standing) -> Step | None:
-        for contradiction in belief.findings.contradictions:
-            if contradiction.rule not in now.insisted:
+    # -- what outranks the arithmetic ------------------------------------------------------------
+
+    def _close(self, at: _Situation) -> Step | None:
+        proven = at.now.rides and not at.now.ride_due and at.now.rides[-1].report == "gone"
+        if not proven:
+            return None
+        if at.belief.findings.do_not_ride:
+            return None
+        return Step("close", "", "The confirming ride proved the correction.", 1.0)
+
+    def _check_again(self, at: _Situation) -> Step | None:
+        for contradiction in at.belief.findings.contradictions:
+            if contradiction.rule not in at.now.insisted:
                 minutes = sum(self._rules.observations[o].minutes for o in contradiction.check)
                 return Step("check-again", contradiction.rule, contradiction.text, minutes)
         return None
 
-    def _safety(
-        self,
-        belief: Belief,
-        now: Standing,
-        marginal: Floats,
-        options: list[Option],
-        current: float,
-    ) -> Step | None:
-        """The step that safety demands, if any."""
+    def _safety(self, at: _Situation) -> Step | None:
+        """A standing do-not-ride, or a check for something dangerous that is likely enough."""
+        if at.belief.findings.do_not_ride:
+            reason = at.belief.findings.do_not_ride[0]
+            return self._make_safe(at, reason.rule, reason.text)
         causes = self._model.network.causes
-        if belief.findings.do_not_ride:
-            reason = belief.findings.do_not_ride[0]
-            return self._make_safe(belief, now, reason.rule, reason.text, options, current)
-        worst = np.where(self._unsafe, marginal, 0.0)
-        for index in np.argsort(-worst, kind="stable"):
-            if worst[index] < self._rules.policy.safety_floor:
+        danger = np.where(self._unsafe, at.belief.open_marginal, 0.0)
+        for index in np.argsort(-danger, kind="stable"):
+            if danger[index] < self._rules.policy.safety_floor:
                 return None
-            best = self._best_of(
-                o for o in options if self._is_safety_check(o, causes[index], belief)
-            )
-            if best is not None:
-                title = _lower_first(self._rules.causes[causes[index]].title)
+            cause = causes[index]
+            checks = [o for o in at.options if self._is_safety_check(o, cause)]
+            if checks:
+                title = _lower_first(self._rules.causes[cause].title)
                 why = (
-                    f"Before anybody rides: {title} is {_percent(worst[index])} likely "
-                    "and would be dangerous."
+                    f"Before anybody rides: {title} is {danger[index]:.0%} likely and would be "
+                    "dangerous."
                 )
-                return self._observe(best, why, "safety first", options, current)
+                return self._observe(max(checks, key=_by_net), why, "safety first")
         return None
 
-    def _is_safety_check(self, option: Option, cause: str, belief: Belief) -> bool:
-        entry = self._rules.observations[option.observation]
-        return entry.safety and option.node in self._checks.get(cause, ())
+    def _is_safety_check(self, option: Option, cause: str) -> bool:
+        return (
+            self._rules.observations[option.observation].safety
+            and option.node in self._checks[cause]
+        )
 
-    def _make_safe(
-        self,
-        belief: Belief,
-        now: Standing,
-        rule: str,
-        reason: str,
-        options: list[Option],
-        current: float,
-    ) -> Step:
-        """A do-not-ride stands: put right what is behind it, then look again."""
-        inputs = self._rule_inputs(rule)
+    def _make_safe(self, at: _Situation, rule: str, reason: str) -> Step:
+        """Put right what is behind a do-not-ride, then look again."""
+        inputs = self._observations_of(rule)
         stale = [
-            name for name in inputs
-            if name in now.answers and now.corrected_by[name] != now.corrections
-        ]  # fmt: skip
+            name
+            for name in inputs
+            if name in at.now.answers and at.now.corrected_by[name] != at.now.corrections
+        ]
         if stale:
             entry = self._rules.observations[stale[0]]
-            why = f"It was not safe to ride ({_lower_first(reason)}); look again after the work."
-            return Step(
-                STEP_KINDS[entry.kind], stale[0], why, entry.minutes, "safety first",
-                tuple(options), current,
-            )  # fmt: skip
-        marginal = belief.open_marginal
+            why = f"It was not safe to ride ({_lower_first(reason)}) Look again after the work."
+            return Step(OBSERVING[entry.kind], stale[0], why, entry.minutes, "safety first")
+        marginal = at.belief.marginal
         behind = [
-            (float(marginal[n]), cause)
-            for n, cause in enumerate(self._model.network.causes)
-            if self._checks.get(cause, set()) & set(inputs) and not belief.gone[n]
+            (self._rules.causes[cause].unsafe, float(marginal[index]), cause)
+            for index, cause in enumerate(self._model.network.causes)
+            if self._checks[cause] & set(inputs)
+            and not at.belief.gone[index]
+            and self._rules.causes[cause].correction not in at.now.declined
         ]
-        unsafe = [pair for pair in behind if self._rules.causes[pair[1]].unsafe]
-        if not (unsafe or behind):
-            return Step("hand-over", "", f"Not safe to ride: {reason}", self.costs.hand_over,
-                        "safety first", tuple(options), current)  # fmt: skip
-        cause = max(unsafe or behind, key=lambda pair: (pair[0], pair[1]))[1]
-        correction = self._rules.causes[cause].correction
+        why = f"Not safe to ride: {reason}"
+        if not behind:
+            minutes = self._rules.policy.hand_over_minutes
+            return Step("hand-over", "", why, minutes, "safety first")
+        correction = self._rules.causes[max(behind)[2]].correction
         return Step(
-            "correct", correction, f"Not safe to ride: {reason}",
-            self._rules.corrections[correction].minutes, "safety first", tuple(options), current,
-        )  # fmt: skip
+            "correct", correction, why, self._rules.corrections[correction].minutes, "safety first"
+        )
 
-    def _rule_inputs(self, rule: str) -> list[str]:
+    def _observations_of(self, rule: str) -> list[str]:
         names = [
             name
             for leaf, _ in leaves(self._rules.rules[rule].when)
             for name in (leaf.fact, leaf.reading, leaf.exceeds, leaf.differs_from)
             if name is not None
         ]
-        known = [n for n in names if n in self._rules.observations or n in self._rules.findings]
-        return self._needed(known)
+        return self._pricer.observations_behind(names)
 
-    def _best(
-        self,
-        belief: Belief,
-        now: Standing,
-        marginal: Floats,
-        options: list[Option],
-        current: float,
-    ) -> Step:
-        """The step the arithmetic picks, within outside-before-inside."""
-        plan = self.plan(belief)
-        blocking = self._blocking(now, marginal, options)
-        allowed = [o for o in options if not (blocking and self._opens(o.observation))]
-        best = self._best_of(allowed)
-        unbound = self._best_of(options)
+    def _confirm(self, at: _Situation) -> Step | None:
+        if not at.now.ride_due:
+            return None
+        why = "One change at a time: ride it now, before anything else is touched."
+        minutes = self._rules.policy.ride_minutes
+        return Step("confirm", at.now.corrections[-1], why, minutes, "one change at a time")
+
+    # -- what the arithmetic picks ---------------------------------------------------------------
+
+    def _cheapest(self, at: _Situation) -> Step:
+        """The best observation or correction, with the fork and shock shut while that is right."""
+        blocking = self._blocking(at)
+        allowed = [o for o in at.options if not (blocking and self._opens(o))]
+        best = max(allowed, key=_by_net, default=None)
+        unbound = max(at.options, key=_by_net, default=None)
         if best is not None and best.net > 0:
-            held = unbound is not None and unbound.observation != best.observation
-            why = self._why_observe(belief, best)
-            if held:
-                why = f"{self._why_shut(blocking)} {why}"
-            return self._observe(
-                best, why, "outside before inside" if held else "", options, current
-            )
-        if plan.corrections:
-            first = plan.corrections[0]
-            if not (blocking and self._rules.corrections[first].opens):
-                return self._correct(plan, options, current)
-            check = self._best_of(
-                o for o in allowed if any(o.node in self._checks[c] for c in blocking)
-            )
-            if check is not None:
-                return self._observe(
-                    check, self._why_shut(blocking), "outside before inside", options, current
-                )
-            return self._correct(plan, options, current)
-        nothing = nothing_left(belief)
-        why = (
-            f"Nothing that is left to check or put right is worth its cost; {_percent(nothing)} "
-            "that nothing listed explains it. A specialist should see it."
-        )
-        return Step("hand-over", "", why, self.costs.hand_over, "", tuple(options), current)
+            if unbound is not None and self._opens(unbound) and unbound is not best:
+                why = f"{self._why_shut(blocking)} {self._why_observe(at, best)}"
+                return self._observe(best, why, "outside before inside")
+            return self._observe(best, self._why_observe(at, best))
+        if not at.plan.corrections:
+            return self._hand_over(at)
+        first = at.plan.corrections[0]
+        checks = self._checks_of(at, first, allowed)
+        if checks:
+            return self._observe(max(checks, key=_by_net), self._why_check(at))
+        if blocking and self._rules.corrections[first].opens:
+            checks = [o for o in allowed if any(o.node in self._checks[c] for c in blocking)]
+            if checks:
+                check = max(checks, key=_by_net)
+                return self._observe(check, self._why_shut(blocking), "outside before inside")
+        return self._correct(at)
 
-    def _blocking(self, now: Standing, marginal: Floats, options: list[Option]) -> list[str]:
+    def _checks_of(
+        self, at: _Situation, correction: str, allowed: list[Option]
+    ) -> list[Option]:
+        """Open checks that can confirm what the correction would put right."""
+        nodes = at.outlook.checks[at.outlook.corrections.index(correction)]
+        return [o for o in allowed if o.node in {node for _, node in nodes}]
+
+    def _blocking(self, at: _Situation) -> list[str]:
         """Outside causes that may explain it and can still be checked from outside."""
-        floor = self._rules.policy.outside_floor
-        open_nodes = {o.node for o in options if not self._opens(o.observation)}
-        order = np.argsort(-marginal, kind="stable")
+        marginal = at.belief.open_marginal
+        open_nodes = {o.node for o in at.options if not self._opens(o)}
+        causes = self._model.network.causes
         return [
-            self._model.network.causes[n]
-            for n in order
-            if marginal[n] >= floor
-            and not self._inside[n]
-            and self._checks.get(self._model.network.causes[n], set()) & open_nodes
+            causes[index]
+            for index in np.argsort(-marginal, kind="stable")
+            if marginal[index] >= self._rules.policy.outside_floor
+            and not self._inside[index]
+            and self._checks[causes[index]] & open_nodes
         ]
 
-    def _opens(self, observation: str) -> bool:
-        return self._rules.observations[observation].opens
+    def _opens(self, option: Option) -> bool:
+        return self._rules.observations[option.observation].opens
 
-    @staticmethod
-    def _best_of(options: Iterable[Option]) -> Option | None:
-        return max(options, key=lambda o: (o.net, o.observation), default=None)
-
-    def _observe(
-        self,
-        option: Option,
-        why: str,
-        constraint: Literal["", "safety first", "outside before inside"],
-        options: list[Option],
-        current: float,
-    ) -> Step:
+    def _observe(self, option: Option, why: str, constraint: Constraint = "") -> Step:
         entry = self._rules.observations[option.observation]
-        return Step(
-            STEP_KINDS[entry.kind],
-            option.observation,
-            why,
-            entry.minutes,
-            constraint,
-            tuple(options),
-            current,
-        )
+        return Step(OBSERVING[entry.kind], option.observation, why, entry.minutes, constraint)
 
-    def _correct(self, plan: Plan, options: list[Option], current: float) -> Step:
-        first = plan.corrections[0]
+    def _why_check(self, at: _Situation) -> str:
+        title = _lower_first(self._rules.corrections[at.plan.corrections[0]].title)
+        return f"{at.plan.chances[0]:.0%} that this comes to: {title}; a check is cheaper than the work."
+
+    def _correct(self, at: _Situation) -> Step:
+        first = at.plan.corrections[0]
         entry = self._rules.corrections[first]
         why = (
-            f"{_percent(plan.chances[0])} likely to be needed for {entry.minutes:g} minutes of "
-            "work, and no check left is worth more than it costs."
+            f"{at.plan.chances[0]:.0%} likely to be needed for {entry.minutes:g} minutes of work, "
+            "and no check left is worth more than it costs."
         )
-        return Step("correct", first, why, entry.minutes, "", tuple(options), current)
+        return Step("correct", first, why, entry.minutes)
 
-    def _why_observe(self, belief: Belief, option: Option) -> str:
-        """Which leading causes the answer would move, and what it saves."""
-        marginal = belief.open_marginal
+    def _hand_over(self, at: _Situation) -> Step:
+        why = (
+            "Nothing that is left to check or put right is worth its cost; "
+            f"{nothing_left(at.belief):.0%} that nothing listed explains it. A specialist should "
+            "see it."
+        )
+        return Step("hand-over", "", why, self._rules.policy.hand_over_minutes)
+
+    def _why_observe(self, at: _Situation, option: Option) -> str:
+        """What the answer weighs on and what it saves."""
         causes = self._model.network.causes
-        order = np.argsort(-marginal, kind="stable")
-        touched = [causes[n] for n in order if option.node in self._checks.get(causes[n], ())]
-        names = [_lower_first(self._rules.causes[c].title) for c in touched[:2]]
+        order = np.argsort(-at.belief.open_marginal, kind="stable")
+        touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
+        names = [_lower_first(self._rules.causes[cause].title) for cause in touched[:2]]
         about = " and ".join(names) if names else "what is left"
         return (
-            f"{_duration(option.minutes)} spent here should save about "
-            f"{option.saves:.0f} later: it weighs on {about}."
+            f"{_duration(option.minutes)} spent here should save about {option.saves:.0f} later: "
+            f"it weighs on {about}."
         )
 
     def _why_shut(self, blocking: list[str]) -> str:
@@ -443,31 +281,8 @@ class Planner:
         return f"Nothing is opened while {title} could still explain it and can be checked."
 
 
-def _changes_first(sets: CauseSets, posterior: Floats, weights: Floats) -> Floats:
-    """For each row of `weights`, 1 where another cause than now would stand first, else 0."""
-    first = np.argmax(sets.marginals(posterior))
-    return np.asarray((np.argmax(sets.marginals(weights), axis=1) != first).astype(float))
-
-
-def _kept(belief: Belief) -> tuple[CauseSets, Floats]:
-    """The fewest cause sets that hold `KEPT` of the posterior, and their (unscaled) weights."""
-    order = np.argsort(-belief.posterior, kind="stable")
-    total = np.cumsum(belief.posterior[order])
-    rows = order[: int(np.searchsorted(total, KEPT * total[-1])) + 1]
-    return belief.sets.take(rows), belief.posterior[rows]
-
-
-def _checks_by_cause(rules: RuleBase) -> dict[str, set[str]]:
-    """Cause -> observations and findings on which it plainly shows (more likely than not)."""
-    checks: dict[str, set[str]] = {}
-    for link in rules.links:
-        if rules.nodes[link.node].kind != "complaint" and 1 - link.chances[0] >= 0.4:
-            checks.setdefault(link.cause, set()).add(link.node)
-    return checks
-
-
-def _percent(share: float) -> str:
-    return f"{share:.0%}"
+def _by_net(option: Option) -> tuple[float, str]:
+    return option.net, option.observation
 
 
 def _duration(minutes: float) -> str:

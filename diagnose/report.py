@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from diagnose.case import Case, machine_traits
 from diagnose.interview import Assessment
-from diagnose.planning import Option
+from diagnose.pricing import Option
 from diagnose.ranking import RankedCause, Weight
 from diagnose.wording import caution_texts, evidence_text, source_text, step_text
 from rules.rulebase import RuleBase
@@ -129,7 +129,7 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
     belief, ranking, step = assessment.belief, assessment.ranking, assessment.step
     words = step_text(rules, case, step)
     causes = [_cause(rules, case, item) for item in ranking.causes]
-    telling = most_telling(step.options)
+    telling = most_telling(assessment.options)
     used = {source for cause in causes for source in cause.sources} | set(words.sources)
     return Document(
         pack=PackItem(id=rules.info.id, version=rules.info.version),

@@ -23,7 +23,7 @@ class Problem:
         return f"{place}: error[{self.code}]{field}: {self.message}"
 
 
-class BadInput(Exception):
+class BadInput(ValueError):
     """Something a person wrote cannot be used; `str()` is a message fit to show them."""
 
 

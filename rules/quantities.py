@@ -186,11 +186,13 @@ class Threshold:
             if target is None:
                 raise BadQuantity("this limit is relative to a target, and none is known")
             base = target.to(unit).value * self.factor
-        if self.offset is None:
-            return base
-        if self.uses_target and self.offset.kind == "temperature":
-            return base + self.offset.to(unit).value - Quantity(0.0, self.offset.unit).to(unit).value
-        return base + self.offset.to(unit).value
+        step = 0.0
+        if self.offset is not None:
+            step = self.offset.to(unit).value
+            if self.uses_target and self.offset.kind == "temperature":
+                step -= Quantity(0.0, self.offset.unit).to(unit).value
+        # so that 0.6 mm x 1.5 is 0.9 mm and not a hair less
+        return round(base + step, 9)
 
 
 def parse_threshold(text: str, unit: str) -> Threshold:

@@ -118,6 +118,7 @@ class Scale(Sourced):
 class Policy(Sourced):
     """What steps cost and when trade order outranks arithmetic. Costs are minutes at the bench."""
 
+    attention_minutes: Minutes
     ride_minutes: Minutes
     hand_over_minutes: Minutes
     parts_minutes: dict[Literal["none", "small", "medium", "large"], Minutes]

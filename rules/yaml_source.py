@@ -73,7 +73,7 @@ class Document:
         found = []
         for item in error.errors(include_url=False):
             location = prefix + tuple(item["loc"])
-            message = item["msg"]
+            message = item["msg"].removeprefix("Value error, ")
             if item["type"] == "extra_forbidden":
                 message = "this key is not known here"
             elif item["type"] == "missing":
@@ -150,6 +150,8 @@ def _compose(text: str, name: str) -> Document:
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         reason = getattr(error, "problem", None) or str(error)
         raise FileProblems([Problem(name, line, column, "yaml", "", reason)]) from error
+    except FileProblems:
+        raise
     except ValueError as error:  # libyaml refuses control characters this way
         raise FileProblems([_whole(name, "yaml", str(error))]) from error
     if node is None:

@@ -145,7 +145,7 @@ def why_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[s
         yield from cause_lines(rules, case, item)
         entry = rules.causes[item.cause]
         sources.update(dict.fromkeys([*entry.source, *entry.shows_source]))
-    telling = most_telling(step.options)
+    telling = most_telling(assessment.options)
     if telling is not None and telling.chance_first_changes > 0:
         ask = rules.observations[telling.observation].ask
         yield from wrapped(

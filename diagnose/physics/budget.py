@@ -1,0 +1,289 @@
+"""The harshness budget: which fault makes how much of the excess, over which obstacle.
+
+The end as measured is compared with the end as it should be. Faults act together (a hard tyre
+makes stiff damping worse), so each of seven factors gets its Shapley value: its average effect
+over every order in which the faults could be put right. The shares add up to the whole excess
+exactly. A factor that does not differ has no share, and is not simulated.
+
+The band comes from drawing what nobody measured (:mod:`diagnose.physics.unknowns`), the same
+draw for the end as measured and as it should be.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from enum import StrEnum
+
+import numpy as np
+
+from diagnose.physics.arrays import FloatArray
+from diagnose.physics.axle import Axle, Setup
+from diagnose.physics.errors import PhysicsError
+from diagnose.physics.ground import Obstacle
+from diagnose.physics.harshness import Bike, BikeSetup, harshness_of_lanes
+from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.shapley import shapley_values
+from diagnose.physics.unknowns import Unknowns, draw
+
+__all__ = [
+    "FEWEST_DRAWS",
+    "MOST_DRAWS",
+    "BikeBudget",
+    "Budget",
+    "Factor",
+    "ObstacleBudget",
+    "Share",
+    "axle_budget",
+    "bike_budget",
+]
+
+FEWEST_DRAWS, MOST_DRAWS = 16, 128
+"""Draws for the band with all seven factors off, and with four or fewer. Our own choice, so
+that the work stays alike; 16 draws leave the ends of a band uncertain by some 15 % of its
+width, 128 by some 5 % (computed over a square edge)."""
+
+_BAND = (10.0, 90.0)
+
+
+class Factor(StrEnum):
+    """What the excess is shared over."""
+
+    TYRE_PRESSURE = "tyre pressure"
+    LOW_SPEED_COMPRESSION = "low-speed compression"
+    HIGH_SPEED_COMPRESSION = "high-speed compression"
+    REBOUND = "rebound"
+    FRICTION = "friction"
+    TRAPPED_AIR = "trapped air"
+    SPRING = "spring"
+
+
+_FIELDS: dict[Factor, tuple[str, ...]] = {
+    Factor.TYRE_PRESSURE: ("tyre_pressure",),
+    Factor.LOW_SPEED_COMPRESSION: ("low_speed_compression",),
+    Factor.HIGH_SPEED_COMPRESSION: ("high_speed_compression",),
+    Factor.REBOUND: ("rebound",),
+    Factor.FRICTION: ("friction",),
+    Factor.TRAPPED_AIR: ("trapped_pressure",),
+    Factor.SPRING: ("spring_rate", "spring_preload"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One factor's part of the excess over one obstacle.
+
+    Attributes:
+        factor: which.
+        value: its part (m/s²); negative where the fault makes the ride softer.
+        low: lower end of the band (one in ten lies below).
+        high: upper end of the band (one in ten lies above).
+    """
+
+    factor: Factor
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class ObstacleBudget:
+    """The budget over one obstacle, in m/s² throughout.
+
+    Attributes:
+        obstacle: its name.
+        measured: harshness of the end as measured.
+        target: harshness of the end as it should be.
+        excess_low: lower end of the band of the excess.
+        excess_high: upper end of the band of the excess.
+        shares: one for every factor, in the order of :class:`Factor`.
+    """
+
+    obstacle: str
+    measured: float
+    target: float
+    excess_low: float
+    excess_high: float
+    shares: tuple[Share, ...]
+
+    @property
+    def excess(self) -> float:
+        """Harshness too much (m/s²): the sum of the shares."""
+        return self.measured - self.target
+
+    def share(self, factor: Factor) -> Share:
+        """Return the share of ``factor``."""
+        return next(share for share in self.shares if share.factor is factor)
+
+    def ranked(self) -> tuple[Share, ...]:
+        """Return the shares, greatest first; ties keep the order of :class:`Factor`."""
+        return tuple(sorted(self.shares, key=lambda share: -share.value))
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """The budget of one end over several obstacles."""
+
+    obstacles: tuple[ObstacleBudget, ...]
+
+    def over(self, name: str) -> ObstacleBudget:
+        """Return the budget over the obstacle called ``name``.
+
+        Raises:
+            PhysicsError: there is none of that name.
+        """
+        for item in self.obstacles:
+            if item.obstacle == name:
+                return item
+        known = ", ".join(item.obstacle for item in self.obstacles)
+        raise PhysicsError(f"no obstacle called {name!r}; there are {known}")
+
+
+def _differing(measured: Setup, target: Setup) -> list[Factor]:
+    return [
+        factor
+        for factor, names in _FIELDS.items()
+        if any(getattr(measured, name) != getattr(target, name) for name in names)
+    ]
+
+
+def _coalitions(
+    measured: Setup, target: Setup, players: Sequence[Factor], scales: UnknownScales
+) -> tuple[SetupLanes, UnknownScales]:
+    """Every coalition of faults with every draw, coalition-major."""
+    draws = scales.damping.size
+    numbers = np.arange(1 << len(players))
+    columns = {
+        item.name: np.full((numbers.size, draws), getattr(target, item.name))
+        for item in fields(Setup)
+    }
+    for bit, factor in enumerate(players):
+        present = (numbers >> bit) & 1 == 1
+        for name in _FIELDS[factor]:
+            columns[name][present] = getattr(measured, name)
+    setups = SetupLanes(**{name: column.ravel() for name, column in columns.items()})
+    tiled = UnknownScales(
+        **{
+            item.name: np.tile(getattr(scales, item.name), numbers.size)
+            for item in fields(UnknownScales)
+        }
+    )
+    return setups, tiled
+
+
+def axle_budget(
+    axle: Axle,
+    measured: Setup,
+    target: Setup,
+    obstacles: Sequence[Obstacle],
+    rng: np.random.Generator,
+    *,
+    unknowns: Unknowns | None = None,
+    draws: int | None = None,
+) -> Budget:
+    """Return the harshness budget of one end.
+
+    Args:
+        axle: the hardware.
+        measured: how it was found.
+        target: how it should be. Its open-air pressure is not used: both are ridden where
+            ``measured`` is.
+        obstacles: what it is ridden over.
+        rng: for the band.
+        unknowns: spreads; left out means the defaults.
+        draws: how many draws make the band, the best guess included; left out means as
+            many as keep the work alike however many factors differ.
+
+    Raises:
+        PhysicsError: no obstacle, fewer than one draw, or a combination of settings that
+            stands beyond the travel.
+
+    Source: Shapley values over :func:`diagnose.physics.harshness.harshness_of_lanes`.
+    """
+    if not obstacles:
+        raise PhysicsError("0 obstacles given; one or more are needed")
+    target = replace(target, air_pressure=measured.air_pressure)
+    players = _differing(measured, target)
+    if draws is None:
+        draws = max(FEWEST_DRAWS, min(MOST_DRAWS, FEWEST_DRAWS << (len(Factor) - len(players))))
+    scales = draw(unknowns or Unknowns(), draws, rng)
+    setups, tiled = _coalitions(measured, target, players, scales)
+    lanes = build_lanes(axle, setups, tiled)
+    return Budget(
+        tuple(
+            _one(
+                obstacle.name,
+                harshness_of_lanes(lanes, axle.contact, obstacle).reshape(-1, draws),
+                players,
+            )
+            for obstacle in obstacles
+        )
+    )
+
+
+def _one(name: str, worth: FloatArray, players: Sequence[Factor]) -> ObstacleBudget:
+    excess = worth[-1] - worth[0]
+    values = shapley_values(worth) if players else np.zeros((0, worth.shape[1]))
+    rows = dict(zip(players, values, strict=True))
+    nothing = np.zeros(worth.shape[1])
+
+    def share(factor: Factor) -> Share:
+        row = rows.get(factor, nothing)
+        low, high = np.percentile(row, _BAND)
+        return Share(factor, float(row[0]), float(low), float(high))
+
+    low, high = np.percentile(excess, _BAND)
+    return ObstacleBudget(
+        obstacle=name,
+        measured=float(worth[-1, 0]),
+        target=float(worth[0, 0]),
+        excess_low=float(low),
+        excess_high=float(high),
+        shares=tuple(share(factor) for factor in Factor),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class BikeBudget:
+    """The budgets of both ends."""
+
+    front: Budget
+    rear: Budget
+
+
+def bike_budget(
+    bike: Bike,
+    measured: BikeSetup,
+    target: BikeSetup,
+    front_obstacles: Sequence[Obstacle],
+    rear_obstacles: Sequence[Obstacle],
+    *,
+    rng: np.random.Generator,
+    unknowns: Unknowns | None = None,
+    draws: int | None = None,
+) -> BikeBudget:
+    """Return the budgets of both ends; the wheels differ, so each has its own obstacles.
+
+    Raises:
+        PhysicsError: as :func:`axle_budget`.
+
+    Source: :func:`axle_budget`, twice.
+    """
+    return BikeBudget(
+        front=axle_budget(
+            bike.front,
+            measured.front,
+            target.front,
+            front_obstacles,
+            rng,
+            unknowns=unknowns,
+            draws=draws,
+        ),
+        rear=axle_budget(
+            bike.rear,
+            measured.rear,
+            target.rear,
+            rear_obstacles,
+            rng,
+            unknowns=unknowns,
+            draws=draws,
+        ),
+    )

@@ -1,0 +1,64 @@
+"""What nobody measured, and how far it may be off.
+
+Source: every spread is from memory. They are wide on purpose: the band they give should
+rather hold the truth than look sharp.
+"""
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from diagnose.physics.arrays import FloatArray
+from diagnose.physics.errors import PhysicsError, not_negative
+from diagnose.physics.lanes import UnknownScales
+
+__all__ = ["Unknowns", "draw"]
+
+
+@dataclass(frozen=True, slots=True)
+class Unknowns:
+    """Relative spread (standard deviation of the logarithm) of each unknown.
+
+    Attributes are those of :class:`diagnose.physics.lanes.UnknownScales`.
+
+    Raises:
+        PhysicsError: a spread is negative.
+    """
+
+    tyre_stiffness: float = 0.15
+    damping: float = 0.20
+    step_effect: float = 0.35
+    knee: float = 0.25
+    friction: float = 0.25
+    sprung_mass: float = 0.07
+    unsprung_mass: float = 0.08
+    air_length: float = 0.15
+
+    def __post_init__(self) -> None:
+        """Refuse values that cannot be."""
+        for item in fields(self):
+            not_negative(f"spread of {item.name}", getattr(self, item.name), "(no unit)")
+
+
+def draw(unknowns: Unknowns, count: int, rng: np.random.Generator) -> UnknownScales:
+    """Return ``count`` draws, the first of which changes nothing.
+
+    The first draw is the best guess; the others give the band round it.
+
+    Raises:
+        PhysicsError: fewer than one draw asked for.
+
+    Source: log-normal factors of median 1, our own choice.
+    """
+    if count < 1:
+        raise PhysicsError(f"{count} draws asked for; 1 or more are needed")
+
+    def factor(spread: float) -> FloatArray:
+        # Held within 2.5 spreads: a far tail would only say that the bike cannot stand.
+        sample = np.exp(spread * np.clip(rng.standard_normal(count), -2.5, 2.5))
+        sample[0] = 1.0
+        return sample
+
+    return UnknownScales(
+        **{item.name: factor(getattr(unknowns, item.name)) for item in fields(unknowns)}
+    )

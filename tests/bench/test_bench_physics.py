@@ -1,0 +1,93 @@
+"""Timings; run by name: `pytest -o addopts= tests/bench/test_bench_physics.py`.
+
+The aims: one obstacle at least 100 times as fast as real time, the first number within 300 ms
+of the call, a whole bike's budget with its band in 2 s on two cores.
+"""
+
+import subprocess
+import sys
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from diagnose.physics.axle import Setup
+from diagnose.physics.budget import BikeBudget, bike_budget
+from diagnose.physics.harshness import BikeSetup, Harshness, harshness
+from diagnose.physics.obstacles import standard_obstacles
+from diagnose.physics.reference_bike import reference_bike, reference_setup
+from diagnose.physics.what_if import change_tyre_pressure, what_if
+
+FIRST_NUMBER = """
+from diagnose.physics.harshness import harshness
+from diagnose.physics.obstacles import square_edge
+from diagnose.physics.reference_bike import reference_bike, reference_setup
+front = reference_bike().front
+print(harshness(front, reference_setup().front, square_edge(front.wheel_radius)).value)
+"""
+
+
+def wrong(setup: Setup) -> Setup:
+    """Every one of the seven factors off."""
+    return replace(
+        setup,
+        tyre_pressure=190e3,
+        low_speed_compression=4.0,
+        high_speed_compression=0.75,
+        rebound=6.0,
+        friction=150.0,
+        trapped_pressure=17e3,
+        spring_rate=1.05 * setup.spring_rate,
+    )
+
+
+@pytest.mark.parametrize("number", range(5))
+def test_bench_one_obstacle(benchmark: BenchmarkFixture, number: int) -> None:
+    """One front end over one obstacle."""
+    front, setup = reference_bike().front, reference_setup().front
+    obstacle = standard_obstacles(front.wheel_radius, np.random.default_rng(1))[number]
+    result: Harshness = benchmark(harshness, front, setup, obstacle)
+    assert result.value > 0.0
+    if benchmark.stats is not None:
+        benchmark.extra_info["times_real_time"] = obstacle.duration / benchmark.stats["median"]
+    benchmark.extra_info["obstacle"] = obstacle.name
+
+
+def test_bench_whole_budget(benchmark: BenchmarkFixture) -> None:
+    """Both ends, five obstacles, seven factors, the default band."""
+    bike, setups = reference_bike(), reference_setup()
+    front = standard_obstacles(bike.front.wheel_radius, np.random.default_rng(1))
+    rear = standard_obstacles(bike.rear.wheel_radius, np.random.default_rng(1))
+    measured = BikeSetup(wrong(setups.front), wrong(setups.rear))
+
+    def whole() -> BikeBudget:
+        return bike_budget(bike, measured, setups, front, rear, rng=np.random.default_rng(2))
+
+    result: BikeBudget = benchmark.pedantic(  # type: ignore[no-untyped-call]
+        whole, rounds=5, warmup_rounds=1
+    )
+    assert len(result.front.obstacles) == len(result.rear.obstacles) == 5
+
+
+def test_bench_what_if(benchmark: BenchmarkFixture) -> None:
+    """Two psi out, five obstacles, with a band."""
+    front, setup = reference_bike().front, reference_setup().front
+    ground = standard_obstacles(front.wheel_radius, np.random.default_rng(1))
+    softer = change_tyre_pressure(setup, -2.0 * 6_894.757)
+    effects = benchmark(what_if, front, setup, softer, ground, np.random.default_rng(2))
+    assert len(effects) == 5
+
+
+def test_bench_first_number(benchmark: BenchmarkFixture) -> None:
+    """From starting Python to the first harshness figure, imports included."""
+
+    def first() -> str:
+        return subprocess.run(  # noqa: S603 - our own interpreter and our own text
+            [sys.executable, "-c", FIRST_NUMBER], capture_output=True, text=True, check=True
+        ).stdout
+
+    said = benchmark.pedantic(  # type: ignore[no-untyped-call]
+        first, rounds=5, warmup_rounds=1
+    )
+    assert float(said) > 0.0

@@ -1,0 +1,78 @@
+"""Shared end, setup and obstacles for the physics tests."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import settings
+
+from diagnose.physics.axle import AirColumn, Axle, Contact, Setup
+from diagnose.physics.damping import Adjusters, DampingCurve
+from diagnose.physics.ground import Obstacle
+from diagnose.physics.obstacles import small_chop, square_edge
+
+# A deadline would time the machine, not the physics.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
+
+
+@pytest.fixture
+def axle() -> Axle:
+    """A front end with round numbers and some trapped air."""
+    return Axle(
+        contact=Contact.HANDS,
+        sprung_mass=80.0,
+        unsprung_mass=15.0,
+        wheel_radius=0.35,
+        crown_radius=0.045,
+        carcass_stiffness=20_000.0,
+        tyre_damping=100.0,
+        travel=0.27,
+        damping=DampingCurve(800.0, 300.0, 1_100.0, 450.0, 0.4, 0.35),
+        adjusters=Adjusters(),
+        air=AirColumn(area=0.004, length=0.36),
+        bump_start=0.235,
+        bump_stiffness=1.0e6,
+    )
+
+
+@pytest.fixture
+def setup() -> Setup:
+    """The end above, set as it should be."""
+    return Setup(
+        tyre_pressure=86_000.0,
+        low_speed_compression=10.0,
+        high_speed_compression=1.75,
+        rebound=12.0,
+        friction=60.0,
+        trapped_pressure=0.0,
+        spring_rate=12_000.0,
+        spring_preload=50.0,
+    )
+
+
+@pytest.fixture
+def faulty(setup: Setup) -> Setup:
+    """The same end with every factor wrong."""
+    return replace(
+        setup,
+        tyre_pressure=190_000.0,
+        low_speed_compression=4.0,
+        high_speed_compression=0.75,
+        rebound=6.0,
+        friction=150.0,
+        trapped_pressure=20_000.0,
+        spring_rate=12_600.0,
+    )
+
+
+@pytest.fixture
+def obstacles() -> tuple[Obstacle, ...]:
+    """Two short obstacles, enough to tell small from big."""
+    return small_chop(0.35, duration=0.7), square_edge(0.35, duration=0.6)
+
+
+@pytest.fixture
+def rng() -> np.random.Generator:
+    """A seeded generator."""
+    return np.random.default_rng(20)

@@ -1,0 +1,76 @@
+"""Profiles rolled over by a round wheel."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.physics.errors import PhysicsError
+from diagnose.physics.ground import Obstacle, Ride, rolled
+
+
+def test_a_square_edge_is_climbed_along_an_arc() -> None:
+    """The axle of a hard wheel turns about the corner: exact circle, exact reach."""
+    radius, height, spacing = 0.35, 0.05, 0.005
+    profile = np.where(np.arange(400) >= 200, height, 0.0)
+    axle = rolled(profile, spacing, radius)
+    reach = math.sqrt(2.0 * radius * height - height**2)
+    for before in range(1, 60):
+        distance = before * spacing
+        arc = height + math.sqrt(radius**2 - distance**2) - radius
+        expected = max(arc, 0.0)
+        assert axle[200 - before] == pytest.approx(expected, abs=1e-12)
+    first = int(np.argmax(axle > 0.0))
+    assert (200 - first) * spacing == pytest.approx(reach, abs=spacing)
+    assert np.all(axle[200:] == height)
+
+
+def test_a_narrow_hole_is_bridged() -> None:
+    """A gap of 4 cm lets the wheel in by half a millimetre only."""
+    profile = np.zeros(400)
+    profile[196:204] = -0.05
+    axle = rolled(profile, 0.005, 0.35)
+    assert axle.min() > -0.001
+
+
+@given(st.lists(st.floats(-0.1, 0.1), min_size=5, max_size=80))
+def test_the_wheel_is_never_in_the_ground(heights: list[float]) -> None:
+    """The axle path lies on or above the profile, and not above its highest point."""
+    profile = np.array(heights)
+    axle = rolled(profile, 0.01, 0.35)
+    assert np.all(axle >= profile)
+    assert axle.max() == profile.max()
+
+
+def test_flat_stays_flat() -> None:
+    """Nothing to climb."""
+    assert np.all(rolled(np.zeros(50), 0.005, 0.35) == 0.0)
+
+
+def test_a_ride_reads_the_profile_off_at_its_speed() -> None:
+    """A long ramp of 1 in 10 at 5 m/s rises 0.5 m/s."""
+    ride = Ride(0.35, 5.0, 2.0)
+    place = ride.places()
+    obstacle = ride.over("ramp", 0.1 * np.maximum(place - 0.5, 0.0))
+    assert obstacle.duration == pytest.approx(2.0)
+    rise = np.diff(obstacle.road[500:900]) / obstacle.time_step
+    assert rise == pytest.approx(0.5, rel=1e-6)
+
+
+def test_impossible_rides_are_refused() -> None:
+    """Each message names its value."""
+    with pytest.raises(PhysicsError, match="speed"):
+        Ride(0.35, 0.0, 1.0)
+    with pytest.raises(PhysicsError, match="less than two steps"):
+        Ride(0.35, 5.0, 0.002)
+    ride = Ride(0.35, 5.0, 1.0)
+    with pytest.raises(PhysicsError, match="must not touch"):
+        ride.over("edge", np.full(ride.places().size, 0.05))
+    with pytest.raises(PhysicsError, match="starts at"):
+        Obstacle("edge", np.array([0.1, 0.1]))
+    with pytest.raises(PhysicsError, match="two or more"):
+        Obstacle("edge", np.array([0.0]))
+    with pytest.raises(PhysicsError, match="wheel radius"):
+        rolled(np.zeros(5), 0.01, 0.0)

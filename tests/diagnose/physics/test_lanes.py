@@ -1,0 +1,132 @@
+"""Lanes: forces, energies and rest."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.physics.atmosphere import STANDARD_GRAVITY
+from diagnose.physics.axle import AirColumn, Axle, Setup
+from diagnose.physics.errors import PhysicsError
+from diagnose.physics.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.reference_bike import reference_bike, reference_setup
+from diagnose.physics.tyre_pressure import radial_stiffness
+
+
+def lanes_of(axle: Axle, *setups: Setup) -> Lanes:
+    """Lanes with nothing unknown."""
+    return build_lanes(axle, SetupLanes.of(setups), UnknownScales.ones(len(setups)))
+
+
+def test_a_lane_carries_its_setup(axle: Axle, setup: Setup, faulty: Setup) -> None:
+    """Tyre, adjusters and friction arrive in the right lane."""
+    lanes = lanes_of(axle, setup, faulty)
+    for lane, one in enumerate((setup, faulty)):
+        assert lanes.tyre_stiffness[lane] == pytest.approx(
+            radial_stiffness(one.tyre_pressure, 0.35, 0.045, axle.carcass_stiffness)
+        )
+        curve = axle.adjusters.apply(
+            axle.damping, one.low_speed_compression, one.high_speed_compression, one.rebound
+        )
+        assert lanes.low_compression[lane] == pytest.approx(curve.low_compression)
+        assert lanes.high_compression[lane] == pytest.approx(curve.high_compression)
+        assert lanes.low_rebound[lane] == pytest.approx(curve.low_rebound)
+        assert lanes.high_rebound[lane] == pytest.approx(curve.high_rebound)
+        assert lanes.friction[lane] == one.friction
+        assert lanes.suspension.spring_rate[lane] == one.spring_rate
+
+
+@given(travel=st.floats(-0.03, 0.30))
+def test_force_is_the_slope_of_the_energy(travel: float) -> None:
+    """Central difference of the stored energy gives the force, stops included."""
+    lanes = lanes_of(reference_bike().front, reference_setup().front)
+    step = 1e-6
+    at = [lanes.suspension.energy(np.array([travel + s])) for s in (step, -step)]
+    slope = (at[0] - at[1]) / (2.0 * step)
+    assert slope[0] == pytest.approx(lanes.suspension.force(np.array([travel]))[0], abs=0.2)
+
+
+def test_isothermal_air_has_its_own_energy(axle: Axle, setup: Setup) -> None:
+    """Exponent 1 is the logarithm, not a division by nothing."""
+    slow = replace(axle, air=AirColumn(area=0.004, length=0.36, exponent=1.0))
+    nearly = replace(axle, air=AirColumn(area=0.004, length=0.36, exponent=1.000001))
+    travel = np.array([0.2])
+    assert lanes_of(slow, setup).suspension.energy(travel) == pytest.approx(
+        lanes_of(nearly, setup).suspension.energy(travel), rel=1e-5
+    )
+
+
+def test_rest_is_where_the_suspension_carries_the_weight(
+    axle: Axle, setup: Setup, faulty: Setup
+) -> None:
+    """Balance in each lane; more spring and air stand higher."""
+    lanes = lanes_of(axle, setup, faulty)
+    rest = lanes.rest_travel()
+    assert lanes.suspension.force(rest) == pytest.approx(axle.sprung_mass * STANDARD_GRAVITY)
+    assert rest[1] < rest[0]
+
+
+def test_a_bike_too_heavy_for_its_spring_is_refused(axle: Axle, setup: Setup) -> None:
+    """The message says what would help."""
+    with pytest.raises(PhysicsError, match="stiffer spring"):
+        lanes_of(replace(axle, sprung_mass=900.0), setup).rest_travel()
+
+
+def test_scales_act_on_what_they_name(axle: Axle, setup: Setup) -> None:
+    """Doubling one unknown doubles that quantity and no other."""
+    plain = lanes_of(axle, setup)
+    two = np.array([2.0])
+    for name, touched in (
+        ("tyre_stiffness", {"tyre_stiffness"}),
+        ("friction", {"friction"}),
+        ("knee", {"compression_knee", "rebound_knee"}),
+        ("sprung_mass", {"sprung_mass"}),
+        ("unsprung_mass", {"unsprung_mass"}),
+        ("damping", {"low_compression", "high_compression", "low_rebound", "high_rebound"}),
+    ):
+        scales = replace(UnknownScales.ones(1), **{name: two})
+        scaled = build_lanes(axle, SetupLanes.of([setup]), scales)
+        changed = {
+            item
+            for item in Lanes.__slots__
+            if item != "suspension"
+            and not np.array_equal(getattr(scaled, item), getattr(plain, item))
+        }
+        assert changed == touched
+        for item in touched:
+            assert getattr(scaled, item) == pytest.approx(2.0 * getattr(plain, item))
+
+
+def test_step_effect_matters_only_off_standard(axle: Axle, setup: Setup, faulty: Setup) -> None:
+    """At the standard position the size of a click does not matter."""
+    scales = replace(UnknownScales.ones(2), step_effect=np.array([2.0, 2.0]))
+    scaled = build_lanes(axle, SetupLanes.of([setup, faulty]), scales)
+    plain = lanes_of(axle, setup, faulty)
+    assert scaled.low_compression[0] == plain.low_compression[0]
+    assert scaled.low_compression[1] > plain.low_compression[1]
+
+
+def test_slices_keep_their_lanes(axle: Axle, setup: Setup, faulty: Setup) -> None:
+    """A slice is those lanes and nothing else."""
+    lanes = lanes_of(axle, setup, faulty, setup)
+    part = lanes.slice(1, 2)
+    assert part.count == 1
+    assert part.friction[0] == faulty.friction
+    assert part.suspension.spring_rate.size == 1
+    assert part.suspension.bump_start == lanes.suspension.bump_start
+
+
+def test_a_flat_tyre_needs_a_carcass(axle: Axle, setup: Setup) -> None:
+    """Nothing would hold the bike up."""
+    with pytest.raises(PhysicsError, match="carcass"):
+        lanes_of(replace(axle, carcass_stiffness=0.0), replace(setup, tyre_pressure=0.0))
+
+
+def test_lane_counts_must_agree(axle: Axle, setup: Setup) -> None:
+    """As many draws as setups, and at least one."""
+    with pytest.raises(PhysicsError, match="2 draws"):
+        build_lanes(axle, SetupLanes.of([setup]), UnknownScales.ones(2))
+    with pytest.raises(PhysicsError, match="0 setups"):
+        SetupLanes.of([])

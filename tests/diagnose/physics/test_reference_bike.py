@@ -1,0 +1,43 @@
+"""The stand-in bike is a bike."""
+
+import math
+
+import pytest
+
+from diagnose.physics.axle import Contact
+from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.reference_bike import FORK_LEG, reference_bike, reference_setup
+
+
+@pytest.mark.parametrize(("end", "low", "high"), [("front", 0.045, 0.060), ("rear", 0.095, 0.105)])
+def test_it_stands_at_the_sag_it_states(end: str, low: float, high: float) -> None:
+    """About 50 mm front and 100 mm rear."""
+    axle, setup = getattr(reference_bike(), end), getattr(reference_setup(), end)
+    lanes = build_lanes(axle, SetupLanes.of([setup]), UnknownScales.ones(1))
+    assert low < lanes.rest_travel()[0] < high
+
+
+def test_hands_in_front_body_behind() -> None:
+    """Each end is felt where it is felt."""
+    assert reference_bike().front.contact is Contact.HANDS
+    assert reference_bike().rear.contact is Contact.BODY
+
+
+def test_friction_is_a_ten_millimetre_band() -> None:
+    """As the docstring works it out."""
+    for setup in (reference_setup().front, reference_setup().rear):
+        assert 2.0 * setup.friction / setup.spring_rate == pytest.approx(0.010, rel=0.05)
+
+
+def test_low_speed_damping_is_a_usual_ratio() -> None:
+    """Between 0.4 and 0.7 of critical at both ends."""
+    bike, setups = reference_bike(), reference_setup()
+    for axle, setup in ((bike.front, setups.front), (bike.rear, setups.rear)):
+        critical = 2.0 * math.sqrt(setup.spring_rate * axle.sprung_mass)
+        mean = (axle.damping.low_compression + axle.damping.low_rebound) / 2.0
+        assert 0.4 < mean / critical < 0.7
+
+
+def test_fork_leg_has_the_compression_ratio_it_states() -> None:
+    """Four."""
+    assert FORK_LEG.compression_ratio == pytest.approx(4.0, rel=0.01)

@@ -1,0 +1,71 @@
+"""Tyre pressure and stiffness."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.physics.errors import PhysicsError
+from diagnose.physics.tyre_pressure import (
+    cold_equivalent,
+    gauge_after_change,
+    radial_stiffness,
+    stiffness_per_pascal,
+)
+
+gauges = st.floats(0.0, 250e3)
+kelvins = st.floats(255.0, 360.0)
+
+
+@given(gauges, kelvins, kelvins)
+def test_heating_and_cooling_gives_the_pressure_back(gauge: float, one: float, two: float) -> None:
+    """A tyre that comes back to its temperature comes back to its pressure."""
+    there = gauge_after_change(gauge, one, two)
+    assert gauge_after_change(there, two, one) == pytest.approx(gauge, abs=1e-6)
+
+
+@given(gauges, kelvins)
+def test_a_climb_adds_exactly_the_air_lost_outside(gauge: float, kelvin: float) -> None:
+    """At one temperature a gauge gains what the open air lost."""
+    after = gauge_after_change(gauge, kelvin, kelvin, 101e3, 85e3)
+    assert after - gauge == pytest.approx(16e3)
+
+
+def test_cold_equivalent_of_a_hot_reading_is_lower() -> None:
+    """15 psi read at 50 °C is some 12 psi at 20 °C."""
+    hot = 15 * 6_894.757
+    assert cold_equivalent(hot, 323.15, 293.15) / 6_894.757 == pytest.approx(12.24, abs=0.02)
+
+
+@given(st.floats(1e3, 250e3), st.floats(0.2, 0.5), st.floats(0.02, 0.1))
+def test_patch_area_carries_the_load(gauge: float, wheel: float, crown: float) -> None:
+    """Pressure times the ellipse two paraboloids leave at a small depth is the load."""
+    depth = 1e-4
+    area = math.pi * math.sqrt(2 * wheel * depth) * math.sqrt(2 * crown * depth)
+    load = radial_stiffness(gauge, wheel, crown, carcass=0.0) * depth
+    assert load == pytest.approx(gauge * area)
+
+
+def test_carcass_adds_and_stays_without_air() -> None:
+    """A flat tyre still has its carcass."""
+    assert radial_stiffness(0.0, 0.35, 0.045, 12e3) == 12e3
+    assert radial_stiffness(80e3, 0.35, 0.045, 12e3) == pytest.approx(
+        12e3 + 80e3 * stiffness_per_pascal(0.35, 0.045)
+    )
+
+
+def test_impossible_tyres_are_refused() -> None:
+    """Vacuum, negative gauge for a stiffness, negative carcass and no radius."""
+    with pytest.raises(PhysicsError, match="vacuum"):
+        gauge_after_change(-101_325.0, 290.0, 300.0)
+    with pytest.raises(PhysicsError, match="gauge pressure"):
+        radial_stiffness(-1.0, 0.35, 0.045)
+    with pytest.raises(PhysicsError, match="carcass"):
+        radial_stiffness(1.0, 0.35, 0.045, -1.0)
+    with pytest.raises(PhysicsError, match="crown"):
+        stiffness_per_pascal(0.35, 0.0)
+    with pytest.raises(PhysicsError, match="temperature"):
+        gauge_after_change(80e3, 290.0, -1.0)
+    with pytest.raises(PhysicsError, match="air pressure"):
+        gauge_after_change(80e3, 290.0, 300.0, 101e3, 0.0)

@@ -1,0 +1,144 @@
+"""The door to durable-rules: its traps are ordinary results or errors at load."""
+
+from __future__ import annotations
+
+import gc
+
+import psutil
+import pytest
+
+from diagnose.engine import (
+    MAX_FACTS,
+    MAX_JOIN,
+    MAX_RULES,
+    MAX_SAME_CONDITION,
+    EngineError,
+    Fired,
+    Outcome,
+    RuleSet,
+)
+
+
+def simple() -> RuleSet:
+    return RuleSet(
+        {
+            "lamp": [("only", {"$and": [{"kind": "state"}, {"of": "lamp"}]})],
+            "pair": [
+                ("low", {"kind": "low"}),
+                ("high", {"$and": [{"kind": "high"}, {"$gt": {"value": {"low": "value"}}}]}),
+            ],
+            "absent": [("gate", {"kind": "gate"}), ("no$not", {"kind": "blocker"})],
+        }
+    )
+
+
+def test_a_fact_no_rule_looks_at_is_an_ordinary_result() -> None:
+    with simple().session() as session:
+        assert session.tell({"kind": "state", "of": "door"}) is Outcome.NOT_MATCHED
+        assert session.take_fired() == []
+
+
+def test_a_matching_fact_fires_with_the_fact_told() -> None:
+    with simple().session() as session:
+        fact = {"kind": "state", "of": "lamp"}
+        assert session.tell(fact) is Outcome.TAKEN
+        assert session.take_fired() == [Fired("lamp", (fact,))]
+        assert session.take_fired() == []
+
+
+def test_two_facts_are_joined_by_their_values() -> None:
+    with simple().session() as session:
+        session.tell({"kind": "low", "value": 3.0})
+        session.tell({"kind": "high", "value": 2.0})
+        assert session.take_fired() == []
+        session.tell({"kind": "high", "value": 4.0})
+        assert [fired.rule for fired in session.take_fired()] == ["pair"]
+
+
+def test_absence_blocks() -> None:
+    with simple().session() as session:
+        session.tell({"kind": "blocker"})
+        session.tell({"kind": "gate"})
+        assert session.take_fired() == []
+
+
+def test_the_same_content_told_twice_fires_twice_and_raises_nothing() -> None:
+    with simple().session() as session:
+        for _ in range(2):
+            session.tell({"kind": "state", "of": "lamp"})
+        assert len(session.take_fired()) == 2
+
+
+def test_sessions_share_nothing() -> None:
+    rules = simple()
+    with rules.session() as one, rules.session() as other:
+        one.tell({"kind": "low", "value": 1.0})
+        other.tell({"kind": "high", "value": 2.0})
+        assert one.take_fired() == other.take_fired() == []
+
+
+def test_closing_twice_or_unused_does_nothing() -> None:
+    session = simple().session()
+    session.close()
+    session.close()
+
+
+def test_a_session_in_which_nothing_fired_can_be_dropped() -> None:
+    """Dropping one crashed the process before sessions were opened by a rule of their own."""
+    rules = simple()
+    for _ in range(200):
+        with rules.session() as session:
+            session.tell({"kind": "state", "of": "door"})
+
+
+def test_too_many_facts_are_refused() -> None:
+    with simple().session() as session:
+        for number in range(MAX_FACTS):
+            session.tell({"kind": "none", "of": str(number)})
+        with pytest.raises(EngineError, match="facts in one case"):
+            session.tell({"kind": "none"})
+
+
+def test_sets_beyond_the_limits_are_refused_before_they_hang_or_crash() -> None:
+    many = {f"r{n}": [("x", {"of": str(n)})] for n in range(MAX_RULES + 1)}
+    with pytest.raises(EngineError, match=f"at most {MAX_RULES}"):
+        RuleSet(many)
+    same = {f"r{n}": [("x", {"of": "same"})] for n in range(MAX_SAME_CONDITION + 1)}
+    with pytest.raises(EngineError, match="share the condition"):
+        RuleSet(same)
+    long = {"r": [(f"x{n}", {"of": str(n)}) for n in range(MAX_JOIN + 1)]}
+    with pytest.raises(EngineError, match="joins 7 facts"):
+        RuleSet(long)
+    with pytest.raises(EngineError, match="at least one"):
+        RuleSet({})
+
+
+def test_a_bad_expression_is_refused() -> None:
+    with pytest.raises(EngineError, match="refused"):
+        RuleSet({"r": [("x", {"$nonsense": {"of": 1}})]})
+
+
+def test_the_largest_allowed_set_works() -> None:
+    rules = RuleSet({f"r{n}": [("x", {"of": str(n)})] for n in range(MAX_RULES)})
+    with rules.session() as session:
+        session.tell({"of": "7"})
+        assert [fired.rule for fired in session.take_fired()] == ["r7"]
+
+
+def test_memory_stays_flat_over_many_cases() -> None:
+    rules = RuleSet({f"r{n}": [("x", {"of": str(n)})] for n in range(200)})
+    process = psutil.Process()
+
+    def run(cases: int) -> None:
+        for number in range(cases):
+            with rules.session() as session:
+                for fact in range(20):
+                    session.tell({"of": str((number + fact) % 220)})
+                session.take_fired()
+
+    run(100)
+    gc.collect()
+    before = process.memory_info().rss
+    run(500)
+    gc.collect()
+    assert process.memory_info().rss - before < 5 * 2**20

@@ -1,0 +1,106 @@
+"""What riders and technicians know must come out of the model.
+
+Source of the facts: common practice of the trade. The bike is the stand-in of
+`reference_bike`, so the sizes are the model's; the directions are the trade's.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from diagnose.physics.axle import Setup
+from diagnose.physics.budget import Factor, axle_budget
+from diagnose.physics.ground import Obstacle
+from diagnose.physics.harshness import harshness
+from diagnose.physics.obstacles import standard_obstacles
+from diagnose.physics.reference_bike import reference_bike, reference_setup
+
+PSI = 6_894.757
+FRONT, SETUP = reference_bike().front, reference_setup().front
+
+
+@pytest.fixture(scope="module")
+def ground() -> dict[str, Obstacle]:
+    """The standard obstacles by name."""
+    made = standard_obstacles(FRONT.wheel_radius, np.random.default_rng(11))
+    return {obstacle.name: obstacle for obstacle in made}
+
+
+def rise(setup: Setup, obstacle: Obstacle) -> float:
+    """How much harsher than as it should be, as a share."""
+    return harshness(FRONT, setup, obstacle).value / harshness(FRONT, SETUP, obstacle).value - 1.0
+
+
+@pytest.mark.parametrize(("hard", "soft"), [(25.0, 13.0), (30.0, 12.0), (27.5, 12.5)])
+def test_a_tyre_at_road_pressure_is_plainly_harsher_over_an_edge(
+    ground: dict[str, Obstacle], hard: float, soft: float
+) -> None:
+    """25 to 30 psi against 12 to 13 psi: a fifth more or worse over a square edge."""
+    edge = ground["square edge"]
+    values = [
+        harshness(FRONT, replace(SETUP, tyre_pressure=psi * PSI), edge).value
+        for psi in (hard, soft)
+    ]
+    assert values[0] > 1.2 * values[1]
+
+
+def test_a_hard_tyre_is_felt_more_in_small_stuff_than_in_a_landing(
+    ground: dict[str, Obstacle],
+) -> None:
+    """The tyre is the suspension of small things."""
+    hard = replace(SETUP, tyre_pressure=27.5 * PSI)
+    assert rise(hard, ground["small chop"]) > 2.0 * rise(hard, ground["landing"]) > 0.0
+
+
+@pytest.mark.parametrize("friction", [120.0, 180.0, 240.0])
+def test_bound_clamps_are_felt_more_in_chop_than_in_big_hits(
+    ground: dict[str, Obstacle], friction: float
+) -> None:
+    """Friction counts most where forces are small."""
+    bound = replace(SETUP, friction=friction)
+    chop, edge, landing = (
+        rise(bound, ground[name]) for name in ("small chop", "square edge", "landing")
+    )
+    assert chop > edge > landing
+    assert chop > 0.02
+
+
+def test_low_and_high_speed_compression_part_on_chop_and_edge(
+    ground: dict[str, Obstacle],
+) -> None:
+    """The low-speed share is the greater in chop, the high-speed share over the edge."""
+    stiff = replace(SETUP, low_speed_compression=4.0, high_speed_compression=0.5)
+    budget = axle_budget(
+        FRONT,
+        stiff,
+        SETUP,
+        (ground["small chop"], ground["square edge"]),
+        np.random.default_rng(1),
+        draws=1,
+    )
+    low, high = Factor.LOW_SPEED_COMPRESSION, Factor.HIGH_SPEED_COMPRESSION
+    chop, edge = budget.obstacles
+    assert chop.share(low).value > 5.0 * abs(chop.share(high).value)
+    assert edge.share(high).value > edge.share(low).value > 0.0
+
+
+def test_a_bike_wrong_all_over_still_gives_the_tyre_first_place_over_an_edge(
+    ground: dict[str, Obstacle],
+) -> None:
+    """Road pressure outweighs a handful of clicks: look at the gauge before the clickers."""
+    wrong = replace(
+        SETUP,
+        tyre_pressure=27.0 * PSI,
+        low_speed_compression=6.0,
+        rebound=9.0,
+        friction=100.0,
+        trapped_pressure=10e3,
+    )
+    budget = axle_budget(
+        FRONT, wrong, SETUP, (ground["square edge"],), np.random.default_rng(1), draws=9
+    )
+    edge = budget.over("square edge")
+    assert edge.ranked()[0].factor is Factor.TYRE_PRESSURE
+    others = [share.high for share in edge.shares if share.factor is not Factor.TYRE_PRESSURE]
+    assert edge.share(Factor.TYRE_PRESSURE).low > max(others)

@@ -1,0 +1,101 @@
+"""Quantities as people write them."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rules.quantities import BadQuantity, Quantity, parse_quantity, parse_threshold, units_like
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value"),
+    [
+        ("13 psi", "psi", 13.0),
+        ("13psi", "psi", 13.0),
+        ("0.9 bar", "bar", 0.9),
+        ("0,9 bar", "bar", 0.9),
+        ("88 kPa", "kPa", 88.0),
+        ("-5 °C", "°C", -5.0),
+        ("15 ft-lb", "lbf·ft", 15.0),
+        ("17 Nm", "N·m", 17.0),
+        ("17 N·m", "N·m", 17.0),
+        ("12 clicks", "clicks", 12.0),
+        ("1.75 turns", "turns", 1.75),
+    ],
+)
+def test_usual_spellings(text: str, unit: str, value: float) -> None:
+    assert parse_quantity(text) == Quantity(value, unit)
+
+
+def test_a_bare_number_takes_the_unit_asked_for() -> None:
+    assert parse_quantity("13", "psi") == Quantity(13.0, "psi")
+    with pytest.raises(BadQuantity, match="needs a unit"):
+        parse_quantity("13")
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("soft", "not a number with a unit"),
+        ("13 furlongs", "unit 'furlongs' is not known"),
+        ("13 mm", "is a length; give a pressure"),
+        ("", "not a number"),
+        ("1" * 400, "not a number"),
+    ],
+)
+def test_what_cannot_be_read_says_what_would_be(text: str, message: str) -> None:
+    with pytest.raises(BadQuantity, match=message):
+        parse_quantity(text, "psi")
+
+
+def test_units_of_the_same_kind_are_offered() -> None:
+    assert units_like("psi") == ("psi", "Pa", "bar", "kPa")
+
+
+@pytest.mark.parametrize(
+    ("text", "target", "limit"),
+    [
+        ("12 psi", None, 12.0),
+        ("target", 12.5, 12.5),
+        ("target + 6 psi", 12.5, 18.5),
+        ("target - 2 psi", 12.5, 10.5),
+        ("target x 1.4", 10.0, 14.0),
+        ("-3 psi", None, -3.0),
+    ],
+)
+def test_limits(text: str, target: float | None, limit: float) -> None:
+    given_target = None if target is None else Quantity(target, "psi")
+    assert parse_threshold(text, "psi").value(given_target, "psi") == pytest.approx(limit)
+
+
+@pytest.mark.parametrize("text", ["", "+ 3 psi", "x 2", "target 3 psi", "target x", "target + 3 mm"])
+def test_bad_limits(text: str) -> None:
+    with pytest.raises(BadQuantity):
+        parse_threshold(text, "psi")
+
+
+def test_a_limit_from_a_target_needs_one() -> None:
+    with pytest.raises(BadQuantity, match="none is known"):
+        parse_threshold("target + 1 psi", "psi").value(None, "psi")
+
+
+def test_temperature_offsets_are_differences() -> None:
+    limit = parse_threshold("target + 9 °F", "°C")
+    assert limit.value(Quantity(20.0, "°C"), "°C") == pytest.approx(25.0)
+
+
+@given(st.floats(0.1, 1e4), st.sampled_from(["psi", "bar", "kPa"]), st.sampled_from(["psi", "bar", "kPa"]))
+def test_conversion_goes_there_and_back(value: float, one: str, other: str) -> None:
+    assert Quantity(value, one).to(other).to(one).value == pytest.approx(value, rel=1e-12)
+
+
+@given(st.text(max_size=40))
+def test_any_text_gives_a_quantity_or_a_message(text: str) -> None:
+    try:
+        quantity = parse_quantity(text, "psi")
+    except BadQuantity as error:
+        assert str(error)
+    else:
+        assert quantity.kind == "pressure"
