@@ -1,1 +1,1 @@
-"""The diagnosis: from facts to findings, from findings to ranked causes, from those to a next step."""
+"""The diagnosis: from facts to findings, from those to ranked causes and a next step."""

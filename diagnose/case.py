@@ -25,7 +25,7 @@ class Complained:
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """An observation was made: exactly one of a state and a reading, or neither for 'don't know'."""
+    """An observation was made: a state or a reading, or neither for 'don't know'."""
 
     observation: str
     state: str | None = None

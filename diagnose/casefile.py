@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
 
@@ -27,7 +28,6 @@ from rules.quantities import Quantity
 from rules.rulebase import RuleBase
 from rules.schema import Id, Line, Model, NodeId, Sources, Text, as_tuple
 from rules.yaml_source import Document, Location, read_yaml_bytes, read_yaml_file, suggest
-
 
 Shape = TypeVar("Shape", bound="CaseFile")
 T = TypeVar("T")
@@ -102,7 +102,8 @@ def case_from_bytes(rules: RuleBase, raw: bytes, name: str) -> Case:
 
 def load_worked_cases(rules: RuleBase, folder: Path) -> list[WorkedCase]:
     """The worked cases of a pack in `folder`, by name. Raises `FileProblems`, all files at once."""
-    cases, problems = [], []
+    cases: list[WorkedCase] = []
+    problems: list[Problem] = []
     for path in sorted(folder.glob("*.yaml")):
         try:
             document = read_yaml_file(path, f"{folder.name}/{path.name}")
@@ -160,29 +161,26 @@ def _case(rules: RuleBase, document: Document, shape: CaseFile) -> Case:
         except BadInput as error:
             problems.append(document.problem("fact", location, str(error)))
 
+    def answers(location: Location, given: Mapping[str, str]) -> Iterator[Event]:
+        for name, text in given.items():
+            yield from each((*location, name), partial(read_answer, rules, name, text))
+
     machine: dict[str, str] = {}
     targets: dict[str, Quantity] = {}
     events: list[Event] = []
     for trait, option in shape.machine.items():
-        location: Location = ("machine", trait)
-        machine.update(each(location, lambda t=trait, o=option: read_trait(rules, t, o)))
+        machine.update(each(("machine", trait), partial(read_trait, rules, trait, option)))
     for spec, text in shape.targets.items():
-        location = ("targets", spec)
-        targets.update(each(location, lambda s=spec, t=text: read_target(rules, s, t)))
+        targets.update(each(("targets", spec), partial(read_target, rules, spec, text)))
     for number, complaint in enumerate(shape.complaints):
-        location = ("complaints", number)
-        events += each(location, lambda c=complaint: read_complaint(rules, c))
-    for name, text in shape.answers.items():
-        location = ("answers", name)
-        events += each(location, lambda n=name, t=text: read_answer(rules, n, t))
+        events += each(("complaints", number), partial(read_complaint, rules, complaint))
+    events += answers(("answers",), shape.answers)
     for number, later in enumerate(shape.afterwards):
-        location = ("afterwards", number, "correction")
-        events += each(location, lambda c=later.correction: _correction(rules, c))
+        location: Location = ("afterwards", number)
+        events += each((*location, "correction"), partial(_correction, rules, later.correction))
         if later.ride is not None:
             events.append(Rode(later.ride))
-        for name, text in later.answers.items():
-            location = ("afterwards", number, "answers", name)
-            events += each(location, lambda n=name, t=text: read_answer(rules, n, t))
+        events += answers((*location, "answers"), later.answers)
     if shape.note:
         events.append(Noted(shape.note))
     if problems:

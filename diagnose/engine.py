@@ -1,12 +1,17 @@
 """The one door to durable-rules: its traps become ordinary results and load-time errors.
 
-What it guards against, all seen with version 2.0.28: an unmatched or repeated fact raises; an error
-inside an action is swallowed and stays in the session's state; dropping a session in which no rule
-ever fired frees memory that was never set (a crash), so every session fires one first; the host's
-two timer threads walk over dropped sessions (another crash), so they are never started; 512 rules hang the process at the
-first fact and 256 rules on one condition crash it; a session's memory stays until it is deleted;
-a join whose last comparison fails reads beyond its end, so the last is always a repeat of one that
-has passed; the library keeps the dictionaries it is given and changes them.
+What it guards against, all seen with version 2.0.28:
+
+- an unmatched or repeated fact raises;
+- an error inside an action is swallowed and stays in the session's state;
+- 512 rules hang the process at the first fact, and 256 rules on one condition crash it;
+- a session's memory stays until it is deleted;
+- dropping a session in which no rule ever fired frees memory that was never set, so every session
+  fires one rule of its own first;
+- the host's two timer threads walk over dropped sessions, so they are never started;
+- a join whose last comparison fails reads beyond its end, so the last is always a repeat of one
+  that has passed;
+- the library keeps the dictionaries it is given and changes them.
 """
 
 from __future__ import annotations
@@ -28,6 +33,8 @@ from durable.engine import (
     MessageObservedException,
 )
 
+from rules.problems import BadInput
+
 MAX_RULES = 400
 MAX_SAME_CONDITION = 200
 MAX_JOIN = 6
@@ -37,8 +44,15 @@ Fact = Mapping[str, str | float]
 Pattern = Mapping[str, Any]
 
 
-class EngineError(Exception):
-    """The engine refused a ruleset or failed while running one."""
+class EngineError(BadInput):
+    """The engine refused a ruleset or failed while running one.
+
+    `rule` names the offending rule where one is to blame.
+    """
+
+    def __init__(self, message: str, rule: str = "") -> None:
+        self.rule = rule
+        super().__init__(message)
 
 
 class Outcome(enum.Enum):
@@ -58,7 +72,6 @@ class Fired:
 
 
 _OPENING = "opening"
-
 
 
 class _Host(Host):  # type: ignore[misc]  # durable-rules has no types
@@ -93,8 +106,7 @@ def _guarded(pattern: Pattern) -> dict[str, Any]:
 
 
 def _looks_elsewhere(part: Mapping[str, Any]) -> bool:
-    """Whether a comparison such as `{"of": {"band": "of"}}` or `{"$gt": {"value": {...}}}` refers to
-    another fact of the join."""
+    """Whether a comparison refers to another fact of the join, as `{"of": {"band": "of"}}` does."""
     ((key, value),) = part.items()
     if key.startswith("$") and isinstance(value, Mapping):
         return any(isinstance(right, Mapping) for right in value.values())
@@ -147,7 +159,7 @@ class RuleSet:
         for rule, patterns in rules.items():
             if len(patterns) > MAX_JOIN:
                 raise EngineError(
-                    f"rule {rule!r} joins {len(patterns)} facts; at most {MAX_JOIN} may be joined"
+                    f"joins {len(patterns)} facts; at most {MAX_JOIN} may be joined", rule
                 )
 
     def _action(self, rule: str, names: Sequence[str]) -> Any:

@@ -15,7 +15,6 @@ from diagnose.likelihood import Network, log_difference
 from rules.rulebase import RuleBase, complaint_nodes
 
 
-
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """One piece of evidence: nodes in states (any of the nodes, for a complaint whose place is not
@@ -85,9 +84,8 @@ def _epoch_evidence(
         node = rules.nodes.get(name)
         if node is None or node.kind == "complaint" or name in findings.not_applicable:
             continue
-        if node.kind == "observation" and name in fresh:
-            yield Evidence("node", name, state, (name,), current)
-        elif node.kind == "finding" and fresh & set(engine.inputs[name]):
+        sources = engine.inputs[name] if node.kind == "finding" else (name,)
+        if fresh & set(sources):
             yield Evidence("node", name, state, (name,), current)
 
 
@@ -157,5 +155,3 @@ class Weigher:
         row = ("gone", "better", "same", "worse").index(item.state)
         with np.errstate(divide="ignore"):
             return np.asarray(np.log(self._report[row] @ columns) - np.log(-np.expm1(before)))
-
-

@@ -18,8 +18,9 @@ from diagnose.compile_rules import (
     compile_rules,
     limit_name,
 )
-from diagnose.engine import Fact, RuleSet, Session
+from diagnose.engine import EngineError, Fact, RuleSet, Session
 from rules.checks import leaves
+from rules.problems import FileProblems, Problem
 from rules.quantities import Quantity, parse_threshold
 from rules.rulebase import RuleBase
 from rules.schema import Observation
@@ -69,14 +70,29 @@ class _Run:
 
 
 class FindingsEngine:
-    """A pack's rules, compiled once; `conclude` may be called for any number of cases."""
+    """A pack's rules, compiled once; `conclude` may be called for any number of cases.
+
+    Raises `FileProblems` or `EngineError` for rules beyond what the engine can hold.
+    """
 
     def __init__(self, rules: RuleBase) -> None:
         self._rules = rules
         self._compiled = compile_rules(rules)
-        self._ruleset = RuleSet(self._compiled.patterns)
+        try:
+            self._ruleset = RuleSet(self._compiled.patterns)
+        except EngineError as error:
+            raise self._placed(error) from error
         self._settled_at = self._finding_layers()
         self.inputs = finding_inputs(rules)
+
+    def _placed(self, error: EngineError) -> Exception:
+        """The error as a problem of the rule to blame, where one is."""
+        rule = self._compiled.rule_of.get(error.rule)
+        if rule is None:
+            return error
+        origin = self._rules.origins[("rules", rule)]
+        field = f"rules.{rule}.when"
+        return FileProblems([Problem(origin.file, origin.line, 1, "engine", field, str(error))])
 
     def _finding_layers(self) -> dict[int, list[str]]:
         """Layer -> findings whose last rule stands in it."""

@@ -37,9 +37,7 @@ class Workshop:
         """
         belief = self.model.believe(case)
         advice = self.planner.advise(belief)
-        return Assessment(
-            belief, self.model.rank(belief), advice.step, advice.plan, advice.options
-        )
+        return Assessment(belief, self.model.rank(belief), advice.step, advice.plan, advice.options)
 
 
 class Interview:

@@ -7,8 +7,8 @@ change at a time, then a confirming ride. Source: common workshop practice.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -18,7 +18,6 @@ from diagnose.checks import causes_by_node
 from diagnose.pricing import Option, Outlook, Plan, Pricer
 from diagnose.ranking import Belief, Model, nothing_left
 from rules.checks import leaves
-from rules.rulebase import RuleBase
 
 StepKind = Literal[
     "complain", "check-again", "ask", "measure", "inspect", "ride-test", "correct", "confirm",
@@ -193,35 +192,45 @@ class Planner:
     # -- what the arithmetic picks ---------------------------------------------------------------
 
     def _cheapest(self, at: _Situation) -> Step:
-        """The best observation or correction, with the fork and shock shut while that is right."""
+        """What the arithmetic picks, unless that opens something too early."""
+        free = self._pick(at, at.options)
         blocking = self._blocking(at)
-        allowed = [o for o in at.options if not (blocking and self._opens(o))]
-        best = max(allowed, key=_by_net, default=None)
-        unbound = max(at.options, key=_by_net, default=None)
+        if not (blocking and self._step_opens(free)):
+            return free
+        shut = [o for o in at.options if not self._opens(o)]
+        held = self._pick(at, shut)
+        if self._step_opens(held):
+            checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
+            held = self._observe(max(checks, key=_by_net), "")
+        title = _lower_first(self._rules.causes[blocking[0]].title)
+        why = f"Nothing is opened while {title} could still explain it and can be checked."
+        return replace(held, why=f"{why} {held.why}".strip(), constraint="outside before inside")
+
+    def _pick(self, at: _Situation, options: Sequence[Option]) -> Step:
+        """The observation that saves most, else the first suspect of the plan."""
+        best = max(options, key=_by_net, default=None)
         if best is not None and best.net > 0:
-            if unbound is not None and self._opens(unbound) and unbound is not best:
-                why = f"{self._why_shut(blocking)} {self._why_observe(at, best)}"
-                return self._observe(best, why, "outside before inside")
             return self._observe(best, self._why_observe(at, best))
         if not at.plan.corrections:
             return self._hand_over(at)
-        first = at.plan.corrections[0]
-        checks = self._checks_of(at, first, allowed)
+        checks = self._checks_of(at, at.plan.corrections[0], options)
         if checks:
             return self._observe(max(checks, key=_by_net), self._why_check(at))
-        if blocking and self._rules.corrections[first].opens:
-            checks = [o for o in allowed if any(o.node in self._checks[c] for c in blocking)]
-            if checks:
-                check = max(checks, key=_by_net)
-                return self._observe(check, self._why_shut(blocking), "outside before inside")
         return self._correct(at)
 
+    def _step_opens(self, step: Step) -> bool:
+        if step.kind == "correct":
+            return self._rules.corrections[step.target].opens
+        return step.target in self._rules.observations and (
+            self._rules.observations[step.target].opens
+        )
+
     def _checks_of(
-        self, at: _Situation, correction: str, allowed: list[Option]
+        self, at: _Situation, correction: str, options: Sequence[Option]
     ) -> list[Option]:
         """Open checks that can confirm what the correction would put right."""
         nodes = at.outlook.checks[at.outlook.corrections.index(correction)]
-        return [o for o in allowed if o.node in {node for _, node in nodes}]
+        return [o for o in options if o.node in {node for _, node in nodes}]
 
     def _blocking(self, at: _Situation) -> list[str]:
         """Outside causes that may explain it and can still be checked from outside."""
@@ -245,7 +254,8 @@ class Planner:
 
     def _why_check(self, at: _Situation) -> str:
         title = _lower_first(self._rules.corrections[at.plan.corrections[0]].title)
-        return f"{at.plan.chances[0]:.0%} that this comes to: {title}; a check is cheaper than the work."
+        chance = f"{at.plan.chances[0]:.0%}"
+        return f"{chance} that this comes to: {title}; a check is cheaper than the work."
 
     def _correct(self, at: _Situation) -> Step:
         first = at.plan.corrections[0]
@@ -275,10 +285,6 @@ class Planner:
             f"{_duration(option.minutes)} spent here should save about {option.saves:.0f} later: "
             f"it weighs on {about}."
         )
-
-    def _why_shut(self, blocking: list[str]) -> str:
-        title = _lower_first(self._rules.causes[blocking[0]].title)
-        return f"Nothing is opened while {title} could still explain it and can be checked."
 
 
 def _by_net(option: Option) -> tuple[float, str]:

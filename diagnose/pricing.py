@@ -61,7 +61,8 @@ class Outlook:
     Causes that can produce none of the complaints are taken to be absent: they cost nothing and
     nothing need be found out about them. `fix_of` maps a cause to a position in `corrections` (the
     last position stands for 'no cause'), `fees` holds minutes per correction, ride included.
-    `checks` holds, per correction, the open checks of its causes as (minutes, node), cheapest first.
+    `checks` holds, per correction, the open checks of its causes as (minutes, node), cheapest
+    first.
     """
 
     sets: CauseSets
@@ -167,9 +168,7 @@ class Pricer:
         )
         sizes = np.array([network.sizes[node] for node in nodes])
         owner = np.repeat(np.arange(len(nodes)), sizes)
-        cumulative = np.exp(
-            outlook.sets.sums(network.log_cdf[rows]) + network.log_leak[rows, None]
-        )
+        cumulative = np.exp(outlook.sets.sums(network.log_cdf[rows]) + network.log_leak[rows, None])
         chances = cumulative.copy()
         chances[1:] -= cumulative[:-1]
         starts = np.cumsum(sizes) - sizes
@@ -184,8 +183,8 @@ class Pricer:
     ) -> tuple[Floats, Indices, Floats, Indices]:
         """Expected minutes of the best plan for each row of `weights` over the sets.
 
-        `checks` (rows, corrections) holds minutes of the check that goes before each correction, inf
-        where there is none. Giving up and handing over comes where it is cheapest. A set is put
+        `checks` (rows, corrections) holds minutes of the check that goes before each correction,
+        inf where there is none. Giving up and handing over comes where it is cheapest. A set is put
         right once every cause in it is; the empty set never is. Returns (cost, order, chances in
         that order, length of the plan).
         """
@@ -227,14 +226,12 @@ class Pricer:
         """(node, observation to make first, minutes) for whatever may still be found out."""
         hidden = belief.findings.not_applicable
         attention = self._rules.policy.attention_minutes
-        network = self._model.network
         for key, entry in self._rules.observations.items():
             if entry.is_evidence and key not in now.answers and key not in hidden:
-                rows = network.log_cdf[network.first_row[key]]
-                if np.any(rows[belief.matters] < 0):
+                if self._bears(belief, key):
                     yield key, key, entry.minutes + attention
         for finding, inputs in self._model.findings.inputs.items():
-            if finding in belief.findings.states:
+            if finding in belief.findings.states or not self._bears(belief, finding):
                 continue
             needed = self.observations_behind(inputs)
             open_ones = [name for name in needed if name not in now.answers]
@@ -244,6 +241,12 @@ class Pricer:
                     self._rules.observations[name].minutes + attention for name in open_ones
                 )
                 yield finding, open_ones[0], minutes
+
+    def _bears(self, belief: Belief, node: str) -> bool:
+        """Whether any cause that matters shows on the node at all."""
+        network = self._model.network
+        first = network.log_cdf[network.first_row[node]]
+        return bool(np.any(first[belief.matters] < 0))
 
     def observations_behind(self, names: Iterable[str]) -> list[str]:
         """The observations behind some facts, looking through findings."""

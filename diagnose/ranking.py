@@ -12,6 +12,7 @@ from diagnose.evidence import Evidence, Weigher, gather
 from diagnose.findings import Findings, FindingsEngine
 from diagnose.hypotheses import CauseSets, Flags, Floats, cause_sets
 from diagnose.likelihood import Network, build_network
+from rules.problems import BadInput
 from rules.rulebase import RuleBase
 
 DEFAULT_CAUSES_AT_ONCE = 2
@@ -31,7 +32,8 @@ class RankedCause:
     """A cause with the probability that it is behind this ride.
 
     `relevant` is False for a cause that can produce none of the complaints and has not been found
-    by other means. `weights` compares the odds with each piece of evidence in and struck out, strongest first.
+    by other means. `weights` compares the odds with each piece of evidence in and struck out,
+    strongest first.
     """
 
     cause: str
@@ -97,7 +99,7 @@ class Belief:
         return np.where(self.matters, self.marginal, 0.0)
 
 
-class ImpossibleEvidence(Exception):
+class ImpossibleEvidence(BadInput):
     """No cause set, not even the empty one, could give these facts."""
 
 

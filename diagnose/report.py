@@ -13,8 +13,6 @@ from diagnose.ranking import RankedCause, Weight
 from diagnose.wording import caution_texts, evidence_text, source_text, step_text
 from rules.rulebase import RuleBase
 
-VERSION = 1
-
 
 class _Part(BaseModel):
     model_config = ConfigDict(frozen=True)
@@ -108,7 +106,7 @@ class Document(_Part):
     """The whole document. Fields are only ever added within one `version`."""
 
     format: Literal["badride-assessment"] = "badride-assessment"
-    version: Literal[1] = VERSION
+    version: Literal[1] = 1
     pack: PackItem
     machine: dict[str, str]
     causes: list[CauseItem]
@@ -137,7 +135,9 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
         causes=causes,
         nothing_listed=_rounded(ranking.nothing_listed),
         findings=[
-            FindingItem(id=name, state=state, rules=list(belief.findings.rules_behind.get(name, ())))
+            FindingItem(
+                id=name, state=state, rules=list(belief.findings.rules_behind.get(name, ()))
+            )
             for name, state in belief.findings.states.items()
             if name not in rules.traits
         ],
@@ -164,9 +164,7 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
             sources=list(words.sources),
         ),
         plan=[
-            PlanItem(
-                correction=name, title=rules.corrections[name].title, chance=_rounded(chance)
-            )
+            PlanItem(correction=name, title=rules.corrections[name].title, chance=_rounded(chance))
             for name, chance in zip(
                 assessment.plan.corrections, assessment.plan.chances, strict=True
             )

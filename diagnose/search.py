@@ -10,7 +10,7 @@ _GOOD_ENOUGH = 60.0
 
 
 def find_complaints(rules: RuleBase, text: str, most: int = 5) -> list[str]:
-    """Complaint ids whose title or sayings come closest to `text`, best first; none for no match."""
+    """Complaint ids whose title or sayings come closest to `text`, best first, if any."""
     words = [
         (key, saying)
         for key, entry in rules.complaints.items()

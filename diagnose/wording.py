@@ -124,6 +124,6 @@ def choices(entry: Observation) -> list[tuple[str, str]]:
 
 
 def _sentence(text: str) -> str:
-    """Titles begin with a capital and end as they are, or with a colon when they are no question."""
+    """`text` with a capital, and a colon behind what is no question or sentence."""
     text = text[:1].upper() + text[1:]
     return text if text.endswith(("?", ":", ".")) else f"{text}:"

@@ -34,7 +34,9 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
     for key, cause in tables["causes"].items():
         where = ("causes", key, ("shows_source",))
         _known(cause.shows_source, tables["sources"], complain, where)
-        _known((cause.correction,), tables["corrections"], complain, ("causes", key, ("correction",)))
+        _known(
+            (cause.correction,), tables["corrections"], complain, ("causes", key, ("correction",))
+        )
         others = ("causes", key, ("not_separable_from",))
         _known(cause.not_separable_from, tables["causes"], complain, others)
     for key, spec in tables["specs"].items():
@@ -156,7 +158,10 @@ def _check_reading(
             limit = getattr(leaf, name)
             if limit is not None:
                 threshold = parse_threshold(limit, unit)
-                if threshold.uses_target and tables["observations"][leaf.reading].target is None:
+                if (
+                    threshold.uses_target
+                    and tables["observations"][str(leaf.reading)].target is None
+                ):
                     message = f"{leaf.reading!r} has no target"
                     complain("rules", key, (*path, name), message)
         if leaf.by is not None:

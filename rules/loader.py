@@ -13,8 +13,8 @@ from rules.checks import check_references
 from rules.problems import FileProblems, Problem
 from rules.rulebase import Link, Node, Origin, RuleBase, complaint_nodes
 from rules.schema import (
-    Caution,
     Cause,
+    Caution,
     Complaint,
     Correction,
     Finding,
@@ -264,9 +264,7 @@ def _chances(
     scale: Scale = draft.singles["scale"]
     if isinstance(strength, str):
         if len(states) != 2:
-            draft.complain(
-                section, key, path, f"say how likely each of {', '.join(states[1:])} is"
-            )
+            draft.complain(section, key, path, f"say how likely each of {', '.join(states[1:])} is")
             return (1.0,) + (0.0,) * (len(states) - 1)
         strength = {states[1]: strength}
     numbers = [0.0] * len(states)

@@ -114,7 +114,7 @@ class Quantity:
 
 @functools.cache
 def _registry() -> Any:
-    import pint
+    import pint  # noqa: PLC0415  # dear to import, and often not needed
 
     registry: Any = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
     registry.define("click = [click]")

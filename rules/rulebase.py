@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from rules.schema import (
-    Caution,
     Cause,
+    Caution,
     Complaint,
     Correction,
     Finding,

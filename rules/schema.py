@@ -210,8 +210,8 @@ Needs = dict[Id, Ids]
 class Observation(Sourced):
     """Something that can be asked, measured, looked at or felt on a ride.
 
-    `states` run from normal to most telling; a yes/no question needs none written. A measurement has
-    a `unit` and `bands`; the state of a reading is worked out from them.
+    `states` run from normal to most telling; a yes/no question needs none written. A measurement
+    has a `unit` and `bands`; the state of a reading is worked out from them.
     """
 
     kind: Literal["history", "question", "measurement", "inspection", "ride-test"]
@@ -337,9 +337,7 @@ class Conclusion(Model):
     def _one(self) -> Self:
         given = [self.finding, self.contradiction, self.caution, self.do_not_ride]
         if sum(x is not None for x in given) != 1:
-            raise ValueError(
-                "give exactly one of finding, contradiction, caution and do_not_ride"
-            )
+            raise ValueError("give exactly one of finding, contradiction, caution and do_not_ride")
         if self.finding is not None and len(self.finding) != 1:
             raise ValueError("`finding` sets one finding to one state")
         if (self.contradiction is not None) != bool(self.check):

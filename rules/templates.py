@@ -1,7 +1,7 @@
 """`for_each`: write an entry once and have it stand once per end of the machine.
 
-An entry `<axle>-tyre-worn` with `for_each: [{axle: front}, {axle: rear}]` becomes two, with `<axle>`
-replaced in every key and text.
+An entry `<axle>-tyre-worn` with `for_each: [{axle: front}, {axle: rear}]` becomes two, with
+`<axle>` replaced in every key and text.
 """
 
 from __future__ import annotations
@@ -55,9 +55,7 @@ def _walk(document: Document, value: Any, old: Location, new: Location, words: A
             out[filled] = _walk(document, item, (*old, name), (*new, filled), words)
         return out
     if isinstance(value, list):
-        return [
-            _walk(document, item, (*old, i), (*new, i), words) for i, item in enumerate(value)
-        ]
+        return [_walk(document, item, (*old, i), (*new, i), words) for i, item in enumerate(value)]
     return _fill(value, words, old) if isinstance(value, str) else value
 
 

@@ -165,9 +165,8 @@ def _compose(text: str, name: str) -> Document:
 
 def _refuse_deep_or_aliased(text: str, name: str) -> None:
     """Walk the event stream first: composing a deep document or an alias bomb is the danger."""
-    depth = count = 0
-    for event in yaml.parse(text, Loader=_PlainLoader):
-        count += 1
+    depth = 0
+    for count, event in enumerate(yaml.parse(text, Loader=_PlainLoader), 1):
         if isinstance(event, yaml.AliasEvent):
             raise FileProblems([_at(name, event, "alias", "YAML aliases are not accepted")])
         if isinstance(event, yaml.CollectionStartEvent):
@@ -182,7 +181,8 @@ def _refuse_deep_or_aliased(text: str, name: str) -> None:
 
 def _at(name: str, event: yaml.Event, code: str, message: str) -> Problem:
     mark = event.start_mark
-    return Problem(name, mark.line + 1, mark.column + 1, code, "", message)
+    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    return Problem(name, line, column, code, "", message)
 
 
 class _Builder:

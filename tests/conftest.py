@@ -44,7 +44,9 @@ MakeCase = Callable[..., Case]
 def make_case() -> MakeCase:
     """`make_case(rules, "harsh/front", tyre_gauge="25 psi")`; `_` in a name stands for `-`."""
 
-    def make(rules: RuleBase, *complaints: str, machine: dict[str, str] | None = None, **answers: str) -> Case:
+    def make(
+        rules: RuleBase, *complaints: str, machine: dict[str, str] | None = None, **answers: str
+    ) -> Case:
         events: list[Event] = [read_complaint(rules, text) for text in complaints]
         events += [
             read_answer(rules, name.replace("_", "-"), text) for name, text in answers.items()
@@ -67,5 +69,3 @@ def edited_pack(tmp_path: Path) -> Callable[..., Path]:
         return folder
 
     return edit
-
-

@@ -83,20 +83,19 @@ def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
     for contradiction in findings.contradictions:
         yield from wrapped(contradiction.text, "  ", "CHECK AGAIN: ")
     yield "Most likely causes:"
-    number = 0
-    for item in assessment.ranking.causes:
-        if number == _SHOWN_CAUSES or item.probability < _WORTH_SHOWING or not item.relevant:
-            break
-        number += 1
+    shown = [
+        item
+        for item in assessment.ranking.causes
+        if item.relevant and item.probability >= _WORTH_SHOWING
+    ]
+    for number, item in enumerate(shown[:_SHOWN_CAUSES], 1):
         yield from cause_lines(rules, case, item, f"{number}. ")
     nothing = assessment.ranking.nothing_listed
     yield f"  Nothing listed here explains it: {percent(nothing)}"
     yield from _plan_lines(rules, assessment)
 
 
-def cause_lines(
-    rules: RuleBase, case: Case, item: RankedCause, label: str = ""
-) -> Iterator[str]:
+def cause_lines(rules: RuleBase, case: Case, item: RankedCause, label: str = "") -> Iterator[str]:
     """A cause, its probability, and the facts for and against it."""
     entry = rules.causes[item.cause]
     done = ", put right" if item.corrected else ""
@@ -104,9 +103,7 @@ def cause_lines(
     for word, weights in (("for", item.supporting), ("against", item.opposing)):
         for weight in [w for w in weights if abs(w.decibans) >= 0.5][:_SHOWN_REASONS]:
             text = evidence_text(rules, weight.evidence, case)
-            yield from wrapped(
-                f"{word} ({weight.decibans:+.0f} db): {text}", "       ", "     "
-            )
+            yield from wrapped(f"{word} ({weight.decibans:+.0f} db): {text}", "       ", "     ")
 
 
 def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:

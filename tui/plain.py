@@ -86,9 +86,7 @@ class PlainInterview:
         except (_Stop, EOFError):
             pass
         self._write("")
-        self._lines(
-            summary_lines(self._rules, self._interview.case, self._interview.assessment)
-        )
+        self._lines(summary_lines(self._rules, self._interview.case, self._interview.assessment))
 
     def _turn(self) -> bool:
         """One step. False at the end."""

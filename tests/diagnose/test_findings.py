@@ -28,7 +28,13 @@ def engine(mower: RuleBase) -> FindingsEngine:
 
 @pytest.mark.parametrize(
     ("reading", "state"),
-    [("0.6 mm", "ok"), ("0.9 mm", "ok"), ("0.91 mm", "wide"), ("0.39 mm", "narrow"), ("0.4 mm", "ok")],
+    [
+        ("0.6 mm", "ok"),
+        ("0.9 mm", "ok"),
+        ("0.91 mm", "wide"),
+        ("0.39 mm", "narrow"),
+        ("0.4 mm", "ok"),
+    ],
 )
 def test_a_reading_is_classified_against_its_target(
     engine: FindingsEngine, mower: RuleBase, make_case: MakeCase, reading: str, state: str
@@ -50,7 +56,12 @@ def test_the_target_follows_the_machine_and_what_its_manual_says(
 
 @pytest.mark.parametrize(
     ("left", "right", "state"),
-    [("30 mm", "30 mm", "equal"), ("30 mm", "35 mm", "equal"), ("30 mm", "36 mm", "unequal"), ("36 mm", "30 mm", "unequal")],
+    [
+        ("30 mm", "30 mm", "equal"),
+        ("30 mm", "35 mm", "equal"),
+        ("30 mm", "36 mm", "unequal"),
+        ("36 mm", "30 mm", "unequal"),
+    ],
 )
 def test_two_readings_are_compared_either_way(
     engine: FindingsEngine, mower: RuleBase, make_case: MakeCase, left: str, right: str, state: str

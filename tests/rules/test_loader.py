@@ -104,14 +104,17 @@ def test_a_published_source_must_be_complete(edited_pack: Edit) -> None:
 
 def test_rules_that_go_in_a_circle_are_refused(edited_pack: Edit) -> None:
     folder = edited_pack(
-        "- {fact: stood-all-winter, is: \"yes\"}\n        - {fact: tank-look, is: stale}",
-        "- {fact: sat-and-stale, is: \"yes\"}\n        - {fact: tank-look, is: stale}",
+        '- {fact: stood-all-winter, is: "yes"}\n        - {fact: tank-look, is: stale}',
+        '- {fact: sat-and-stale, is: "yes"}\n        - {fact: tank-look, is: stale}',
     )
     assert any("go in a circle: stood-and-stale" in p for p in problems(folder))
 
 
 def test_what_nothing_uses_is_a_mistake(edited_pack: Edit) -> None:
-    folder = edited_pack("shows: {no-start: virtually certain, charge-lamp: very likely}", "shows: {no-start: virtually certain}")
+    folder = edited_pack(
+        "shows: {no-start: virtually certain, charge-lamp: very likely}",
+        "shows: {no-start: virtually certain}",
+    )
     assert any("charge-lamp: no cause shows it" in p for p in problems(folder))
 
 
@@ -130,7 +133,8 @@ def test_all_problems_come_at_once(edited_pack: Edit) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "- a list\n", "causes: []\n", "nonsense: {}\n", "causes: {A b: {}}\n", "causes: ~\n"]
+    "text",
+    ["", "- a list\n", "causes: []\n", "nonsense: {}\n", "causes: {A b: {}}\n", "causes: ~\n"],
 )
 def test_a_file_that_is_no_pack(tmp_path: Path, text: str) -> None:
     (tmp_path / "x.yaml").write_text(text, encoding="utf-8")
@@ -159,9 +163,7 @@ def test_for_each_writes_an_entry_once_per_row(edited_pack: Edit) -> None:
     [("[]", "1 to 20"), ("[{side: 3}]", "maps names to words"), ("[{other: x}]", "not given")],
 )
 def test_bad_for_each(edited_pack: Edit, rows: str, message: str) -> None:
-    folder = edited_pack(
-        "  left-height: {kind:", f"  <side>-height: {{for_each: {rows}, kind:"
-    )
+    folder = edited_pack("  left-height: {kind:", f"  <side>-height: {{for_each: {rows}, kind:")
     assert any(message in p for p in problems(folder))
 
 
@@ -177,7 +179,9 @@ def test_a_garbled_pack_never_gives_a_traceback(
     length = data.draw(st.integers(0, 40))
     junk = data.draw(st.text(alphabet="a0:-[]{}\n ,'\"<>&*!é\x00", max_size=12))
     folder = tmp_path_factory.mktemp("garbled")
-    (folder / "pack.yaml").write_text(TEXT[:start] + junk + TEXT[start + length :], encoding="utf-8")
+    (folder / "pack.yaml").write_text(
+        TEXT[:start] + junk + TEXT[start + length :], encoding="utf-8"
+    )
     try:
         load_pack(folder)
     except FileProblems as error:

@@ -70,7 +70,9 @@ def test_limits(text: str, target: float | None, limit: float) -> None:
     assert parse_threshold(text, "psi").value(given_target, "psi") == pytest.approx(limit)
 
 
-@pytest.mark.parametrize("text", ["", "+ 3 psi", "x 2", "target 3 psi", "target x", "target + 3 mm"])
+@pytest.mark.parametrize(
+    "text", ["", "+ 3 psi", "x 2", "target 3 psi", "target x", "target + 3 mm"]
+)
 def test_bad_limits(text: str) -> None:
     with pytest.raises(BadQuantity):
         parse_threshold(text, "psi")
@@ -86,7 +88,11 @@ def test_temperature_offsets_are_differences() -> None:
     assert limit.value(Quantity(20.0, "°C"), "°C") == pytest.approx(25.0)
 
 
-@given(st.floats(0.1, 1e4), st.sampled_from(["psi", "bar", "kPa"]), st.sampled_from(["psi", "bar", "kPa"]))
+@given(
+    st.floats(0.1, 1e4),
+    st.sampled_from(["psi", "bar", "kPa"]),
+    st.sampled_from(["psi", "bar", "kPa"]),
+)
 def test_conversion_goes_there_and_back(value: float, one: str, other: str) -> None:
     assert Quantity(value, one).to(other).to(one).value == pytest.approx(value, rel=1e-12)
 

@@ -18,7 +18,9 @@ def problem_of(raw: bytes) -> tuple[str, int]:
 
 
 def test_people_write_no_and_mean_no() -> None:
-    data = read_yaml_bytes(b"a: no\nb: on\nc: 12:30\nd: 1_0\ne: 013\nf: 25\ng: 1.5\nh: ~\n", "f").data
+    data = read_yaml_bytes(
+        b"a: no\nb: on\nc: 12:30\nd: 1_0\ne: 013\nf: 25\ng: 1.5\nh: ~\n", "f"
+    ).data
     assert data == {
         "a": "no", "b": "on", "c": "12:30", "d": "1_0", "e": "013", "f": 25, "g": 1.5, "h": None,
     }  # fmt: skip
