@@ -207,16 +207,30 @@ class Planner:
         return replace(held, why=f"{why} {held.why}".strip(), constraint="outside before inside")
 
     def _pick(self, at: _Situation, options: Sequence[Option]) -> Step:
-        """The observation that saves most, else the first suspect of the plan."""
-        best = max(options, key=_by_net, default=None)
-        if best is not None and best.net > 0:
+        """What is settled is put right; else the observation that saves most; else the first
+        suspect of the plan is checked, or put right where no check is left."""
+        likeliest = max(zip(at.plan.chances, at.plan.corrections, strict=True), default=(0.0, ""))
+        if likeliest[0] >= self._rules.policy.settled:
+            return self._correct(likeliest[1], likeliest[0], "more checking would not pay")
+        best = self._best(options)
+        if best is not None:
             return self._observe(best, self._why_observe(at, best))
         if not at.plan.corrections:
             return self._hand_over(at)
         checks = self._checks_of(at, at.plan.corrections[0], options)
         if checks:
             return self._observe(max(checks, key=_by_net), self._why_check(at))
-        return self._correct(at)
+        first, chance = at.plan.corrections[0], at.plan.chances[0]
+        return self._correct(first, chance, "no check left is worth more than it costs")
+
+    def _best(self, options: Sequence[Option]) -> Option | None:
+        """The option worth most; among those about as good, the likeliest to change the order."""
+        top = max((o.net for o in options), default=0.0)
+        if top <= 0:
+            return None
+        about = self._rules.policy.attention_minutes
+        near = [o for o in options if o.net > 0 and o.net >= top - about]
+        return max(near, key=lambda o: (o.changes_first, o.net, o.observation))
 
     def _step_opens(self, step: Step) -> bool:
         if step.kind == "correct":
@@ -257,14 +271,10 @@ class Planner:
         chance = f"{at.plan.chances[0]:.0%}"
         return f"{chance} that this comes to: {title}; a check is cheaper than the work."
 
-    def _correct(self, at: _Situation) -> Step:
-        first = at.plan.corrections[0]
-        entry = self._rules.corrections[first]
-        why = (
-            f"{at.plan.chances[0]:.0%} likely to be needed for {entry.minutes:g} minutes of work, "
-            "and no check left is worth more than it costs."
-        )
-        return Step("correct", first, why, entry.minutes)
+    def _correct(self, correction: str, chance: float, reason: str) -> Step:
+        minutes = self._rules.corrections[correction].minutes
+        why = f"{chance:.0%} likely to be needed for {minutes:g} minutes of work, and {reason}."
+        return Step("correct", correction, why, minutes)
 
     def _hand_over(self, at: _Situation) -> Step:
         why = (
@@ -280,10 +290,10 @@ class Planner:
         order = np.argsort(-at.belief.open_marginal, kind="stable")
         touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
         names = [_lower_first(self._rules.causes[cause].title) for cause in touched[:2]]
-        about = " and ".join(names) if names else "what is left"
+        saved = f"{max(option.saves, 1):.0f} minute{'' if option.saves < 1.5 else 's'}"
         return (
-            f"{_duration(option.minutes)} spent here should save about {option.saves:.0f} later: "
-            f"it weighs on {about}."
+            f"{_duration(option.minutes)} spent here should save about {saved} later. "
+            f"It weighs on: {'; '.join(names) or 'what is left'}."
         )
 
 

@@ -227,9 +227,9 @@ class Pricer:
         hidden = belief.findings.not_applicable
         attention = self._rules.policy.attention_minutes
         for key, entry in self._rules.observations.items():
-            if entry.is_evidence and key not in now.answers and key not in hidden:
-                if self._bears(belief, key):
-                    yield key, key, entry.minutes + attention
+            is_open = entry.is_evidence and key not in now.answers and key not in hidden
+            if is_open and self._bears(belief, key):
+                yield key, key, entry.minutes + attention
         for finding, inputs in self._model.findings.inputs.items():
             if finding in belief.findings.states or not self._bears(belief, finding):
                 continue

@@ -178,7 +178,7 @@ class Model:
                 struck = np.where(np.isneginf(likelihood), -np.inf, total - likelihood)
             rows.append(belief.sets.marginals(normalised(struck)))
         without = np.array(rows).reshape(len(rows), len(marginal))
-        return _decibans(marginal) - _decibans(without)
+        return decibans(marginal) - decibans(without)
 
 
 def normalised(log_weights: Floats) -> Floats:
@@ -196,7 +196,8 @@ def nothing_left(belief: Belief) -> float:
     return float(belief.posterior[left == 0].sum())
 
 
-def _decibans(probability: Floats) -> Floats:
+def decibans(probability: Floats) -> Floats:
+    """Ten log10 of the odds (I. J. Good, 1950, from memory)."""
     tiny = 1e-300
     odds = np.maximum(probability, tiny) / np.maximum(1 - probability, 1e-16)
     return np.asarray(10 * np.log10(odds))

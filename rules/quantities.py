@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from rules.problems import BadInput
+from rules.unit_definitions import DEFINITIONS
 
 # spelling -> (name in pint, kind of quantity, how it is printed)
 _UNITS: dict[str, tuple[str, str, str]] = {
@@ -45,15 +46,19 @@ _UNITS: dict[str, tuple[str, str, str]] = {
     "cm3": ("centimeter ** 3", "volume", "cm³"),
     "cm³": ("centimeter ** 3", "volume", "cm³"),
     "cc": ("centimeter ** 3", "volume", "cm³"),
+    "m3": ("meter ** 3", "volume", "m³"),
+    "m³": ("meter ** 3", "volume", "m³"),
     "n": ("newton", "force", "N"),
     "kgf": ("kilogram_force", "force", "kgf"),
     "n/mm": ("newton / millimeter", "spring rate", "N/mm"),
+    "n/m": ("newton / meter", "spring rate", "N/m"),
     "kgf/mm": ("kilogram_force / millimeter", "spring rate", "kgf/mm"),
     "lbf/in": ("force_pound / inch", "spring rate", "lbf/in"),
     "°c": ("degC", "temperature", "°C"),
     "c": ("degC", "temperature", "°C"),
     "°f": ("degF", "temperature", "°F"),
     "f": ("degF", "temperature", "°F"),
+    "k": ("kelvin", "temperature", "K"),
     "s": ("second", "time", "s"),
     "min": ("minute", "time", "min"),
     "h": ("hour", "time", "h"),
@@ -64,9 +69,11 @@ _UNITS: dict[str, tuple[str, str, str]] = {
     "years": ("year", "time", "years"),
     "deg": ("degree", "angle", "°"),
     "°": ("degree", "angle", "°"),
+    "rad": ("radian", "angle", "rad"),
     "%": ("percent", "share", "%"),
     "km/h": ("kilometer / hour", "speed", "km/h"),
     "mph": ("mile / hour", "speed", "mph"),
+    "m/s": ("meter / second", "speed", "m/s"),
     "click": ("click", "clicks", "clicks"),
     "clicks": ("click", "clicks", "clicks"),
     "turn": ("screwturn", "turns", "turns"),
@@ -116,9 +123,8 @@ class Quantity:
 def _registry() -> Any:
     import pint  # noqa: PLC0415  # dear to import, and often not needed
 
-    registry: Any = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
-    registry.define("click = [click]")
-    registry.define("screwturn = [screwturn]")
+    registry: Any = pint.UnitRegistry(None, autoconvert_offset_to_baseunit=True)
+    registry.load_definitions(DEFINITIONS.splitlines())
     return registry
 
 
@@ -144,6 +150,27 @@ def units_like(unit: str) -> tuple[str, ...]:
     _, kind, own = _unit(unit)
     others = {printed for _, other, printed in _UNITS.values() if other == kind and printed}
     return (own, *sorted(others - {own})) if own else ()
+
+
+_SI = {
+    "pressure": "Pa",
+    "length": "m",
+    "torque": "N·m",
+    "mass": "kg",
+    "volume": "m³",
+    "force": "N",
+    "spring rate": "N/m",
+    "temperature": "K",
+    "time": "s",
+    "angle": "rad",
+    "speed": "m/s",
+}
+
+
+def si_unit(unit: str) -> str:
+    """The SI unit of what `unit` measures, as printed; counts, clicks, turns and shares have none
+    and keep their own. Raises `BadQuantity` for an unknown unit."""
+    return _SI.get(unit_kind(unit), _unit(unit)[2])
 
 
 def parse_quantity(text: str, default_unit: str | None = None) -> Quantity:

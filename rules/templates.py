@@ -12,7 +12,7 @@ from typing import Any
 
 from rules.yaml_source import Document, Location
 
-_SLOT = re.compile(r"<([a-z_]+)>")
+_SLOT = re.compile(r"<([A-Za-z_]+)>")
 
 
 class BadTemplate(ValueError):

@@ -49,14 +49,15 @@ def machine_line(rules: RuleBase, case: Case) -> str:
 
 
 def step_lines(words: StepText) -> Iterator[str]:
-    """A step: heading, cautions, tools, numbered instructions, note."""
+    """A step: heading, cautions, tools, instructions, note. The answers have the bare numbers."""
     yield from wrapped(words.heading)
     for caution in words.cautions:
         yield from wrapped(caution, "  ", "  CAUTION: ")
     if words.tools:
         yield from wrapped(", ".join(words.tools), "  ", "  Tools: ")
     for number, line in enumerate(words.how, 1):
-        yield from wrapped(line, "     ", f"  {number}. ")
+        label = f"Step {number}: " if len(words.how) > 1 else "How: "
+        yield from wrapped(line, "    ", f"  {label}")
     if words.note:
         yield from wrapped(words.note, "  ", "  ")
 

@@ -10,7 +10,7 @@ draw for the end as measured and as it should be.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from enum import StrEnum
 
 import numpy as np
@@ -25,15 +25,18 @@ from diagnose.physics.shapley import shapley_values
 from diagnose.physics.unknowns import Unknowns, draw
 
 __all__ = [
+    "BAND",
     "FEWEST_DRAWS",
     "MOST_DRAWS",
     "BikeBudget",
     "Budget",
     "Factor",
     "ObstacleBudget",
+    "Portion",
     "Share",
     "axle_budget",
     "bike_budget",
+    "portions",
 ]
 
 FEWEST_DRAWS, MOST_DRAWS = 16, 128
@@ -41,7 +44,8 @@ FEWEST_DRAWS, MOST_DRAWS = 16, 128
 that the work stays alike; 16 draws leave the ends of a band uncertain by some 15 % of its
 width, 128 by some 5 % (computed over a square edge)."""
 
-_BAND = (10.0, 90.0)
+BAND = (10.0, 90.0)
+"""Percentiles of the draws that a band runs between: one in ten lies below, one in ten above."""
 
 
 class Factor(StrEnum):
@@ -95,6 +99,8 @@ class ObstacleBudget:
         excess_low: lower end of the band of the excess.
         excess_high: upper end of the band of the excess.
         shares: one for every factor, in the order of :class:`Factor`.
+        samples: the same share in every draw, a row a factor, best guess first.
+        target_samples: harshness of the end as it should be, in every draw.
     """
 
     obstacle: str
@@ -103,6 +109,8 @@ class ObstacleBudget:
     excess_low: float
     excess_high: float
     shares: tuple[Share, ...]
+    samples: FloatArray = field(repr=False, compare=False)
+    target_samples: FloatArray = field(repr=False, compare=False)
 
     @property
     def excess(self) -> float:
@@ -113,9 +121,64 @@ class ObstacleBudget:
         """Return the share of ``factor``."""
         return next(share for share in self.shares if share.factor is factor)
 
+    def relative(self, factors: Sequence[Factor]) -> FloatArray:
+        """Return what ``factors`` together add, as a share of the harshness as it should be, in
+        every draw. Shares of different obstacles may be averaged; harshness may not."""
+        rows = [list(Factor).index(factor) for factor in factors]
+        part: FloatArray = self.samples[rows].sum(axis=0) / self.target_samples
+        return part
+
     def ranked(self) -> tuple[Share, ...]:
         """Return the shares, greatest first; ties keep the order of :class:`Factor`."""
         return tuple(sorted(self.shares, key=lambda share: -share.value))
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """What a group of factors makes of all that makes the end harsher.
+
+    Attributes:
+        middle: best guess; negative where the group makes the end softer.
+        low: lower end of the band.
+        high: upper end of the band.
+    """
+
+    middle: float
+    low: float
+    high: float
+
+
+def portions(
+    obstacles: Sequence[ObstacleBudget], groups: Sequence[Sequence[Factor]]
+) -> tuple[Portion, ...] | None:
+    """Return what each group of factors makes of the extra harshness, over all ``obstacles``.
+
+    The whole is what the groups that make the end harsher add together, so those groups add up
+    to 1, and a group that makes it softer is negative. Each obstacle counts alike.
+
+    Returns:
+        A portion a group, or None where no group makes the end harsher.
+
+    Raises:
+        PhysicsError: no obstacle.
+
+    Source: definition, over the Shapley values of each draw.
+    """
+    if not obstacles:
+        raise PhysicsError("0 obstacles given; one or more are needed")
+    net = np.array(
+        [np.mean([item.relative(group) for item in obstacles], axis=0) for group in groups]
+    )
+    whole = np.maximum(net, 0.0).sum(axis=0)
+    if whole[0] <= 0.0:
+        return None
+    # A draw in which nothing makes it harsher says nothing about who makes how much of it.
+    parts = net[:, whole > 0.0] / whole[whole > 0.0]
+    bands = np.percentile(parts, BAND, axis=1)
+    return tuple(
+        Portion(float(row[0]), float(low), float(high))
+        for row, low, high in zip(parts, *bands, strict=True)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,10 +290,10 @@ def _one(name: str, worth: FloatArray, players: Sequence[Factor]) -> ObstacleBud
 
     def share(factor: Factor) -> Share:
         row = rows.get(factor, nothing)
-        low, high = np.percentile(row, _BAND)
+        low, high = np.percentile(row, BAND)
         return Share(factor, float(row[0]), float(low), float(high))
 
-    low, high = np.percentile(excess, _BAND)
+    low, high = np.percentile(excess, BAND)
     return ObstacleBudget(
         obstacle=name,
         measured=float(worth[-1, 0]),
@@ -238,6 +301,8 @@ def _one(name: str, worth: FloatArray, players: Sequence[Factor]) -> ObstacleBud
         excess_low=float(low),
         excess_high=float(high),
         shares=tuple(share(factor) for factor in Factor),
+        samples=np.array([rows.get(factor, nothing) for factor in Factor]),
+        target_samples=worth[0],
     )
 
 

@@ -2,10 +2,12 @@
 
 import math
 
+from rules.problems import BadInput
+
 __all__ = ["PhysicsError", "finite", "not_negative", "positive", "within"]
 
 
-class PhysicsError(ValueError):
+class PhysicsError(BadInput):
     """A value that physics or the workshop rules out.
 
     The message names the quantity, the value that was given and what would be accepted.

@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+import functools
+from typing import Any
+
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules.quantities import BadQuantity, Quantity, parse_quantity, parse_threshold, units_like
+from rules.quantities import (
+    _UNITS,
+    BadQuantity,
+    Quantity,
+    parse_quantity,
+    parse_threshold,
+    si_unit,
+    units_like,
+)
 
 
 @pytest.mark.parametrize(
@@ -105,3 +117,20 @@ def test_any_text_gives_a_quantity_or_a_message(text: str) -> None:
         assert str(error)
     else:
         assert quantity.kind == "pressure"
+
+
+@pytest.mark.parametrize("spelling", sorted(_UNITS))
+def test_units_convert_as_pints_own_full_list_does(spelling: str) -> None:
+    name, _, _ = _UNITS[spelling]
+    target = _UNITS[si_unit(spelling).lower()][0]
+    full = _full_pint()
+    expected = float(full.Quantity(37.5, name).to(full.Unit(target)).magnitude)
+    assert Quantity(37.5, spelling).to(si_unit(spelling)).value == pytest.approx(expected, rel=1e-12)
+
+
+@functools.cache
+def _full_pint() -> Any:
+    registry: Any = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    registry.define("click = [click]")
+    registry.define("screwturn = [screwturn]")
+    return registry

@@ -1,0 +1,144 @@
+"""The interview line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.case import Case
+from diagnose.interview import Interview, Workshop
+from tui.lines import WIDTH
+from tui.plain import PlainInterview
+
+MakeCase = Callable[..., Case]
+
+
+def play(shop: Workshop, *lines: str) -> tuple[str, Interview]:
+    """Everything written, with what was typed after its prompt, until the typing runs out."""
+    typed = iter(lines)
+    written: list[str] = []
+
+    def read(prompt: str) -> str:
+        line = next(typed, None)
+        written.append(prompt + (line or ""))
+        if line is None:
+            raise EOFError
+        return f"{line}\n"
+
+    interview = Interview(shop)
+    PlainInterview(interview, read, written.append).run()
+    return "\n".join(written), interview
+
+
+def test_from_the_riders_word_to_a_proven_correction(mower_shop: Workshop) -> None:
+    text, interview = play(mower_shop, "dead", "1", "3", "d", "g")
+    assert "Is there fresh fuel in the tank?" in text
+    assert "Put right (about 5 min):\nFill with fresh fuel" in text
+    assert "Proven: close the case" in text
+    assert "Ride after it: gone" in text
+    assert interview.assessment.step.kind == "close"
+
+
+def test_it_reaches_what_a_headless_run_of_the_same_facts_reaches(
+    mower_shop: Workshop, make_case: MakeCase
+) -> None:
+    _, interview = play(mower_shop, "dead", "1", "2", "s")
+    case = make_case(mower_shop.rules, "no-start", tank_look="stale")
+    assert interview.assessment.ranking == mower_shop.assess(case).ranking
+
+
+def test_dont_know_goes_on_to_something_else(mower_shop: Workshop) -> None:
+    text, _ = play(mower_shop, "dead", "1", "?")
+    assert text.count("Is there fresh fuel in the tank?") == 1
+
+
+def test_back_takes_the_last_answer_back(mower_shop: Workshop, make_case: MakeCase) -> None:
+    _, interview = play(mower_shop, "dead", "1", "2", "b", "1", "s")
+    case = make_case(mower_shop.rules, "no-start", tank_look="fresh")
+    assert interview.case == case
+
+
+def test_back_at_the_start_says_so(mower_shop: Workshop) -> None:
+    assert "Nothing to take back." in play(mower_shop, "b")[0]
+
+
+def test_why_gives_reasons_weights_and_sources(mower_shop: Workshop) -> None:
+    text, _ = play(mower_shop, "dead", "1", "2", "w")
+    assert "Why this now:" in text
+    assert "for (+16 db): Is there fresh fuel in the tank? Smells stale" in text
+    assert "Source: from memory: invented for the tests" in text
+
+
+def test_a_reading_takes_any_unit_and_says_what_is_wrong_with_a_bad_one(
+    mower_shop: Workshop,
+) -> None:
+    text, interview = play(
+        mower_shop, "dead", "1", "1", "n", "9 psi", "9 mm", "soft", "0.04 in", "s"
+    )
+    assert "'9 psi' is a pressure; give a length" in text
+    assert "9 mm cannot be right; a reading lies between 0 mm and 5 mm" in text
+    assert "'soft' is not a number with a unit" in text
+    assert interview.assessment.belief.findings.states["plug-gap-reading"] == "wide"
+
+
+def test_cautions_stand_before_the_step(mower_shop: Workshop) -> None:
+    text, _ = play(mower_shop, "shakes", "1", "d")
+    assert text.index("CAUTION: Pull the plug lead off") < text.index("key") + len(text)
+    step = text[text.index("Look (safety first") :]
+    assert step.index("CAUTION") < step.index("y  Yes")
+
+
+def test_do_not_ride_stands_in_the_summary(mower_shop: Workshop) -> None:
+    text, _ = play(mower_shop, "shakes", "1", "d", "y")
+    assert "DO NOT RIDE: The blade is loose." in text
+
+
+def test_answers_that_do_not_fit_are_asked_about(mower_shop: Workshop, make_case: MakeCase) -> None:
+    case = make_case(mower_shop.rules, "no-start", spark_seen="sparks", plug_gap_reading="4 mm")
+    written: list[str] = []
+    typed = iter(["z", "2", "0.6 mm", "s"])
+    interview = Interview(mower_shop, case)
+    PlainInterview(interview, lambda _: next(typed), written.append).run()
+    text = "\n".join(written)
+    assert "A gap that wide does not spark." in text
+    assert "'z' is not one of the keys above." in text
+    assert "(answered: 4 mm)" in text
+    assert interview.assessment.belief.findings.contradictions == ()
+
+
+def test_the_machine_can_be_changed(mower_shop: Workshop) -> None:
+    text, interview = play(mower_shop, "m", "2", "", "dead", "1", "s")
+    assert interview.case.machine == {"engine": "electric"}
+    assert "Battery flat" in text
+
+
+def test_an_unknown_word_offers_the_list(mower_shop: Workshop) -> None:
+    text, _ = play(mower_shop, "xyzzy", "", "2", "")
+    assert "Nothing like 'xyzzy'" in text
+    assert "2  Shakes" in text
+
+
+@pytest.mark.parametrize("lines", [(), ("dead",), ("dead", "1"), ("dead", "1", "3", "d")])
+def test_end_of_input_sums_up_politely(mower_shop: Workshop, lines: tuple[str, ...]) -> None:
+    assert "Most likely causes:" in play(mower_shop, *lines)[0]
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    st.lists(
+        st.one_of(
+            st.sampled_from([*"123456ynbwmskdgx?", "", "dead", "shakes", "0.6 mm", "deck"]),
+            st.text(max_size=8),
+        ),
+        max_size=25,
+    )
+)
+def test_no_typing_breaks_it_or_runs_off_the_line(mower_shop: Workshop, lines: list[str]) -> None:
+    text, interview = play(mower_shop, *lines)
+    assert "Most likely causes:" in text
+    rows = [row for row in text.splitlines() if not any(line and line in row for line in lines)]
+    assert all(len(row) <= WIDTH + 2 for row in rows)
+    assert interview.assessment.belief.posterior.sum() == pytest.approx(1)

@@ -1,0 +1,78 @@
+"""Signs for terminals with and without Unicode, and what becomes of the signs the latter lack."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from rich.cells import get_character_cell_size
+from rich.segment import Segment
+from textual.color import Color
+from textual.filter import LineFilter
+
+
+@dataclass(frozen=True, slots=True)
+class Glyphs:
+    """What bars and marks are drawn with."""
+
+    full: str
+    empty: str
+    arrow: str
+    dot: str
+
+    def bar(self, share: float, width: int) -> str:
+        """A bar of `width` cells; anything above zero shows, anything below one leaves a gap."""
+        filled = round(share * width)
+        if 0 < share < 1:
+            filled = min(max(filled, 1), width - 1)
+        return self.full * filled + self.empty * (width - filled)
+
+
+UNICODE = Glyphs("█", "░", "→", "·")
+ASCII = Glyphs("#", "-", "->", "-")
+
+_SPELT = str.maketrans(
+    {
+        "·": ".", "×": "x", "°": "'", "–": "-", "—": "-", "‘": "'", "’": "'", "“": '"', "”": '"',
+        "…": "~", "→": ">", "←": "<", "↑": "^", "↓": "v", "•": "*", "³": "3", "²": "2", "½": "h",
+        "±": "~", "≤": "<", "≥": ">", "│": "|", "┃": "|", "▌": "|", "▐": "|", "▎": "|", "▊": "|",
+        "─": "-", "━": "-", "▔": " ", "▁": " ", "▂": " ", "▃": " ", "▄": " ", "▅": " ", "▆": " ",
+        "▇": " ", "█": "#", "░": "-", "▒": "-", "▓": "#", "⭘": "o", "☰": "=", "❯": ">", "🔎": "? ",
+    }
+)  # fmt: skip
+
+
+def spelt_in_ascii(text: str) -> str:
+    """`text` with every other sign replaced by ASCII of the same width."""
+    if text.isascii():
+        return text
+    known = text.translate(_SPELT)
+    return "".join(c if c.isascii() else "?" * get_character_cell_size(c) for c in known)
+
+
+class AsciiFilter(LineFilter):
+    """Lets nothing but ASCII out to the terminal, whatever drew it."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        """The segments spelt in ASCII."""
+        return [
+            segment
+            if segment.control or segment.text.isascii()
+            else Segment(spelt_in_ascii(segment.text), segment.style)
+            for segment in segments
+        ]
+
+
+def knows_unicode(environment: Mapping[str, str]) -> bool:
+    """Whether the locale variables ask for UTF-8.
+
+    Python itself sets LC_CTYPE to C.UTF-8 when it starts in the C locale, so that value alone says
+    nothing about the terminal.
+    """
+    if environment.get("LC_ALL"):
+        locale = environment["LC_ALL"]
+    elif environment.get("LC_CTYPE") and environment["LC_CTYPE"] != "C.UTF-8":
+        locale = environment["LC_CTYPE"]
+    else:
+        locale = environment.get("LANG", "")
+    return "utf" in locale.lower()

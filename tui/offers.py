@@ -1,0 +1,83 @@
+"""What can be pressed at a step: a key, what it is called, and what it records or opens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.case import (
+    RIDE_REPORTS,
+    Answered,
+    Case,
+    Corrected,
+    Declined,
+    Event,
+    Insisted,
+    Rode,
+    standing,
+)
+from diagnose.planning import Step
+from diagnose.wording import answer_text, choices
+from rules.rulebase import RuleBase
+
+Opens = Literal["", "complaint", "card", "answer-again"]
+OBSERVING = ("ask", "measure", "inspect", "ride-test")
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A key and what it stands for: an event, or something it opens (`about` says what of)."""
+
+    key: str
+    label: str
+    event: Event | None = None
+    opens: Opens = ""
+    about: str = ""
+
+
+def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
+    """The offers at a step, in the order they are shown. A reading is typed, not offered."""
+    if step.kind in OBSERVING:
+        return observation_offers(rules, step.target)
+    if step.kind == "correct":
+        return (
+            Offer("d", "Done", Corrected(step.target)),
+            Offer("x", "Won't or can't do it here", Declined(step.target)),
+        )
+    if step.kind == "confirm":
+        reports = [
+            Offer(str(n), report.capitalize(), Rode(report))
+            for n, report in enumerate(RIDE_REPORTS, 1)
+        ]
+        return (*reports, Offer(str(len(reports) + 1), "New complaint", opens="complaint"))
+    if step.kind == "check-again":
+        return _check_again(rules, case, step.target)
+    if step.kind == "complain":
+        return (Offer("1", "Pick what the rider says", opens="complaint"),)
+    word = "Close the case: job card" if step.kind == "close" else "Job card for the specialist"
+    return (Offer("1", word, opens="card"), Offer("2", "New complaint", opens="complaint"))
+
+
+def observation_offers(rules: RuleBase, observation: str) -> tuple[Offer, ...]:
+    """The answers an observation can have, then don't know and can't do it here."""
+    entry = rules.observations[observation]
+    found = []
+    if entry.kind != "measurement":
+        yes_no = set(entry.states) == {"yes", "no"}
+        for number, (state, label) in enumerate(choices(entry), 1):
+            key = state[0] if yes_no else str(number)
+            found.append(Offer(key, label, Answered(observation, state=state)))
+    found.append(Offer("?", "Don't know", Answered(observation)))
+    if entry.kind not in ("history", "question"):
+        found.append(Offer("x", "Can't do it here", Answered(observation, cannot_here=True)))
+    return tuple(found)
+
+
+def _check_again(rules: RuleBase, case: Case, rule: str) -> tuple[Offer, ...]:
+    answers = standing(case).answers
+    found = []
+    for number, name in enumerate(rules.rules[rule].then.check, 1):
+        said = f" (now: {answer_text(rules, answers[name])})" if name in answers else ""
+        label = f"{rules.observations[name].ask}{said}"
+        found.append(Offer(str(number), label, opens="answer-again", about=name))
+    return (*found, Offer("k", "Both answers stand", Insisted(rule)))

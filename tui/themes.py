@@ -1,0 +1,35 @@
+"""The two looks. Blue against amber keeps apart for eyes that do not tell red from green, and
+nothing is told by colour alone."""
+
+from __future__ import annotations
+
+from textual.theme import Theme
+
+DARK = Theme(
+    name="bench-dark",
+    primary="#6cb2eb",
+    secondary="#9fb3c8",
+    accent="#ffc845",
+    warning="#ffc845",
+    error="#ff8a65",
+    success="#6cb2eb",
+    foreground="#eef2f5",
+    background="#14191e",
+    surface="#1d242b",
+    panel="#2a343d",
+    dark=True,
+)
+LIGHT = Theme(
+    name="bench-light",
+    primary="#0b5394",
+    secondary="#42566b",
+    accent="#7a4b00",
+    warning="#7a4b00",
+    error="#9c2f00",
+    success="#0b5394",
+    foreground="#14191e",
+    background="#fbfaf5",
+    surface="#f1efe6",
+    panel="#dedacb",
+    dark=False,
+)

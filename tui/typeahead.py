@@ -1,0 +1,116 @@
+"""Keys are handled strictly one after another, so that typing ahead loses none and misdirects none.
+
+A key waits while something is being worked out, and until what the key before it opened is there
+to receive it: `harsh` typed at once after the key that opens the search goes into the search.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections import deque
+
+from textual import events
+from textual.app import App
+from textual.message_pump import MessagePump
+
+# leaving must work at any time
+_AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
+# should a widget vanish under a key, the next key is not held up longer than this (seconds)
+_PATIENCE = 2.0
+
+
+class TypeAheadApp(App[None]):
+    """An app that queues keys. `hold_keys` and `release_keys` pair up around work."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._typed: deque[events.Key] = deque()
+        self._feeder: asyncio.Task[None] | None = None
+        self._free = asyncio.Event()
+        self._free.set()
+
+    @property
+    def is_holding(self) -> bool:
+        """Whether keys are waiting for work to end."""
+        return not self._free.is_set()
+
+    def hold_keys(self) -> None:
+        """Let keys wait from here on."""
+        self._free.clear()
+
+    def release_keys(self) -> None:
+        """Let them go on, once the screen shows what was worked out."""
+        self.screen.call_after_refresh(self._free.set)
+
+    def drop_typed_keys(self) -> int:
+        """Forget the keys that wait, and say how many they were."""
+        count = len(self._typed)
+        self._typed.clear()
+        return count
+
+    async def settled(self) -> None:
+        """Return once every key typed so far is handled and nothing is being worked out."""
+        while True:
+            await self._free.wait()
+            feeder = self._feeder
+            if feeder is None or feeder.done():
+                await self._shown()
+                if not self._typed and not self.is_holding:
+                    return
+            else:
+                await asyncio.wait([feeder])
+
+    async def on_event(self, event: events.Event) -> None:
+        """Queue a key that comes from the terminal; everything else goes its way."""
+        is_fresh_key = isinstance(event, events.Key) and not event.is_forwarded
+        if not is_fresh_key or event.key in _AT_ONCE:  # type: ignore[attr-defined]
+            await super().on_event(event)
+            return
+        assert isinstance(event, events.Key)
+        self._typed.append(event)
+        if self._feeder is None or self._feeder.done():
+            self._feeder = asyncio.create_task(self._feed())
+
+    async def _feed(self) -> None:
+        try:
+            while True:
+                await self._free.wait()
+                if not self._typed:
+                    return
+                event = self._typed.popleft()
+                target = self.focused or self.screen
+                await super().on_event(event)
+                await self._passed_through(target)
+                await self._shown()
+        except Exception as error:
+            self._handle_exception(error)
+
+    async def _passed_through(self, target: MessagePump) -> None:
+        """Wait until a key sent to `target` has gone up through its parents to the app."""
+        passed = asyncio.Event()
+
+        def next_up(node: MessagePump | None) -> None:
+            after = passed.set if node is None or node is self else None
+            if node is None or not node.is_running:
+                passed.set()
+            elif after is not None:
+                if not node.call_later(after):
+                    passed.set()
+            elif not node.call_later(next_up, node._parent):
+                passed.set()
+
+        next_up(target)
+        await self._patiently(passed)
+
+    async def _shown(self) -> None:
+        """Wait until the screen on top has been drawn and has its focus."""
+        drawn = asyncio.Event()
+        if self.screen.call_after_refresh(drawn.set):
+            await self._patiently(drawn)
+
+    @staticmethod
+    async def _patiently(event: asyncio.Event) -> None:
+        try:
+            await asyncio.wait_for(event.wait(), _PATIENCE)
+        except TimeoutError:
+            return
