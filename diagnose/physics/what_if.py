@@ -1,7 +1,7 @@
 """What one correction would do, before it is done.
 
 Each correction is a function from a setup to a setup, so that any of them can be asked about
-alone or after another. :func:`what_if` then compares the two over the obstacles.
+alone or after another. :func:`what_ifs` then compares them over the obstacles.
 """
 
 from collections.abc import Sequence
@@ -26,6 +26,7 @@ __all__ = [
     "change_tyre_pressure",
     "friction_to",
     "what_if",
+    "what_ifs",
 ]
 
 
@@ -140,24 +141,54 @@ def what_if(
     """Return what going from ``before`` to ``after`` does over each obstacle.
 
     Raises:
+        PhysicsError: as :func:`what_ifs`.
+
+    Source: :func:`what_ifs`.
+    """
+    return what_ifs(axle, before, (after,), obstacles, rng, unknowns=unknowns, draws=draws)[0]
+
+
+def what_ifs(
+    axle: Axle,
+    before: Setup,
+    afters: Sequence[Setup],
+    obstacles: Sequence[Obstacle],
+    rng: np.random.Generator,
+    *,
+    unknowns: Unknowns | None = None,
+    draws: int = 32,
+) -> tuple[tuple[Effect, ...], ...]:
+    """Return, for each of ``afters``, what going there from ``before`` does over each obstacle.
+
+    Raises:
         PhysicsError: no obstacle, fewer than one draw, or a setup that stands beyond the
             travel.
 
     Source: :func:`diagnose.physics.harshness.harshness_of_lanes` with and without, the same
-    draws of the unknowns for both.
+    draws of the unknowns for all.
     """
     if not obstacles:
         raise PhysicsError("0 obstacles given; one or more are needed")
     scales = draw(unknowns or Unknowns(), draws, rng)
-    setups = SetupLanes.of([before] * draws + [after] * draws)
-    twice = {name: np.tile(getattr(scales, name), 2) for name in UnknownScales.__slots__}
-    lanes = build_lanes(axle, setups, UnknownScales(**twice))
-
-    def effect(obstacle: Obstacle) -> Effect:
-        values = harshness_of_lanes(lanes, axle.contact, obstacle).reshape(2, draws)
-        low, high = np.percentile(values[1] / values[0], (10.0, 90.0))
-        return Effect(
-            obstacle.name, float(values[0, 0]), float(values[1, 0]), float(low), float(high)
-        )
-
-    return tuple(effect(obstacle) for obstacle in obstacles)
+    setups = [before, *afters]
+    lanes = build_lanes(
+        axle,
+        SetupLanes.of([setup for setup in setups for _ in range(draws)]),
+        UnknownScales(
+            **{
+                name: np.tile(getattr(scales, name), len(setups))
+                for name in UnknownScales.__slots__
+            }
+        ),
+    )
+    effects: list[list[Effect]] = [[] for _ in afters]
+    for obstacle in obstacles:
+        felt = harshness_of_lanes(lanes, axle.contact, obstacle).reshape(len(setups), draws)
+        for row, values in zip(effects, felt[1:], strict=True):
+            low, high = np.percentile(values / felt[0], (10.0, 90.0))
+            row.append(
+                Effect(
+                    obstacle.name, float(felt[0, 0]), float(values[0]), float(low), float(high)
+                )
+            )
+    return tuple(tuple(row) for row in effects)

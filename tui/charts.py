@@ -1,0 +1,63 @@
+"""Bars and curves in plain text, in Unicode or in ASCII alone; never in colour."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+
+from tui.lines import WIDTH
+
+_EIGHTHS = " ▏▎▍▌▋▊▉"
+_FRAME = str.maketrans("┌┐└┘─│├┤┬┴┼", "++++-|+++++")
+_MARKS = ("*", "o", "+", "x")
+
+
+def fancy_output() -> bool:
+    """Whether standard output can show block characters."""
+    try:
+        "█▏─│".encode(sys.stdout.encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
+def bar(share: float, width: int, *, fancy: bool) -> str:
+    """A bar for a share between 0 and 1, clipped to it."""
+    eighths = round(min(max(share, 0.0), 1.0) * width * 8)
+    if not fancy:
+        return "#" * round(eighths / 8)
+    full, rest = divmod(eighths, 8)
+    return "█" * full + (_EIGHTHS[rest] if rest else "")
+
+
+def chart(
+    values: Sequence[float],
+    lines: Mapping[str, Sequence[float]],
+    *,
+    unit: str,
+    mark: float,
+    fancy: bool,
+    height: int = 10,
+) -> list[str]:
+    """Curves over `values`, each line named, with an upright at `mark`; at most 78 columns."""
+    from uniplot import plot_to_string  # noqa: PLC0415  # a seventh of a second
+
+    with_options = {
+        "xs": [list(values)] * len(lines),
+        "ys": [list(line) for line in lines.values()],
+        "lines": True,
+        "color": False,
+        "width": WIDTH - 14,
+        "height": height,
+        "x_unit": f" {unit}",
+        "y_unit": " %",
+        "x_gridlines": [mark],
+        "y_gridlines": [100.0],
+        "character_set": "ascii",
+        "force_ascii_characters": list(_MARKS),
+        "legend_labels": list(lines),
+    }
+    rows = [row.rstrip() for row in plot_to_string(**with_options).splitlines()]
+    if not fancy:
+        rows = [row.translate(_FRAME) for row in rows]
+    return [row for row in rows if row]

@@ -1,0 +1,78 @@
+"""The ranked causes with bars that move as answers come."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from rules.rulebase import RuleBase
+from tui.bench import Assessed
+from tui.glyphs import UNICODE, Glyphs
+from tui.lines import percent
+from tui.telling import change_mark, moved_line
+
+_WORTH_SHOWING = 0.01
+_MOST = 9
+
+
+class CauseBars(VerticalScroll, can_focus=False):
+    """Title, percentage, bar and change of each cause; then what the last answer did."""
+
+    DEFAULT_CSS = """
+    CauseBars { padding: 0 1; scrollbar-size-vertical: 1; }
+    CauseBars > Static { width: 1fr; height: auto; }
+    CauseBars > .title { text-style: bold; margin: 0 0 1 0; }
+    CauseBars > .moved { margin: 1 0 0 0; color: $text-muted; }
+    """
+
+    def __init__(self, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self.glyphs: Glyphs = UNICODE
+        self._shown: tuple[RuleBase, Assessed] | None = None
+
+    def compose(self) -> ComposeResult:
+        """Heading, bars, and what the last answer did."""
+        yield Static("Most likely causes", markup=False, classes="title")
+        yield Static(markup=False, classes="bars")
+        yield Static(markup=False, classes="moved")
+
+    def on_resize(self) -> None:
+        """Bars are as wide as there is room for."""
+        self._draw()
+
+    def show(self, rules: RuleBase, assessed: Assessed) -> None:
+        """Show how the causes stand."""
+        self._shown = (rules, assessed)
+        self._draw()
+
+    def _draw(self) -> None:
+        if self._shown is None or not self.is_mounted:
+            return
+        rules, assessed = self._shown
+        width = max(20, self.scrollable_content_region.width)
+        text = Text()
+        ranking = assessed.assessment.ranking
+        shown = [c for c in ranking.causes if c.relevant and not c.corrected]
+        shown = [c for c in shown if c.probability >= _WORTH_SHOWING][:_MOST]
+        for number, item in enumerate(shown, 1):
+            title = f"{number} {rules.causes[item.cause].title}"
+            mark = change_mark(assessed.moved_by(item.cause))
+            self._cause(text, title, item.probability, mark, width)
+        self._cause(text, "  Nothing listed explains it", ranking.nothing_listed, "", width)
+        for item in ranking.causes:
+            if item.corrected:
+                text.append(f"  {rules.causes[item.cause].title}: put right\n")
+        self.query_one(".bars", Static).update(text)
+        said = moved_line(rules, assessed)
+        self.query_one(".moved", Static).update(f"Last answer: {said}" if said else "")
+
+    def _cause(self, text: Text, title: str, share: float, mark: str, width: int) -> None:
+        figure = percent(share)
+        room = width - len(figure) - 1
+        name = title if len(title) <= room else title[: room - 1] + "…"
+        text.append(f"{name:<{room}} ")
+        text.append(f"{figure}\n", "bold")
+        bar = max(8, width - 12)
+        text.append(f"  {self.glyphs.bar(share, bar)} {mark}".rstrip() + "\n")
