@@ -14,6 +14,7 @@ from rules.yaml_source import suggest
 Tables = Mapping[str, Mapping[str, Any]]
 Complain = Callable[[str, str, tuple[str | int, ...], str], None]
 Path = tuple[str | int, ...]
+Facts = Mapping[str, tuple[str, ...]]
 
 
 def check_references(tables: Tables, singles: Mapping[str, Any], complain: Complain) -> None:
@@ -50,8 +51,9 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         if observation.target is not None:
             where = ("observations", key, ("target",))
             _known((observation.target,), tables["specs"], complain, where)
+    facts = fact_states(tables)
     for key, rule in tables["rules"].items():
-        _check_rule(key, rule, tables, complain)
+        _check_rule(key, rule, tables, facts, complain)
     _check_cycles(tables["rules"], complain)
     _check_use(tables, complain)
 
@@ -106,8 +108,7 @@ def leaves(condition: Condition, path: Path = ("when",)) -> Iterator[tuple[Condi
         yield condition, path
 
 
-def _check_rule(key: str, rule: Rule, tables: Tables, complain: Complain) -> None:
-    facts = fact_states(tables)
+def _check_rule(key: str, rule: Rule, tables: Tables, facts: Facts, complain: Complain) -> None:
     for leaf, path in leaves(rule.when):
         if leaf.fact is not None:
             if leaf.fact not in facts:

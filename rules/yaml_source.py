@@ -1,17 +1,17 @@
 """Read YAML from people we do not know, and remember where everything stood.
 
-PyYAML keeps neither positions nor duplicate keys and reads `no` as false, so documents are composed
-to a node tree first and turned into plain data here.
+PyYAML keeps neither positions nor duplicate keys and reads `no` as false, so plain data is built
+here from the parser's events, within limits that no alias, depth or size can get past.
 """
 
 from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import yaml
 from pydantic import ValidationError
@@ -20,32 +20,18 @@ from rules.problems import FileProblems, Problem
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 24
-MAX_NODES = 200_000
+MAX_EVENTS = 200_000
 
 Location = tuple[str | int, ...]
 
 try:
-    from yaml import CSafeLoader as _BaseLoader
+    from yaml import CSafeLoader as _Loader
 except ImportError:  # a PyYAML built without libyaml
-    from yaml import SafeLoader as _BaseLoader  # type: ignore[assignment]
+    from yaml import SafeLoader as _Loader  # type: ignore[assignment]
 
-
-class _PlainLoader(_BaseLoader):
-    """A safe loader that resolves only null, true/false, decimal integers and decimal fractions.
-
-    YAML 1.1's other guesses (`no` as false, `12:30` as 750, dates) would corrupt what people write.
-    """
-
-
-_PlainLoader.yaml_implicit_resolvers = {}
-_PlainLoader.add_implicit_resolver("tag:yaml.org,2002:null", re.compile(r"^(?:~|null|)$"), None)
-_PlainLoader.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"^(?:true|false)$"), "tf")
-_PlainLoader.add_implicit_resolver(
-    "tag:yaml.org,2002:int", re.compile(r"^[-+]?(?:0|[1-9][0-9]*)$"), "-+0123456789"
-)
-_PlainLoader.add_implicit_resolver(
-    "tag:yaml.org,2002:float", re.compile(r"^[-+]?(?:0|[1-9][0-9]*)\.[0-9]+$"), "-+0123456789"
-)
+_NULL = {"", "~", "null"}
+_INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")
+_DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})\.[0-9]{1,20}")
 
 
 @dataclass(slots=True)
@@ -138,13 +124,10 @@ def _whole(name: str, code: str, message: str) -> Problem:
 
 
 def _compose(text: str, name: str) -> Document:
+    builder = _Builder(name)
     try:
-        loader = _PlainLoader(text)
-        try:
-            _refuse_deep_or_aliased(text, name)
-            node = loader.get_single_node()
-        finally:
-            loader.dispose()
+        events = yaml.parse(text, Loader=_Loader)
+        data = builder.document(events)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
@@ -154,87 +137,105 @@ def _compose(text: str, name: str) -> Document:
         raise
     except ValueError as error:  # libyaml refuses control characters this way
         raise FileProblems([_whole(name, "yaml", str(error))]) from error
-    if node is None:
-        raise FileProblems([_whole(name, "empty", "the file holds nothing")])
-    builder = _Builder(name)
-    data = builder.build(node, ())
     if builder.problems:
         raise FileProblems(builder.problems)
     return Document(name, data, builder.positions)
 
 
-def _refuse_deep_or_aliased(text: str, name: str) -> None:
-    """Walk the event stream first: composing a deep document or an alias bomb is the danger."""
-    depth = 0
-    for count, event in enumerate(yaml.parse(text, Loader=_PlainLoader), 1):
-        if isinstance(event, yaml.AliasEvent):
-            raise FileProblems([_at(name, event, "alias", "YAML aliases are not accepted")])
-        if isinstance(event, yaml.CollectionStartEvent):
-            depth += 1
-        elif isinstance(event, yaml.CollectionEndEvent):
-            depth -= 1
-        if depth > MAX_DEPTH:
-            raise FileProblems([_at(name, event, "too-deep", f"nested over {MAX_DEPTH} levels")])
-        if count > MAX_NODES:
-            raise FileProblems([_at(name, event, "too-large", f"over {MAX_NODES} YAML events")])
-
-
-def _at(name: str, event: yaml.Event, code: str, message: str) -> Problem:
-    mark = event.start_mark
-    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-    return Problem(name, line, column, code, "", message)
-
-
 class _Builder:
-    """Turns a node tree into plain data while noting positions and repeated keys."""
+    """Turns the parser's events into plain data, noting positions and repeated keys.
+
+    Only null, true/false, decimal integers and decimal fractions are more than text: YAML 1.1's
+    other guesses (`no` as false, `12:30` as 750, dates) would corrupt what people write.
+    """
 
     def __init__(self, name: str) -> None:
         self.name = name
         self.positions: dict[Location, tuple[int, int]] = {}
         self.problems: list[Problem] = []
+        self._events: Iterator[yaml.Event] = iter(())
+        self._count = 0
 
-    def build(self, node: yaml.Node, path: Location) -> Any:
-        mark = node.start_mark
-        self.positions.setdefault(path, (mark.line + 1, mark.column + 1))
-        if isinstance(node, yaml.MappingNode):
-            return self._mapping(node, path)
-        if isinstance(node, yaml.SequenceNode):
-            return [self.build(item, (*path, index)) for index, item in enumerate(node.value)]
-        return self._scalar(node, path)
+    def document(self, events: Iterator[yaml.Event]) -> Any:
+        """The data of the only document. Raises `FileProblems` for none, several or too much."""
+        self._events = events
+        self._next()  # the stream starts
+        if isinstance(self._next(), yaml.StreamEndEvent):
+            raise FileProblems([_whole(self.name, "empty", "the file holds nothing")])
+        data = self._value(self._next(), ())
+        self._next()  # the document ends
+        after = self._next()
+        if not isinstance(after, yaml.StreamEndEvent):
+            self._stop(after, "yaml", "expected a single document")
+        return data
 
-    def _mapping(self, node: yaml.MappingNode, path: Location) -> dict[str, Any]:
+    def _next(self) -> yaml.Event:
+        self._count += 1
+        event = next(self._events)
+        if self._count > MAX_EVENTS:
+            self._stop(event, "too-large", f"over {MAX_EVENTS} YAML events")
+        return event
+
+    def _value(self, event: yaml.Event, path: Location) -> Any:
+        place = _place(event)
+        self.positions.setdefault(path, place)
+        if isinstance(event, yaml.AliasEvent):
+            self._stop(event, "alias", "YAML aliases are not accepted")
+        if len(path) >= MAX_DEPTH:
+            self._stop(event, "too-deep", f"nested over {MAX_DEPTH} levels")
+        tag = getattr(event, "tag", None)
+        if tag not in (None, "!"):
+            self._add(place, "tag", path, f"the YAML tag {tag!r} is not accepted")
+        if isinstance(event, yaml.MappingStartEvent):
+            return self._mapping(path)
+        if isinstance(event, yaml.SequenceStartEvent):
+            return self._sequence(path)
+        return _scalar(event)
+
+    def _sequence(self, path: Location) -> list[Any]:
+        items: list[Any] = []
+        while not isinstance(event := self._next(), yaml.SequenceEndEvent):
+            items.append(self._value(event, (*path, len(items))))
+        return items
+
+    def _mapping(self, path: Location) -> dict[str, Any]:
         data: dict[str, Any] = {}
-        for key_node, value_node in node.value:
-            line, column = key_node.start_mark.line + 1, key_node.start_mark.column + 1
-            if not isinstance(key_node, yaml.ScalarNode):
-                self._add(line, column, "key", path, "a key must be a plain word")
-                continue
-            key = key_node.value
+        while not isinstance(event := self._next(), yaml.MappingEndEvent):
+            if not isinstance(event, yaml.ScalarEvent):
+                self._stop(event, "key", "a key must be a plain word")
+            key = event.value
             place = (*path, key)
             if key in data:
                 first = self.positions[place][0]
-                self._add(line, column, "duplicate-key", place, f"already given on line {first}")
+                self._add(_place(event), "duplicate-key", place, f"already given on line {first}")
+                self._value(self._next(), place)
                 continue
-            self.positions[place] = (line, column)
-            data[key] = self.build(value_node, place)
+            self.positions[place] = _place(event)
+            data[key] = self._value(self._next(), place)
         return data
 
-    def _scalar(self, node: yaml.Node, path: Location) -> Any:
-        value: str = node.value
-        kind = node.tag.rpartition(":")[2]
-        if kind == "null":
-            return None
-        if kind == "bool":
-            return value == "true"
-        if kind == "int" and len(value) <= 18:
-            return int(value)
-        if kind == "float" and len(value) <= 40:
-            return float(value)
-        if kind in {"str", "int", "float"}:
-            return value
-        line, column = self.positions[path]
-        self._add(line, column, "tag", path, f"the YAML tag {node.tag!r} is not accepted")
-        return None
+    def _add(self, place: tuple[int, int], code: str, path: Location, message: str) -> None:
+        self.problems.append(Problem(self.name, *place, code, dotted(path), message))
 
-    def _add(self, line: int, column: int, code: str, path: Location, message: str) -> None:
-        self.problems.append(Problem(self.name, line, column, code, dotted(path), message))
+    def _stop(self, event: yaml.Event, code: str, message: str) -> NoReturn:
+        raise FileProblems([Problem(self.name, *_place(event), code, "", message)])
+
+
+def _place(event: yaml.Event) -> tuple[int, int]:
+    mark = event.start_mark
+    return (mark.line + 1, mark.column + 1) if mark else (1, 1)
+
+
+def _scalar(event: Any) -> Any:
+    value: str = event.value
+    if not event.implicit[0]:  # quoted
+        return value
+    if value in _NULL:
+        return None
+    if value in ("true", "false"):
+        return value == "true"
+    if _INTEGER.fullmatch(value):
+        return int(value)
+    if _DECIMAL.fullmatch(value):
+        return float(value)
+    return value
