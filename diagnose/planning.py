@@ -209,9 +209,9 @@ class Planner:
     def _pick(self, at: _Situation, options: Sequence[Option]) -> Step:
         """What is settled is put right; else the observation that saves most; else the first
         suspect of the plan is checked, or put right where no check is left."""
-        likeliest = max(zip(at.plan.chances, at.plan.corrections, strict=True), default=(0.0, ""))
-        if likeliest[0] >= self._rules.policy.settled:
-            return self._correct(likeliest[1], likeliest[0], "more checking would not pay")
+        settled = self._settled(at)
+        if settled is not None:
+            return self._correct(*settled, "more checking would not pay")
         best = self._best(options)
         if best is not None:
             return self._observe(best, self._why_observe(at, best))
@@ -222,6 +222,19 @@ class Planner:
             return self._observe(max(checks, key=_by_net), self._why_check(at))
         first, chance = at.plan.corrections[0], at.plan.chances[0]
         return self._correct(first, chance, "no check left is worth more than it costs")
+
+    def _settled(self, at: _Situation) -> tuple[str, float] | None:
+        """The likeliest correction and its chance, where that is beyond more checking."""
+        chances: dict[str, float] = {}
+        for index in np.flatnonzero(at.belief.matters):
+            correction = self._rules.causes[self._model.network.causes[index]].correction
+            if correction not in at.now.declined:
+                chance = chances.get(correction, 0.0) + float(at.belief.marginal[index])
+                chances[correction] = min(chance, 1.0)
+        name = max(chances, key=lambda key: (chances[key], key), default="")
+        if not name or chances[name] < self._rules.policy.settled:
+            return None
+        return name, chances[name]
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""
@@ -277,10 +290,13 @@ class Planner:
         return Step("correct", correction, why, minutes)
 
     def _hand_over(self, at: _Situation) -> Step:
+        marginal = at.belief.open_marginal
+        top = int(np.argmax(marginal))
+        title = _lower_first(self._rules.causes[self._model.network.causes[top]].title)
         why = (
-            "Nothing that is left to check or put right is worth its cost; "
-            f"{nothing_left(at.belief):.0%} that nothing listed explains it. A specialist should "
-            "see it."
+            "Every check and correction left costs more than it can save here. "
+            f"Likeliest: {title} ({marginal[top]:.0%}); nothing listed: "
+            f"{nothing_left(at.belief):.0%}. A specialist should see it."
         )
         return Step("hand-over", "", why, self._rules.policy.hand_over_minutes)
 

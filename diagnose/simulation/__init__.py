@@ -1,0 +1,1 @@
+"""A simulated machine with hidden causes, and policies that try to find them."""
