@@ -39,10 +39,10 @@ class CauseSets:
         `per_cause` has shape (..., count); the result (..., sets).
         """
         padded = np.concatenate([per_cause, np.zeros((*per_cause.shape[:-1], 1))], axis=-1)
-        total = padded[..., self.members[:, 0]]
+        total = padded.take(self.members[:, 0], axis=-1)
         for column in range(1, self.width):
-            total = total + padded[..., self.members[:, column]]
-        return np.asarray(total)
+            total += padded.take(self.members[:, column], axis=-1)
+        return total
 
     def marginals(self, weights: Floats) -> Floats:
         """Total weight of the sets that hold each cause: (..., sets) -> (..., count)."""

@@ -88,7 +88,9 @@ def test_peak_memory_of_an_interview(capsys: pytest.CaptureFixture[str]) -> None
         "print(next(row for row in open('/proc/self/status') if row.startswith('VmHWM')))"
     )
     given = b"harsh\n1\nf\n" + b"?\n" * 30
-    done = subprocess.run([sys.executable, "-c", code], input=given, capture_output=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code], input=given, capture_output=True, check=True
+    )
     peak = int(done.stdout.split()[-2]) / 1024
     with capsys.disabled():
         print(f"\npeak memory of an interview: {peak:.0f} MiB")
