@@ -225,16 +225,13 @@ class Planner:
 
     def _settled(self, at: _Situation) -> tuple[str, float] | None:
         """The likeliest correction and its chance, where that is beyond more checking."""
-        chances: dict[str, float] = {}
-        for index in np.flatnonzero(at.belief.matters):
-            correction = self._rules.causes[self._model.network.causes[index]].correction
-            if correction not in at.now.declined:
-                chance = chances.get(correction, 0.0) + float(at.belief.marginal[index])
-                chances[correction] = min(chance, 1.0)
-        name = max(chances, key=lambda key: (chances[key], key), default="")
-        if not name or chances[name] < self._rules.policy.settled:
-            return None
-        return name, chances[name]
+        open_still = [
+            (float(chance), name)
+            for name, chance in zip(at.outlook.corrections, at.outlook.needed, strict=True)
+            if name not in at.now.declined
+        ]
+        chance, name = max(open_still, default=(0.0, ""))
+        return (name, chance) if chance >= self._rules.policy.settled else None
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""

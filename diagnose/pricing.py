@@ -61,6 +61,7 @@ class Outlook:
     Causes that can produce none of the complaints are taken to be absent: they cost nothing and
     nothing need be found out about them. `fix_of` maps a cause to a position in `corrections` (the
     last position stands for 'no cause'), `fees` holds minutes per correction, ride included.
+    `needed` is the posterior chance of each correction being needed (bystander causes and all).
     `checks` holds, per correction, the open checks of its causes as (minutes, node), cheapest
     first.
     """
@@ -70,6 +71,7 @@ class Outlook:
     corrections: tuple[str, ...]
     fix_of: Indices
     fees: Floats
+    needed: Floats
     checks: tuple[tuple[tuple[float, str], ...], ...]
 
     def entry_fees(self, without: str | None = None) -> Floats:
@@ -108,11 +110,13 @@ class Pricer:
         causes = self._model.network.causes
         open_minutes = {node: minutes for node, _, minutes in self._open_nodes(belief, now)}
         fixes: dict[str, dict[str, float]] = {}
+        needed: dict[str, float] = {}
         fix_of = np.zeros(len(causes) + 1, dtype=np.intp)
         for index in np.flatnonzero(belief.matters):
             correction = self._rules.causes[causes[index]].correction
             checks = fixes.setdefault(correction, {})
             fix_of[index] = list(fixes).index(correction)
+            needed[correction] = needed.get(correction, 0.0) + float(belief.marginal[index])
             for node in self.checks[causes[index]]:
                 if node in open_minutes:
                     checks[node] = open_minutes[node]
@@ -125,6 +129,7 @@ class Pricer:
             tuple(fixes),
             fix_of,
             np.array(fees),
+            np.minimum(list(needed.values()), 1.0),
             tuple(
                 tuple(sorted((minutes, node) for node, minutes in checks.items()))
                 for checks in fixes.values()
@@ -135,9 +140,10 @@ class Pricer:
         """The corrections worth trying, in order, before handing the bike over."""
         if not outlook.corrections:
             return Plan((), (), self._hand_over)
-        cost, order, chances, length = self._price_now(outlook)
-        names = tuple(outlook.corrections[i] for i in order[0, : length[0]])
-        return Plan(names, tuple(float(c) for c in chances[0, : length[0]]), float(cost[0]))
+        cost, order, length = self._price_now(outlook)
+        chosen = order[0, : length[0]]
+        names = tuple(outlook.corrections[i] for i in chosen)
+        return Plan(names, tuple(float(outlook.needed[i]) for i in chosen), float(cost[0]))
 
     def options(self, belief: Belief, now: Standing, outlook: Outlook) -> list[Option]:
         """Every observation still open that could bear on the complaint, priced."""
@@ -175,18 +181,18 @@ class Pricer:
         chances[starts] = cumulative[starts]
         return np.asarray(np.maximum(chances, 0.0) * outlook.weights), owner
 
-    def _price_now(self, outlook: Outlook) -> tuple[Floats, Indices, Floats, Indices]:
+    def _price_now(self, outlook: Outlook) -> tuple[Floats, Indices, Indices]:
         return self._price(outlook, outlook.weights[None, :], outlook.entry_fees()[None, :])
 
     def _price(
         self, outlook: Outlook, weights: Floats, checks: Floats
-    ) -> tuple[Floats, Indices, Floats, Indices]:
+    ) -> tuple[Floats, Indices, Indices]:
         """Expected minutes of the best plan for each row of `weights` over the sets.
 
         `checks` (rows, corrections) holds minutes of the check that goes before each correction,
         inf where there is none. Giving up and handing over comes where it is cheapest. A set is put
-        right once every cause in it is; the empty set never is. Returns (cost, order, chances in
-        that order, length of the plan).
+        right once every cause in it is; the empty set never is. Returns (cost, order, length of
+        the plan).
         """
         sets, fees = outlook.sets, outlook.fees
         rows, fixes = len(weights), len(fees)
@@ -220,7 +226,7 @@ class Pricer:
         stop = np.concatenate([total * self._hand_over, stop], axis=1)
         length = np.argmin(stop, axis=1)
         cost = np.take_along_axis(stop, length[:, None], axis=1)[:, 0]
-        return cost, order, np.take_along_axis(chance, order, axis=1), length
+        return cost, order, length
 
     def _open_nodes(self, belief: Belief, now: Standing) -> Iterator[tuple[str, str, float]]:
         """(node, observation to make first, minutes) for whatever may still be found out."""

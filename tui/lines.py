@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 
 from diagnose.case import Case, machine_traits, standing
@@ -11,22 +10,12 @@ from diagnose.ranking import RankedCause
 from diagnose.report import most_telling
 from diagnose.wording import StepText, caution_texts, evidence_text, source_text, step_text
 from rules.rulebase import RuleBase
+from tui.text import WIDTH as WIDTH  # noqa: PLC0414
+from tui.text import wrapped as wrapped  # noqa: PLC0414
 
-WIDTH = 78
 _SHOWN_CAUSES = 5
 _SHOWN_REASONS = 4
 _WORTH_SHOWING = 0.01
-
-
-def wrapped(text: str, indent: str = "", first: str | None = None) -> Iterator[str]:
-    """`text` in lines of at most `WIDTH`, indented."""
-    yield from textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=indent if first is None else first,
-        subsequent_indent=indent,
-        break_long_words=False,
-    )
 
 
 def percent(share: float) -> str:
@@ -113,13 +102,15 @@ def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:
         return
     yield "Corrections, in the order worth trying:"
     shown = [pair for pair in zip(plan.corrections, plan.chances, strict=True) if pair[1] >= 0.02]
+    cautions: dict[str, None] = {}
     for number, (name, chance) in enumerate(shown[:_SHOWN_CAUSES], 1):
         entry = rules.corrections[name]
         work = f"{entry.title}: {entry.minutes:g} min, {entry.who}, {percent(chance)} likely needed"
         yield from wrapped(work, "     ", f"  {number}. ")
-        for caution in caution_texts(rules, entry.cautions):
-            yield from wrapped(caution, "     ", "     CAUTION: ")
         yield from wrapped(entry.proof, "     ", "     Proof: ")
+        cautions.update(dict.fromkeys(entry.cautions))
+    for caution in caution_texts(rules, cautions):
+        yield from wrapped(caution, "  ", "  CAUTION: ")
 
 
 def next_step_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:

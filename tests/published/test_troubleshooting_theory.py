@@ -38,6 +38,7 @@ def outlook(
         tuple("abcdefgh"[:count]),
         np.arange(count + 1),
         np.array(fees, dtype=float),
+        np.zeros(count),
         tuple(((check, f"n{n}"),) for n, check in enumerate(checks)) or ((),) * count,
     )
 
