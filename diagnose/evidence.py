@@ -18,7 +18,8 @@ from rules.rulebase import RuleBase, complaint_nodes
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """One piece of evidence: nodes in states (any of the nodes, for a complaint whose place is not
-    known), or a ride report, with the corrections that had been carried out by then."""
+    known), or a ride report, with the corrections that had been carried out by then. `detail` is
+    the number behind a computed finding."""
 
     kind: Literal["node", "complaint", "ride"]
     key: str
@@ -26,6 +27,7 @@ class Evidence:
     nodes: tuple[str, ...] = ()
     corrected: tuple[str, ...] = ()
     ride: Ride | None = None
+    detail: str = ""
 
 
 def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Findings, list[Evidence]]:
@@ -84,9 +86,10 @@ def _epoch_evidence(
         node = rules.nodes.get(name)
         if node is None or node.kind == "complaint" or name in findings.not_applicable:
             continue
-        sources = engine.inputs[name] if node.kind == "finding" else (name,)
+        sources = engine.sources_of(name) if node.kind == "finding" else (name,)
         if fresh & set(sources):
-            yield Evidence("node", name, state, (name,), current)
+            detail = str(findings.computed.get(name, ""))
+            yield Evidence("node", name, state, (name,), current, detail=detail)
 
 
 class Weigher:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from diagnose.case import Answered, Case, Standing, machine_traits, standing, target_of
@@ -18,12 +18,13 @@ from diagnose.compile_rules import (
     compile_rules,
     limit_name,
 )
+from diagnose.computed import COMPUTATIONS, Reading, check_computed
 from diagnose.engine import EngineError, Fact, RuleSet, Session
 from rules.checks import leaves
 from rules.problems import FileProblems, Problem
 from rules.quantities import Quantity, parse_threshold
 from rules.rulebase import RuleBase
-from rules.schema import Observation
+from rules.schema import Band, Observation
 
 _FAR = 1e12  # durable-rules has no infinity
 
@@ -55,6 +56,7 @@ class Findings:
     cautions: tuple[Raised, ...]
     do_not_ride: tuple[Raised, ...]
     not_applicable: frozenset[str]
+    computed: Mapping[str, Quantity] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -67,6 +69,7 @@ class _Run:
     concluded: dict[str, dict[str, list[str]]] = field(default_factory=dict)
     fired: set[str] = field(default_factory=set)
     hidden: set[str] = field(default_factory=set)
+    computed: dict[str, Quantity] = field(default_factory=dict)
 
 
 class FindingsEngine:
@@ -77,6 +80,7 @@ class FindingsEngine:
 
     def __init__(self, rules: RuleBase) -> None:
         self._rules = rules
+        check_computed(rules)
         self._compiled = compile_rules(rules)
         try:
             self._ruleset = RuleSet(self._compiled.patterns)
@@ -120,6 +124,7 @@ class FindingsEngine:
                 if fact["kind"] == STATE:
                     run.states[str(fact["of"])] = str(fact["state"])
             self._collect(run)
+            self._compute(run, case, now)
             for number in range(len(self._compiled.layers)):
                 session.tell({"kind": GATE, "layer": float(number)})
                 self._collect(run)
@@ -144,13 +149,50 @@ class FindingsEngine:
         entry = self._rules.observations[name]
         assert answer.reading is not None and entry.unit is not None
         target = target_of(self._rules, case, entry.target)[0] if entry.target else None
-        for kind, state, low, high in reading_bands(entry, target):
-            yield {"kind": kind, "of": name, "state": state, "low": low, "high": high}
+        yield from _band_facts(name, reading_bands(entry, target))
         for text in self._compiled.limits.get(name, ()):
             limit = parse_threshold(text, entry.unit).value(target, entry.unit)
             yield {"kind": LIMIT, "of": limit_name(name, text), "value": limit}
         value = round(answer.reading.to(entry.unit).value, 9)
         yield {"kind": READING, "of": name, "value": float(value)}
+
+    def _compute(self, run: _Run, case: Case, now: Standing) -> None:
+        """Tell the computed findings, as numbers for the engine to classify like any reading."""
+        for name, finding in self._rules.findings.items():
+            asked = finding.computed
+            if asked is None:
+                continue
+            readings, off = {}, 0
+            for role, observation in asked.inputs.items():
+                answer = now.answers.get(observation)
+                if answer is None or answer.reading is None or observation in run.hidden:
+                    continue
+                entry = self._rules.observations[observation]
+                target = target_of(self._rules, case, entry.target)[0] if entry.target else None
+                readings[role] = Reading(answer.reading, target)
+                off += run.states.get(observation, entry.normal) != entry.normal
+            if off < asked.off_inputs:
+                continue
+            computation = COMPUTATIONS[asked.by]
+            number = computation.compute(readings)
+            if number is None:
+                continue
+            run.computed[name] = Quantity(round(number, 1), computation.unit).to(asked.unit)
+            # A number in no band divides nothing, and is no evidence either way.
+            normal = next(iter(finding.states))
+            for fact in _band_facts(name, bands_of(asked.bands, asked.unit, normal, None)):
+                if fact["kind"] != BAND_NORMAL:
+                    run.session.tell(fact)
+            run.session.tell({"kind": READING, "of": name, "value": run.computed[name].value})
+        self._collect(run)
+
+    def sources_of(self, finding: str) -> tuple[str, ...]:
+        """The observations and findings a finding is drawn from, by rules or by computation.
+
+        `inputs` holds the former alone: nobody is sent to measure for a computed finding's sake.
+        """
+        asked = self._rules.findings[finding].computed
+        return tuple(asked.inputs.values()) if asked else self.inputs[finding]
 
     def _collect(self, run: _Run) -> None:
         """Sort what fired; classified readings go straight back as states."""
@@ -208,6 +250,7 @@ class FindingsEngine:
             tuple(cautions),
             tuple(do_not_ride),
             frozenset(run.hidden),
+            run.computed,
         )
 
 
@@ -226,21 +269,34 @@ def finding_inputs(rules: RuleBase) -> dict[str, tuple[str, ...]]:
 def reading_bands(
     entry: Observation, target: Quantity | None
 ) -> Iterator[tuple[str, str, float, float]]:
-    """(kind, state, low, high) in the observation's unit; together they cover every reading once.
+    """The bands of a measurement; see `bands_of`."""
+    assert entry.unit is not None
+    return bands_of(entry.bands, entry.unit, entry.normal, target)
+
+
+def bands_of(
+    bands: Sequence[Band], unit: str, normal: str, target: Quantity | None
+) -> Iterator[tuple[str, str, float, float]]:
+    """(kind, state, low, high) in `unit`; together they cover every reading once.
 
     Bands above the target take `low < reading <= high`, those below `low <= reading < high`, and
     the normal band, limits included, what lies between.
     """
-    assert entry.unit is not None
     top, bottom = _FAR, -_FAR
-    for band in entry.bands:
-        limit = parse_threshold(band.above or band.below or "", entry.unit)
-        value = limit.value(target, entry.unit)
+    for band in bands:
+        limit = parse_threshold(band.above or band.below or "", unit)
+        value = limit.value(target, unit)
         if band.above is not None:
             yield BAND_ABOVE, band.state, value, max(value, top)
             top = min(top, value)
         else:
             yield BAND_BELOW, band.state, min(value, bottom), value
             bottom = max(bottom, value)
-    if entry.bands and bottom <= top:
-        yield BAND_NORMAL, entry.normal, bottom, top
+    if bands and bottom <= top:
+        yield BAND_NORMAL, normal, bottom, top
+
+
+def _band_facts(of: str, bands: Iterable[tuple[str, str, float, float]]) -> Iterator[Fact]:
+    """The bands beside which a reading of `of` is classified."""
+    for kind, state, low, high in bands:
+        yield {"kind": kind, "of": of, "state": state, "low": low, "high": high}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.hypotheses import Floats
 from diagnose.interview import Assessment
 from diagnose.likelihood import Network
 from diagnose.ranking import Belief, Model, normalised
@@ -37,7 +38,7 @@ class Swing:
 
 
 def outcomes(model: Model, belief: Belief, node: str) -> tuple[Outcome, ...]:
-    """Every answer `node` could still give, in the order of its states; impossible ones left out."""
+    """Every answer `node` could still give, in the order of its states, the impossible left out."""
     network = model.network
     left = belief.sets.without(belief.gone) if belief.gone.any() else belief.sets
     with np.errstate(divide="ignore"):
@@ -62,15 +63,18 @@ def foresee(model: Model, assessment: Assessment) -> dict[str, tuple[Outcome, ..
 def swings(
     assessment: Assessment, foreseen: Mapping[str, tuple[Outcome, ...]], cause: str
 ) -> tuple[Swing, ...]:
-    """The open observations that could move `cause`, furthest first, ties by id."""
+    """The open observations that could move `cause`, furthest first, ties by id.
+
+    An option that `foreseen` says nothing of is left out.
+    """
     found = []
     for option in assessment.options:
-        after = [outcome.causes[cause] for outcome in foreseen[option.node]]
+        after = [outcome.causes[cause] for outcome in foreseen.get(option.node, ())]
         if after:
             found.append(Swing(option.observation, option.node, min(after), max(after)))
     return tuple(sorted(found, key=lambda swing: (-swing.width, swing.node)))
 
 
-def _causes(network: Network, belief: Belief, posterior: np.ndarray) -> dict[str, float]:  # type: ignore[type-arg]
+def _causes(network: Network, belief: Belief, posterior: Floats) -> dict[str, float]:
     marginal = belief.sets.marginals(posterior)
     return {cause: float(marginal[index]) for index, cause in enumerate(network.causes)}

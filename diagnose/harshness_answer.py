@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.harshness_case import End, HarshnessCase
+from diagnose.physics.arrays import FloatArray
 from diagnose.physics.axle import Setup
 from diagnose.physics.budget import (
     BAND,
@@ -29,6 +30,7 @@ from diagnose.physics.obstacles import small_chop, square_edge, standard_obstacl
 from diagnose.physics.what_if import (
     Effect,
     bleed,
+    change_high_speed_compression,
     change_low_speed_compression,
     change_rebound,
     change_spring,
@@ -92,12 +94,14 @@ class EndAnswer:
         differing: the factors that were found other than they should be.
         groups: over all obstacles, what each of `GROUPS` makes of the extra harshness; None where
             nothing makes the end plainly harsher.
+        bottomed: obstacles over which the end as measured uses all its travel.
     """
 
     end: End
     budget: Budget
     differing: tuple[Factor, ...]
     groups: dict[str, Portion] | None
+    bottomed: frozenset[str]
 
     def worse(self, obstacle: ObstacleBudget) -> Worse:
         """How much harsher the end is over `obstacle`."""
@@ -139,11 +143,11 @@ def answer_end(case: HarshnessCase, end: End, draws: int | None = None) -> EndAn
     return _answer(case, end, _obstacles(case, end), draws)
 
 
-def live_budget(case: HarshnessCase, end: End) -> EndAnswer:
+def live_budget(case: HarshnessCase, end: End, draws: int = 8) -> EndAnswer:
     """As :func:`answer_end`, over small chop and a square edge with few draws: quick enough to
-    follow an arrow key. Its bands are rough."""
+    follow an arrow key. Its bands are rough; with one draw there are none."""
     radius = case.axle(end).wheel_radius
-    return _answer(case, end, (small_chop(radius), square_edge(radius)), draws=8)
+    return _answer(case, end, (small_chop(radius), square_edge(radius)), draws)
 
 
 def _answer(
@@ -158,7 +162,12 @@ def _answer(
         factor for factor, row in zip(Factor, budget.obstacles[0].samples, strict=True) if row.any()
     )
     groups = dict(zip(GROUPS, parts, strict=True)) if parts is not None else None
-    return EndAnswer(end, budget, differing, groups)
+    bottomed = frozenset(
+        obstacle.name
+        for obstacle in obstacles
+        if harshness(case.axle(end), measured, obstacle).bottomed
+    )
+    return EndAnswer(end, budget, differing, groups, bottomed)
 
 
 def percent(share: float) -> str:
@@ -237,11 +246,14 @@ def _changes(before: Setup, target: Setup, end: End) -> list[tuple[str, Setup]]:
         changes.append((f"tyre to {aim / _PSI:.3g} psi", replace(before, tyre_pressure=aim)))
     compression = "compression" if end is End.FRONT else "low-speed compression"
     changes.append((f"{compression} four clicks out", change_low_speed_compression(before, 4.0)))
+    if end is End.REAR:
+        half_out = change_high_speed_compression(before, 0.5)
+        changes.append(("high-speed half a turn out", half_out))
     changes.append(("rebound four clicks out", change_rebound(before, 4.0)))
     if before.friction > target.friction:
-        title = "clamps to spec, friction as it should be"
+        title = "clamps to spec, friction as standard"
         if end is End.REAR:
-            title = "pivots freed, friction as it should be"
+            title = "pivots freed, friction as standard"
         changes.append((title, friction_to(before, target.friction)))
     if before.trapped_pressure != 0.0:
         changes.append(("bled", bleed(before)))
@@ -280,7 +292,7 @@ def curves(case: HarshnessCase, end: End) -> tuple[Curve, ...]:
     measured, target = case.setups(end)
     now_psi, now_clicks = measured.tyre_pressure / _PSI, measured.low_speed_compression
     pressures = np.linspace(min(8.0, now_psi), max(30.0, now_psi), 23)
-    clicks = np.arange(0.0, max(24.0, now_clicks) + 1.0)
+    clicks = np.arange(0.0, max(24.0, now_clicks) + 1.0, dtype=np.float64)
     turned = "compression" if end is End.FRONT else "low-speed compression"
     return (
         _curve(
@@ -288,21 +300,19 @@ def curves(case: HarshnessCase, end: End) -> tuple[Curve, ...]:
             [replace(measured, tyre_pressure=psi * _PSI) for psi in pressures], target,
         ),
         _curve(
-            case, end, f"{turned}, clicks out", "clicks", clicks, now_clicks,
+            case, end, turned, "clicks", clicks, now_clicks,
             [replace(measured, low_speed_compression=out) for out in clicks], target,
         ),
     )  # fmt: skip
 
 
 def _curve(
-    case: HarshnessCase, end: End, title: str, unit: str, values: Sequence[float], now: float,
+    case: HarshnessCase, end: End, title: str, unit: str, values: FloatArray, now: float,
     setups: Sequence[Setup], target: Setup,
 ) -> Curve:  # fmt: skip
     axle = case.axle(end)
     target = replace(target, air_pressure=setups[0].air_pressure)
-    lanes = build_lanes(
-        axle, SetupLanes.of([*setups, target]), UnknownScales.ones(len(setups) + 1)
-    )
+    lanes = build_lanes(axle, SetupLanes.of([*setups, target]), UnknownScales.ones(len(setups) + 1))
     lines = {}
     for obstacle in (small_chop(axle.wheel_radius), square_edge(axle.wheel_radius)):
         felt = harshness_of_lanes(lanes, axle.contact, obstacle)

@@ -16,12 +16,12 @@ from diagnose.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
 from diagnose.physics.axle import Axle, Setup
 from diagnose.physics.budget import Factor
 from diagnose.physics.harshness import Bike, BikeSetup
+from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.reference_bike import RAKE, reference_bike, reference_setup
 from diagnose.physics.sag import friction_band
 from diagnose.physics.trapped_air import gauge_pressure_after_climb
 from rules.problems import BadInput
 from rules.quantities import Quantity, parse_quantity
-from rules.yaml_source import suggest
 
 __all__ = [
     "HARDWARE_SOURCE",
@@ -41,8 +41,8 @@ _MEMORY = "from memory; the manual's figure goes first"
 _ADJUSTER = "from memory, a middle of printed standards; the manual's figure goes first"
 
 HARDWARE_SOURCE = (
-    "a full-size stand-in with a rider of about 80 kg: masses and spring rates computed from printed "
-    "figures, damping curves and friction from memory"
+    "a full-size stand-in with a rider of about 80 kg: masses and spring rates computed from "
+    "printed figures, damping curves and friction from memory"
 )
 """What stands in for the bike itself. Source: :mod:`diagnose.physics.reference_bike`."""
 
@@ -108,7 +108,7 @@ def _gap(name: str, end: End, title: str) -> Value:
 def _turns(name: str, end: End, title: str, *, asked: bool) -> Value:
     return Value(
         name, end, f"{title}, turns out from gently closed", "turns", "1.75 turns",
-        "printed for an enduro bike of 2016 as 1 3/4 turns; the manual's figure goes first",
+        "Yamaha Motor Co., WR450F owner's manual, 2016, p. 2-9; the own manual goes first",
         (0.0, 8.0), (0.0, 4.0), Factor.HIGH_SPEED_COMPRESSION, asked,
     )  # fmt: skip
 
@@ -130,7 +130,7 @@ VALUES: Mapping[str, Value] = {
         ),
         Value(
             "fork-spring", End.FRONT, "Fork spring, rate of each", "N/mm", "4.7 N/mm",
-            "middle of printed rates, 4.4 to 5.0 N/mm; the manual's figure goes first",
+            "middle of 4.4 to 5.0 N/mm, from memory; the manual's figure goes first",
             (1.0, 15.0), (3.0, 7.0), Factor.SPRING, asked=False,
         ),
         Value(
@@ -148,17 +148,18 @@ VALUES: Mapping[str, Value] = {
         _gap("rear-gap", End.REAR, "Rear"),
         Value(
             "rear-sag", End.REAR, "Rear sag with the rider on", "mm", "100 mm",
-            "printed in owner's manuals, about a third of the travel; the manual goes first",
+            "Honda Motor Co., CR250R owner's manual, 2004, p. 52; the own manual goes first",
             (0.0, 307.0), (60.0, 150.0), Factor.SPRING,
         ),
         Value(
             "shock-spring", End.REAR, "Shock spring rate", "N/mm", "56 N/mm",
-            "printed for an enduro bike of 2016; the manual's figure goes first",
+            "Yamaha Motor Co., WR450F owner's manual, 2016, p. 2-9; the own manual goes first",
             (15.0, 200.0), (38.0, 80.0), Factor.SPRING, asked=False,
         ),
     )
 }  # fmt: skip
-"""What can be told of a bike, front first. The standards agree with those of the pack that ships."""
+"""What can be told of a bike, front first. The standards agree with those of the pack that "
+"ships."""
 
 PLACES: Mapping[str, Value] = {
     value.name: value
@@ -249,6 +250,8 @@ def read_value(name: str, text: str) -> Quantity:
 def _value(name: str) -> Value:
     value = VALUES.get(name) or PLACES.get(name)
     if value is None:
+        from rules.yaml_source import suggest  # noqa: PLC0415  # YAML, for an error alone
+
         known = [*VALUES, *PLACES]
         raise BadInput(
             f"{name!r} is not a value of the harshness budget{suggest(name, known)}; "
@@ -290,8 +293,11 @@ def build_case(known: Known) -> HarshnessCase:
         for name, quantity in given.items():
             _possible(_value(name), quantity)
     air, outside = _trapped_air(known)
+    if air is not None:
+        gauge = Quantity(air / 1000.0, "kPa")
+        known = Known({**known.measured, "trapped-air": gauge}, known.targets)
     used = tuple(_used(value, known) for value in VALUES.values())
-    look = _Look({item.value.name: item for item in used}, air, outside)
+    look = _Look({item.value.name: item for item in used}, outside)
     standard, bike = reference_setup(), reference_bike()
     front, measured_front, target_front = _end(bike.front, standard.front, look, _FORK)
     rear, measured_rear, target_rear = _end(bike.rear, standard.rear, look, _SHOCK)
@@ -309,8 +315,9 @@ def _used(value: Value, known: Known) -> Used:
     return Used(value, known.measured.get(value.name), standard, target is not None)
 
 
-def _trapped_air(known: Known) -> tuple[float, float]:
-    """Gauge pressure (Pa) of the air in the legs, and the open air (Pa) where the bike is ridden."""
+def _trapped_air(known: Known) -> tuple[float | None, float]:
+    """Gauge pressure (Pa) of the air in the legs where anything says so, and open-air pressure (Pa)
+    where the bike is ridden."""
     places = {
         name: known.measured[name].to("K" if PLACES[name].unit == "°C" else "m").value
         for name in PLACES
@@ -327,7 +334,7 @@ def _trapped_air(known: Known) -> tuple[float, float]:
     if told is not None:
         return told.to("Pa").value, standard_pressure(here)
     if not by_place:
-        return 0.0, standard_pressure(here) if places else SEA_LEVEL_PRESSURE
+        return None, standard_pressure(here) if places else SEA_LEVEL_PRESSURE
     bled = places.get("bled-at", here)
     gauge = gauge_pressure_after_climb(
         bled,
@@ -367,7 +374,6 @@ class _Look:
     """Values by name, in the unit asked for."""
 
     used: Mapping[str, Used]
-    trapped: float
     outside: float
 
     def should(self, name: str, unit: str) -> float:
@@ -408,7 +414,7 @@ def _end(axle: Axle, standard: Setup, look: _Look, names: _Names) -> tuple[Axle,
         high_speed_compression=look.found(names.high, "turns"),
         rebound=look.found(names.rebound, "clicks"),
         friction=_friction(look.found(names.gap, "m"), standard, names),
-        trapped_pressure=look.trapped if axle.air.area > 0.0 else 0.0,
+        trapped_pressure=look.found("trapped-air", "Pa") if axle.air.area > 0.0 else 0.0,
     )
     stiffer = look.found(names.spring, "N/m") / look.should(names.spring, "N/m")
     deeper = look.found(names.sag, "m") - look.should(names.sag, "m")
@@ -431,8 +437,8 @@ def _sprung(axle: Axle, measured: Setup, target: Setup, stiffer: float, deeper: 
     stands = _stands(axle, target) + deeper
     if not 0.0 < stands < axle.travel:
         raise BadInput(
-            f"the sag given puts this end {1000 * stands:.0f} mm into its {1000 * axle.travel:.0f} mm "
-            "of travel; it must stand inside its travel"
+            f"the sag given puts this end {1000 * stands:.0f} mm into its travel; "
+            f"it must be between 0 and {1000 * axle.travel:.0f} mm"
         )
     carried = axle.sprung_weight - _air(axle, measured, stands)
     rate = target.spring_rate * stiffer
@@ -446,14 +452,12 @@ def _air(axle: Axle, setup: Setup, travel: float) -> float:
     """Force (N) of the trapped air at `travel` (m)."""
     if axle.air.area == 0.0:
         return 0.0
-    squeezed = (1.0 - travel / axle.air.length) ** -axle.air.exponent
+    squeezed = float((1.0 - travel / axle.air.length) ** -axle.air.exponent)
     absolute = setup.trapped_pressure + setup.air_pressure
     return axle.air.area * (absolute * squeezed - setup.air_pressure)
 
 
 def _stands(axle: Axle, setup: Setup) -> float:
     """Travel (m) the end stands at with the rider on, friction left out."""
-    from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes  # noqa: PLC0415
-
     lanes = build_lanes(axle, SetupLanes.of([setup]), UnknownScales.ones(1))
-    return float(lanes.rest_travel()[0])
+    return float(lanes.rest_travel()[0].item())

@@ -93,6 +93,8 @@ def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> 
         return f"complaint: {complaint.title}" + (f" ({place})" if place else "")
     node = rules.nodes[item.nodes[0]]
     reading = _reading(case, item.key) if case is not None else ""
+    if item.detail:
+        reading = f"{item.detail}: "
     return f"{_sentence(node.title)} {reading}{node.label(item.state)}"
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from rules.quantities import BadQuantity, parse_quantity, parse_threshold
 from rules.rulebase import complaint_nodes
-from rules.schema import Condition, Needs, Rule
+from rules.schema import Condition, Finding, Needs, Rule
 from rules.yaml_source import suggest
 
 Tables = Mapping[str, Mapping[str, Any]]
@@ -54,8 +54,23 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
     facts = fact_states(tables)
     for key, rule in tables["rules"].items():
         _check_rule(key, rule, tables, facts, complain)
+    for key, finding in tables["findings"].items():
+        _check_finding(key, finding, tables, complain)
     _check_cycles(tables["rules"], complain)
     _check_use(tables, complain)
+
+
+def _check_finding(key: str, finding: Finding, tables: Tables, complain: Complain) -> None:
+    where = ("findings", key, ("shown_by_source",))
+    _known(finding.shown_by_source, tables["sources"], complain, where)
+    _known(tuple(finding.shown_by), tables["causes"], complain, ("findings", key, ("shown_by",)))
+    if finding.computed is None:
+        return
+    for role, name in finding.computed.inputs.items():
+        observation = tables["observations"].get(name)
+        if observation is None or observation.kind != "measurement":
+            path = ("computed", "inputs", role)
+            complain("findings", key, path, f"{name!r} is not a measurement")
 
 
 def _known(
@@ -210,6 +225,7 @@ def _check_cycles(rules: Mapping[str, Rule], complain: Complain) -> None:
 def _check_use(tables: Tables, complain: Complain) -> None:
     """An entry that nothing can ever use is a slip of the pen."""
     linked = {target for cause in tables["causes"].values() for target in cause.shows}
+    linked |= {key for key, finding in tables["findings"].items() if finding.shown_by}
     tested: set[str] = set()
     for rule in tables["rules"].values():
         for leaf, _ in leaves(rule.when):
@@ -219,8 +235,10 @@ def _check_use(tables: Tables, complain: Complain) -> None:
             if key not in linked and key not in tested:
                 complain(section, key, (), "no cause shows it and no rule tests it")
     concluded = {f for rule in tables["rules"].values() for f in rule.then.finding or {}}
-    for key in tables["findings"]:
-        if key not in concluded:
+    for key, finding in tables["findings"].items():
+        if finding.computed is not None and key in concluded:
+            complain("findings", key, ("computed",), "a rule concludes it as well; one is enough")
+        if key not in concluded and finding.computed is None:
             complain("findings", key, (), "no rule concludes it")
     used = {cause.correction for cause in tables["causes"].values()}
     for key in tables["corrections"]:

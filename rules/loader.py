@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
@@ -243,7 +243,24 @@ def _links(draft: Draft, nodes: Mapping[str, Node]) -> tuple[Link, ...]:
                 chances = _chances(draft, "causes", cause_id, path, strength, node.states)
                 words = {node.states[-1]: strength} if isinstance(strength, str) else strength
                 links.append(Link(cause_id, node_id, chances, words, cause.shows_source))
+    links += _links_from_findings(draft, nodes, {(link.cause, link.node) for link in links})
     return tuple(links)
+
+
+def _links_from_findings(
+    draft: Draft, nodes: Mapping[str, Node], given: set[tuple[str, str]]
+) -> Iterator[Link]:
+    """The links written beside the finding rather than beside the cause."""
+    for key, finding in draft.tables["findings"].items():
+        for cause_id, strength in finding.shown_by.items():
+            path = ("shown_by", cause_id)
+            if (cause_id, key) in given:
+                draft.complain("findings", key, path, f"{cause_id!r} already `shows` it")
+                continue
+            states = nodes[key].states
+            chances = _chances(draft, "findings", key, path, strength, states)
+            words = {states[-1]: strength} if isinstance(strength, str) else strength
+            yield Link(cause_id, key, chances, words, finding.shown_by_source)
 
 
 def _unlinkable(draft: Draft, target: str, nodes: Mapping[str, Node]) -> str:

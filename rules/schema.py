@@ -91,7 +91,9 @@ class Source(Model):
 
     def __str__(self) -> str:
         if self.kind != "published":
-            return {"memory": "from memory: "}.get(self.kind, "") + self.title
+            return {"memory": "from memory: ", "computed": "computed: "}.get(
+                self.kind, ""
+            ) + self.title
         page = f", {self.page}" if self.page else ""
         quoted = " (as quoted elsewhere)" if self.seen == "as quoted elsewhere" else ""
         return f"{self.author}, {self.title}, {self.year}{page}{quoted}"
@@ -211,7 +213,8 @@ class Observation(Sourced):
     """Something that can be asked, measured, looked at or felt on a ride.
 
     `states` run from normal to most telling; a yes/no question needs none written. A measurement
-    has a `unit` and `bands`; the state of a reading is worked out from them.
+    has a `unit` and `bands`; the state of a reading is worked out from them. `phase` marks a yes/no
+    question about when the complaint shows, asked together with it.
     """
 
     kind: Literal["history", "question", "measurement", "inspection", "ride-test"]
@@ -225,6 +228,7 @@ class Observation(Sourced):
     cautions: Ids = ()
     opens: bool = False
     safety: bool = False
+    phase: bool = False
     needs: Needs = Field(default_factory=dict)
     unit: Line | None = None
     target: Id | None = None
@@ -248,6 +252,8 @@ class Observation(Sourced):
                     raise ValueError(f"band state {band.state!r} is not one of the other states")
         elif self.unit or self.bands or self.target or self.limits:
             raise ValueError("only a measurement has `unit`, `target`, `limits` or `bands`")
+        if self.phase and (self.kind != "question" or set(self.states) != {"no", "yes"}):
+            raise ValueError("only a yes/no question can be a `phase`")
         if len(self.states) < 2 and (self.kind != "measurement" or self.bands):
             raise ValueError("at least two states are needed")
         return self
@@ -263,17 +269,55 @@ class Observation(Sourced):
         return self.background is not None
 
 
+class Computed(Model):
+    """A number worked out of readings, and what it means.
+
+    `by` names one of the engine's computations, `inputs` the measurement for each of its roles, and
+    `bands` the states; a number in none of them is no evidence. It is worked out only where at
+    least `off_inputs` of the inputs are in another state than their normal one: with fewer it would
+    say again what a reading has said.
+    """
+
+    by: Id
+    inputs: dict[Id, Id] = Field(min_length=1)
+    off_inputs: Annotated[int, Field(ge=1)]
+    unit: Line
+    bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple), Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _readable(self) -> Self:
+        unit_kind(self.unit)
+        for band in self.bands:
+            if parse_threshold(band.above or band.below or "", self.unit).uses_target:
+                raise ValueError("a computed number has no `target`; give plain limits")
+        if self.off_inputs > len(self.inputs):
+            raise ValueError("`off_inputs` is more than there are inputs")
+        return self
+
+
 class Finding(Sourced):
-    """A conclusion that rules draw from other facts; never asked."""
+    """A conclusion drawn from other facts, by rules or by computation; never asked.
+
+    `shown_by` links causes to it from here, for a pack file that adds a finding to causes written
+    elsewhere; the same may stand under the cause's `shows` instead.
+    """
 
     title: Line
     states: dict[Id, Line]
     background: Strength
+    computed: Computed | None = None
+    shown_by: dict[Id, Strength] = Field(default_factory=dict)
+    shown_by_source: Annotated[tuple[Id, ...], BeforeValidator(_one_or_many)] = ()
 
     @model_validator(mode="after")
-    def _two_states(self) -> Self:
+    def _fits(self) -> Self:
         if len(self.states) < 2:
             raise ValueError("at least two states are needed")
+        if bool(self.shown_by) != bool(self.shown_by_source):
+            raise ValueError("`shown_by` and `shown_by_source` go together")
+        for band in self.computed.bands if self.computed else ():
+            if band.state not in self.states or band.state == next(iter(self.states)):
+                raise ValueError(f"band state {band.state!r} is not one of the other states")
         return self
 
 

@@ -44,7 +44,7 @@ class Bench:
         self.case = case or Case()
         self.bike = bike
         self.current: Assessed | None = None
-        self.acknowledged: set[str] = set()
+        self._acknowledged: set[str] = set()
         self._lock = threading.Lock()
         self._known: OrderedDict[_Key, Assessment] = OrderedDict()
 
@@ -94,24 +94,24 @@ class Bench:
         with self._lock:
             return foresee(self.workshop.model, assessed.assessment)
 
-    def unread_warnings(self) -> tuple[str, ...]:
-        """Reasons not to ride that nobody has acknowledged yet."""
+    def reasons_not_to_ride(self) -> tuple[str, ...]:
+        """Why the bike must not be ridden as it stands."""
         if self.current is None:
             return ()
-        raised = self.current.assessment.belief.findings.do_not_ride
-        return tuple(item.text for item in raised if item.text not in self.acknowledged)
+        return tuple(item.text for item in self.current.assessment.belief.findings.do_not_ride)
+
+    def unread_warnings(self) -> tuple[str, ...]:
+        """Reasons not to ride that nobody has acknowledged yet.
+
+        One that has gone meanwhile must be acknowledged anew when it comes back.
+        """
+        reasons = self.reasons_not_to_ride()
+        self._acknowledged &= set(reasons)
+        return tuple(text for text in reasons if text not in self._acknowledged)
 
     def acknowledge(self) -> None:
-        """The reasons not to ride have been read. A reason that goes and returns is shown again."""
-        if self.current is not None:
-            raised = self.current.assessment.belief.findings.do_not_ride
-            self.acknowledged = {item.text for item in raised}
-
-    def forget_warnings_gone(self) -> None:
-        """A reason not to ride that no longer holds must be acknowledged anew if it comes back."""
-        if self.current is not None:
-            raised = self.current.assessment.belief.findings.do_not_ride
-            self.acknowledged &= {item.text for item in raised}
+        """The reasons not to ride have been read."""
+        self._acknowledged = set(self.reasons_not_to_ride())
 
     def _assess(self, case: Case) -> Assessment:
         key = (tuple(case.machine.items()), tuple(case.targets.items()), case.events)

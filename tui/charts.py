@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping, Sequence
+from typing import Any
 
-from tui.lines import WIDTH
+from tui.text import WIDTH
 
 _EIGHTHS = " ▏▎▍▌▋▊▉"
 _FRAME = str.maketrans("┌┐└┘─│├┤┬┴┼", "++++-|+++++")
@@ -36,27 +37,36 @@ def chart(
     *,
     unit: str,
     mark: float,
+    span: tuple[float, float],
     fancy: bool,
     height: int = 10,
+    width: int = WIDTH,
+    fine: bool = False,
 ) -> list[str]:
-    """Curves over `values`, each line named, with an upright at `mark`; at most 78 columns."""
+    """Curves over `values`, named where there are several, with an upright at `mark` and `span`
+    from bottom to top; at most `width` columns. `fine` draws them in dots that only some fonts
+    have."""
     from uniplot import plot_to_string  # noqa: PLC0415  # a seventh of a second
 
-    with_options = {
+    with_options: dict[str, Any] = {
         "xs": [list(values)] * len(lines),
         "ys": [list(line) for line in lines.values()],
         "lines": True,
         "color": False,
-        "width": WIDTH - 14,
+        "width": width - 14,
         "height": height,
         "x_unit": f" {unit}",
         "y_unit": " %",
+        "y_min": span[0],
+        "y_max": span[1] + 1e-6,
         "x_gridlines": [mark],
         "y_gridlines": [100.0],
-        "character_set": "ascii",
-        "force_ascii_characters": list(_MARKS),
-        "legend_labels": list(lines),
+        "character_set": "braille" if fine else "ascii",
     }
+    if not fine:
+        with_options["force_ascii_characters"] = list(_MARKS)
+    if len(lines) > 1:
+        with_options["legend_labels"] = list(lines)
     rows = [row.rstrip() for row in plot_to_string(**with_options).splitlines()]
     if not fancy:
         rows = [row.translate(_FRAME) for row in rows]

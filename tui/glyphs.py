@@ -19,24 +19,37 @@ class Glyphs:
     empty: str
     arrow: str
     dot: str
+    shade: str
 
-    def bar(self, share: float, width: int) -> str:
-        """A bar of `width` cells; anything above zero shows, anything below one leaves a gap."""
+    def bar(self, share: float, width: int) -> tuple[str, str]:
+        """The filled and the empty part of a bar of `width` cells.
+
+        Anything above zero shows, and anything below one leaves a gap.
+        """
         filled = round(share * width)
         if 0 < share < 1:
             filled = min(max(filled, 1), width - 1)
-        return self.full * filled + self.empty * (width - filled)
+        return self.full * filled, self.empty * (width - filled)
+
+    def range_bar(self, low: float, high: float, width: int) -> tuple[str, str, str]:
+        """What a bar of `width` cells has at least, may have, and has not."""
+        least = round(min(max(low, 0.0), 1.0) * width)
+        most = max(least, round(min(max(high, 0.0), 1.0) * width))
+        rest = self.empty * (width - most)
+        return self.full * least, self.shade * (most - least), rest
 
 
-UNICODE = Glyphs("█", "░", "→", "·")
-ASCII = Glyphs("#", "-", "->", "-")
+UNICODE = Glyphs("█", "░", "→", "·", "▒")
+ASCII = Glyphs("#", "-", "->", "-", "=")
 
 _SPELT = str.maketrans(
     {
         "·": ".", "×": "x", "°": "'", "–": "-", "—": "-", "‘": "'", "’": "'", "“": '"', "”": '"',
         "…": "~", "→": ">", "←": "<", "↑": "^", "↓": "v", "•": "*", "³": "3", "²": "2", "½": "h",
         "±": "~", "≤": "<", "≥": ">", "│": "|", "┃": "|", "▌": "|", "▐": "|", "▎": "|", "▊": "|",
-        "─": "-", "━": "-", "▔": " ", "▁": " ", "▂": " ", "▃": " ", "▄": " ", "▅": " ", "▆": " ",
+        "─": "-", "━": "-", "╭": "+", "╮": "+", "╰": "+", "╯": "+", "┏": "+", "┓": "+", "┗": "+",
+        "┛": "+", "┌": "+", "┐": "+", "└": "+", "┘": "+",
+        "▔": " ", "▁": " ", "▂": " ", "▃": " ", "▄": " ", "▅": " ", "▆": " ",
         "▇": " ", "█": "#", "░": "-", "▒": "-", "▓": "#", "⭘": "o", "☰": "=", "❯": ">", "🔎": "? ",
     }
 )  # fmt: skip

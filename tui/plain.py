@@ -20,6 +20,7 @@ from diagnose.case import (
 )
 from diagnose.interview import Interview
 from diagnose.planning import Step
+from diagnose.records.problems import StoreProblem
 from diagnose.search import find_complaints
 from diagnose.wording import answer_text, choices, observation_text, step_text
 from rules.problems import BadInput
@@ -81,12 +82,20 @@ class PlainInterview:
         )
         self._say(f"Machine: {machine_line(self._rules, self._interview.case)}.")
         try:
-            while self._turn():
+            while self._turn_or_trouble():
                 pass
         except (_Stop, EOFError):
             pass
         self._write("")
         self._lines(summary_lines(self._rules, self._interview.case, self._interview.assessment))
+
+    def _turn_or_trouble(self) -> bool:
+        """One step; where it could not be recorded, that is said and the case stands as it was."""
+        try:
+            return self._turn()
+        except StoreProblem as problem:
+            self._say(f"NOT RECORDED: {problem}")
+            return True
 
     def _turn(self) -> bool:
         """One step. False at the end."""
@@ -174,10 +183,12 @@ class PlainInterview:
                 return
             word = {"?": DONT_KNOW, "x": CANNOT_HERE}.get(text, keys.get(text, text))
             try:
-                self._interview.add(read_answer(self._rules, name, word))
-                return
+                answer = read_answer(self._rules, name, word)
             except BadInput as error:
                 self._say(str(error))
+                continue
+            self._interview.add(answer)
+            return
 
     def _check_again(self, step: Step) -> None:
         rule = self._rules.rules[step.target]

@@ -29,7 +29,11 @@ class KeptCase:
 
 
 class Shelf(Protocol):
-    """Keeps bikes and cases. Called from workers, never from the screen's own thread."""
+    """Keeps bikes and cases.
+
+    `keep_case` is called from a worker after every answer. The rest is called from the screen's own
+    thread and has to answer at once; a store on disk answers from memory.
+    """
 
     def bikes(self) -> tuple[Bike, ...]:
         """Every bike, latest first."""

@@ -86,7 +86,7 @@ def step_label(rules: RuleBase, step: Step) -> str:
     return ", ".join(parts)
 
 
-def event_text(rules: RuleBase, event: Event) -> str:
+def event_text(rules: RuleBase, event: Event) -> str:  # noqa: PLR0911 - one per kind
     """An event as it stands in the list of what was said."""
     match event:
         case Complained():
@@ -106,21 +106,24 @@ def event_text(rules: RuleBase, event: Event) -> str:
             return f"Note: {event.text}"
 
 
-def moved_line(rules: RuleBase, assessed: Assessed, most: int = 3) -> str:
-    """What the latest event did to the order, in words and figures."""
-    if not assessed.case.events:
-        return ""
-    last = event_text(rules, assessed.case.events[-1])
+def moved_lines(rules: RuleBase, assessed: Assessed, most: int = 3) -> list[str]:
+    """How the latest event moved the causes that matter, a line each, furthest first."""
     relevant = {c.cause for c in assessed.assessment.ranking.causes if c.relevant}
     moves = [m for m in assessed.moved if abs(m.by) >= _NOTICEABLE and m.cause in relevant]
-    if not moves:
-        return f"{last}. It moved nothing."
-    told = [
+    return [
         f"{rules.causes[m.cause].title} {'up' if m.by > 0 else 'down'}"
         f" {percent(m.before)} to {percent(m.after)}"
         for m in moves[:most]
     ]
-    return f"{last}. {'; '.join(told)}"
+
+
+def moved_line(rules: RuleBase, assessed: Assessed, most: int = 3) -> str:
+    """What the latest event did to the order, in one line, the change first."""
+    if not assessed.case.events:
+        return ""
+    last = event_text(rules, assessed.case.events[-1])
+    told = moved_lines(rules, assessed, most)
+    return f"{'; '.join(told) or 'Nothing moved'}, after: {last}"
 
 
 def leading_line(rules: RuleBase, assessment: Assessment) -> str:
@@ -130,6 +133,12 @@ def leading_line(rules: RuleBase, assessment: Assessment) -> str:
         return "No cause stands out yet"
     told = [f"{rules.causes[c.cause].title} {percent(c.probability)}" for c in leading]
     return "So far: " + "; ".join(told)
+
+
+def nothing_words(assessment: Assessment) -> str:
+    """What the probability that no listed cause is left means, before and after corrections."""
+    corrected = any(item.corrected for item in assessment.ranking.causes)
+    return "No other listed cause is left" if corrected else "Nothing listed explains it"
 
 
 def change_mark(by: float) -> str:
@@ -155,8 +164,10 @@ def step_reasons(
     lines.append(f"Costs {minutes_text(step.minutes)} at the bench.")
     option = next((o for o in assessment.options if o.observation == step.target), None)
     if option is not None:
+        ranked = assessment.ranking.causes
+        still_open = {c.cause for c in ranked if c.relevant and not c.corrected}
         lines += ["", "What the answer would leave in front:"]
-        lines += _told_apart(rules, foreseen.get(option.node, ()), option.node)
+        lines += _told_apart(rules, foreseen.get(option.node, ()), option.node, still_open)
         if option.node != step.target:
             lines.append("  (once the other readings it needs are in)")
     others = sorted(assessment.options, key=lambda o: (-o.net, o.observation))
@@ -170,10 +181,13 @@ def step_reasons(
     return lines
 
 
-def _told_apart(rules: RuleBase, answers: tuple[Outcome, ...], node: str) -> list[str]:
+def _told_apart(
+    rules: RuleBase, answers: tuple[Outcome, ...], node: str, open_causes: set[str]
+) -> list[str]:
     told = []
     for answer in answers:
-        best = sorted(answer.causes.items(), key=lambda item: (-item[1], item[0]))[:2]
+        after = [(cause, p) for cause, p in answer.causes.items() if cause in open_causes]
+        best = sorted(after, key=lambda item: (-item[1], item[0]))[:2]
         causes = ", ".join(f"{rules.causes[cause].title} {percent(p)}" for cause, p in best)
         label = rules.nodes[node].label(answer.state)
         told.append(f"  {label} ({percent(answer.chance)} likely): {causes}")

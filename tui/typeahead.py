@@ -50,6 +50,9 @@ class TypeAheadApp(App[None]):
 
     async def settled(self) -> None:
         """Return once every key typed so far is handled and nothing is being worked out."""
+        received = asyncio.Event()
+        self.call_later(received.set)
+        await received.wait()
         while True:
             await self._free.wait()
             feeder = self._feeder
@@ -67,6 +70,9 @@ class TypeAheadApp(App[None]):
             await super().on_event(event)
             return
         assert isinstance(event, events.Key)
+        if event.key == "ctrl+j":
+            # Enter struck before the terminal was set up arrives as a line feed
+            event = events.Key("enter", "\r")
         self._typed.append(event)
         if self._feeder is None or self._feeder.done():
             self._feeder = asyncio.create_task(self._feed())
@@ -103,10 +109,19 @@ class TypeAheadApp(App[None]):
         await self._patiently(passed)
 
     async def _shown(self) -> None:
-        """Wait until the screen on top has been drawn and has its focus."""
-        drawn = asyncio.Event()
-        if self.screen.call_after_refresh(drawn.set):
-            await self._patiently(drawn)
+        """Wait until the screen on top has been drawn and has its focus.
+
+        What a dialog returned is handled by the app after the dialog has gone, and may open another
+        screen; so it is waited for until the same screen is on top twice.
+        """
+        before = None
+        while before is not self.screen:
+            before = self.screen
+            drawn, told = asyncio.Event(), asyncio.Event()
+            if before.call_after_refresh(drawn.set):
+                await self._patiently(drawn)
+            if self.call_later(told.set):
+                await self._patiently(told)
 
     @staticmethod
     async def _patiently(event: asyncio.Event) -> None:

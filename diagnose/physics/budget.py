@@ -19,7 +19,7 @@ from diagnose.physics.arrays import FloatArray
 from diagnose.physics.axle import Axle, Setup
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import Bike, BikeSetup, harshness_of_lanes
+from diagnose.physics.harshness import harshness_of_lanes
 from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.shapley import shapley_values
 from diagnose.physics.unknowns import Unknowns, draw
@@ -28,14 +28,12 @@ __all__ = [
     "BAND",
     "FEWEST_DRAWS",
     "MOST_DRAWS",
-    "BikeBudget",
     "Budget",
     "Factor",
     "ObstacleBudget",
     "Portion",
     "Share",
     "axle_budget",
-    "bike_budget",
     "portions",
 ]
 
@@ -127,10 +125,6 @@ class ObstacleBudget:
         rows = [list(Factor).index(factor) for factor in factors]
         part: FloatArray = self.samples[rows].sum(axis=0) / self.target_samples
         return part
-
-    def ranked(self) -> tuple[Share, ...]:
-        """Return the shares, greatest first; ties keep the order of :class:`Factor`."""
-        return tuple(sorted(self.shares, key=lambda share: -share.value))
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,52 +297,4 @@ def _one(name: str, worth: FloatArray, players: Sequence[Factor]) -> ObstacleBud
         shares=tuple(share(factor) for factor in Factor),
         samples=np.array([rows.get(factor, nothing) for factor in Factor]),
         target_samples=worth[0],
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class BikeBudget:
-    """The budgets of both ends."""
-
-    front: Budget
-    rear: Budget
-
-
-def bike_budget(
-    bike: Bike,
-    measured: BikeSetup,
-    target: BikeSetup,
-    front_obstacles: Sequence[Obstacle],
-    rear_obstacles: Sequence[Obstacle],
-    *,
-    rng: np.random.Generator,
-    unknowns: Unknowns | None = None,
-    draws: int | None = None,
-) -> BikeBudget:
-    """Return the budgets of both ends; the wheels differ, so each has its own obstacles.
-
-    Raises:
-        PhysicsError: as :func:`axle_budget`.
-
-    Source: :func:`axle_budget`, twice.
-    """
-    return BikeBudget(
-        front=axle_budget(
-            bike.front,
-            measured.front,
-            target.front,
-            front_obstacles,
-            rng,
-            unknowns=unknowns,
-            draws=draws,
-        ),
-        rear=axle_budget(
-            bike.rear,
-            measured.rear,
-            target.rear,
-            rear_obstacles,
-            rng,
-            unknowns=unknowns,
-            draws=draws,
-        ),
     )

@@ -1,4 +1,4 @@
-"""One number for how harsh an end, or a bike, feels over an obstacle.
+"""One number for how harsh an end feels over an obstacle.
 
 harshness = weighted r.m.s. + weighted peak / 9, in m/s².
 
@@ -9,7 +9,6 @@ The sum itself is our own definition. It compares a bike with itself over the sa
 it is no exposure figure, and numbers from two obstacles do not compare.
 """
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +20,7 @@ from diagnose.physics.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.quarter_car import simulate
 from diagnose.physics.weighting import WH, WK, weighted
 
-__all__ = ["Bike", "BikeSetup", "Harshness", "bike_harshness", "harshness", "harshness_of_lanes"]
+__all__ = ["Bike", "BikeSetup", "Harshness", "harshness", "harshness_of_lanes"]
 
 CREST_FACTOR = 9.0
 """Without unit. Source: ISO 2631-1, 6.2.1, from memory."""
@@ -103,20 +102,3 @@ class BikeSetup:
 
     front: Setup
     rear: Setup
-
-
-def bike_harshness(bike: Bike, setup: BikeSetup, obstacle: Obstacle) -> float:
-    """Return the harshness (m/s²) of the whole bike over ``obstacle``.
-
-    Both ends meet the obstacle on their own, so an effect of one end on the other (pitch) is
-    left out.
-
-    Raises:
-        PhysicsError: an end that stands beyond its travel.
-
-    Source: root of the sum of squares of both ends, as ISO 2631-1 joins several places a body
-    is shaken at (8.2.3, from memory).
-    """
-    front = harshness(bike.front, setup.front, obstacle).value
-    rear = harshness(bike.rear, setup.rear, obstacle).value
-    return math.hypot(front, rear)

@@ -62,20 +62,6 @@ class Suspension:
             force -= self.air_outside
         return force
 
-    def energy(self, travel: FloatArray) -> FloatArray:
-        """Return the energy (J) stored from 0 to ``travel`` (m).
-
-        Source: integral of :meth:`force` (computed).
-        """
-        energy: FloatArray = self.spring_preload * travel + 0.5 * self.spring_rate * travel**2
-        energy += self.bump_stiffness / 3.0 * np.maximum(travel - self.bump_start, 0.0) ** 3
-        energy += 0.5 * self.top_out_stiffness * np.minimum(travel, 0.0) ** 2
-        if self.has_air:
-            left, power = self._air_left(travel), self.air_exponent - 1.0
-            squeezed = -np.log(left) if power == 0.0 else (left**-power - 1.0) / power
-            energy += self.air_absolute * self.air_length * squeezed - self.air_outside * travel
-        return energy
-
     def rest(self, weight: FloatArray) -> FloatArray:
         """Return the travel (m) at which each lane carries ``weight`` (N), friction left out.
 

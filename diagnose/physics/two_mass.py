@@ -9,12 +9,9 @@ example of the natural frequencies is in ``tests/published``.
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from diagnose.physics.arrays import FloatArray
 from diagnose.physics.errors import not_negative, positive
 
-__all__ = ["TwoMass", "damping_for_ratio", "natural_frequencies", "road_to_body"]
+__all__ = ["TwoMass", "damping_for_ratio", "natural_frequencies"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,23 +60,6 @@ def natural_frequencies(model: TwoMass) -> tuple[float, float]:
     # The lower root as 2c / (b + root) keeps its digits when the two are far apart.
     lower, upper = 2.0 * c / (b + root), (b + root) / (2.0 * a)
     return math.sqrt(lower) / (2.0 * math.pi), math.sqrt(upper) / (2.0 * math.pi)
-
-
-def road_to_body(model: TwoMass, frequency: FloatArray) -> FloatArray:
-    """Return the size of body movement per unit of road movement at each frequency (Hz).
-
-    The same number is body acceleration over road acceleration.
-
-    Source: transfer function of the linear equations (computed).
-    """
-    s = 2j * np.pi * frequency
-    k, c = model.spring_rate, model.damping
-    spring = k + c * s
-    tyre = model.tyre_stiffness + model.tyre_damping * s
-    body = model.sprung_mass * s**2 + spring
-    wheel = model.unsprung_mass * s**2 + spring + tyre
-    size: FloatArray = np.abs(spring * tyre / (body * wheel - spring**2))
-    return size
 
 
 def damping_for_ratio(ratio: float, sprung_mass: float, spring_rate: float) -> float:

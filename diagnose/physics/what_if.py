@@ -187,8 +187,6 @@ def what_ifs(
         for row, values in zip(effects, felt[1:], strict=True):
             low, high = np.percentile(values / felt[0], (10.0, 90.0))
             row.append(
-                Effect(
-                    obstacle.name, float(felt[0, 0]), float(values[0]), float(low), float(high)
-                )
+                Effect(obstacle.name, float(felt[0, 0]), float(values[0]), float(low), float(high))
             )
     return tuple(tuple(row) for row in effects)

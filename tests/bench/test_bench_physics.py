@@ -12,9 +12,11 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
+from diagnose.harshness_answer import live_budget
+from diagnose.harshness_case import End, Known, build_case, read_value
 from diagnose.physics.axle import Setup
-from diagnose.physics.budget import BikeBudget, bike_budget
-from diagnose.physics.harshness import BikeSetup, Harshness, harshness
+from diagnose.physics.budget import Budget, axle_budget
+from diagnose.physics.harshness import Harshness, harshness
 from diagnose.physics.obstacles import standard_obstacles
 from diagnose.physics.reference_bike import reference_bike, reference_setup
 from diagnose.physics.what_if import change_tyre_pressure, what_if
@@ -59,15 +61,16 @@ def test_bench_whole_budget(benchmark: BenchmarkFixture) -> None:
     bike, setups = reference_bike(), reference_setup()
     front = standard_obstacles(bike.front.wheel_radius, np.random.default_rng(1))
     rear = standard_obstacles(bike.rear.wheel_radius, np.random.default_rng(1))
-    measured = BikeSetup(wrong(setups.front), wrong(setups.rear))
+    ends = (bike.front, setups.front, front), (bike.rear, setups.rear, rear)
 
-    def whole() -> BikeBudget:
-        return bike_budget(bike, measured, setups, front, rear, rng=np.random.default_rng(2))
+    def whole() -> list[Budget]:
+        rng = np.random.default_rng(2)
+        return [axle_budget(axle, wrong(setup), setup, over, rng) for axle, setup, over in ends]
 
-    result: BikeBudget = benchmark.pedantic(  # type: ignore[no-untyped-call]
+    result: list[Budget] = benchmark.pedantic(  # type: ignore[no-untyped-call]
         whole, rounds=5, warmup_rounds=1
     )
-    assert len(result.front.obstacles) == len(result.rear.obstacles) == 5
+    assert [len(budget.obstacles) for budget in result] == [5, 5]
 
 
 def test_bench_what_if(benchmark: BenchmarkFixture) -> None:
@@ -77,6 +80,36 @@ def test_bench_what_if(benchmark: BenchmarkFixture) -> None:
     softer = change_tyre_pressure(setup, -2.0 * 6_894.757)
     effects = benchmark(what_if, front, setup, softer, ground, np.random.default_rng(2))
     assert len(effects) == 5
+
+
+def test_bench_live_budget(benchmark: BenchmarkFixture) -> None:
+    """What one press of an arrow key costs: all seven factors off, chop and a square edge."""
+    values = {
+        "front-tyre": "25 psi", "fork-compression": "8", "fork-high-speed": "1", "fork-rebound": "6",
+        "front-gap": "20 mm", "front-sag": "60 mm", "trapped-air": "13 kPa",
+    }  # fmt: skip
+    known = Known({name: read_value(name, text) for name, text in values.items()})
+    answer = benchmark(lambda: live_budget(build_case(known), End.FRONT))
+    assert len(answer.differing) == 7
+
+
+def test_bench_harsh_command(benchmark: BenchmarkFixture) -> None:
+    """From calling `badride harsh` to its first line, the budget itself still to come."""
+
+    def first() -> str:
+        command = [sys.executable, "-c", "from tui.cli import main; main()", "harsh"]
+        with subprocess.Popen(  # noqa: S603 - our own interpreter and our own text
+            [*command, "--front-tyre", "25 psi", "--no-ask"], stdout=subprocess.PIPE, text=True
+        ) as process:
+            assert process.stdout is not None
+            line = process.stdout.readline()
+            process.kill()
+        return line
+
+    said = benchmark.pedantic(  # type: ignore[no-untyped-call]
+        first, rounds=5, warmup_rounds=1
+    )
+    assert "square edge" in said
 
 
 def test_bench_first_number(benchmark: BenchmarkFixture) -> None:

@@ -125,7 +125,9 @@ def test_units_convert_as_pints_own_full_list_does(spelling: str) -> None:
     target = _UNITS[si_unit(spelling).lower()][0]
     full = _full_pint()
     expected = float(full.Quantity(37.5, name).to(full.Unit(target)).magnitude)
-    assert Quantity(37.5, spelling).to(si_unit(spelling)).value == pytest.approx(expected, rel=1e-12)
+    assert Quantity(37.5, spelling).to(si_unit(spelling)).value == pytest.approx(
+        expected, rel=1e-12
+    )
 
 
 @functools.cache

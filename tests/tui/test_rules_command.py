@@ -78,7 +78,13 @@ def test_worked_cases_are_tests(edited_pack: Callable[..., Path]) -> None:
 
 def test_a_trial_holds_the_program_against_a_checklist() -> None:
     status, out, _ = run(
-        "trial", "--cases", "24", "--pack", MOWER, "--list", "hit-a-stone,stood-all-winter,spark-seen"
+        "trial",
+        "--cases",
+        "24",
+        "--pack",
+        MOWER,
+        "--list",
+        "hit-a-stone,stood-all-winter,spark-seen",
     )
     assert status == 0
     assert "The program, 24 simulated cases" in out

@@ -4,26 +4,61 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from tui.commands.common import INTERRUPTED, at_once_option, open_workshop, pack_option
+from tui.commands.common import INTERRUPTED, at_once_option, open_workshop, or_exit, pack_option
+from tui.commands.storing import store_option
+
+if TYPE_CHECKING:
+    from diagnose.interview import Interview
 
 
 @click.command()
+@click.option("--bike", help="A bike you keep: start from its record, and keep the case.")
+@click.option("--case", "number", type=int, help="Go on with a kept case where it stopped.")
+@click.option("--keep", is_flag=True, help="Keep the case, of a bike that is not kept.")
+@click.option("--no-learned", is_flag=True, help="Leave out what the shop's own cases taught.")
+@store_option
 @pack_option
 @at_once_option
-def ask(pack: Path | None, causes_at_once: int) -> None:
-    """Interview line by line, in any terminal."""
-    from diagnose.interview import Interview
-    from tui.plain import PlainInterview
+def ask(
+    bike: str | None,
+    number: int | None,
+    keep: bool,
+    no_learned: bool,
+    store: str | None,
+    pack: Path | None,
+    causes_at_once: int,
+) -> None:
+    """Interview line by line, in any terminal.
 
+    With --bike, --case or --keep every answer is in the store before the next question is shown,
+    and what proven cases taught is used. Without them nothing is read from a store or written.
+    """
     try:
-        interview = Interview(open_workshop(pack, causes_at_once))
-        PlainInterview(interview, _read_line, click.echo).run()
+        if bike is None and number is None and not keep:
+            from diagnose.interview import Interview
+
+            _run(Interview(open_workshop(pack, causes_at_once)))
+            return
+        from tui.commands.keeping_track import finish, recorded
+
+        interview = recorded(
+            bike, number, store, pack, causes_at_once, learned=not no_learned, read=_read_line
+        )
+        _run(interview)
+        or_exit(lambda: finish(interview, _read_line))
     except KeyboardInterrupt:
         click.echo("\nStopped.")
         sys.exit(INTERRUPTED)
+
+
+def _run(interview: Interview) -> None:
+    from tui.plain import PlainInterview
+
+    PlainInterview(interview, _read_line, click.echo).run()
 
 
 def _read_line(prompt: str) -> str:

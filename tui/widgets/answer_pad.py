@@ -12,6 +12,8 @@ from tui.widgets.key_button import KeyButton
 
 _MOST = 9
 _LONG_LABEL = 30
+# lines that large answers may take of the 24 of a small screen
+_LARGE_MOST = 12
 
 
 class AnswerPad(Grid):
@@ -26,11 +28,6 @@ class AnswerPad(Grid):
         padding: 0 1;
     }
     AnswerPad.-one-column { grid-size: 1; }
-    .-roomy AnswerPad KeyButton, .-large AnswerPad KeyButton { height: 3; }
-    .-roomy AnswerPad, .-large AnswerPad { grid-gutter: 1 1; }
-    .-large AnswerPad { grid-gutter: 1 2; }
-    AnswerPad.-few KeyButton { height: 3; }
-    AnswerPad.-few { grid-gutter: 1 1; }
     """
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002
@@ -47,11 +44,19 @@ class AnswerPad(Grid):
         self.offers = tuple(offers)[:_MOST]
         longest = max((len(offer.label) for offer in offers), default=0)
         self.set_class(longest > _LONG_LABEL, "-one-column")
-        self.set_class(len(offers) <= 2, "-few")
         for number, button in enumerate(self._buttons):
             button.display = number < len(self.offers)
             if button.display:
                 button.show(self.offers[number].key, self.offers[number].label)
+
+    def grow(self, room: int, large: bool = False) -> None:
+        """Tall buttons where `room` lines are enough for them, or where targets are to be `large`
+        and the step keeps some lines to itself."""
+        columns = 1 if self.has_class("-one-column") else 2
+        rows = -(-len(self.offers) // columns)
+        tall = rows * 4 - 1 <= room or (large and rows * 4 - 1 <= _LARGE_MOST)
+        self.set_class(tall, "-tall")
+        self.set_class(large and not tall and rows * 3 <= _LARGE_MOST, "-snug")
 
     def find(self, key: str) -> Offer | None:
         """The offer under a key."""

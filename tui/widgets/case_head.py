@@ -33,10 +33,8 @@ class CaseHead(Vertical):
         self._put("complaint", complaints_line(rules, bench.case))
         self._put("bike", f"Bike: {bike_line(rules, bench.case, bench.bike)}")
         stop = self.query_one(".stop", Static)
-        reasons = ()
-        if bench.current is not None:
-            reasons = bench.current.assessment.belief.findings.do_not_ride
-        stop.update("DO NOT RIDE: " + " ".join(item.text for item in reasons))
+        reasons = bench.reasons_not_to_ride()
+        stop.update("DO NOT RIDE: " + " ".join(reasons))
         stop.display = bool(reasons)
 
     def _put(self, part: str, text: str) -> None:

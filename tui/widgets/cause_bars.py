@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
+from textual.content import Content
 from textual.widgets import Static
 
 from rules.rulebase import RuleBase
 from tui.bench import Assessed
 from tui.glyphs import UNICODE, Glyphs
 from tui.lines import percent
-from tui.telling import change_mark, moved_line
+from tui.telling import change_mark, event_text, moved_lines, nothing_words
+from tui.widgets.hanging_text import HangingText
 
 _WORTH_SHOWING = 0.01
 _MOST = 9
@@ -36,7 +37,7 @@ class CauseBars(VerticalScroll, can_focus=False):
         """Heading, bars, and what the last answer did."""
         yield Static("Most likely causes", markup=False, classes="title")
         yield Static(markup=False, classes="bars")
-        yield Static(markup=False, classes="moved")
+        yield HangingText(classes="moved")
 
     def on_resize(self) -> None:
         """Bars are as wide as there is room for."""
@@ -52,27 +53,38 @@ class CauseBars(VerticalScroll, can_focus=False):
             return
         rules, assessed = self._shown
         width = max(20, self.scrollable_content_region.width)
-        text = Text()
         ranking = assessed.assessment.ranking
         shown = [c for c in ranking.causes if c.relevant and not c.corrected]
         shown = [c for c in shown if c.probability >= _WORTH_SHOWING][:_MOST]
+        lines: list[Content] = []
         for number, item in enumerate(shown, 1):
             title = f"{number} {rules.causes[item.cause].title}"
             mark = change_mark(assessed.moved_by(item.cause))
-            self._cause(text, title, item.probability, mark, width)
-        self._cause(text, "  Nothing listed explains it", ranking.nothing_listed, "", width)
-        for item in ranking.causes:
-            if item.corrected:
-                text.append(f"  {rules.causes[item.cause].title}: put right\n")
-        self.query_one(".bars", Static).update(text)
-        said = moved_line(rules, assessed)
-        self.query_one(".moved", Static).update(f"Last answer: {said}" if said else "")
+            lines += self._cause(title, item.probability, mark, width)
+        nothing = f"  {nothing_words(assessed.assessment)}"
+        lines += self._cause(nothing, ranking.nothing_listed, "", width)
+        lines += [
+            Content(f"  {rules.causes[item.cause].title}: put right")
+            for item in ranking.causes
+            if item.corrected and item.relevant
+        ]
+        self.query_one(".bars", Static).update(Content("\n").join(lines))
+        self.query_one(".moved", HangingText).show(_last(rules, assessed))
 
-    def _cause(self, text: Text, title: str, share: float, mark: str, width: int) -> None:
+    def _cause(self, title: str, share: float, mark: str, width: int) -> list[Content]:
         figure = percent(share)
         room = width - len(figure) - 1
         name = title if len(title) <= room else title[: room - 1] + "…"
-        text.append(f"{name:<{room}} ")
-        text.append(f"{figure}\n", "bold")
-        bar = max(8, width - 12)
-        text.append(f"  {self.glyphs.bar(share, bar)} {mark}".rstrip() + "\n")
+        full, empty = self.glyphs.bar(share, max(8, width - 12))
+        return [
+            Content.assemble(f"{name:<{room}} ", (figure, "bold")),
+            Content.assemble("  ", (full, "$primary"), (empty, "dim"), f" {mark}"),
+        ]
+
+
+def _last(rules: RuleBase, assessed: Assessed) -> list[str]:
+    if not assessed.case.events:
+        return []
+    told = moved_lines(rules, assessed) or ["It moved nothing."]
+    last = event_text(rules, assessed.case.events[-1])
+    return [f"Last: {last}", *(f"  {line}" for line in told)]

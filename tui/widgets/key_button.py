@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from rich.text import Text
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
@@ -50,7 +50,7 @@ class KeyButton(Static, can_focus=True):
     def show(self, key: str, label: str) -> None:
         """Stand for another key."""
         self.key, self.label = key, label
-        self.update(Text.assemble((f"[{key}]", "bold"), f" {label}"))
+        self.update(Content.assemble((f"[{key}]", "bold $accent"), f" {label}"))
 
     def on_click(self) -> None:
         """A click or touch presses."""

@@ -12,32 +12,33 @@ class CardInput(Input):
     """An input with the look of the card."""
 
     DEFAULT_CSS = """
-    CardInput {
-        height: 3;
-        padding: 0 1;
-        border: round $primary;
-        background: $surface;
-    }
+    CardInput { height: 3; padding: 0 1; border: round $primary; background: $surface; }
     CardInput:focus { border: heavy $primary; background: $surface; }
-    CardInput.-ascii, CardInput.-ascii:focus { border: ascii $primary; }
     """
+
+    def on_mount(self) -> None:
+        """A still cursor: it is easier on the eye, and pictures of it come out alike."""
+        self.cursor_blink = False
+
+    def is_command(self, character: str | None) -> bool:
+        """Whether a key is left to the screen although it could be typed."""
+        return False
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Whether the key is text here."""
+        return not self.is_command(character) and super().check_consume_key(key, character)
+
+    def _on_key(self, event: events.Key) -> None:  # type: ignore[override]
+        # the handler of the base class runs next unless it is told not to
+        if self.is_command(event.character):
+            event.prevent_default()
 
 
 class ReadingBox(CardInput):
     """Takes a reading. Until a figure is typed, letters and `?` remain keys of the screen."""
 
-    def check_consume_key(self, key: str, character: str | None) -> bool:
-        """Whether the key is text here."""
-        if self._is_command(character):
-            return False
-        return super().check_consume_key(key, character)
-
-    async def _on_key(self, event: events.Key) -> None:
-        if self._is_command(event.character):
-            return
-        await super()._on_key(event)
-
-    def _is_command(self, character: str | None) -> bool:
+    def is_command(self, character: str | None) -> bool:
+        """Whatever cannot begin a reading, while there is none."""
         if character is None or not character.isprintable():
             return False
         return not self.value.strip() and character not in _STARTS_READING
@@ -46,13 +47,6 @@ class ReadingBox(CardInput):
 class SearchBox(CardInput):
     """Takes a word. Figures, which no rider's word has, remain keys of the screen."""
 
-    def check_consume_key(self, key: str, character: str | None) -> bool:
-        """Whether the key is text here."""
-        if character is not None and character.isdigit():
-            return False
-        return super().check_consume_key(key, character)
-
-    async def _on_key(self, event: events.Key) -> None:
-        if event.character is not None and event.character.isdigit():
-            return
-        await super()._on_key(event)
+    def is_command(self, character: str | None) -> bool:
+        """A figure picks from what was found."""
+        return character is not None and character.isdigit()

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from diagnose.physics.axle import Axle, Setup
-from diagnose.physics.budget import Factor, axle_budget, bike_budget
+from diagnose.physics.budget import Factor, axle_budget
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import Bike, BikeSetup, harshness
+from diagnose.physics.harshness import harshness
 from diagnose.physics.obstacles import square_edge
 from diagnose.physics.unknowns import Unknowns
 
@@ -120,16 +120,6 @@ def test_fewer_faults_leave_room_for_more_draws(
     assert left_out == said
 
 
-def test_ranking_puts_the_greatest_first(
-    axle: Axle, setup: Setup, faulty: Setup, obstacles: Ground, rng: np.random.Generator
-) -> None:
-    """In order of size; all seven are there."""
-    part = axle_budget(axle, faulty, setup, obstacles[:1], rng, draws=1).obstacles[0]
-    values = [share.value for share in part.ranked()]
-    assert values == sorted(values, reverse=True)
-    assert {share.factor for share in part.ranked()} == set(Factor)
-
-
 def test_the_air_outside_is_nobodys_fault(
     axle: Axle, setup: Setup, obstacles: Ground, rng: np.random.Generator
 ) -> None:
@@ -141,23 +131,6 @@ def test_the_air_outside_is_nobodys_fault(
     )
     assert at_sea_level == at_the_place
     assert at_sea_level.over("square edge").excess > 0.0
-
-
-def test_a_bike_has_a_budget_for_each_end(
-    axle: Axle, setup: Setup, faulty: Setup, obstacles: Ground, rng: np.random.Generator
-) -> None:
-    """A fault at the front leaves the rear without excess."""
-    both = bike_budget(
-        Bike(axle, axle),
-        BikeSetup(faulty, setup),
-        BikeSetup(setup, setup),
-        obstacles[1:],
-        obstacles[:1],
-        rng=rng,
-        draws=1,
-    )
-    assert both.front.over("square edge").excess > 0.0
-    assert both.rear.over("small chop").excess == 0.0
 
 
 def test_impossible_budgets_are_refused(

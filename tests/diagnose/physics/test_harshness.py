@@ -1,6 +1,5 @@
 """One number per end, per bike."""
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -8,7 +7,7 @@ import pytest
 
 from diagnose.physics.axle import Axle, Contact, Setup
 from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import Bike, BikeSetup, bike_harshness, harshness
+from diagnose.physics.harshness import harshness
 from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.obstacles import landing, square_edge
 from diagnose.physics.quarter_car import simulate
@@ -48,12 +47,3 @@ def test_bottoming_is_told_apart(axle: Axle, setup: Setup) -> None:
     """A hard landing bottoms and says so; an edge does not."""
     assert harshness(axle, setup, landing(drop=1.5)).bottomed
     assert not harshness(axle, setup, square_edge(0.35)).bottomed
-
-
-def test_the_bike_is_both_ends_together(axle: Axle, setup: Setup) -> None:
-    """Root of the sum of squares."""
-    rear = replace(axle, contact=Contact.BODY)
-    edge = square_edge(0.35)
-    whole = bike_harshness(Bike(axle, rear), BikeSetup(setup, setup), edge)
-    parts = harshness(axle, setup, edge).value, harshness(rear, setup, edge).value
-    assert whole == pytest.approx(math.hypot(*parts))

@@ -1,17 +1,14 @@
-"""Lanes: forces, energies and rest."""
+"""Lanes: forces and rest."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
-from diagnose.physics.axle import AirColumn, Axle, Setup
+from diagnose.physics.axle import Axle, Setup
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.reference_bike import reference_bike, reference_setup
 from diagnose.physics.tyre_pressure import radial_stiffness
 
 
@@ -36,26 +33,6 @@ def test_a_lane_carries_its_setup(axle: Axle, setup: Setup, faulty: Setup) -> No
         assert lanes.high_rebound[lane] == pytest.approx(curve.high_rebound)
         assert lanes.friction[lane] == one.friction
         assert lanes.suspension.spring_rate[lane] == one.spring_rate
-
-
-@given(travel=st.floats(-0.03, 0.30))
-def test_force_is_the_slope_of_the_energy(travel: float) -> None:
-    """Central difference of the stored energy gives the force, stops included."""
-    lanes = lanes_of(reference_bike().front, reference_setup().front)
-    step = 1e-6
-    at = [lanes.suspension.energy(np.array([travel + s])) for s in (step, -step)]
-    slope = (at[0] - at[1]) / (2.0 * step)
-    assert slope[0] == pytest.approx(lanes.suspension.force(np.array([travel]))[0], abs=0.2)
-
-
-def test_isothermal_air_has_its_own_energy(axle: Axle, setup: Setup) -> None:
-    """Exponent 1 is the logarithm, not a division by nothing."""
-    slow = replace(axle, air=AirColumn(area=0.004, length=0.36, exponent=1.0))
-    nearly = replace(axle, air=AirColumn(area=0.004, length=0.36, exponent=1.000001))
-    travel = np.array([0.2])
-    assert lanes_of(slow, setup).suspension.energy(travel) == pytest.approx(
-        lanes_of(nearly, setup).suspension.energy(travel), rel=1e-5
-    )
 
 
 def test_rest_is_where_the_suspension_carries_the_weight(

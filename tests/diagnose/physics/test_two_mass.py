@@ -8,17 +8,30 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.physics.arrays import FloatArray
 from diagnose.physics.axle import AirColumn, Axle, Setup
 from diagnose.physics.damping import DampingCurve
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.quarter_car import simulate
-from diagnose.physics.two_mass import (
-    TwoMass,
-    damping_for_ratio,
-    natural_frequencies,
-    road_to_body,
-)
+from diagnose.physics.two_mass import TwoMass, damping_for_ratio, natural_frequencies
+
+
+def road_to_body(model: TwoMass, frequency: FloatArray) -> FloatArray:
+    """Return the size of body movement per unit of road movement at each frequency (Hz).
+
+    The same number is body acceleration over road acceleration.
+
+    Source: transfer function of the linear equations (computed).
+    """
+    s = 2j * np.pi * frequency
+    k, c = model.spring_rate, model.damping
+    spring = k + c * s
+    tyre = model.tyre_stiffness + model.tyre_damping * s
+    body = model.sprung_mass * s**2 + spring
+    wheel = model.unsprung_mass * s**2 + spring + tyre
+    size: FloatArray = np.abs(spring * tyre / (body * wheel - spring**2))
+    return size
 
 
 @given(st.floats(50.0, 400.0), st.floats(10.0, 50.0), st.floats(5e3, 40e3), st.floats(50e3, 300e3))

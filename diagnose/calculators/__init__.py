@@ -1,0 +1,32 @@
+"""The workshop's calculators as data: inputs with units, formula, source, and a small function.
+
+`calculators()` gives all of them by name; :func:`diagnose.calculators.model.calculate` runs one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from diagnose.calculators.model import Calculator
+
+__all__ = ["calculators"]
+
+
+@cache
+def calculators() -> Mapping[str, Calculator]:
+    """Every calculator by name, in the order they are listed."""
+    from diagnose.calculators import (  # noqa: PLC0415  # the physics takes a while to load
+        air,
+        chassis,
+        damping,
+        fasteners,
+        sag,
+        service,
+        springs,
+        tyres,
+        units,
+    )
+
+    modules = (air, tyres, sag, springs, damping, chassis, fasteners, service, units)
+    return {item.name: item for module in modules for item in module.CALCULATORS}

@@ -1,0 +1,120 @@
+"""Sag from a tape measure, and the friction that blurs it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.calculators.model import RIDE_CAUTION, Calculator, Figure, Input, Values
+from diagnose.physics.sag import SagReadings, averaged_sag, friction_band, sag_readings
+
+_LENGTH = (50.0, 1500.0)
+TRAVEL = Input(
+    "travel",
+    "full wheel travel of that end",
+    "mm",
+    "305 mm",
+    "300 and 307 mm in Yamaha Motor Co., YZ250F owner's service manual, 2007, p. 2-3",
+    possible=(50, 450),
+    usual=(150, 330),
+)
+EXTENDED = Input(
+    "extended", "length with the wheel hanging free", "mm", possible=_LENGTH, usual=(300, 900)
+)
+
+
+def readings(values: Values) -> SagReadings:
+    """Sag from three lengths."""
+    return sag_readings(
+        values.si("extended"), values.si("unladen"), values.si("laden"), values.si("travel")
+    )
+
+
+def _sag(values: Values) -> Iterator[Figure]:
+    sag = readings(values)
+    yield Figure("race", "Race sag, rider on", sag.race, "m", ("mm", "in"))
+    yield Figure("race-percent", "Race sag in percent of travel", sag.race_percent, "%", ("%",))
+    yield Figure("static", "Static sag, bike alone", sag.static, "m", ("mm", "in"))
+    yield Figure(
+        "static-percent", "Static sag in percent of travel", sag.static_percent, "%", ("%",)
+    )
+
+
+def _friction(values: Values) -> Iterator[Figure]:
+    sag = averaged_sag(
+        values.si("extended"), values.si("pushed"), values.si("lifted"), values.si("travel")
+    )
+    yield Figure("sag", "Sag, freed of friction", sag.sag, "m", ("mm", "in"))
+    yield Figure("gap", "Gap between the rest points", sag.band, "m", ("mm",))
+    force = friction_band(sag.band, values.si("wheel-rate")).force
+    yield Figure("force", "Friction at the wheel, either way", force, "N", ("N", "kgf"))
+
+
+CALCULATORS = (
+    Calculator(
+        name="sag",
+        title="Race and static sag from three lengths",
+        formula="static = extended - unladen;  race = extended - laden",
+        inputs=(
+            EXTENDED,
+            Input(
+                "unladen",
+                "length with the bike standing, nobody on it",
+                "mm",
+                possible=_LENGTH,
+                usual=(250, 900),
+            ),
+            Input(
+                "laden",
+                "length with the kitted rider in riding position",
+                "mm",
+                possible=_LENGTH,
+                usual=(200, 850),
+            ),
+            TRAVEL,
+        ),
+        source="definition; 100 mm at the rear, about a third of travel: Honda Motor Co., CR250R "
+        "owner's manual, 2004, p. 52",
+        module="diagnose.physics.sag",
+        compute=lambda values: tuple(_sag(values)),
+    ),
+    Calculator(
+        name="friction",
+        title="Friction of an end from a reading after a push down and one after a lift",
+        formula="sag = extended - (pushed + lifted) / 2;  gap = lifted - pushed;  F = k x gap / 2",
+        inputs=(
+            EXTENDED,
+            Input(
+                "pushed",
+                "length after pushing down and letting it rise",
+                "mm",
+                possible=_LENGTH,
+                usual=(200, 900),
+            ),
+            Input(
+                "lifted",
+                "length after lifting and letting it settle",
+                "mm",
+                possible=_LENGTH,
+                usual=(200, 900),
+            ),
+            Input(
+                "wheel-rate",
+                "spring rate at the wheel",
+                "N/mm",
+                "11.9 N/mm",
+                "a full-size front, computed from printed fork springs; about 8.9 at the rear",
+                possible=(1, 60),
+                usual=(5, 20),
+            ),
+            TRAVEL,
+        ),
+        source="averaged sag is trade practice; friction computed from the balance of a spring",
+        module="diagnose.physics.sag",
+        compute=lambda values: tuple(_friction(values)),
+        say=lambda _: (
+            "A fork gap of 10 to 25 mm is usual (P. Thede and L. Parks, motorcycle suspension "
+            "handbook, as quoted elsewhere).",
+        ),
+        cautions=(RIDE_CAUTION,),
+    ),
+)

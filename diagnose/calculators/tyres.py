@@ -1,0 +1,152 @@
+"""Tyre pressure against warmth and height, and the stiffness it gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.calculators.model import Calculator, Figure, Input, Values
+from diagnose.physics.atmosphere import standard_pressure
+from diagnose.physics.reference_bike import reference_bike
+from diagnose.physics.tyre_pressure import (
+    CARCASS_STIFFNESS,
+    cold_equivalent,
+    gauge_after_change,
+    radial_stiffness,
+)
+
+_CELSIUS = (-50.0, 150.0)
+_BIKE = reference_bike()
+_PRESSURE = Input(
+    "pressure", "gauge pressure as set or read", "psi", possible=(0, 80), usual=(6, 35)
+)
+
+
+def _change(values: Values) -> Iterator[Figure]:
+    first, second = values.si("temperature"), values.si("new-temperature")
+    here = standard_pressure(values.si("height"))
+    there = standard_pressure(values.si("new-height"))
+    now = gauge_after_change(values.si("pressure"), first, second, here, there)
+    yield Figure("gauge", "Gauge pressure then", now, "Pa", ("psi", "kPa", "bar"))
+    change = now - values.si("pressure")
+    yield Figure("change", "Change", change, "Pa", ("psi", "kPa"))
+
+
+def _cold(values: Values) -> Iterator[Figure]:
+    here = standard_pressure(values.si("height"))
+    cold = cold_equivalent(values.si("pressure"), values.si("hot"), values.si("cold"), here)
+    yield Figure("cold", "It would read, cold", cold, "Pa", ("psi", "kPa", "bar"))
+
+
+def _stiffness(values: Values) -> Iterator[Figure]:
+    def stiff(pressure: float) -> float:
+        return radial_stiffness(
+            pressure, values.si("radius"), values.si("crown"), values.si("carcass")
+        )
+
+    pressure = values.si("pressure")
+    whole = stiff(pressure)
+    yield Figure(
+        "stiffness", "Radial stiffness", whole, "N/m", ("N/mm",), 0.85 * whole, 1.15 * whole
+    )
+    psi = 6_894.757
+    yield Figure("per-psi", "More for each psi", stiff(pressure + psi) - whole, "N/m", ("N/mm",))
+
+
+CALCULATORS = (
+    Calculator(
+        name="tyre-pressure",
+        title="Tyre pressure after warming, cooling or a change of height",
+        formula="p2 = (p1 + p_air1) x T2 / T1 - p_air2",
+        inputs=(
+            _PRESSURE,
+            Input(
+                "temperature", "tyre temperature when set", "°C", possible=_CELSIUS, usual=(-5, 45)
+            ),
+            Input(
+                "new-temperature", "tyre temperature now", "°C", possible=_CELSIUS, usual=(-5, 80)
+            ),
+            Input(
+                "height",
+                "height where it was set",
+                "m",
+                "0 m",
+                "taken as sea level",
+                possible=(-400, 6000),
+                usual=(-100, 4000),
+            ),
+            Input(
+                "new-height",
+                "height now",
+                "m",
+                "0 m",
+                "taken as sea level",
+                possible=(-400, 6000),
+                usual=(-100, 4000),
+            ),
+        ),
+        source="ideal gas law at constant volume; standard atmosphere of ISO 2533:1975",
+        module="diagnose.physics.tyre_pressure",
+        compute=lambda values: tuple(_change(values)),
+        say=lambda _: ("Targets are for a cold tyre, so set it cold.",),
+    ),
+    Calculator(
+        name="tyre-hot",
+        title="What a tyre read hot would read cold",
+        formula="p_cold = (p_hot + p_air) x T_cold / T_hot - p_air",
+        inputs=(
+            _PRESSURE,
+            Input("hot", "tyre temperature when read", "°C", possible=_CELSIUS, usual=(10, 80)),
+            Input("cold", "temperature of a cold tyre", "°C", possible=_CELSIUS, usual=(-5, 45)),
+            Input(
+                "height",
+                "height where it was read",
+                "m",
+                "0 m",
+                "taken as sea level",
+                possible=(-400, 6000),
+                usual=(-100, 4000),
+            ),
+        ),
+        source="ideal gas law at constant volume; cold targets are owner's-manual practice",
+        module="diagnose.physics.tyre_pressure",
+        compute=lambda values: tuple(_cold(values)),
+    ),
+    Calculator(
+        name="tyre-stiffness",
+        title="How stiff a tyre is at a pressure",
+        formula="k = 2 pi x p x sqrt(R x r) + carcass",
+        inputs=(
+            _PRESSURE,
+            Input(
+                "radius",
+                "outer radius of the tyre",
+                "mm",
+                f"{1000 * _BIKE.front.wheel_radius:g} mm",
+                "a full-size 21-inch front, computed from its printed size",
+                possible=(100, 600),
+                usual=(250, 400),
+            ),
+            Input(
+                "crown",
+                "radius of the tread across the wheel",
+                "mm",
+                f"{1000 * _BIKE.front.crown_radius:g} mm",
+                "half of the printed width, computed",
+                possible=(10, 150),
+                usual=(30, 80),
+            ),
+            Input(
+                "carcass",
+                "stiffness without air",
+                "N/mm",
+                f"{CARCASS_STIFFNESS / 1000:g} N/mm",
+                "from memory, a middle of 10 to 40 N/mm",
+                possible=(0, 200),
+                usual=(5, 60),
+            ),
+        ),
+        source="computed from the contact patch; the range of 15 % either way is from memory",
+        module="diagnose.physics.tyre_pressure",
+        compute=lambda values: tuple(_stiffness(values)),
+    ),
+)

@@ -1,0 +1,1 @@
+"""Alembic migrations: one file per schema version, never changed once released."""

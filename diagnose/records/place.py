@@ -1,0 +1,54 @@
+"""Where the store is. Kept free of SQLAlchemy: looking must cost nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from rules.problems import BadInput
+
+ENVIRONMENT = "BADRIDE_STORE"
+_SQLITE = "sqlite:///"
+_PASSWORD = re.compile(r"(://[^:/@]*):[^@]*@")
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A SQLAlchemy URL; `path` is the file where it is one."""
+
+    url: str
+    path: Path | None = None
+
+    def __str__(self) -> str:
+        """For people: the file, or the URL without its password."""
+        return str(self.path) if self.path is not None else _PASSWORD.sub(r"\1:***@", self.url)
+
+
+def find_place(given: str | None, environment: Mapping[str, str]) -> Place:
+    """The store asked for, else that of the environment, else the file in the user's data folder.
+
+    A plain path stands for a SQLite file. Raises `BadInput` for a URL that names no database.
+    """
+    text = given or environment.get(ENVIRONMENT) or ""
+    if not text:
+        import platformdirs  # noqa: PLC0415  # only where nobody said where
+
+        folder = Path(platformdirs.user_data_dir("badride", appauthor=False))
+        return at_path(folder / "store.sqlite")
+    if "://" not in text:
+        return at_path(Path(text).expanduser())
+    if text.startswith("sqlite:"):
+        if not text.startswith(_SQLITE) or text == _SQLITE:
+            raise BadInput(f"{text!r} names no file; write sqlite:///folder/store.sqlite")
+        return at_path(Path(text.removeprefix(_SQLITE)))
+    for short in ("postgres://", "postgresql://"):
+        if text.startswith(short):
+            return Place("postgresql+psycopg://" + text.removeprefix(short))
+    return Place(text)
+
+
+def at_path(path: Path) -> Place:
+    """A SQLite file."""
+    return Place(f"{_SQLITE}{path}", path)

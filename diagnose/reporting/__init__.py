@@ -1,0 +1,1 @@
+"""Job cards: what a case came to, on paper."""

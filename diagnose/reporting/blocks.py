@@ -1,0 +1,66 @@
+"""What a card is made of, before anybody decides what it looks like."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading with what stands under it: sentences, then a list, then a table.
+
+    A `warning` section must stand out. `table` rows go with `head`.
+    """
+
+    heading: str
+    sentences: tuple[str, ...] = ()
+    items: tuple[str, ...] = ()
+    head: tuple[str, ...] = ()
+    table: tuple[tuple[str, ...], ...] = ()
+    warning: bool = False
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing under the heading."""
+        return not (self.sentences or self.items or self.table)
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A card ready to be written. `facts` are (label, value) pairs under the title."""
+
+    audience: Literal["workshop", "customer"]
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    sections: tuple[Section, ...]
+    foot: str
+
+
+def card_of(
+    audience: Literal["workshop", "customer"],
+    title: str,
+    facts: list[tuple[str, str]],
+    sections: list[Section],
+    foot: str,
+) -> Card:
+    """A card without its empty sections; every text in one line, without control characters."""
+    kept = tuple(_clean_section(section) for section in sections if not section.is_empty)
+    clean_facts = tuple((clean(label), clean(value)) for label, value in facts if value)
+    return Card(audience, clean(title), clean_facts, kept, clean(foot))
+
+
+def _clean_section(section: Section) -> Section:
+    return Section(
+        clean(section.heading),
+        tuple(clean(text) for text in section.sentences if text),
+        tuple(clean(text) for text in section.items if text),
+        tuple(clean(text) for text in section.head),
+        tuple(tuple(clean(cell) for cell in row) for row in section.table),
+        section.warning,
+    )
+
+
+def clean(text: str) -> str:
+    """`text` in one line, without what cannot be printed."""
+    return "".join(c for c in " ".join(text.split()) if c.isprintable())

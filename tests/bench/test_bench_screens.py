@@ -1,0 +1,141 @@
+"""Start to first painted question, and key press to repaint, in a real terminal device.
+
+Run by name: `pytest -n 0 -s tests/bench/test_bench_screens.py`. It prints what it measures.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import re
+import select
+import statistics
+import struct
+import subprocess
+import sys
+import termios
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import pytest
+
+from diagnose.case import Answered, Case, Complained
+from diagnose.interview import Workshop
+from diagnose.wording import step_text
+
+STARTS = 7
+PATIENCE = 20.0
+FIRST_QUESTION_WITHIN = 1.5
+REPAINT_WITHIN = 0.1
+SIZES = [(80, 24), (200, 60)]
+_ESCAPES = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]|\x1b[=>]|\x1b\][^\x07]*\x07")
+
+
+class Terminal:
+    """The program in a pseudo-terminal of a given size."""
+
+    def __init__(self, width: int, height: int) -> None:
+        self.started = time.perf_counter()
+        pid, self.device = pty.fork()
+        if pid == 0:  # pragma: no cover - the child becomes the program
+            os.environ.update(TERM="xterm-256color", COLORTERM="truecolor", LANG="C.UTF-8")
+            program = [sys.executable, "-c", "from tui.cli import main; main()"]
+            os.execv(sys.executable, program)  # noqa: S606
+        self.pid = pid
+        fcntl.ioctl(self.device, termios.TIOCSWINSZ, struct.pack("HHHH", height, width, 0, 0))
+
+    def send(self, keys: str) -> float:
+        """Type; returns when."""
+        os.write(self.device, keys.encode())
+        return time.perf_counter()
+
+    def wait_for(self, words: str) -> float:
+        """The moment `words` have been painted, whatever styling lies between them."""
+        wanted = re.sub(rb"\s", b"", words.encode())
+        seen = b""
+        until = time.perf_counter() + PATIENCE
+        while time.perf_counter() < until:
+            if select.select([self.device], [], [], 0.05)[0]:
+                seen += os.read(self.device, 1 << 16)
+                plain = re.sub(rb"\s", b"", _ESCAPES.sub(b"", seen))
+                if wanted in plain:
+                    return time.perf_counter()
+        raise AssertionError(f"{words!r} was not painted; last: {seen[-300:]!r}")
+
+    def drain(self) -> None:
+        """Let it come to rest."""
+        while select.select([self.device], [], [], 0.3)[0]:
+            os.read(self.device, 1 << 16)
+
+
+@contextmanager
+def terminal(width: int, height: int) -> Iterator[Terminal]:
+    """A running program, ended by its own key."""
+    running = Terminal(width, height)
+    try:
+        yield running
+    finally:
+        running.send("\x11")
+        deadline = time.perf_counter() + 5
+        while time.perf_counter() < deadline:
+            if select.select([running.device], [], [], 0.05)[0]:
+                try:
+                    if not os.read(running.device, 1 << 16):
+                        break
+                except OSError:
+                    break
+            if os.waitpid(running.pid, os.WNOHANG)[0]:
+                break
+        os.close(running.device)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_start_to_first_painted_question(size: tuple[int, int]) -> None:
+    """The key is typed ahead, so this is start, load, start screen, key and the first question."""
+    taken = []
+    for number in range(STARTS):
+        with terminal(*size) as running:
+            running.send("\rn"[number % 2])
+            taken.append(running.wait_for("What does the rider complain of?") - running.started)
+    median = statistics.median(taken)
+    print(f"\n{size[0]}x{size[1]} start to first question: median {median:.2f} s, "
+          f"worst of {STARTS} {max(taken):.2f} s")  # fmt: skip
+    assert median < FIRST_QUESTION_WITHIN
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_key_press_to_repaint(size: tuple[int, int], offroad_shop: Workshop) -> None:
+    """From the key that answers to the next step painted, over a case that answers don't know."""
+    rules = offroad_shop.rules
+    case = Case({}, {}, (Complained("harsh", "front"),))
+    taken: list[float] = []
+    with terminal(*size) as running:
+        running.wait_for("causes.")
+        running.send("n1f\r\r")
+        for _ in range(30):
+            step = offroad_shop.assess(case).step
+            heading = step_text(rules, case, step).heading[:40]
+            if not taken:
+                running.wait_for(heading)
+            running.drain()
+            if step.kind not in ("ask", "measure", "inspect", "ride-test"):
+                break
+            case = case.with_event(Answered(step.target))
+            following = step_text(rules, case, offroad_shop.assess(case).step).heading[:40]
+            sent = running.send("?")
+            taken.append(running.wait_for(following) - sent)
+    assert len(taken) >= 10
+    ordered = sorted(taken)
+    p95 = ordered[min(len(ordered) - 1, round(0.95 * (len(ordered) - 1)))]
+    median = statistics.median(taken)
+    print(f"\n{size[0]}x{size[1]} key to next step: median {median * 1000:.0f} ms, "
+          f"p95 {p95 * 1000:.0f} ms of {len(taken)}")  # fmt: skip
+    assert median < REPAINT_WITHIN
+
+
+def test_command_line_does_not_import_textual() -> None:
+    """`badride ask` stays fast: nothing but the app's own command imports the screen library."""
+    code = "import sys, tui.cli, tui.plain; sys.exit('textual' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -1,0 +1,138 @@
+"""Stores and clocks for the records."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from diagnose.case import Case, Complained, Noted
+from diagnose.records.bike_book import BikeBook
+from diagnose.records.case_book import CaseBook
+from diagnose.records.checking import check_everything
+from diagnose.records.opening import open_store
+from diagnose.records.place import at_path, find_place
+from diagnose.records.store import Store
+from rules.loader import load_pack
+from rules.rulebase import RuleBase
+
+PACKS = Path(__file__).parents[2] / "packs"
+
+
+class Ticking:
+    """A clock that goes on a minute whenever it is looked at."""
+
+    def __init__(self) -> None:
+        self.moment = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        self.moment += timedelta(minutes=1)
+        return self.moment
+
+
+@pytest.fixture
+def clock() -> Ticking:
+    return Ticking()
+
+
+@pytest.fixture
+def store(tmp_path: Path, clock: Callable[[], datetime]) -> Iterator[Store]:
+    kept = open_store(at_path(tmp_path / "store.sqlite"), clock, create=True)
+    yield kept
+    kept.close()
+
+
+@pytest.fixture
+def book(store: Store, mower: RuleBase) -> CaseBook:
+    return CaseBook(store, mower)
+
+
+@pytest.fixture
+def bikes(store: Store) -> BikeBook:
+    return BikeBook(store)
+
+
+CLOCKS = """
+specs:
+  blade-interval: {title: Hours between blade checks, unit: h, default: 20 h, source: made-up}
+  belt-life: {title: Life of the belt, unit: months, default: 14 months, source: made-up}
+observations:
+  hours-blade: {kind: measurement, ask: Hours since the blade was checked, unit: h, target: blade-interval, limits: [0 h, 900 h], minutes: 1, source: made-up}
+  months-belt: {kind: measurement, ask: Months since the belt was new, unit: months, target: belt-life, limits: [0 months, 90 months], minutes: 1, needs: {engine: petrol}, source: made-up}
+  lever-clicks: {kind: measurement, ask: Lever clicks, unit: clicks, limits: [0 clicks, 9 clicks], minutes: 1, source: made-up}
+  lever-clicks-noted: {kind: measurement, ask: Lever clicks as written down, unit: clicks, limits: [0 clicks, 9 clicks], minutes: 1, source: made-up}
+  tyre-gauge: {kind: measurement, ask: Tyre pressure, unit: psi, limits: [0 psi, 60 psi], minutes: 1, source: made-up}
+rules:
+  blade-due: {when: {reading: hours-blade, above: 20 h}, then: {caution: plug-lead}, source: made-up}
+  belt-due: {when: {reading: months-belt, above: 14 months}, then: {caution: plug-lead}, source: made-up}
+  lever-moved: {when: {reading: lever-clicks, differs_from: lever-clicks-noted, by: 1 clicks}, then: {caution: plug-lead}, source: made-up}
+  tyre-hard: {when: {reading: tyre-gauge, above: 30 psi}, then: {caution: plug-lead}, source: made-up}
+"""
+
+
+@pytest.fixture(scope="session")
+def clock_pack(tmp_path_factory: pytest.TempPathFactory) -> RuleBase:
+    """The mower pack with service clocks and things to set."""
+    folder = tmp_path_factory.mktemp("clocks")
+    shutil.copy(PACKS / "mower" / "pack.yaml", folder)
+    (folder / "clocks.yaml").write_text(CLOCKS, encoding="utf-8")
+    return load_pack(folder)
+
+
+ROOT = Path(__file__).parents[3]
+
+
+def write_and_compare(where: str, rules: RuleBase, seconds: float, writers: int = 2) -> str:
+    """Run the writers, hold their word against the store; returns what happened in a line."""
+    store = open_store(find_place(where, {}), lambda: datetime.now(UTC), create=True)
+    book, bikes = CaseBook(store, rules), BikeBook(store)
+    bikes.add("Shared", [])
+    book.begin(Case(events=(Complained("no-start"),)), "Shared")
+    code = [sys.executable, "-m", "tests.diagnose.records.writers", where]
+    running = [
+        subprocess.Popen(
+            [*code, f"w{n}", str(seconds)],
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for n in range(writers)
+    ]
+    reports = []
+    for process in running:
+        out, errors = process.communicate(timeout=seconds + 60)
+        assert process.returncode == 0, errors
+        reports.append(json.loads(out))
+    notes: dict[int, list[str]] = {}
+    for kept in (book.read(n) for n in range(1, 2 + sum(len(r["cases"]) for r in reports))):
+        notes[kept.id] = [event.text for event in kept.case.events if isinstance(event, Noted)]
+    shared = [token for report in reports for token in report["shared"]]
+    assert sorted(notes.pop(1)) == sorted(shared)
+    own = [entry for report in reports for entry in (*report["cases"], *report["own"])]
+    assert sorted(
+        f"{number}:{token}" for number, tokens in notes.items() for token in tokens
+    ) == sorted(own)
+    rides = [token for report in reports for token in report["rides"]]
+    bike = bikes.read("Shared")
+    assert sorted(ride.note for ride in bike.rides) == sorted(rides)
+    assert bike.total_hours == len(rides)
+    check_everything(store, rules)
+    store.close()
+    clashes = sum(report["clashes"] for report in reports)
+    assert shared
+    assert own
+    assert rides
+    return f"{writers} writers, {seconds:g} s: {len(shared) + len(own) + len(rides)} writes, {clashes} clashes settled, none lost"
+
+
+@pytest.fixture
+def write_together(mower: RuleBase) -> Callable[[str, float], str]:
+    """`write_together(where, seconds)`: two writers on one store, held against each other."""
+    return lambda where, seconds: write_and_compare(where, mower, seconds)

@@ -1,0 +1,140 @@
+"""Backup, restore and export."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from diagnose.case import Answered, Case, Complained, Corrected, Noted, Rode
+from diagnose.interview import Workshop
+from diagnose.records.backup import back_up, restore, sound_backup
+from diagnose.records.bike_book import BikeBook
+from diagnose.records.bike_journal import RideEntry
+from diagnose.records.case_book import CaseBook
+from diagnose.records.closing import close, weigh_closing
+from diagnose.records.exporting import COLUMNS, export_csv, export_json
+from diagnose.records.lessons import read_lessons
+from diagnose.records.opening import open_store
+from diagnose.records.place import at_path
+from diagnose.records.problems import DamagedStore, StoreProblem, UnwritableStore
+from diagnose.records.store import Store
+from rules.quantities import Quantity
+from rules.rulebase import RuleBase
+
+Clock = Callable[[], datetime]
+
+
+@pytest.fixture
+def filled(book: CaseBook, bikes: BikeBook, mower_shop: Workshop) -> CaseBook:
+    bikes.add("=Demo", [RideEntry(on=datetime(2026, 5, 1).date(), hours=2)])
+    reading = Answered("plug-gap-reading", reading=Quantity(0.7, "mm"))
+    case = Case(
+        {"size": "large"}, {}, (Complained("no-start"), Answered("tank-look", "stale"), reading)
+    )
+    kept = book.begin(case, "=Demo")
+    for event in (Corrected("fill-up"), Rode("gone"), Noted("a, \"b\"\n; 'c'")):
+        kept = book.record(kept, kept.case.with_event(event))
+    close(book, mower_shop, kept, weigh_closing(book.rules, kept, cause="stale-fuel"))
+    book.begin(Case(events=(Complained("vibration", "deck"),)))
+    return book
+
+
+def test_a_backup_restores_to_the_same_store(
+    filled: CaseBook, tmp_path: Path, clock: Clock, mower: RuleBase
+) -> None:
+    path = tmp_path / "deep" / "backup.sqlite"
+    sizes = back_up(filled.store, path)
+    assert (sizes["bikes"], sizes["cases"], sizes["lessons"]) == (1, 2, 1)
+    fresh = open_store(at_path(tmp_path / "fresh.sqlite"), clock, create=True)
+    assert restore(fresh, path) == sizes
+    again = CaseBook(fresh, mower)
+    for number in (1, 2):
+        assert again.read(number) == filled.read(number)
+    assert BikeBook(fresh).read("=demo") == BikeBook(filled.store).read("=demo")
+    assert read_lessons(fresh, "mower") == read_lessons(filled.store, "mower")
+    assert again.begin(Case(events=(Complained("no-start"),))).id == 3
+    assert [p.name for p in path.parent.iterdir()] == ["backup.sqlite"]
+
+
+def test_a_backup_opens_as_a_store_of_its_own(
+    filled: CaseBook, tmp_path: Path, clock: Clock, mower: RuleBase
+) -> None:
+    back_up(filled.store, tmp_path / "backup.sqlite")
+    assert CaseBook(open_store(at_path(tmp_path / "backup.sqlite"), clock), mower).read(
+        1
+    ) == filled.read(1)
+
+
+def test_nothing_that_is_there_is_overwritten(filled: CaseBook, tmp_path: Path) -> None:
+    path = tmp_path / "backup.sqlite"
+    back_up(filled.store, path)
+    before = path.read_bytes()
+    with pytest.raises(UnwritableStore, match="a file of that name"):
+        back_up(filled.store, path)
+    with pytest.raises(StoreProblem, match="already holds 1 bikes and 2 cases"):
+        restore(filled.store, path)
+    assert path.read_bytes() == before
+    assert filled.read(1).folded.closed is not None
+
+
+def test_a_torn_backup_is_refused_and_the_store_stays_empty(
+    filled: CaseBook, tmp_path: Path, clock: Clock
+) -> None:
+    path = tmp_path / "backup.sqlite"
+    back_up(filled.store, path)
+    path.write_bytes(path.read_bytes()[:9000])
+    fresh = open_store(at_path(tmp_path / "fresh.sqlite"), clock, create=True)
+    with pytest.raises(DamagedStore):
+        sound_backup(path)
+    with pytest.raises(StoreProblem):
+        restore(fresh, path)
+    assert BikeBook(fresh).rows(archived=True) == []
+
+
+def test_an_older_backup_is_restored_and_left_as_it_is(
+    tmp_path: Path, store: Store, mower: RuleBase
+) -> None:
+    import sqlite3
+
+    path = tmp_path / "old.sqlite"
+    with sqlite3.connect(path) as raw:
+        raw.executescript(
+            (Path(__file__).parent / "stores" / "0001.sql").read_text(encoding="utf-8")
+        )
+    raw.close()
+    before = path.read_bytes()
+    assert restore(store, path)["case_entries"] == 13
+    assert CaseBook(store, mower).read(1).folded.closed is not None
+    assert path.read_bytes() == before
+
+
+def test_csv_has_a_row_per_case_and_no_cell_that_a_spreadsheet_would_run(filled: CaseBook) -> None:
+    rows = list(csv.DictReader(io.StringIO(export_csv(filled))))
+    assert tuple(rows[0]) == COLUMNS
+    assert [row["case"] for row in rows] == ["1", "2"]
+    first = rows[0]
+    assert first["bike"] == "'=Demo"
+    assert (first["outcome"], first["cause"], first["last_ride"]) == (
+        "proven",
+        "stale-fuel",
+        "gone",
+    )
+    assert first["answers"] == "tank-look=stale; plug-gap-reading=0.7 mm"
+    assert rows[1]["complaints"] == "vibration/deck"
+
+
+def test_json_holds_everything(filled: CaseBook) -> None:
+    document = json.loads(export_json(filled))
+    assert (document["format"], document["version"]) == ("badride-cases", 1)
+    first = document["cases"][0]
+    assert first["answers"] == {"tank-look": "stale", "plug-gap-reading": "0.7 mm"}
+    assert first["machine"] == {"size": "large"}
+    assert [entry["kind"] for entry in first["journal"]] == [
+        "started", "complained", "answered", "answered", "corrected", "rode", "noted", "closed",
+    ]  # fmt: skip

@@ -1,0 +1,180 @@
+"""What closes as proven, and what does not."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from diagnose.case import Answered, Case, Complained, Corrected, Event, Noted, Rode
+from diagnose.interview import Workshop
+from diagnose.records.bike_book import BikeBook
+from diagnose.records.bike_input import read_setting
+from diagnose.records.case_book import CaseBook, KeptCase
+from diagnose.records.closing import (
+    changed_besides,
+    close,
+    relearn,
+    reopen,
+    weigh_closing,
+)
+from diagnose.records.lessons import read_lessons
+from diagnose.records.problems import StoreProblem
+from diagnose.records.proof import judge
+from diagnose.records.recording import RecordedInterview
+from diagnose.records.store import Store
+from rules.problems import BadInput
+from rules.rulebase import RuleBase
+
+FIX, OTHER = Corrected("fill-up"), Corrected("new-plug")
+GONE, BETTER, SAME, WORSE = Rode("gone"), Rode("better"), Rode("same"), Rode("worse")
+
+
+@pytest.mark.parametrize(
+    ("events", "outcome", "correction"),
+    [
+        ((), "not-proven", None),
+        ((FIX,), "not-proven", "fill-up"),
+        ((GONE,), "not-proven", None),
+        ((FIX, GONE), "proven", "fill-up"),
+        ((FIX, BETTER), "improved", "fill-up"),
+        ((FIX, SAME), "not-proven", "fill-up"),
+        ((FIX, WORSE), "not-proven", "fill-up"),
+        ((FIX, OTHER, GONE), "not-separable", None),
+        ((FIX, OTHER, BETTER), "not-separable", None),
+        ((FIX, OTHER, SAME), "not-proven", "new-plug"),
+        ((FIX, SAME, OTHER, GONE), "proven", "new-plug"),
+        ((FIX, BETTER, OTHER, GONE), "proven", "new-plug"),
+        ((FIX, GONE, OTHER), "not-proven", "new-plug"),
+        ((FIX, BETTER, GONE), "proven", "fill-up"),
+        ((FIX, GONE, GONE), "proven", "fill-up"),
+        ((FIX, GONE, SAME), "not-proven", "fill-up"),
+        ((FIX, SAME, GONE), "not-proven", "fill-up"),
+    ],
+)
+def test_only_one_change_and_a_ride_prove(
+    events: tuple[Event, ...], outcome: str, correction: str | None
+) -> None:
+    verdict = judge(Case(events=(Complained("no-start"), *events)))
+    assert (verdict.outcome, verdict.correction) == (outcome, correction)
+    assert verdict.why
+
+
+def test_something_changed_besides_is_not_separable_and_handing_over_is_its_own_end() -> None:
+    case = Case(events=(Complained("no-start"), FIX, GONE))
+    verdict = judge(case, ["lever-clicks"])
+    assert verdict.outcome == "not-separable"
+    assert "lever-clicks" in verdict.why
+    assert judge(case, handed_over=True).outcome == "handed-over"
+
+
+def kept_case(book: CaseBook, *events: Event, bike: str | None = None) -> KeptCase:
+    kept = book.begin(Case(events=(Complained("no-start"),)), bike)
+    for event in events:
+        kept = book.record(kept, kept.case.with_event(event))
+    return kept
+
+
+def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
+    book: CaseBook, store: Store, mower_shop: Workshop
+) -> None:
+    interview = RecordedInterview(mower_shop, book)
+    for event in (
+        Complained("no-start"),
+        Answered("tank-look", "stale"),
+        FIX,
+        GONE,
+        Answered("spark-seen", "sparks"),
+    ):
+        interview.add(event)
+    assert interview.kept is not None
+    closing = weigh_closing(mower_shop.rules, interview.kept)
+    assert (closing.cause, closing.candidates) == ("stale-fuel", ("no-fuel", "stale-fuel"))
+    closed = close(book, mower_shop, interview.kept, closing)
+    (lesson,) = read_lessons(store, "mower")
+    assert lesson.cause == "stale-fuel"
+    assert lesson.states["tank-look"] == "stale"
+    assert "spark-seen" not in lesson.states
+    assert lesson.traits == {"engine": "petrol", "size": "small"}
+    assert lesson.chances["stale-fuel"] == pytest.approx(0.937, abs=0.01)
+    with pytest.raises(StoreProblem, match="closed already"):
+        close(book, mower_shop, closed, closing)
+    assert relearn(book, mower_shop) == 1
+    assert read_lessons(store, "mower") == [lesson]
+    reopen(book, closed)
+    assert read_lessons(store, "mower") == []
+    with pytest.raises(StoreProblem, match="is open"):
+        reopen(book, book.read(1))
+
+
+@pytest.mark.parametrize("events", [(FIX,), (FIX, SAME), (FIX, BETTER), (FIX, OTHER, GONE), ()])
+def test_nothing_is_learned_from_what_is_not_proven(
+    book: CaseBook, store: Store, mower_shop: Workshop, events: tuple[Event, ...]
+) -> None:
+    kept = kept_case(book, *events)
+    close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept))
+    assert read_lessons(store, "mower") == []
+
+
+def test_a_cause_that_cannot_be_told_is_not_guessed(
+    book: CaseBook, store: Store, mower_shop: Workshop
+) -> None:
+    kept = kept_case(book, FIX, GONE)
+    closing = weigh_closing(mower_shop.rules, kept)
+    assert closing.cause is None
+    close(book, mower_shop, kept, closing)
+    assert read_lessons(store, "mower") == []
+
+
+def test_a_named_cause_must_be_one_that_the_correction_puts_right(
+    book: CaseBook, mower: RuleBase
+) -> None:
+    kept = kept_case(book, FIX, GONE)
+    assert weigh_closing(mower, kept, cause="no-fuel").cause == "no-fuel"
+    with pytest.raises(BadInput, match="one of no-fuel, stale-fuel"):
+        weigh_closing(mower, kept, cause="plug-worn")
+    with pytest.raises(BadInput, match="no cause to name"):
+        weigh_closing(mower, kept_case(book, FIX, SAME), cause="no-fuel")
+
+
+def test_with_two_causes_only_that_the_proven_one_was_there_is_learned(
+    book: CaseBook, store: Store, mower_shop: Workshop
+) -> None:
+    kept = kept_case(book, Answered("tank-look", "stale"), FIX, BETTER, OTHER, GONE)
+    closing = weigh_closing(mower_shop.rules, kept)
+    close(book, mower_shop, kept, closing)
+    (lesson,) = read_lessons(store, "mower")
+    assert (lesson.cause, lesson.states) == ("plug-worn", {})
+
+
+def test_a_setting_turned_between_the_rides_spoils_the_proof(
+    book: CaseBook, bikes: BikeBook, clock_pack: RuleBase, store: Store
+) -> None:
+    day = date(2026, 5, 1)
+    bikes.add(
+        "Demo",
+        [
+            read_setting(clock_pack, "lever-clicks=4", day),
+            read_setting(clock_pack, "plug-gap-reading=0.7 mm", day),
+        ],
+    )
+    own = CaseBook(store, clock_pack)
+    kept = kept_case(own, OTHER, bike="Demo")
+    # reading the same again is no change, and what belongs to the correction is part of it
+    bikes.append(
+        "Demo",
+        [
+            read_setting(clock_pack, "lever-clicks=4", day),
+            read_setting(clock_pack, "plug-gap-reading=0.6 mm", day),
+        ],
+    )
+    ridden = own.record(kept, kept.case.with_event(GONE))
+    assert changed_besides(clock_pack, ridden, bikes.read("Demo")) == []
+    assert weigh_closing(clock_pack, ridden, bike=bikes.read("Demo")).verdict.outcome == "proven"
+    bikes.append("Demo", [read_setting(clock_pack, "lever-clicks=6", day)])
+    later = own.record(ridden, ridden.case.with_event(Noted("and again")))
+    assert changed_besides(clock_pack, later, bikes.read("Demo")) == []
+    again = own.record(later, later.case.with_event(OTHER).with_event(GONE))
+    closing = weigh_closing(clock_pack, again, bike=bikes.read("Demo"))
+    assert closing.verdict.outcome == "not-separable"
+    assert "lever-clicks" in closing.verdict.why

@@ -1,0 +1,265 @@
+"""Job cards: what stands on them, and that nothing a person writes can break them."""
+
+from __future__ import annotations
+
+import html
+import io
+import re
+from collections.abc import Callable
+from datetime import UTC, datetime
+from html.parser import HTMLParser
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from markdown_it import MarkdownIt
+from pypdf import PdfReader
+
+from diagnose.case import (
+    Answered,
+    Case,
+    Complained,
+    Corrected,
+    Noted,
+    Rode,
+    read_answer,
+)
+from diagnose.interview import Workshop
+from diagnose.reporting.blocks import Card, Section, card_of, clean
+from diagnose.reporting.content import CardFacts, customer_card, workshop_card
+from diagnose.reporting.pdf import pdf_card
+from diagnose.reporting.written import html_card, markdown_card
+
+MakeFacts = Callable[..., CardFacts]
+NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
+NASTY = (
+    "<script>alert('x')</script> | *b* _i_ [l](javascript:x) `c` \\ & &lt; # ~s~ {{ 7*7 }} {% x %}"
+)
+
+
+@pytest.fixture
+def proven(make_facts: MakeFacts, offroad_shop: Workshop) -> CardFacts:
+    rules = offroad_shop.rules
+    case = Case(
+        events=(
+            Complained("harsh", "front"),
+            Noted(NASTY),
+            read_answer(rules, "front-tyre-gauge", "25 psi"),
+        )
+    )
+    return make_facts(
+        offroad_shop,
+        case,
+        Corrected("set-front-tyre-pressure"),
+        Rode("gone"),
+        read_answer(rules, "front-tyre-gauge", "13 psi"),
+        cause="front-tyre-pressure-high",
+    )
+
+
+def text_of(card: Card) -> str:
+    parts = [card.title, *(f"{a} {b}" for a, b in card.facts), card.foot]
+    for section in card.sections:
+        parts += [section.heading, *section.sentences, *section.items, *section.head]
+        parts += [cell for row in section.table for cell in row]
+    return "\n".join(parts)
+
+
+def headings(card: Card) -> list[str]:
+    return [section.heading for section in card.sections]
+
+
+def test_the_workshop_card_says_what_a_repair_order_says(proven: CardFacts) -> None:
+    card = workshop_card(proven)
+    assert headings(card) == [
+        "Complaint", "Cause", "Cautions", "Correction", "Readings", "Evidence", "Ride to test",
+        "Next service", "Sources",
+    ]  # fmt: skip
+    by_heading = {section.heading: section for section in card.sections}
+    assert by_heading["Complaint"].sentences == ("Harsh (front).",)
+    assert by_heading["Cause"].sentences[0] == "Front tyre pressure too high."
+    assert by_heading["Readings"].table[0][2:] == ("25 psi", "13 psi")
+    assert any("25 psi: far above" in item for item in by_heading["Evidence"].items)
+    assert not any("13 psi: far above" in item for item in by_heading["Evidence"].items)
+    assert (
+        by_heading["Ride to test"].sentences[-1] == "Ridden since the work: The complaint was gone."
+    )
+    assert any("hours-fork-service: 12 h" in item for item in by_heading["Next service"].items)
+    assert ("State", "proven by a ride without the complaint") in card.facts
+
+
+def test_cautions_of_the_correction_stand_on_both_cards(
+    proven: CardFacts, offroad_shop: Workshop
+) -> None:
+    rules = offroad_shop.rules
+    expected = {
+        rules.cautions[name].text for name in rules.corrections["set-front-tyre-pressure"].cautions
+    }
+    assert expected
+    for card in (workshop_card(proven), customer_card(proven)):
+        warning = next(section for section in card.sections if section.warning)
+        assert expected <= set(warning.items)
+
+
+def test_the_customers_card_has_no_ids_and_no_numbers_of_odds(
+    proven: CardFacts, offroad_shop: Workshop
+) -> None:
+    text = text_of(customer_card(proven))
+    assert "Front tyre pressure too high" in text
+    assert not re.search(r"\d db\b|%", text.replace(NASTY, "").replace(clean(NASTY), ""))
+    ids = [
+        *offroad_shop.rules.causes,
+        *offroad_shop.rules.corrections,
+        *offroad_shop.rules.observations,
+    ]
+    assert [name for name in ids if "-" in name and name in text] == []
+
+
+def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_shop: Workshop) -> None:
+    case = Case(events=(Complained("vibration", "deck"), Answered("blade-wobble", "yes")))
+    facts = make_facts(mower_shop, case, closed=False)
+    for card in (workshop_card(facts), customer_card(facts)):
+        assert "DO NOT RIDE: The blade is loose." in text_of(card)
+    assert "open, work goes on" in text_of(workshop_card(facts))
+
+
+def test_an_open_case_names_suspects_and_what_is_next(
+    make_facts: MakeFacts, offroad_shop: Workshop
+) -> None:
+    facts = make_facts(offroad_shop, Case(events=(Complained("harsh", "front"),)), closed=False)
+    text = text_of(workshop_card(facts))
+    assert "Not settled yet" in text
+    assert "Next: " in text
+    assert "We are still looking." in text_of(customer_card(facts))
+
+
+def test_a_proven_correction_of_several_causes_names_them_all(
+    make_facts: MakeFacts, mower_shop: Workshop
+) -> None:
+    case = Case(events=(Complained("no-start"), Corrected("fill-up"), Rode("gone")))
+    text = text_of(workshop_card(make_facts(mower_shop, case)))
+    assert "it puts right:\nOut of fuel\nStale fuel" in text
+
+
+@pytest.mark.parametrize("report", ["better", "same"])
+def test_a_case_that_is_not_proven_does_not_name_a_cause(
+    make_facts: MakeFacts, mower_shop: Workshop, report: str
+) -> None:
+    case = Case(events=(Complained("no-start"), Corrected("fill-up"), Rode(report)))  # type: ignore[arg-type]
+    facts = make_facts(mower_shop, case)
+    assert facts.cause is None
+    assert "Not settled" in text_of(workshop_card(facts))
+
+
+class _Text(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.text: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:
+        self.tags.add(tag)
+
+    def handle_data(self, data: str) -> None:
+        self.text.append(data)
+
+
+ALLOWED = {
+    "html", "head", "meta", "title", "style", "body", "h1", "dl", "dt", "dd", "section", "h2", "p",
+    "ul", "li", "strong", "table", "tr", "th", "td", "footer",
+}  # fmt: skip
+
+
+def check_html(card: Card, *texts: str) -> None:
+    parser = _Text()
+    parser.feed(html_card(card))
+    assert parser.tags <= ALLOWED
+    shown = "".join(parser.text)
+    for text in texts:
+        assert text in shown
+
+
+def check_markdown(card: Card, *texts: str) -> None:
+    rendered = (
+        MarkdownIt("commonmark").enable("table").enable("strikethrough").render(markdown_card(card))
+    )
+    tags = set(re.findall(r"<(\w+)", rendered))
+    assert tags <= {
+        "h1",
+        "h2",
+        "p",
+        "ul",
+        "li",
+        "strong",
+        "table",
+        "thead",
+        "tbody",
+        "tr",
+        "th",
+        "td",
+    }
+    shown = html.unescape(re.sub(r"<[^>]+>", "", rendered))
+    for text in texts:
+        assert text in shown
+
+
+def test_what_people_write_is_shown_and_never_run(proven: CardFacts) -> None:
+    for card in (workshop_card(proven), customer_card(proven)):
+        check_html(card, clean(NASTY))
+        check_markdown(card, clean(NASTY))
+        assert (
+            clean(NASTY)[:40] in PdfReader(io.BytesIO(pdf_card(card, NOON))).pages[0].extract_text()
+        )
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.text(max_size=40), st.text(alphabet="*_-+=#|\\`<>[]()&!~.1 \n\tab:/", max_size=30))
+def test_any_text_anywhere_comes_out_as_it_went_in(one: str, other: str) -> None:
+    section = Section(
+        "Heading", (one, f"x {other}"), (other, one), ("A", "B"), ((one, other), (other, one)), True
+    )
+    card = card_of("workshop", f"Card {one}", [("Label", other or "-")], [section], "Foot.")
+    texts = [clean(one), clean(other)]
+    check_html(card, *texts)
+    check_markdown(card, *texts)
+
+
+def test_the_longest_cards_stay_within_two_pages(
+    make_facts: MakeFacts, offroad_shop: Workshop
+) -> None:
+    """The correction with most words, every reading taken, several long notes."""
+    rules = offroad_shop.rules
+    longest = max(
+        rules.corrections,
+        key=lambda name: (
+            len("".join(rules.corrections[name].steps))
+            + 300 * len(rules.corrections[name].cautions)
+        ),
+    )
+    readings = [
+        read_answer(rules, name, o.limits[0]) for name, o in rules.observations.items() if o.limits
+    ]
+    notes = [Noted("word " * 100) for _ in range(6)]
+    case = Case(events=(Complained("harsh"), *readings, *notes))
+    facts = make_facts(offroad_shop, case, Corrected(longest), Rode("gone"))
+    for card in (workshop_card(facts), customer_card(facts)):
+        assert len(PdfReader(io.BytesIO(pdf_card(card, NOON))).pages) <= 2
+
+
+def test_the_pdf_knows_letters_from_elsewhere_and_is_the_same_each_time(proven: CardFacts) -> None:
+    card = card_of(
+        "customer", "Größe Ωμέγα ездит 自転車 N·m ×", [], [Section("A", ("żółć ≥ 3 °C",))], "x"
+    )
+    made = pdf_card(card, NOON)
+    text = PdfReader(io.BytesIO(made)).pages[0].extract_text()
+    assert "Größe Ωμέγα ездит ??? N·m ×" in text
+    assert "żółć ≥ 3 °C" in text
+    assert pdf_card(card, NOON) == made
+    assert PdfReader(io.BytesIO(made)).metadata.title == card.title  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("text", ["", "\x00\x07", " ", "a\u202eb"])
+def test_what_cannot_be_printed_is_left_out(text: str) -> None:
+    card = card_of("customer", "T", [("L", text)], [Section("A", (text, "x"), (text,))], "f")
+    assert pdf_card(card, NOON)
+    assert "\u202e" not in html_card(card)

@@ -1,0 +1,90 @@
+"""Driving the app in tests: press keys, wait for workers, never sleep."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from typing import Any
+
+import pytest
+from textual import events
+from textual.keys import _character_to_key, key_to_character
+from textual.pilot import Pilot
+
+from diagnose.interview import Workshop
+from tui.app import BadRideApp
+
+
+class Driver:
+    """An app under test."""
+
+    def __init__(self, app: BadRideApp, pilot: Pilot[None]) -> None:
+        self.app = app
+        self.pilot = pilot
+
+    async def press(self, *keys: str) -> None:
+        """Press keys one by one, as a person who looks at the screen in between."""
+        for key in keys:
+            self.send(key)
+            await self.settle()
+
+    def send(self, *keys: str) -> None:
+        """Type without waiting."""
+        for key in keys:
+            name = key if len(key) > 1 or key.isalnum() else _character_to_key(key)
+            self.app.post_message(events.Key(name, key_to_character(name)))
+
+    async def write(self, text: str) -> None:
+        """Type text."""
+        await self.press(*(" " if c == " " else c for c in text))
+
+    async def settle(self) -> None:
+        """Wait until nothing is being worked out."""
+        await self.app.settled()
+        if len(self.app.workers):
+            await self.app.workers.wait_for_complete()
+            await self.app.settled()
+
+    @property
+    def case(self) -> Any:
+        """The case on the bench."""
+        assert self.app.bench is not None
+        return self.app.bench.case
+
+    @property
+    def step(self) -> Any:
+        """The step on the card."""
+        assert self.app.bench is not None
+        assert self.app.bench.current is not None
+        assert self.app.bench.current.case is self.app.bench.case
+        return self.app.bench.current.assessment.step
+
+    @property
+    def screen(self) -> str:
+        """The name of the screen on top."""
+        return type(self.app.screen).__name__
+
+    def text(self) -> str:
+        """What stands on the screen."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join("".join(s.text for s in strip) for strip in strips)
+
+
+OpenApp = Callable[..., AbstractAsyncContextManager[Driver]]
+
+
+@pytest.fixture
+def open_app() -> OpenApp:
+    """`async with open_app(workshop, size=(80, 24)) as driver`."""
+
+    @asynccontextmanager
+    async def opened(
+        workshop: Workshop, size: tuple[int, int] = (80, 24), **options: Any
+    ) -> AsyncIterator[Driver]:
+        app = BadRideApp(lambda: workshop, **options)
+        async with app.run_test(size=size) as pilot:
+            driver = Driver(app, pilot)
+            await driver.settle()
+            yield driver
+
+    return opened

@@ -1,0 +1,118 @@
+"""The pieces the screens are made of: signs, wrapping, offers, the job card."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.case import Case, Complained, Corrected, Rode
+from diagnose.interview import Workshop
+from tui.bench import Bench
+from tui.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
+from tui.jobcard import job_card
+from tui.offers import offers
+from tui.telling import bike_line, change_mark
+from tui.widgets.hanging_text import hanging
+
+
+@pytest.mark.parametrize(
+    ("environment", "expected"),
+    [
+        ({}, False),
+        ({"LANG": "C", "LC_CTYPE": "C.UTF-8"}, False),
+        ({"LANG": "en_GB.UTF-8"}, True),
+        ({"LANG": "en_GB.UTF-8", "LC_ALL": "C"}, False),
+        ({"LC_CTYPE": "en_GB.utf8"}, True),
+    ],
+)
+def test_the_locale_decides_about_unicode(environment: dict[str, str], expected: bool) -> None:
+    """What Python sets by itself in the C locale does not count."""
+    assert knows_unicode(environment) is expected
+
+
+@pytest.mark.parametrize("glyphs", [UNICODE, ASCII])
+def test_a_bar_shows_what_is_little_and_leaves_a_gap_for_what_is_not_certain(
+    glyphs: object,
+) -> None:
+    """Never empty above zero, never full below one."""
+    for share, filled in ((0.0, 0), (0.001, 1), (0.5, 5), (0.999, 9), (1.0, 10)):
+        full, empty = glyphs.bar(share, 10)  # type: ignore[attr-defined]
+        assert (len(full), len(empty)) == (filled, 10 - filled)
+
+
+@pytest.mark.parametrize("text", ["17 N·m", "20 °C", "“x”…", "日本", "│█░▔", "plain"])
+def test_ascii_spelling_keeps_the_width(text: str) -> None:
+    """One cell stays one cell."""
+    from rich.cells import cell_len
+
+    spelt = spelt_in_ascii(text)
+    assert spelt.isascii()
+    assert len(spelt) == cell_len(text)
+
+
+def test_wrapped_lines_hang_under_their_beginning() -> None:
+    """Numbers and dashes stand out; an indented line is set in further."""
+    assert hanging("1. one two three", 10) == ["1. one two", "   three"]
+    assert hanging("- one two", 7) == ["- one", "  two"]
+    assert hanging("  one two", 7) == ["  one", "    two"]
+    assert hanging("up to 66 %", 9) == ["up to", "66 %"]
+    assert hanging("", 10) == [""]
+
+
+def test_small_moves_have_no_mark() -> None:
+    """A mark is in words."""
+    assert [change_mark(by) for by in (0.124, -0.03, 0.004)] == ["up 12", "down 3", ""]
+
+
+def test_assumed_traits_are_marked(mower_shop: Workshop) -> None:
+    """All, some or none assumed."""
+    rules = mower_shop.rules
+    assert "rules of thumb" in bike_line(rules, Case())
+    assert bike_line(rules, Case({"size": "large"})) == "Large; 1 more assumed, rules of thumb"
+    both = Case({"size": "large", "engine": "petrol"})
+    assert "assumed" not in bike_line(rules, both, "Old")
+
+
+def test_every_step_offers_something_with_a_key_of_its_own(mower_shop: Workshop) -> None:
+    """Over a whole case."""
+    bench = Bench(mower_shop)
+    bench.add(Complained("no-start"))
+    for _ in range(12):
+        step = bench.assess(bench.case).assessment.step
+        found = offers(mower_shop.rules, bench.case, step)
+        keys = [offer.key for offer in found]
+        assert keys
+        assert len(keys) == len(set(keys))
+        first = next((offer.event for offer in found if offer.event), None)
+        if first is None:
+            return
+        bench.add(first)
+
+
+def test_two_answers_that_clash_are_offered_again(mower_shop: Workshop) -> None:
+    """Each by its number, and that both stand."""
+    from diagnose.case import Answered, read_answer
+
+    case = Case(
+        {},
+        {},
+        (
+            Complained("no-start"),
+            Answered("spark-seen", state="sparks"),
+            read_answer(mower_shop.rules, "plug-gap-reading", "4 mm"),
+        ),
+    )
+    step = mower_shop.assess(case).step
+    assert step.kind == "check-again"
+    found = offers(mower_shop.rules, case, step)
+    assert [offer.opens for offer in found] == ["answer-again", "answer-again", ""]
+    assert "now: 4 mm" in found[1].label
+
+
+def test_a_closed_card_names_complaint_cause_correction_and_proof(mower_shop: Workshop) -> None:
+    """In that order."""
+    case = Case({}, {}, (Complained("no-start"), Corrected("new-plug"), Rode("gone")))
+    card = job_card(mower_shop.rules, case, mower_shop.assess(case), "Old")
+    parts = ["Will not start", "Plug worn", "Done: Fit a new plug", "The ride proved it"]
+    places = [card.index(part) for part in parts]
+    assert places == sorted(places)
+    assert "Stale fuel" not in card

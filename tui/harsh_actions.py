@@ -1,0 +1,49 @@
+"""Opening the harshness screen, on the readings of a case or on what was entered before."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual import work
+
+from diagnose.case import Case
+from tui.case_app import CaseApp
+from tui.screens.start import StartScreen
+
+if TYPE_CHECKING:
+    from tui.harshness_sheet import Sheet
+
+
+class HarshActions(CaseApp):
+    """The physics is loaded when the screen is first opened, so that the program starts fast."""
+
+    _harsh_kept: Sheet | None = None
+
+    def action_harsh(self) -> None:
+        """Tyre or damping: the values under the arrow keys."""
+        bench = self.bench
+        self.hold_keys()
+        if bench is None or isinstance(self.screen, StartScreen):
+            self._prepare_harsh(Case(self.bike.traits, self.bike.targets), frozenset(), None)
+            return
+        now = bench.current
+        hidden = now.assessment.belief.findings.not_applicable if now else frozenset()
+        self._prepare_harsh(bench.case, hidden, bench.case)
+
+    @work(thread=True, group="harsh-open", exit_on_error=True)
+    def _prepare_harsh(self, case: Case, hidden: frozenset[str], of: Case | None) -> None:
+        from tui.harshness_sheet import sheet_of  # noqa: PLC0415
+        from tui.screens import harsh  # noqa: F401, PLC0415
+
+        self.call_from_thread(self._open_harsh, sheet_of(self.rules, case, hidden), of)
+
+    def _open_harsh(self, sheet: Sheet, of: Case | None) -> None:
+        from tui.screens.harsh import HarshScreen  # noqa: PLC0415
+
+        def left(result: Sheet | None) -> None:
+            if of is None:
+                self._harsh_kept = result
+
+        kept = self._harsh_kept if of is None else None
+        self.push_screen(HarshScreen(kept or sheet), left)
+        self.release_keys()

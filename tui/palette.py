@@ -1,0 +1,49 @@
+"""The command palette: every action of the screen it was opened from, answers included."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Any
+
+from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.dom import DOMNode
+
+_DYNAMIC = frozenset({"answer", "pick", "mark"})
+
+
+class CardActions(Provider):
+    """Finds actions by name."""
+
+    def _actions(self) -> Iterator[tuple[str, str, Any]]:
+        """(name, help, what to run)."""
+        speak = getattr(self.screen, "spoken_actions", None)
+        if speak is not None:
+            for name, action in speak():
+                yield name, "", partial(self.app.run_action, action, self.screen)
+        seen = set()
+        for active in self.screen.active_bindings.values():
+            binding = active.binding
+            node: DOMNode = active.node
+            dynamic = binding.action.split("(")[0] in _DYNAMIC
+            if not active.enabled or dynamic or not binding.description or binding.system:
+                continue
+            if binding.action in seen:
+                continue
+            seen.add(binding.action)
+            keys = self.app.get_key_display(binding)
+            name = binding.tooltip or binding.description
+            yield f"{name} ({keys})", "", partial(self.app.run_action, binding.action, node)
+
+    async def discover(self) -> Hits:
+        """Everything, before a letter is typed."""
+        for name, words, run in self._actions():
+            yield DiscoveryHit(name, run, help=words or None)
+
+    async def search(self, query: str) -> Hits:
+        """What matches."""
+        matcher = self.matcher(query)
+        for name, words, run in self._actions():
+            score = matcher.match(name)
+            if score > 0:
+                yield Hit(score, matcher.highlight(name), run, help=words or None)

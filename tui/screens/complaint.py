@@ -1,0 +1,156 @@
+"""What the rider says: search as you type over riders' own words, pick one or several."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widgets import Footer, Input, OptionList, Static
+
+from diagnose.case import Complained
+from diagnose.search import find_complaints
+from rules.rulebase import RuleBase
+from tui.screens.base import CardScreen
+from tui.screens.pick import PickScreen
+from tui.telling import complaint_text
+from tui.widgets.row_list import RowList
+from tui.widgets.word_box import SearchBox
+
+_HINT = "Type what the rider says, or pick a number. Enter on an empty line goes on."
+_CANNOT_TELL = "can't tell"
+
+
+class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
+    """Returns the complaints picked, or None when the person goes back."""
+
+    CSS_PATH = "complaint.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "SearchBox"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(Binding(str(n), f"pick({n})", "Pick by number", show=False) for n in range(1, 10)),
+        Binding("enter", "go_on", "Pick / go on", priority=False, id="complaint.go"),
+        Binding("down", "move(1)", "Down", show=False, id="complaint.down"),
+        Binding("up", "move(-1)", "Up", show=False, id="complaint.up"),
+        Binding("ctrl+z", "unpick", "Unpick", tooltip="Take the last pick back", id="unpick"),
+        Binding("f1", "app.help", "Help", id="help.f1"),
+    ]
+
+    def __init__(self, rules: RuleBase, already: tuple[Complained, ...] = ()) -> None:
+        super().__init__()
+        self._rules = rules
+        self._already = already
+        self._picked: list[Complained] = []
+        self._found: list[str] = []
+
+    def compose(self) -> ComposeResult:
+        """Question, box, what was picked, what was found."""
+        yield Static("What does the rider complain of?", id="question")
+        yield SearchBox(placeholder="harsh, washy, spits me off rocks ...", id="search")
+        yield Static(_HINT, id="hint", markup=False)
+        yield Static("", id="picked", markup=False)
+        yield RowList(id="found")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Offer everything until a word is typed."""
+        self.query_one("#found", OptionList).can_focus = False
+        self._search("")
+        self._show_picked()
+
+    def on_input_changed(self, message: Input.Changed) -> None:
+        """Search with every letter."""
+        self._search(message.value.strip())
+
+    def _search(self, text: str) -> None:
+        titles = list(self._rules.complaints)
+        self._found = find_complaints(self._rules, text, most=9) if text else titles
+        found = self.query_one(RowList)
+        rows = [self._row(number, key) for number, key in enumerate(self._found, 1)]
+        found.show_rows(rows, "" if self._found else "Nothing like it; try another word.")
+        if self._found and text:
+            found.highlighted = 0
+
+    def _row(self, number: int, key: str) -> Content:
+        entry = self._rules.complaints[key]
+        mark = f"{number} " if number <= 9 else "  "
+        return Content.assemble(f"{mark} ", (entry.title, "bold"), f"  {', '.join(entry.said)}")
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Every complaint."""
+        for number, key in enumerate(self._found, 1):
+            yield f"Complaint: {self._rules.complaints[key].title}", f"pick({number})"
+
+    def on_input_submitted(self) -> None:
+        """Enter picks what is marked, or goes on when the line is empty."""
+        self.action_go_on()
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """A row was touched."""
+        self.action_pick(message.option_index + 1)
+
+    def action_go_on(self) -> None:
+        """Pick what is marked; with nothing marked, go on with what was picked."""
+        marked = self.query_one("#found", OptionList).highlighted
+        if marked is not None and self._found:
+            self.action_pick(marked + 1)
+        elif self._picked:
+            self.dismiss(tuple(self._picked))
+        elif self._found:
+            self.query_one("#found", OptionList).highlighted = 0
+
+    def action_move(self, by: int) -> None:
+        """Move the mark."""
+        found = self.query_one("#found", OptionList)
+        if by > 0:
+            found.action_cursor_down()
+        else:
+            found.action_cursor_up()
+
+    def action_pick(self, number: int) -> None:
+        """Pick the complaint under a number, asking which end where that matters."""
+        if number > len(self._found):
+            return
+        key = self._found[number - 1]
+        places = self._rules.complaints[key].places
+        if not places:
+            self._keep(Complained(key))
+            return
+
+        def placed(place: str | None) -> None:
+            if place is not None:
+                self._keep(Complained(key, place if place != _CANNOT_TELL else None))
+
+        title = f"{self._rules.complaints[key].title}: which end?"
+        self.app.push_screen(PickScreen(title, place_choices(places)), placed)
+
+    def _keep(self, complained: Complained) -> None:
+        if complained not in (*self._already, *self._picked):
+            self._picked.append(complained)
+        box = self.query_one("#search", SearchBox)
+        box.value = ""
+        self.query_one("#found", OptionList).highlighted = None
+        self._show_picked()
+
+    def action_unpick(self) -> None:
+        """Take the last pick back."""
+        if self._picked:
+            self._picked.pop()
+            self._show_picked()
+
+    def _show_picked(self) -> None:
+        named = [complaint_text(self._rules, item) for item in (*self._already, *self._picked)]
+        line = self.query_one("#picked", Static)
+        line.update(f"Picked: {', '.join(named)}. Another, or Enter to go on." if named else "")
+        line.display = bool(named)
+
+
+def place_choices(places: tuple[str, ...]) -> list[tuple[str, str, str]]:
+    """A key per end, its first letter where that is free, and one for 'can't tell'."""
+    taken: list[str] = []
+    for place in places:
+        free = [letter for letter in place if letter.isalpha() and letter not in taken]
+        taken.append(free[0] if free else str(len(taken) + 1))
+    rows = [(key, place, place) for key, place in zip(taken, places, strict=True)]
+    return [*rows, ("?", _CANNOT_TELL, "Can't tell")]

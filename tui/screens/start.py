@@ -1,0 +1,77 @@
+"""Where the program opens: a case can be started at once, on assumptions marked as such."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Footer, Static
+
+from tui.screens.base import CardScreen
+from tui.widgets.key_button import KeyButton
+
+_CHOICES = (
+    ("n", "new", "New complaint: start a case (or Enter)"),
+    ("b", "bike", "Bike: pick or add one"),
+    ("c", "cases", "Cases of this session: look, go on"),
+    ("o", "open", "Open a case file"),
+    ("e", "examples", "Example cases: look at one"),
+)
+
+
+class StartScreen(CardScreen[None]):
+    """Start, resume or look at a case; pick or add a bike."""
+
+    CSS_PATH = "start.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n,enter", "app.new_case", "New", tooltip="Start a case", id="case.new"),
+        Binding("b", "app.pick_bike", "Bike", tooltip="Pick or add a bike", id="bike.pick"),
+        Binding("c", "app.look_cases", "Cases", tooltip="Cases of this session", id="case.list"),
+        Binding("o", "app.open_case", "Open", tooltip="Open a case file", id="case.open"),
+        Binding(
+            "e", "app.examples", "Examples", tooltip="Worked example cases", id="case.examples"
+        ),
+        Binding("q", "app.quit", "Quit", tooltip="Leave the program", id="quit"),
+        Binding("escape", "nothing", "Back", show=False),
+        Binding("down", "app.focus_next", "Next", show=False),
+        Binding("up", "app.focus_previous", "Previous", show=False),
+    ]
+
+    def compose(self) -> ComposeResult:
+        """What can be done, a button each."""
+        with Vertical(id="card"):
+            yield Static("badride", id="name")
+            yield Static(
+                "From a bad ride to its cause, its correction and a ride that proves it.",
+                id="job",
+            )
+            yield Static("", id="bike", markup=False)
+            for key, _, label in _CHOICES:
+                yield KeyButton(key, label)
+            yield Static("", id="status", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Say what bike a case would start on."""
+        self.show_case()
+
+    def on_screen_resume(self) -> None:
+        """The bike may have been changed meanwhile."""
+        self.show_case()
+
+    def show_case(self) -> None:
+        """Show the bike and the rule base."""
+        self.query_one("#bike", Static).update(f"Bike: {self.card_app.bike_words()}")
+        self.query_one("#status", Static).update(self.card_app.status_words())
+
+    def action_nothing(self) -> None:
+        """There is no screen before this one."""
+
+    async def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
+        """A button was touched."""
+        names = {
+            "n": "new_case", "b": "pick_bike", "c": "look_cases", "o": "open_case", "e": "examples",
+        }  # fmt: skip
+        await self.run_action(f"app.{names[message.key]}")

@@ -1,0 +1,66 @@
+"""Lines of text whose continuation is set in under their beginning."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from textual.widgets import Static
+
+_WIDEST = 110
+# a figure is not parted from its sign
+_TIED = "\N{NO-BREAK SPACE}%"
+
+
+class HangingText(Static):
+    """Wraps each line at the width there is; what begins `1. `, `- ` or with spaces hangs."""
+
+    DEFAULT_CSS = """
+    HangingText { height: auto; width: 1fr; }
+    """
+
+    def __init__(self, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes, markup=False)
+        self._lines: tuple[str, ...] = ()
+        self._wrapped_at = 0
+
+    def show(self, lines: Iterable[str]) -> None:
+        """Show these lines."""
+        self._lines = tuple(lines)
+        self._wrapped_at = 0
+        self._wrap()
+
+    def lines_at(self, width: int) -> int:
+        """How many lines it takes at `width`."""
+        return sum(len(hanging(line, max(10, min(width, _WIDEST)))) for line in self._lines)
+
+    def on_resize(self) -> None:
+        """Wrap anew."""
+        self._wrap()
+
+    def _wrap(self) -> None:
+        width = min(self.size.width, _WIDEST)
+        if width < 10 or width == self._wrapped_at:
+            if not self._wrapped_at:
+                self.update("\n".join(self._lines))
+            return
+        self._wrapped_at = width
+        self.update("\n".join(part for line in self._lines for part in hanging(line, width)))
+
+
+def hanging(line: str, width: int) -> list[str]:
+    """One line in parts of at most `width`, the later ones indented."""
+    start = len(line) - len(line.lstrip())
+    word = line.lstrip().split(" ", 1)[0]
+    if word[:-1].isdigit() or word == "-":
+        start += len(word) + 1
+    elif start:
+        start += 2
+    wrapped = textwrap.wrap(
+        line.replace(" %", _TIED),
+        width,
+        subsequent_indent=" " * start,
+        break_long_words=True,
+        drop_whitespace=True,
+    )
+    return [part.replace(_TIED, " %") for part in wrapped] or [""]

@@ -1,0 +1,46 @@
+"""A list of one-line rows, two lines each where targets are to be large."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from textual.content import Content
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+
+class RowList(OptionList):
+    """Rows are cut off at the edge rather than wrapped, so that they are found at a glance."""
+
+    DEFAULT_CSS = """
+    RowList {
+        height: 1fr;
+        padding: 0 1;
+        border: none;
+        background: $background;
+        scrollbar-size-vertical: 1;
+        text-wrap: nowrap;
+        text-overflow: ellipsis;
+    }
+    RowList:focus { border: none; }
+    RowList > .option-list--option-highlighted,
+    RowList:focus > .option-list--option-highlighted {
+        background: $primary;
+        color: $background;
+        text-style: bold underline;
+    }
+    """
+
+    def __init__(self, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, markup=False)
+
+    def show_rows(self, rows: Iterable[Content | str], closing: str = "") -> None:
+        """Show these rows, and a `closing` line that cannot be picked."""
+        large = getattr(self.app, "large", False)
+        # vertical padding of options is not counted in their height by the base class
+        after = Content("\n ") if large else Content("")
+        contents = [Content(row) if isinstance(row, str) else row for row in rows]
+        self.clear_options()
+        self.add_options([Option(Content.assemble(row, after)) for row in contents])
+        if closing:
+            self.add_option(Option(closing, disabled=True))
