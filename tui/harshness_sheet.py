@@ -82,9 +82,7 @@ class Sheet:
     def typed_target(self, name: str, text: str) -> Sheet:
         """The manual's figure as a person writes it."""
         targets = {**self.known.targets, name: read_value(name, text)}
-        return replace(
-            self, known=Known(self.known.measured, targets), thumbs=self.thumbs - {name}
-        )
+        return replace(self, known=Known(self.known.measured, targets), thumbs=self.thumbs - {name})
 
     def unmeasured(self, name: str) -> Sheet:
         """Without a reading."""

@@ -67,9 +67,7 @@ def test_bench_whole_budget(benchmark: BenchmarkFixture) -> None:
         rng = np.random.default_rng(2)
         return [axle_budget(axle, wrong(setup), setup, over, rng) for axle, setup, over in ends]
 
-    result: list[Budget] = benchmark.pedantic(  # type: ignore[no-untyped-call]
-        whole, rounds=5, warmup_rounds=1
-    )
+    result: list[Budget] = benchmark.pedantic(whole, rounds=5, warmup_rounds=1)
     assert [len(budget.obstacles) for budget in result] == [5, 5]
 
 
@@ -98,7 +96,7 @@ def test_bench_harsh_command(benchmark: BenchmarkFixture) -> None:
 
     def first() -> str:
         command = [sys.executable, "-c", "from tui.cli import main; main()", "harsh"]
-        with subprocess.Popen(  # noqa: S603 - our own interpreter and our own text
+        with subprocess.Popen(
             [*command, "--front-tyre", "25 psi", "--no-ask"], stdout=subprocess.PIPE, text=True
         ) as process:
             assert process.stdout is not None
@@ -106,9 +104,7 @@ def test_bench_harsh_command(benchmark: BenchmarkFixture) -> None:
             process.kill()
         return line
 
-    said = benchmark.pedantic(  # type: ignore[no-untyped-call]
-        first, rounds=5, warmup_rounds=1
-    )
+    said = benchmark.pedantic(first, rounds=5, warmup_rounds=1)
     assert "square edge" in said
 
 
@@ -116,11 +112,9 @@ def test_bench_first_number(benchmark: BenchmarkFixture) -> None:
     """From starting Python to the first harshness figure, imports included."""
 
     def first() -> str:
-        return subprocess.run(  # noqa: S603 - our own interpreter and our own text
+        return subprocess.run(
             [sys.executable, "-c", FIRST_NUMBER], capture_output=True, text=True, check=True
         ).stdout
 
-    said = benchmark.pedantic(  # type: ignore[no-untyped-call]
-        first, rounds=5, warmup_rounds=1
-    )
+    said = benchmark.pedantic(first, rounds=5, warmup_rounds=1)
     assert float(said) > 0.0

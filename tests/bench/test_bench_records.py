@@ -16,6 +16,7 @@ from diagnose.case import Answered, Case, Complained, Corrected, Rode, machine_t
 from diagnose.interview import Workshop
 from diagnose.records.bike_book import BikeBook
 from diagnose.records.bike_input import read_ride, read_service, read_setting
+from diagnose.records.bike_journal import BikeEntry
 from diagnose.records.bikes import Bike
 from diagnose.records.case_book import CaseBook, case_title
 from diagnose.records.case_lists import (
@@ -47,7 +48,7 @@ def big(tmp_path_factory: pytest.TempPathFactory, offroad: RuleBase) -> Path:
     path = tmp_path_factory.mktemp("big") / "store.sqlite"
     store = open_store(at_path(path), lambda: START, create=True)
     bikes = BikeBook(store)
-    log = [
+    log: list[BikeEntry] = [
         read_service(offroad, "hours-fork-service", date(2026, 9, 1), ""),
         *(
             read_ride(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import statistics
 import subprocess
 import sys
@@ -73,7 +74,7 @@ def test_first_question_from_process_start(benchmark: BenchmarkFixture) -> None:
             assert process.stdout is not None
             seen = b""
             while b"complaint>" not in seen:
-                seen += process.stdout.read1()
+                seen += os.read(process.stdout.fileno(), 4096)
             process.kill()
         return True
 

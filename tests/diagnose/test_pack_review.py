@@ -24,9 +24,24 @@ def test_a_tidy_pack_raises_only_what_is_really_doubtful(mower: RuleBase) -> Non
 @pytest.mark.parametrize(
     ("old", "new", "code", "entry"),
     [
-        ("tank-look: {empty: virtually certain}", "tank-look: {empty: unlikely}", "unconfirmed", "causes.no-fuel"),
-        ("{no-start: virtually certain, tank-look: {empty: virtually certain}}", "{no-start: likely, tank-look: {stale: very likely}, stood-all-winter: very likely, sat-and-stale: likely}", "not-told-apart", "causes.no-fuel"),
-        ("hit-a-stone: very likely", "hit-a-stone: unlikely", "tells-nothing", "observations.hit-a-stone"),
+        (
+            "tank-look: {empty: virtually certain}",
+            "tank-look: {empty: unlikely}",
+            "unconfirmed",
+            "causes.no-fuel",
+        ),
+        (
+            "{no-start: virtually certain, tank-look: {empty: virtually certain}}",
+            "{no-start: likely, tank-look: {stale: very likely}, stood-all-winter: very likely, sat-and-stale: likely}",
+            "not-told-apart",
+            "causes.no-fuel",
+        ),
+        (
+            "hit-a-stone: very likely",
+            "hit-a-stone: unlikely",
+            "tells-nothing",
+            "observations.hit-a-stone",
+        ),
         ("    safety: true\n", "", "no-safety-check", "causes.blade-bent"),
         ("what: The tank is empty.", f"what: {'Much too long. ' * 38}", "wordy", "causes.no-fuel"),
     ],

@@ -22,15 +22,15 @@ from diagnose.pricing import Outlook, Pricer
 from diagnose.ranking import Model
 from rules.rulebase import RuleBase
 
+Numbers = Sequence[float] | Floats
+
 
 def pricer(rules: RuleBase, service: float) -> Pricer:
     policy = rules.policy.model_copy(update={"hand_over_minutes": service})
     return Pricer(Model(replace(rules, policy=policy), 1))
 
 
-def outlook(
-    sets: CauseSets, weights: Sequence[float], fees: Sequence[float], checks: Sequence[float] = ()
-) -> Outlook:
+def outlook(sets: CauseSets, weights: Numbers, fees: Numbers, checks: Numbers = ()) -> Outlook:
     count = len(fees)
     return Outlook(
         sets,
@@ -47,9 +47,9 @@ def sequence_cost(
     sets: CauseSets,
     weights: Floats,
     order: Sequence[int],
-    fees: Sequence[float],
+    fees: Numbers,
     service: float,
-    checks: Sequence[float] | None = None,
+    checks: Numbers | None = None,
 ) -> float:
     """Expected cost of trying `order` and then calling service, set by set."""
     total = 0.0
@@ -74,9 +74,9 @@ def sequence_cost(
 def cheapest(
     sets: CauseSets,
     weights: Floats,
-    fees: Sequence[float],
+    fees: Numbers,
     service: float,
-    checks: Sequence[float] | None = None,
+    checks: Numbers | None = None,
 ) -> float:
     """The least expected cost over every order of every subset."""
     count = len(fees)

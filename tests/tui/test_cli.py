@@ -115,7 +115,7 @@ def test_an_interrupt_leaves_politely() -> None:
         env={**os.environ, "PYTHONUNBUFFERED": "1"},
     )
     assert process.stdout is not None
-    while b"complaint>" not in process.stdout.read1():
+    while b"complaint>" not in os.read(process.stdout.fileno(), 4096):
         time.sleep(0.01)
     process.send_signal(signal.SIGINT)
     out, err = process.communicate(timeout=20)

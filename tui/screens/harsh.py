@@ -119,7 +119,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._show_rows()
 
     @property
-    def _name(self) -> str:
+    def _marked(self) -> str:
         """The value marked."""
         return names_at(self._sheet.end)[self.query_one(RowList).highlighted or 0]
 
@@ -169,7 +169,7 @@ class HarshScreen(CardScreen[Sheet]):
     # -- working it out --------------------------------------------------------------------------
 
     def _work_out(self) -> None:
-        self._asked = Asked(self._sheet.known, self._sheet.end, self._over, self._name)
+        self._asked = Asked(self._sheet.known, self._sheet.end, self._over, self._marked)
         self._follow(self._asked)
 
     @work(exclusive=True, group="harsh")
@@ -207,7 +207,7 @@ class HarshScreen(CardScreen[Sheet]):
 
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
         """Another value is marked: its curve is wanted."""
-        if self._asked is not None and self._asked.value != self._name:
+        if self._asked is not None and self._asked.value != self._marked:
             self._say("")
             self._work_out()
 
@@ -230,15 +230,15 @@ class HarshScreen(CardScreen[Sheet]):
 
     def action_change(self, by: int) -> None:
         """A step less or more of the value marked."""
-        self._change(lambda: self._sheet.stepped(self._name, by))
+        self._change(lambda: self._sheet.stepped(self._marked, by))
 
     def action_forget(self) -> None:
         """The value marked was not measured."""
-        self._change(lambda: self._sheet.unmeasured(self._name))
+        self._change(lambda: self._sheet.unmeasured(self._marked))
 
     def action_thumb(self) -> None:
         """The value marked should be what the rule of thumb says."""
-        self._change(lambda: self._sheet.by_thumb(self._name))
+        self._change(lambda: self._sheet.by_thumb(self._marked))
 
     def action_other_end(self) -> None:
         """Look at the other end of the bike."""
@@ -266,12 +266,12 @@ class HarshScreen(CardScreen[Sheet]):
 
     def action_type(self) -> None:
         """Type the value marked, as measured."""
-        name = self._name
+        name = self._marked
         self._ask(VALUES[name].title, name, lambda text: self._sheet.typed(name, text))
 
     def action_manual(self) -> None:
         """Type what the value marked should be."""
-        name = self._name
+        name = self._marked
         title = f"By the manual: {VALUES[name].title}"
         self._ask(title, name, lambda text: self._sheet.typed_target(name, text))
 
