@@ -89,11 +89,13 @@ class Planner:
         if not now.complaints:
             why = "Everything starts from what the rider complains of."
             return Advice(Step("complain", "", why, 0.5), plan)
+        proven = self._close(belief, now)
+        if proven is not None:
+            return Advice(proven, Plan((), (), 0.0))
         options = tuple(self._pricer.options(belief, now, outlook))
         situation = _Situation(belief, now, outlook, plan, options)
         step = (
-            self._close(situation)
-            or self._check_again(situation)
+            self._check_again(situation)
             or self._safety(situation)
             or self._confirm(situation)
             or self._cheapest(situation)
@@ -102,11 +104,10 @@ class Planner:
 
     # -- what outranks the arithmetic ------------------------------------------------------------
 
-    def _close(self, at: _Situation) -> Step | None:
-        proven = at.now.rides and not at.now.ride_due and at.now.rides[-1].report == "gone"
-        if not proven:
-            return None
-        if at.belief.findings.do_not_ride:
+    @staticmethod
+    def _close(belief: Belief, now: Standing) -> Step | None:
+        proven = now.rides and not now.ride_due and now.rides[-1].report == "gone"
+        if not proven or belief.findings.do_not_ride:
             return None
         return Step("close", "", "The confirming ride proved the correction.", 1.0)
 

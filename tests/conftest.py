@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from diagnose.case import Case, Event, read_answer, read_complaint
 from diagnose.interview import Workshop
 from rules.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
+
+# CI repeats the same examples; everywhere else each run looks for new ones
+settings.register_profile("ci", derandomize=True, deadline=None)
+settings.register_profile("bench", deadline=None)
+settings.load_profile("ci" if os.environ.get("CI") else "bench")
 
 PACKS = Path(__file__).parent / "packs"
 

@@ -63,4 +63,5 @@ def _clean_section(section: Section) -> Section:
 
 def clean(text: str) -> str:
     """`text` in one line, without what cannot be printed."""
-    return "".join(c for c in " ".join(text.split()) if c.isprintable())
+    kept = "".join(c for c in text if c.isprintable() or c.isspace())
+    return " ".join(kept.split())

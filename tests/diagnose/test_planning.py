@@ -50,7 +50,9 @@ def test_what_is_plain_is_put_right_and_ridden_before_anything_else(
     case = case.with_event(Corrected("fill-up"))
     ride = step(mower_shop, case)
     assert (ride.kind, ride.constraint) == ("confirm", "one change at a time")
-    assert step(mower_shop, case.with_event(Rode("gone"))).kind == "close"
+    proven = mower_shop.assess(case.with_event(Rode("gone")))
+    assert proven.step.kind == "close"
+    assert proven.plan.corrections == ()
     after = step(mower_shop, case.with_event(Rode("same")))
     assert after.kind in ("ask", "inspect", "measure")
 

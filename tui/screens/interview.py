@@ -57,6 +57,9 @@ class InterviewScreen(CardScreen[None]):
         Binding(
             "escape", "leave", "Back", tooltip="Leave the case; it is kept", id="leave", show=False
         ),
+        Binding(
+            "t", "app.harsh", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh", show=False
+        ),
         Binding("b", "app.set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
         Binding("s", "app.job_card", "Sum up", tooltip="Job card: copy, save, close", id="card"),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="more"),

@@ -18,6 +18,7 @@ _CHOICES = (
     ("c", "cases", "Cases of this session: look, go on"),
     ("o", "open", "Open a case file"),
     ("e", "examples", "Example cases: look at one"),
+    ("t", "harsh", "Tyre or damping: work it out from readings"),
 )
 
 
@@ -33,6 +34,7 @@ class StartScreen(CardScreen[None]):
         Binding(
             "e", "app.examples", "Examples", tooltip="Worked example cases", id="case.examples"
         ),
+        Binding("t", "app.harsh", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh.open"),
         Binding("q", "app.quit", "Quit", tooltip="Leave the program", id="quit"),
         Binding("escape", "nothing", "Back", show=False),
         Binding("down", "app.focus_next", "Next", show=False),
@@ -73,5 +75,6 @@ class StartScreen(CardScreen[None]):
         """A button was touched."""
         names = {
             "n": "new_case", "b": "pick_bike", "c": "look_cases", "o": "open_case", "e": "examples",
+            "t": "harsh",
         }  # fmt: skip
         await self.run_action(f"app.{names[message.key]}")

@@ -10,7 +10,7 @@ from diagnose.physics.budget import Factor, Portion
 from tui.glyphs import Glyphs
 from tui.harshness_sheet import Sheet, label, names_at
 
-_LABEL, _MEASURED, _TARGET, _SHARE = 22, 14, 13, 19
+_LABEL, _MEASURED, _TARGET, _SHARE = 23, 14, 12, 19
 _LEAST_BAR, _MOST_BAR = 6, 40
 
 

@@ -4,16 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import settings
 
 from diagnose.physics.axle import AirColumn, Axle, Contact, Setup
 from diagnose.physics.damping import Adjusters, DampingCurve
 from diagnose.physics.ground import Obstacle
 from diagnose.physics.obstacles import small_chop, square_edge
-
-# A deadline would time the machine, not the physics.
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
 
 
 @pytest.fixture

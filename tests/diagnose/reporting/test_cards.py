@@ -263,3 +263,8 @@ def test_what_cannot_be_printed_is_left_out(text: str) -> None:
     card = card_of("customer", "T", [("L", text)], [Section("A", (text, "x"), (text,))], "f")
     assert pdf_card(card, NOON)
     assert "\u202e" not in html_card(card)
+
+
+def test_control_characters_leave_no_blank_behind() -> None:
+    assert clean("0\r\x1b") == "0"
+    assert clean(" a\x00 \n b ") == "a b"
