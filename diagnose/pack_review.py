@@ -103,15 +103,18 @@ def _with_background(node: Node, shown: tuple[float, ...]) -> list[float]:
 
 
 def _telling_nothing(rules: RuleBase) -> Iterator[Doubt]:
-    moved: dict[str, float] = {}
+    shown: dict[str, list[tuple[float, ...]]] = {}
     for link in rules.links:
-        background = rules.nodes[link.node].background
-        most = max(s / b for s, b in zip(link.chances[1:], background[1:], strict=True))
-        moved[link.node] = max(moved.get(link.node, 0.0), most)
-    for node, most in moved.items():
-        if node in rules.observations and most < TOLD_APART:
-            message = f"no cause shows on it more than {most:.1f} times as often as chance"
-            yield _doubt(rules, "observations", node, "tells-nothing", message)
+        shown.setdefault(link.node, []).append(link.chances)
+    for key in rules.observations:
+        if key not in shown:
+            continue
+        node = rules.nodes[key]
+        alone = [list(node.background), *(_with_background(node, c) for c in shown[key])]
+        most = max(max(state) / min(state) for state in zip(*alone, strict=True))
+        if most < TOLD_APART:
+            message = f"no answer is even {TOLD_APART:g} times as likely under one cause as another"
+            yield _doubt(rules, "observations", key, "tells-nothing", message)
 
 
 def _bare_hazards(rules: RuleBase) -> Iterator[Doubt]:

@@ -7,6 +7,7 @@ from rapidfuzz import fuzz, process, utils
 from rules.rulebase import RuleBase
 
 _GOOD_ENOUGH = 60.0
+_NEAR_THE_BEST = 0.8
 
 
 def find_complaints(rules: RuleBase, text: str, most: int = 5) -> list[str]:
@@ -29,4 +30,5 @@ def find_complaints(rules: RuleBase, text: str, most: int = 5) -> list[str]:
         key = words[index][0]
         best[key] = max(best.get(key, 0.0), score)
     order = list(rules.complaints)
-    return sorted(best, key=lambda key: (-best[key], order.index(key)))[:most]
+    near = [key for key in best if best[key] >= _NEAR_THE_BEST * max(best.values())]
+    return sorted(near, key=lambda key: (-best[key], order.index(key)))[:most]
