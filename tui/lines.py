@@ -159,4 +159,5 @@ def summary_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
         yield from wrapped(rules.corrections[name].title, "  ", "Done: ")
     for ride in now.rides:
         yield f"Ride after it: {ride.report}"
-    yield from ranking_lines(rules, case, assessment)
+    if now.complaints:
+        yield from ranking_lines(rules, case, assessment)
