@@ -17,33 +17,33 @@ if TYPE_CHECKING:
 class HarshActions(CaseApp):
     """The physics is loaded when the screen is first opened, so that the program starts fast."""
 
-    _harsh_kept: Sheet | None = None
+    _harsh_kept: tuple[Sheet, Sheet] | None = None
 
     def action_harsh(self) -> None:
         """Tyre or damping: the values under the arrow keys."""
-        bench = self.bench
         self.hold_keys()
+        bench = self.bench
         if bench is None or isinstance(self.screen, StartScreen):
-            self._prepare_harsh(Case(self.bike.traits, self.bike.targets), frozenset(), None)
+            self._prepare_harsh(Case(self.bike.traits, self.bike.targets), frozenset())
             return
         now = bench.current
         hidden = now.assessment.belief.findings.not_applicable if now else frozenset()
-        self._prepare_harsh(bench.case, hidden, bench.case)
+        self._prepare_harsh(bench.case, hidden)
 
     @work(thread=True, group="harsh-open", exit_on_error=True)
-    def _prepare_harsh(self, case: Case, hidden: frozenset[str], of: Case | None) -> None:
+    def _prepare_harsh(self, case: Case, hidden: frozenset[str]) -> None:
         from tui.harshness_sheet import sheet_of  # noqa: PLC0415
         from tui.screens import harsh  # noqa: F401, PLC0415
 
-        self.call_from_thread(self._open_harsh, sheet_of(self.rules, case, hidden), of)
+        self.call_from_thread(self._open_harsh, sheet_of(self.rules, case, hidden))
 
-    def _open_harsh(self, sheet: Sheet, of: Case | None) -> None:
+    def _open_harsh(self, sheet: Sheet) -> None:
+        """What was tried before is still there, unless the readings are others now."""
         from tui.screens.harsh import HarshScreen  # noqa: PLC0415
 
         def left(result: Sheet | None) -> None:
-            if of is None:
-                self._harsh_kept = result
+            self._harsh_kept = None if result is None else (sheet, result)
 
-        kept = self._harsh_kept if of is None else None
-        self.push_screen(HarshScreen(kept or sheet), left)
+        read, tried = self._harsh_kept or (None, sheet)
+        self.push_screen(HarshScreen(tried if read == sheet else sheet), left)
         self.release_keys()

@@ -14,7 +14,7 @@ from diagnose.records.bike_journal import (
     TargetEntry,
 )
 from diagnose.records.bikes import Bike
-from diagnose.records.journal import Amount
+from diagnose.records.entries import Amount
 from diagnose.records.service import clocks
 from rules.problems import BadInput
 from rules.quantities import parse_quantity

@@ -8,10 +8,11 @@ from typing import Annotated, Literal
 
 from pydantic import Field, TypeAdapter, ValidationError
 
-from diagnose.records.journal import Amount, _Part, read_body, refused
+from diagnose.records.entries import Amount, Part
+from diagnose.records.journal import read_body, refused
 
 
-class FactsEntry(_Part):
+class FactsEntry(Part):
     """What kind of machine it is and what it is used for."""
 
     kind: Literal["facts"] = "facts"
@@ -19,7 +20,7 @@ class FactsEntry(_Part):
     use: str | None = None
 
 
-class TargetEntry(_Part):
+class TargetEntry(Part):
     """A figure from the machine's manual, and where it was read; None takes it back."""
 
     kind: Literal["target"] = "target"
@@ -29,7 +30,7 @@ class TargetEntry(_Part):
     on: date
 
 
-class SettingEntry(_Part):
+class SettingEntry(Part):
     """How something stands on the bike: an observation's state or reading."""
 
     kind: Literal["setting"] = "setting"
@@ -41,7 +42,7 @@ class SettingEntry(_Part):
     note: str = ""
 
 
-class RideEntry(_Part):
+class RideEntry(Part):
     """Hours ridden, or what the hour meter read afterwards."""
 
     kind: Literal["ride"] = "ride"
@@ -52,7 +53,7 @@ class RideEntry(_Part):
     note: str = ""
 
 
-class ServiceEntry(_Part):
+class ServiceEntry(Part):
     """A service clock was set to nought; `clock` is the observation that reads it."""
 
     kind: Literal["service"] = "service"
@@ -61,14 +62,14 @@ class ServiceEntry(_Part):
     note: str = ""
 
 
-class ArchivedEntry(_Part):
+class ArchivedEntry(Part):
     """Put away, or brought back."""
 
     kind: Literal["archived"] = "archived"
     archived: bool
 
 
-class StruckEntry(_Part):
+class StruckEntry(Part):
     """The entry numbered `seq` was a mistake."""
 
     kind: Literal["struck"] = "struck"

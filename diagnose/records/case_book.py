@@ -11,17 +11,9 @@ from sqlalchemy import Connection, func, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from diagnose.case import Answered, Case, Corrected, Noted, standing
+from diagnose.records.entries import Assumed, CaseEntry, Closed, Forecast, Reopened
 from diagnose.records.folding import Folded, entries_between, fold, started
-from diagnose.records.journal import (
-    Assumed,
-    CaseEntry,
-    Closed,
-    Forecast,
-    Reopened,
-    event_entry,
-    read_entry,
-    write_entry,
-)
+from diagnose.records.journal import event_entry, read_entry, write_entry
 from diagnose.records.problems import Clash, NotFound, StoreProblem
 from diagnose.records.store import Store
 from diagnose.records.tables import BIKES, CASE_ENTRIES, CASES

@@ -14,8 +14,8 @@ from diagnose.case import Case, Corrected, Rode, machine_traits
 from diagnose.interview import Workshop
 from diagnose.records.bikes import Bike
 from diagnose.records.case_book import CaseBook, KeptCase
+from diagnose.records.entries import Closed
 from diagnose.records.fitting import fitted
-from diagnose.records.journal import Closed
 from diagnose.records.problems import StoreProblem
 from diagnose.records.proof import Verdict, judge
 from diagnose.records.service import fits

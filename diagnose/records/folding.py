@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from diagnose.case import Case, Corrected, Event
-from diagnose.records.journal import (
+from diagnose.records.entries import (
     Amount,
     AnsweredEntry,
     Assumed,
@@ -20,9 +20,8 @@ from diagnose.records.journal import (
     Started,
     Struck,
     TakenBack,
-    event_entry,
-    event_of,
 )
+from diagnose.records.journal import event_entry, event_of
 from diagnose.records.problems import DamagedStore
 
 

@@ -15,8 +15,8 @@ from datetime import date
 
 from diagnose.case import Answered, Case
 from diagnose.records.bikes import Bike, Setting
+from diagnose.records.entries import Assumed
 from diagnose.records.fitting import fitted, knows
-from diagnose.records.journal import Assumed
 from diagnose.records.service import clock_states, clocks
 from rules.quantities import Quantity, unit_kind
 from rules.rulebase import RuleBase

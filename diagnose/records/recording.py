@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from diagnose.case import Case, Complained, Corrected
 from diagnose.interview import Interview, Workshop
 from diagnose.records.case_book import CaseBook, KeptCase
+from diagnose.records.entries import Assumed, Forecast
 from diagnose.records.fitting import fitted
-from diagnose.records.journal import Assumed, Forecast
 from diagnose.records.problems import Clash
 
 _WORTH_KEEPING = 1e-4

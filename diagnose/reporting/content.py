@@ -3,43 +3,24 @@ words. Cautions stand on both."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date
-
-from diagnose.case import Answered, Case, Corrected, Noted, Rode, standing, target_of
-from diagnose.interview import Assessment
-from diagnose.ranking import RankedCause, Weight
-from diagnose.records.bikes import Bike
-from diagnose.records.case_book import KeptCase, case_title
-from diagnose.records.fitting import fitted
-from diagnose.records.service import ClockState, clock_states
 from diagnose.reporting.blocks import Card, Section, card_of
-from diagnose.wording import caution_texts, evidence_text, source_text
-from rules.rulebase import RuleBase
-from rules.schema import Correction
+from diagnose.reporting.facts import CardFacts
+from diagnose.reporting.parts import (
+    cause_part,
+    cautions_part,
+    complaint_part,
+    correction_part,
+    done_part,
+    evidence_part,
+    found_part,
+    head_part,
+    machine_part,
+    next_service_part,
+    readings_part,
+    ride_test_part,
+    sources_part,
+)
 
-_MOST_EVIDENCE = 6
-_MOST_READINGS = 10
-_WORTH_PRINTING = 0.5
-_MOST_SOURCES = 8
-_MOST_STEPS = 8
-_MOST_CLOCKS = 4
-_MOST_NOTES = 4
-
-_OUTCOMES = {
-    "proven": "proven by a ride without the complaint",
-    "improved": "better, not gone",
-    "not-proven": "not proven",
-    "handed-over": "handed to a specialist",
-    "not-separable": "several things were changed at once, so which of them did it is open",
-}
-_RIDES = {
-    "gone": "The complaint was gone.",
-    "better": "It was better, but not gone.",
-    "same": "It was the same.",
-    "worse": "It was worse.",
-}
 _FOOT = (
     "The owner's manual and a qualified technician come before this card. Probabilities are the "
     "rule base's judgement, not measurements."
@@ -47,252 +28,34 @@ _FOOT = (
 _CUSTOMER_FOOT = "The owner's manual of your machine comes before anything on this card."
 
 
-@dataclass(frozen=True, slots=True)
-class CardFacts:
-    """What a card is made from. `bike` is None for a machine that is not kept."""
-
-    rules: RuleBase
-    kept: KeptCase
-    assessment: Assessment
-    bike: Bike | None
-    today: date
-
-    @property
-    def case(self) -> Case:
-        """The case, readable by the rule base."""
-        return fitted(self.rules, self.kept.case)
-
-    @property
-    def cause(self) -> str | None:
-        """The cause the case was closed on."""
-        closed = self.kept.folded.closed
-        known = (
-            closed is not None and closed.cause is not None and closed.cause in self.rules.causes
-        )
-        return closed.cause if closed is not None and known else None
-
-    def correction(self) -> tuple[str, Correction] | None:
-        """What was proven, else done last, else what would be done first."""
-        closed = self.kept.folded.closed
-        done = standing(self.case).corrections
-        plan = self.assessment.plan.corrections
-        named = [closed.correction if closed else None, *done[-1:], *plan[:1]]
-        for name in named:
-            if name and name in self.rules.corrections:
-                return name, self.rules.corrections[name]
-        return None
-
-
 def workshop_card(facts: CardFacts) -> Card:
     """The card that stays with the job."""
     chosen = facts.correction()
     sections = [
-        _complaint(facts, "Complaint"),
-        _cause(facts),
-        _cautions(facts, "Cautions"),
-        _correction(facts),
-        _readings(facts),
-        _evidence(facts),
-        _ride_test(facts, "Ride to test"),
-        _next_service(facts, "Next service", plain=False),
-        Section("Sources", items=_sources(facts, chosen)),
+        complaint_part(facts, "Complaint"),
+        cause_part(facts),
+        cautions_part(facts, "Cautions"),
+        correction_part(facts),
+        readings_part(facts),
+        evidence_part(facts),
+        ride_test_part(facts, "Ride to test"),
+        next_service_part(facts, "Next service", plain=False),
+        Section("Sources", items=sources_part(facts, chosen)),
     ]
     pack = f"{facts.rules.info.id} {facts.rules.info.version}"
-    head = [*_head(facts), ("Machine", _machine(facts)), ("Rule base", pack)]
+    head = [*head_part(facts), ("Machine", machine_part(facts)), ("Rule base", pack)]
     return card_of("workshop", f"Job card, case {facts.kept.id}", head, sections, _FOOT)
 
 
 def customer_card(facts: CardFacts) -> Card:
     """The card that goes with the machine."""
     sections = [
-        _complaint(facts, "What you told us"),
-        _found(facts),
-        _done(facts),
-        _cautions(facts, "Please mind"),
-        _ride_test(facts, "On your next ride"),
-        _next_service(facts, "Next service", plain=True),
+        complaint_part(facts, "What you told us"),
+        found_part(facts),
+        done_part(facts),
+        cautions_part(facts, "Please mind"),
+        ride_test_part(facts, "On your next ride"),
+        next_service_part(facts, "Next service", plain=True),
     ]
     title = f"Your machine: {facts.kept.bike}" if facts.kept.bike else "Your machine"
-    return card_of("customer", title, _head(facts), sections, _CUSTOMER_FOOT)
-
-
-# -- parts ---------------------------------------------------------------------------------------
-
-
-def _head(facts: CardFacts) -> list[tuple[str, str]]:
-    closed = facts.kept.folded.closed
-    return [
-        ("Machine kept as", facts.kept.bike or ""),
-        ("Opened", facts.kept.opened_at.astimezone().date().isoformat()),
-        ("Card of", facts.today.isoformat()),
-        ("State", _OUTCOMES[closed.outcome] if closed else "open, work goes on"),
-    ]
-
-
-def _machine(facts: CardFacts) -> str:
-    parts = []
-    for trait, entry in facts.rules.traits.items():
-        option = facts.case.machine.get(trait, entry.default)
-        assumed = "" if trait in facts.case.machine else " (assumed)"
-        parts.append(f"{entry.title.lower()}: {entry.options[option].lower()}{assumed}")
-    return "; ".join(parts)
-
-
-def _complaint(facts: CardFacts, heading: str) -> Section:
-    notes = [event.text for event in facts.case.events if isinstance(event, Noted)]
-    return Section(
-        heading, (case_title(facts.rules, facts.case) + ".",), tuple(notes[:_MOST_NOTES])
-    )
-
-
-def _leading(facts: CardFacts) -> list[RankedCause]:
-    return [c for c in facts.assessment.ranking.causes if c.relevant and not c.corrected][:3]
-
-
-def _cause(facts: CardFacts) -> Section:
-    rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.cause is not None:
-        entry = rules.causes[facts.cause]
-        return Section("Cause", (f"{entry.title}.", entry.what))
-    if closed is not None and closed.outcome == "proven":
-        causes = [c.title for c in rules.causes.values() if c.correction == closed.correction]
-        return Section("Cause", ("The correction is proven; it puts right:",), tuple(causes))
-    why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
-    items = [f"{rules.causes[c.cause].title}: {c.probability:.0%}" for c in _leading(facts)]
-    return Section("Cause", (why,), tuple(items))
-
-
-def _correction(facts: CardFacts) -> Section:
-    done = standing(facts.case).corrections
-    titles = [facts.rules.corrections[name].title + "." for name in done]
-    chosen = facts.correction()
-    if chosen is None:
-        return Section("Correction", tuple(titles))
-    name, entry = chosen
-    about = f"{entry.minutes:g} min, {entry.who}. What can go wrong: {entry.goes_wrong}"
-    sentences = [*titles, about] if name in done else [f"Next: {entry.title}.", about]
-    if entry.parts_list:
-        sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
-    return Section("Correction", tuple(sentences), entry.steps[:_MOST_STEPS])
-
-
-def _readings(facts: CardFacts) -> Section:
-    """The last reading before anything was put right, and the last after."""
-    before: dict[str, Answered] = {}
-    after: dict[str, Answered] = {}
-    into = before
-    for event in facts.case.events:
-        if isinstance(event, Corrected):
-            into = after
-        elif isinstance(event, Answered) and event.reading is not None:
-            into[event.observation] = event
-    rows = []
-    for name in list(dict.fromkeys([*after, *before]))[:_MOST_READINGS]:
-        entry = facts.rules.observations[name]
-        target = "-"
-        if entry.target is not None:
-            figure, thumb = target_of(facts.rules, facts.case, entry.target)
-            target = f"{figure}{' (rule of thumb)' if thumb else ''}"
-        cells = [str(r[name].reading) if name in r else "-" for r in (before, after)]
-        rows.append((entry.ask, target, *cells))
-    return Section("Readings", head=("Reading", "Target", "Before", "After"), table=tuple(rows))
-
-
-def _evidence(facts: CardFacts) -> Section:
-    ranked = facts.assessment.ranking.causes
-    cause = facts.cause or next((c.cause for c in _leading(facts)), None)
-    entry = next((c for c in ranked if c.cause == cause), None)
-    if entry is None:
-        return Section("Evidence")
-    telling = [w for w in entry.weights if abs(w.decibans) >= _WORTH_PRINTING]
-    strongest = sorted(telling, key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
-    items = [
-        f"{w.decibans:+.0f} db: {evidence_text(facts.rules, w.evidence, _then(facts.case, w))}"
-        for w in strongest
-    ]
-    title = facts.rules.causes[entry.cause].title
-    return Section("Evidence", (f"For ({title}):",) if items else (), tuple(items))
-
-
-def _then(case: Case, weight: Weight) -> Case:
-    """The case as it was when this piece of evidence was found: a reading taken again later is
-    another piece."""
-    corrected = 0
-    for number, event in enumerate(case.events):
-        if isinstance(event, Corrected):
-            if corrected == len(weight.evidence.corrected):
-                return Case(case.machine, case.targets, case.events[:number])
-            corrected += 1
-    return case
-
-
-def _cautions(facts: CardFacts, heading: str) -> Section:
-    findings = facts.assessment.belief.findings
-    texts = [f"DO NOT RIDE: {item.text}" for item in findings.do_not_ride]
-    names: dict[str, None] = dict.fromkeys(item.text for item in findings.cautions)
-    chosen = facts.correction()
-    if chosen is not None:
-        names.update(dict.fromkeys(chosen[1].cautions))
-    if facts.kept.folded.closed is None or facts.kept.folded.closed.outcome != "proven":
-        names.update(dict.fromkeys(facts.rules.policy.ride_cautions))
-    return Section(heading, items=(*texts, *caution_texts(facts.rules, names)), warning=True)
-
-
-def _ride_test(facts: CardFacts, heading: str) -> Section:
-    chosen = facts.correction()
-    rides = [_RIDES[e.report] for e in facts.case.events if isinstance(e, Rode)]
-    sentences = [chosen[1].proof] if chosen is not None else []
-    if rides:
-        sentences.append(f"Ridden since the work: {rides[-1]}")
-    return Section(heading, tuple(sentences))
-
-
-def _next_service(facts: CardFacts, heading: str, *, plain: bool) -> Section:
-    if facts.bike is None:
-        return Section(heading)
-    states = [s for s in clock_states(facts.rules, facts.bike, facts.today) if s.left is not None]
-    return Section(heading, items=tuple(_clock(s, plain) for s in states[:_MOST_CLOCKS]))
-
-
-def _clock(state: ClockState, plain: bool) -> str:
-    thumb = " (rule of thumb)" if state.rule_of_thumb else ""
-    when = f", about {state.due_on.isoformat()}" if state.due_on else ""
-    name = state.title.rstrip("?") if plain else state.clock
-    if state.overdue:
-        return f"{name}: {state.since}, due now; every {state.interval}{thumb}"
-    return f"{name}: {state.since}, due at {state.interval}{thumb}{when}"
-
-
-def _found(facts: CardFacts) -> Section:
-    rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.cause is not None:
-        entry = rules.causes[facts.cause]
-        return Section("What we found", (f"{entry.title}.", entry.what))
-    if closed is not None:
-        return Section("What we found", (f"The work ended as: {_OUTCOMES[closed.outcome]}.",))
-    names = [rules.causes[c.cause].title for c in _leading(facts)[:2] if c.probability >= 0.2]
-    sentence = "We are still looking."
-    return Section(
-        "What we found", (sentence, "Most likely so far:") if names else (sentence,), tuple(names)
-    )
-
-
-def _done(facts: CardFacts) -> Section:
-    done = standing(facts.case).corrections
-    titles = tuple(facts.rules.corrections[name].title for name in done)
-    return Section("What we did", ("Nothing yet.",) if not titles else (), titles)
-
-
-def _sources(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tuple[str, ...]:
-    found: dict[str, None] = {}
-    if facts.cause is not None:
-        entry = facts.rules.causes[facts.cause]
-        found.update(dict.fromkeys([*entry.source, *entry.shows_source]))
-    if chosen is not None:
-        found.update(dict.fromkeys(chosen[1].source))
-    observed: Iterable[Answered] = standing(facts.case).answers.values()
-    for answer in observed:
-        if answer.is_known:
-            found.update(dict.fromkeys(facts.rules.observations[answer.observation].source))
-    texts: Sequence[str] = [source_text(facts.rules, name) for name in found]
-    return tuple(dict.fromkeys(texts))[:_MOST_SOURCES]
+    return card_of("customer", title, head_part(facts), sections, _CUSTOMER_FOOT)

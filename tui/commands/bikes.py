@@ -3,23 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.commands.common import load_rules, or_exit, pack_option
-from tui.commands.storing import open_or_exit, say, store_option, today, with_options
+from tui.commands.bike_common import begin, common
+from tui.commands.bike_log import check, compare, due, ride, service, set_bike
+from tui.commands.common import load_rules, or_exit
+from tui.commands.storing import open_or_exit, say, today, with_options
 
 if TYPE_CHECKING:
-    from diagnose.records.bike_book import BikeBook
     from diagnose.records.bike_journal import BikeEntry
     from rules.rulebase import RuleBase
 
-_common = with_options(store_option, pack_option)
-_on = click.option("--on", "on_text", metavar="DATE", help="The day it was, such as 2026-05-31.")
-_note = click.option("--note", "why", default="", help="A remark to keep with it.")
 _facts = with_options(
     click.option("--machine", multiple=True, metavar="TRAIT=OPTION", help="What kind it is."),
     click.option("--use", help="What it is ridden on and for."),
@@ -31,20 +28,6 @@ _facts = with_options(
 @click.group()
 def bike() -> None:
     """Bikes you keep: settings, hours, services, what is due."""
-
-
-def _begin(
-    store: str | None, pack: Path | None, *, create: bool = False
-) -> tuple[RuleBase, BikeBook]:
-    from diagnose.records.bike_book import BikeBook
-
-    return load_rules(pack), BikeBook(open_or_exit(store, create=create))
-
-
-def _day(text: str | None) -> date:
-    from diagnose.records.times import read_date
-
-    return today() if text is None else or_exit(lambda: read_date(text, today()))
 
 
 def _facts_of(
@@ -67,7 +50,7 @@ def _facts_of(
 @click.argument("name")
 @_facts
 @click.option("--setting", multiple=True, metavar="OBSERVATION=READING", help="How it is set.")
-@_common
+@common
 def add(
     name: str,
     machine: tuple[str, ...],
@@ -99,7 +82,7 @@ def add(
 @_facts
 @click.option("--rename", metavar="NEW", help="Another name.")
 @click.option("--strike", type=int, multiple=True, metavar="N", help="Log entry N was a mistake.")
-@_common
+@common
 def edit(
     name: str,
     machine: tuple[str, ...],
@@ -115,7 +98,7 @@ def edit(
     from diagnose.records.bike_journal import StruckEntry
     from rules.problems import BadInput
 
-    rules, book = _begin(store, pack)
+    rules, book = begin(store, pack)
     entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
     found = or_exit(lambda: book.read(name))
 
@@ -146,18 +129,18 @@ def _nothing(what: str) -> None:
 @bike.command()
 @click.argument("name")
 @click.option("--log", is_flag=True, help="Every ride, service and setting, numbered.")
-@_common
+@common
 def show(name: str, log: bool, store: str | None, pack: Path | None) -> None:
     """Everything on record of a bike."""
     from tui.bike_lines import bike_lines
 
-    rules, book = _begin(store, pack)
+    rules, book = begin(store, pack)
     say(bike_lines(rules, or_exit(lambda: book.read(name)), today(), log=log))
 
 
 @bike.command("list")
 @click.option("--archived", is_flag=True, help="Archived ones too.")
-@_common
+@common
 def list_bikes(archived: bool, store: str | None, pack: Path | None) -> None:
     """The bikes you keep."""
     from tui.bike_lines import list_lines
@@ -172,10 +155,10 @@ def list_bikes(archived: bool, store: str | None, pack: Path | None) -> None:
 @bike.command()
 @click.argument("name")
 @click.option("--back", is_flag=True, help="Bring it back.")
-@_common
+@common
 def archive(name: str, back: bool, store: str | None, pack: Path | None) -> None:
     """Put a bike away; nothing of it is deleted."""
-    _, book = _begin(store, pack)
+    _, book = begin(store, pack)
     kept = or_exit(lambda: book.archive(name, not back))
     click.echo(f"{kept.name} is {'back' if back else 'archived'}.")
 
@@ -183,13 +166,13 @@ def archive(name: str, back: bool, store: str | None, pack: Path | None) -> None
 @bike.command("export")
 @click.argument("name")
 @click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
-@_common
+@common
 def export_bike(name: str, file: Path, store: str | None, pack: Path | None) -> None:
     """Write a bike as YAML to FILE, or to standard output."""
     from diagnose.records.bike_file import write_bike
     from diagnose.records.files import write_text
 
-    _, book = _begin(store, pack)
+    _, book = begin(store, pack)
     text = write_bike(or_exit(lambda: book.read(name)))
     if str(file) == "-":
         click.echo(text, nl=False)
@@ -200,136 +183,17 @@ def export_bike(name: str, file: Path, store: str | None, pack: Path | None) -> 
 @bike.command("import")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--name", help="Keep it under another name.")
-@_common
+@common
 def import_bike(file: Path, name: str | None, store: str | None, pack: Path | None) -> None:
     """Keep the bike of a YAML FILE."""
     from diagnose.records.bike_file import read_bike
 
     rules = load_rules(pack)
     given, entries = or_exit(lambda: read_bike(rules, file, today()))
-    _, book = _begin(store, pack, create=True)
+    _, book = begin(store, pack, create=True)
     added = or_exit(lambda: book.add(name or given, entries))
     click.echo(f"{added.name} is kept.")
 
 
-@bike.command()
-@click.argument("name")
-@click.argument("hours", required=False)
-@click.option("--meter", metavar="HOURS", help="What the hour meter reads now, instead.")
-@click.option("--new-meter", is_flag=True, help="The hour meter was changed; it reads --meter now.")
-@_on
-@_note
-@_common
-def ride(
-    name: str,
-    hours: str | None,
-    meter: str | None,
-    new_meter: bool,
-    on_text: str | None,
-    why: str,
-    store: str | None,
-    pack: Path | None,
-) -> None:
-    """Log a ride of HOURS, or the hour meter."""
-    from diagnose.records.bike_input import read_ride
-
-    _, book = _begin(store, pack)
-    on = _day(on_text)
-    found = or_exit(lambda: book.read(name))
-    entry = or_exit(lambda: read_ride(found, hours, meter, on, new_meter=new_meter, why=why))
-    after = or_exit(lambda: book.append(name, [entry]))
-    click.echo(f"{after.name}: {after.total_hours:.4g} h in all.")
-
-
-@bike.command()
-@click.argument("name")
-@click.argument("clock", nargs=-1, required=True)
-@_on
-@_note
-@_common
-def service(
-    name: str,
-    clock: tuple[str, ...],
-    on_text: str | None,
-    why: str,
-    store: str | None,
-    pack: Path | None,
-) -> None:
-    """Log a service: each CLOCK (see `bike due`) starts from nought."""
-    from diagnose.records.bike_input import read_service
-
-    rules, book = _begin(store, pack)
-    on = _day(on_text)
-    entries = or_exit(lambda: [read_service(rules, one, on, why) for one in clock])
-    after = or_exit(lambda: book.append(name, list(entries)))
-    click.echo(f"{after.name}: {', '.join(clock)} on {on.isoformat()}.")
-
-
-@bike.command("set")
-@click.argument("name")
-@click.argument("setting", nargs=-1, required=True)
-@click.option("--baseline", is_flag=True, help="This is how it should stand from now on.")
-@_on
-@_note
-@_common
-def set_bike(
-    name: str,
-    setting: tuple[str, ...],
-    baseline: bool,
-    on_text: str | None,
-    why: str,
-    store: str | None,
-    pack: Path | None,
-) -> None:
-    """Note how things stand: OBSERVATION=READING, such as fork-rebound-clicks=12."""
-    from diagnose.records.bike_input import read_setting
-
-    rules, book = _begin(store, pack)
-    on = _day(on_text)
-    entries = or_exit(
-        lambda: [read_setting(rules, one, on, baseline=baseline, why=why) for one in setting]
-    )
-    after = or_exit(lambda: book.append(name, list(entries)))
-    click.echo(f"{after.name}: {len(entries)} noted for {on.isoformat()}.")
-
-
-@bike.command()
-@click.argument("name")
-@click.option("--all", "every", is_flag=True, help="What stands the same too.")
-@_common
-def compare(name: str, every: bool, store: str | None, pack: Path | None) -> None:
-    """The baseline against now, with what takes each setting back."""
-    from diagnose.records.comparing import differences
-    from tui.bike_lines import difference_lines
-
-    rules, book = _begin(store, pack)
-    found = or_exit(lambda: book.read(name))
-    say(difference_lines(differences(rules, found), every=every))
-
-
-@bike.command()
-@click.argument("name")
-@_common
-def due(name: str, store: str | None, pack: Path | None) -> None:
-    """Services: what is left of each interval, and about when it runs out."""
-    from diagnose.records.service import clock_states
-    from tui.bike_lines import due_lines
-
-    rules, book = _begin(store, pack)
-    found = or_exit(lambda: book.read(name))
-    say(due_lines(rules, found, clock_states(rules, found, today()), today()))
-
-
-@bike.command()
-@click.argument("name")
-@_common
-def check(name: str, store: str | None, pack: Path | None) -> None:
-    """What to look at before a ride, what is due first."""
-    from diagnose.records.before_ride import before_ride, list_source
-    from diagnose.records.service import clock_states
-    from tui.bike_lines import check_lines
-
-    rules, book = _begin(store, pack)
-    found = or_exit(lambda: book.read(name))
-    checks = or_exit(lambda: before_ride(rules, found, today()))
-    say(check_lines(rules, checks, list_source(rules), clock_states(rules, found, today())))
+for command in (ride, service, set_bike, compare, due, check):
+    bike.add_command(command)

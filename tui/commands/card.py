@@ -12,7 +12,7 @@ from tui.commands.common import load_rules, or_exit, pack_option
 from tui.commands.storing import learned_from, now, open_or_exit, store_option, today
 
 if TYPE_CHECKING:
-    from diagnose.reporting.content import CardFacts
+    from diagnose.reporting.facts import CardFacts
     from rules.rulebase import RuleBase
 
 _ENDINGS = {".md": "markdown", ".html": "html", ".htm": "html", ".pdf": "pdf"}
@@ -85,7 +85,7 @@ def _facts(number: int, rules: RuleBase, where: str | None) -> CardFacts:
     from diagnose.records.bike_book import BikeBook
     from diagnose.records.case_book import CaseBook
     from diagnose.records.fitting import fitted
-    from diagnose.reporting.content import CardFacts
+    from diagnose.reporting.facts import CardFacts
 
     store = open_or_exit(where)
     taught = learned_from(store, rules).rules

@@ -17,7 +17,7 @@ from diagnose.harshness_answer import band
 from diagnose.harshness_case import VALUES
 from rules.problems import BadInput
 from rules.quantities import units_like
-from tui.harshness_lines import CAUTION, ON
+from tui.harshness_lines import CAUTION, ON, basis_lines
 from tui.harshness_sheet import Sheet, label, names_at
 from tui.harshness_work import OBSTACLES, Asked, Reckoner, Told
 from tui.screens.base import CardScreen
@@ -26,15 +26,12 @@ from tui.screens.pick import PickScreen, numbered
 from tui.screens.prompt import PromptScreen
 from tui.widgets.curve_plot import CurvePlot
 from tui.widgets.key_button import KeyButton
-from tui.widgets.row_list import RowList
-from tui.widgets.value_rows import heading, rows
+from tui.widgets.value_rows import ValueList, heading, rows
 
 _FIRST_OVER = "square edge"
 # keys this close together (seconds) are not worth more than the quick answer
 _PAUSE = 0.25
-_MODEL = (
-    "A stand-in bike, compared with itself. Not measured counts as it should be. * rule of thumb"
-)
+_MODEL = "A stand-in bike. Not measured counts as it should be. * rule of thumb, w why"
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
 
 
@@ -51,7 +48,6 @@ class HarshScreen(CardScreen[Sheet]):
         # the list would scroll sideways with them
         Binding("left", "change(-1)", "Less", tooltip="Less of it", id="harsh.less", priority=True),
         Binding("right", "change(1)", "More", tooltip="More of it", id="harsh.more", priority=True),
-        Binding("enter", "type", "Type", tooltip="Type the value marked", id="harsh.type"),
         Binding("n", "forget", "None", tooltip="Back to not measured", id="harsh.forget"),
         Binding("o", "obstacle", "Over", tooltip="Pick the obstacle", id="harsh.obstacle"),
         Binding("f", "other_end", "F/R", tooltip="Front or rear", id="harsh.end"),
@@ -90,7 +86,8 @@ class HarshScreen(CardScreen[Sheet]):
         with Container(id="body"):
             with Vertical(id="left"):
                 yield Static("", id="columns", markup=False)
-                yield RowList(id="values")
+                yield ValueList(id="values")
+                yield Static("", id="basis", markup=False)
             yield CurvePlot(id="curve")
         with Horizontal(id="pad"):
             for key, words in _BUTTONS:
@@ -121,7 +118,7 @@ class HarshScreen(CardScreen[Sheet]):
     @property
     def _marked(self) -> str:
         """The value marked."""
-        return names_at(self._sheet.end)[self.query_one(RowList).highlighted or 0]
+        return names_at(self._sheet.end)[self.query_one(ValueList).highlighted or 0]
 
     # -- showing ---------------------------------------------------------------------------------
 
@@ -129,7 +126,7 @@ class HarshScreen(CardScreen[Sheet]):
         told = self._told
         fresh = told is not None and told.asked.end is self._sheet.end
         shares = told.answer.shares(told.over) if told is not None and fresh else None
-        values = self.query_one(RowList)
+        values = self.query_one(ValueList)
         width = values.scrollable_content_region.width or values.size.width
         at = (values.highlighted or 0) if marked is None else marked
         values.show_rows(rows(self._sheet, shares, self.card_app.glyphs, width))
@@ -152,12 +149,14 @@ class HarshScreen(CardScreen[Sheet]):
         overall = told.overall or "..."
         self.query_one("#overall", Static).update(f"All {len(OBSTACLES)} obstacles: {overall}")
         self.query_one(CurvePlot).show(told.curve)
+        self.query_one("#basis", Static).update("\n".join(basis_lines(told.case)))
         self._show_rows()
 
     def _show_refused(self, message: str) -> None:
         self._told = None
-        self.query_one("#answer", Static).update(f"These cannot be together: {message}")
+        self.query_one("#answer", Static).update(f"Cannot be: {message}")
         self.query_one("#overall", Static).update("")
+        self.query_one("#basis", Static).update("")
         self.query_one(CurvePlot).show(None)
         self._show_rows()
 
@@ -226,7 +225,7 @@ class HarshScreen(CardScreen[Sheet]):
 
     def action_mark(self, number: int) -> None:
         """Mark a value."""
-        self.query_one(RowList).highlighted = number
+        self.query_one(ValueList).highlighted = number
 
     def action_change(self, by: int) -> None:
         """A step less or more of the value marked."""

@@ -1,7 +1,10 @@
-"""Rows of values: as measured, as they should be, and what each makes of the extra harshness."""
+"""A list of values: as measured, as they should be, and what each makes of the extra harshness."""
 
 from __future__ import annotations
 
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
 from textual.content import Content
 
 from diagnose.harshness_answer import band
@@ -9,9 +12,21 @@ from diagnose.harshness_case import VALUES
 from diagnose.physics.budget import Factor, Portion
 from tui.glyphs import Glyphs
 from tui.harshness_sheet import Sheet, label, names_at
+from tui.widgets.row_list import RowList
 
-_LABEL, _MEASURED, _TARGET, _SHARE = 23, 14, 12, 19
+_LABEL, _MEASURED, _TARGET, _SHARE = 23, 13, 13, 19
 _LEAST_BAR, _MOST_BAR = 6, 40
+
+
+class ValueList(RowList):
+    """A list whose Enter is named after what it does."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "enter", "select", "Type", tooltip="Type the value marked", id="harsh.type",
+            key_display="Enter",
+        ),
+    ]  # fmt: skip
 
 
 def heading(*, rough: bool) -> str:

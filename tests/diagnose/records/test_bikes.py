@@ -27,7 +27,7 @@ from diagnose.records.bike_journal import (
 )
 from diagnose.records.bikes import Bike, fold_bike
 from diagnose.records.comparing import back_words, differences
-from diagnose.records.journal import Amount
+from diagnose.records.entries import Amount
 from diagnose.records.problems import Clash, NotFound
 from rules.problems import BadInput
 from rules.quantities import Quantity

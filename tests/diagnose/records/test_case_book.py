@@ -17,8 +17,8 @@ from diagnose.records.case_lists import (
 )
 from diagnose.records.checking import check_everything
 from diagnose.records.closing import close, weigh_closing
+from diagnose.records.entries import Assumed
 from diagnose.records.fitting import fitted, unknown_to
-from diagnose.records.journal import Assumed
 from diagnose.records.problems import Clash, DamagedStore, NotFound, StoreProblem
 from diagnose.records.recording import RecordedInterview
 from diagnose.records.store import Store

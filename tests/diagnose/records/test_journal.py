@@ -20,18 +20,9 @@ from diagnose.case import (
     Noted,
     Rode,
 )
+from diagnose.records.entries import CaseEntry, Changed, Forecast, Struck, TakenBack
 from diagnose.records.folding import entries_between, fold, started
-from diagnose.records.journal import (
-    CaseEntry,
-    Changed,
-    Forecast,
-    Struck,
-    TakenBack,
-    event_entry,
-    event_of,
-    read_entry,
-    write_entry,
-)
+from diagnose.records.journal import event_entry, event_of, read_entry, write_entry
 from diagnose.records.problems import DamagedStore, NewerStore
 from rules.quantities import Quantity
 

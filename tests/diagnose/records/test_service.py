@@ -18,7 +18,7 @@ from diagnose.records.bike_journal import (
     TargetEntry,
 )
 from diagnose.records.bikes import Bike, fold_bike
-from diagnose.records.journal import Amount
+from diagnose.records.entries import Amount
 from diagnose.records.known import assumptions, starting_case
 from diagnose.records.service import clock_states, clocks, riding_rate
 from rules.quantities import Quantity

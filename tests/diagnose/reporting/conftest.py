@@ -17,7 +17,7 @@ from diagnose.records.closing import close, weigh_closing
 from diagnose.records.fitting import fitted
 from diagnose.records.opening import open_store
 from diagnose.records.place import at_path
-from diagnose.reporting.content import CardFacts
+from diagnose.reporting.facts import CardFacts
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 MakeFacts = Callable[..., CardFacts]

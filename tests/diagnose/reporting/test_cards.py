@@ -26,7 +26,8 @@ from diagnose.case import (
 )
 from diagnose.interview import Workshop
 from diagnose.reporting.blocks import Card, Section, card_of, clean
-from diagnose.reporting.content import CardFacts, customer_card, workshop_card
+from diagnose.reporting.content import customer_card, workshop_card
+from diagnose.reporting.facts import CardFacts
 from diagnose.reporting.pdf import pdf_card
 from diagnose.reporting.written import html_card, markdown_card
 

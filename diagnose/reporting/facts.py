@@ -1,0 +1,50 @@
+"""What a card is made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from diagnose.case import Case, standing
+from diagnose.interview import Assessment
+from diagnose.records.bikes import Bike
+from diagnose.records.case_book import KeptCase
+from diagnose.records.fitting import fitted
+from rules.rulebase import RuleBase
+from rules.schema import Correction
+
+
+@dataclass(frozen=True, slots=True)
+class CardFacts:
+    """What a card is made from. `bike` is None for a machine that is not kept."""
+
+    rules: RuleBase
+    kept: KeptCase
+    assessment: Assessment
+    bike: Bike | None
+    today: date
+
+    @property
+    def case(self) -> Case:
+        """The case, readable by the rule base."""
+        return fitted(self.rules, self.kept.case)
+
+    @property
+    def cause(self) -> str | None:
+        """The cause the case was closed on."""
+        closed = self.kept.folded.closed
+        known = (
+            closed is not None and closed.cause is not None and closed.cause in self.rules.causes
+        )
+        return closed.cause if closed is not None and known else None
+
+    def correction(self) -> tuple[str, Correction] | None:
+        """What was proven, else done last, else what would be done first."""
+        closed = self.kept.folded.closed
+        done = standing(self.case).corrections
+        plan = self.assessment.plan.corrections
+        named = [closed.correction if closed else None, *done[-1:], *plan[:1]]
+        for name in named:
+            if name and name in self.rules.corrections:
+                return name, self.rules.corrections[name]
+        return None
