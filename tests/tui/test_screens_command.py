@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from textual.worker import WorkerCancelled
 
 from tui.cli import main
 from tui.commands import screen as command
@@ -76,7 +78,9 @@ def test_an_unsound_pack_ends_with_its_message(tmp_path: Path) -> None:
 
     async def run() -> None:
         async with app.run_test() as pilot:
-            await app.workers.wait_for_complete()
+            # the app may leave, and cancel its workers, while they are waited for
+            with contextlib.suppress(WorkerCancelled):
+                await app.workers.wait_for_complete()
             await pilot.pause()
 
     asyncio.run(run())
