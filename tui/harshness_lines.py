@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 
 from diagnose.harshness_answer import (
     Curve,
@@ -110,8 +110,11 @@ def _name(value: Value) -> str:
     return value.name.replace("-", " ")
 
 
-def basis_lines(case: HarshnessCase) -> Iterator[str]:
-    """What was assumed, where it comes from, and how far to trust it."""
+def basis_lines(case: HarshnessCase, thumbs: Container[str] = ()) -> Iterator[str]:
+    """What was assumed, where it comes from, and how far to trust it.
+
+    `thumbs` names targets that were given but are rules of thumb all the same.
+    """
     ends = [end for end in End if case.any_measured(end)]
     here = [item for item in case.used if item.value.end in ends]
     yield ""
@@ -119,6 +122,8 @@ def basis_lines(case: HarshnessCase) -> Iterator[str]:
     for item in here:
         if item.measured is not None:
             why = "as given" if item.target_given else item.value.source
+            if item.value.name in thumbs:
+                why = "rule of thumb for this kind of bike; the manual's figure goes first"
             yield from wrapped(f"{item.target} ({why})", "    ", f"  {_name(item.value)} ")
     missing = [
         _name(item.value)

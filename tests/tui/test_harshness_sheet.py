@@ -15,6 +15,7 @@ from rules.problems import BadInput
 from rules.quantities import Quantity
 from rules.rulebase import RuleBase
 from tui.glyphs import ASCII, UNICODE
+from tui.harshness_lines import basis_lines
 from tui.harshness_sheet import Sheet, names_at, sheet_of
 from tui.harshness_work import OBSTACLES, Asked, Reckoner, curve_over
 
@@ -133,6 +134,8 @@ def test_targets_are_those_of_the_bike_and_marked_where_they_are_a_rule_of_thumb
     made = sheet_of(offroad, case)
     assert (str(made.target("front-tyre")), made.is_thumb("front-tyre")) == ("14 psi", True)
     assert made.by_thumb("front-tyre") == made
+    basis = " ".join(basis_lines(build_case(made.typed("front-tyre", "20").known), made.thumbs))
+    assert "front tyre 14 psi (rule of thumb for this kind of bike" in basis
     given_figure = Case(case.machine, {"front-tyre-pressure": Quantity(13.0, "psi")}, case.events)
     made = sheet_of(offroad, given_figure)
     assert (str(made.target("front-tyre")), made.is_thumb("front-tyre")) == ("13 psi", False)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from itertools import takewhile
 from typing import ClassVar
 
 from textual import work
@@ -149,7 +150,10 @@ class HarshScreen(CardScreen[Sheet]):
         overall = told.overall or "..."
         self.query_one("#overall", Static).update(f"All {len(OBSTACLES)} obstacles: {overall}")
         self.query_one(CurvePlot).show(told.curve)
-        self.query_one("#basis", Static).update("\n".join(basis_lines(told.case)))
+        basis = [*basis_lines(told.case, self._sheet.thumbs)]
+        # the caution has its own place
+        basis = [*takewhile(lambda line: not line.startswith("CAUTION"), basis)]
+        self.query_one("#basis", Static).update("\n".join(basis))
         self._show_rows()
 
     def _show_refused(self, message: str) -> None:

@@ -51,7 +51,7 @@ class HarshWhyScreen(CardScreen[None]):
         show = self.app.call_from_thread
         try:
             case = build_case(self._sheet.known)
-            show(self._put, "#basis", [*basis_lines(case), "", _BAR])
+            show(self._put, "#basis", [*basis_lines(case, self._sheet.thumbs), "", _BAR])
             show(self._put, "#changes", list(what_if_lines(what_ifs(case, self._sheet.end))))
         except BadInput as error:
             show(self._put, "#changes", [str(error)])
