@@ -22,6 +22,11 @@ class Complained:
     complaint: str
     place: str | None = None
 
+    @property
+    def key(self) -> str:
+        """`harsh/front`, or `harsh` where the place is not known."""
+        return f"{self.complaint}/{self.place}" if self.place else self.complaint
+
 
 @dataclass(frozen=True, slots=True)
 class Answered:

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from diagnose.case import Case, Complained, Corrected, Ride, Standing, standing
+from diagnose.case import RIDE_REPORTS, Case, Complained, Corrected, Ride, Standing, standing
 from diagnose.findings import Findings, FindingsEngine
 from diagnose.hypotheses import CauseSets, Flags, Floats
 from diagnose.likelihood import Network, log_difference
@@ -64,7 +64,7 @@ def _epoch_ends(case: Case) -> list[int]:
 def nodes_of(rules: RuleBase, complained: Complained) -> tuple[str, ...]:
     """The nodes a complaint is about: one, or all its places when the rider cannot say."""
     if complained.place is not None:
-        return (f"{complained.complaint}/{complained.place}",)
+        return (complained.key,)
     return complaint_nodes(complained.complaint, rules.complaints[complained.complaint])
 
 
@@ -77,7 +77,7 @@ def _epoch_evidence(
 ) -> Iterator[Evidence]:
     current = now.corrections
     for complained in now.complaints:
-        key = complained.complaint + (f"/{complained.place}" if complained.place else "")
+        key = complained.key
         if key not in seen:
             seen[key] = "yes"
             yield Evidence("complaint", key, "yes", nodes_of(rules, complained), current)
@@ -102,9 +102,7 @@ class Weigher:
         for cause, entry in rules.causes.items():
             fixed.setdefault(entry.correction, []).append(network.cause_index[cause])
         self._fixed = fixed
-        self._report = np.array(
-            [rules.policy.ride_report[name] for name in ("gone", "better", "same", "worse")]
-        )
+        self._report = np.array([rules.policy.ride_report[name] for name in RIDE_REPORTS])
 
     def gone(self, corrections: tuple[str, ...]) -> Flags:
         """Which causes these corrections put right, as flags over causes."""
@@ -155,6 +153,6 @@ class Weigher:
         silent = np.exp(before - after)  # the corrected causes had no part in it
         left = -np.expm1(after)  # something left over has
         columns = np.stack([(1 - silent) * (1 - left), (1 - silent) * left, silent * left])
-        row = ("gone", "better", "same", "worse").index(item.state)
+        row = RIDE_REPORTS.index(item.ride.report)
         with np.errstate(divide="ignore"):
             return np.asarray(np.log(self._report[row] @ columns) - np.log(-np.expm1(before)))

@@ -137,8 +137,7 @@ class FindingsEngine:
         for trait, option in machine_traits(self._rules, case).items():
             yield {"kind": STATE, "of": trait, "state": option}
         for complained in now.complaints:
-            place = f"/{complained.place}" if complained.place else ""
-            yield {"kind": STATE, "of": complained.complaint + place, "state": "yes"}
+            yield {"kind": STATE, "of": complained.key, "state": "yes"}
         for name, answer in now.answers.items():
             if answer.state is not None:
                 yield {"kind": STATE, "of": name, "state": answer.state}
@@ -260,9 +259,9 @@ def finding_inputs(rules: RuleBase) -> dict[str, tuple[str, ...]]:
     for rule in rules.rules.values():
         for finding in rule.then.finding or {}:
             for leaf, _ in leaves(rule.when):
-                for name in (leaf.fact, leaf.reading, leaf.exceeds, leaf.differs_from):
+                for name in leaf.names:
                     if name in rules.observations or name in rules.findings:
-                        inputs.setdefault(finding, {})[str(name)] = None
+                        inputs.setdefault(finding, {})[name] = None
     return {finding: tuple(names) for finding, names in inputs.items()}
 
 

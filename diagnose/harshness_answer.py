@@ -120,7 +120,7 @@ class EndAnswer:
         return dict(zip(self.differing, parts, strict=True))
 
 
-def _obstacles(case: HarshnessCase, end: End) -> tuple[Obstacle, ...]:
+def obstacles_at(case: HarshnessCase, end: End) -> tuple[Obstacle, ...]:
     return standard_obstacles(case.axle(end).wheel_radius, np.random.default_rng(_SEED))
 
 
@@ -140,7 +140,7 @@ def answer_end(case: HarshnessCase, end: End, draws: int | None = None) -> EndAn
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
-    return _answer(case, end, _obstacles(case, end), draws)
+    return _answer(case, end, obstacles_at(case, end), draws)
 
 
 def live_budget(case: HarshnessCase, end: End, draws: int = 8) -> EndAnswer:
@@ -228,7 +228,7 @@ def what_ifs(case: HarshnessCase, end: End) -> tuple[WhatIf, ...]:
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
-    axle, obstacles = case.axle(end), _obstacles(case, end)
+    axle, obstacles = case.axle(end), obstacles_at(case, end)
     before, target = case.setups(end)
 
     titles, afters = zip(*_changes(before, target, end), strict=True)

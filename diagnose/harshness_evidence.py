@@ -23,7 +23,7 @@ from rules.quantities import Quantity
 
 __all__ = ["tyre_less_damping"]
 
-_NAMES: Mapping[str, Mapping[str, str]] = {
+VALUE_OF_ROLE: Mapping[str, Mapping[str, str]] = {
     "front": {
         "tyre": "front-tyre",
         "compression": "fork-compression",
@@ -58,7 +58,7 @@ def tyre_less_damping(end: str) -> Callable[[Mapping[str, _Reading]], float | No
     what damping makes of it: 100 % is all tyre, -100 % all damping."""
 
     def balance(readings: Mapping[str, _Reading]) -> float | None:
-        names = _NAMES[end]
+        names = VALUE_OF_ROLE[end]
         measured = tuple(sorted((names[role], item.value) for role, item in readings.items()))
         targets = tuple(
             sorted((names[r], item.target) for r, item in readings.items() if item.target)

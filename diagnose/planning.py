@@ -92,7 +92,7 @@ class Planner:
         proven = self._close(belief, now)
         if proven is not None:
             return Advice(proven, Plan((), (), 0.0))
-        options = tuple(self._pricer.options(belief, now, outlook))
+        options = tuple(self._pricer.options(outlook, plan.expected_minutes))
         situation = _Situation(belief, now, outlook, plan, options)
         step = (
             self._check_again(situation)
@@ -175,12 +175,7 @@ class Planner:
         )
 
     def _observations_of(self, rule: str) -> list[str]:
-        names = [
-            name
-            for leaf, _ in leaves(self._rules.rules[rule].when)
-            for name in (leaf.fact, leaf.reading, leaf.exceeds, leaf.differs_from)
-            if name is not None
-        ]
+        names = [name for leaf, _ in leaves(self._rules.rules[rule].when) for name in leaf.names]
         return self._pricer.observations_behind(names)
 
     def _confirm(self, at: _Situation) -> Step | None:

@@ -63,7 +63,8 @@ class Outlook:
     last position stands for 'no cause'), `fees` holds minutes per correction, ride included.
     `needed` is the posterior chance of each correction being needed (bystander causes and all).
     `checks` holds, per correction, the open checks of its causes as (minutes, node), cheapest
-    first.
+    first. `open_nodes` lists what may still be found out: (node, observation to make first,
+    minutes).
     """
 
     sets: CauseSets
@@ -73,6 +74,7 @@ class Outlook:
     fees: Floats
     needed: Floats
     checks: tuple[tuple[tuple[float, str], ...], ...]
+    open_nodes: tuple[tuple[str, str, float], ...] = ()
 
     def entry_fees(self, without: str | None = None) -> Floats:
         """Minutes of the cheapest open check per correction, `without` one node; inf for none."""
@@ -108,7 +110,8 @@ class Pricer:
         order = order[: int(np.searchsorted(total, KEPT * total[-1])) + 1]
         sets = belief.sets.take(rows[order]).without(belief.gone)
         causes = self._model.network.causes
-        open_minutes = {node: minutes for node, _, minutes in self._open_nodes(belief, now)}
+        open_nodes = tuple(self._open_nodes(belief, now))
+        open_minutes = {node: minutes for node, _, minutes in open_nodes}
         fixes: dict[str, dict[str, float]] = {}
         needed: dict[str, float] = {}
         fix_of = np.zeros(len(causes) + 1, dtype=np.intp)
@@ -134,6 +137,7 @@ class Pricer:
                 tuple(sorted((minutes, node) for node, minutes in checks.items()))
                 for checks in fixes.values()
             ),
+            open_nodes,
         )
 
     def plan(self, outlook: Outlook) -> Plan:
@@ -145,15 +149,17 @@ class Pricer:
         names = tuple(outlook.corrections[i] for i in chosen)
         return Plan(names, tuple(float(outlook.needed[i]) for i in chosen), float(cost[0]))
 
-    def options(self, belief: Belief, now: Standing, outlook: Outlook) -> list[Option]:
-        """Every observation still open that could bear on the complaint, priced."""
+    def options(self, outlook: Outlook, expected: float) -> list[Option]:
+        """Every observation still open that could bear on the complaint, priced.
+
+        `expected` is what the plan of this outlook is expected to cost.
+        """
         if not outlook.corrections:
             return []
-        candidates = list(self._open_nodes(belief, now))
+        candidates = outlook.open_nodes
         if not candidates:
             return []
         weights, owner = self._outcomes(outlook, [node for node, _, _ in candidates])
-        current = float(self._price_now(outlook)[0][0])
         count = len(candidates)
         entry = np.array([outlook.entry_fees(node) for node, _, _ in candidates])
         priced = self._price(outlook, weights, entry[owner])[0]
@@ -162,7 +168,7 @@ class Pricer:
         turned = np.argmax(outlook.sets.marginals(weights), axis=1) != first
         turns = np.bincount(owner, weights=weights.sum(axis=1) * turned, minlength=count)
         return [
-            Option(name, node, minutes, current - float(cost[n]), float(turns[n]))
+            Option(name, node, minutes, expected - float(cost[n]), float(turns[n]))
             for n, (node, name, minutes) in enumerate(candidates)
         ]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from diagnose.case import Answered, Case, target_of
+from diagnose.case import Answered, Case, Complained, target_of
 from diagnose.evidence import Evidence
 from diagnose.planning import Step
 from rules.rulebase import RuleBase
@@ -83,14 +83,19 @@ def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
     return tuple(rules.cautions[name].text for name in cautions)
 
 
+def complaint_text(rules: RuleBase, complained: Complained) -> str:
+    """`Harsh (front)`."""
+    place = f" ({complained.place})" if complained.place else ""
+    return rules.complaints[complained.complaint].title + place
+
+
 def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> str:
     """A piece of evidence as a person would say it."""
     if item.kind == "ride":
         return f"ride after {', '.join(item.corrected) or 'nothing'}: {item.state}"
     if item.kind == "complaint":
-        complaint = rules.complaints[item.key.partition("/")[0]]
-        place = item.key.partition("/")[2]
-        return f"complaint: {complaint.title}" + (f" ({place})" if place else "")
+        name, _, place = item.key.partition("/")
+        return f"complaint: {complaint_text(rules, Complained(name, place or None))}"
     node = rules.nodes[item.nodes[0]]
     reading = _reading(case, item.key) if case is not None else ""
     if item.detail:

@@ -229,7 +229,7 @@ def _check_use(tables: Tables, complain: Complain) -> None:
     tested: set[str] = set()
     for rule in tables["rules"].values():
         for leaf, _ in leaves(rule.when):
-            tested |= {leaf.fact, leaf.reading, leaf.exceeds, leaf.differs_from} - {None}  # type: ignore[arg-type]
+            tested.update(leaf.names)
     for section in ("observations", "findings"):
         for key in tables[section]:
             if key not in linked and key not in tested:

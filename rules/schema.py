@@ -362,6 +362,12 @@ class Condition(Model):
             raise ValueError("`exceeds` and `differs_from` go with `by`")
         return self
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The facts and readings that a leaf looks at."""
+        named = (self.fact, self.reading, self.exceeds, self.differs_from)
+        return tuple(name for name in named if name is not None)
+
 
 def any_set(values: list[Any]) -> bool:
     """Whether any of the values is given."""

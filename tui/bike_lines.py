@@ -15,7 +15,8 @@ from diagnose.records.times import ago
 from diagnose.wording import answer_text, caution_texts, source_text
 from rules.rulebase import RuleBase
 from tui.columns import table
-from tui.lines import machine_line, wrapped
+from tui.lines import machine_line
+from tui.text import wrapped
 
 
 def list_lines(rows: Sequence[BikeRow]) -> Iterator[str]:

@@ -18,10 +18,11 @@ from diagnose.interview import Assessment
 from diagnose.records.case_book import KeptCase, case_title
 from diagnose.records.case_lists import CaseRow, CaseRows
 from diagnose.records.fitting import fitted
-from diagnose.wording import answer_text
+from diagnose.wording import answer_text, complaint_text
 from rules.rulebase import RuleBase
 from tui.columns import table
-from tui.lines import ranking_lines, wrapped
+from tui.lines import ranking_lines
+from tui.text import wrapped
 
 
 def row_lines(found: CaseRows) -> Iterator[str]:
@@ -77,8 +78,8 @@ def case_lines(
 def event_text(rules: RuleBase, event: Event) -> str:
     """What happened, in words."""
     match event:
-        case Complained(complaint=name, place=place):
-            return f"complaint: {rules.complaints[name].title}" + (f" ({place})" if place else "")
+        case Complained():
+            return f"complaint: {complaint_text(rules, event)}"
         case Answered(observation=name):
             return f"{rules.observations[name].ask} {answer_text(rules, event)}"
         case Corrected(correction=name):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from diagnose.case import Case, standing, target_of
 from diagnose.harshness_case import VALUES, End, Known, Value, build_case, read_value
-from diagnose.harshness_evidence import _NAMES as VALUE_OF_ROLE
+from diagnose.harshness_evidence import VALUE_OF_ROLE
 from rules.problems import BadInput
 from rules.quantities import Quantity, parse_quantity
 from rules.rulebase import RuleBase

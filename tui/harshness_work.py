@@ -19,9 +19,9 @@ from diagnose.harshness_answer import (
     EndAnswer,
     answer_end,
     live_budget,
+    obstacles_at,
     tyre_or_damping,
 )
-from diagnose.harshness_answer import _obstacles as obstacles_at
 from diagnose.harshness_case import VALUES, End, HarshnessCase, Known, build_case, questions
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.axle import Setup

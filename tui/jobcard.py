@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from diagnose.case import Case, Noted, Rode, machine_traits, standing
 from diagnose.interview import Assessment
-from diagnose.wording import caution_texts, source_text, step_text
+from diagnose.wording import caution_texts, complaint_text, source_text, step_text
 from rules.rulebase import RuleBase
 from tui.lines import leading_causes, percent
-from tui.telling import bike_line, complaint_text, event_text, nothing_words
+from tui.telling import bike_line, event_text, nothing_words
 
 _REPORTS = {
     "gone": "The ride proved it: the complaint is gone.",

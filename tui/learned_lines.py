@@ -16,7 +16,7 @@ from diagnose.records.learning import (
 from diagnose.records.lessons import LearningState
 from rules.rulebase import RuleBase
 from tui.columns import table
-from tui.lines import wrapped
+from tui.text import wrapped
 
 _SHOWN = 12
 _WORTH_SHOWING = 0.1

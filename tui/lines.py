@@ -8,10 +8,16 @@ from diagnose.case import Case, machine_traits, standing
 from diagnose.interview import Assessment
 from diagnose.ranking import RankedCause
 from diagnose.report import most_telling
-from diagnose.wording import StepText, caution_texts, evidence_text, source_text, step_text
+from diagnose.wording import (
+    StepText,
+    caution_texts,
+    complaint_text,
+    evidence_text,
+    source_text,
+    step_text,
+)
 from rules.rulebase import RuleBase
-from tui.text import WIDTH as WIDTH  # noqa: PLC0414
-from tui.text import wrapped as wrapped  # noqa: PLC0414
+from tui.text import wrapped
 
 _SHOWN_CAUSES = 5
 _SHOWN_REASONS = 4
@@ -149,10 +155,7 @@ def why_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[s
 def summary_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
     """The case as it stands, for the end of an interview."""
     now = standing(case)
-    named = []
-    for complained in now.complaints:
-        place = f" ({complained.place})" if complained.place else ""
-        named.append(rules.complaints[complained.complaint].title + place)
+    named = [complaint_text(rules, complained) for complained in now.complaints]
     yield from wrapped(", ".join(named) or "none given", "  ", "Complaint: ")
     yield from wrapped(machine_line(rules, case), "  ", "Machine: ")
     for name in now.corrections:

@@ -25,14 +25,8 @@ from diagnose.search import find_complaints
 from diagnose.wording import answer_text, choices, observation_text, step_text
 from rules.problems import BadInput
 from rules.quantities import units_like
-from tui.lines import (
-    machine_line,
-    standing_line,
-    step_lines,
-    summary_lines,
-    why_lines,
-    wrapped,
-)
+from tui.lines import machine_line, standing_line, step_lines, summary_lines, why_lines
+from tui.text import wrapped
 
 Read = Callable[[str], str]
 Write = Callable[[str], None]

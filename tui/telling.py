@@ -21,7 +21,7 @@ from diagnose.foresight import Outcome, Swing, swings
 from diagnose.interview import Assessment
 from diagnose.planning import Step
 from diagnose.ranking import RankedCause
-from diagnose.wording import answer_text, evidence_text, source_text, step_text
+from diagnose.wording import answer_text, complaint_text, evidence_text, source_text, step_text
 from rules.rulebase import RuleBase
 from tui.bench import Assessed
 from tui.lines import leading_causes, percent
@@ -40,12 +40,6 @@ KIND_WORDS = {
 }
 _NOTICEABLE = 0.005
 _WORTH_DB = 0.5
-
-
-def complaint_text(rules: RuleBase, complained: Complained) -> str:
-    """`Harsh (front)`."""
-    place = f" ({complained.place})" if complained.place else ""
-    return rules.complaints[complained.complaint].title + place
 
 
 def complaints_line(rules: RuleBase, case: Case) -> str:

@@ -171,7 +171,7 @@ class CaseBook:
         """The columns that lists and searches look at."""
         closed = kept.folded.closed
         now = standing(kept.case)
-        complaints = [c.complaint + (f"/{c.place}" if c.place else "") for c in now.complaints]
+        complaints = [complained.key for complained in now.complaints]
         title = case_title(self.rules, kept.case)
         return {
             "title": title,

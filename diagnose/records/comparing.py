@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
 
 from diagnose.case import Answered, target_of
-from diagnose.records.bikes import Bike, Figure, Setting
+from diagnose.records.bikes import Bike, Setting
 from rules.quantities import BadQuantity, Quantity
 from rules.rulebase import RuleBase
 
@@ -71,8 +70,3 @@ def back_words(difference: Difference) -> str:
         return "set back" if difference.differs else ""
     step = difference.back
     return f"{Quantity(abs(step.value), step.unit)} {'more' if step.value > 0 else 'less'}"
-
-
-def days_old(setting: Setting | Figure, today: date) -> int:
-    """Days since it was so."""
-    return (today - setting.on).days

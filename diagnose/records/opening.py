@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Engine, inspect, text
 
 from diagnose.records.place import Place
 from diagnose.records.problems import DamagedStore, NewerStore, NoStore
-from diagnose.records.store import _WRITING, Store, connect, translated
+from diagnose.records.store import WRITING, Store, connect, translated
 from diagnose.records.tables import SCHEMAS
 from diagnose.records.times import Clock, written
 
@@ -64,7 +64,7 @@ def _bring_up_to_date(place: Place, engine: Engine, clock: Clock) -> None:
     from diagnose.records.backup import copy_out  # noqa: PLC0415  # only where it is needed
 
     with translated(place), engine.connect() as plain:
-        connection = plain.execution_options(**_WRITING)
+        connection = plain.execution_options(**WRITING)
         with connection.begin():
             if connection.dialect.name == "postgresql":
                 connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _LOCK})

@@ -61,11 +61,6 @@ def clocks(rules: RuleBase) -> tuple[str, ...]:
     )
 
 
-def is_calendar(rules: RuleBase, clock: str) -> bool:
-    """Whether the calendar moves this clock, and not riding."""
-    return rules.observations[clock].unit in _CALENDAR
-
-
 def since_service(rules: RuleBase, bike: Bike, clock: str, today: date) -> Quantity | None:
     """What the clock reads, None where no service is on record."""
     service = bike.latest_services().get(clock)

@@ -28,7 +28,7 @@ from diagnose.records.times import Clock, written
 from rules.problems import BadInput
 
 _WAIT_SECONDS = 20
-_WRITING = {"badride_writing": True}
+WRITING = {"badride_writing": True}
 
 
 class Store:
@@ -60,7 +60,7 @@ class Store:
         Raises `StoreProblem`. An `IntegrityError` is left to the caller, who knows what it means.
         """
         with translated(self.place), self._engine.connect() as plain:
-            connection = plain.execution_options(**_WRITING)
+            connection = plain.execution_options(**WRITING)
             with connection.begin():
                 yield connection
 

@@ -14,9 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.case import Answered, Case, Complained, RideReport, machine_traits, target_of
+from diagnose.evidence import nodes_of
 from diagnose.findings import reading_bands
 from rules.quantities import Quantity, parse_quantity
-from rules.rulebase import Node, RuleBase, complaint_nodes
+from rules.rulebase import Node, RuleBase
 from rules.schema import Cause, Observation
 
 
@@ -86,7 +87,7 @@ class SimulatedMachine:
 
     def _causes_that_fired(self) -> frozenset[str]:
         """The true causes whose links really produced the complaint; all able ones if none did."""
-        nodes = complaint_nodes_of(self._rules, self.truth.complaint)
+        nodes = nodes_of(self._rules, self.truth.complaint)
         able = [c for c in self.truth.causes if any((c, node) in self._links for node in nodes)]
         fired = [c for c in able if any(self._shown(c, node) > 0 for node in nodes)]
         return frozenset(fired or able)
@@ -126,13 +127,6 @@ class SimulatedMachine:
 def _draw(rng: np.random.Generator, chances: tuple[float, ...]) -> int:
     at = np.searchsorted(np.cumsum(chances), rng.random(), side="right")
     return min(int(at), len(chances) - 1)
-
-
-def complaint_nodes_of(rules: RuleBase, complained: Complained) -> tuple[str, ...]:
-    """The nodes a complaint is about."""
-    if complained.place is not None:
-        return (f"{complained.complaint}/{complained.place}",)
-    return complaint_nodes(complained.complaint, rules.complaints[complained.complaint])
 
 
 def applies(cause: Cause, machine: Mapping[str, str]) -> bool:

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from diagnose.case import Case
 from diagnose.interview import Interview, Workshop
-from tui.lines import WIDTH
 from tui.plain import PlainInterview
+from tui.text import WIDTH
 
 MakeCase = Callable[..., Case]
 

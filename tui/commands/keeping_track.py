@@ -23,7 +23,7 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tui.commands.common import load_rules, or_exit
 from tui.commands.storing import learned_from, open_or_exit, say, today
-from tui.lines import wrapped
+from tui.text import wrapped
 
 if TYPE_CHECKING:
     from diagnose.records.store import Store

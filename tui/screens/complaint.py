@@ -12,10 +12,10 @@ from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.case import Complained
 from diagnose.search import find_complaints
+from diagnose.wording import complaint_text
 from rules.rulebase import RuleBase
 from tui.screens.base import CardScreen
 from tui.screens.pick import PickScreen
-from tui.telling import complaint_text
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import SearchBox
 
