@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -23,6 +23,7 @@ from diagnose.case import (
     read_target,
     read_trait,
 )
+from rules.pack_files import files_beside
 from rules.problems import BadInput, FileProblems, Problem
 from rules.quantities import Quantity
 from rules.rulebase import RuleBase
@@ -91,67 +92,73 @@ class WorkedCase:
 def load_case(rules: RuleBase, path: Path) -> Case:
     """Read a case file. Raises `FileProblems` naming file, line and field."""
     document = read_yaml_file(path)
-    return _case(rules, document, _shape(document, CaseFile))
+    return case_of(rules, document, shape_of(document, CaseFile))
 
 
 def case_from_bytes(rules: RuleBase, raw: bytes, name: str) -> Case:
     """Read a case from text at hand, such as standard input. Raises `FileProblems`."""
     document = read_yaml_bytes(raw, name)
-    return _case(rules, document, _shape(document, CaseFile))
+    return case_of(rules, document, shape_of(document, CaseFile))
 
 
 def load_worked_cases(rules: RuleBase, folder: Path) -> list[WorkedCase]:
     """The worked cases of a pack in `folder`, by name. Raises `FileProblems`, all files at once."""
     cases: list[WorkedCase] = []
     problems: list[Problem] = []
-    for path in sorted(folder.glob("*.yaml")):
+    for path in files_beside(folder.parent, folder.name):
         try:
-            document = read_yaml_file(path, f"{folder.name}/{path.name}")
-            shape = _shape(document, WorkedCaseFile)
-            case = _case(rules, document, shape)
-            problems += _truth_problems(rules, document, shape)
+            cases.append(load_worked_case(rules, path))
         except FileProblems as error:
             problems += error.problems
-            continue
-        cases.append(
-            WorkedCase(
-                path.stem,
-                shape.title,
-                shape.set == "aside",
-                shape.story.strip(),
-                case,
-                shape.truth,
-                shape.teaches,
-                shape.source,
-            )
-        )
     if problems:
         raise FileProblems(problems)
     return cases
 
 
-def _shape(document: Document, model: type[Shape]) -> Shape:
+def load_worked_case(rules: RuleBase, path: Path) -> WorkedCase:
+    """One worked case. Raises `FileProblems`."""
+    document = read_yaml_file(path, f"{path.parent.name}/{path.name}")
+    shape = shape_of(document, WorkedCaseFile)
+    case = case_of(rules, document, shape)
+    if problems := list(truth_problems(rules, document, shape.truth, shape.source)):
+        raise FileProblems(problems)
+    return WorkedCase(
+        path.stem,
+        shape.title,
+        shape.set == "aside",
+        shape.story.strip(),
+        case,
+        shape.truth,
+        shape.teaches,
+        shape.source,
+    )
+
+
+def shape_of(document: Document, model: type[Shape]) -> Shape:
+    """The document as `model`. Raises `FileProblems`."""
     try:
         return model.model_validate(document.data)
     except ValidationError as error:
         raise FileProblems(document.from_validation(error)) from error
 
 
-def _truth_problems(
-    rules: RuleBase, document: Document, shape: WorkedCaseFile
+def truth_problems(
+    rules: RuleBase, document: Document, truth: Sequence[str], sources: Sequence[str]
 ) -> Iterator[Problem]:
-    for number, cause in enumerate(shape.truth):
+    """Causes of `truth` and sources that the rule base does not know."""
+    for number, cause in enumerate(truth):
         if cause not in rules.causes:
             hint = suggest(cause, list(rules.causes))
             message = f"{cause!r} is not a cause{hint}"
             yield document.problem("reference", ("truth", number), message)
-    for number, source in enumerate(shape.source):
+    for number, source in enumerate(sources):
         if source not in rules.sources:
             message = f"{source!r} is not a source"
             yield document.problem("reference", ("source", number), message)
 
 
-def _case(rules: RuleBase, document: Document, shape: CaseFile) -> Case:
+def case_of(rules: RuleBase, document: Document, shape: CaseFile) -> Case:
+    """The case that a file of this shape tells. Raises `FileProblems`."""
     problems: list[Problem] = []
 
     def each(location: Location, read: Callable[[], T]) -> Iterator[T]:

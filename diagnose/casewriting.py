@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import yaml
@@ -21,6 +22,7 @@ from diagnose.case import (
 from rules.quantities import Quantity
 
 VERSION = 1
+_LONGEST_NOTE = 600
 
 
 def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
@@ -46,9 +48,17 @@ def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
     if len(stages) > 1:
         body["afterwards"] = stages[1:]
     if notes:
-        body["note"] = " / ".join(notes)[:600]
+        note = " / ".join(notes)
+        body["note"] = note[:_LONGEST_NOTE]
+        if len(note) > _LONGEST_NOTE:
+            left_out.append(f"notes beyond the first {_LONGEST_NOTE} letters")
     text = yaml.safe_dump(body, sort_keys=False, allow_unicode=True, width=100)
     return text, tuple(left_out)
+
+
+def no_place_for(left_out: Sequence[str]) -> str:
+    """What a case file leaves out, as a sentence; empty where that is nothing."""
+    return f"A case file has no place for: {'; '.join(left_out)}." if left_out else ""
 
 
 def _stages(case: Case) -> tuple[list[dict[str, Any]], list[str], list[str]]:

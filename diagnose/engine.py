@@ -4,7 +4,8 @@ What it guards against, all seen with version 2.0.28:
 
 - an unmatched or repeated fact raises;
 - an error inside an action is swallowed and stays in the session's state;
-- 512 rules hang the process at the first fact, and 256 rules on one condition crash it;
+- 512 rules hang the process at the first fact, and 256 rules on one condition crash it, so larger
+  sets are split into several rulesets, and a fact is told to those that look at it;
 - a session's memory stays until it is deleted;
 - dropping a session in which no rule ever fired frees memory that was never set, so every session
   fires one rule of its own first;
@@ -22,7 +23,7 @@ import itertools
 import json
 import threading
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import TracebackType
 from typing import Any, Self
@@ -113,16 +114,22 @@ def _looks_elsewhere(part: Mapping[str, Any]) -> bool:
     return isinstance(value, Mapping)
 
 
+Rules = Mapping[str, Sequence[tuple[str, Pattern]]]
+_Subject = tuple[Any, Any]
+
+
 class RuleSet:
     """Compiled rules: name -> the patterns that must all match, each a durable-rules expression.
 
-    A pattern keyed `name$not` must not match. Raises `EngineError` for a set beyond the limits.
+    A pattern keyed `name$not` must not match. No rule sees what another concludes: that is told by
+    whoever runs the session. Raises `EngineError` for rules beyond the limits.
     """
 
-    def __init__(self, rules: Mapping[str, Sequence[tuple[str, Pattern]]]) -> None:
-        self._check_limits(rules)
-        self.name = f"badride-{next(_numbers)}"
+    def __init__(self, rules: Rules) -> None:
         self._sessions: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
+        self.parts = tuple(self._register(part) for part in _parts(rules))
+
+    def _register(self, rules: Rules) -> _Part:
         definition = {
             f"r{number}": {
                 "all": [{name: _guarded(pattern)} for name, pattern in patterns],
@@ -134,33 +141,14 @@ class RuleSet:
             "all": [{"first": {"kind": _OPENING}}],
             "run": lambda context: None,
         }
+        name = f"badride-{next(_numbers)}"
         with _lock:
             try:
-                _shared_host().set_rulesets({self.name: definition})
+                _shared_host().set_rulesets({name: definition})
             except Exception as error:
                 raise EngineError(f"durable-rules refused the rules: {error}") from error
-
-    @staticmethod
-    def _check_limits(rules: Mapping[str, Sequence[tuple[str, Pattern]]]) -> None:
-        if not rules:
-            raise EngineError("a ruleset needs at least one rule")
-        if len(rules) > MAX_RULES:
-            raise EngineError(f"{len(rules)} rules; at most {MAX_RULES} fit one ruleset")
-        same = Counter(
-            json.dumps(pattern, sort_keys=True)
-            for patterns in rules.values()
-            for pattern in {json.dumps(p, sort_keys=True): p for _, p in patterns}.values()
-        )
-        (shown, most) = same.most_common(1)[0]
-        if most > MAX_SAME_CONDITION:
-            raise EngineError(
-                f"{most} rules share the condition {shown}; at most {MAX_SAME_CONDITION} may"
-            )
-        for rule, patterns in rules.items():
-            if len(patterns) > MAX_JOIN:
-                raise EngineError(
-                    f"joins {len(patterns)} facts; at most {MAX_JOIN} may be joined", rule
-                )
+        subjects = {_subject(pattern) for patterns in rules.values() for _, pattern in patterns}
+        return _Part(name, frozenset(subjects))
 
     def _action(self, rule: str, names: Sequence[str]) -> Any:
         sessions = self._sessions
@@ -177,6 +165,46 @@ class RuleSet:
         return Session(self, self._sessions)
 
 
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """As many rules as durable-rules can hold in one ruleset, and what their patterns look at."""
+
+    name: str
+    subjects: frozenset[_Subject]
+
+    def looks_at(self, fact: Fact) -> bool:
+        kind, of = fact.get("kind"), fact.get("of")
+        return not self.subjects.isdisjoint({(kind, of), (kind, None), (None, of), (None, None)})
+
+
+def _parts(rules: Rules) -> Iterator[Rules]:
+    """The rules, in order, in as few parts as the limits allow."""
+    if not rules:
+        raise EngineError("a ruleset needs at least one rule")
+    part: dict[str, Sequence[tuple[str, Pattern]]] = {}
+    same: Counter[str] = Counter()
+    for rule, patterns in rules.items():
+        if len(patterns) > MAX_JOIN:
+            raise EngineError(
+                f"joins {len(patterns)} facts; at most {MAX_JOIN} may be joined", rule
+            )
+        conditions = {json.dumps(pattern, sort_keys=True) for _, pattern in patterns}
+        full = len(part) >= MAX_RULES or any(same[c] >= MAX_SAME_CONDITION for c in conditions)
+        if full:
+            yield part
+            part, same = {}, Counter()
+        part[rule] = patterns
+        same.update(conditions)
+    yield part
+
+
+def _subject(pattern: Pattern) -> _Subject:
+    """The kind of fact and the name that a pattern asks for, None where it takes any."""
+    asked = {key: value for part in pattern.get("$and", [pattern]) for key, value in part.items()}
+    kind, of = asked.get("kind"), asked.get("of")
+    return kind, of if isinstance(of, str) else None
+
+
 class Session:
     """One case's facts in the engine, gone when closed."""
 
@@ -187,6 +215,7 @@ class Session:
         self._sessions = sessions
         self._sid = f"case-{next(_numbers)}"
         self._facts: dict[str, Fact] = {}
+        self._opened: set[str] = set()
         sessions[self._sid] = []
 
     def __enter__(self) -> Self:
@@ -204,16 +233,24 @@ class Session:
         """Assert a fact. Raises `EngineError` when the engine fails."""
         if len(self._facts) >= MAX_FACTS:
             raise EngineError(f"over {MAX_FACTS} facts in one case")
-        if not self._facts:
-            self._assert({"kind": _OPENING, "id": "f0"})
         number = f"f{len(self._facts) + 1}"
         self._facts[number] = fact
-        return self._assert({**fact, "id": number})
+        told = {
+            self._assert(part.name, {**fact, "id": number})
+            for part in self._rules.parts
+            if part.looks_at(fact)
+        }
+        return next(
+            (o for o in (Outcome.TAKEN, Outcome.DUPLICATE) if o in told), Outcome.NOT_MATCHED
+        )
 
-    def _assert(self, fact: Fact) -> Outcome:
+    def _assert(self, part: str, fact: Fact) -> Outcome:
+        if part not in self._opened:
+            self._opened.add(part)
+            self._assert(part, {"kind": _OPENING, "id": "f0"})
         with _lock:
             try:
-                state = _shared_host().assert_fact(self._rules.name, {**fact, "sid": self._sid})
+                state = _shared_host().assert_fact(part, {**fact, "sid": self._sid})
             except MessageNotHandledException:
                 return Outcome.NOT_MATCHED
             except MessageObservedException:
@@ -232,10 +269,11 @@ class Session:
 
     def close(self) -> None:
         """Forget the case; closing twice does nothing."""
-        if self._sessions.pop(self._sid, None) is None or not self._facts:
+        if self._sessions.pop(self._sid, None) is None:
             return
-        with _lock:
-            try:
-                _shared_host().delete_state(self._rules.name, self._sid)
-            except Exception as error:
-                raise EngineError(f"durable-rules could not drop a case: {error}") from error
+        for part in self._opened:
+            with _lock:
+                try:
+                    _shared_host().delete_state(part, self._sid)
+                except Exception as error:
+                    raise EngineError(f"durable-rules could not drop a case: {error}") from error

@@ -38,20 +38,19 @@ def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Finding
     """
     evidence: list[Evidence] = []
     seen: dict[str, str] = {}
-    findings = engine.conclude(Case(case.machine, case.targets))
-    for end in _epoch_ends(case):
+    for end in _epoch_ends(case):  # at least the end
         part = Case(case.machine, case.targets, case.events[:end])
         now = standing(part)
         findings = engine.conclude(part, now)
         evidence += _epoch_evidence(rules, now, findings, engine, seen)
         seen = dict(findings.states)
     now = standing(case)
-    main = now.complaints[0] if now.complaints else None
-    if main is not None:
-        nodes = nodes_of(rules, main)
-        for number, ride in enumerate(now.rides):
-            key = f"ride {number + 1}"
-            evidence.append(Evidence("ride", key, ride.report, nodes, ride.corrected, ride))
+    for number, ride in enumerate(now.rides, 1):
+        if ride.about is not None:
+            nodes = nodes_of(rules, ride.about)
+            evidence.append(
+                Evidence("ride", f"ride {number}", ride.report, nodes, ride.corrected, ride)
+            )
     return findings, evidence
 
 
@@ -113,12 +112,11 @@ class Weigher:
 
     def able(self, evidence: Iterable[Evidence]) -> Flags:
         """Which causes can produce at least one of the complaints, as flags over causes."""
-        flags = np.zeros(len(self._network.causes), dtype=np.bool_)
-        for item in evidence:
-            if item.kind == "complaint":
-                for node in item.nodes:
-                    flags |= self._network.log_cdf[self._network.first_row[node]] < 0
-        return flags
+        return self.touched(item for item in evidence if item.kind == "complaint")
+
+    def touched(self, evidence: Iterable[Evidence]) -> Flags:
+        """Which causes any of the evidence bears on, as flags over causes."""
+        return self._network.touches(node for item in evidence for node in item.nodes)
 
     def log_likelihood(self, sets: CauseSets, item: Evidence) -> Floats:
         """ln P(item | set) for every set."""

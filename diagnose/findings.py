@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from diagnose.case import Answered, Case, Standing, machine_traits, standing, target_of
 from diagnose.compile_rules import (
@@ -113,9 +113,19 @@ class FindingsEngine:
     def conclude(self, case: Case, now: Standing | None = None) -> Findings:
         """Run the case's facts through the rules in a fresh session.
 
-        Nothing is retracted: an answer taken back is simply not told. Raises `EngineError`.
+        Nothing is retracted: an answer taken back is simply not told. What forbade riding goes on
+        forbidding it while nobody knows better. Raises `EngineError`.
         """
         now = now or standing(case)
+        found = self._findings(self._run(case, now))
+        if not now.known_before:
+            return found
+        as_known = replace(now, answers={**now.answers, **now.known_before})
+        before = self._findings(self._run(case, as_known)).do_not_ride
+        held = [raised for raised in before if raised not in found.do_not_ride]
+        return replace(found, do_not_ride=(*found.do_not_ride, *held))
+
+    def _run(self, case: Case, now: Standing) -> _Run:
         known = frozenset(name for name, answer in now.answers.items() if answer.is_known)
         with self._ruleset.session() as session:
             run = _Run(session, known)
@@ -131,7 +141,7 @@ class FindingsEngine:
                 for finding in self._settled_at.get(number, ()):
                     self._settle(run, finding)
                 self._collect(run)
-        return self._findings(run)
+        return run
 
     def _facts(self, case: Case, now: Standing) -> Iterator[Fact]:
         for trait, option in machine_traits(self._rules, case).items():

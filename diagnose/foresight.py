@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.hypotheses import Floats
 from diagnose.interview import Assessment
-from diagnose.likelihood import Network
-from diagnose.ranking import Belief, Model, normalised
+from diagnose.ranking import Belief, Model
+
+# a chance is a difference of two sums near 1; below this it is rounding
+SMALLEST_CHANCE = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +42,22 @@ def outcomes(model: Model, belief: Belief, node: str) -> tuple[Outcome, ...]:
     """Every answer `node` could still give, in the order of its states, the impossible left out."""
     network = model.network
     left = belief.sets.without(belief.gone) if belief.gone.any() else belief.sets
-    with np.errstate(divide="ignore"):
-        log_posterior = np.log(belief.posterior)
+    base = belief.posterior / belief.bystanders.totals()
+    log_cumulative = network.log_cumulative(left, node)
     found = []
+    chance_before, weights_before = 0.0, np.zeros(len(network.causes))
     for index, state in enumerate(model.rules.nodes[node].states):
-        joint = log_posterior + network.log_likelihood(left, node, index)
-        chance = float(np.exp(joint).sum())
-        if chance > 0:
-            found.append(Outcome(state, chance, _causes(network, belief, normalised(joint))))
+        row = network.first_row[node] + index
+        beside = belief.bystanders.thinned(np.exp(network.log_cdf[row]))
+        joint = base * np.exp(log_cumulative[index]) * beside.totals()
+        up_to = float(joint.sum())
+        weights = belief.sets.marginals(joint) + beside.marginals(joint)
+        chance = up_to - chance_before
+        if chance > SMALLEST_CHANCE:
+            shares = np.clip((weights - weights_before) / chance, 0.0, 1.0)
+            causes = dict(zip(network.causes, shares.tolist(), strict=True))
+            found.append(Outcome(state, chance, causes))
+        chance_before, weights_before = up_to, weights
     return tuple(found)
 
 
@@ -73,8 +82,3 @@ def swings(
         if after:
             found.append(Swing(option.observation, option.node, min(after), max(after)))
     return tuple(sorted(found, key=lambda swing: (-swing.width, swing.node)))
-
-
-def _causes(network: Network, belief: Belief, posterior: Floats) -> dict[str, float]:
-    marginal = belief.sets.marginals(posterior)
-    return {cause: float(marginal[index]) for index, cause in enumerate(network.causes)}

@@ -13,13 +13,15 @@ from rules.rulebase import RuleBase
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """Everything the rule base makes of a case."""
+    """Everything the rule base makes of a case. `cautions` are those that rules have raised and
+    that go with the step."""
 
     belief: Belief
     ranking: Ranking
     step: Step
     plan: Plan
     options: tuple[Option, ...]
+    cautions: tuple[str, ...]
 
 
 class Workshop:
@@ -37,7 +39,14 @@ class Workshop:
         """
         belief = self.model.believe(case)
         advice = self.planner.advise(belief)
-        return Assessment(belief, self.model.rank(belief), advice.step, advice.plan, advice.options)
+        return Assessment(
+            belief,
+            self.model.rank(belief),
+            advice.step,
+            advice.plan,
+            advice.options,
+            self.planner.cautions(belief, advice.step),
+        )
 
 
 class Interview:
@@ -74,10 +83,10 @@ class Interview:
         """Something more is known or was done."""
         self.case = self._case.with_event(event)
 
-    def back(self) -> Event | None:
-        """Take the latest event back and return it, or None where there is none."""
-        if not self._case.events:
-            return None
-        event = self._case.events[-1]
-        self.case = self._case.without_last()
-        return event
+    def back(self) -> bool:
+        """Take the latest event or change of machine back; False where there is none."""
+        earlier = self._case.without_last()
+        if earlier is self._case:
+            return False
+        self.case = earlier
+        return True

@@ -7,11 +7,12 @@ exclude the background (the 'net' convention of Díez, 1993, from memory).
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.hypotheses import CauseSets, Floats
+from diagnose.hypotheses import CauseSets, Flags, Floats
 from rules.rulebase import RuleBase
 
 
@@ -48,12 +49,21 @@ class Network:
             return np.asarray(cumulative[0])
         return log_difference(cumulative[state], cumulative[state - 1])
 
-    def log_prior(self, sets: CauseSets, applies: Floats) -> Floats:
-        """ln prior of every set; `applies` is 1 for causes this machine can have, else 0."""
-        with np.errstate(divide="ignore"):
-            odds = np.where(applies > 0, self.log_odds, -np.inf)
-        empty = float(np.sum(self.log_absent * applies))
-        return sets.sums(odds) + empty
+    def touches(self, nodes: Iterable[str]) -> Flags:
+        """Which causes show on any of the nodes, as flags over causes."""
+        rows = [self.first_row[node] for node in nodes]
+        return np.asarray((self.log_cdf[rows] < 0).any(axis=0))
+
+    def nodes_showing(self, causes: Flags) -> frozenset[str]:
+        """The nodes that any of the flagged causes shows on."""
+        rows = np.array([self.first_row[node] for node in self.nodes])
+        shows = (self.log_cdf[np.ix_(rows, np.flatnonzero(causes))] < 0).any(axis=1)
+        return frozenset(self.nodes[n] for n in np.flatnonzero(shows))
+
+    def log_prior(self, sets: CauseSets, applies: Flags) -> Floats:
+        """ln prior of every set with nothing beside it; `applies` flags the causes that this
+        machine can have, and `sets` holds no others."""
+        return sets.sums(self.log_odds) + float(np.sum(self.log_absent[applies]))
 
 
 def log_difference(larger: Floats, smaller: Floats) -> Floats:
@@ -74,12 +84,14 @@ def build_network(rules: RuleBase) -> Network:
     row = 0
     for node in rules.nodes.values():
         first_row[node.id], sizes[node.id] = row, len(node.states)
-        leaks.append(_log_cdf(node.background))
+        leaks.append(log_of_cumulative(node.background))
         row += len(node.states)
     log_cdf = np.zeros((row, len(causes)))
     for link in rules.links:
         first = first_row[link.node]
-        log_cdf[first : first + sizes[link.node], index[link.cause]] = _log_cdf(link.chances)
+        log_cdf[first : first + sizes[link.node], index[link.cause]] = log_of_cumulative(
+            link.chances
+        )
     return Network(
         causes,
         index,
@@ -93,7 +105,8 @@ def build_network(rules: RuleBase) -> Network:
     )
 
 
-def _log_cdf(chances: tuple[float, ...]) -> Floats:
+def log_of_cumulative(chances: tuple[float, ...]) -> Floats:
+    """ln P(state <= k) for each state, from the probability of each."""
     cumulative = np.cumsum(np.asarray(chances, dtype=np.float64))
     cumulative[-1] = 1.0
     return np.asarray(np.log(cumulative))

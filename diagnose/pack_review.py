@@ -1,31 +1,26 @@
-"""What is doubtful in a pack that loads: nothing here stops it from working."""
+"""What is doubtful in a pack that loads: what its strengths can and cannot tell."""
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.checks import checks_by_cause
-from rules.rulebase import Node, RuleBase
+from diagnose.findings import FindingsEngine
+from diagnose.training.exam import check_teaching
+from rules.doubts import Doubt, doubt
+from rules.entry_review import entry_doubts
+from rules.loader import load_packs
+from rules.rule_review import rule_doubts
+from rules.rulebase import RuleBase
 from rules.schema import Cause
+from rules.stack_review import stack_doubts
 
-MOST_WORDS = 45
 TOLD_APART = 2.0
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Doubt:
-    """Something worth a second look, where it stands, and what to do about it."""
-
-    file: str
-    line: int
-    code: str
-    entry: str
-    message: str
-
-    def __str__(self) -> str:
-        return f"{self.file}:{self.line}: warning[{self.code}] {self.entry}: {self.message}"
+_NAMED = 3
 
 
 def review(rules: RuleBase) -> list[Doubt]:
@@ -34,35 +29,56 @@ def review(rules: RuleBase) -> list[Doubt]:
         *_unconfirmed(rules),
         *_not_told_apart(rules),
         *_telling_nothing(rules),
-        *_bare_hazards(rules),
         *_unguarded_dangers(rules),
-        *_wordy(rules),
+        *entry_doubts(rules),
+        *rule_doubts(rules),
+        *stack_doubts(rules),
     ]
     return sorted(found)
 
 
-def _doubt(rules: RuleBase, section: str, key: str, code: str, message: str) -> Doubt:
-    origin = rules.origins[(section, key)]
-    return Doubt(origin.file, origin.line, code, f"{section}.{key}", message)
+def review_packs(folders: Sequence[Path]) -> list[Doubt]:
+    """Every doubt about the packs in `folders`, loaded as one stack, the first at the bottom.
+
+    Where the pack that ships was put under them, its own doubts are left out. Raises `BadInput`.
+    """
+    rules = load_packs(folders)
+    FindingsEngine(rules)  # what its rules are compiled to has limits of its own
+    check_teaching(rules, folders)
+    found = review(rules)
+    if not found or len(rules.packs) <= max(len(folders), 1):
+        return found
+    before = {(item.code, item.field, item.message) for item in review(load_packs(()))}
+    return [item for item in found if (item.code, item.field, item.message) not in before]
 
 
 def _unconfirmed(rules: RuleBase) -> Iterator[Doubt]:
     for cause, nodes in checks_by_cause(rules).items():
         if not nodes:
             message = "no observation can confirm it; add a check that shows it plainly"
-            yield _doubt(rules, "causes", cause, "unconfirmed", message)
+            yield doubt(rules, ("causes", cause), (), "unconfirmed", message)
 
 
 def _not_told_apart(rules: RuleBase) -> Iterator[Doubt]:
-    chances = {(link.cause, link.node): link.chances for link in rules.links}
-    for one, other in itertools.combinations(rules.causes, 2):
+    names = list(rules.causes)
+    alike = ~told_apart(rules, names) & _sharing_a_complaint(rules, names)
+    level = {pack.id: number for number, pack in enumerate(rules.packs)}
+    rank = [level.get(rules.origins[("causes", name)].pack, 0) for name in names]
+    taken: dict[str, list[str]] = {}
+    for i, j in np.argwhere(np.triu(alike, 1)).tolist():
+        # the cause of the higher pack is the one to mend
+        one, other = (names[i], names[j]) if rank[j] > rank[i] else (names[j], names[i])
         first, second = rules.causes[one], rules.causes[other]
         listed = other in first.not_separable_from or one in second.not_separable_from
-        if listed or not _can_meet(first, second) or not _share_complaint(rules, first, second):
-            continue
-        if not any(told_apart(node, chances, one, other) for node in rules.nodes.values()):
-            message = f"nothing tells it from {other}; add a check or list it as not separable"
-            yield _doubt(rules, "causes", one, "not-told-apart", message)
+        if not listed and _can_meet(first, second):
+            taken.setdefault(other, []).append(one)
+    for cause, others in taken.items():
+        more = f" and {len(others) - _NAMED} more" if len(others) > _NAMED else ""
+        message = (
+            f"nothing tells it from {', '.join(others[:_NAMED])}{more}; "
+            "add a check or list it as not separable"
+        )
+        yield doubt(rules, ("causes", cause), ("shows",), "not-told-apart", message)
 
 
 def _can_meet(one: Cause, other: Cause) -> bool:
@@ -73,59 +89,66 @@ def _can_meet(one: Cause, other: Cause) -> bool:
     )
 
 
-def _share_complaint(rules: RuleBase, one: Cause, other: Cause) -> bool:
-    def complaints(cause: Cause) -> set[str]:
-        return {key.partition("/")[0] for key in cause.shows} & set(rules.complaints)
-
-    return bool(complaints(one) & complaints(other))
-
-
-def told_apart(
-    node: Node, chances: Mapping[tuple[str, str], tuple[float, ...]], one: str, other: str
-) -> bool:
-    """Whether some state of an observation or finding is at least twice as likely under one cause
-    alone as under the other, background included."""
-    if node.kind == "complaint":
-        return False
-    unlinked = (1.0,) + (0.0,) * (len(node.states) - 1)
-    both = [_with_background(node, chances.get((c, node.id), unlinked)) for c in (one, other)]
-    return any(max(a, b) >= TOLD_APART * min(a, b) for a, b in zip(both[0], both[1], strict=True))
+def _sharing_a_complaint(rules: RuleBase, names: Sequence[str]) -> NDArray[np.bool_]:
+    row = {complaint: number for number, complaint in enumerate(rules.complaints)}
+    shown = np.zeros((len(row), len(names)), dtype=np.float32)
+    for column, name in enumerate(names):
+        for key in rules.causes[name].shows:
+            if (complaint := key.partition("/")[0]) in row:
+                shown[row[complaint], column] = 1.0
+    together: NDArray[np.bool_] = (shown.T @ shown) > 0
+    return together
 
 
-def _with_background(node: Node, shown: tuple[float, ...]) -> list[float]:
-    cumulative = [
-        a * b
-        for a, b in zip(
-            itertools.accumulate(node.background), itertools.accumulate(shown), strict=True
-        )
-    ]
-    return [high - low for low, high in itertools.pairwise([0.0, *cumulative])]
+def told_apart(rules: RuleBase, names: Sequence[str]) -> NDArray[np.bool_]:
+    """Which pairs of causes some state of an observation or finding tells apart: it is at least
+    twice as likely under one alone as under the other, background included.
+
+    Shape (causes, causes).
+    """
+    index = {name: number for number, name in enumerate(names)}
+    apart = np.zeros((len(names), len(names)), dtype=bool)
+    for node_id, shown in _by_node(rules).items():
+        node = rules.nodes[node_id]
+        if node.kind == "complaint":
+            continue
+        rows = [index[cause] for cause in shown]
+        alone = np.tile(np.asarray(node.background), (len(names), 1))
+        for row, chances in zip(rows, shown.values(), strict=True):
+            alone[row] = _with_background(node.background, chances)
+        for state in alone.T:  # one after the other, to be sparing with memory
+            more = np.maximum.outer(state[rows], state)
+            # a state that neither can show tells nothing
+            telling = (more > 0) & (more >= TOLD_APART * np.minimum.outer(state[rows], state))
+            apart[rows] |= telling
+            apart[:, rows] |= telling.T
+    return apart
+
+
+def _by_node(rules: RuleBase) -> dict[str, dict[str, tuple[float, ...]]]:
+    shown: dict[str, dict[str, tuple[float, ...]]] = {}
+    for link in rules.links:
+        shown.setdefault(link.node, {})[link.cause] = link.chances
+    return shown
+
+
+def _with_background(background: Sequence[float], shown: Sequence[float]) -> NDArray[np.float64]:
+    """The noisy-MAX of a cause alone and the background: probability per state."""
+    return np.diff(np.cumsum(background) * np.cumsum(shown), prepend=0.0)
 
 
 def _telling_nothing(rules: RuleBase) -> Iterator[Doubt]:
-    shown: dict[str, list[tuple[float, ...]]] = {}
-    for link in rules.links:
-        shown.setdefault(link.node, []).append(link.chances)
+    shown = _by_node(rules)
     for key in rules.observations:
         if key not in shown:
             continue
-        node = rules.nodes[key]
-        alone = [list(node.background), *(_with_background(node, c) for c in shown[key])]
-        most = max(max(state) / min(state) for state in zip(*alone, strict=True))
-        if most < TOLD_APART:
+        background = rules.nodes[key].background
+        alone = np.array(
+            [background, *(_with_background(background, c) for c in shown[key].values())]
+        )
+        if (alone.max(axis=0) < TOLD_APART * alone.min(axis=0)).all():
             message = f"no answer is even {TOLD_APART:g} times as likely under one cause as another"
-            yield _doubt(rules, "observations", key, "tells-nothing", message)
-
-
-def _bare_hazards(rules: RuleBase) -> Iterator[Doubt]:
-    for section, entries in (
-        ("observations", rules.observations),
-        ("corrections", rules.corrections),
-    ):
-        for key, entry in entries.items():
-            if entry.opens and not entry.cautions:
-                message = "it opens something and carries no caution"
-                yield _doubt(rules, section, key, "no-caution", message)
+            yield doubt(rules, ("observations", key), (), "tells-nothing", message)
 
 
 def _unguarded_dangers(rules: RuleBase) -> Iterator[Doubt]:
@@ -134,15 +157,4 @@ def _unguarded_dangers(rules: RuleBase) -> Iterator[Doubt]:
     for key, cause in rules.causes.items():
         if cause.unsafe and not checks[key] & safety:
             message = "it is unsafe, and no check marked `safety` can confirm it"
-            yield _doubt(rules, "causes", key, "no-safety-check", message)
-
-
-def _wordy(rules: RuleBase) -> Iterator[Doubt]:
-    for key, cause in rules.causes.items():
-        if len(cause.what.split()) > MOST_WORDS * 2:
-            yield _doubt(rules, "causes", key, "wordy", f"`what` has over {MOST_WORDS * 2} words")
-    for key, entry in rules.observations.items():
-        for line in entry.how:
-            if len(line.split()) > MOST_WORDS:
-                message = f"a line of `how` has over {MOST_WORDS} words"
-                yield _doubt(rules, "observations", key, "wordy", message)
+            yield doubt(rules, ("causes", key), ("unsafe",), "no-safety-check", message)

@@ -14,6 +14,7 @@ from typing import Literal
 import numpy as np
 
 from diagnose.case import Standing, standing
+from diagnose.chances import percent
 from diagnose.checks import causes_by_node
 from diagnose.pricing import Option, Outlook, Plan, Pricer
 from diagnose.ranking import Belief, Model, nothing_left
@@ -102,12 +103,30 @@ class Planner:
         )
         return Advice(step, plan, options)
 
+    def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
+        """What rules caution against and no correction has dealt with since; beside a question
+        only what the latest answer has raised."""
+        now = standing(belief.case)
+        latest = list(now.answers)[-1:]
+        found: dict[str, None] = {}
+        for raised in belief.findings.cautions:
+            inputs = self._observations_of(raised.rule)
+            is_over = any(self._dealt_with(name, now) for name in inputs if name in now.answers)
+            if not is_over and (step.kind != "ask" or not set(latest).isdisjoint(inputs)):
+                found[raised.text] = None
+        return tuple(found)
+
+    def _dealt_with(self, observation: str, now: Standing) -> bool:
+        """Whether something it shows has been put right since it was looked at."""
+        since = now.corrections[len(now.corrected_by[observation]) :]
+        shown = self._shown_on.get(observation, frozenset())
+        return any(self._rules.causes[cause].correction in since for cause in shown)
+
     # -- what outranks the arithmetic ------------------------------------------------------------
 
     @staticmethod
     def _close(belief: Belief, now: Standing) -> Step | None:
-        proven = now.rides and not now.ride_due and now.rides[-1].report == "gone"
-        if not proven or belief.findings.do_not_ride:
+        if not now.is_proven or belief.findings.do_not_ride:
             return None
         return Step("close", "", "The confirming ride proved the correction.", 1.0)
 
@@ -132,10 +151,8 @@ class Planner:
             checks = [o for o in at.options if self._is_safety_check(o, cause)]
             if checks:
                 title = _lower_first(self._rules.causes[cause].title)
-                why = (
-                    f"Before anybody rides: {title} is {danger[index]:.0%} likely and would be "
-                    "dangerous."
-                )
+                likely = percent(danger[index])
+                why = f"Before anybody rides: {title} is {likely} likely and would be dangerous."
                 return self._observe(max(checks, key=_by_net), why, "safety first")
         return None
 
@@ -155,7 +172,8 @@ class Planner:
         ]
         if stale:
             entry = self._rules.observations[stale[0]]
-            why = f"It was not safe to ride ({_lower_first(reason)}) Look again after the work."
+            fault = _lower_first(reason).rstrip(".")
+            why = f"It was not safe to ride ({fault}). Look again after the work."
             return Step(OBSERVING[entry.kind], stale[0], why, entry.minutes, "safety first")
         marginal = at.belief.marginal
         behind = [
@@ -166,7 +184,10 @@ class Planner:
             and self._rules.causes[cause].correction not in at.now.declined
         ]
         why = f"Not safe to ride: {reason}"
-        if not behind:
+        unseen = at.now.corrections and not at.now.known_before.keys().isdisjoint(inputs)
+        if unseen:
+            why = f"{why} Nobody could say that it is put right."
+        if unseen or not behind:
             minutes = self._rules.policy.hand_over_minutes
             return Step("hand-over", "", why, minutes, "safety first")
         correction = self._rules.causes[max(behind)[2]].correction
@@ -190,7 +211,7 @@ class Planner:
     def _cheapest(self, at: _Situation) -> Step:
         """What the arithmetic picks, unless that opens something too early."""
         free = self._pick(at, at.options)
-        blocking = self._blocking(at)
+        blocking = self.outside_still_open(at.belief, at.options)
         if not (blocking and self._step_opens(free)):
             return free
         shut = [o for o in at.options if not self._opens(o)]
@@ -248,14 +269,15 @@ class Planner:
     def _checks_of(
         self, at: _Situation, correction: str, options: Sequence[Option]
     ) -> list[Option]:
-        """Open checks that can confirm what the correction would put right."""
-        nodes = at.outlook.checks[at.outlook.corrections.index(correction)]
+        """Open checks that can confirm what the correction would put right, and are worth it."""
+        nodes = at.outlook.checks_worth_making(at.outlook.corrections.index(correction))
         return [o for o in options if o.node in {node for _, node in nodes}]
 
-    def _blocking(self, at: _Situation) -> list[str]:
-        """Outside causes that may explain it and can still be checked from outside."""
-        marginal = at.belief.open_marginal
-        open_nodes = {o.node for o in at.options if not self._opens(o)}
+    def outside_still_open(self, belief: Belief, options: Sequence[Option]) -> list[str]:
+        """Outside causes that may explain it and can still be checked from outside, likeliest
+        first."""
+        marginal = belief.open_marginal
+        open_nodes = {o.node for o in options if not self._opens(o)}
         causes = self._model.network.causes
         return [
             causes[index]
@@ -274,12 +296,17 @@ class Planner:
 
     def _why_check(self, at: _Situation) -> str:
         title = _lower_first(self._rules.corrections[at.plan.corrections[0]].title)
-        chance = f"{at.plan.chances[0]:.0%}"
-        return f"{chance} that this comes to: {title}; a check is cheaper than the work."
+        chance = percent(at.plan.chances[0])
+        return (
+            f"It may come to this ({chance}): {title}. A look costs less than the work and the "
+            "ride after it."
+        )
 
     def _correct(self, correction: str, chance: float, reason: str) -> Step:
         minutes = self._rules.corrections[correction].minutes
-        why = f"{chance:.0%} likely to be needed for {minutes:g} minutes of work, and {reason}."
+        why = (
+            f"{percent(chance)} likely to be needed for {minutes:g} minutes of work, and {reason}."
+        )
         return Step("correct", correction, why, minutes)
 
     def _hand_over(self, at: _Situation) -> Step:
@@ -288,8 +315,8 @@ class Planner:
         title = _lower_first(self._rules.causes[self._model.network.causes[top]].title)
         why = (
             "Every check and correction left costs more than it can save here. "
-            f"Likeliest: {title} ({marginal[top]:.0%}); nothing listed: "
-            f"{nothing_left(at.belief):.0%}. A specialist should see it."
+            f"Likeliest: {title} ({percent(marginal[top])}); nothing listed: "
+            f"{percent(nothing_left(at.belief))}. A specialist should see it."
         )
         return Step("hand-over", "", why, self._rules.policy.hand_over_minutes)
 
@@ -299,9 +326,9 @@ class Planner:
         order = np.argsort(-at.belief.open_marginal, kind="stable")
         touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
         names = [_lower_first(self._rules.causes[cause].title) for cause in touched[:2]]
-        saved = f"{max(option.saves, 1):.0f} minute{'' if option.saves < 1.5 else 's'}"
+        saved = duration(round(max(option.saves, 1)))
         return (
-            f"{_duration(option.minutes)} spent here should save about {saved} later. "
+            f"{duration(option.minutes)} spent here should save about {saved} later. "
             f"It weighs on: {'; '.join(names) or 'what is left'}."
         )
 
@@ -310,7 +337,8 @@ def _by_net(option: Option) -> tuple[float, str]:
     return option.net, option.observation
 
 
-def _duration(minutes: float) -> str:
+def duration(minutes: float) -> str:
+    """Minutes in words, to the second where it is less than one."""
     if minutes < 1:
         return f"{minutes * 60:.0f} seconds"
     return f"{minutes:g} minute{'' if minutes == 1 else 's'}"

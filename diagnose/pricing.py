@@ -3,13 +3,14 @@
 Decision-theoretic troubleshooting (Heckerman, Breese and Rommelse, 1995, from memory): suspects are
 taken in falling order of probability over the cost of trying them. Where a check can confirm the
 suspect, trying it costs the check, and the correction only when it is needed; where none is left,
-it costs the correction and the ride after it. An observation is worth making when it lowers the
-expected cost of getting the bike right by more than it costs.
+or it costs more than the work it may spare, trying costs the correction and the ride after it. An
+observation is worth making when it lowers the expected cost of getting the bike right by more than
+it costs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +23,8 @@ from diagnose.ranking import Belief, Model
 # The plan is priced on the most probable cause sets that together hold this much of the posterior;
 # what is left out can move an expected cost by at most (1 - KEPT) times the dearest plan.
 KEPT = 0.999
+# Outcomes are priced in tables of about this many numbers, which fit a processor's cache.
+TABLE = 200_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +50,15 @@ class Option:
 @dataclass(frozen=True, slots=True)
 class Plan:
     """Corrections in the order to try them, with the chance each is needed, and what it is expected
-    to cost to follow them until the bike is right or handed over."""
+    to cost to follow them until the bike is right or handed over.
+
+    `checks` holds the minutes of the check that goes before each, None where none would pay.
+    """
 
     corrections: tuple[str, ...]
     chances: tuple[float, ...]
     expected_minutes: float
+    checks: tuple[float | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +66,9 @@ class Outlook:
     """The cause sets that planning looks at, and the corrections that bear on them.
 
     Causes that can produce none of the complaints are taken to be absent: they cost nothing and
-    nothing need be found out about them. `fix_of` maps a cause to a position in `corrections` (the
-    last position stands for 'no cause'), `fees` holds minutes per correction, ride included.
+    nothing need be found out about them. `fix_of` maps a cause to a position in `corrections` (-1
+    for one that does not matter; the last entry stands for 'no cause'), `fees` holds minutes per
+    correction, ride included.
     `needed` is the posterior chance of each correction being needed (bystander causes and all).
     `checks` holds, per correction, the open checks of its causes as (minutes, node), cheapest
     first. `open_nodes` lists what may still be found out: (node, observation to make first,
@@ -76,14 +84,23 @@ class Outlook:
     checks: tuple[tuple[tuple[float, str], ...], ...]
     open_nodes: tuple[tuple[str, str, float], ...] = ()
 
-    def entry_fees(self, without: str | None = None) -> Floats:
-        """Minutes of the cheapest open check per correction, `without` one node; inf for none."""
-        return np.array(
-            [
-                next((minutes for minutes, node in checks if node != without), np.inf)
-                for checks in self.checks
-            ]
-        )
+    def checks_worth_making(self, correction: int) -> tuple[tuple[float, str], ...]:
+        """The open checks of a correction that cost less than the work they may spare."""
+        spared = (1 - float(self.needed[correction])) * float(self.fees[correction])
+        return tuple(check for check in self.checks[correction] if check[0] < spared)
+
+    def entry_fees(self) -> Floats:
+        """Minutes of the cheapest open check per correction; inf for none."""
+        return np.array([checks[0][0] if checks else np.inf for checks in self.checks])
+
+    def entry_fees_without(self, nodes: Sequence[str]) -> Floats:
+        """The same without each of some nodes: (nodes, corrections)."""
+        fees = np.tile(self.entry_fees(), (len(nodes), 1))
+        row = {node: number for number, node in enumerate(nodes)}
+        for column, checks in enumerate(self.checks):
+            if checks and checks[0][1] in row:
+                fees[row[checks[0][1]], column] = checks[1][0] if len(checks) > 1 else np.inf
+        return fees
 
 
 class Pricer:
@@ -94,6 +111,7 @@ class Pricer:
         self._rules = model.rules
         policy = model.rules.policy
         self._hand_over = policy.hand_over_minutes
+        self._most_states = max(model.network.sizes.values())
         self.checks = checks_by_cause(model.rules)
         self._fee = {
             key: entry.minutes + policy.parts_minutes[entry.parts] + policy.ride_minutes
@@ -104,7 +122,7 @@ class Pricer:
         """What planning looks at for this case."""
         seen = belief.sets.sums((~(belief.matters | belief.gone)).astype(float)) == 0
         rows = np.flatnonzero(seen)
-        weights = belief.posterior[rows]
+        weights = (belief.posterior / belief.bystanders.totals())[rows]
         order = np.argsort(-weights, kind="stable")
         total = np.cumsum(weights[order])
         order = order[: int(np.searchsorted(total, KEPT * total[-1])) + 1]
@@ -114,14 +132,15 @@ class Pricer:
         open_minutes = {node: minutes for node, _, minutes in open_nodes}
         fixes: dict[str, dict[str, float]] = {}
         needed: dict[str, float] = {}
-        fix_of = np.zeros(len(causes) + 1, dtype=np.intp)
+        fix_of = np.full(len(causes) + 1, -1, dtype=np.intp)
         for index in np.flatnonzero(belief.matters):
             correction = self._rules.causes[causes[index]].correction
             checks = fixes.setdefault(correction, {})
             fix_of[index] = list(fixes).index(correction)
             needed[correction] = needed.get(correction, 0.0) + float(belief.marginal[index])
             for node in self.checks[causes[index]]:
-                if node in open_minutes:
+                # nothing is looked at for the sake of work that is not going to be done
+                if node in open_minutes and correction not in now.declined:
                     checks[node] = open_minutes[node]
         fix_of[-1] = len(fixes)
         fees = [1e3 * self._hand_over if key in now.declined else self._fee[key] for key in fixes]
@@ -147,7 +166,10 @@ class Pricer:
         cost, order, length = self._price_now(outlook)
         chosen = order[0, : length[0]]
         names = tuple(outlook.corrections[i] for i in chosen)
-        return Plan(names, tuple(float(outlook.needed[i]) for i in chosen), float(cost[0]))
+        made = [outlook.checks_worth_making(i) for i in chosen]
+        checks = tuple(found[0][0] if found else None for found in made)
+        chances = tuple(float(outlook.needed[i]) for i in chosen)
+        return Plan(names, chances, float(cost[0]), checks)
 
     def options(self, outlook: Outlook, expected: float) -> list[Option]:
         """Every observation still open that could bear on the complaint, priced.
@@ -159,18 +181,23 @@ class Pricer:
         candidates = outlook.open_nodes
         if not candidates:
             return []
-        weights, owner = self._outcomes(outlook, [node for node, _, _ in candidates])
-        count = len(candidates)
-        entry = np.array([outlook.entry_fees(node) for node, _, _ in candidates])
-        priced = self._price(outlook, weights, entry[owner])[0]
-        cost = np.bincount(owner, weights=priced, minlength=count)
         first = np.argmax(outlook.sets.marginals(outlook.weights))
-        turned = np.argmax(outlook.sets.marginals(weights), axis=1) != first
-        turns = np.bincount(owner, weights=weights.sum(axis=1) * turned, minlength=count)
-        return [
-            Option(name, node, minutes, expected - float(cost[n]), float(turns[n]))
-            for n, (node, name, minutes) in enumerate(candidates)
-        ]
+        at_once = max(1, TABLE // (self._most_states * len(outlook.sets)))
+        found: list[Option] = []
+        for start in range(0, len(candidates), at_once):
+            part = candidates[start : start + at_once]
+            nodes = [node for node, _, _ in part]
+            weights, owner = self._outcomes(outlook, nodes)
+            entry = outlook.entry_fees_without(nodes)
+            priced = self._price(outlook, weights, entry[owner])[0]
+            cost = np.bincount(owner, weights=priced)
+            turned = np.argmax(outlook.sets.marginals(weights), axis=1) != first
+            turns = np.bincount(owner, weights=weights.sum(axis=1) * turned)
+            found += [
+                Option(name, node, minutes, expected - float(cost[n]), float(turns[n]))
+                for n, (node, name, minutes) in enumerate(part)
+            ]
+        return found
 
     def _outcomes(self, outlook: Outlook, nodes: list[str]) -> tuple[Floats, Indices]:
         """P(set and state) for every state of every node, stacked, and the node each row is of."""
@@ -202,10 +229,12 @@ class Pricer:
         """
         sets, fees = outlook.sets, outlook.fees
         rows, fixes = len(weights), len(fees)
-        chance = np.zeros((rows, fixes + 1))
-        np.add.at(chance.T, outlook.fix_of[:-1], sets.marginals(weights).T)
-        chance = chance[:, :fixes]
-        checked = np.isfinite(checks)
+        fixable = np.flatnonzero(outlook.fix_of[:-1] >= 0)
+        belongs = outlook.fix_of[fixable, None] == np.arange(fixes)
+        chance = sets.marginals(weights)[:, fixable] @ belongs.astype(float)
+        # a check dearer than the work it may spare is left out
+        share = chance / np.maximum(weights.sum(axis=1, keepdims=True), 1e-300)
+        checked = checks < (1 - share) * fees
         entry = np.where(checked, checks, fees)
         later = np.where(checked, chance * fees, 0.0)
         order = np.argsort(-chance / entry, axis=1, kind="stable")
@@ -238,12 +267,13 @@ class Pricer:
         """(node, observation to make first, minutes) for whatever may still be found out."""
         hidden = belief.findings.not_applicable
         attention = self._rules.policy.attention_minutes
+        bears = self._model.network.nodes_showing(belief.matters)
         for key, entry in self._rules.observations.items():
             is_open = entry.is_evidence and key not in now.answers and key not in hidden
-            if is_open and self._bears(belief, key):
+            if is_open and key in bears:
                 yield key, key, entry.minutes + attention
         for finding, inputs in self._model.findings.inputs.items():
-            if finding in belief.findings.states or not self._bears(belief, finding):
+            if finding in belief.findings.states or finding not in bears:
                 continue
             needed = self.observations_behind(inputs)
             open_ones = [name for name in needed if name not in now.answers]
@@ -253,12 +283,6 @@ class Pricer:
                     self._rules.observations[name].minutes + attention for name in open_ones
                 )
                 yield finding, open_ones[0], minutes
-
-    def _bears(self, belief: Belief, node: str) -> bool:
-        """Whether any cause that matters shows on the node at all."""
-        network = self._model.network
-        first = network.log_cdf[network.first_row[node]]
-        return bool(np.any(first[belief.matters] < 0))
 
     def observations_behind(self, names: Iterable[str]) -> list[str]:
         """The observations behind some facts, looking through findings."""

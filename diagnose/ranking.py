@@ -10,13 +10,14 @@ import numpy as np
 from diagnose.case import Case, standing
 from diagnose.evidence import Evidence, Weigher, gather
 from diagnose.findings import Findings, FindingsEngine
-from diagnose.hypotheses import CauseSets, Flags, Floats, cause_sets
+from diagnose.hypotheses import Bystanders, CauseSets, Flags, Floats, cause_sets
 from diagnose.likelihood import Network, build_network
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 
 DEFAULT_CAUSES_AT_ONCE = 2
 MOST_CAUSES_AT_ONCE = 3
+NOTICEABLE = 0.05  # below a tenth of a deciban is nothing anybody could notice
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +33,8 @@ class RankedCause:
     """A cause with the probability that it is behind this ride.
 
     `relevant` is False for a cause that can produce none of the complaints and has not been found
-    by other means. `weights` compares the odds with each piece of evidence in and struck out,
-    strongest first.
+    by other means. `decibans` (one per piece of evidence) compares the odds with it in and struck
+    out.
     """
 
     cause: str
@@ -41,7 +42,18 @@ class RankedCause:
     prior: float
     corrected: bool
     relevant: bool
-    weights: tuple[Weight, ...]
+    evidence: tuple[Evidence, ...]
+    decibans: tuple[float, ...]
+
+    @property
+    def weights(self) -> tuple[Weight, ...]:
+        """What each piece of evidence does to it, strongest first, the unnoticeable left out."""
+        items = [
+            Weight(item, db)
+            for item, db in zip(self.evidence, self.decibans, strict=True)
+            if abs(db) >= NOTICEABLE
+        ]
+        return tuple(sorted(items, key=lambda w: (-abs(w.decibans), w.evidence.key)))
 
     @property
     def supporting(self) -> tuple[Weight, ...]:
@@ -73,14 +85,17 @@ class Ranking:
 class Belief:
     """The posterior of one case: everything later steps need.
 
-    `posterior` (one value per set) adds up to 1; `marginal` holds one probability per cause. `gone`
-    flags causes already put right, `relevant` those that matter for the complaints.
+    `sets` tells apart the causes that some evidence bears on; `bystanders` are the others.
+    `posterior` (one value per set, whatever bystanders are there) adds up to 1; `marginal` holds
+    one probability per cause. `gone` flags causes already put right, `relevant` those that matter
+    for the complaints (never a bystander).
     """
 
     case: Case
     findings: Findings
     evidence: tuple[Evidence, ...]
     sets: CauseSets
+    bystanders: Bystanders
     posterior: Floats
     likelihoods: Floats
     prior: Floats
@@ -98,74 +113,78 @@ class Belief:
         """Probability of each cause that matters still being there; 0 for the others."""
         return np.where(self.matters, self.marginal, 0.0)
 
+    def marginals(self, weights: Floats) -> Floats:
+        """Weight of each cause, bystanders and all: (..., sets) -> (..., causes)."""
+        return self.sets.marginals(weights) + self.bystanders.marginals(weights)
+
 
 class ImpossibleEvidence(BadInput):
     """No cause set, not even the empty one, could give these facts."""
 
 
 class Model:
-    """A pack ready for work: rules compiled, network and cause sets built once."""
+    """A pack ready for work: rules compiled and network built once."""
 
     def __init__(self, rules: RuleBase, causes_at_once: int = DEFAULT_CAUSES_AT_ONCE) -> None:
         if not 1 <= causes_at_once <= MOST_CAUSES_AT_ONCE:
             raise ValueError(f"causes at once: 1 to {MOST_CAUSES_AT_ONCE}, not {causes_at_once}")
         self.rules = rules
         self.network: Network = build_network(rules)
-        self.sets = cause_sets(len(self.network.causes), causes_at_once)
+        self.causes_at_once = causes_at_once
         self.findings = FindingsEngine(rules)
         self.weigher = Weigher(rules, self.network)
 
     def believe(self, case: Case) -> Belief:
         """The posterior of a case. Raises `ImpossibleEvidence` and `EngineError`."""
         findings, evidence = gather(self.findings, self.rules, case)
-        applies = np.array(
-            [cause not in findings.not_applicable for cause in self.network.causes], dtype=float
+        network = self.network
+        gone = self.weigher.gone(standing(case).corrections)
+        applies = np.array([cause not in findings.not_applicable for cause in network.causes])
+        # what is likelier than not to begin with is told apart too, so that it can count as found
+        apart = applies & (self.weigher.touched(evidence) | gone | (network.log_odds > 0))
+        sets = cause_sets(len(network.causes), self.causes_at_once, np.flatnonzero(apart))
+        bystanders = Bystanders(
+            np.where(applies & ~apart, np.exp(network.log_odds), 0.0), sets.room
         )
-        prior = self.network.log_prior(self.sets, applies)
-        rows = [self.weigher.log_likelihood(self.sets, item) for item in evidence]
-        likelihoods = np.array(rows).reshape(len(rows), len(self.sets))
+        prior = network.log_prior(sets, applies) + np.log(bystanders.totals())
+        rows = [self.weigher.log_likelihood(sets, item) for item in evidence]
+        likelihoods = np.array(rows).reshape(len(rows), len(sets))
         posterior = normalised(prior + likelihoods.sum(axis=0))
-        marginal = self.sets.marginals(posterior)
-        relevant = self.weigher.able(evidence) | (marginal >= self.rules.policy.settled)
+        marginal = sets.marginals(posterior) + bystanders.marginals(posterior)
+        found = apart & (marginal >= self.rules.policy.settled)
         return Belief(
             case,
             findings,
             tuple(evidence),
-            self.sets,
+            sets,
+            bystanders,
             posterior,
             likelihoods,
             prior,
             marginal,
-            self.weigher.gone(standing(case).corrections),
-            relevant,
+            gone,
+            self.weigher.able(evidence) | found,
         )
 
     def rank(self, belief: Belief) -> Ranking:
         """Every applicable cause with its reasons: those that matter for the complaint first, then
         by probability (ties by id)."""
         marginal = belief.marginal
-        prior = belief.sets.marginals(normalised(belief.prior))
-        weights = self._weights(belief, marginal)
-        ranked = []
-        for index, cause in enumerate(self.network.causes):
-            if cause in belief.findings.not_applicable:
-                continue
-            items = [
-                Weight(item, float(db))
-                for item, db in zip(belief.evidence, weights[:, index], strict=True)
-                if abs(db) >= 0.05  # below a tenth of a deciban is nothing anybody could notice
-            ]
-            items.sort(key=lambda w: (-abs(w.decibans), w.evidence.key))
-            ranked.append(
-                RankedCause(
-                    cause,
-                    float(marginal[index]),
-                    float(prior[index]),
-                    bool(belief.gone[index]),
-                    bool(belief.relevant[index]),
-                    tuple(items),
-                )
+        prior = belief.marginals(normalised(belief.prior))
+        weights = self._weights(belief, marginal).T.tolist()
+        ranked = [
+            RankedCause(
+                cause,
+                float(marginal[index]),
+                float(prior[index]),
+                bool(belief.gone[index]),
+                bool(belief.relevant[index]),
+                belief.evidence,
+                tuple(weights[index]),
             )
+            for index, cause in enumerate(self.network.causes)
+            if cause not in belief.findings.not_applicable
+        ]
         ranked.sort(key=lambda c: (c.corrected, not c.relevant, -c.probability, c.cause))
         return Ranking(tuple(ranked), nothing_left(belief))
 
@@ -176,7 +195,7 @@ class Model:
         for likelihood in belief.likelihoods:
             with np.errstate(invalid="ignore"):
                 struck = np.where(np.isneginf(likelihood), -np.inf, total - likelihood)
-            rows.append(belief.sets.marginals(normalised(struck)))
+            rows.append(belief.marginals(normalised(struck)))
         without = np.array(rows).reshape(len(rows), len(marginal))
         return decibans(marginal) - decibans(without)
 

@@ -8,9 +8,16 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from diagnose.case import Case, machine_traits
 from diagnose.interview import Assessment
+from diagnose.planning import Step
 from diagnose.pricing import Option
 from diagnose.ranking import RankedCause, Weight
-from diagnose.wording import caution_texts, evidence_text, source_text, step_text
+from diagnose.wording import (
+    caution_texts,
+    evidence_text,
+    source_text,
+    step_entry,
+    step_text,
+)
 from rules.rulebase import RuleBase
 
 
@@ -28,7 +35,10 @@ class EvidenceItem(_Part):
 
 
 class CauseItem(_Part):
-    """A ranked cause. `relevant` is False where it can produce none of the complaints."""
+    """A ranked cause. `relevant` is False where it can produce none of the complaints.
+
+    `pack` is the id of the pack it comes from, `changed_by` those of the packs that changed it.
+    """
 
     id: str
     name: str
@@ -41,6 +51,8 @@ class CauseItem(_Part):
     evidence_against: list[EvidenceItem]
     correction: str
     sources: list[str]
+    pack: str
+    changed_by: list[str]
 
 
 class FindingItem(_Part):
@@ -78,14 +90,19 @@ class StepItem(_Part):
     cautions: list[str]
     how: list[str]
     sources: list[str]
+    pack: str | None
 
 
 class PlanItem(_Part):
-    """A correction in the order to try them, and the chance that its cause is there."""
+    """A correction in the order to try them, and the chance that its cause is there.
+
+    `look_minutes` is what the check takes that goes before it; null where none would pay.
+    """
 
     correction: str
     title: str
     chance: float
+    look_minutes: float | None
 
 
 class TellingItem(_Part):
@@ -96,7 +113,7 @@ class TellingItem(_Part):
 
 
 class PackItem(_Part):
-    """The rule base used."""
+    """A pack of the rule base used."""
 
     id: str
     version: str
@@ -107,7 +124,8 @@ class Document(_Part):
 
     format: Literal["badride-assessment"] = "badride-assessment"
     version: Literal[1] = 1
-    pack: PackItem
+    pack: PackItem = Field(description="the pack at the bottom")
+    packs: list[PackItem] = Field(description="all packs, from the bottom up")
     machine: dict[str, str]
     causes: list[CauseItem]
     nothing_listed: float
@@ -125,12 +143,14 @@ class Document(_Part):
 def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
     """The document of an assessed case."""
     belief, ranking, step = assessment.belief, assessment.ranking, assessment.step
-    words = step_text(rules, case, step)
+    plan = assessment.plan
+    words = step_text(rules, case, step, assessment.cautions)
     causes = [_cause(rules, case, item) for item in ranking.causes]
     telling = most_telling(assessment.options)
     used = {source for cause in causes for source in cause.sources} | set(words.sources)
     return Document(
         pack=PackItem(id=rules.info.id, version=rules.info.version),
+        packs=[PackItem(id=info.id, version=info.version) for info in rules.packs],
         machine=machine_traits(rules, case),
         causes=causes,
         nothing_listed=_rounded(ranking.nothing_listed),
@@ -162,12 +182,16 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
             cautions=list(words.cautions),
             how=list(words.how),
             sources=list(words.sources),
+            pack=_step_pack(rules, step),
         ),
         plan=[
-            PlanItem(correction=name, title=rules.corrections[name].title, chance=_rounded(chance))
-            for name, chance in zip(
-                assessment.plan.corrections, assessment.plan.chances, strict=True
+            PlanItem(
+                correction=name,
+                title=rules.corrections[name].title,
+                chance=_rounded(chance),
+                look_minutes=look,
             )
+            for name, chance, look in zip(plan.corrections, plan.chances, plan.checks, strict=True)
         ],
         expected_minutes=round(assessment.plan.expected_minutes, 1),
         most_telling=telling,
@@ -199,7 +223,14 @@ def _cause(rules: RuleBase, case: Case, item: RankedCause) -> CauseItem:
         evidence_against=[_evidence(rules, case, weight) for weight in item.opposing],
         correction=entry.correction,
         sources=sorted({*entry.source, *entry.shows_source}),
+        pack=rules.origins[("causes", item.cause)].pack,
+        changed_by=[change.pack for change in rules.changes("causes", item.cause)],
     )
+
+
+def _step_pack(rules: RuleBase, step: Step) -> str | None:
+    origin = rules.origins.get(step_entry(step))
+    return origin.pack if origin is not None else None
 
 
 def _evidence(rules: RuleBase, case: Case, weight: Weight) -> EvidenceItem:

@@ -7,6 +7,7 @@ from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
 from rules.quantities import BadQuantity, parse_quantity, parse_threshold
+from rules.reach import MOST_ALTERNATIVES, count_alternatives
 from rules.rulebase import complaint_nodes
 from rules.schema import Condition, Finding, Needs, Rule
 from rules.yaml_source import suggest
@@ -14,6 +15,7 @@ from rules.yaml_source import suggest
 Tables = Mapping[str, Mapping[str, Any]]
 Complain = Callable[[str, str, tuple[str | int, ...], str], None]
 Path = tuple[str | int, ...]
+MOST_LEAVES = 40
 Facts = Mapping[str, tuple[str, ...]]
 
 
@@ -27,9 +29,9 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         for key, entry in entries.items():
             if section != "sources":
                 _known(entry.source, tables["sources"], complain, (section, key, ("source",)))
-            if section in {"causes", "observations"}:
+            if section in {"before_ride", "causes", "observations"}:
                 _needs(entry.needs, tables, complain, (section, key))
-            if section in {"corrections", "observations"}:
+            if section in {"before_ride", "corrections", "observations"}:
                 where = (section, key, ("cautions",))
                 _known(entry.cautions, tables["cautions"], complain, where)
     for key, cause in tables["causes"].items():
@@ -51,6 +53,11 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         if observation.target is not None:
             where = ("observations", key, ("target",))
             _known((observation.target,), tables["specs"], complain, where)
+    for key, item in tables["before_ride"].items():
+        for name, section in (("note", "observations"), ("correction", "corrections")):
+            named = getattr(item, name)
+            if named is not None:
+                _known((named,), tables[section], complain, ("before_ride", key, (name,)))
     facts = fact_states(tables)
     for key, rule in tables["rules"].items():
         _check_rule(key, rule, tables, facts, complain)
@@ -124,6 +131,18 @@ def leaves(condition: Condition, path: Path = ("when",)) -> Iterator[tuple[Condi
 
 
 def _check_rule(key: str, rule: Rule, tables: Tables, facts: Facts, complain: Complain) -> None:
+    looked_at = sum(1 for _ in leaves(rule.when))
+    if looked_at > MOST_LEAVES:
+        message = f"this looks at {looked_at} things, at most {MOST_LEAVES}; split the rule"
+        complain("rules", key, ("when",), message)
+        return
+    ways = count_alternatives(rule.when)
+    if ways > MOST_ALTERNATIVES:
+        message = (
+            f"this comes down to {ways} alternatives, at most {MOST_ALTERNATIVES}; split the rule"
+        )
+        complain("rules", key, ("when",), message)
+        return
     for leaf, path in leaves(rule.when):
         if leaf.fact is not None:
             if leaf.fact not in facts:
@@ -224,6 +243,16 @@ def _check_cycles(rules: Mapping[str, Rule], complain: Complain) -> None:
 
 def _check_use(tables: Tables, complain: Complain) -> None:
     """An entry that nothing can ever use is a slip of the pen."""
+    for section, key, message in unused(tables):
+        complain(section, key, (), message)
+    concluded = _concluded(tables)
+    for key, finding in tables["findings"].items():
+        if finding.computed is not None and key in concluded:
+            complain("findings", key, ("computed",), "a rule concludes it as well; one is enough")
+
+
+def unused(tables: Tables) -> Iterator[tuple[str, str, str]]:
+    """(section, id, what is missing) of each entry that nothing can ever use."""
     linked = {target for cause in tables["causes"].values() for target in cause.shows}
     linked |= {key for key, finding in tables["findings"].items() if finding.shown_by}
     tested: set[str] = set()
@@ -233,14 +262,16 @@ def _check_use(tables: Tables, complain: Complain) -> None:
     for section in ("observations", "findings"):
         for key in tables[section]:
             if key not in linked and key not in tested:
-                complain(section, key, (), "no cause shows it and no rule tests it")
-    concluded = {f for rule in tables["rules"].values() for f in rule.then.finding or {}}
+                yield section, key, "no cause shows it and no rule tests it"
+    concluded = _concluded(tables)
     for key, finding in tables["findings"].items():
-        if finding.computed is not None and key in concluded:
-            complain("findings", key, ("computed",), "a rule concludes it as well; one is enough")
         if key not in concluded and finding.computed is None:
-            complain("findings", key, (), "no rule concludes it")
+            yield "findings", key, "no rule concludes it"
     used = {cause.correction for cause in tables["causes"].values()}
     for key in tables["corrections"]:
         if key not in used:
-            complain("corrections", key, (), "no cause is put right by it")
+            yield "corrections", key, "no cause is put right by it"
+
+
+def _concluded(tables: Tables) -> set[str]:
+    return {finding for rule in tables["rules"].values() for finding in rule.then.finding or {}}

@@ -23,6 +23,13 @@ class Problem:
         return f"{place}: error[{self.code}]{field}: {self.message}"
 
 
+def printable(text: str) -> str:
+    """`text` with what cannot be printed spelt out, so that it cannot steer the terminal."""
+    return "".join(
+        c if c.isprintable() or c == "\n" else c.encode("unicode_escape").decode() for c in text
+    )
+
+
 class BadInput(ValueError):
     """Something a person wrote cannot be used; `str()` is a message fit to show them."""
 

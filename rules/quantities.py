@@ -1,4 +1,4 @@
-"""Quantities as people write them: `13 psi`, `0,9 bar`, `88 kPa`, `12 clicks`.
+"""Quantities as people write them: `13 psi`, `0,9 bar`, `88 kPa`, `1 1/2 turns`.
 
 Conversion is pint's; it is imported only when a value is converted, because importing it costs more
 than the rest of a start together.
@@ -7,7 +7,6 @@ than the rest of a start together.
 from __future__ import annotations
 
 import functools
-import math
 import re
 from dataclasses import dataclass
 from typing import Any
@@ -82,11 +81,28 @@ _UNITS: dict[str, tuple[str, str, str]] = {
     "": ("dimensionless", "count", ""),
 }
 
-_NUMBER = r"[-+]?\d+(?:[.,]\d+)?"
-_QUANTITY = re.compile(rf"^\s*({_NUMBER})\s*([^\d\s].*?)?\s*$")
+# hours ridden are no time on the calendar, nor counted in seconds
+_RUNNING = frozenset({"h", "min"})
+_CALENDAR = frozenset({"days", "months", "years"})
+
+_NUMBER = r"(?:\d+(?:[.,]\d+)?|[.,]\d+)"
+_FRACTION = r"(?:(?:(\d+)(?:\s+|-))?(\d+)/(\d+))"
+# as rules, spanners and screws have them; 10/12 is two readings and no fraction
+_PARTS = (2, 3, 4, 6, 8, 16, 32, 64)
+# a unit does not begin with what may stand between digits, as in 1.000,5 or 1'000 or 1_000 or 1/2
+_QUANTITY = re.compile(rf"^\s*([-+]?)({_FRACTION}|{_NUMBER})\s*([^\d\s.,'’_/].*?)?\s*$")
+# a thousand in English, one in most of Europe
+_GROUPED = re.compile(r"[1-9]\d{0,2},\d{3}")
+# a minus sign as documents print it, and marks of writing direction that copied text brings along
+_SPELT = str.maketrans(
+    {"−": "-"} | dict.fromkeys("\u200e\u200f\u061c\ufeff\u2066\u2067\u2068\u2069")
+)
 _THRESHOLD = re.compile(
     r"^\s*(target)?\s*(?:([-+])\s*(?=\d)|([x*])\s*(?=\d))?\s*(?:(\d.*?))?\s*$", re.IGNORECASE
 )
+
+
+_MOST_NEAR = 5
 
 
 class BadQuantity(BadInput):
@@ -136,8 +152,16 @@ def _unit(unit: str) -> tuple[str, str, str]:
     try:
         return _UNITS[_key(unit)]
     except KeyError:
-        known = sorted({printed for _, _, printed in _UNITS.values() if printed})
-        raise BadQuantity(f"unit {unit!r} is not known; use one of {', '.join(known)}") from None
+        nearest = ", ".join(_spelt_like(unit))
+        raise BadQuantity(f"unit {unit!r} is not known; nearest in spelling: {nearest}") from None
+
+
+def _spelt_like(unit: str) -> list[str]:
+    from difflib import get_close_matches  # noqa: PLC0415  # for an error alone
+
+    spellings = [spelling for spelling, (_, _, printed) in _UNITS.items() if printed]
+    near = get_close_matches(_key(unit), spellings, n=_MOST_NEAR, cutoff=0.0)
+    return list(dict.fromkeys(_UNITS[spelling][2] for spelling in near))
 
 
 def unit_kind(unit: str) -> str:
@@ -146,10 +170,18 @@ def unit_kind(unit: str) -> str:
 
 
 def units_like(unit: str) -> tuple[str, ...]:
-    """The printed units of the same kind as `unit`, its own first."""
+    """The printed units that a figure asked for in `unit` may be given in, its own first; none for
+    a plain number. Of time, running hours and the calendar are kept apart."""
     _, kind, own = _unit(unit)
     others = {printed for _, other, printed in _UNITS.values() if other == kind and printed}
+    if kind == "time":
+        others &= _CALENDAR if own in _CALENDAR else _RUNNING
     return (own, *sorted(others - {own})) if own else ()
+
+
+def printed_units() -> tuple[str, ...]:
+    """Every unit as it is printed."""
+    return tuple(sorted({printed for _, _, printed in _UNITS.values() if printed}))
 
 
 _SI = {
@@ -176,26 +208,70 @@ def si_unit(unit: str) -> str:
 def parse_quantity(text: str, default_unit: str | None = None) -> Quantity:
     """Read `13 psi`. A bare number takes `default_unit` where one is given.
 
-    Raises `BadQuantity` naming what was written and what would be accepted, also when the unit
-    measures something other than `default_unit` does.
+    Raises `BadQuantity` naming what was written and what would be accepted, also when the unit is
+    none that a figure asked for in `default_unit` may be given in.
     """
-    match = _QUANTITY.match(text) if len(text) <= 60 else None
+    match = _match(text)
     if match is None:
         example = f" such as '12 {default_unit}'" if default_unit else " such as '13 psi'"
         raise BadQuantity(f"{text[:60]!r} is not a number with a unit{example}")
-    number, unit = match.group(1).replace(",", "."), match.group(2)
+    value = _value(match, text)
+    unit: str | None = match[6]
     if unit is None:
         if default_unit is None:
-            raise BadQuantity(f"{text!r} needs a unit, such as '{number} psi'")
+            raise BadQuantity(f"{text!r} needs a unit, such as '{value:g} psi'")
         unit = default_unit
-    kind = unit_kind(unit)
-    if default_unit is not None and kind != unit_kind(default_unit):
-        accepted = ", ".join(units_like(default_unit)) or "a plain number"
-        raise BadQuantity(f"{text!r} is a {kind}; give a {unit_kind(default_unit)} ({accepted})")
-    value = float(number)
-    if not math.isfinite(value):
-        raise BadQuantity(f"{text!r} is not a finite number")
+    if default_unit is not None:
+        _must_fit(unit, default_unit, text)
     return Quantity(value, _unit(unit)[2])
+
+
+def with_unit(text: str, unit: str) -> str:
+    """`text`, with `unit` after it where it is a number alone."""
+    match = _match(text)
+    return f"{text.strip()} {unit}".strip() if match is not None and match[6] is None else text
+
+
+def _match(text: str) -> re.Match[str] | None:
+    return _QUANTITY.match(text.translate(_SPELT)) if len(text) <= 60 else None
+
+
+def _must_fit(unit: str, wanted: str, text: str) -> None:
+    """Raises `BadQuantity` unless what is asked for in `wanted` may be given in `unit`."""
+    units = units_like(wanted)
+    accepted = ", ".join(units) or "a plain number"
+    if _key(unit) not in _UNITS:
+        use = f"use one of {accepted}" if units else "give a plain number"
+        raise BadQuantity(f"unit {unit!r} is not known; {use}")
+    _, kind, printed = _unit(unit)
+    if kind != unit_kind(wanted):
+        raise BadQuantity(f"{text!r} is a {kind}; give a {unit_kind(wanted)} ({accepted})")
+    if units and printed not in units:
+        raise BadQuantity(f"{text!r} is not counted in {wanted}; give it in {' or '.join(units)}")
+
+
+def _value(match: re.Match[str], text: str) -> float:
+    """What `_QUANTITY` matched before the unit. Raises `BadQuantity`."""
+    sign, number, whole, count, parts, _ = match.groups()
+    size = _read_number(number, text) if parts is None else _read_fraction(whole, count, parts)
+    return -size if sign == "-" else size
+
+
+def _read_fraction(whole: str | None, count: str, parts: str) -> float:
+    if int(parts) not in _PARTS or not 0 < int(count) < int(parts):
+        known = ", ".join(map(str, _PARTS))
+        raise BadQuantity(
+            f"{count}/{parts} is not read; a fraction is less than one, in parts of {known}"
+        )
+    return int(whole or 0) + int(count) / int(parts)
+
+
+def _read_number(number: str, text: str) -> float:
+    """What `_NUMBER` matched, with a point or a comma before its decimals. Raises `BadQuantity`."""
+    if _GROUPED.fullmatch(number):
+        one, other = number.replace(",", "."), number.replace(",", "")
+        raise BadQuantity(f"{text!r} may mean {one} or {other}; write it without the comma")
+    return float(number.replace(",", "."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,10 +312,9 @@ def parse_threshold(text: str, unit: str) -> Threshold:
         quantity = parse_quantity(f"{sign or ''}{rest}", unit)
         return Threshold(False, 1.0, quantity)
     if times:
-        try:
-            return Threshold(True, float(rest.replace(",", ".")), None)
-        except ValueError:
-            raise BadQuantity(f"{text!r}: {rest!r} is not a plain number") from None
+        if not re.fullmatch(_NUMBER, rest):
+            raise BadQuantity(f"{text!r}: {rest!r} is not a plain number")
+        return Threshold(True, _read_number(rest, text), None)
     if rest is None:
         return Threshold(True, 1.0, None)
     if not sign:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from rules.schema import (
@@ -15,12 +15,14 @@ from rules.schema import (
     Observation,
     PackInfo,
     Policy,
+    PreRideCheck,
     Rule,
     Scale,
     Source,
     Spec,
     Trait,
 )
+from rules.written import Change, Origin, Written
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,17 +62,28 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
-class Origin:
-    """Where an entry was written."""
+class SwitchedOff:
+    """Why an entry of a pack is left out: the pack that did it, where, its reason and sources.
+
+    `named` is the (section, id) that was switched off by name: the entry itself where it was that
+    one, else what the entry hung on. `guards`: whether the entry warned of danger or looked for it.
+    """
 
     pack: str
-    file: str
-    line: int
+    origin: Origin
+    reason: str
+    source: tuple[str, ...]
+    named: tuple[str, str]
+    guards: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class RuleBase:
-    """One or more packs, checked. Mappings keep the order of the files."""
+    """One or more packs, checked. Mappings keep the order of the files.
+
+    `info` is the pack at the bottom, `packs` all of them from the bottom up. `written` knows for
+    each (section, id) where its parts were written, `off` why an entry of a pack is not here.
+    """
 
     info: PackInfo
     scale: Scale
@@ -85,9 +98,37 @@ class RuleBase:
     rules: Mapping[str, Rule]
     causes: Mapping[str, Cause]
     corrections: Mapping[str, Correction]
+    before_ride: Mapping[str, PreRideCheck]
     nodes: Mapping[str, Node]
     links: tuple[Link, ...]
     origins: Mapping[tuple[str, str], Origin]
+    packs: tuple[PackInfo, ...] = ()
+    written: Mapping[tuple[str, str], Written] = field(default_factory=dict)
+    off: Mapping[tuple[str, str], SwitchedOff] = field(default_factory=dict)
+
+    @property
+    def title(self) -> str:
+        """The titles of the packs, from the bottom up."""
+        return " + ".join(info.title for info in self.packs or (self.info,))
+
+    @property
+    def versions(self) -> str:
+        """The ids and versions of the packs, from the bottom up."""
+        return ", ".join(f"{info.id} {info.version}" for info in self.packs or (self.info,))
+
+    def pack_title(self, pack: str) -> str:
+        """What a pack calls itself, by its id."""
+        return next((info.title for info in self.packs if info.id == pack), pack)
+
+    def changes(self, section: str, key: str) -> tuple[Change, ...]:
+        """What packs higher up changed in an entry, in their order."""
+        written = self.written.get((section, key))
+        return written.changes if written else ()
+
+    def origin(self, section: str, key: str, *path: str | int) -> Origin:
+        """Where a part of an entry was written, or the entry itself."""
+        written = self.written.get((section, key))
+        return written.origin(path) if written else self.origins[(section, key)]
 
 
 def complaint_nodes(complaint_id: str, complaint: Complaint) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -14,7 +15,7 @@ from pydantic import (
     model_validator,
 )
 
-from rules.quantities import parse_quantity, parse_threshold, unit_kind
+from rules.quantities import Quantity, parse_quantity, unit_kind
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(?:-[a-z0-9]+)*$", max_length=60)]
 NodeId = Annotated[
@@ -24,10 +25,17 @@ Text = Annotated[str, StringConstraints(min_length=1, max_length=600, strip_whit
 Line = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
 
 
-def _one_or_many(value: Any) -> Any:
+def one_or_many(value: Any) -> Any:
+    """One word as a tuple of one, and a YAML list as a tuple."""
     if isinstance(value, str):
         return (value,)
     return tuple(value) if isinstance(value, list) else value
+
+
+def known_unit(unit: str) -> str:
+    """The unit as written. Raises `BadQuantity` for one that is not known."""
+    unit_kind(unit)
+    return unit
 
 
 def as_tuple(value: Any) -> Any:
@@ -39,13 +47,19 @@ def _text(value: Any) -> Any:
     return str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
 
 
-Ids = Annotated[tuple[Id, ...], BeforeValidator(_one_or_many)]
-Lines = Annotated[tuple[Line, ...], BeforeValidator(as_tuple)]
-Sources = Annotated[tuple[Id, ...], BeforeValidator(_one_or_many), Field(min_length=1)]
-QuantityText = Annotated[str, BeforeValidator(_text)]
+_OneOrMany = BeforeValidator(one_or_many, json_schema_input_type=Id | list[Id])
+Ids = Annotated[tuple[Id, ...], _OneOrMany]
+Lines = Annotated[tuple[Line, ...], BeforeValidator(as_tuple, json_schema_input_type=list[Line])]
+Unit = Annotated[Line, AfterValidator(known_unit)]
+Sources = Annotated[tuple[Id, ...], _OneOrMany, Field(min_length=1)]
+QuantityText = Annotated[str, BeforeValidator(_text, json_schema_input_type=str | float)]
 Minutes = Annotated[float, Field(ge=0, le=600, strict=False)]
 Share = Annotated[float, Field(ge=0, le=1, strict=False)]
 Strength = str | dict[Id, str]
+MOST_STATES = 20
+# a key each from 1 to 9, with "don't know" and "can't do it here"
+MOST_ANSWERS = 7
+States = Annotated[dict[Id, Line], Field(max_length=MOST_STATES)]
 
 
 class Model(BaseModel):
@@ -61,13 +75,25 @@ class Sourced(Model):
 
 
 class PackInfo(Model):
-    """Who the pack is: shown beside everything that comes from it."""
+    """Who the pack is: shown beside everything that comes from it.
+
+    `builds_on` is the id of the pack that this one adds to and changes; a pack without it stands by
+    itself.
+    """
 
     id: Id
     title: Line
     version: Line
     about: Text
     format: Literal[1]
+    builds_on: Id | None = None
+
+
+_UNPUBLISHED = {
+    "common-practice": "common practice, not published",
+    "memory": "from memory",
+    "computed": "computed",
+}
 
 
 class Source(Model):
@@ -91,9 +117,7 @@ class Source(Model):
 
     def __str__(self) -> str:
         if self.kind != "published":
-            return {"memory": "from memory: ", "computed": "computed: "}.get(
-                self.kind, ""
-            ) + self.title
+            return f"{_UNPUBLISHED[self.kind]}: {self.title}"
         page = f", {self.page}" if self.page else ""
         quoted = " (as quoted elsewhere)" if self.seen == "as quoted elsewhere" else ""
         return f"{self.author}, {self.title}, {self.year}{page}{quoted}"
@@ -148,7 +172,7 @@ class Trait(Sourced):
 
     title: Line
     ask: Line
-    options: dict[Id, Line]
+    options: States
     default: Id
 
     @model_validator(mode="after")
@@ -162,25 +186,25 @@ class Spec(Sourced):
     """A target of the machine, with a rule-of-thumb default per class until the manual is read."""
 
     title: Line
-    unit: Line
+    unit: Unit
     by: Id | None = None
     default: QuantityText | dict[Id, QuantityText]
 
     @model_validator(mode="after")
-    def _readable(self) -> Self:
-        unit_kind(self.unit)
-        values = self.default.values() if isinstance(self.default, Mapping) else [self.default]
-        for value in values:
-            parse_quantity(value, self.unit)
+    def _one_or_per_option(self) -> Self:
         if isinstance(self.default, Mapping) != (self.by is not None):
             raise ValueError("give `by: <trait>` with a default per option, or one plain default")
         return self
 
 
 class Caution(Sourced):
-    """What to mind before a step, shown before it."""
+    """What to mind before a step, shown before it.
+
+    `called_for_by`: words of a step that call for it, or for another caution with the same words.
+    """
 
     text: Text
+    called_for_by: Lines = ()
 
 
 class Complaint(Sourced):
@@ -188,7 +212,7 @@ class Complaint(Sourced):
 
     title: Line
     said: Lines = ()
-    places: Ids = ()
+    places: Annotated[Ids, Field(max_length=MOST_STATES)] = ()
     background: str
 
 
@@ -207,6 +231,7 @@ class Band(Model):
 
 
 Needs = dict[Id, Ids]
+INTERVALS = ("h", "days", "months", "years")
 
 
 class Observation(Sourced):
@@ -219,7 +244,7 @@ class Observation(Sourced):
 
     kind: Literal["history", "question", "measurement", "inspection", "ride-test"]
     ask: Line
-    states: dict[Id, Line] = Field(default_factory=lambda: {"no": "No", "yes": "Yes"})
+    states: States = Field(default_factory=lambda: {"no": "No", "yes": "Yes"})
     background: Strength | None = None
     place: Id | None = None
     minutes: Minutes
@@ -230,7 +255,7 @@ class Observation(Sourced):
     safety: bool = False
     phase: bool = False
     needs: Needs = Field(default_factory=dict)
-    unit: Line | None = None
+    unit: Unit | None = None
     target: Id | None = None
     limits: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
@@ -240,18 +265,16 @@ class Observation(Sourced):
         if self.kind == "measurement":
             if self.unit is None or self.limits is None:
                 raise ValueError("a measurement needs `unit` and `limits` (what a reading can be)")
-            unit_kind(self.unit)
-            low, high = (parse_quantity(text, self.unit) for text in self.limits)
-            if low.unit != high.unit or low.value >= high.value:
-                raise ValueError("`limits` are [lowest, highest] in one unit")
             for band in self.bands:
-                limit = parse_threshold(band.above or band.below or "", self.unit)
-                if limit.uses_target and self.target is None:
-                    raise ValueError("a band uses `target`, but the measurement names none")
                 if band.state not in self.states or band.state == self.normal:
                     raise ValueError(f"band state {band.state!r} is not one of the other states")
         elif self.unit or self.bands or self.target or self.limits:
             raise ValueError("only a measurement has `unit`, `target`, `limits` or `bands`")
+        elif len(self.states) > MOST_ANSWERS:
+            raise ValueError(
+                f"{len(self.states)} states; each is answered with one key, so at most "
+                f"{MOST_ANSWERS} can be told apart"
+            )
         if self.phase and (self.kind != "question" or set(self.states) != {"no", "yes"}):
             raise ValueError("only a yes/no question can be a `phase`")
         if len(self.states) < 2 and (self.kind != "measurement" or self.bands):
@@ -281,15 +304,11 @@ class Computed(Model):
     by: Id
     inputs: dict[Id, Id] = Field(min_length=1)
     off_inputs: Annotated[int, Field(ge=1)]
-    unit: Line
+    unit: Unit
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple), Field(min_length=1)]
 
     @model_validator(mode="after")
-    def _readable(self) -> Self:
-        unit_kind(self.unit)
-        for band in self.bands:
-            if parse_threshold(band.above or band.below or "", self.unit).uses_target:
-                raise ValueError("a computed number has no `target`; give plain limits")
+    def _enough_inputs(self) -> Self:
         if self.off_inputs > len(self.inputs):
             raise ValueError("`off_inputs` is more than there are inputs")
         return self
@@ -303,11 +322,11 @@ class Finding(Sourced):
     """
 
     title: Line
-    states: dict[Id, Line]
+    states: States
     background: Strength
     computed: Computed | None = None
     shown_by: dict[Id, Strength] = Field(default_factory=dict)
-    shown_by_source: Annotated[tuple[Id, ...], BeforeValidator(_one_or_many)] = ()
+    shown_by_source: Ids = ()
 
     @model_validator(mode="after")
     def _fits(self) -> Self:
@@ -336,7 +355,7 @@ class Condition(Model):
     )
     not_: Condition | None = Field(default=None, alias="not")
     fact: NodeId | None = None
-    is_: Ids = Field(default=(), alias="is")
+    is_: Ids = Field(default=(), alias="is", max_length=MOST_STATES)
     reading: Id | None = None
     above: QuantityText | None = None
     below: QuantityText | None = None
@@ -416,6 +435,37 @@ class Correction(Sourced):
     cautions: Ids = ()
     goes_wrong: Line
     proof: Line
+
+
+class PreRideCheck(Sourced):
+    """One line of the list to go through before a ride.
+
+    It is due each ride, or when `every` has been ridden (h) or has gone by (days, months, years)
+    since `note`, an observation, was last set down. `correction` is the one whose steps say how.
+    """
+
+    title: Line
+    every: QuantityText
+    note: Id | None = None
+    correction: Id | None = None
+    cautions: Ids = ()
+    needs: Needs = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _can_be_ticked(self) -> Self:
+        interval = self.interval
+        if interval is None:
+            return self
+        if interval.unit not in INTERVALS or interval.value <= 0:
+            raise ValueError(f"`every` is `ride` or an amount in {', '.join(INTERVALS)}")
+        if self.note is None:
+            raise ValueError("an interval counts from a `note`: name the observation noted then")
+        return self
+
+    @property
+    def interval(self) -> Quantity | None:
+        """How long it holds, None where it is due each ride."""
+        return None if self.every == "ride" else parse_quantity(self.every)
 
 
 class Cause(Sourced):

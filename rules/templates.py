@@ -12,7 +12,12 @@ from typing import Any
 
 from rules.yaml_source import Document, Location
 
-_SLOT = re.compile(r"<([A-Za-z_]+)>")
+_SLOT = re.compile(r"<([A-Za-z_]{1,40})>")
+MOST_ROWS = 20
+LONGEST_WORD = 200
+MOST_COPIED = 4_000_000
+"""Letters that the copies of one file take together; each part of an entry counts as `_PART`."""
+_PART = 20
 
 
 class BadTemplate(ValueError):
@@ -23,8 +28,8 @@ class BadTemplate(ValueError):
         super().__init__(message)
 
 
-def expand(document: Document, section: str, key: str, body: Any) -> Iterator[tuple[str, Any]]:
-    """The entries that `key: body` stands for, registering where their parts were written.
+def expand(document: Document, section: Location, key: str, body: Any) -> Iterator[tuple[str, Any]]:
+    """The entries that `key: body` in `section` stands for, registering where their parts stand.
 
     Raises `BadTemplate`.
     """
@@ -34,35 +39,62 @@ def expand(document: Document, section: str, key: str, body: Any) -> Iterator[tu
         yield key, body
         return
     rows = body["for_each"]
-    if not isinstance(rows, list) or not rows or len(rows) > 20:
-        raise BadTemplate(("for_each",), "for_each is a list of 1 to 20 mappings of words")
+    if not isinstance(rows, list) or not rows or len(rows) > MOST_ROWS:
+        raise BadTemplate(
+            ("for_each",), f"for_each is a list of 1 to {MOST_ROWS} mappings of words"
+        )
     plain = {name: value for name, value in body.items() if name != "for_each"}
     for index, row in enumerate(rows):
-        if not isinstance(row, dict) or not all(isinstance(v, str) for v in row.values()):
-            raise BadTemplate(("for_each", index), "each row maps names to words")
-        words: dict[str, str] = row
-        new_key = _fill(key, words, ())
-        yield new_key, _walk(document, plain, (section, key), (section, new_key), words)
+        if not isinstance(row, dict) or not all(
+            isinstance(word, str) and len(word) <= LONGEST_WORD for word in row.values()
+        ):
+            message = f"each row maps names to words of at most {LONGEST_WORD} letters"
+            raise BadTemplate(("for_each", index), message)
+        copy = _Copy(document, len(section) + 1, row)
+        new_key = copy.filled(key, (*section, key))
+        yield new_key, copy.of(plain, (*section, key), (*section, new_key))
 
 
-def _walk(document: Document, value: Any, old: Location, new: Location, words: Any) -> Any:
-    if old in document.positions:
-        document.positions.setdefault(new, document.positions[old])
-    if isinstance(value, dict):
-        out = {}
-        for name, item in value.items():
-            filled = _fill(name, words, old)
-            out[filled] = _walk(document, item, (*old, name), (*new, filled), words)
-        return out
-    if isinstance(value, list):
-        return [_walk(document, item, (*old, i), (*new, i), words) for i, item in enumerate(value)]
-    return _fill(value, words, old) if isinstance(value, str) else value
+class _Copy:
+    """One row's copy of an entry that stands `depth` levels deep in its document."""
 
+    def __init__(self, document: Document, depth: int, words: Mapping[str, str]) -> None:
+        self._document = document
+        self._depth = depth
+        self._words = words
 
-def _fill(text: str, words: Mapping[str, str], location: Location) -> str:
-    def replace(match: re.Match[str]) -> str:
-        if match.group(1) not in words:
-            raise BadTemplate(location[2:], f"<{match.group(1)}> is not given in for_each")
-        return words[match.group(1)]
+    def of(self, value: Any, old: Location, new: Location) -> Any:
+        """The value with its slots filled; `old` and `new` are where it stands and will stand."""
+        self._spend(_PART, old)
+        positions = self._document.positions
+        if old in positions:
+            positions.setdefault(new, positions[old])
+        if isinstance(value, dict):
+            out: dict[str, Any] = {}
+            for name, item in value.items():
+                filled = self.filled(name, old)
+                if filled in out:
+                    raise BadTemplate(old[self._depth :], f"{filled!r} would stand here twice")
+                out[filled] = self.of(item, (*old, name), (*new, filled))
+            return out
+        if isinstance(value, list):
+            return [self.of(item, (*old, i), (*new, i)) for i, item in enumerate(value)]
+        return self.filled(value, old) if isinstance(value, str) else value
 
-    return _SLOT.sub(replace, text)
+    def filled(self, text: str, location: Location) -> str:
+        """The text with its slots filled."""
+
+        def word(match: re.Match[str]) -> str:
+            if match.group(1) not in self._words:
+                message = f"<{match.group(1)}> is not given in for_each"
+                raise BadTemplate(location[self._depth :], message)
+            return self._words[match.group(1)]
+
+        filled = _SLOT.sub(word, text)
+        self._spend(len(filled), location)
+        return filled
+
+    def _spend(self, room: int, location: Location) -> None:
+        self._document.copied += room
+        if self._document.copied > MOST_COPIED:
+            raise BadTemplate(location[self._depth :], "for_each makes too much of this file")

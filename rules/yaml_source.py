@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 import re
+import stat
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,6 +22,8 @@ from rules.problems import FileProblems, Problem
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 24
 MAX_EVENTS = 200_000
+MAX_KEY = 200
+MAX_TEXT = 20_000
 
 Location = tuple[str | int, ...]
 
@@ -31,16 +34,22 @@ except ImportError:  # a PyYAML built without libyaml
 
 _NULL = {"", "~", "null"}
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")
+# what would steer a terminal or turn the direction of writing, were it printed
+_STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 _DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})\.[0-9]{1,20}")
 
 
 @dataclass(slots=True)
 class Document:
-    """Plain data from one YAML text, with the (line, column) of every path in it."""
+    """Plain data from one YAML text, with the (line, column) of every path in it.
+
+    `copied` counts the letters that `for_each` has made of it.
+    """
 
     file: str
     data: Any
     positions: dict[Location, tuple[int, int]] = field(repr=False)
+    copied: int = 0
 
     def place(self, location: Sequence[str | int]) -> tuple[int, int]:
         """The position of `location`, or of the nearest parent that stands in the file."""
@@ -57,15 +66,20 @@ class Document:
     def from_validation(self, error: ValidationError, prefix: Location = ()) -> list[Problem]:
         """pydantic's errors as `Problem`s; `prefix` is where the validated part stands."""
         found = []
-        for item in error.errors(include_url=False):
-            location = prefix + tuple(item["loc"])
-            message = item["msg"].removeprefix("Value error, ")
-            if item["type"] == "extra_forbidden":
-                message = "this key is not known here"
-            elif item["type"] == "missing":
-                message = "this key is required"
-            found.append(self.problem(item["type"].replace("_", "-"), location, message))
+        for location, code, message in invalid_parts(error):
+            found.append(self.problem(code, prefix + location, message))
         return found
+
+
+def invalid_parts(error: ValidationError) -> Iterator[tuple[Location, str, str]]:
+    """(location, code, message) for each of pydantic's errors, in words for who wrote the file."""
+    for item in error.errors(include_url=False, include_input=False, include_context=False):
+        message = item["msg"].removeprefix("Value error, ")
+        if item["type"] == "extra_forbidden":
+            message = "this key is not known here"
+        elif item["type"] == "missing":
+            message = "this key is required"
+        yield tuple(item["loc"]), item["type"].replace("_", "-"), message
 
 
 def dotted(location: Sequence[str | int]) -> str:
@@ -78,7 +92,7 @@ def dotted(location: Sequence[str | int]) -> str:
 
 def suggest(word: str, known: Sequence[str]) -> str:
     """`; did you mean 'x'?` when something close is known, else nothing."""
-    close = difflib.get_close_matches(word, known, n=1)
+    close = difflib.get_close_matches(word[:MAX_KEY], known, n=1)
     return f"; did you mean {close[0]!r}?" if close else ""
 
 
@@ -86,12 +100,12 @@ def read_yaml_file(path: Path, name: str | None = None) -> Document:
     """Read one file. Raises `FileProblems` when it cannot be read or is not one YAML document."""
     label = name or str(path)
     try:
-        size = path.stat().st_size
-        if size > MAX_BYTES:
-            raise FileProblems(
-                [_whole(label, "too-large", f"{size} bytes; at most {MAX_BYTES} are read")]
-            )
-        raw = path.read_bytes()
+        mode = path.stat().st_mode
+        if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
+            # a pipe would be waited for, and a device never ends
+            raise FileProblems([_whole(label, "unreadable", "this is not a file")])
+        with path.open("rb") as file:
+            raw = file.read(MAX_BYTES + 1)
     except OSError as error:
         reason = error.strerror or str(error)
         raise FileProblems([_whole(label, "unreadable", reason)]) from error
@@ -101,7 +115,8 @@ def read_yaml_file(path: Path, name: str | None = None) -> Document:
 def read_yaml_bytes(raw: bytes, name: str) -> Document:
     """Read one document from bytes. Raises `FileProblems`."""
     if len(raw) > MAX_BYTES:
-        raise FileProblems([_whole(name, "too-large", f"more than {MAX_BYTES} bytes")])
+        message = f"more than {MAX_BYTES} bytes; split the file"
+        raise FileProblems([_whole(name, "too-large", message)])
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -190,6 +205,9 @@ class _Builder:
             return self._mapping(path)
         if isinstance(event, yaml.SequenceStartEvent):
             return self._sequence(path)
+        if len(getattr(event, "value", "")) > MAX_TEXT:
+            self._stop(event, "too-large", f"a text of over {MAX_TEXT} letters")
+        self._plain(event)
         return _scalar(event)
 
     def _sequence(self, path: Location) -> list[Any]:
@@ -204,6 +222,9 @@ class _Builder:
             if not isinstance(event, yaml.ScalarEvent):
                 self._stop(event, "key", "a key must be a plain word")
             key = event.value
+            if len(key) > MAX_KEY:
+                self._stop(event, "key", f"a key of over {MAX_KEY} letters")
+            self._plain(event)
             place = (*path, key)
             if key in data:
                 first = self.positions[place][0]
@@ -213,6 +234,12 @@ class _Builder:
             self.positions[place] = _place(event)
             data[key] = self._value(self._next(), place)
         return data
+
+    def _plain(self, event: yaml.Event) -> None:
+        steering = _STEERING.search(getattr(event, "value", ""))
+        if steering:
+            code = f"U+{ord(steering[0]):04X}"
+            self._stop(event, "control", f"a text must not hold the control character {code}")
 
     def _add(self, place: tuple[int, int], code: str, path: Location, message: str) -> None:
         self.problems.append(Problem(self.name, *place, code, dotted(path), message))

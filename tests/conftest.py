@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -19,7 +20,29 @@ settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("bench", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") else "bench")
 
+# nobody's own settings or log have a part in the tests
+os.environ["BADRIDE_SETTINGS"] = os.devnull + "/none"
+os.environ["BADRIDE_LOG"] = "off"
+
 PACKS = Path(__file__).parent / "packs"
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """Looking again and again through all that was loaded takes a quarter of the suite's time.
+
+    Timings are taken in one process, without workers, and are left alone.
+    """
+    if hasattr(session.config, "workerinput"):
+        gc.collect()
+        gc.freeze()
+        gc.set_threshold(50_000, 20, 50)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """A worker has nobody to tell which pictures another one looked at, and takes long to find out."""
+    if hasattr(session.config, "workerinput"):
+        session.config.pluginmanager.unregister(name="syrupy")
 
 
 @pytest.fixture(scope="session")

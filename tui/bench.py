@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from diagnose.case import Case, Event
 from diagnose.foresight import Outcome, foresee
 from diagnose.interview import Assessment, Workshop
+from diagnose.records.case_book import KeptCase
 from diagnose.revising import with_event_at, without_event_at
 from diagnose.shifts import Shift, shifts
 from rules.quantities import Quantity
 from rules.rulebase import RuleBase
+from tui.keeper import Keeper, unkept
 
 _REMEMBERED = 64
 
@@ -36,13 +39,23 @@ class Assessed:
 class Bench:
     """Holds one case. Changing it is instant; `assess` and `foresee` take time and are thread-safe.
 
-    The last few dozen assessments are kept, so that taking an answer back costs nothing.
+    The last few dozen assessments are kept, so that taking an answer back costs nothing. Without a
+    `keeper` the case is only looked at; `bike` then says what is looked at.
     """
 
-    def __init__(self, workshop: Workshop, case: Case | None = None, bike: str = "") -> None:
+    def __init__(
+        self,
+        workshop: Workshop,
+        case: Case | None = None,
+        bike: str = "",
+        keeper: Keeper | None = None,
+    ) -> None:
         self.workshop = workshop
         self.case = case or Case()
         self.bike = bike
+        self.keeper = keeper
+        self.problem = ""
+        """Why the latest changes are not in the store."""
         self.current: Assessed | None = None
         self._acknowledged: set[str] = set()
         self._lock = threading.Lock()
@@ -59,10 +72,11 @@ class Bench:
             self.case = self.case.with_event(event)
 
     def undo(self) -> bool:
-        """Take the latest event back. False where there is none."""
-        if not self.case.events:
+        """Take the latest event or change of machine back. False where there is none."""
+        earlier = self.case.without_last()
+        if earlier is self.case:
             return False
-        self.case = self.case.without_last()
+        self.case = earlier
         return True
 
     def change(self, index: int, event: Event) -> None:
@@ -75,7 +89,7 @@ class Bench:
 
     def set_machine(self, traits: Mapping[str, str], targets: Mapping[str, Quantity]) -> None:
         """It is another machine; everything said stays said."""
-        self.case = Case(dict(traits), dict(targets), self.case.events)
+        self.case = self.case.on_machine(traits, targets)
 
     def assess(self, case: Case) -> Assessed:
         """What is made of `case`, and of it without its latest event, to tell what that did.
@@ -88,6 +102,53 @@ class Bench:
                 return Assessed(case, now, ())
             before = self._assess(case.without_last())
             return Assessed(case, now, shifts(before.ranking, now.ranking))
+
+    def keep(self, case: Case) -> None:
+        """Have `case` in the store when this returns. Raises as `Keeper.keep` does."""
+        with self._lock:
+            if self.keeper is not None:
+                self.keeper.keep(case)
+
+    def keep_waiting(self) -> None:
+        """Try again to keep what could not be kept. Raises as `Keeper.keep` does."""
+        with self._lock:
+            if self.keeper is not None:
+                self.keeper.keep_waiting()
+
+    def rewrite(self, change: Callable[[KeptCase], KeptCase]) -> KeptCase:
+        """Close the case or open it again in the store. Raises as `Keeper.rewrite` does."""
+        with self._lock:
+            assert self.keeper is not None
+            return self.keeper.rewrite(change)
+
+    def follow_rename(self, old: str, new: str) -> None:
+        """Its bike is called otherwise."""
+        if self.bike == old:
+            self.bike = new
+        if self.keeper is not None:
+            with self._lock:
+                self.keeper.follow_rename(old, new)
+
+    @property
+    def kept(self) -> KeptCase | None:
+        """The case as the store has it."""
+        return None if self.keeper is None else self.keeper.kept
+
+    @property
+    def waiting(self) -> int:
+        """How many changes are not in the store although they should be."""
+        return 0 if self.keeper is None else self.keeper.waiting
+
+    @property
+    def closed_as(self) -> str | None:
+        """The outcome of a closed case."""
+        closed = self.kept.folded.closed if self.kept else None
+        return closed.outcome if closed else None
+
+    def on_paper(self, at: datetime) -> KeptCase:
+        """The case as a job card takes it, kept or not."""
+        now = None if self.keeper is None else self.keeper.with_waiting(at)
+        return unkept(self.rules, self.case, self.bike or None, at) if now is None else now
 
     def foresee(self, assessed: Assessed) -> dict[str, tuple[Outcome, ...]]:
         """Where the answers to everything still open would leave the causes."""

@@ -3,122 +3,147 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, cast
+from dataclasses import replace
+from typing import Any
 
 from textual import work
-from textual.screen import Screen
 
 from diagnose.case import Case, Event, standing
 from diagnose.foresight import Outcome
-from diagnose.interview import Workshop
+from diagnose.records.bikes import Bike
+from diagnose.records.case_book import CaseBook
+from diagnose.records.problems import StoreProblem
+from diagnose.records.recording import RecordedInterview
 from rules.problems import BadInput
-from rules.rulebase import RuleBase
 from tui.bench import Assessed, Bench
+from tui.keeper import Keeper, MovedOn
 from tui.screens.base import CardScreen
+from tui.screens.job_card import JobCardScreen
 from tui.screens.warning import WarningScreen
-from tui.shelf import Bike, KeptCase, Shelf
-from tui.typeahead import TypeAheadApp
+from tui.store_app import StoreApp
 
 Foreseen = dict[str, tuple[Outcome, ...]]
 
 
-class CaseApp(TypeAheadApp):
-    """Loads the rule base, assesses the case after every change, and tells the screens.
+class CaseApp(StoreApp):
+    """Assesses the case after every change, keeps it, and then tells the screens."""
 
-    `open_workshop` may raise `BadInput`; the app then ends with its message and exit status 2.
-    """
-
-    def __init__(self, open_workshop: Callable[[], Workshop], shelf: Shelf) -> None:
-        super().__init__()
-        self._open_workshop = open_workshop
-        self.shelf = shelf
-        self.workshop: Workshop | None = None
-        self.bench: Bench | None = None
-        self.bike = Bike("")
-        self.case_id = 0
+    bench: Bench | None = None
+    bike = Bike("")
+    """The bike that a case would be begun on; without a name it is none that is kept."""
 
     @property
-    def rules(self) -> RuleBase:
-        """The rule base. It is there by the time any key is handled."""
-        assert self.workshop is not None
-        return self.workshop.rules
+    def book(self) -> CaseBook:
+        """The cases kept."""
+        return CaseBook(self.kept, self.rules)
 
-    def load(self) -> None:
-        """Load the rule base; keys wait until it is there."""
-        self.hold_keys()
-        self._load()
+    def use_bike(self, bike: Bike) -> None:
+        """Begin cases on this bike from here on."""
+        self.bike = bike
+        self.show_news()
 
-    def on_bench(self, case: Case, bike: str, case_id: int) -> None:
-        """Put a case on the bench."""
+    def follow_rename(self, old: str, new: str) -> None:
+        """A bike is called otherwise: the next case and the one on the bench go on being its."""
+        if self.bike.name == old:
+            self.bike = replace(self.bike, name=new)
+        bench = self.bench
+        if bench is not None:
+            self.in_background(lambda: bench.follow_rename(old, new), lambda _: None)
+
+    def keeper(self, case: Case | None = None, **about: Any) -> Keeper:
+        """Keeps a case in the store; `about` is for `RecordedInterview`."""
         assert self.workshop is not None
-        self.bench = Bench(self.workshop, case, bike)
-        self.case_id = case_id
+        learned = self.taught_by > 0
+        return Keeper(RecordedInterview(self.workshop, self.book, case, learned=learned, **about))
+
+    def on_bench(self, case: Case, bike: str, keeper: Keeper | None) -> None:
+        """Put a case on the bench; without a keeper it is only looked at."""
+        assert self.workshop is not None
+        self.bench = Bench(self.workshop, case, bike, keeper)
 
     def record(self, *events: Event) -> None:
         """Something was said or done."""
-        assert self.bench is not None
-        self.bench.add(*events)
+        bench = self.bench
+        assert bench is not None
+        if bench.closed_as is not None:
+            self.notify(f"This case is closed ({bench.closed_as}); g on its card opens it again.")
+            return
+        bench.add(*events)
         self.reassess()
 
     def reassess(self) -> None:
-        """Work out what is made of the case as it now is; keys wait until it is shown."""
-        bench = self.bench
-        assert bench is not None
+        """Work out what is made of the case as it now is, and keep it; keys wait meanwhile."""
+        assert self.bench is not None
         self.hold_keys()
-        self._assess(bench, bench.case, KeptCase(self.case_id, bench.bike, bench.case))
+        self._assess(self.bench, self.bench.case)
 
     def has_complaint(self) -> bool:
         """Whether the case on the bench has begun."""
         return self.bench is not None and bool(standing(self.bench.case).complaints)
+
+    def show_card(self) -> None:
+        """Show the card of the case on the bench, with nothing but the start behind it."""
+        self.back_to_start()
+        self.push_screen(JobCardScreen(looking=True))
+
+    def back_to_start(self) -> None:
+        """Leave every screen but the first; a case that is kept stays kept."""
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        self.show_news()
 
     def foresee(self, show: Callable[[Foreseen], None]) -> None:
         """Hand `show` what every open answer would do, once it is worked out."""
         if self.bench is not None and self.bench.current is not None:
             self._foresee(self.bench, self.bench.current, show)
 
+    def show_news(self) -> None:
+        """Show what has changed on every screen."""
+        for screen in self.screen_stack:
+            if isinstance(screen, CardScreen) and screen.is_mounted:
+                screen.show_case()
+
     # -- workers ---------------------------------------------------------------------------------
 
-    @work(thread=True, group="load", exit_on_error=True)
-    def _load(self) -> None:
-        try:
-            workshop = self._open_workshop()
-        except BadInput as error:
-            self.call_from_thread(self.exit, None, 2, str(error))
-            return
-        self.call_from_thread(self._loaded, workshop)
-
-    def _loaded(self, workshop: Workshop) -> None:
-        self.workshop = workshop
-        self._tell_screens()
-        self.release_keys()
-
     @work(thread=True, group="assess", exit_on_error=True)
-    def _assess(self, bench: Bench, case: Case, kept: KeptCase) -> None:
+    def _assess(self, bench: Bench, case: Case) -> None:
+        problem = ""
         try:
             assessed = bench.assess(case)
+            bench.keep(case)
+        except MovedOn as news:
+            self.call_from_thread(self.moved_on, bench, news)
+            return
+        except StoreProblem as error:
+            problem = str(error)
         except BadInput as error:
             self.call_from_thread(self._refused, bench, case, str(error))
             return
-        if case.events:
-            self.shelf.keep_case(kept)
-        self.call_from_thread(self._assessed, bench, assessed)
+        self.call_from_thread(self._assessed, bench, assessed, problem)
 
-    def _assessed(self, bench: Bench, assessed: Assessed) -> None:
-        if bench is not self.bench or assessed.case is not bench.case:
-            return
-        bench.current = assessed
-        self._tell_screens()
-        self._warn()
+    def _assessed(self, bench: Bench, assessed: Assessed, problem: str) -> None:
+        if bench is self.bench and assessed.case is bench.case:
+            bench.current = assessed
+            self.kept_or_not(bench, problem)
+            self.show_news()
+            self._warn()
         self.release_keys()
+
+    def moved_on(self, bench: Bench, news: MovedOn) -> None:
+        """Another terminal was first with the case."""
+        raise NotImplementedError
+
+    def kept_or_not(self, bench: Bench, problem: str) -> None:
+        """The latest change is in the store, or is not because of `problem`."""
+        raise NotImplementedError
 
     def _refused(self, bench: Bench, case: Case, message: str) -> None:
         """The engine can make nothing of it: the case goes back to where it last made sense."""
-        if bench is not self.bench or case is not bench.case:
-            return
-        if bench.current is not None:
-            bench.case = bench.current.case
-        self.notify(f"{message}. It was not kept.", severity="error", timeout=10, markup=False)
-        self._tell_screens()
+        if bench is self.bench and case is bench.case:
+            if bench.current is not None:
+                bench.case = bench.current.case
+            self.notify(f"{message}. It was not kept.", severity="error", timeout=10, markup=False)
+            self.show_news()
         self.release_keys()
 
     def _warn(self) -> None:
@@ -137,11 +162,6 @@ class CaseApp(TypeAheadApp):
     def _foreseen(
         self, assessed: Assessed, foreseen: Foreseen, show: Callable[[Foreseen], None]
     ) -> None:
-        screen = cast("Screen[Any]", getattr(show, "__self__", self.screen))
-        if self.bench is not None and self.bench.current is assessed and screen.is_attached:
+        bench = self.bench
+        if bench is not None and bench.current is assessed and self.is_awaited(show):
             show(foreseen)
-
-    def _tell_screens(self) -> None:
-        for screen in self.screen_stack:
-            if isinstance(screen, CardScreen) and screen.is_mounted:
-                screen.show_case()

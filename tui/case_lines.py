@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from diagnose.case import (
     Answered,
@@ -18,8 +19,11 @@ from diagnose.interview import Assessment
 from diagnose.records.case_book import KeptCase, case_title
 from diagnose.records.case_lists import CaseRow, CaseRows
 from diagnose.records.fitting import fitted
-from diagnose.wording import answer_text, complaint_text
+from diagnose.records.known import Assumption
+from diagnose.records.times import ago
+from diagnose.wording import answer_text, complaint_text, sentence
 from rules.rulebase import RuleBase
+from tui.clock import day_of
 from tui.columns import table
 from tui.lines import ranking_lines
 from tui.text import wrapped
@@ -73,6 +77,28 @@ def case_lines(
             yield f"  {number:>3}  {at:%Y-%m-%d %H:%M:%S}  {entry.kind}"
     if assessment is not None:
         yield from ranking_lines(rules, case, assessment)
+
+
+def earlier_text(rules: RuleBase, row: CaseRow, today: date) -> str:
+    """A case in one sentence."""
+    when = ago((today - day_of(row.changed_at)).days)
+    return f"case {row.id}, {when}: {row.title}; {outcome_text(rules, row)}"
+
+
+def outcome_text(rules: RuleBase, row: CaseRow) -> str:
+    """How a case ended, with the cause or the correction that is known."""
+    parts = [row.outcome or row.state]
+    if row.cause is not None and row.cause in rules.causes:
+        parts.append(rules.causes[row.cause].title)
+    elif row.correction is not None and row.correction in rules.corrections:
+        parts.append(rules.corrections[row.correction].title)
+    return ", ".join(parts)
+
+
+def assumption_parts(rules: RuleBase, item: Assumption) -> tuple[str, str]:
+    """What is assumed; what it rests on and how old that is."""
+    ask = sentence(rules.observations[item.answer.observation].ask)
+    return f"{ask} {answer_text(rules, item.answer)}", f"{item.assumed.rests_on}; {ago(item.days)}"
 
 
 def event_text(rules: RuleBase, event: Event) -> str:

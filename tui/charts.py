@@ -36,16 +36,18 @@ def chart(
     lines: Mapping[str, Sequence[float]],
     *,
     unit: str,
-    mark: float,
+    mark: float | None,
     span: tuple[float, float],
     fancy: bool,
     height: int = 10,
     width: int = WIDTH,
     fine: bool = False,
+    y_unit: str = "%",
+    level: float = 100.0,
 ) -> list[str]:
-    """Curves over `values`, named where there are several, with an upright at `mark` and `span`
-    from bottom to top; at most `width` columns. `fine` draws them in dots that only some fonts
-    have."""
+    """Curves over `values`, named where there are several, with an upright at `mark`, a line at
+    `level`, and `span` from bottom to top; at most `width` columns. `fine` draws them in dots that
+    only some fonts have."""
     from uniplot import plot_to_string  # noqa: PLC0415  # a seventh of a second
 
     with_options: dict[str, Any] = {
@@ -55,12 +57,12 @@ def chart(
         "color": False,
         "width": width - 14,
         "height": height,
-        "x_unit": f" {unit}",
-        "y_unit": " %",
+        "x_unit": f" {unit}" if unit else "",
+        "y_unit": f" {y_unit}",
         "y_min": span[0],
         "y_max": span[1] + 1e-6,
-        "x_gridlines": [mark],
-        "y_gridlines": [100.0],
+        "x_gridlines": [] if mark is None else [mark],
+        "y_gridlines": [level],
         "character_set": "braille" if fine else "ascii",
     }
     if not fine:

@@ -95,9 +95,10 @@ def _link_lines(rules: RuleBase, links: tuple[MovedLink, ...], every: bool) -> I
 
 def _calibration_lines(calibration: Calibration) -> Iterator[str]:
     yield from wrapped(
-        f"Past rankings ({calibration.cases} cases, as they stood before the first correction): "
+        f"Past rankings ({_cases(calibration.cases)}, as they stood before the first correction): "
         f"the cause stood first in {calibration.first:.0%}. Brier score {calibration.brier:.3f} "
-        f"(0 is best), log score {calibration.log_score:.3f} nats, calibration error "
+        f"(0 is best; {calibration.split.reliability:.3f} of it for being too sure or not sure "
+        f"enough), log score {calibration.log_score:.3f} nats, calibration error "
         f"{calibration.calibration_error:.3f}."
     )
     cells = [
@@ -110,3 +111,7 @@ def _calibration_lines(calibration: Calibration) -> Iterator[str]:
         for entry in calibration.bins
     ]
     yield from table(cells, ("Held probable", "Times", "Mean", "Came true"))
+
+
+def _cases(number: int) -> str:
+    return f"{number} case{'s' * (number != 1)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.case import Case, machine_traits, standing
+from diagnose.chances import percent
 from diagnose.interview import Assessment
 from diagnose.ranking import RankedCause
 from diagnose.report import most_telling
@@ -13,24 +14,29 @@ from diagnose.wording import (
     caution_texts,
     complaint_text,
     evidence_text,
+    pack_text,
     source_text,
+    step_pack_text,
     step_text,
 )
 from rules.rulebase import RuleBase
 from tui.text import wrapped
 
+KIND_WORDS = {
+    "complain": "Complaint",
+    "ask": "Ask",
+    "measure": "Measure",
+    "inspect": "Look",
+    "ride-test": "Ride and feel",
+    "correct": "Put right",
+    "confirm": "Ride to prove it",
+    "check-again": "Check again",
+    "hand-over": "Hand over",
+    "close": "Done",
+}
 _SHOWN_CAUSES = 5
 _SHOWN_REASONS = 4
 _WORTH_SHOWING = 0.01
-
-
-def percent(share: float) -> str:
-    """A probability as people say it; never 0 or 100, since nothing is certain."""
-    if share < 0.01:
-        return "under 1 %"
-    if share > 0.99:
-        return "over 99 %"
-    return f"{share * 100:.0f} %"
 
 
 def machine_line(rules: RuleBase, case: Case) -> str:
@@ -74,8 +80,8 @@ def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
     findings = assessment.belief.findings
     for raised in findings.do_not_ride:
         yield from wrapped(raised.text, "  ", "DO NOT RIDE: ")
-    for raised in findings.cautions:
-        yield from wrapped(caution_texts(rules, [raised.text])[0], "  ", "CAUTION: ")
+    for text in caution_texts(rules, assessment.cautions):
+        yield from wrapped(text, "  ", "CAUTION: ")
     for contradiction in findings.contradictions:
         yield from wrapped(contradiction.text, "  ", "CHECK AGAIN: ")
     yield "Most likely causes:"
@@ -107,11 +113,12 @@ def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:
     if not plan.corrections:
         return
     yield "Corrections, in the order worth trying:"
-    shown = [pair for pair in zip(plan.corrections, plan.chances, strict=True) if pair[1] >= 0.02]
+    rows = zip(plan.corrections, plan.chances, plan.checks, strict=True)
+    shown = [row for row in rows if row[1] >= 0.02]
     cautions: dict[str, None] = {}
-    for number, (name, chance) in enumerate(shown[:_SHOWN_CAUSES], 1):
+    for number, (name, chance, check) in enumerate(shown[:_SHOWN_CAUSES], 1):
         entry = rules.corrections[name]
-        work = f"{entry.title}: {entry.minutes:g} min, {entry.who}, {percent(chance)} likely needed"
+        work = f"{entry.title}: {plan_words(entry.minutes, chance, check)}, {entry.who}"
         yield from wrapped(work, "     ", f"  {number}. ")
         yield from wrapped(entry.proof, "     ", "     Proof: ")
         cautions.update(dict.fromkeys(entry.cautions))
@@ -119,10 +126,17 @@ def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:
         yield from wrapped(caution, "  ", "  CAUTION: ")
 
 
+def plan_words(minutes: float, chance: float, check: float | None) -> str:
+    """`6 % needed, look 2 min, work 120 min`: trying a suspect costs its check, and the work only
+    when that finds it."""
+    look = f", look {check:g} min" if check is not None else ""
+    return f"{percent(chance)} needed{look}, work {minutes:g} min"
+
+
 def next_step_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
     """The next step with its reason."""
     step = assessment.step
-    words = step_text(rules, case, step)
+    words = step_text(rules, case, step, assessment.cautions)
     yield f"Next step ({step.kind}, about {step.minutes:g} min):"
     yield from step_lines(words)
     if step.why != words.note:
@@ -134,10 +148,12 @@ def why_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[s
     step = assessment.step
     constraint = f"{step.constraint.capitalize()}: " if step.constraint else ""
     yield from wrapped(constraint + step.why, "  ", "Why this now: ")
+    yield from _pack_lines(step_pack_text(rules, step), "  ")
     leading = leading_causes(assessment)
     sources: dict[str, None] = dict.fromkeys(step_text(rules, case, step).sources)
     for item in leading:
         yield from cause_lines(rules, case, item)
+        yield from _pack_lines(pack_text(rules, "causes", item.cause), "     ")
         entry = rules.causes[item.cause]
         sources.update(dict.fromkeys([*entry.source, *entry.shows_source]))
     telling = most_telling(assessment.options)
@@ -150,6 +166,11 @@ def why_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[s
         )
     for source in sources:
         yield from wrapped(source_text(rules, source), "  ", "Source: ")
+
+
+def _pack_lines(pack: str, indent: str) -> Iterator[str]:
+    if pack:
+        yield from wrapped(pack, f"{indent}  ", f"{indent}Pack: ")
 
 
 def summary_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:

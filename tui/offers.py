@@ -9,6 +9,7 @@ from diagnose.case import (
     RIDE_REPORTS,
     Answered,
     Case,
+    Complained,
     Corrected,
     Declined,
     Event,
@@ -20,7 +21,9 @@ from diagnose.planning import Step
 from diagnose.wording import answer_text, choices
 from rules.rulebase import RuleBase
 
-Opens = Literal["", "complaint", "card", "answer-again"]
+Opens = Literal["", "complaint", "card", "close", "answer-again"]
+# letters that are commands in the plain interview
+_COMMANDS = frozenset("abmqsw")
 OBSERVING = ("ask", "measure", "inspect", "ride-test")
 
 
@@ -45,17 +48,35 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
             Offer("x", "Won't or can't do it here", Declined(step.target)),
         )
     if step.kind == "confirm":
-        reports = [
-            Offer(str(n), report.capitalize(), Rode(report))
-            for n, report in enumerate(RIDE_REPORTS, 1)
-        ]
+        reports = ride_offers()
         return (*reports, Offer(str(len(reports) + 1), "New complaint", opens="complaint"))
     if step.kind == "check-again":
         return _check_again(rules, case, step.target)
     if step.kind == "complain":
         return (Offer("1", "Pick what the rider says", opens="complaint"),)
-    word = "Close the case: job card" if step.kind == "close" else "Job card for the specialist"
-    return (Offer("1", word, opens="card"), Offer("2", "New complaint", opens="complaint"))
+    word = "Close the case" if step.kind == "close" else "Close it as handed over"
+    return (
+        Offer("1", word, opens="close"),
+        Offer("2", "Job card", opens="card"),
+        Offer("3", "New complaint", opens="complaint"),
+    )
+
+
+def ride_offers() -> tuple[Offer, ...]:
+    """How a confirming ride can have gone."""
+    return tuple(
+        Offer(str(n), report.capitalize(), Rode(report)) for n, report in enumerate(RIDE_REPORTS, 1)
+    )
+
+
+def place_offers(rules: RuleBase, complaint: str) -> tuple[Offer, ...]:
+    """Which end a complaint is about, each by a letter of its own."""
+    found: dict[str, Offer] = {}
+    for place in rules.complaints[complaint].places:
+        free = [c for c in place if c.isalpha() and c not in found and c not in _COMMANDS]
+        key = free[0] if free else str(len(found) + 1)
+        found[key] = Offer(key, place.capitalize(), Complained(complaint, place))
+    return (*found.values(), Offer("?", "Can't tell", Complained(complaint)))
 
 
 def observation_offers(rules: RuleBase, observation: str) -> tuple[Offer, ...]:

@@ -2,58 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
 
-from diagnose.case import (
-    CANNOT_HERE,
-    DONT_KNOW,
-    RIDE_REPORTS,
-    Complained,
-    Corrected,
-    Declined,
-    Event,
-    Insisted,
-    Rode,
-    read_answer,
-    standing,
-)
+from diagnose.case import Complained, Event, machine_traits, read_answer
 from diagnose.interview import Interview
 from diagnose.planning import Step
 from diagnose.records.problems import StoreProblem
 from diagnose.search import find_complaints
-from diagnose.wording import answer_text, choices, observation_text, step_text
+from diagnose.wording import StepText, observation_text, step_text
 from rules.problems import BadInput
-from rules.quantities import units_like
-from tui.lines import machine_line, standing_line, step_lines, summary_lines, why_lines
+from rules.quantities import with_unit
+from tui.lines import (
+    KIND_WORDS,
+    machine_line,
+    standing_line,
+    step_lines,
+    summary_lines,
+    why_lines,
+)
+from tui.offers import OBSERVING, Offer, observation_offers, offers, place_offers
+from tui.reading_words import accepted, unit_of_bare
 from tui.text import wrapped
 
 Read = Callable[[str], str]
 Write = Callable[[str], None]
 
-_OBSERVING = ("ask", "measure", "inspect", "ride-test")
-_VERBS = {
-    "ask": "Ask",
-    "measure": "Measure",
-    "inspect": "Look",
-    "ride-test": "Ride and feel",
-    "correct": "Put right",
-    "confirm": "Ride to prove it",
-    "check-again": "Check again",
-}
-
 
 class _Stop(Exception):
     """The person wants to end here."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Choice:
-    """A key, what it is called, and the event it stands for."""
-
-    key: str
-    label: str
-    event: Event
 
 
 class PlainInterview:
@@ -71,8 +47,8 @@ class PlainInterview:
         End of input counts as stopping. `KeyboardInterrupt` is left to the caller.
         """
         self._say(
-            f"{self._rules.info.title}. One key and Enter answers; "
-            "? don't know, b back, w why, m machine, s stop and sum up."
+            f"{self._rules.title}. One key and Enter answers; "
+            "? don't know, b back, w why, a another complaint, m machine, s stop and sum up."
         )
         self._say(f"Machine: {machine_line(self._rules, self._interview.case)}.")
         try:
@@ -99,21 +75,27 @@ class PlainInterview:
             return True
         if step.kind in ("close", "hand-over"):
             self._write("")
-            self._lines(step_lines(step_text(self._rules, self._interview.case, step)))
+            self._lines(step_lines(self._words(step)))
             return False
         self._write("")
         minutes = "under a minute" if step.minutes < 1 else f"about {step.minutes:g} min"
         rank = f"{step.constraint}, " if step.constraint else ""
-        self._write(f"{_VERBS[step.kind]} ({rank}{minutes}):")
-        if step.kind in _OBSERVING:
-            self._observe(step)
-        elif step.kind == "check-again":
-            self._check_again(step)
+        self._write(f"{KIND_WORDS[step.kind]} ({rank}{minutes}):")
+        if step.kind in OBSERVING:
+            self._observation(step.target, self._words(step))
         else:
-            self._act(step)
+            if step.kind == "check-again":
+                self._say(f"  {step.why}")
+            else:
+                self._lines(step_lines(self._words(step)))
+            self._choose_at(step)
         if self._interview.assessment.step.kind != "complain":
             self._say(standing_line(self._rules, self._interview.assessment))
         return True
+
+    def _words(self, step: Step) -> StepText:
+        cautions = self._interview.assessment.cautions
+        return step_text(self._rules, self._interview.case, step, cautions)
 
     # -- steps -----------------------------------------------------------------------------------
 
@@ -129,111 +111,72 @@ class PlainInterview:
             self._say(f"Nothing like {text!r}; try another word, or Enter for the list.")
             return
         options = [
-            _Choice(str(number), titles[key], Complained(key))
-            for number, key in enumerate(found, 1)
+            Offer(str(number), titles[key], Complained(key)) for number, key in enumerate(found, 1)
         ]
-        event = self._choose(options, extra=" (Enter to try another word)")
-        if isinstance(event, Complained):
-            self._interview.add(self._with_place(event.complaint))
+        picked = self._choose(options, extra=" (Enter to try another word)")
+        if picked is not None and isinstance(picked.event, Complained):
+            self._record(self._with_place(picked.event.complaint))
 
-    def _with_place(self, complaint: str) -> Complained:
-        places = self._rules.complaints[complaint].places
-        if not places:
+    def _with_place(self, complaint: str) -> Event | None:
+        if not self._rules.complaints[complaint].places:
             return Complained(complaint)
-        options = [
-            _Choice(key, place, Complained(complaint, place))
-            for key, place in zip(_initials(places), places, strict=True)
-        ]
         self._write("Which end?")
-        options.append(_Choice("?", "can't tell", Complained(complaint)))
-        event = self._choose(options)
-        return event if isinstance(event, Complained) else Complained(complaint)
+        picked = self._choose(place_offers(self._rules, complaint))
+        return Complained(complaint) if picked is None else picked.event
 
-    def _observe(self, step: Step) -> None:
-        self._observation(step.target)
-
-    def _observation(self, name: str) -> None:
+    def _observation(self, name: str, words: StepText) -> None:
         entry = self._rules.observations[name]
-        self._lines(step_lines(observation_text(self._rules, self._interview.case, name)))
-        cannot = "" if entry.kind in ("history", "question") else ", x can't do it here"
+        self._lines(step_lines(words))
+        answers = observation_offers(self._rules, name)
+        unit = ""
         if entry.kind == "measurement":
-            assert entry.unit is not None
-            units = ", ".join(units_like(entry.unit)) or "a number"
-            self._write(f"  Reading in {units}; ? don't know{cannot}")
-            keys = {}
-        else:
-            offered = choices(entry)
-            yes_no = set(entry.states) == {"yes", "no"}
-            keys = {
-                (state[0] if yes_no else str(number)): state
-                for number, (state, _) in enumerate(offered, 1)
-            }
-            for key, state in keys.items():
-                self._write(f"  {key}  {entry.states[state]}")
-            self._write(f"  ?  Don't know{cannot}")
+            unit = unit_of_bare(self._rules, self._interview.case, name)
+            self._write(f"  Type a {accepted(unit)}")
+        self._offer(answers)
         while True:
             text = self._line("> ")
             if text is None:
                 return
-            word = {"?": DONT_KNOW, "x": CANNOT_HERE}.get(text, keys.get(text, text))
+            picked = next((offer.event for offer in answers if offer.key == text), None)
             try:
-                answer = read_answer(self._rules, name, word)
+                answer = picked or read_answer(self._rules, name, with_unit(text, unit))
             except BadInput as error:
                 self._say(str(error))
                 continue
-            self._interview.add(answer)
+            self._record(answer)
             return
 
-    def _check_again(self, step: Step) -> None:
-        rule = self._rules.rules[step.target]
-        self._say(f"  {step.why}")
-        answers = standing(self._interview.case).answers
-        options = [_Choice("k", "Both answers stand", Insisted(step.target))]
-        for number, name in enumerate(rule.then.check, 1):
-            given = answers.get(name)
-            said = f" (answered: {answer_text(self._rules, given)})" if given else ""
-            self._write(f"  {number}  {self._rules.observations[name].ask}{said}")
-        self._write("  k  Both answers stand")
-        while True:
-            text = self._line("> ")
-            if text is None:
-                return
-            if text == "k":
-                self._interview.add(options[0].event)
-                return
-            if text.isdigit() and 1 <= int(text) <= len(rule.then.check):
-                self._observation(rule.then.check[int(text) - 1])
-                return
-            self._say(f"{text!r} is not one of the keys above.")
-
-    def _act(self, step: Step) -> None:
-        self._lines(step_lines(step_text(self._rules, self._interview.case, step)))
-        if step.kind == "correct":
-            options = [
-                _Choice("d", "Done", Corrected(step.target)),
-                _Choice("x", "Won't or can't do it here", Declined(step.target)),
-            ]
+    def _choose_at(self, step: Step) -> None:
+        picked = self._choose(offers(self._rules, self._interview.case, step))
+        if picked is None:
+            return
+        if picked.opens == "answer-again":
+            words = observation_text(self._rules, self._interview.case, picked.about)
+            self._observation(picked.about, words)
+        elif picked.opens == "complaint":
+            self._complain()
         else:
-            options = [
-                _Choice(key, report.capitalize(), Rode(report))
-                for key, report in zip(_initials(RIDE_REPORTS), RIDE_REPORTS, strict=True)
-            ]
-        event = self._choose(options)
+            self._record(picked.event)
+
+    def _record(self, event: Event | None) -> None:
         if event is not None:
             self._interview.add(event)
 
     # -- reading and writing ---------------------------------------------------------------------
 
-    def _choose(self, options: list[_Choice], extra: str = "") -> Event | None:
+    def _offer(self, options: Sequence[Offer]) -> None:
         for option in options:
             self._write(f"  {option.key}  {option.label}")
-        events = {option.key: option.event for option in options}
+
+    def _choose(self, options: Sequence[Offer], extra: str = "") -> Offer | None:
+        self._offer(options)
+        found = {option.key: option for option in options}
         while True:
             text = self._line(f"key{extra}> ")
             if text is None or (extra and not text):
                 return None
-            if text in events:
-                return events[text]
+            if text in found:
+                return found[text]
             self._say(f"{text!r} is not one of the keys above.")
 
     def _line(self, prompt: str) -> str | None:
@@ -243,7 +186,7 @@ class PlainInterview:
         if command in ("s", "stop", "q", "quit"):
             raise _Stop
         if command in ("b", "back"):
-            if self._interview.back() is None:
+            if not self._interview.back():
                 self._say("Nothing to take back.")
             return None
         if command in ("w", "why"):
@@ -253,20 +196,26 @@ class PlainInterview:
         if command in ("m", "machine"):
             self._machine()
             return None
+        if command in ("a", "another") and self._interview.assessment.step.kind != "complain":
+            self._complain()
+            return None
         return text
 
     def _machine(self) -> None:
         """Go through the machine's traits, keeping what Enter leaves alone."""
+        case = self._interview.case
+        traits = machine_traits(self._rules, case)
+        chosen = dict(case.machine)
         for trait, entry in self._rules.traits.items():
             self._write(entry.ask)
             options = list(entry.options.items())
             for number, (option, label) in enumerate(options, 1):
-                default = " (Enter)" if option == entry.default else ""
-                self._write(f"  {number}  {label}{default}")
+                as_it_is = " (Enter)" if option == traits[trait] else ""
+                self._write(f"  {number}  {label}{as_it_is}")
             text = self._read("> ").strip()
             if text.isdigit() and 1 <= int(text) <= len(options):
-                chosen = options[int(text) - 1][0]
-                self._interview.case = self._interview.case.with_machine(trait, chosen)
+                chosen[trait] = options[int(text) - 1][0]
+        self._interview.case = case.on_machine(chosen, case.targets)
 
     def _say(self, text: str) -> None:
         self._lines(wrapped(text))
@@ -274,12 +223,3 @@ class PlainInterview:
     def _lines(self, lines: Iterable[str]) -> None:
         for line in lines:
             self._write(line)
-
-
-def _initials(words: Iterable[str]) -> list[str]:
-    """One key per word: its first letter not yet taken."""
-    taken: list[str] = []
-    for word in words:
-        free = [letter for letter in word if letter not in taken and letter not in "bwms"]
-        taken.append(free[0] if free else str(len(taken) + 1))
-    return taken

@@ -17,27 +17,24 @@ from diagnose.case import (
     machine_traits,
     standing,
 )
+from diagnose.chances import percent
 from diagnose.foresight import Outcome, Swing, swings
 from diagnose.interview import Assessment
 from diagnose.planning import Step
 from diagnose.ranking import RankedCause
-from diagnose.wording import answer_text, complaint_text, evidence_text, source_text, step_text
+from diagnose.wording import (
+    answer_text,
+    complaint_text,
+    evidence_text,
+    pack_text,
+    source_text,
+    step_pack_text,
+    step_text,
+)
 from rules.rulebase import RuleBase
-from tui.bench import Assessed
-from tui.lines import leading_causes, percent
+from tui.bench import Assessed, Bench
+from tui.lines import KIND_WORDS, leading_causes
 
-KIND_WORDS = {
-    "complain": "Complaint",
-    "ask": "Ask",
-    "measure": "Measure",
-    "inspect": "Look",
-    "ride-test": "Ride and feel",
-    "correct": "Put right",
-    "confirm": "Ride to prove it",
-    "check-again": "Check again",
-    "hand-over": "Hand over",
-    "close": "Done",
-}
 _NOTICEABLE = 0.005
 _WORTH_DB = 0.5
 
@@ -49,19 +46,24 @@ def complaints_line(rules: RuleBase, case: Case) -> str:
 
 
 def bike_line(rules: RuleBase, case: Case, name: str = "") -> str:
-    """The machine in one line; what nobody has said is marked as a rule of thumb."""
-    told = [
-        rules.traits[trait].options[option]
-        for trait, option in machine_traits(rules, case).items()
-        if trait in case.machine
-    ]
+    """The machine in one line, with what nobody has said of it."""
+    told = []
+    for trait, option in machine_traits(rules, case).items():
+        label = rules.traits[trait].options[option]
+        if trait in case.machine:
+            bare = label.casefold() in ("yes", "no")
+            told.append(f"{rules.traits[trait].title}: {label}" if bare else label)
     assumed = len(rules.traits) - len(told)
     parts = [name] if name else []
     parts += told
+    figures = len(case.targets)
+    thumbs = "" if figures else ", rules of thumb"
     if assumed == len(rules.traits):
-        parts.append("usual kind assumed, rules of thumb")
+        parts.append(f"usual kind assumed{thumbs}")
     elif assumed:
-        parts.append(f"{assumed} more assumed, rules of thumb")
+        parts.append(f"{assumed} more assumed{thumbs}")
+    if figures:
+        parts.append(f"{figures} figure{'s' * (figures != 1)} by the manual")
     return "; ".join(parts)
 
 
@@ -100,14 +102,33 @@ def event_text(rules: RuleBase, event: Event) -> str:  # noqa: PLR0911 - one per
             return f"Note: {event.text}"
 
 
+def event_row(rules: RuleBase, event: Event) -> str:
+    """An event as a row that may be cut at its end: an answer comes before its question."""
+    if not isinstance(event, Answered):
+        return event_text(rules, event)
+    answer = answer_text(rules, event)
+    return f"{answer[:1].upper()}{answer[1:]}: {rules.observations[event.observation].ask}"
+
+
+def assumed_texts(bench: Bench) -> dict[Event, str]:
+    """For what was taken from the records and not asked: a mark that says what it rests on."""
+    said = bench.kept.folded.said if bench.kept is not None else ()
+    return {
+        item.event: f" (assumed: {item.assumed.rests_on})"
+        for item in said
+        if item.assumed is not None
+    }
+
+
 def moved_lines(rules: RuleBase, assessed: Assessed, most: int = 3) -> list[str]:
     """How the latest event moved the causes that matter, a line each, furthest first."""
     relevant = {c.cause for c in assessed.assessment.ranking.causes if c.relevant}
     moves = [m for m in assessed.moved if abs(m.by) >= _NOTICEABLE and m.cause in relevant]
     return [
-        f"{rules.causes[m.cause].title} {'up' if m.by > 0 else 'down'}"
-        f" {percent(m.before)} to {percent(m.after)}"
+        f"{rules.causes[m.cause].title} {'up' if m.by > 0 else 'down'} from "
+        f"{percent(m.before)} to {percent(m.after)}"
         for m in moves[:most]
+        if percent(m.before) != percent(m.after)
     ]
 
 
@@ -117,12 +138,16 @@ def moved_line(rules: RuleBase, assessed: Assessed, most: int = 3) -> str:
         return ""
     last = event_text(rules, assessed.case.events[-1])
     told = moved_lines(rules, assessed, most)
-    return f"{'; '.join(told) or 'Nothing moved'}, after: {last}"
+    nothing = "Nothing moved" if isinstance(assessed.case.events[-1], Answered) else ""
+    head = "; ".join(told) or nothing
+    return f"{head}, after: {last}" if head else last
 
 
 def leading_line(rules: RuleBase, assessment: Assessment) -> str:
     """The causes in front, in one line."""
     leading = leading_causes(assessment)
+    if assessment.step.kind == "close":
+        return ""
     if not leading:
         return "No cause stands out yet"
     told = [f"{rules.causes[c.cause].title} {percent(c.probability)}" for c in leading]
@@ -168,9 +193,14 @@ def step_reasons(
     others = [o for o in others if o.observation != step.target][:3]
     if others:
         lines += ["", "Next best to find out (minutes saved, less its cost):"]
-        lines += [f"  {rules.observations[o.observation].ask} ({o.net:+.1f})" for o in others]
+        lines += [
+            f"  {rules.observations[o.observation].ask} ({round(o.net, 1) + 0.0:+.1f})"
+            for o in others
+        ]
     sources = step_text(rules, assessed.case, step).sources
     lines += [""] if sources else []
+    pack = step_pack_text(rules, step)
+    lines += [f"Pack: {pack}"] if pack else []
     lines += [f"Source: {source_text(rules, source)}" for source in dict.fromkeys(sources)]
     return lines
 
@@ -211,6 +241,8 @@ def cause_reasons(
         lines += [_swing_line(rules, swing) for swing in moving[:3]]
     correction = rules.corrections[entry.correction]
     lines += ["", f"Put right by: {correction.title} ({correction.who})"]
+    pack = pack_text(rules, "causes", item.cause)
+    lines += [f"Pack: {pack}"] if pack else []
     sources = dict.fromkeys([*entry.source, *entry.shows_source])
     lines += [f"Source: {source_text(rules, source)}" for source in sources]
     return lines

@@ -8,11 +8,17 @@ from collections.abc import Iterator
 WIDTH = 78
 
 
-def wrapped(text: str, indent: str = "", first: str | None = None) -> Iterator[str]:
-    """`text` in lines of at most `WIDTH`, indented."""
+UNWRAPPED = 1_000_000
+"""A width for text that is wrapped where it is shown."""
+
+
+def wrapped(
+    text: str, indent: str = "", first: str | None = None, width: int = WIDTH
+) -> Iterator[str]:
+    """`text` in lines of at most `width`, indented."""
     yield from textwrap.wrap(
         text,
-        WIDTH,
+        width,
         initial_indent=indent if first is None else first,
         subsequent_indent=indent,
         break_long_words=False,

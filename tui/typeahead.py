@@ -1,13 +1,15 @@
 """Keys are handled strictly one after another, so that typing ahead loses none and misdirects none.
 
 A key waits while something is being worked out, and until what the key before it opened is there
-to receive it: `harsh` typed at once after the key that opens the search goes into the search.
+to receive it: `harsh` typed at once after the key that opens the search goes into the search. What
+is pasted waits its turn among them.
 """
 
 from __future__ import annotations
 
 import asyncio
 from collections import deque
+from contextlib import suppress
 
 from textual import events
 from textual.app import App
@@ -17,6 +19,8 @@ from textual.message_pump import MessagePump
 _AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
 # should a widget vanish under a key, the next key is not held up longer than this (seconds)
 _PATIENCE = 2.0
+MOST_PASTED = 2_000
+"""Letters; every box is a line."""
 
 
 class TypeAheadApp(App[None]):
@@ -24,23 +28,40 @@ class TypeAheadApp(App[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._typed: deque[events.Key] = deque()
+        self._typed: deque[events.Key | events.Paste] = deque()
         self._feeder: asyncio.Task[None] | None = None
         self._free = asyncio.Event()
         self._free.set()
+        self._holds = 0
+        self._releases: set[asyncio.Task[None]] = set()
 
     @property
     def is_holding(self) -> bool:
         """Whether keys are waiting for work to end."""
         return not self._free.is_set()
 
+    @property
+    def _hears(self) -> bool:
+        return self.is_running and not (self._closing or self._closed)
+
     def hold_keys(self) -> None:
-        """Let keys wait from here on."""
+        """Let keys wait until this and every other hold is released."""
+        self._holds += 1
         self._free.clear()
 
     def release_keys(self) -> None:
         """Let them go on, once the screen shows what was worked out."""
-        self.screen.call_after_refresh(self._free.set)
+        release = asyncio.create_task(self._release())
+        self._releases.add(release)
+        release.add_done_callback(self._releases.discard)
+
+    async def _release(self) -> None:
+        try:
+            await self._shown()
+        finally:
+            self._holds -= 1
+            if not self._holds:
+                self._free.set()
 
     def drop_typed_keys(self) -> int:
         """Forget the keys that wait, and say how many they were."""
@@ -48,29 +69,49 @@ class TypeAheadApp(App[None]):
         self._typed.clear()
         return count
 
+    def _handle_exception(self, error: Exception) -> None:
+        # nothing is worked out any more; whoever waits for it would wait for ever
+        self._free.set()
+        super()._handle_exception(error)
+
     async def settled(self) -> None:
-        """Return once every key typed so far is handled and nothing is being worked out."""
+        """Return once every key typed so far is handled and nothing is being worked out.
+
+        An app that is being left handles no more keys and calls nobody back: nothing is waited for.
+        """
         received = asyncio.Event()
         self.call_later(received.set)
-        await received.wait()
-        while True:
-            await self._free.wait()
+        while not received.is_set() and self._hears:
+            await self._patiently(received)
+        while self._hears:
             feeder = self._feeder
-            if feeder is None or feeder.done():
+            if self.is_holding:
+                await self._patiently(self._free)
+            elif feeder is not None and not feeder.done():
+                await asyncio.wait([feeder], timeout=_PATIENCE)
+            else:
                 await self._shown()
                 if not self._typed and not self.is_holding:
                     return
-            else:
-                await asyncio.wait([feeder])
 
     async def on_event(self, event: events.Event) -> None:
-        """Queue a key that comes from the terminal; everything else goes its way."""
-        is_fresh_key = isinstance(event, events.Key) and not event.is_forwarded
-        if not is_fresh_key or event.key in _AT_ONCE:  # type: ignore[attr-defined]
+        """Queue a key or a paste that comes from the terminal; everything else goes its way.
+
+        A touch while something is being worked out is dropped: what stood under the finger may
+        mean something else by the time it could be done.
+        """
+        if isinstance(event, events.MouseDown) and self.is_holding:
+            self._mouse_down_widget = None  # Textual makes a click of the release otherwise
+            return
+        if not isinstance(event, events.Key | events.Paste) or event.is_forwarded:
             await super().on_event(event)
             return
-        assert isinstance(event, events.Key)
-        if event.key == "ctrl+j":
+        if isinstance(event, events.Paste):
+            event = events.Paste(pasted_line(event.text))
+        elif event.key in _AT_ONCE:
+            await super().on_event(event)
+            return
+        elif event.key == "ctrl+j":
             # Enter struck before the terminal was set up arrives as a line feed
             event = events.Key("enter", "\r")
         self._typed.append(event)
@@ -125,7 +166,16 @@ class TypeAheadApp(App[None]):
 
     @staticmethod
     async def _patiently(event: asyncio.Event) -> None:
-        try:
-            await asyncio.wait_for(event.wait(), _PATIENCE)
-        except TimeoutError:
-            return
+        # not `wait_for`: up to Python 3.11 it may swallow being cancelled
+        with suppress(TimeoutError):
+            async with asyncio.timeout(_PATIENCE):
+                await event.wait()
+
+
+def pasted_line(text: str) -> str:
+    """The first line of a paste that says anything, without what could steer the terminal."""
+    for line in text[:MOST_PASTED].splitlines():
+        plain = "".join(c for c in line.replace("\t", " ") if c.isprintable()).strip()
+        if plain:
+            return plain
+    return ""

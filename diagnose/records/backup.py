@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
-from sqlalchemy import Connection, MetaData, create_engine, func, select
+from sqlalchemy import URL, Connection, MetaData, create_engine, func, select
+from sqlalchemy.exc import SQLAlchemyError
 
 from diagnose.records.place import at_path
-from diagnose.records.problems import StoreProblem, UnwritableStore
+from diagnose.records.problems import DamagedStore, StoreProblem, UnwritableStore
 from diagnose.records.store import Store, connect, translated
 from diagnose.records.tables import METADATA
+from diagnose.records.times import Clock
 
 _ROWS = 2000
 
@@ -31,7 +34,7 @@ def copy_out(connection: Connection, path: Path) -> None:
         found.reflect(connection)
         for column in (column for table in found.tables.values() for column in table.columns):
             column.server_default = None  # written in the words of one database
-        engine = create_engine(f"sqlite:///{unready}")
+        engine = create_engine(URL.create("sqlite", database=str(unready)))
         try:
             with translated(at_path(path)), engine.begin() as target:
                 found.create_all(target)
@@ -78,19 +81,12 @@ def restore(store: Store, path: Path) -> dict[str, int]:
     """
     import tempfile  # noqa: PLC0415
 
-    from diagnose.records.opening import open_store  # noqa: PLC0415  # opening needs copy_out
-
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "copy.sqlite"
-        source = connect(at_path(path), create=False)
+        with _as_a_backup(path, copy):
+            older = _opened_copy(path, copy, store.now)
         try:
-            with translated(at_path(path)), source.connect() as connection, connection.begin():
-                copy_out(connection, copy)
-        finally:
-            source.dispose()
-        older = open_store(at_path(copy), store.now)
-        try:
-            with older.reading() as rows, store.writing() as target:
+            with _as_a_backup(path, copy), older.reading() as rows, store.writing() as target:
                 held = _sizes(target)
                 if any(held.values()):
                     raise StoreProblem(
@@ -101,6 +97,42 @@ def restore(store: Store, path: Path) -> dict[str, int]:
                 return _sizes(target)
         finally:
             older.close()
+
+
+def _opened_copy(path: Path, copy: Path, clock: Clock) -> Store:
+    """A copy of a backup as an open store, with every column that a store has."""
+    from diagnose.records.opening import open_store  # noqa: PLC0415  # opening needs copy_out
+
+    source = connect(at_path(path), create=False)
+    try:
+        with translated(at_path(path)), source.connect() as connection, connection.begin():
+            copy_out(connection, copy)
+    finally:
+        source.dispose()
+    store = open_store(at_path(copy), clock)
+    try:
+        with store.reading() as connection:
+            for table in METADATA.sorted_tables:
+                connection.execute(select(table).limit(1)).all()
+    except BaseException:
+        store.close()
+        raise
+    return store
+
+
+@contextlib.contextmanager
+def _as_a_backup(path: Path, copy: Path) -> Iterator[None]:
+    """What a file built otherwise than a backup leads to, in words that name the file."""
+    try:
+        yield
+    except StoreProblem as problem:
+        raise type(problem)(str(problem).replace(str(copy), str(path))) from problem
+    except SQLAlchemyError as error:
+        reason = getattr(error, "orig", None) or error
+        raise DamagedStore(
+            f"{path}: it is not built like a badride backup ({' '.join(str(reason).split())}); "
+            "nothing was restored"
+        ) from error
 
 
 def _copy(source: Connection, target: Connection, tables: MetaData) -> None:

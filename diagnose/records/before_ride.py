@@ -1,100 +1,72 @@
-"""The list to go through before a ride, with what is due. What is on it stands in YAML beside."""
+"""The list to go through before a ride, with what is due. What is on it stands in the rule base."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
-from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, ValidationError
-
-from diagnose.records.bikes import Bike
-from diagnose.records.service import fits, machine
-from rules.problems import BadInput, FileProblems
-from rules.quantities import Quantity, parse_quantity
+from diagnose.records.bikes import Bike, Setting
+from diagnose.records.service import CALENDAR, fits, machine
+from rules.quantities import Quantity
 from rules.rulebase import RuleBase
-from rules.schema import Id, Line, Model, Sources, as_tuple
-from rules.yaml_source import read_yaml_file
-
-FOLDER = Path(__file__).parent / "before_a_ride"
-_DAYS = {"days": 1.0, "months": 365.25 / 12, "years": 365.25}
-
-
-class _Item(Model):
-    title: Line
-    every: Line
-    note: Id | None = None
-    correction: Id | None = None
-
-
-class _List(Model):
-    list: Literal[1]
-    items: Annotated[tuple[_Item, ...], BeforeValidator(as_tuple), Field(min_length=1)]
-    source: Sources
+from rules.schema import PreRideCheck
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One line of the list. `last` is what is on record of it; `due` says why it is or is not."""
+    """One line of the list. `last` is what is on record of it; `why` says why it is due or not.
+
+    `note` is the observation that ticks it off; `cautions` those of the correction included.
+    """
 
     title: str
     due: bool
     why: str
     last: str
+    note: str | None
     correction: str | None
+    cautions: tuple[str, ...]
 
 
 def before_ride(rules: RuleBase, bike: Bike, today: date) -> list[Check]:
     """The list for this bike, what is due first. Empty for a rule base that has none."""
-    path = FOLDER / f"{rules.info.id}.yaml"
-    if not path.exists():
-        return []
-    document = read_yaml_file(path)
-    try:
-        shape = _List.model_validate(document.data)
-    except ValidationError as error:
-        raise FileProblems(document.from_validation(error)) from error
     traits = dict(machine(rules, bike))
     checks = [
         _check(rules, bike, item, today)
-        for item in shape.items
-        if item.note not in rules.observations
-        or fits(rules.observations[item.note or ""].needs, traits)
+        for item in rules.before_ride.values()
+        if fits(item.needs, traits)
+        and (item.note is None or fits(rules.observations[item.note].needs, traits))
     ]
     return sorted(checks, key=lambda check: not check.due)
 
 
 def list_source(rules: RuleBase) -> tuple[str, ...]:
-    """The sources of the list, as ids of the rule base's sources."""
-    path = FOLDER / f"{rules.info.id}.yaml"
-    return _List.model_validate(read_yaml_file(path).data).source if path.exists() else ()
+    """The sources of the whole list, as ids of the rule base's sources."""
+    return tuple(dict.fromkeys(s for item in rules.before_ride.values() for s in item.source))
 
 
-def _check(rules: RuleBase, bike: Bike, item: _Item, today: date) -> Check:
+def _check(rules: RuleBase, bike: Bike, item: PreRideCheck, today: date) -> Check:
     last = bike.now.get(item.note) if item.note else None
     text = ""
     if last is not None:
         value = last.answer.reading or last.answer.state
         text = f"{value} on {last.on.isoformat()}"
-    if item.every == "ride":
-        return Check(item.title, True, "every ride", text, item.correction)
-    if last is None:
-        return Check(item.title, True, f"every {item.every}; never noted", text, item.correction)
-    gone = _since(bike, last.on, every := _every(item.every), today)
-    due = gone.value >= every.value
-    return Check(item.title, due, f"every {item.every}; {gone} since", text, item.correction)
+    due, why = True, "every ride"
+    if (interval := item.interval) is not None:
+        why = f"every {item.every}; never noted"
+        if last is not None:
+            gone = _since(bike, last, interval, today)
+            due, why = gone.value >= interval.value, f"every {item.every}; {gone} since"
+    how = rules.corrections[item.correction].cautions if item.correction else ()
+    cautions = tuple(dict.fromkeys((*item.cautions, *how)))
+    return Check(item.title, due, why, text, item.note, item.correction, cautions)
 
 
-def _every(text: str) -> Quantity:
-    every = parse_quantity(text)
-    if every.unit not in ("h", *_DAYS):
-        raise BadInput(f"{text!r}: give hours, days, months or years, or 'ride'")
-    return every
-
-
-def _since(bike: Bike, on: date, every: Quantity, today: date) -> Quantity:
-    if every.unit in _DAYS:
-        return Quantity(round((today - on).days / _DAYS[every.unit], 1), every.unit)
-    hours = sum(ride.hours for ride in bike.rides if ride.on > on)
+def _since(bike: Bike, last: Setting, interval: Quantity, today: date) -> Quantity:
+    if interval.unit in CALENDAR:
+        days = max((today - last.on).days, 0)
+        return Quantity(round(days / CALENDAR[interval.unit], 1), interval.unit)
+    # of the rides of that very day, those written down later
+    noted = (last.on, last.seq)
+    hours = sum(ride.hours for ride in bike.rides if (ride.on, ride.seq) > noted)
     return Quantity(round(hours, 1), "h")

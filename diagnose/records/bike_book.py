@@ -6,21 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, func, select, update
 from sqlalchemy.exc import IntegrityError
 
 from diagnose.records.bike_journal import ArchivedEntry, BikeEntry, read_bike_entry
 from diagnose.records.bikes import Bike, fold_bike
-from diagnose.records.journal import write_entry
+from diagnose.records.names import good_name
 from diagnose.records.problems import Clash, NotFound
 from diagnose.records.store import Store
 from diagnose.records.tables import BIKE_ENTRIES, BIKES, CASES
-from diagnose.records.times import read_moment
+from diagnose.records.times import read_moment, written
+from diagnose.records.writing import add_named, add_to_journal, write_anew
 from rules.problems import BadInput
 from rules.yaml_source import suggest
-
-_TRIES = 20
-LONGEST_NAME = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,31 +39,23 @@ class BikeBook:
         self._store = store
 
     def add(self, name: str, entries: Sequence[BikeEntry]) -> Bike:
-        """Keep a new bike. Raises `BadInput` for a name that is taken or no name."""
+        """Keep a new bike. Raises `BadInput` for a name that is taken or no name.
+
+        What is returned does not say when its entries were recorded; `read` does.
+        """
         name = good_name(name)
-        for _ in range(_TRIES):
-            try:
-                with self._store.writing() as connection:
-                    taken = self._find(connection, name)
-                    if taken is not None:
-                        raise BadInput(f"there is a bike {taken[1]!r} already; edit it, or rename")
-                    number = 1 + (connection.execute(select(func.max(BIKES.c.id))).scalar() or 0)
-                    stamp = self._store.stamp()
-                    connection.execute(
-                        insert(BIKES).values(
-                            id=number,
-                            name=name,
-                            name_key=name.casefold(),
-                            archived=0,
-                            made_at=stamp,
-                            changed_at=stamp,
-                        )
-                    )
-                    self._write(connection, number, 0, entries, stamp)
-                return fold_bike(name, entries)
-            except IntegrityError:  # another terminal took the number or the name; look again
-                continue
-        raise Clash("no number could be had for the new bike; try again")
+
+        def work(connection: Connection) -> Bike:
+            taken = self._find(connection, name)
+            if taken is not None:
+                raise BadInput(f"there is a bike {taken[1]!r} already; edit it, or rename")
+            at = self._store.now()
+            number = add_named(connection, BIKES, name, at)
+            dated = [(entry, at) for entry in entries]
+            add_to_journal(connection, BIKE_ENTRIES, {"bike_id": number}, 0, dated)
+            return fold_bike(name, entries)
+
+        return write_anew(self._store, work, "no number could be had for the new bike; try again")
 
     def read(self, name: str) -> Bike:
         """A bike by its name, in any case of letters. Raises `NotFound`, `StoreProblem`."""
@@ -77,27 +67,28 @@ class BikeBook:
 
         With `seen`, raises `Clash` when the journal has grown beyond that version meanwhile.
         """
-        for _ in range(_TRIES):
-            try:
-                with self._store.writing() as connection:
-                    number, bike, before = self._read(connection, name)
-                    if seen is not None and bike.version != seen:
-                        raise Clash(
-                            f"another terminal has changed {bike.name} meanwhile; nothing of "
-                            "either is lost. Look at it again"
-                        )
-                    stamp = self._store.stamp()
-                    self._write(connection, number, bike.version, entries, stamp)
-                    after = fold_bike(bike.name, [*before, *entries])
-                    connection.execute(
-                        update(BIKES)
-                        .where(BIKES.c.id == number)
-                        .values(changed_at=stamp, archived=int(after.archived))
-                    )
-                return after
-            except IntegrityError:  # somebody wrote between our look and our writing; look again
-                continue
-        raise Clash(f"{name} is being written by others all the time; try again")
+
+        def work(connection: Connection) -> Bike:
+            number, bike, before = self._read(connection, name)
+            if seen is not None and bike.version != seen:
+                raise Clash(
+                    f"another terminal has changed {bike.name} meanwhile; nothing of "
+                    "either is lost. Look at it again"
+                )
+            at = self._store.now()
+            dated = [(entry, at) for entry in entries]
+            add_to_journal(connection, BIKE_ENTRIES, {"bike_id": number}, bike.version, dated)
+            after = fold_bike(bike.name, [*before, *entries])
+            connection.execute(
+                update(BIKES)
+                .where(BIKES.c.id == number)
+                .values(changed_at=written(at), archived=int(after.archived))
+            )
+            return after
+
+        return write_anew(
+            self._store, work, f"{name} is being written by others all the time; try again"
+        )
 
     def rename(self, name: str, new: str) -> None:
         """Give a bike another name. Raises `BadInput` where it is taken."""
@@ -170,32 +161,3 @@ class BikeBook:
         ]
         recorded = [read_moment(row.at) for row in rows]
         return number, fold_bike(proper, entries, recorded), entries
-
-    def _write(
-        self,
-        connection: Connection,
-        number: int,
-        version: int,
-        entries: Sequence[BikeEntry],
-        stamp: str,
-    ) -> None:
-        rows = [
-            {
-                "bike_id": number,
-                "seq": seq,
-                "at": stamp,
-                "kind": entry.kind,
-                "body": write_entry(entry),
-            }
-            for seq, entry in enumerate(entries, version + 1)
-        ]
-        if rows:
-            connection.execute(insert(BIKE_ENTRIES), rows)
-
-
-def good_name(name: str) -> str:
-    """A name fit for a bike, trimmed. Raises `BadInput`."""
-    name = " ".join(name.split())
-    if not name or len(name) > LONGEST_NAME or not name.isprintable():
-        raise BadInput(f"a bike's name has 1 to {LONGEST_NAME} letters or figures")
-    return name

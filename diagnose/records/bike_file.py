@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, TypeVar
 
 import yaml
 from pydantic import BeforeValidator, Field, ValidationError, model_validator
@@ -22,11 +22,14 @@ from diagnose.records.bike_input import (
 )
 from diagnose.records.bike_journal import ArchivedEntry, BikeEntry
 from diagnose.records.bikes import Bike
+from diagnose.records.names import good_name
 from diagnose.records.times import read_date
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.schema import Id, Model, as_tuple
 from rules.yaml_source import Document, Location, read_yaml_file
+
+T = TypeVar("T")
 
 
 class _Figure(Model):
@@ -92,8 +95,13 @@ def write_bike(bike: Bike) -> str:
     return yaml.safe_dump(kept, sort_keys=False, allow_unicode=True, width=96)
 
 
-def read_bike(rules: RuleBase, path: Path, today: date) -> tuple[str, list[BikeEntry]]:
-    """A bike file's name and journal entries. Raises `FileProblems`, all problems at once."""
+def read_bike(
+    rules: RuleBase, path: Path, today: date, name: str | None = None
+) -> tuple[str, list[BikeEntry]]:
+    """A bike file's name (or the one given) and journal entries.
+
+    Raises `FileProblems`, all problems at once.
+    """
     document = read_yaml_file(path)
     try:
         shape = BikeFile.model_validate(document.data)
@@ -101,9 +109,10 @@ def read_bike(rules: RuleBase, path: Path, today: date) -> tuple[str, list[BikeE
         raise FileProblems(document.from_validation(error)) from error
     reader = _Reader(rules, document, today)
     entries = list(reader.entries(shape))
+    proper = good_name(name) if name is not None else reader.name(shape.name)
     if reader.problems:
         raise FileProblems(reader.problems)
-    return shape.name, entries
+    return proper, entries
 
 
 class _Reader:
@@ -128,6 +137,10 @@ class _Reader:
         if shape.archived:
             yield ArchivedEntry(archived=True)
 
+    def name(self, given: str) -> str:
+        """The name as it is kept."""
+        return next(iter(self._each(("name",), partial(good_name, given))), "")
+
     def _figure(self, name: str, figure: _Figure) -> BikeEntry:
         text = f"{name}={figure.figure}"
         return read_figure(self._rules, text, figure.read_in, self._day(figure.date))
@@ -146,7 +159,7 @@ class _Reader:
     def _day(self, text: str | None) -> date:
         return self._today if text is None else read_date(text, self._today)
 
-    def _each(self, location: Location, read: Callable[[], BikeEntry]) -> list[BikeEntry]:
+    def _each(self, location: Location, read: Callable[[], T]) -> list[T]:
         try:
             return [read()]
         except BadInput as error:

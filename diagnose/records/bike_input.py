@@ -22,7 +22,7 @@ from rules.rulebase import RuleBase
 from rules.yaml_source import suggest
 
 LONGEST_NOTE = 500
-_MOST_HOURS = 48.0
+_DAY_HOURS = 24.0
 _MOST_METER = 100_000.0
 
 
@@ -77,6 +77,10 @@ def read_setting(
     )
 
 
+class MeterRunsBack(BadInput):
+    """An hour meter reads less than before, and nobody has said that it was changed."""
+
+
 def read_ride(
     bike: Bike, hours: str | None, meter: str | None, on: date, *, new_meter: bool, why: str
 ) -> RideEntry:
@@ -86,17 +90,37 @@ def read_ride(
     words = note(why) if why else ""
     if hours is not None:
         ridden = parse_quantity(hours, "h").to("h").value
-        if not 0 < ridden <= _MOST_HOURS:
-            raise BadInput(f"{hours!r}: a ride has more than 0 and at most {_MOST_HOURS:g} hours")
+        if not 0 < ridden <= _DAY_HOURS:
+            raise BadInput(f"{hours!r}: a ride has more than 0 and at most {_DAY_HOURS:g} hours")
+        # what a meter adds may have been ridden on the days before
+        logged = sum(r.hours for r in bike.rides if r.on == on and r.meter is None)
+        if logged + ridden > _DAY_HOURS:
+            raise BadInput(
+                f"{hours!r}: {logged:g} h are logged for {on.isoformat()} already, and a day has "
+                f"{_DAY_HOURS:g} hours"
+            )
         return RideEntry(on=on, hours=ridden, note=words)
     reading = parse_quantity(meter or "", "h").to("h").value
     if not 0 <= reading <= _MOST_METER:
         raise BadInput(f"{meter!r}: an hour meter reads 0 to {_MOST_METER:g} h")
-    last = [ride for ride in bike.rides if ride.meter is not None and ride.on <= on]
+    read = [ride for ride in bike.rides if ride.meter is not None]
+    last = [ride for ride in read if ride.on <= on]
     if last and not new_meter and reading < (last[-1].meter or 0):
+        raise MeterRunsBack(
+            f"{reading:g} h is less than the {last[-1].meter:g} h of {last[-1].on.isoformat()}"
+        )
+    if last and not new_meter:
+        gone, most = reading - (last[-1].meter or 0), ((on - last[-1].on).days + 1) * _DAY_HOURS
+        if gone > most:
+            raise BadInput(
+                f"{reading:g} h is {gone:g} h more than on {last[-1].on.isoformat()}; at most "
+                f"{most:g} h can have been ridden since"
+            )
+    after = next((ride for ride in read if ride.on > on), None)
+    if after is not None and not after.new_meter and reading > (after.meter or 0):
         raise BadInput(
-            f"{reading:g} h is less than the {last[-1].meter:g} h of {last[-1].on.isoformat()}; "
-            "give --new-meter if the meter was changed"
+            f"{reading:g} h is more than the {after.meter:g} h of {after.on.isoformat()}, which is "
+            "later"
         )
     return RideEntry(on=on, meter=reading, new_meter=new_meter, note=words)
 

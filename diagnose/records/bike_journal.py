@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import Field, TypeAdapter, ValidationError
+from pydantic import Field, TypeAdapter
 
 from diagnose.records.entries import Amount, Part
-from diagnose.records.journal import read_body, refused
+from diagnose.records.journal import read_with
 
 
 class FactsEntry(Part):
@@ -85,8 +84,4 @@ _BIKE_ENTRY: TypeAdapter[BikeEntry] = TypeAdapter(Annotated[BikeEntry, Field(dis
 
 def read_bike_entry(text: str, where: str) -> BikeEntry:
     """What `write_entry` wrote. Raises `NewerStore` and `DamagedStore` naming `where`."""
-    body = read_body(text, where)
-    try:
-        return _BIKE_ENTRY.validate_json(json.dumps(body))
-    except ValidationError as error:
-        raise refused(body, where, error) from None
+    return read_with(_BIKE_ENTRY, text, where)

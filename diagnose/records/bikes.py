@@ -31,13 +31,15 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How something stood on a day, and when that was written down."""
+    """How something stood on a day, and when that was written down. `is_baseline` says that it
+    was marked as how it should stand from then on."""
 
     seq: int
     answer: Answered
     on: date
     note: str = ""
     recorded: datetime | None = None
+    is_baseline: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,20 +122,18 @@ def fold_bike(name: str, entries: Sequence[BikeEntry], recorded: Sequence[dateti
                 pass
     dated = [(n, e) for n, e in numbered if isinstance(e, SettingEntry | RideEntry | ServiceEntry)]
     dated.sort(key=lambda pair: (pair[1].on, pair[0]))
-    settings = [
-        (_setting(n, e, moments.get(n)), e.baseline)
-        for n, e in dated
-        if isinstance(e, SettingEntry)
-    ]
+    settings = tuple(
+        _setting(n, e, moments.get(n)) for n, e in dated if isinstance(e, SettingEntry)
+    )
     rides, services = _hours(dated)
     return Bike(
         name,
         traits,
         use,
         targets,
-        _baseline(settings),
-        {setting.answer.observation: setting for setting, _ in settings},
-        tuple(setting for setting, _ in settings),
+        {s.answer.observation: s for s in settings if s.is_baseline},
+        {setting.answer.observation: setting for setting in settings},
+        settings,
         rides,
         services,
         archived,
@@ -144,18 +144,7 @@ def fold_bike(name: str, entries: Sequence[BikeEntry], recorded: Sequence[dateti
 def _setting(number: int, entry: SettingEntry, recorded: datetime | None) -> Setting:
     reading = entry.reading.quantity() if entry.reading is not None else None
     answer = Answered(entry.observation, entry.state, reading)
-    return Setting(number, answer, entry.on, entry.note, recorded)
-
-
-def _baseline(settings: Sequence[tuple[Setting, bool]]) -> dict[str, Setting]:
-    """The latest marked as baseline; where none is, the first on record."""
-    baseline: dict[str, Setting] = {}
-    for setting, _ in settings:
-        baseline.setdefault(setting.answer.observation, setting)
-    for setting, marked in settings:
-        if marked:
-            baseline[setting.answer.observation] = setting
-    return baseline
+    return Setting(number, answer, entry.on, entry.note, recorded, entry.baseline)
 
 
 def _hours(

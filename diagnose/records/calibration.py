@@ -29,15 +29,30 @@ class Bin:
 
 
 @dataclass(frozen=True, slots=True)
+class Split:
+    """Murphy's parts of a Brier score: reliability less resolution plus uncertainty.
+
+    `reliability` is what being too sure or not sure enough costs (0 best), `resolution` what
+    telling one from another earns, `uncertainty` the score of knowing nothing but the common share.
+    """
+
+    reliability: float
+    resolution: float
+    uncertainty: float
+
+
+@dataclass(frozen=True, slots=True)
 class Calibration:
     """Scores of `cases` rankings.
 
-    `brier` is the sum over causes of the squared error, averaged over cases (0 best); `log_score`
-    the mean of -ln p(true cause) in nats; `first` the share of cases whose cause was ranked first.
+    `brier` is the sum over causes of the squared error, averaged over cases (0 best), and `split`
+    its parts; `log_score` the mean of -ln p(true cause) in nats; `first` the share of cases whose
+    cause was ranked first.
     """
 
     cases: int
     brier: float
+    split: Split
     log_score: float
     first: float
     bins: tuple[Bin, ...]
@@ -49,21 +64,24 @@ def calibrate(lessons: Sequence[Lesson], bins: int = 10) -> Calibration | None:
     scored = [lesson for lesson in lessons if lesson.chances]
     if not scored:
         return None
-    forecasts: list[float] = []
-    outcomes: list[bool] = []
-    brier = log_score = first = 0.0
-    for lesson in scored:
-        chances = {**lesson.chances}
-        chances.setdefault(lesson.cause, FLOOR)
-        brier += sum((p - (cause == lesson.cause)) ** 2 for cause, p in chances.items())
-        log_score -= math.log(max(chances[lesson.cause], FLOOR))
-        first += max(chances, key=lambda cause: chances[cause]) == lesson.cause
-        forecasts += chances.values()
-        outcomes += [cause == lesson.cause for cause in chances]
+    rankings = [{lesson.cause: FLOOR, **lesson.chances} for lesson in scored]
+    pairs = list(zip(scored, rankings, strict=True))
+    forecasts = [chance for ranking in rankings for chance in ranking.values()]
+    outcomes = [cause == lesson.cause for lesson, ranking in pairs for cause in ranking]
+    given = [max(ranking[lesson.cause], FLOOR) for lesson, ranking in pairs]
+    first = [max(ranking, key=ranking.__getitem__) == lesson.cause for lesson, ranking in pairs]
     table = reliability(forecasts, outcomes, bins)
-    count = len(scored)
-    error = calibration_error(table)
-    return Calibration(count, brier / count, log_score / count, first / count, table, error)
+    split = murphy_split(table)
+    a_case = len(forecasts) / len(scored)
+    return Calibration(
+        len(scored),
+        brier_score(forecasts, outcomes) * a_case,
+        Split(split.reliability * a_case, split.resolution * a_case, split.uncertainty * a_case),
+        log_loss(given, [True] * len(given)),
+        sum(first) / len(first),
+        table,
+        calibration_error(table),
+    )
 
 
 def brier_score(forecasts: Sequence[float], outcomes: Sequence[bool]) -> float:
@@ -78,24 +96,16 @@ def log_loss(forecasts: Sequence[float], outcomes: Sequence[bool]) -> float:
     return -math.fsum(math.log(p) for p in given) / len(given)
 
 
-def murphy_split(
-    forecasts: Sequence[float], outcomes: Sequence[bool]
-) -> tuple[float, float, float]:
-    """Reliability, resolution and uncertainty over groups of equal forecasts.
+def murphy_split(table: Sequence[Bin]) -> Split:
+    """The parts of the Brier score over the bins of `reliability`.
 
-    The Brier score is the first less the second plus the third.
+    Exact where all forecasts of a bin are the same; else what they differ by inside is left out.
     """
-    groups: dict[float, list[bool]] = defaultdict(list)
-    for forecast, outcome in zip(forecasts, outcomes, strict=True):
-        groups[forecast].append(outcome)
-    total = len(forecasts)
-    base = sum(outcomes) / total
-    reliability_part = resolution = 0.0
-    for forecast, seen in groups.items():
-        share = sum(seen) / len(seen)
-        reliability_part += len(seen) * (forecast - share) ** 2 / total
-        resolution += len(seen) * (share - base) ** 2 / total
-    return reliability_part, resolution, base * (1 - base)
+    total = sum(entry.count for entry in table)
+    base = math.fsum(entry.count * entry.came_true for entry in table) / total
+    apart = math.fsum(e.count * (e.forecast - e.came_true) ** 2 for e in table) / total
+    resolution = math.fsum(e.count * (e.came_true - base) ** 2 for e in table) / total
+    return Split(apart, resolution, base * (1 - base))
 
 
 def reliability(

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from diagnose.case import Answered, Case, Corrected, Noted, standing
 from diagnose.records.entries import Assumed, CaseEntry, Closed, Forecast, Reopened
 from diagnose.records.folding import Folded, entries_between, fold, started
-from diagnose.records.journal import event_entry, read_entry, write_entry
+from diagnose.records.journal import event_entry, read_entry
 from diagnose.records.problems import Clash, NotFound, StoreProblem
 from diagnose.records.store import Store
 from diagnose.records.tables import BIKES, CASE_ENTRIES, CASES
 from diagnose.records.times import read_moment, written
+from diagnose.records.writing import add_to_journal, next_number, write_anew
 from rules.rulebase import RuleBase
-
-_TRIES = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,29 +66,29 @@ class CaseBook:
             started(Case(case.machine, case.targets), self.rules.info.id, self.rules.info.version)
         ]
         entries += [event_entry(e, a) for e, a in zip(case.events, padded, strict=True)]
-        for _ in range(_TRIES):
-            try:
-                return self._begin(entries, bike)
-            except IntegrityError:  # another terminal took the number; take the next
-                continue
-        raise Clash("no number could be had for the new case; try again")
+        return write_anew(
+            self.store,
+            lambda connection: self._begin(connection, entries, bike),
+            "no number could be had for the new case; try again",
+        )
 
-    def _begin(self, entries: list[CaseEntry], bike: str | None) -> KeptCase:
+    def _begin(
+        self, connection: Connection, entries: list[CaseEntry], bike: str | None
+    ) -> KeptCase:
         at = self.store.now()
         dated = tuple((entry, at) for entry in entries)
-        with self.store.writing() as connection:
-            number = 1 + (connection.execute(select(func.max(CASES.c.id))).scalar() or 0)
-            kept = KeptCase(number, bike, at, dated, fold(dated, number))
-            bike_id = None if bike is None else _bike_id(connection, bike)
-            row = self._summary(kept, written(at))
-            row |= {
-                "id": number,
-                "bike_id": bike_id,
-                "pack": self.rules.info.id,
-                "opened_at": written(at),
-            }
-            connection.execute(insert(CASES), row)
-            _write(connection, number, 0, dated)
+        number = next_number(connection, CASES.c.id)
+        kept = KeptCase(number, bike, at, dated, fold(dated, number))
+        bike_id = None if bike is None else _bike_id(connection, bike)
+        row = self._summary(kept, written(at))
+        row |= {
+            "id": number,
+            "bike_id": bike_id,
+            "pack": self.rules.info.id,
+            "opened_at": written(at),
+        }
+        connection.execute(insert(CASES), row)
+        add_to_journal(connection, CASE_ENTRIES, {"case_id": number}, 0, dated)
         return kept
 
     def read(self, number: int) -> KeptCase:
@@ -137,19 +136,25 @@ class CaseBook:
         return self.append(kept, entries)
 
     def append(
-        self, kept: KeptCase, entries: Sequence[CaseEntry], also: Sequence[Any] = ()
+        self,
+        kept: KeptCase,
+        entries: Sequence[CaseEntry],
+        also: Sequence[Any] = (),
+        at: datetime | None = None,
     ) -> KeptCase:
         """Add entries, and carry out the statements `also` in the same transaction.
 
-        Raises `Clash`, and other `StoreProblem`s; nothing is added then.
+        `at` is their moment, by default now. Raises `Clash`, and other `StoreProblem`s; nothing is
+        added then.
         """
-        at = self.store.now()
+        at = at or self.store.now()
         dated = tuple((entry, at) for entry in entries)
         together = (*kept.entries, *dated)
         after = KeptCase(kept.id, kept.bike, kept.opened_at, together, fold(together, kept.id))
         try:
             with self.store.writing() as connection:
-                _write(connection, kept.id, kept.version, dated)
+                own = {"case_id": kept.id}
+                add_to_journal(connection, CASE_ENTRIES, own, kept.version, dated)
                 changed = update(CASES).where(CASES.c.id == kept.id)
                 connection.execute(changed.values(**self._summary(after, written(at))))
                 for statement in also:
@@ -186,7 +191,7 @@ class CaseBook:
 
     def _search_text(self, kept: KeptCase, title: str, closed: Closed | None) -> str:
         rules = self.rules
-        words = [title, kept.bike or "", closed.why if closed else ""]
+        words = [title, closed.why if closed else ""]
         for event in kept.case.events:
             if isinstance(event, Noted):
                 words.append(event.text)
@@ -216,22 +221,3 @@ def _bike_id(connection: Connection, name: str) -> int:
     if found is None:
         raise NotFound(f"there is no bike {name!r}; `badride bike list` shows those there are")
     return int(found)
-
-
-def _write(
-    connection: Connection,
-    number: int,
-    version: int,
-    dated: Iterable[tuple[CaseEntry, datetime]],
-) -> None:
-    rows = [
-        {
-            "case_id": number,
-            "seq": seq,
-            "at": written(at),
-            "kind": entry.kind,
-            "body": write_entry(entry),
-        }
-        for seq, (entry, at) in enumerate(dated, version + 1)
-    ]
-    connection.execute(insert(CASE_ENTRIES), rows)

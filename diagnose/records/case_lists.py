@@ -106,7 +106,8 @@ def _conditions(wanted: CaseFilter) -> list[ColumnElement[bool]]:
     if wanted.complaint is not None:
         conditions.append(_has_complaint(wanted.complaint))
     for word in (wanted.text or "").casefold().split():
-        conditions.append(CASES.c.search.contains(word, autoescape=True))
+        in_case = CASES.c.search.contains(word, autoescape=True)
+        conditions.append(or_(in_case, BIKES.c.name_key.contains(word, autoescape=True)))
     return conditions
 
 

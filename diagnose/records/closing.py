@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import delete, insert, select
+from sqlalchemy import delete, func, insert, select
+from sqlalchemy.exc import IntegrityError
 
 from diagnose.case import Case, Corrected, Rode, machine_traits
 from diagnose.interview import Workshop
@@ -16,10 +17,11 @@ from diagnose.records.bikes import Bike
 from diagnose.records.case_book import CaseBook, KeptCase
 from diagnose.records.entries import Closed
 from diagnose.records.fitting import fitted
-from diagnose.records.problems import StoreProblem
+from diagnose.records.problems import Clash, StoreProblem
 from diagnose.records.proof import Verdict, judge
 from diagnose.records.service import fits
 from diagnose.records.tables import CASES, LESSONS
+from diagnose.records.tally import keep_tally, taken_anew
 from diagnose.records.times import written
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -80,15 +82,21 @@ def close(book: CaseBook, workshop: Workshop, kept: KeptCase, closing: Closing) 
         correction=verdict.correction,
         cause=closing.cause,
     )
+    at = book.now()
     also: list[Any] = [delete(LESSONS).where(LESSONS.c.case_id == kept.id)]
     if verdict.outcome == "proven" and closing.cause is not None:
-        also.append(_lesson(workshop, kept, closing, book.now()))
-    return book.append(kept, [entry], also)
+        also.append(_lesson(workshop, kept, closing, at))
+    closed = book.append(kept, [entry], also, at)
+    if len(also) > 1:
+        keep_tally(book.store, book.rules.info.id)
+    return closed
 
 
 def reopen(book: CaseBook, kept: KeptCase) -> KeptCase:
     """Open a closed case again; what it taught is unlearned."""
-    return book.reopen(kept, [delete(LESSONS).where(LESSONS.c.case_id == kept.id)])
+    opened = book.reopen(kept, [delete(LESSONS).where(LESSONS.c.case_id == kept.id)])
+    keep_tally(book.store, book.rules.info.id)
+    return opened
 
 
 def relearn(book: CaseBook, workshop: Workshop) -> int:
@@ -97,22 +105,38 @@ def relearn(book: CaseBook, workshop: Workshop) -> int:
     Returns how many there are now. Raises `StoreProblem`.
     """
     rules = workshop.rules
-    proven = select(CASES.c.id).where(CASES.c.outcome == "proven", CASES.c.pack == rules.info.id)
+    of_pack = CASES.c.pack == rules.info.id
+    proven = select(CASES.c.id, CASES.c.changed_at).where(of_pack, CASES.c.outcome == "proven")
     with book.store.reading() as connection:
-        kept = [book.read_in(connection, n) for n in connection.execute(proven).scalars().all()]
-    lessons = []
-    for case in kept:
-        closed = case.folded.closed
-        if closed is None or closed.cause is None or closed.cause not in rules.causes:
-            continue
-        verdict = Verdict("proven", closed.correction, closed.why)
-        moment = case.entries[-1][1]
-        lessons.append(_lesson(workshop, case, Closing(verdict, closed.cause, ()), moment))
-    with book.store.writing() as connection:
-        connection.execute(delete(LESSONS).where(LESSONS.c.pack == rules.info.id))
-        for lesson in lessons:
-            connection.execute(lesson)
-    return len(lessons)
+        read = [
+            (book.read_in(connection, number), changed_at)
+            for number, changed_at in connection.execute(proven).all()
+        ]
+    lessons = {(case.id, changed_at): _lesson_again(workshop, case) for case, changed_at in read}
+    try:
+        with book.store.writing() as connection:
+            # cases that others have closed or reopened meanwhile have seen to their own lessons
+            now = {tuple(row) for row in connection.execute(proven.with_for_update())}
+            for key in lessons.keys() & now:
+                connection.execute(delete(LESSONS).where(LESSONS.c.case_id == key[0]))
+                if (lesson := lessons[key]) is not None:
+                    connection.execute(lesson)
+            taken_anew(connection, book.store.stamp())
+            in_all = select(func.count()).where(LESSONS.c.pack == rules.info.id)
+            count = int(connection.execute(in_all).scalar_one())
+    except IntegrityError as error:
+        raise Clash("another terminal is learning anew as well; try again") from error
+    keep_tally(book.store, rules.info.id)
+    return count
+
+
+def _lesson_again(workshop: Workshop, kept: KeptCase) -> Any | None:
+    """The lesson of a proven case, None where the rule base does not know its cause any more."""
+    closed = kept.folded.closed
+    if closed is None or closed.cause is None or closed.cause not in workshop.rules.causes:
+        return None
+    verdict = Verdict("proven", closed.correction, closed.why)
+    return _lesson(workshop, kept, Closing(verdict, closed.cause, ()), kept.entries[-1][1])
 
 
 def changed_besides(rules: RuleBase, kept: KeptCase, bike: Bike) -> list[str]:
@@ -162,11 +186,8 @@ def _lesson(workshop: Workshop, kept: KeptCase, closing: Closing, at: datetime) 
     """
     rules = workshop.rules
     case = fitted(rules, kept.case)
-    first = next(
-        number
-        for number, event in enumerate(case.events)
-        if isinstance(event, Corrected) and event.correction == closing.verdict.correction
-    )
+    # of the events as they were told: the rule base may not know the correction any more
+    first = kept.case.events.index(Corrected(closing.verdict.correction or ""))
     seen = Case(case.machine, case.targets, case.events[:first])
     alone = not any(isinstance(e, Rode) and e.report in ("better", "gone") for e in seen.events)
     findings = workshop.model.findings.conclude(seen)

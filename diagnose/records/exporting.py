@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -28,7 +29,9 @@ def export_csv(book: CaseBook) -> str:
     writer = csv.DictWriter(out, COLUMNS, lineterminator="\n")
     writer.writeheader()
     for row in _rows(book):
-        writer.writerow({name: _harmless(row[name]) for name in COLUMNS})
+        row["corrections_done"] = "; ".join(row["corrections_done"])
+        row["answers"] = "; ".join(f"{name}={value}" for name, value in row["answers"].items())
+        writer.writerow({name: harmless(row[name]) for name in COLUMNS})
     return out.getvalue()
 
 
@@ -36,7 +39,6 @@ def export_json(book: CaseBook) -> str:
     """One document with every case and its journal. Raises `StoreProblem`."""
     cases = []
     for row in _rows(book):
-        row["answers"] = dict(part.split("=", 1) for part in row["answers"].split("; ") if part)
         row["machine"] = row.pop("_machine")
         row["journal"] = row.pop("_journal")
         cases.append(row)
@@ -60,9 +62,9 @@ def _rows(book: CaseBook) -> Iterator[dict[str, Any]]:
                 "complaints": head["complaints"],
                 "cause": head["cause"] or "",
                 "correction": head["correction"] or "",
-                "corrections_done": "; ".join(now.corrections),
+                "corrections_done": list(now.corrections),
                 "last_ride": now.rides[-1].report if now.rides else "",
-                "answers": "; ".join(_answers(kept.case)),
+                "answers": _answers(kept.case),
                 "pack": head["pack"],
                 "_machine": dict(kept.case.machine),
                 "_journal": [
@@ -72,15 +74,21 @@ def _rows(book: CaseBook) -> Iterator[dict[str, Any]]:
             }
 
 
-def _answers(case: Case) -> Iterator[str]:
+def _answers(case: Case) -> dict[str, str]:
     """The latest answer to each observation that says something."""
+    found = {}
     for name, answer in standing(case).answers.items():
-        if answer.is_known:
-            reading = answer.reading
-            value = answer.state if reading is None else f"{reading.value!r} {reading.unit}"
-            yield f"{name}={value}"
+        if answer.reading is not None:
+            found[name] = f"{answer.reading.value!r} {answer.reading.unit}"
+        elif answer.state is not None:
+            found[name] = answer.state
+    return found
 
 
-def _harmless(cell: Any) -> Any:
-    """A cell that a spreadsheet would run as a formula begins with an apostrophe instead."""
-    return f"'{cell}" if isinstance(cell, str) and cell[:1] in "=+-@\t\r" and cell else cell
+_FORMULA = re.compile(r"(^|[;,\t\r\n]\s*)(?=[=+\-@\t\r\N{FULLWIDTH EQUALS SIGN}])")
+
+
+def harmless(cell: Any) -> Any:
+    """An apostrophe before whatever a spreadsheet would run as a formula, also where it splits the
+    line at semicolons."""
+    return _FORMULA.sub(r"\1'", cell) if isinstance(cell, str) else cell

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from diagnose.case import Case, Corrected, Event
+from diagnose.case import Case, Corrected, Event, shared_start
 from diagnose.records.entries import (
     Amount,
     AnsweredEntry,
@@ -117,7 +117,7 @@ def entries_between(old: Case, new: Case) -> Iterator[CaseEntry]:
         yield MachineSet(machine=dict(new.machine), targets=_amounts(new))
     if old.events == new.events:
         return
-    shared = _shared(old.events, new.events)
+    shared = shared_start(old.events, new.events)
     longer = len(new.events) - len(old.events)
     if longer == 0 and old.events[shared + 1 :] == new.events[shared + 1 :] != ():
         yield Changed(index=shared, event=event_entry(new.events[shared]))
@@ -140,13 +140,3 @@ def started(case: Case, pack: str, version: str) -> Started:
 
 def _amounts(case: Case) -> dict[str, Amount]:
     return {name: Amount.of(quantity) for name, quantity in case.targets.items()}
-
-
-def _shared(old: Sequence[Event], new: Sequence[Event]) -> int:
-    """How many events stand at the start of both."""
-    count = 0
-    for one, other in zip(old, new, strict=False):
-        if one != other:
-            break
-        count += 1
-    return count

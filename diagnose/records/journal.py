@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 
@@ -33,6 +33,8 @@ from diagnose.records.entries import (
 )
 from diagnose.records.problems import DamagedStore, NewerStore
 
+Read = TypeVar("Read")
+
 FORMAT = 1
 """Raised when an entry is written that an older badride would misread."""
 
@@ -51,7 +53,7 @@ def read_body(text: str, where: str) -> dict[str, Any]:
     try:
         body = json.loads(text)
         version = body.pop("format")
-    except (ValueError, TypeError, AttributeError, KeyError):
+    except (ValueError, TypeError, AttributeError, KeyError, RecursionError):
         raise DamagedStore(f"{where} cannot be read: {text[:60]!r}; nothing was changed") from None
     if not isinstance(version, int) or version > FORMAT:
         raise NewerStore(
@@ -67,9 +69,14 @@ def read_entry(text: str, where: str) -> CaseEntry:
     Raises `NewerStore` for a format or kind this version does not know, `DamagedStore` for what is
     no entry at all.
     """
+    return read_with(_CASE_ENTRY, text, where)
+
+
+def read_with(shape: TypeAdapter[Read], text: str, where: str) -> Read:
+    """What `write_entry` wrote of that shape. Raises as `read_entry` does."""
     body = read_body(text, where)
     try:
-        return _CASE_ENTRY.validate_json(json.dumps(body))
+        return shape.validate_json(json.dumps(body))
     except ValidationError as error:
         raise refused(body, where, error) from None
 

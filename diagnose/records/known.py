@@ -3,8 +3,10 @@
 - A service clock is read from the log of rides and services.
 - A setting recorded for `x` answers the observation `x-noted` where the rule base has one: what was
   written down, to be held against what is found.
-- Any other setting stands for `TRUST_DAYS` days, except pressures and temperatures, which every
-  ride changes.
+- Any other setting stands for `TRUST_DAYS` days. Pressures and temperatures, which every ride
+  changes, are known only on the day they were noted, and not from how they should stand.
+
+What is dated after today tells of a clock that was wrong, then or now, and not of the bike.
 """
 
 from __future__ import annotations
@@ -51,28 +53,32 @@ def starting_case(rules: RuleBase, bike: Bike, taken: list[Assumption]) -> Case:
 
 def _clocks(rules: RuleBase, bike: Bike, today: date) -> Iterator[Assumption]:
     for state in clock_states(rules, bike, today):
-        if state.since is not None and state.service is not None:
-            reading = Quantity(round(state.since.value, 2), state.since.unit)
-            on = state.service.on
-            # riding hours are as old as the last ride logged, the calendar is never old
-            last = bike.rides[-1].on if bike.rides else on
-            rests_on = f"service of {on.isoformat()}, rides logged to {last.isoformat()}"
-            yield Assumption(
-                Answered(state.clock, reading=reading),
-                Assumed(rests_on=rests_on, on=max(on, last).isoformat()),
-                (today - max(on, last)).days,
-            )
+        if state.since is None or state.service is None or state.service.on > today:
+            continue
+        reading = Quantity(round(state.since.value, 2), state.since.unit)
+        on = state.service.on
+        # riding hours are as old as the last ride logged, the calendar is never old
+        last = max((ride.on for ride in bike.rides if ride.on <= today), default=on)
+        rests_on = f"service of {on.isoformat()}, rides logged to {last.isoformat()}"
+        yield Assumption(
+            Answered(state.clock, reading=reading),
+            Assumed(rests_on=rests_on, on=max(on, last).isoformat()),
+            (today - max(on, last)).days,
+        )
 
 
 def _settings(rules: RuleBase, bike: Bike, today: date, trust_days: int) -> Iterator[Assumption]:
     counted = clocks(rules)
     for name, setting in bike.now.items():
         days = (today - setting.on).days
-        answer = _standing_answer(rules, name, setting, days <= trust_days)
+        fleeting = _is_fleeting(rules, name)
+        fresh = days == 0 and not setting.is_baseline if fleeting else 0 <= days <= trust_days
+        answer = _standing_answer(rules, name, setting, fresh)
         if answer is None or name in counted:
             continue
-        rests_on = f"setting of {setting.on.isoformat()}"
-        yield Assumption(answer, Assumed(rests_on=rests_on, on=setting.on.isoformat()), days)
+        on = setting.on.isoformat()
+        rests_on = f"changes by itself, noted {on}" if fleeting else f"setting of {on}"
+        yield Assumption(answer, Assumed(rests_on=rests_on, on=on), days)
 
 
 def _standing_answer(rules: RuleBase, name: str, setting: Setting, fresh: bool) -> Answered | None:
@@ -81,8 +87,9 @@ def _standing_answer(rules: RuleBase, name: str, setting: Setting, fresh: bool) 
         return Answered(f"{name}{NOTED}", given.state, given.reading)
     if name.endswith(NOTED):
         return given
+    return given if fresh and name in rules.observations else None
+
+
+def _is_fleeting(rules: RuleBase, name: str) -> bool:
     entry = rules.observations.get(name)
-    if entry is None or not fresh:
-        return None
-    fleeting = entry.unit is not None and unit_kind(entry.unit) in _FLEETING
-    return None if fleeting else given
+    return entry is not None and entry.unit is not None and unit_kind(entry.unit) in _FLEETING

@@ -13,12 +13,15 @@ ones without it are never seen), and anything from cases that are not proven.
 from __future__ import annotations
 
 import itertools
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+import json
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.records.lessons import Lesson
 from diagnose.records.service import fits
+from diagnose.records.store import Store
+from diagnose.records.tally import Tally, add_up, tally_in_use
 from rules.rulebase import Link, RuleBase
 
 PRIOR_CASES = 40.0
@@ -79,16 +82,31 @@ class Learned:
 
 def learn(
     rules: RuleBase,
-    lessons: Sequence[Lesson],
+    lessons: Iterable[Lesson],
     prior_cases: float = PRIOR_CASES,
     link_cases: float = LINK_CASES,
 ) -> Learned:
     """The rule base moved by `lessons`. Nothing else than priors and link strengths changes."""
-    known = [lesson for lesson in lessons if lesson.cause in rules.causes]
-    if not known:
+    return learn_counted(rules, add_up(lessons), prior_cases, link_cases)
+
+
+def learn_in_use(rules: RuleBase, store: Store) -> Learned:
+    """The rule base moved by the lessons that count in this store. Raises `StoreProblem`."""
+    return learn_counted(rules, tally_in_use(store, rules.info.id))
+
+
+def learn_counted(
+    rules: RuleBase,
+    tally: Tally,
+    prior_cases: float = PRIOR_CASES,
+    link_cases: float = LINK_CASES,
+) -> Learned:
+    """`learn` from lessons that have been added up."""
+    machines = {cause: n for cause, n in tally.machines.items() if cause in rules.causes}
+    if not machines:
         return Learned(rules, 0, (), ())
-    priors = tuple(_priors(rules, known, prior_cases))
-    links = _links(rules, known, link_cases)
+    priors = tuple(_priors(rules, machines, prior_cases))
+    links = _links(rules, tally.states, link_cases)
     causes = dict(rules.causes)
     for moved in priors:
         per_100 = {"per_100": 100 * moved.learned.mean}
@@ -103,35 +121,37 @@ def learn(
             for link in rules.links
         ),
     )
-    return Learned(changed, len(known), priors, tuple(links.values()))
+    cases = sum(sum(counts.values()) for counts in machines.values())
+    return Learned(changed, cases, priors, tuple(links.values()))
 
 
-def _priors(rules: RuleBase, lessons: Sequence[Lesson], weight: float) -> Iterable[MovedPrior]:
-    counts = Counter(lesson.cause for lesson in lessons)
-    machines = Counter(tuple(lesson.traits.items()) for lesson in lessons)
+def _priors(
+    rules: RuleBase, machines: Mapping[str, Mapping[str, int]], weight: float
+) -> Iterable[MovedPrior]:
+    kinds: Counter[str] = Counter()
+    for counts in machines.values():
+        kinds.update(counts)
+    traits = {kind: json.loads(kind) for kind in kinds}
     for cause, entry in rules.causes.items():
-        able = sum(n for traits, n in machines.items() if fits(entry.needs, dict(traits)))
+        able = sum(n for kind, n in kinds.items() if fits(entry.needs, traits[kind]))
         if not able:
             continue
         pack = entry.per_100 / 100
-        cases = counts[cause]
+        cases = sum(machines.get(cause, {}).values())
         without = (1 - pack) * weight + max(able - cases, 0)
         yield MovedPrior(cause, pack, Share(pack * weight + cases, without), cases, able)
 
 
 def _links(
-    rules: RuleBase, lessons: Sequence[Lesson], weight: float
+    rules: RuleBase, seen: Mapping[str, Mapping[str, Mapping[str, int]]], weight: float
 ) -> dict[tuple[str, str], MovedLink]:
-    by_cause: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)
-    for lesson in lessons:
-        by_cause[lesson.cause].update(lesson.states.items())
-    pairs = {(cause, name) for cause, seen in by_cause.items() for name, _ in seen}
     moved = {}
     for link in rules.links:
         node = rules.nodes[link.node]
-        if (link.cause, link.node) not in pairs or node.kind == "complaint":
+        found = seen.get(link.cause, {}).get(link.node, {})
+        if node.kind == "complaint":
             continue
-        counts = [by_cause[link.cause][link.node, state] for state in node.states]
+        counts = [found.get(state, 0) for state in node.states]
         if sum(counts):
             learned = learned_link(link, node.background, counts, weight)
             moved[link.cause, link.node] = MovedLink(

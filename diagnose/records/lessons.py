@@ -8,11 +8,12 @@ from datetime import datetime
 from typing import Any
 
 from pydantic_core import from_json
-from sqlalchemy import delete, insert, literal, select
+from sqlalchemy import ColumnElement, Row, literal, select
 
 from diagnose.records.problems import DamagedStore
+from diagnose.records.shop import put_in_shop, read_shop
 from diagnose.records.store import Store
-from diagnose.records.tables import LESSONS, SHOP
+from diagnose.records.tables import LESSONS
 from diagnose.records.times import read_moment, written
 
 _OFF = "learning-off"
@@ -21,14 +22,15 @@ _SINCE = "learning-since"
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """One proven case: its cause, the machine, what was seen before the correction, and what had
-    been held probable."""
+    """One proven case: its cause, the machine, what was seen before the correction, what had been
+    held probable, and when it was closed (as the store writes it)."""
 
     case_id: int
     cause: str
     traits: Mapping[str, str]
     states: Mapping[str, str]
     chances: Mapping[str, float]
+    at: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,35 +43,24 @@ class LearningState:
 
 def learning_state(store: Store) -> LearningState:
     """How the shop has set it. Raises `StoreProblem`."""
-    with store.reading() as connection:
-        rows = connection.execute(select(SHOP.c.key, SHOP.c.value)).all()
-    found = {str(row.key): str(row.value) for row in rows}
+    found = read_shop(store, (_OFF, _SINCE))
     since = found.get(_SINCE)
     return LearningState(_OFF not in found, read_moment(since) if since else None)
 
 
 def switch_learning(store: Store, on: bool) -> None:
     """Use what proven cases teach, or leave it; the cases stay. Raises `StoreProblem`."""
-    _put(store, _OFF, None if on else "yes")
+    put_in_shop(store, _OFF, None if on else "yes")
 
 
 def reset_learning(store: Store) -> None:
     """Only cases closed from now on count. Raises `StoreProblem`."""
-    _put(store, _SINCE, written(store.now()))
+    put_in_shop(store, _SINCE, written(store.now()))
 
 
 def unreset_learning(store: Store) -> None:
     """All cases count again. Raises `StoreProblem`."""
-    _put(store, _SINCE, None)
-
-
-def lessons_in_use(store: Store, pack: str) -> list[Lesson]:
-    """The lessons that count, oldest first; none while learning is off. Raises `StoreProblem`.
-
-    Without what had been held probable, which learning does not look at.
-    """
-    state = learning_state(store)
-    return read_lessons(store, pack, state.since, chances=False) if state.on else []
+    put_in_shop(store, _SINCE, None)
 
 
 def read_lessons(
@@ -77,17 +68,30 @@ def read_lessons(
 ) -> list[Lesson]:
     """The lessons of cases closed under one rule base, oldest first. Raises `StoreProblem`."""
     wanted = [LESSONS.c.case_id, LESSONS.c.cause, LESSONS.c.traits, LESSONS.c.states]
-    query = select(*wanted, LESSONS.c.chances if chances else literal("{}").label("chances"))
-    query = query.where(LESSONS.c.pack == pack)
+    held = LESSONS.c.chances if chances else literal("{}").label("chances")
+    rows = _rows(store, pack, since, *wanted, held, LESSONS.c.at)
+    numbers = [row.case_id for row in rows]
+    traits, states, forecasts = (
+        _parsed(numbers, [row[column] for row in rows]) for column in (2, 3, 4)
+    )
+    columns = zip(rows, traits, states, forecasts, strict=True)
+    return [Lesson(row.case_id, row.cause, t, s, f, row.at) for row, t, s, f in columns]
+
+
+def lesson_moments(store: Store, pack: str, since: datetime | None = None) -> list[tuple[int, str]]:
+    """Case and moment of each lesson that `read_lessons` would read. Raises `StoreProblem`."""
+    rows = _rows(store, pack, since, LESSONS.c.case_id, LESSONS.c.at)
+    return [(row.case_id, row.at) for row in rows]
+
+
+def _rows(
+    store: Store, pack: str, since: datetime | None, *columns: ColumnElement[Any]
+) -> Sequence[Row[Any]]:
+    query = select(*columns).where(LESSONS.c.pack == pack)
     if since is not None:
         query = query.where(LESSONS.c.at > written(since))
     with store.reading() as connection:
-        rows = connection.execute(query.order_by(LESSONS.c.at, LESSONS.c.case_id)).all()
-    if not rows:
-        return []
-    numbers, causes, traits, states, forecasts = zip(*rows, strict=True)
-    columns = (_parsed(numbers, column) for column in (traits, states, forecasts))
-    return list(map(Lesson, numbers, causes, *columns))
+        return connection.execute(query.order_by(LESSONS.c.at, LESSONS.c.case_id)).all()
 
 
 def _parsed(numbers: Sequence[int], texts: Sequence[str]) -> list[Mapping[str, Any]]:
@@ -108,10 +112,3 @@ def _is_object(text: str) -> bool:
         return isinstance(from_json(text), dict)
     except ValueError:
         return False
-
-
-def _put(store: Store, key: str, value: str | None) -> None:
-    with store.writing() as connection:
-        connection.execute(delete(SHOP).where(SHOP.c.key == key))
-        if value is not None:
-            connection.execute(insert(SHOP).values(key=key, value=value))

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, inspect, text
 
-from diagnose.records.place import Place
+from diagnose.records.place import MEMORY, Place
 from diagnose.records.problems import DamagedStore, NewerStore, NoStore
-from diagnose.records.store import WRITING, Store, connect, translated
-from diagnose.records.tables import SCHEMAS
+from diagnose.records.store import WRITING, Store, connect, connect_memory, translated
+from diagnose.records.tables import METADATA, SCHEMAS
 from diagnose.records.times import Clock, written
 
 _LOCK = 0x62616472  # any number of our own, the same in every process
@@ -36,6 +36,13 @@ def open_store(place: Place, clock: Clock, *, create: bool = False) -> Store:
         engine.dispose()
         raise
     return store
+
+
+def open_memory(clock: Clock) -> Store:
+    """A new store that keeps nothing longer than the process lasts."""
+    engine = connect_memory()
+    METADATA.create_all(engine)
+    return Store(MEMORY, engine, clock)
 
 
 def schema_of(place: Place, connection: Connection) -> str | None:

@@ -26,6 +26,10 @@ class Place:
         return str(self.path) if self.path is not None else _PASSWORD.sub(r"\1:***@", self.url)
 
 
+MEMORY = Place("memory")
+"""No place at all: a store there is gone with the process."""
+
+
 def find_place(given: str | None, environment: Mapping[str, str]) -> Place:
     """The store asked for, else that of the environment, else the file in the user's data folder.
 

@@ -34,6 +34,11 @@ def judge(case: Case, changed_besides: Sequence[str] = (), handed_over: bool = F
         return Verdict("not-proven", None, "Nothing was put right.")
     if now.ride_due or not now.rides:
         return Verdict("not-proven", last, "It has not been ridden since the last correction.")
+    if now.unsettled:
+        why = "Since then the rider complains of something more, which no ride has settled."
+        return Verdict(
+            "improved" if now.rides[-1].report in ("better", "gone") else "not-proven", last, why
+        )
     return _judge_rides(now.rides, changed_besides, last)
 
 

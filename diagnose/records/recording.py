@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnose.case import Case, Complained, Corrected
+from diagnose.case import Case, Complained, Corrected, shared_start
 from diagnose.interview import Interview, Workshop
 from diagnose.records.case_book import CaseBook, KeptCase
 from diagnose.records.entries import Assumed, Forecast
@@ -54,7 +54,7 @@ class RecordedInterview(Interview):
     def _keep(self, case: Case) -> None:
         if self.kept is None:
             if any(isinstance(event, Complained) for event in case.events):
-                assumed = self._assumed[: _same(self._case, case)]
+                assumed = self._assumed[: shared_start(self._case.events, case.events)]
                 self.kept = self.book.begin(case, self.bike, assumed)
             return
         forecast = None
@@ -64,19 +64,26 @@ class RecordedInterview(Interview):
         try:
             self.kept = self.book.record(self.kept, stored, forecast)
         except Clash:
-            self.kept = self.book.read(self.kept.id)
-            self._case = fitted(self.rules, self.kept.case)
-            self._assessment = None
+            self.reload()
             raise
+
+    def reload(self) -> None:
+        """Stand where another terminal has left the case. Raises `StoreProblem`."""
+        assert self.kept is not None
+        self.kept = self.book.read(self.kept.id)
+        self._case = fitted(self.rules, self.kept.case)
+        self._assessment = None
 
     def _as_stored(self, case: Case) -> Case:
         """`case` with what this rule base does not know as it stands in the store."""
         assert self.kept is not None
-        there = self.kept.case.events
-        shared = _same(self._case, case)
+        there, shown, wanted = self.kept.case.events, self._case.events, case.events
+        start = shared_start(shown, wanted)
+        end = shared_start(shown[start:][::-1], wanted[start:][::-1])
+        events = (*there[:start], *wanted[start : len(wanted) - end], *there[len(there) - end :])
         same_machine = (case.machine, case.targets) == (self._case.machine, self._case.targets)
         on = self.kept.case if same_machine else case
-        return Case(on.machine, on.targets, (*there[:shared], *case.events[shared:]))
+        return Case(on.machine, on.targets, events)
 
     def _forecast(self) -> Forecast:
         chances = {
@@ -85,13 +92,3 @@ class RecordedInterview(Interview):
             if item.probability >= _WORTH_KEEPING
         }
         return Forecast(chances=chances, learned=self._learned)
-
-
-def _same(old: Case, new: Case) -> int:
-    """How many events stand at the start of both."""
-    count = 0
-    for one, other in zip(old.events, new.events, strict=False):
-        if one != other:
-            break
-        count += 1
-    return count

@@ -21,8 +21,8 @@ short enough to follow the season)."""
 _SHORTEST_DAYS = 14
 _FARTHEST_DAYS = 3650
 
-# days in each calendar unit; a month is a twelfth of a Julian year
-_CALENDAR = {"days": 1.0, "months": 365.25 / 12, "years": 365.25}
+CALENDAR = {"days": 1.0, "months": 365.25 / 12, "years": 365.25}
+"""Days in each calendar unit; a month is a twelfth of a Julian year."""
 _RIDDEN = {"h": 1.0, "min": 1 / 60, "s": 1 / 3600}
 
 
@@ -55,7 +55,7 @@ def clocks(rules: RuleBase) -> tuple[str, ...]:
     return tuple(
         key
         for key, entry in rules.observations.items()
-        if entry.unit in (*_CALENDAR, *_RIDDEN)
+        if entry.unit in (*CALENDAR, *_RIDDEN)
         and entry.target is not None
         and unit_kind(rules.specs[entry.target].unit) == "time"
     )
@@ -67,19 +67,20 @@ def since_service(rules: RuleBase, bike: Bike, clock: str, today: date) -> Quant
     if service is None:
         return None
     unit = rules.observations[clock].unit or ""
-    if unit in _CALENDAR:
-        return Quantity((today - service.on).days / _CALENDAR[unit], unit)
+    if unit in CALENDAR:
+        return Quantity(max((today - service.on).days, 0) / CALENDAR[unit], unit)
     return Quantity((bike.total_hours - service.total) / _RIDDEN[unit], unit)
 
 
 def riding_rate(bike: Bike, today: date) -> float | None:
     """Hours ridden a day of late, None where too little has been logged to say.
 
-    Hours of the last `RATE_DAYS` days over the days from the first of them to today.
+    Hours of the last `RATE_DAYS` days over the days from the first of them to today. A single day
+    says nothing of how often it is ridden.
     """
     start = today - timedelta(days=RATE_DAYS)
     recent = [ride for ride in bike.rides if start < ride.on <= today and ride.hours > 0]
-    if len(recent) < 2:
+    if len({ride.on for ride in recent}) < 2:
         return None
     days = max((today - recent[0].on).days, _SHORTEST_DAYS)
     return sum(ride.hours for ride in recent) / days
@@ -136,8 +137,8 @@ def _in_unit(quantity: Quantity, unit: str) -> Quantity:
 def _due_on(left: Quantity, rate: float | None, today: date) -> date | None:
     if left.value <= 0:
         return today
-    if left.unit in _CALENDAR:
-        days = left.value * _CALENDAR[left.unit]
+    if left.unit in CALENDAR:
+        days = left.value * CALENDAR[left.unit]
     elif rate:
         days = left.value * _RIDDEN[left.unit] / rate
     else:

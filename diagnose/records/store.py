@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine, QueuePool, create_engine, event
 from sqlalchemy.exc import (
     ArgumentError,
     DBAPIError,
@@ -89,7 +89,10 @@ def _sqlite(place: Place, create: bool) -> Engine:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise UnwritableStore(f"{path.parent}: {error.strerror or error}") from error
+            raise UnwritableStore(
+                f"{path.parent}: {error.strerror or error}; the store can be elsewhere "
+                "(--store FILE, or BADRIDE_STORE)"
+            ) from error
     elif not path.exists():
         raise NoStore(f"{path}: there is no store here yet")
     mode = "rwc" if create else "rw"
@@ -103,10 +106,27 @@ def _sqlite(place: Place, create: bool) -> Engine:
             check_same_thread=False,
         )
 
-    engine = create_engine("sqlite://", creator=open_file, poolclass=None)
+    engine = create_engine("sqlite://", creator=open_file, poolclass=QueuePool)
+    _prepare(engine)
+    return engine
+
+
+def connect_memory() -> Engine:
+    """An engine whose database lasts as long as the process. Threads take turns at it."""
+
+    def open_memory() -> sqlite3.Connection:
+        return sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
+
+    engine = create_engine(
+        "sqlite://", creator=open_memory, poolclass=QueuePool, pool_size=1, max_overflow=0
+    )
+    _prepare(engine)
+    return engine
+
+
+def _prepare(engine: Engine) -> None:
     event.listen(engine, "connect", _set_up)
     event.listen(engine, "begin", _begin)
-    return engine
 
 
 def _set_up(connection: Any, _record: Any) -> None:
@@ -134,6 +154,12 @@ def translated(place: Place) -> Iterator[None]:
         raise _problem(place, error) from error
     except sqlite3.Error as error:
         raise _words(place, str(error)) from error
+    except OverflowError as error:  # SQLite's own word for it
+        raise StoreProblem("nothing in the store has so large a number") from error
+    except UnicodeDecodeError as error:  # a torn table definition, in SQLite's own message
+        raise _words(place, "malformed") from error
+    except UnicodeEncodeError as error:
+        raise StoreProblem(f"{error.object!r} holds what is no letter of any script") from error
 
 
 def _problem(place: Place, error: DBAPIError) -> StoreProblem:

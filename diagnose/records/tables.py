@@ -7,8 +7,11 @@ kept for lists and searches.
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlalchemy import (
     Column,
+    Dialect,
     ForeignKey,
     Index,
     Integer,
@@ -16,16 +19,28 @@ from sqlalchemy import (
     String,
     Table,
     Text,
+    TypeDecorator,
 )
 
-SCHEMAS = ("0001", "0002")
+SCHEMAS = ("0001", "0002", "0003")
 """Schema versions from first to newest; the migrations carry the same names."""
 
 METADATA = MetaData()
 
 
+class _Words(TypeDecorator[str]):
+    """Text. SQLite keeps anything in any column: bytes are spelt out, for the reader to refuse."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> str | None:
+        """What the database has, as text."""
+        return value.decode("utf-8", "backslashreplace") if isinstance(value, bytes) else value
+
+
 def _text(name: str, **more: object) -> Column[str]:
-    return Column(name, Text, nullable=False, **more)  # type: ignore[arg-type]
+    return Column(name, _Words, nullable=False, **more)  # type: ignore[arg-type]
 
 
 BIKES = Table(
@@ -59,8 +74,8 @@ CASES = Table(
     _text("search"),
     _text("state"),
     Column("outcome", String(20), nullable=True),
-    Column("cause", Text, nullable=True),
-    Column("correction", Text, nullable=True),
+    Column("cause", _Words, nullable=True),
+    Column("correction", _Words, nullable=True),
     _text("pack"),
     _text("opened_at"),
     _text("changed_at"),
@@ -96,4 +111,51 @@ SHOP = Table(
     METADATA,
     Column("key", String(60), primary_key=True),
     _text("value"),
+)
+
+TRAINEES = Table(
+    "trainees",
+    METADATA,
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    _text("name"),
+    _text("name_key", unique=True),
+    Column("archived", Integer, nullable=False),
+    _text("made_at"),
+    _text("changed_at"),
+)
+
+TRAINEE_ENTRIES = Table(
+    "trainee_entries",
+    METADATA,
+    Column("trainee_id", Integer, ForeignKey("trainees.id"), primary_key=True),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    _text("at"),
+    _text("kind"),
+    _text("body"),
+)
+
+ATTEMPTS = Table(
+    "attempts",
+    METADATA,
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    Column("trainee_id", Integer, ForeignKey("trainees.id"), nullable=False),
+    _text("pack"),
+    _text("scenario"),
+    Column("lesson", _Words, nullable=True),
+    Column("sitting", Integer, nullable=True),
+    _text("state"),
+    Column("result", _Words, nullable=True),
+    _text("began_at"),
+    _text("changed_at"),
+    Index("attempts_by_trainee", "trainee_id"),
+)
+
+ATTEMPT_ENTRIES = Table(
+    "attempt_entries",
+    METADATA,
+    Column("attempt_id", Integer, ForeignKey("attempts.id"), primary_key=True),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    _text("at"),
+    _text("kind"),
+    _text("body"),
 )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import MAXYEAR, MINYEAR, UTC, date, datetime
 
+from diagnose.records.problems import DamagedStore
 from rules.problems import BadInput
 
 Clock = Callable[[], datetime]
@@ -20,8 +21,15 @@ def written(moment: datetime) -> str:
 
 
 def read_moment(text: str) -> datetime:
-    """What `written` wrote."""
-    return datetime.strptime(text, _FORMAT).replace(tzinfo=UTC)
+    """What `written` wrote. Raises `DamagedStore`."""
+    try:
+        moment = datetime.strptime(text, _FORMAT).replace(tzinfo=UTC)
+    except (TypeError, ValueError):
+        moment = None
+    # in the first and the last year there are time zones that have no such day
+    if moment is None or not MINYEAR < moment.year < MAXYEAR:
+        raise DamagedStore(f"the store has {text!r} where a moment belongs")
+    return moment
 
 
 def read_date(text: str, today: date) -> date:

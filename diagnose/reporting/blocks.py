@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+Audience = Literal["workshop", "customer"]
+
 
 @dataclass(frozen=True, slots=True)
 class Section:
@@ -30,7 +32,7 @@ class Section:
 class Card:
     """A card ready to be written. `facts` are (label, value) pairs under the title."""
 
-    audience: Literal["workshop", "customer"]
+    audience: Audience
     title: str
     facts: tuple[tuple[str, str], ...]
     sections: tuple[Section, ...]
@@ -38,7 +40,7 @@ class Card:
 
 
 def card_of(
-    audience: Literal["workshop", "customer"],
+    audience: Audience,
     title: str,
     facts: list[tuple[str, str]],
     sections: list[Section],

@@ -3,9 +3,10 @@ words. Cautions stand on both."""
 
 from __future__ import annotations
 
-from diagnose.reporting.blocks import Card, Section, card_of
+from diagnose.reporting.blocks import Audience, Card, Section, card_of
 from diagnose.reporting.facts import CardFacts
 from diagnose.reporting.parts import (
+    assumed_part,
     cause_part,
     cautions_part,
     complaint_part,
@@ -16,9 +17,12 @@ from diagnose.reporting.parts import (
     head_part,
     machine_part,
     next_service_part,
+    next_step_part,
     readings_part,
     ride_test_part,
+    said_part,
     sources_part,
+    stop_part,
 )
 
 _FOOT = (
@@ -32,24 +36,35 @@ def workshop_card(facts: CardFacts) -> Card:
     """The card that stays with the job."""
     chosen = facts.correction()
     sections = [
+        stop_part(facts),
         complaint_part(facts, "Complaint"),
         cause_part(facts),
         cautions_part(facts, "Cautions"),
+        next_step_part(facts),
         correction_part(facts),
         readings_part(facts),
+        said_part(facts),
+        assumed_part(facts),
         evidence_part(facts),
         ride_test_part(facts, "Ride to test"),
         next_service_part(facts, "Next service", plain=False),
         Section("Sources", items=sources_part(facts, chosen)),
     ]
-    pack = f"{facts.rules.info.id} {facts.rules.info.version}"
-    head = [*head_part(facts), ("Machine", machine_part(facts)), ("Rule base", pack)]
-    return card_of("workshop", f"Job card, case {facts.kept.id}", head, sections, _FOOT)
+    base = ("Rule base", facts.rules.versions)
+    head = [*head_part(facts), ("Machine", machine_part(facts)), base]
+    number = f", case {facts.kept.id}" if facts.kept.id else ""
+    return card_of("workshop", f"Job card{number}", head, sections, _FOOT)
+
+
+def card_for(audience: Audience, facts: CardFacts) -> Card:
+    """The card for one of the two."""
+    return workshop_card(facts) if audience == "workshop" else customer_card(facts)
 
 
 def customer_card(facts: CardFacts) -> Card:
     """The card that goes with the machine."""
     sections = [
+        stop_part(facts),
         complaint_part(facts, "What you told us"),
         found_part(facts),
         done_part(facts),

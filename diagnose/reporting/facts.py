@@ -38,6 +38,14 @@ class CardFacts:
         )
         return closed.cause if closed is not None and known else None
 
+    @property
+    def proven_by(self) -> str | None:
+        """The correction that a ride has proven, whether the case is closed yet or not."""
+        closed, now = self.kept.folded.closed, standing(self.case)
+        if closed is not None:
+            return closed.correction if closed.outcome == "proven" else None
+        return now.corrections[-1] if now.is_proven and now.corrections else None
+
     def correction(self) -> tuple[str, Correction] | None:
         """What was proven, else done last, else what would be done first."""
         closed = self.kept.folded.closed

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
-from diagnose.case import Answered, Case, Corrected, Noted, Rode, standing, target_of
-from diagnose.ranking import RankedCause, Weight
+from diagnose.case import Answered, Corrected, Noted, Rode, standing, target_of
+from diagnose.chances import percent
+from diagnose.planning import Step
+from diagnose.ranking import RankedCause
 from diagnose.records.case_book import case_title
 from diagnose.records.service import ClockState, clock_states
 from diagnose.reporting.blocks import Section
 from diagnose.reporting.facts import CardFacts
-from diagnose.wording import caution_texts, evidence_text, source_text
+from diagnose.wording import (
+    answer_text,
+    caution_texts,
+    evidence_text,
+    pack_text,
+    sentence,
+    source_text,
+    step_text,
+)
 from rules.schema import Correction
 
 _MOST_EVIDENCE = 6
@@ -20,6 +30,7 @@ _MOST_SOURCES = 8
 _MOST_STEPS = 8
 _MOST_CLOCKS = 4
 _MOST_NOTES = 4
+_MOST_SAID = 8
 
 _OUTCOMES = {
     "proven": "proven by a ride without the complaint",
@@ -75,24 +86,32 @@ def cause_part(facts: CardFacts) -> Section:
     if facts.cause is not None:
         entry = rules.causes[facts.cause]
         return Section("Cause", (f"{entry.title}.", entry.what))
-    if closed is not None and closed.outcome == "proven":
-        causes = [c.title for c in rules.causes.values() if c.correction == closed.correction]
-        return Section("Cause", ("The correction is proven; it puts right:",), tuple(causes))
+    if facts.proven_by is not None:
+        return Section("Cause", ("The correction is proven; it puts right:",), _put_right(facts))
     why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
-    items = [f"{rules.causes[c.cause].title}: {c.probability:.0%}" for c in _leading(facts)]
+    items = [f"{rules.causes[c.cause].title}: {percent(c.probability)}" for c in _leading(facts)]
     return Section("Cause", (why,), tuple(items))
+
+
+def _put_right(facts: CardFacts) -> tuple[str, ...]:
+    """What the proven correction puts right, as far as the machine can have it, likeliest first."""
+    causes = facts.rules.causes
+    ranked = [c.cause for c in facts.assessment.ranking.causes]
+    return tuple(causes[c].title for c in ranked if causes[c].correction == facts.proven_by)
 
 
 def correction_part(facts: CardFacts) -> Section:
     """What was done, or is next, with its steps."""
     done = standing(facts.case).corrections
     titles = [facts.rules.corrections[name].title + "." for name in done]
+    declined = sorted(standing(facts.case).declined)
+    titles += [f"Not done here: {facts.rules.corrections[name].title}." for name in declined]
     chosen = facts.correction()
     if chosen is None:
         return Section("Correction", tuple(titles))
     name, entry = chosen
     about = f"{entry.minutes:g} min, {entry.who}. What can go wrong: {entry.goes_wrong}"
-    sentences = [*titles, about] if name in done else [f"Next: {entry.title}.", about]
+    sentences = [*titles, about] if name in done else [*titles, f"Next: {entry.title}.", about]
     if entry.parts_list:
         sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
     return Section("Correction", tuple(sentences), entry.steps[:_MOST_STEPS])
@@ -124,42 +143,82 @@ def evidence_part(facts: CardFacts) -> Section:
     """What speaks for the cause and against it."""
     ranked = facts.assessment.ranking.causes
     cause = facts.cause or next((c.cause for c in _leading(facts)), None)
+    if facts.cause is None and facts.proven_by is not None:
+        fixed = [c for c in ranked if facts.rules.causes[c.cause].correction == facts.proven_by]
+        cause = max(fixed, key=lambda c: c.probability).cause if fixed else None
     entry = next((c for c in ranked if c.cause == cause), None)
     if entry is None:
         return Section("Evidence")
     telling = [w for w in entry.weights if abs(w.decibans) >= _WORTH_PRINTING]
     strongest = sorted(telling, key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
     items = [
-        f"{w.decibans:+.0f} db: {evidence_text(facts.rules, w.evidence, _then(facts.case, w))}"
+        f"{w.decibans:+.0f} db: {evidence_text(facts.rules, w.evidence, facts.case)}"
         for w in strongest
     ]
     title = facts.rules.causes[entry.cause].title
-    return Section("Evidence", (f"For ({title}):",) if items else (), tuple(items))
+    return Section("Evidence", (f"For and against: {title}",) if items else (), tuple(items))
 
 
-def _then(case: Case, weight: Weight) -> Case:
-    """The case as it was when this piece of evidence was found: a reading taken again later is
-    another piece."""
-    corrected = 0
-    for number, event in enumerate(case.events):
-        if isinstance(event, Corrected):
-            if corrected == len(weight.evidence.corrected):
-                return Case(case.machine, case.targets, case.events[:number])
-            corrected += 1
-    return case
+def stop_part(facts: CardFacts) -> Section:
+    """Why the machine must not be ridden; it stands before everything."""
+    reasons = facts.assessment.belief.findings.do_not_ride
+    sentences = tuple(f"DO NOT RIDE: {item.text}" for item in reasons)
+    return Section("Before anything else", sentences, warning=True)
 
 
 def cautions_part(facts: CardFacts, heading: str) -> Section:
-    """Reasons not to ride first, then the cautions of findings and correction."""
-    findings = facts.assessment.belief.findings
-    texts = [f"DO NOT RIDE: {item.text}" for item in findings.do_not_ride]
-    names: dict[str, None] = dict.fromkeys(item.text for item in findings.cautions)
+    """The cautions of findings, of the correction and of what comes next."""
+    names = dict.fromkeys(facts.assessment.cautions)
     chosen = facts.correction()
     if chosen is not None:
         names.update(dict.fromkeys(chosen[1].cautions))
+    step = _next_step(facts)
+    if step is not None and step.target in facts.rules.observations:
+        names.update(dict.fromkeys(facts.rules.observations[step.target].cautions))
     if facts.kept.folded.closed is None or facts.kept.folded.closed.outcome != "proven":
         names.update(dict.fromkeys(facts.rules.policy.ride_cautions))
-    return Section(heading, items=(*texts, *caution_texts(facts.rules, names)), warning=True)
+    return Section(heading, items=caution_texts(facts.rules, names), warning=True)
+
+
+def _next_step(facts: CardFacts) -> Step | None:
+    """What the program would do next in an open case, unless another section says it."""
+    step = facts.assessment.step
+    if facts.kept.folded.closed is not None or step.kind in ("complain", "correct", "close"):
+        return None
+    return step
+
+
+def next_step_part(facts: CardFacts) -> Section:
+    """What comes next in an open case, and why."""
+    step = _next_step(facts)
+    if step is None:
+        return Section("Next step")
+    words = step_text(facts.rules, facts.case, step, facts.assessment.cautions)
+    why = (f"Why: {step.why}",) if step.why != words.note else ()
+    return Section("Next step", (words.heading, words.note, *why))
+
+
+def said_part(facts: CardFacts) -> Section:
+    """What was asked and looked at, the latest answers where there are many."""
+    rules = facts.rules
+    known = [a for a in standing(facts.case).answers.values() if a.state is not None]
+    items = [
+        f"{sentence(rules.observations[a.observation].ask)} {answer_text(rules, a)}"
+        for a in known[-_MOST_SAID:]
+    ]
+    return Section("Asked and looked at", items=tuple(items))
+
+
+def assumed_part(facts: CardFacts) -> Section:
+    """What was taken from the record and not asked, and what that rests on."""
+    rules = facts.rules
+    items = [
+        f"{sentence(rules.observations[event.observation].ask)} {answer_text(rules, event)} "
+        f"({said.assumed.rests_on})"
+        for said, event in zip(facts.kept.folded.said, facts.case.events, strict=True)
+        if said.assumed is not None and isinstance(event, Answered)
+    ]
+    return Section("From the record, not asked", items=tuple(items[:_MOST_SAID]))
 
 
 def ride_test_part(facts: CardFacts, heading: str) -> Section:
@@ -195,6 +254,8 @@ def found_part(facts: CardFacts) -> Section:
     if facts.cause is not None:
         entry = rules.causes[facts.cause]
         return Section("What we found", (f"{entry.title}.", entry.what))
+    if facts.proven_by is not None:
+        return Section("What we found", ("The ride after this work proved it:",), _put_right(facts))
     if closed is not None:
         return Section("What we found", (f"The work ended as: {_OUTCOMES[closed.outcome]}.",))
     names = [rules.causes[c.cause].title for c in _leading(facts)[:2] if c.probability >= 0.2]
@@ -223,5 +284,12 @@ def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tup
     for answer in observed:
         if answer.is_known:
             found.update(dict.fromkeys(facts.rules.observations[answer.observation].source))
-    texts: Sequence[str] = [source_text(facts.rules, name) for name in found]
+    rules = facts.rules
+    texts: list[str] = []
+    if facts.cause is not None:
+        texts += [f"Cause: {text}" for text in [pack_text(rules, "causes", facts.cause)] if text]
+    if chosen is not None:
+        packs = [pack_text(rules, "corrections", chosen[0])]
+        texts += [f"Correction: {text}" for text in packs if text]
+    texts += [source_text(rules, name) for name in found]
     return tuple(dict.fromkeys(texts))[:_MOST_SOURCES]

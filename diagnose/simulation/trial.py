@@ -1,113 +1,139 @@
-"""Many simulated cases under several policies, on every core, and what they say with intervals."""
+"""Worked cases and many simulated ones under packs and policies, on every core."""
 
 from __future__ import annotations
 
-import multiprocessing
-import os
+import functools
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-
+from diagnose.casefile import WorkedCase, load_worked_case
+from diagnose.every_core import on_every_core
 from diagnose.interview import Workshop
+from diagnose.simulation.crossing import run_across
 from diagnose.simulation.machine import draw_truth
 from diagnose.simulation.policies import ChecklistPolicy, EnginePolicy, Policy
-from diagnose.simulation.run import Outcome, run_case
-from rules.loader import load_pack
+from diagnose.simulation.retelling import retell
+from diagnose.simulation.run import Decision, Outcome, judge, run_case
+from rules.loader import OFFROAD, WORKED_CASES, load_packs
+from rules.pack_files import files_beside
+from rules.problems import FileProblems
+from rules.rulebase import RuleBase
 
-_workshop: Workshop | None = None
+FEWEST = 16
+"""Fewer cases are worked in this process: to start others would take longer."""
+
+Stack = tuple[Path, ...]
+"""Folders of packs, each building on those before it; empty for the pack that ships."""
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
-    """A mean over cases with its 95 % interval (percentile bootstrap over cases)."""
+class Told:
+    """A worked case. `ranked` is what is made of all its facts at once (it costs nothing and cures
+    nothing), `retold` how it goes told bit by bit."""
 
-    mean: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
-class Summary:
-    """How one policy did: costs in minutes, shares from 0 to 1."""
-
-    cases: int
-    minutes: Figure
-    observations: Figure
-    corrections: Figure
-    cured: Figure
-    first: Figure
-    top_three: Figure
+    name: str
+    ranked: Outcome
+    retold: Outcome
 
 
-def policy_named(checklist: Sequence[str]) -> Policy:
-    """The engine's own policy, or a fixed list of observations when one is given."""
-    return ChecklistPolicy(checklist) if checklist else EnginePolicy()
-
-
-def _open(pack: Path) -> None:
-    global _workshop  # noqa: PLW0603  # one rule base per worker process
-    _workshop = Workshop(load_pack(pack))
-
-
-def _one(job: tuple[int, tuple[str, ...]]) -> Outcome:
-    seed, checklist = job
-    assert _workshop is not None
-    return run_case(_workshop, draw_truth(_workshop.rules, seed), seed, policy_named(checklist))
-
-
-def run_trial(
-    pack: Path,
+def simulate(
+    stack: Stack,
     seeds: Sequence[int],
     checklist: Sequence[str] = (),
+    truth: Stack | None = None,
     progress: Callable[[], None] = lambda: None,
 ) -> list[Outcome]:
-    """Outcomes of the same seeds in order, worked on all cores.
+    """Outcomes of the seeds in order under the packs of `stack`.
 
-    Raises `FileProblems` when the pack is unsound.
+    A checklist replaces the program's own choice of steps. `truth` are the packs that draw and
+    simulate the machines, the same as are at work where it is not given. Raises `FileProblems` when
+    a pack is unsound.
     """
-    load_pack(pack)  # so that a mistake is told here and not by a dying worker
-    context = multiprocessing.get_context("spawn")
-    jobs = [(seed, tuple(checklist)) for seed in seeds]
-    with ProcessPoolExecutor(os.cpu_count(), context, _open, (pack,)) as pool:
-        return list(_counted(pool.map(_one, jobs, chunksize=4), progress))
+    drawing = stack if truth is None else truth
+    for packs in {stack, drawing}:
+        load_packs(packs)  # so that a mistake is told here and not by a worker
+    jobs = [(stack, drawing, tuple(checklist), seed) for seed in seeds]
+    return on_every_core(_simulate, jobs, progress, fewest=FEWEST)
 
 
-def _counted(outcomes: Iterator[Outcome], progress: Callable[[], None]) -> Iterator[Outcome]:
-    for outcome in outcomes:
+def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> Outcome:
+    stack, drawing, checklist, seed = job
+    workshop = _workshop(stack)
+    policy: Policy = ChecklistPolicy(checklist) if checklist else EnginePolicy()
+    if drawing == stack:
+        return run_case(workshop, draw_truth(workshop.rules, seed), seed, policy)
+    known = _rules(drawing)
+    return run_across(workshop, known, draw_truth(known, seed), seed, policy)
+
+
+def tell(
+    stack: Stack, paths: Sequence[Path], progress: Callable[[], None] = lambda: None
+) -> list[Told]:
+    """What the packs make of worked cases, in order. Raises `FileProblems`."""
+    rules = load_packs(stack)
+    for path in paths:
+        load_worked_case(rules, path)
+    return on_every_core(_tell, [(stack, path) for path in paths], progress, fewest=FEWEST)
+
+
+def _tell(job: tuple[Stack, Path]) -> Told:
+    stack, path = job
+    workshop = _workshop(stack)
+    worked = load_worked_case(workshop.rules, path)
+    belief = workshop.model.believe(worked.case)
+    decision = judge(worked.truth, workshop.model.rank(belief))
+    retold = retell(workshop, worked, EnginePolicy())
+    return Told(worked.name, Outcome(retold.truth, decision, 0.0, 0, 0, False), retold)
+
+
+def rank(
+    stack: Stack, paths: Sequence[Path], progress: Callable[[], None] = lambda: None
+) -> list[Decision]:
+    """What the packs make of all facts of worked cases, in order. Raises `FileProblems`."""
+    shop = Workshop(load_packs(stack))
+    cases = [load_worked_case(shop.rules, path) for path in paths]
+    decisions = []
+    for case in cases:
+        decisions.append(judge(case.truth, shop.model.rank(shop.model.believe(case.case))))
         progress()
-        yield outcome
+    return decisions
 
 
-def summarise(outcomes: Sequence[Outcome]) -> Summary:
-    """Means and intervals."""
-    return Summary(
-        len(outcomes),
-        figure([o.minutes for o in outcomes]),
-        figure([float(o.observations) for o in outcomes]),
-        figure([float(o.corrections) for o in outcomes]),
-        figure([float(o.cured) for o in outcomes]),
-        figure([float(o.first) for o in outcomes]),
-        figure([float(o.top_three) for o in outcomes]),
-    )
+def worked_paths(stack: Stack, rules: RuleBase) -> list[Path]:
+    """The files of the worked cases of every pack in the stack that makes `rules`, by pack and
+    name."""
+    folders = stack if len(stack) == len(rules.packs) else (OFFROAD, *stack)
+    return [path for folder in folders for path in files_beside(folder, WORKED_CASES)]
 
 
-def figure(values: Sequence[float]) -> Figure:
-    """Mean and 95 % percentile-bootstrap interval (Efron, 1979, from memory), seeded."""
-    data = np.asarray(values, dtype=np.float64)
-    rng = np.random.default_rng(20)
-    means = data[rng.integers(len(data), size=(2000, len(data)))].mean(axis=1)
-    low, high = np.percentile(means, [2.5, 97.5])
-    return Figure(float(data.mean()), float(low), float(high))
+def own_cases(stack: Stack, rules: RuleBase) -> tuple[list[Path], list[Path]]:
+    """The worked cases to run, and those of lower packs that name what an upper one took away."""
+    top = (stack or (OFFROAD,))[-1] / WORKED_CASES
+    paths = worked_paths(stack, rules)
+    readable = readable_by(rules, paths)
+    chosen = [path for path in paths if path in readable or path.parent == top]
+    return chosen, [path for path in paths if path not in chosen]
 
 
-def ratio(ours: Sequence[float], theirs: Sequence[float]) -> Figure:
-    """Ratio of means on the same cases, with its 95 % interval from resampling whole cases."""
-    one, other = np.asarray(ours, dtype=np.float64), np.asarray(theirs, dtype=np.float64)
-    rng = np.random.default_rng(21)
-    rows = rng.integers(len(one), size=(2000, len(one)))
-    ratios = one[rows].mean(axis=1) / other[rows].mean(axis=1)
-    low, high = np.percentile(ratios, [2.5, 97.5])
-    return Figure(float(one.mean() / other.mean()), float(low), float(high))
+def readable_by(rules: RuleBase, paths: Sequence[Path]) -> dict[Path, WorkedCase]:
+    """The worked cases that name nothing this rule base does not have."""
+    return dict(_readable(rules, paths))
+
+
+def _readable(rules: RuleBase, paths: Sequence[Path]) -> Iterator[tuple[Path, WorkedCase]]:
+    for path in paths:
+        try:
+            yield path, load_worked_case(rules, path)
+        except FileProblems:
+            continue
+
+
+@functools.cache
+def _rules(stack: Stack) -> RuleBase:
+    return load_packs(stack)
+
+
+@functools.cache
+def _workshop(stack: Stack) -> Workshop:
+    return Workshop(_rules(stack))

@@ -15,8 +15,8 @@ import pytest
 
 from diagnose.harshness_case import VALUES
 from tests.bench.test_bench_screens import _ESCAPES, SIZES, Terminal, terminal
-from tui.harshness_sheet import Sheet
-from tui.harshness_work import Asked, Reckoner
+from tui.harshness.sheet import Sheet
+from tui.harshness.work import Asked, Reckoner
 from tui.screens.harsh import HarshScreen
 
 STEPS = 12

@@ -28,13 +28,14 @@ from diagnose.records.case_lists import (
 from diagnose.records.folding import entries_between, started
 from diagnose.records.journal import write_entry
 from diagnose.records.known import assumptions, starting_case
-from diagnose.records.learning import learn
-from diagnose.records.lessons import lessons_in_use
+from diagnose.records.learning import learn, learn_in_use
+from diagnose.records.lessons import read_lessons
 from diagnose.records.opening import open_store
 from diagnose.records.place import at_path
 from diagnose.records.recording import RecordedInterview
 from diagnose.records.store import Store
 from diagnose.records.tables import CASE_ENTRIES, CASES, LESSONS
+from diagnose.records.tally import keep_tally
 from diagnose.records.times import written
 from rules.rulebase import RuleBase, complaint_nodes
 
@@ -165,10 +166,12 @@ def test_lists_searches_and_starts(
         lambda: (similar_cases(store, ["harsh"]), proven_causes(store, ["harsh"])),
     )
     timed(capsys, "read one case", lambda: book.read(5000))
-    timed(capsys, "read the lessons of 10,000 cases", lambda: lessons_in_use(store, "offroad"))
-    timed(
-        capsys, "learn from 10,000 cases", lambda: learn(offroad, lessons_in_use(store, "offroad"))
-    )
+    learned = learn_in_use(offroad, store)
+    assert learned == learn(offroad, read_lessons(store, "offroad"))
+    timed(capsys, "learn from 10,000 cases, not added up", lambda: learn_in_use(offroad, store))
+    timed(capsys, "add 10,000 cases up (when one closes)", lambda: keep_tally(store, "offroad"), 5)
+    assert learn_in_use(offroad, store) == learned
+    timed(capsys, "learn from 10,000 cases added up", lambda: learn_in_use(offroad, store))
 
     def start(shop: Workshop) -> None:
         own = fresh()
@@ -189,7 +192,7 @@ def test_lists_searches_and_starts(
 
     def learned_start() -> None:
         own = fresh()
-        learn(offroad, lessons_in_use(own, "offroad"))
+        learn_in_use(offroad, own)
         own.close()
         start(offroad_shop)
 

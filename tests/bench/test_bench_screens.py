@@ -14,10 +14,12 @@ import statistics
 import struct
 import subprocess
 import sys
+import tempfile
 import termios
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 
@@ -26,6 +28,8 @@ from diagnose.interview import Workshop
 from diagnose.wording import step_text
 
 STARTS = 7
+# made by the first start, as on any other day it is there already
+STORE = Path(tempfile.mkdtemp(prefix="badride-bench-")) / "store.sqlite"
 PATIENCE = 20.0
 FIRST_QUESTION_WITHIN = 1.5
 REPAINT_WITHIN = 0.1
@@ -41,6 +45,7 @@ class Terminal:
         pid, self.device = pty.fork()
         if pid == 0:  # pragma: no cover - the child becomes the program
             os.environ.update(TERM="xterm-256color", COLORTERM="truecolor", LANG="C.UTF-8")
+            os.environ["BADRIDE_STORE"] = str(STORE)
             program = [sys.executable, "-c", "from tui.cli import main; main()"]
             os.execv(sys.executable, program)  # noqa: S606
         self.pid = pid

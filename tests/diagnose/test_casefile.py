@@ -32,6 +32,14 @@ note: Second visit.
 """
 
 
+def test_a_bare_number_in_a_file_is_in_the_packs_unit(mower: RuleBase) -> None:
+    """Whatever the targets beside it are in: a file means the same wherever it is read."""
+    raw = GOOD.replace("plug-gap: 0.7 mm", "plug-gap: 0.03 in").replace("0,9 mm", "0,9")
+    case = case_from_bytes(mower, raw.encode(), "f")
+    readings = [event for event in case.events if isinstance(event, Answered) and event.reading]
+    assert readings == [Answered("plug-gap-reading", reading=Quantity(0.9, "mm"))]
+
+
 def test_a_case_is_its_events_in_order(mower: RuleBase) -> None:
     case = case_from_bytes(mower, GOOD.encode(), "f")
     assert case.machine == {"engine": "petrol"}

@@ -99,13 +99,7 @@ def test_too_many_facts_are_refused() -> None:
             session.tell({"kind": "none"})
 
 
-def test_sets_beyond_the_limits_are_refused_before_they_hang_or_crash() -> None:
-    many = {f"r{n}": [("x", {"of": str(n)})] for n in range(MAX_RULES + 1)}
-    with pytest.raises(EngineError, match=f"at most {MAX_RULES}"):
-        RuleSet(many)
-    same = {f"r{n}": [("x", {"of": "same"})] for n in range(MAX_SAME_CONDITION + 1)}
-    with pytest.raises(EngineError, match="share the condition"):
-        RuleSet(same)
+def test_rules_beyond_the_limits_are_refused_before_they_hang_or_crash() -> None:
     long = {"r": [(f"x{n}", {"of": str(n)}) for n in range(MAX_JOIN + 1)]}
     with pytest.raises(EngineError, match="joins 7 facts"):
         RuleSet(long)
@@ -123,6 +117,35 @@ def test_the_largest_allowed_set_works() -> None:
     with rules.session() as session:
         session.tell({"of": "7"})
         assert [fired.rule for fired in session.take_fired()] == ["r7"]
+
+
+def test_more_rules_than_one_ruleset_holds_are_split_and_all_fire() -> None:
+    count = 2 * MAX_RULES + 5
+    rules = RuleSet({f"r{n}": [("x", {"of": str(n)})] for n in range(count)})
+    assert len(rules.parts) == 3
+    with rules.session() as session:
+        for n in (7, MAX_RULES, count - 1):
+            assert session.tell({"of": str(n)}) is Outcome.TAKEN
+        assert session.tell({"of": "nowhere"}) is Outcome.NOT_MATCHED
+        assert [fired.rule for fired in session.take_fired()] == [
+            "r7",
+            f"r{MAX_RULES}",
+            f"r{count - 1}",
+        ]
+
+
+def test_many_rules_on_one_condition_are_split_and_all_fire() -> None:
+    count = MAX_SAME_CONDITION + 50
+    rules = RuleSet(
+        {f"r{n}": [("x", {"of": "same"}), ("y", {"of": f"other {n % 3}"})] for n in range(count)}
+    )
+    assert len(rules.parts) == 2
+    with rules.session() as session:
+        session.tell({"of": "same"})
+        session.tell({"of": "other 1"})
+        assert {fired.rule for fired in session.take_fired()} == {
+            f"r{n}" for n in range(count) if n % 3 == 1
+        }
 
 
 def test_memory_stays_flat_over_many_cases() -> None:

@@ -25,6 +25,31 @@ def test_an_outcome_is_what_giving_the_answer_gives(mower_shop: Workshop, case: 
             assert outcome.causes[item.cause] == pytest.approx(item.probability, abs=1e-12)
 
 
+def test_an_outcome_counts_causes_that_nothing_pointed_at_yet(offroad_shop: Workshop) -> None:
+    """On the whole pack, every inspection open after a complaint that some other cause shows on."""
+    case = Case({}, {}, (Complained("seal-weep", "front"),))
+    assessment = offroad_shop.assess(case)
+    belief, network = assessment.belief, offroad_shop.model.network
+    tried = 0
+    for option in assessment.options:
+        entry = offroad_shop.rules.observations.get(option.node)
+        shown = network.log_cdf[network.first_row[option.node]] < 0
+        if (
+            entry is None
+            or entry.kind != "inspection"
+            or not (shown & (belief.bystanders.odds > 0)).any()
+        ):
+            continue
+        tried += 1
+        for outcome in outcomes(offroad_shop.model, belief, option.node):
+            answered = case.with_event(Answered(option.node, state=outcome.state))
+            after = offroad_shop.model.believe(answered)
+            if set(after.findings.states) == {*belief.findings.states, option.node}:
+                foreseen = [outcome.causes[cause] for cause in network.causes]
+                assert after.marginal == pytest.approx(foreseen, rel=1e-7, abs=1e-12)
+    assert tried >= 5
+
+
 def test_swings_put_the_most_moving_observation_first(mower_shop: Workshop) -> None:
     """The tank decides about an empty tank, and what nothing was foreseen of is left out."""
     assessment = mower_shop.assess(NO_START)

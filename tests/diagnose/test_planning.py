@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,9 +17,13 @@ from diagnose.case import (
     Insisted,
     Rode,
     read_answer,
+    read_target,
+    standing,
 )
 from diagnose.interview import Workshop
 from diagnose.planning import Step
+from diagnose.wording import step_text
+from rules.checks import leaves
 from rules.loader import load_pack
 from rules.rulebase import RuleBase
 
@@ -105,6 +110,82 @@ def test_a_do_not_ride_is_put_right_and_looked_at_again(
     assert step(mower_shop, case).kind == "confirm"
 
 
+@pytest.mark.parametrize(
+    "unknown", [Answered("blade-wobble"), Answered("blade-wobble", cannot_here=True)]
+)
+def test_a_do_not_ride_stands_while_nobody_knows_better(
+    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase, unknown: Answered
+) -> None:
+    case = make_case(mower, "vibration/deck", blade_wobble="yes").with_event(unknown)
+    assert step(mower_shop, case).kind == "correct"
+    case = case.with_event(Corrected("new-blade")).with_event(unknown)
+    assessment = mower_shop.assess(case)
+    assert assessment.belief.findings.do_not_ride
+    assert assessment.step.kind == "hand-over"
+    assert assessment.step.why.endswith("Nobody could say that it is put right.")
+    seen = mower_shop.assess(case.with_event(Answered("blade-wobble", state="no")))
+    assert not seen.belief.findings.do_not_ride
+    assert seen.step.kind == "confirm"
+
+
+@pytest.mark.parametrize("kind", ["inspection", "ride-test"])
+def test_no_unknown_answer_lifts_a_do_not_ride_of_the_pack_that_ships(
+    offroad: RuleBase, offroad_shop: Workshop, kind: str
+) -> None:
+    tried = 0
+    for key, rule in offroad.rules.items():
+        named = [(leaf, name) for leaf, _ in leaves(rule.when) for name in leaf.names]
+        if rule.then.do_not_ride is None or len(named) != 1:
+            continue
+        leaf, name = named[0]
+        entry = offroad.observations.get(name)
+        if entry is None or entry.kind != kind or entry.needs:
+            continue
+        bad = next(s for s in entry.states if s != entry.normal and s in str(leaf.model_dump()))
+        case = Case(
+            events=(Complained("harsh", "front"), Answered(name, state=bad), Answered(name))
+        )
+        raised = offroad_shop.assess(case).belief.findings.do_not_ride
+        assert key in [item.rule for item in raised]
+        tried += 1
+    assert tried
+
+
+def test_a_complaint_after_the_ride_that_proved_it_is_worked_on(
+    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+) -> None:
+    case = make_case(mower, "no-start", tank_look="empty").with_event(Corrected("fill-up"))
+    gone = case.with_event(Rode("gone"))
+    assert step(mower_shop, gone).kind == "close"
+    again = gone.with_event(Complained("no-start"))
+    assert step(mower_shop, again).kind == "close"  # said before
+    more = gone.with_event(Complained("vibration", "deck"))
+    assert step(mower_shop, more).target == "blade-wobble"
+    while_riding = case.with_event(Complained("vibration", "deck")).with_event(Rode("gone"))
+    assert step(mower_shop, while_riding).target == "blade-wobble"
+    mended = more.with_event(Corrected("new-blade"))
+    assert standing(mended).main == Complained("vibration", "deck")
+    assert step(mower_shop, mended.with_event(Rode("gone"))).kind == "close"
+
+
+def test_what_is_declined_keeps_nothing_else_out_of_the_plan(
+    offroad: RuleBase, offroad_shop: Workshop
+) -> None:
+    """Even where a cheap check of what is declined is still open."""
+    seen = 0
+    for complaint in ("harsh/front", "wallowing", "deflection/front"):
+        name, _, place = complaint.partition("/")
+        case = Case(events=(Complained(name, place or None),))
+        plan = offroad_shop.assess(case).plan
+        if len(plan.corrections) < 2:
+            continue
+        seen += 1
+        without = offroad_shop.assess(case.with_event(Declined(plan.corrections[0]))).plan
+        assert without.corrections
+        assert plan.corrections[0] not in without.corrections
+    assert seen
+
+
 def test_a_do_not_ride_that_cannot_be_put_right_goes_to_a_specialist(
     mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
 ) -> None:
@@ -119,6 +200,9 @@ def test_answers_that_do_not_fit_are_asked_about_until_they_stand(
     case = make_case(mower, "no-start", spark_seen="sparks", plug_gap_reading="4 mm")
     again = step(mower_shop, case)
     assert (again.kind, again.target) == ("check-again", "empty-yet-sparks-wide")
+    told = mower.rules[again.target].then
+    assert again.why == told.contradiction
+    assert again.minutes == sum(mower.observations[name].minutes for name in told.check)
     assert step(mower_shop, case.with_event(Insisted(again.target))).kind != "check-again"
     mended = case.with_event(read_answer(mower, "plug-gap-reading", "0.6 mm"))
     assert step(mower_shop, mended).kind != "check-again"
@@ -177,3 +261,61 @@ def test_a_rule_too_wide_for_the_engine_is_named_with_its_line(
     rules = load_pack(folder)
     with pytest.raises(ValueError, match=r"pack.yaml:\d+:1: error\[engine\] at rules.blade-loose"):
         Workshop(rules)
+
+
+def test_what_a_reading_warns_of_stands_until_it_is_dealt_with(
+    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+) -> None:
+    """A tyre far too soft: on the step at once, on the ride before it is pumped up, not after."""
+    soft = make_case(offroad, "harsh/front", front_tyre_gauge="2 psi")
+    assessment = offroad_shop.assess(soft)
+    assert "tyres-soft" in assessment.cautions
+    text = step_text(offroad, soft, assessment.step, assessment.cautions)
+    assert text.cautions[0] == offroad.cautions["tyres-soft"].text
+    other = soft.with_event(Corrected("bleed-forks"))
+    assert "tyres-soft" in offroad_shop.assess(other).cautions
+    pumped = soft.with_event(Corrected("set-front-tyre-pressure"))
+    assert "tyres-soft" not in offroad_shop.assess(pumped).cautions
+
+
+def test_beside_a_question_stands_only_what_the_latest_answer_raised(
+    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+) -> None:
+    case = make_case(offroad, "harsh/front", front_tyre_gauge="2 psi")
+    belief = offroad_shop.model.believe(case)
+    question = Step("ask", "fork-oil-hours", "", 1.0)
+    assert offroad_shop.planner.cautions(belief, question) == ("tyres-soft",)
+    later = case.with_event(read_answer(offroad, "front-tyre-thumb", "dont-know"))
+    belief = offroad_shop.model.believe(later)
+    assert offroad_shop.planner.cautions(belief, question) == ()
+    assert offroad_shop.planner.cautions(belief, replace(question, kind="measure")) == (
+        "tyres-soft",
+    )
+
+
+def test_a_correction_names_what_was_read_and_what_it_should_be(
+    offroad: RuleBase, make_case: MakeCase
+) -> None:
+    case = make_case(offroad, "harsh/front", front_tyre_gauge="25 psi")
+    case = case.on_machine({}, dict([read_target(offroad, "front-tyre-pressure", "0.9 bar")]))
+    note = step_text(offroad, case, Step("correct", "set-front-tyre-pressure", "", 3.0)).note
+    assert "25 psi, should be 0.9 bar (as given)." in note
+
+
+def test_the_plan_says_which_check_goes_before_the_work(
+    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+) -> None:
+    """And that no check is left once it was made."""
+    case = make_case(offroad, "harsh/front")
+    plan = offroad_shop.assess(case).plan
+    assert len(plan.checks) == len(plan.corrections) > 1
+    at = plan.corrections.index("set-front-tyre-pressure")
+    check = plan.checks[at]
+    assert check is not None
+    assert check < offroad.corrections["set-front-tyre-pressure"].minutes + 1
+    answered = make_case(
+        offroad, "harsh/front", front_tyre_gauge="25 psi", front_tyre_thumb="dont-know",
+        front_rim_knocks="dont-know", front_wheel_swapped_ride="dont-know",
+    )  # fmt: skip
+    plan = offroad_shop.assess(answered).plan
+    assert plan.checks[plan.corrections.index("set-front-tyre-pressure")] is None

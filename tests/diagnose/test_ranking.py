@@ -12,9 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.case import Answered, Case, Complained, Corrected, Rode, read_answer, read_complaint
+from diagnose.casefile import load_worked_cases
 from diagnose.evidence import Evidence
+from diagnose.hypotheses import cause_sets
 from diagnose.interview import Workshop
-from diagnose.ranking import Belief, Model
+from diagnose.ranking import Belief, Model, normalised
+from rules.loader import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 MakeCase = Callable[..., Case]
@@ -183,13 +186,31 @@ def test_a_ride_that_cured_it_proves_and_one_that_did_not_speaks_for_the_rest(
 
 def test_ride_reports_add_up_to_one(mower: RuleBase) -> None:
     model = Model(mower, 2)
-    total = np.zeros(len(model.sets))
-    for report in ("gone", "better", "same", "worse"):
-        belief = model.believe(rode(mower, report))
-        total += np.exp(belief.likelihoods[-1])
-    able = model.weigher.able(belief.evidence)
-    can = model.sets.sums(able.astype(float)) > 0
+    beliefs = [model.believe(rode(mower, report)) for report in ("gone", "better", "same", "worse")]
+    total = np.sum([np.exp(belief.likelihoods[-1]) for belief in beliefs], axis=0)
+    able = model.weigher.able(beliefs[0].evidence)
+    can = beliefs[0].sets.sums(able.astype(float)) > 0
+    assert can.any()
     assert total[can] == pytest.approx(1)
+
+
+@pytest.mark.parametrize("width", [1, 2])
+def test_no_cause_set_is_left_out(offroad: RuleBase, width: int) -> None:
+    """Against the table of all sets of all causes, bystanders written out, on worked cases."""
+    model = Model(offroad, width)
+    network = model.network
+    whole = cause_sets(len(network.causes), width)
+    for worked in load_worked_cases(offroad, OFFROAD / WORKED_CASES)[::12]:
+        belief = model.believe(worked.case)
+        total = network.log_prior(whole, np.ones(len(network.causes), dtype=np.bool_))
+        banned = [network.cause_index[cause] for cause in belief.findings.not_applicable
+                  if cause in network.cause_index]  # fmt: skip
+        total[np.isin(whole.members, banned).any(axis=1)] = -np.inf
+        for item in belief.evidence:
+            total += model.weigher.log_likelihood(whole, item)
+        assert belief.marginal == pytest.approx(
+            whole.marginals(normalised(total)), rel=1e-9, abs=1e-15
+        )
 
 
 def test_what_was_found_before_a_correction_stays_evidence_of_then(

@@ -8,22 +8,22 @@ once. What the draws change is printed; the bounds below are what was measured, 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 
 from diagnose.casefile import load_worked_cases
-from diagnose.evidence import Evidence, Weigher
-from diagnose.hypotheses import Flags, Floats
+from diagnose.evidence import Weigher
+from diagnose.hypotheses import Flags
 from diagnose.interview import Workshop
 from diagnose.likelihood import build_network
-from diagnose.ranking import normalised
+from diagnose.ranking import Belief, normalised
+from diagnose.strengths import moved
 from rules.loader import MOST_CERTAIN, OFFROAD, WORKED_CASES
-from rules.rulebase import Link, RuleBase
+from rules.rulebase import RuleBase
 
-DRAWS = 200
+DRAWS = 60
 SEED = 20_260_117
 MOST_FRAGILE = 10
 # Measured on 115 cases: the first cause changes in 2.1 % of rankings (often from one true cause of
@@ -38,26 +38,8 @@ class Gathered:
 
     name: str
     truth: tuple[str, ...]
-    evidence: tuple[Evidence, ...]
-    prior: Floats
+    belief: Belief
     able: Flags
-
-
-def move(link: Link, rules: RuleBase, steps: Mapping[str, int]) -> Link:
-    """The link with the word of each state moved by so many words, as the loader would read it."""
-    scale = list(rules.scale.words)
-    states = rules.nodes[link.node].states
-    numbers = [0.0] * len(states)
-    words = {}
-    for state, word in link.words.items():
-        place = min(max(scale.index(word) + steps[state], 0), len(scale) - 1)
-        words[state] = scale[place]
-        numbers[states.index(state)] = rules.scale.number(scale[place])
-    total = sum(numbers)
-    if total > MOST_CERTAIN:
-        numbers = [number * MOST_CERTAIN / total for number in numbers]
-    numbers[0] = 1.0 - sum(numbers)
-    return Link(link.cause, link.node, tuple(numbers), words, link.source)
 
 
 def perturbed(rules: RuleBase, random: np.random.Generator, most: int = 1) -> RuleBase:
@@ -65,7 +47,7 @@ def perturbed(rules: RuleBase, random: np.random.Generator, most: int = 1) -> Ru
     links = []
     for link in rules.links:
         steps = random.integers(-most, most + 1, size=len(link.words))
-        links.append(move(link, rules, dict(zip(link.words, steps.tolist(), strict=True))))
+        links.append(moved(rules, link, dict(zip(link.words, steps.tolist(), strict=True))))
     return replace(rules, links=tuple(links))
 
 
@@ -74,7 +56,6 @@ class Bench:
 
     def __init__(self, shop: Workshop) -> None:
         self.rules = shop.rules
-        self.sets = shop.model.sets
         self.settled = shop.rules.policy.settled
         self.cases: list[Gathered] = []
         for worked in load_worked_cases(shop.rules, OFFROAD / WORKED_CASES):
@@ -82,23 +63,19 @@ class Bench:
                 continue
             belief = shop.model.believe(worked.case)
             able = shop.model.weigher.able(belief.evidence)
-            self.cases.append(
-                Gathered(worked.name, worked.truth, belief.evidence, belief.prior, able)
-            )
+            self.cases.append(Gathered(worked.name, worked.truth, belief, able))
 
     def first_causes(self, rules: RuleBase) -> list[str]:
         """The cause ranked first in each case."""
         network = build_network(rules)
         weigher = Weigher(rules, network)
-        known: dict[Evidence, Floats] = {}
         first = []
         for case in self.cases:
-            total = case.prior.copy()
-            for item in case.evidence:
-                if item not in known:
-                    known[item] = weigher.log_likelihood(self.sets, item)
-                total += known[item]
-            marginal = self.sets.marginals(normalised(total))
+            belief = case.belief
+            total = belief.prior.copy()
+            for item in belief.evidence:
+                total += weigher.log_likelihood(belief.sets, item)
+            marginal = belief.marginals(normalised(total))
             relevant = case.able | (marginal >= self.settled)
             first.append(network.causes[int(np.argmax(np.where(relevant, marginal, -1.0)))])
         return first
@@ -131,11 +108,11 @@ def test_a_moved_word_is_read_as_the_loader_reads_it(bench: Bench) -> None:
     node = "front-tyre-gauge"
     link = next(n for n in rules.links if n.cause == "front-tyre-pressure-high" and n.node == node)
     assert link.words == {"above": "unlikely", "far-above": "likely"}
-    up = move(link, rules, {"above": 1, "far-above": 1})
+    up = moved(rules, link, {"above": 1, "far-above": 1})
     assert up.words == {"above": "about as likely as not", "far-above": "very likely"}
     assert sum(up.chances) == pytest.approx(1.0)
     assert up.chances[0] == pytest.approx(1.0 - MOST_CERTAIN)
-    down = move(link, rules, {"above": -1, "far-above": 0})
+    down = moved(rules, link, {"above": -1})
     states = rules.nodes[node].states
     assert down.chances[states.index("above")] == rules.scale.number("very unlikely")
 

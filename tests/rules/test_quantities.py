@@ -18,6 +18,7 @@ from rules.quantities import (
     parse_threshold,
     si_unit,
     units_like,
+    with_unit,
 )
 
 
@@ -35,6 +36,13 @@ from rules.quantities import (
         ("17 N·m", "N·m", 17.0),
         ("12 clicks", "clicks", 12.0),
         ("1.75 turns", "turns", 1.75),
+        ("1 1/2 turns", "turns", 1.5),
+        ("1-1/2 turns", "turns", 1.5),
+        ("3 1/2 in", "in", 3.5),
+        ("1/2 turn", "turns", 0.5),
+        ("3/8in", "in", 0.375),
+        ("-1 1/4 in", "in", -1.25),
+        ("12 1/2 psi", "psi", 12.5),
     ],
 )
 def test_usual_spellings(text: str, unit: str, value: float) -> None:
@@ -51,7 +59,7 @@ def test_a_bare_number_takes_the_unit_asked_for() -> None:
     ("text", "message"),
     [
         ("soft", "not a number with a unit"),
-        ("13 furlongs", "unit 'furlongs' is not known"),
+        ("13 furlongs", "unit 'furlongs' is not known; use one of psi, Pa, bar, kPa$"),
         ("13 mm", "is a length; give a pressure"),
         ("", "not a number"),
         ("1" * 400, "not a number"),
@@ -64,6 +72,64 @@ def test_what_cannot_be_read_says_what_would_be(text: str, message: str) -> None
 
 def test_units_of_the_same_kind_are_offered() -> None:
     assert units_like("psi") == ("psi", "Pa", "bar", "kPa")
+
+
+def test_an_unknown_unit_where_any_would_do_names_a_few_spelt_alike() -> None:
+    with pytest.raises(BadQuantity) as refused:
+        parse_quantity("20 ft-lbs")
+    named = str(refused.value).partition("nearest in spelling: ")[2].split(", ")
+    assert "lbf·ft" in named
+    assert len(named) <= 5
+
+
+@pytest.mark.parametrize(
+    ("unit", "accepted"),
+    [
+        ("h", ("h", "min")),
+        ("min", ("min", "h")),
+        ("s", ("s", "h", "min")),
+        ("months", ("months", "days", "years")),
+        ("days", ("days", "months", "years")),
+    ],
+)
+def test_running_hours_and_the_calendar_are_kept_apart(
+    unit: str, accepted: tuple[str, ...]
+) -> None:
+    assert units_like(unit) == accepted
+    for other in ("s", "min", "h", "days", "months", "years"):
+        if other in accepted:
+            assert parse_quantity(f"2 {other}", unit) == Quantity(2.0, other)
+        else:
+            with pytest.raises(BadQuantity, match=f"give it in {' or '.join(accepted)}$"):
+                parse_quantity(f"2 {other}", unit)
+
+
+def test_a_figure_of_time_alone_may_be_in_any_unit_of_time() -> None:
+    """An interval before a ride is hours or calendar, as its pack says."""
+    assert parse_quantity("3 months") == Quantity(3.0, "months")
+    assert Quantity(2.0, "days").to("h").value == pytest.approx(48.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "completed"),
+    [
+        ("1,2", "1,2 bar"),
+        (" 13 ", "13 bar"),
+        ("1 1/2", "1 1/2 bar"),
+        ("\u22125", "\u22125 bar"),
+        ("13 psi", "13 psi"),
+        ("13psi", "13psi"),
+        ("soft", "soft"),
+        ("?", "?"),
+        ("", ""),
+    ],
+)
+def test_a_number_alone_gets_a_unit_and_nothing_else_does(text: str, completed: str) -> None:
+    assert with_unit(text, "bar") == completed
+
+
+def test_a_count_gets_no_unit() -> None:
+    assert with_unit("3", "") == "3"
 
 
 @pytest.mark.parametrize(

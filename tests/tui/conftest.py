@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
+import textual.screen
 from textual import events
 from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
 
 from diagnose.interview import Workshop
+from diagnose.records.opening import open_store
+from diagnose.records.place import at_path
+from diagnose.records.store import Store
+from diagnose.reporting.plain import plain_lines
 from tui.app import BadRideApp
 
 
@@ -32,7 +39,8 @@ class Driver:
         """Type without waiting."""
         for key in keys:
             name = key if len(key) > 1 or key.isalnum() else _character_to_key(key)
-            self.app.post_message(events.Key(name, key_to_character(name)))
+            character = key if len(key) == 1 else key_to_character(name)
+            self.app.post_message(events.Key(name, character))
 
     async def write(self, text: str) -> None:
         """Type text."""
@@ -64,10 +72,27 @@ class Driver:
         """The name of the screen on top."""
         return type(self.app.screen).__name__
 
+    def card(self) -> str:
+        """The job card on the screen, whole."""
+        return "\n".join(plain_lines(self.app.screen.card))  # type: ignore[attr-defined]
+
+    @property
+    def said(self) -> list[str]:
+        """The messages shown so far."""
+        return [notification.message for notification in self.app._notifications]
+
     def text(self) -> str:
         """What stands on the screen."""
         strips = self.app.screen._compositor.render_strips()
         return "\n".join("".join(s.text for s in strip) for strip in strips)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _drawn_at_once() -> Iterator[None]:
+    """A screen waits up to a sixtieth of a second to be drawn: for every key pressed, minutes."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(textual.screen, "UPDATE_PERIOD", 1 / 1000)
+        yield
 
 
 OpenApp = Callable[..., AbstractAsyncContextManager[Driver]]
@@ -88,3 +113,22 @@ def open_app() -> OpenApp:
             yield driver
 
     return opened
+
+
+class Ticking:
+    """A clock that goes on a minute whenever it is looked at."""
+
+    def __init__(self) -> None:
+        self.moment = datetime(2026, 5, 1, 8, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        self.moment += timedelta(minutes=1)
+        return self.moment
+
+
+@pytest.fixture
+def open_shop(tmp_path: Path) -> Callable[[], Store]:
+    """Opens one store, made when it is first opened; give it to an app or look into it."""
+    clock = Ticking()
+    place = at_path(tmp_path / "shop" / "store.sqlite")
+    return lambda: open_store(place, clock, create=True)

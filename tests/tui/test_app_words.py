@@ -1,14 +1,13 @@
-"""The pieces the screens are made of: signs, wrapping, offers, the job card."""
+"""The pieces the screens are made of: signs, wrapping, offers."""
 
 from __future__ import annotations
 
 import pytest
 
-from diagnose.case import Case, Complained, Corrected, Rode
+from diagnose.case import Case, Complained
 from diagnose.interview import Workshop
 from tui.bench import Bench
 from tui.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
-from tui.jobcard import job_card
 from tui.offers import offers
 from tui.telling import bike_line, change_mark
 from tui.widgets.hanging_text import hanging
@@ -106,13 +105,3 @@ def test_two_answers_that_clash_are_offered_again(mower_shop: Workshop) -> None:
     found = offers(mower_shop.rules, case, step)
     assert [offer.opens for offer in found] == ["answer-again", "answer-again", ""]
     assert "now: 4 mm" in found[1].label
-
-
-def test_a_closed_card_names_complaint_cause_correction_and_proof(mower_shop: Workshop) -> None:
-    """In that order."""
-    case = Case({}, {}, (Complained("no-start"), Corrected("new-plug"), Rode("gone")))
-    card = job_card(mower_shop.rules, case, mower_shop.assess(case), "Old")
-    parts = ["Will not start", "Plug worn", "Done: Fit a new plug", "The ride proved it"]
-    places = [card.index(part) for part in parts]
-    assert places == sorted(places)
-    assert "Stale fuel" not in card

@@ -69,6 +69,38 @@ def test_the_answer_comes_first_then_bars_changes_and_curves() -> None:
     assert max(map(len, lines)) <= WIDTH
 
 
+def test_a_line_under_the_shares_says_how_to_read_them() -> None:
+    """Best guesses above 0 add up to all of it, as it says; one alone needs no words and no range."""
+    several = harsh("--front-tyre", "25 psi", "--fork-compression", "20", "--fork-rebound", "4")
+    said = " ".join(several.output.split())
+    assert said.count("Shares above 0 % add up to 100 %; one below 0 % makes it softer.") == 1
+    assert said.index("Of the extra harshness on rolling") < said.index("Shares above 0 %")
+    for block in re.split(r"Of the extra harshness on", several.output)[1:]:
+        shares = [int(n) for n in re.findall(r"^ +(-?\d+) % \(", block, re.MULTILINE)]
+        assert abs(sum(share for share in shares if share > 0) - 100) <= 1
+    assert re.search(r"^  -\d+ % \(-?\d+ to -?\d+\) +compression$", several.output, re.MULTILINE)
+    alone = harsh("--front-tyre", "25 psi").output
+    assert "Shares above" not in alone
+    assert re.search(r"^  100 % +tyre pressure", alone, re.MULTILINE)
+
+
+def test_the_chart_is_in_the_unit_the_target_was_given_in() -> None:
+    result = harsh("--front-tyre", "1.7 bar", "--target", "front-tyre=0.9 bar")
+    chart_of_tyre = result.output.partition("Harshness over tyre pressure")[2]
+    chart_of_tyre = chart_of_tyre.partition("Harshness over compression")[0]
+    assert "upright: 1.7 bar now" in chart_of_tyre
+    assert re.search(r"^ +\d\.\d bar +", chart_of_tyre, re.MULTILINE)
+    assert "psi" not in chart_of_tyre
+
+
+def test_a_bare_number_is_in_the_unit_of_its_target() -> None:
+    bare = harsh("--front-tyre", "1,7", "--target", "front-tyre=0.9 bar")
+    assert bare.stdout == harsh("--front-tyre", "1.7 bar", "--target", "front-tyre=0.9 bar").stdout
+    asked = harsh("--ask", "--target", "front-tyre=0.9 bar", typed="1,7\n" + "\n" * 20)
+    assert "Front tyre pressure, cold [bar]:" in asked.stderr
+    assert asked.stdout == bare.stdout
+
+
 def test_nothing_is_in_colour_and_ascii_is_enough() -> None:
     result = harsh(*MIXED, "--ascii")
     assert "\x1b" not in result.output

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case import Case
+from diagnose.case import Case, Complained
 from diagnose.interview import Interview, Workshop
 from tui.plain import PlainInterview
 from tui.text import WIDTH
@@ -34,7 +34,7 @@ def play(shop: Workshop, *lines: str) -> tuple[str, Interview]:
 
 
 def test_from_the_riders_word_to_a_proven_correction(mower_shop: Workshop) -> None:
-    text, interview = play(mower_shop, "dead", "1", "3", "d", "g")
+    text, interview = play(mower_shop, "dead", "1", "3", "d", "1")
     assert "Is there fresh fuel in the tank?" in text
     assert "Put right (about 5 min):\nFill with fresh fuel" in text
     assert "Proven: close the case" in text
@@ -48,6 +48,11 @@ def test_it_reaches_what_a_headless_run_of_the_same_facts_reaches(
     _, interview = play(mower_shop, "dead", "1", "2", "s")
     case = make_case(mower_shop.rules, "no-start", tank_look="stale")
     assert interview.assessment.ranking == mower_shop.assess(case).ranking
+
+
+def test_another_complaint_is_added_in_between(mower_shop: Workshop) -> None:
+    _, interview = play(mower_shop, "dead", "1", "a", "shakes", "1", "d", "s")
+    assert interview.case.events[:2] == (Complained("no-start"), Complained("vibration", "deck"))
 
 
 def test_dont_know_goes_on_to_something_else(mower_shop: Workshop) -> None:
@@ -76,7 +81,7 @@ def test_a_reading_takes_any_unit_and_says_what_is_wrong_with_a_bad_one(
     mower_shop: Workshop,
 ) -> None:
     text, interview = play(
-        mower_shop, "dead", "1", "1", "n", "9 psi", "9 mm", "soft", "0.04 in", "s"
+        mower_shop, "dead", "1", "1", "?", "9 psi", "9 mm", "soft", "0.04 in", "s"
     )
     assert "'9 psi' is a pressure; give a length" in text
     assert "9 mm cannot be right; a reading lies between 0 mm and 5 mm" in text
@@ -105,7 +110,7 @@ def test_answers_that_do_not_fit_are_asked_about(mower_shop: Workshop, make_case
     text = "\n".join(written)
     assert "A gap that wide does not spark." in text
     assert "'z' is not one of the keys above." in text
-    assert "(answered: 4 mm)" in text
+    assert "(now: 4 mm)" in text
     assert interview.assessment.belief.findings.contradictions == ()
 
 
@@ -113,6 +118,14 @@ def test_the_machine_can_be_changed(mower_shop: Workshop) -> None:
     text, interview = play(mower_shop, "m", "2", "", "dead", "1", "s")
     assert interview.case.machine == {"engine": "electric"}
     assert "Battery flat" in text
+
+
+def test_a_change_of_machine_is_shown_as_it_is_and_taken_back_at_once(mower_shop: Workshop) -> None:
+    text, interview = play(mower_shop, "m", "2", "2", "m", "", "", "b", "dead", "1", "b", "s")
+    assert text.count("  2  Electric motor (Enter)") == 1
+    assert interview.case == Case()
+    _, kept = play(mower_shop, "m", "2", "2", "dead", "1", "b", "s")
+    assert kept.case == Case({"engine": "electric", "size": "large"})
 
 
 def test_an_unknown_word_offers_the_list(mower_shop: Workshop) -> None:

@@ -71,7 +71,7 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
     assert "Case 1 is kept. `badride ask --case 1` goes on from here." in first
     second = ok(demo("ask", "--case", "1", given="d\n"))
     assert "Assumed: plug-gap-reading: setting of" in second
-    third = ok(demo("ask", "--case", "1", given="g\n7\n2\n"))
+    third = ok(demo("ask", "--case", "1", given="1\n7\n2\n"))
     assert "Give a number from 1 to 2, or only Enter." in third
     assert "Ride to prove it" in third
     assert "Case 1 closed as proven." in third
@@ -86,7 +86,7 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
             assert file.read_bytes().startswith(start)
     again = ok(demo("ask", "--bike", "Demo", given="\n"))
     assert "Learned from 1 proven case of this shop" in again
-    assert "Before: case 1, today: Will not start; proven, fill-up" in again
+    assert "Before: case 1, today: Will not start; proven, Stale fuel" in again
     assert "Learned" not in ok(demo("ask", "--bike", "Demo", "--no-learned", given="\n"))
 
 
@@ -120,8 +120,34 @@ def test_cases_can_be_closed_opened_noted_and_compared(demo: Run) -> None:
     assert "handed-over" in ok(demo("cases", "close", "2", "--handed-over"))
 
 
+def test_what_was_done_without_being_told_is_added_and_can_be_proven(demo: Run) -> None:
+    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n"))
+    told = ok(demo("cases", "did", "1", "fill-up"))
+    assert "Kept: Fill with fresh fuel" in told
+    assert "CAUTION: Try it on clear ground with shoes on." in told
+    refused(demo("cases", "did", "1", "fil-up"), "did you mean 'fill-up'")
+    ok(demo("cases", "ride", "1", "gone"))
+    assert "closed as proven" in ok(demo("cases", "close", "1", "--cause", "stale-fuel"))
+    # the forecast of the moment was kept with the correction, so past rankings can be scored
+    assert "Past rankings (1 case," in ok(demo("learned"))
+    refused(demo("cases", "did", "1", "fill-up"), "is closed (proven)")
+
+
+def test_a_bike_file_with_a_bad_name_is_refused_where_it_stands(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "bike.yaml"
+    path.write_text('bike: 1\nname: "a\\e[31mb"\n', encoding="utf-8")
+    refused(run("bike", "import", str(path)), "bike.yaml:2:7: error[control]")
+    path.write_text("bike: 1\nname: Good\n", encoding="utf-8")
+    ok(run("bike", "import", str(path), "--name", "Plain"))
+    refused(run("bike", "import", str(path), "--name", "a\x1bb"), "all of them printable")
+
+
+def test_a_name_is_quoted_for_the_shell(run: Run) -> None:
+    assert """--bike 'it'"'"'s mine'`""" in ok(run("bike", "add", "it's mine"))
+
+
 def test_learning_is_turned_off_reset_and_taken_anew(demo: Run) -> None:
-    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\ng\n"))
+    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\n1\n"))
     assert "is OFF" in ok(demo("learned", "--off"))
     assert "Learned from" not in ok(demo("ask", "--bike", "Demo", given="\n"))
     assert "is used" in ok(demo("learned", "--on"))
@@ -167,7 +193,7 @@ def test_bikes_keep_hours_settings_and_services(demo: Run, tmp_path: Path) -> No
 
 
 def test_backup_restore_export_and_check(demo: Run, tmp_path: Path) -> None:
-    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\ng\n"))
+    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\n1\n"))
     backup, other = str(tmp_path / "backup.sqlite"), str(tmp_path / "other.sqlite")
     assert "1 bikes, 1 cases" in ok(demo("backup", backup))
     assert "1 bikes, 1 cases" in ok(demo("restore", backup, "--store", other))

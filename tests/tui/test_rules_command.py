@@ -25,7 +25,14 @@ def test_check_lists_doubts_with_status_1() -> None:
     assert "warning[no-caution] observations.carburettor-inside" in out
     assert out.endswith("2 doubts.\n")
     as_json = json.loads(run("check", MOWER, "--json")[1])
-    assert {doubt["code"] for doubt in as_json} == {"no-caution"}
+    assert (as_json["format"], as_json["version"], as_json["sound"]) == (
+        "badride-rule-check",
+        1,
+        True,
+    )
+    assert {(found["level"], found["code"]) for found in as_json["found"]} == {
+        ("warning", "no-caution")
+    }
 
 
 def test_check_refuses_an_unsound_pack_with_status_2(edited_pack: Callable[..., Path]) -> None:
@@ -33,8 +40,10 @@ def test_check_refuses_an_unsound_pack_with_status_2(edited_pack: Callable[..., 
     status, out, err = run("check", folder)
     assert (status, out) == (2, "")
     assert "did you mean 'new-plug'" in err
-    problem = json.loads(run("check", folder, "--json")[1])[0]
-    assert problem["field"] == "causes.plug-worn.correction"
+    as_json = json.loads(run("check", folder, "--json")[1])
+    assert not as_json["sound"]
+    found = {(problem["level"], problem["field"]) for problem in as_json["found"]}
+    assert ("error", "causes.plug-worn.correction") in found
 
 
 def test_show_prints_an_entry_and_where_it_stands() -> None:
@@ -55,7 +64,7 @@ def test_an_unknown_id_is_bad_input() -> None:
 def test_why_gives_the_path_in_numbers() -> None:
     status, out, _ = run("why", "plug-worn", "no-start", "--pack", MOWER)
     assert status == 0
-    assert "it alone gives this 78.0% (likely); otherwise 0.5%" in out
+    assert "Yes: likely, 78.0% by itself, 0.5% without it; speaks for it 156 times" in out
     assert "plug-gap-reading" in out
 
 
@@ -73,22 +82,22 @@ def test_worked_cases_are_tests(edited_pack: Callable[..., Path]) -> None:
     (folder / "worked_cases" / "dry.yaml").write_text(wrong, encoding="utf-8")
     status, out, _ = run("test", str(folder))
     assert status == 1
-    assert out.startswith("dry: blade-bent; ranked no-fuel")
+    assert out.startswith("dry: true blade-bent 3 %; ranked no-fuel over 99 %")
 
 
 def test_a_trial_holds_the_program_against_a_checklist() -> None:
     status, out, _ = run(
         "trial",
         "--cases",
-        "24",
+        "12",
         "--pack",
         MOWER,
         "--list",
         "hit-a-stone,stood-all-winter,spark-seen",
     )
     assert status == 0
-    assert "The program, 24 simulated cases" in out
-    assert "Cost of the program over the checklist:" in out
+    assert "Simulated, the program, 12 cases:" in out
+    assert "The program over checklist 1, on the same cases:" in out
 
 
 @pytest.mark.parametrize("args", [("--list", "no-such"), ("--cases", "3")])

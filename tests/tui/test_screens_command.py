@@ -12,12 +12,13 @@ from textual.worker import WorkerCancelled
 
 from tui.cli import main
 from tui.commands import screen as command
+from tui.commands.common import Packs
 
 MOWER = Path(__file__).parent.parent / "packs" / "mower"
 
 
-def test_no_command_opens_the_app(monkeypatch: pytest.MonkeyPatch) -> None:
-    """With the shipped pack; `screen` takes options."""
+def test_no_command_opens_the_app(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """With the shipped pack and the store of the environment; `screen` takes options."""
     made: list[dict[str, Any]] = []
 
     class Fake:
@@ -26,23 +27,37 @@ def test_no_command_opens_the_app(monkeypatch: pytest.MonkeyPatch) -> None:
         def run(self) -> None:
             made[-1]["ran"] = True
 
-    def make(pack: Path | None, causes_at_once: int, **options: Any) -> Fake:
+    def make(pack: Packs, causes_at_once: int, **options: Any) -> Fake:
         made.append({"pack": pack, **options})
         return Fake()
 
     monkeypatch.setattr(command, "make_app", make)
+    monkeypatch.setattr(command, "require_terminal", lambda: None)
+    monkeypatch.setenv("BADRIDE_STORE", str(tmp_path / "shop.sqlite"))
     assert CliRunner().invoke(main, []).exit_code == 0
+    store = made[-1].pop("open_store")()
+    assert store.place.path == tmp_path / "shop.sqlite"
+    assert callable(made[-1].pop("keep_setting"))
     assert made[-1] == {
-        "pack": None,
+        "decimal_comma": False,
+        "learning": True,
+        "pack": (),
         "light": False,
         "large": False,
         "ascii_only": None,
         "ran": True,
     }
-    result = CliRunner().invoke(main, ["screen", "--pack", str(MOWER), "--large", "--ascii"])
+    result = CliRunner().invoke(
+        main,
+        ["screen", "--pack", str(MOWER), "--large", "--ascii", "--keep-nothing", "--no-learned"],
+    )
     assert result.exit_code == 0
+    assert callable(made[-1].pop("keep_setting"))
     assert made[-1] == {
-        "pack": MOWER,
+        "decimal_comma": False,
+        "learning": False,
+        "open_store": None,
+        "pack": (MOWER,),
         "light": False,
         "large": True,
         "ascii_only": True,
@@ -74,7 +89,7 @@ def test_an_unsound_pack_ends_with_its_message(tmp_path: Path) -> None:
     import asyncio
 
     (tmp_path / "pack.yaml").write_text("pack: 1\n", encoding="utf-8")
-    app = command.make_app(tmp_path, 2, ascii_only=False)
+    app = command.make_app((tmp_path,), 2, ascii_only=False)
 
     async def run() -> None:
         async with app.run_test() as pilot:

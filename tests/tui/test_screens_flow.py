@@ -10,6 +10,7 @@ import pytest
 from diagnose.case import Answered, Complained, Corrected, Declined, Noted, Rode
 from diagnose.casefile import load_case
 from diagnose.interview import Workshop
+from diagnose.reporting.written import markdown_card
 from rules.loader import OFFROAD
 
 
@@ -58,28 +59,28 @@ async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Worksho
         assert text.index("CAUTION: Pull the plug") < text.rindex("Swap it.")
 
 
-async def test_the_bike_can_be_named_set_and_taken_back(
+async def test_the_bike_can_be_named_set_and_set_otherwise(
     open_app: Any, mower_shop: Workshop
 ) -> None:
-    """A trait, a figure from the manual, and back to the rule of thumb."""
+    """A trait and a figure from the manual; in a case, another trait changes the next step."""
     async with open_app(mower_shop) as driver:
-        await driver.press("b")
+        await driver.press("b", "a")
         assert "rule of thumb" in driver.text()
         await driver.press("n", *"Old", "enter")
-        await driver.press("down", "enter", "2")
-        await driver.press("down", "down", "enter", *"x", "enter")
+        await driver.press("2", "enter", *"x", "enter")
         assert "not a number" in driver.text()
-        await driver.press("backspace", *"0.9", "enter")
-        await driver.press("k")
+        await driver.press("backspace", *"0.9", "enter", *"page 3", "enter")
+        await driver.press("1", "down", "down", "enter", "2")
+        await driver.press("k", "p")
         bike = driver.app.bike
         assert (bike.name, bike.traits) == ("Old", {"engine": "electric"})
-        assert str(bike.targets["plug-gap"]) == "0.9 mm"
+        assert str(bike.targets["plug-gap"].quantity) == "0.9 mm"
         assert "Old; Electric motor" in driver.text()
         await driver.press("n", "1", "enter")
         assert driver.case.machine == {"engine": "electric"}
         assert driver.step.target == "charge"
-        await driver.press("b", "down", "t", "k")
-        assert driver.case.machine == {}
+        await driver.press("b", "down", "down", "enter", "1", "k")
+        assert driver.case.machine == {"engine": "petrol"}
         assert driver.step.target != "charge"
 
 
@@ -102,20 +103,22 @@ async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
 async def test_a_case_goes_to_a_file_and_comes_back(
     open_app: Any, mower_shop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Markdown and case file where the person says; an existing file is asked about once."""
+    """Card and case file where the person says; an existing file is asked about once."""
     monkeypatch.chdir(tmp_path)
     async with open_app(mower_shop) as driver:
         await driver.press("n", "2", "d", "enter", "n", "j", *"loud", "enter", "s")
         await driver.press("f", "enter")
-        await driver.press("m", "enter")
+        await driver.press("w", "ctrl+u", *"card.txt", "enter")
+        assert "end the name in .md, .html or .pdf" in driver.text()
+        await driver.press(*["backspace"] * 3, *"md", "enter")
         saved = load_case(mower_shop.rules, tmp_path / "case.yaml")
         assert set(saved.events) == set(driver.case.events)
-        card = (tmp_path / "job-card.md").read_text(encoding="utf-8")
-        assert card == driver.app.card_text()
+        card = (tmp_path / "card.md").read_text(encoding="utf-8")
+        assert card == markdown_card(driver.app.screen.card)
         assert "- loud" in card
         await driver.press("f", "enter")
         assert "There is such a file" in driver.text()
-        await driver.press("escape", "z", "o", "enter")
+        await driver.press("escape", "escape", "escape", "o", "enter")
         assert driver.screen == "JobCardScreen"
         assert driver.case.events == saved.events
 

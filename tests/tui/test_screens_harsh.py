@@ -14,10 +14,11 @@ from syrupy.assertion import SnapshotAssertion
 
 from diagnose.case import Case, read_answer, read_complaint
 from diagnose.interview import Workshop
-from tests.tui.test_screens_pictures import Album
+from tests.tui.test_screens_pictures import PICTURE_SIZES, Album
 from tui.cli import main
-from tui.harshness_work import Asked, Reckoner, Told
+from tui.harshness.work import Asked, Reckoner, Told
 from tui.palette import CardActions
+from tui.screens.interview import InterviewScreen
 from tui.themes import DARK, LIGHT
 from tui.widgets.key_button import KeyButton
 
@@ -65,6 +66,42 @@ async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Worksh
         for words in ("Nothing measured at this end, so nothing can be said.", "12.5 psi *",
                       "* rule of thumb", "stand-in bike", "Harshness over tyre pressure", "CAUTION"):  # fmt: skip
             assert words in text, words
+        for words in ("harsher than it should be", "All 5 obstacles", "Shares"):
+            assert words not in text, words
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """Where something is below 0; elsewhere the room is the curve's."""
+    async with open_app(offroad_shop) as driver:
+        await type_ahead(driver, "t", *["right"] * 4, "down", *["left"] * 4)
+        assert "add up" not in driver.text()
+        await type_ahead(driver, *["right"] * 12)
+        lines = driver.text().splitlines()
+        told = next(n for n, line in enumerate(lines) if "Shares above 0 % add up to" in line)
+        assert "Trapped air" in lines[told - 1]
+        assert "below 0 % is softer" in lines[told]
+        assert "-" in next(line for line in lines if "Compression" in line).split("*")[1]
+        await type_ahead(driver, "w")
+        assert "for each share by itself, so ranges do not add up" in flat(driver)
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    async with open_app(offroad_shop) as driver:
+        await type_ahead(driver, "t", "m", *"0.9 bar", "enter", "enter")
+        assert "A figure in bar, or with its unit: Pa, kPa, psi." in flat(driver)
+        await type_ahead(driver, *"1,2", "enter")
+        text = driver.text()
+        assert "1.2 bar" in text
+        assert "upright: 1.2 bar" in text
+        foot = text[text.index("└") :]
+        assert "bar" in foot
+        assert "psi" not in foot
 
 
 async def test_arrows_typed_ahead_end_at_what_the_command_says(
@@ -171,8 +208,8 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
     case = Case({}, {}, (read_complaint(rules, "harsh/front"),))
     case = case.with_event(read_answer(rules, "front-tyre-gauge", "25 psi"))
     async with open_app(offroad_shop) as driver:
-        driver.app.on_bench(case, "", 1)
-        driver.app.go_on_with_case()
+        driver.app.on_bench(case, "", None)
+        driver.app.push_screen(InterviewScreen())
         driver.app.reassess()
         await driver.settle()
         await type_ahead(driver, "t", "left", "left")
@@ -228,7 +265,7 @@ async def test_it_fits_and_names_its_keys(
         assert "19.5 psi" in driver.text()
 
 
-@pytest.mark.parametrize("size", SIZES, ids=["80x24", "200x60"])
+@PICTURE_SIZES
 async def test_it_looks_as_it_did(
     open_app: Any,
     offroad_shop: Workshop,
@@ -243,7 +280,7 @@ async def test_it_looks_as_it_did(
         for theme in (DARK, LIGHT):
             driver.app.theme = theme.name
             await driver.settle()
-            album.add(driver.app, f"harsh-{theme.name}")
+            await album.add(driver, f"harsh-{theme.name}")
     assert not album.differ, f"look at {tmp_path}"
 
 
@@ -263,7 +300,7 @@ async def test_it_looks_as_it_did_when_plainer(
     options = {"ascii_only": how == "ascii", "large": how == "large"}
     async with open_app(offroad_shop, **options) as driver:
         await type_ahead(driver, "t", *["right"] * 12, "down", *["left"] * 4)
-        album.add(driver.app, "harsh")
+        await album.add(driver, "harsh")
         if how == "ascii":
             lines = [
                 "".join(s.text for s in strip.apply_filter(f, driver.app.screen.styles.background))

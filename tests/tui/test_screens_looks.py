@@ -68,7 +68,7 @@ async def test_everything_fits(open_app: Any, mower_shop: Workshop, size: tuple[
             assert all(region.right <= size[0] for region in keys), (key, driver.screen)
 
 
-@BOTH_SIZES
+@pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.slow)])
 async def test_ascii_only_lets_nothing_else_out(
     open_app: Any, offroad_shop: Workshop, size: tuple[int, int]
 ) -> None:

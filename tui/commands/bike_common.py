@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tui.commands.common import load_rules, pack_option
+from tui.commands.common import Packs, load_rules, pack_option
 from tui.commands.storing import open_or_exit, store_option, with_options
 
 if TYPE_CHECKING:
@@ -15,9 +14,7 @@ if TYPE_CHECKING:
 common = with_options(store_option, pack_option)
 
 
-def begin(
-    store: str | None, pack: Path | None, *, create: bool = False
-) -> tuple[RuleBase, BikeBook]:
+def begin(store: str | None, pack: Packs, *, create: bool = False) -> tuple[RuleBase, BikeBook]:
     """The rule base and the bikes of the store. Exits with a message where either cannot be had."""
     from diagnose.records.bike_book import BikeBook
 

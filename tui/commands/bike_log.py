@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from tui.clock import today
 from tui.commands.bike_common import begin, common
-from tui.commands.common import or_exit
-from tui.commands.storing import say, today
+from tui.commands.common import Packs, or_exit
+from tui.commands.storing import say
+
+if TYPE_CHECKING:
+    from diagnose.records.bike_journal import RideEntry
 
 _on = click.option("--on", "on_text", metavar="DATE", help="The day it was, such as 2026-05-31.")
 _note = click.option("--note", "why", default="", help="A remark to keep with it.")
@@ -37,15 +41,23 @@ def ride(
     on_text: str | None,
     why: str,
     store: str | None,
-    pack: Path | None,
+    pack: Packs,
 ) -> None:
     """Log a ride of HOURS, or the hour meter."""
-    from diagnose.records.bike_input import read_ride
+    from diagnose.records.bike_input import MeterRunsBack, read_ride
+    from rules.problems import BadInput
 
     _, book = begin(store, pack)
     on = _day(on_text)
     found = or_exit(lambda: book.read(name))
-    entry = or_exit(lambda: read_ride(found, hours, meter, on, new_meter=new_meter, why=why))
+
+    def read() -> RideEntry:
+        try:
+            return read_ride(found, hours, meter, on, new_meter=new_meter, why=why)
+        except MeterRunsBack as error:
+            raise BadInput(f"{error}; give --new-meter if the meter was changed") from error
+
+    entry = or_exit(read)
     after = or_exit(lambda: book.append(name, [entry]))
     click.echo(f"{after.name}: {after.total_hours:.4g} h in all.")
 
@@ -62,7 +74,7 @@ def service(
     on_text: str | None,
     why: str,
     store: str | None,
-    pack: Path | None,
+    pack: Packs,
 ) -> None:
     """Log a service: each CLOCK (see `bike due`) starts from nought."""
     from diagnose.records.bike_input import read_service
@@ -88,7 +100,7 @@ def set_bike(
     on_text: str | None,
     why: str,
     store: str | None,
-    pack: Path | None,
+    pack: Packs,
 ) -> None:
     """Note how things stand: OBSERVATION=READING, such as fork-rebound-clicks=12."""
     from diagnose.records.bike_input import read_setting
@@ -106,10 +118,10 @@ def set_bike(
 @click.argument("name")
 @click.option("--all", "every", is_flag=True, help="What stands the same too.")
 @common
-def compare(name: str, every: bool, store: str | None, pack: Path | None) -> None:
+def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
     """The baseline against now, with what takes each setting back."""
     from diagnose.records.comparing import differences
-    from tui.bike_lines import difference_lines
+    from tui.bikes.lines import difference_lines
 
     rules, book = begin(store, pack)
     found = or_exit(lambda: book.read(name))
@@ -119,10 +131,10 @@ def compare(name: str, every: bool, store: str | None, pack: Path | None) -> Non
 @click.command()
 @click.argument("name")
 @common
-def due(name: str, store: str | None, pack: Path | None) -> None:
+def due(name: str, store: str | None, pack: Packs) -> None:
     """Services: what is left of each interval, and about when it runs out."""
     from diagnose.records.service import clock_states
-    from tui.bike_lines import due_lines
+    from tui.bikes.lines import due_lines
 
     rules, book = begin(store, pack)
     found = or_exit(lambda: book.read(name))
@@ -132,11 +144,11 @@ def due(name: str, store: str | None, pack: Path | None) -> None:
 @click.command()
 @click.argument("name")
 @common
-def check(name: str, store: str | None, pack: Path | None) -> None:
+def check(name: str, store: str | None, pack: Packs) -> None:
     """What to look at before a ride, what is due first."""
     from diagnose.records.before_ride import before_ride, list_source
     from diagnose.records.service import clock_states
-    from tui.bike_lines import check_lines
+    from tui.bikes.lines import check_lines
 
     rules, book = begin(store, pack)
     found = or_exit(lambda: book.read(name))

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from tui.clock import today
 from tui.commands.bike_common import begin, common
 from tui.commands.bike_log import check, compare, due, ride, service, set_bike
-from tui.commands.common import load_rules, or_exit
-from tui.commands.storing import open_or_exit, say, today, with_options
+from tui.commands.common import Packs, load_rules, or_exit
+from tui.commands.storing import open_or_exit, say, with_options
 
 if TYPE_CHECKING:
     from diagnose.records.bike_journal import BikeEntry
@@ -59,7 +61,7 @@ def add(
     read_in: str | None,
     setting: tuple[str, ...],
     store: str | None,
-    pack: Path | None,
+    pack: Packs,
 ) -> None:
     """Keep a new bike. Settings given here are its baseline."""
     from diagnose.records.bike_input import read_setting
@@ -69,12 +71,14 @@ def add(
     entries += or_exit(
         lambda: [read_setting(rules, text, today(), baseline=True) for text in setting]
     )
-    from diagnose.records.bike_book import BikeBook, good_name
+    from diagnose.records.bike_book import BikeBook
+    from diagnose.records.names import good_name
 
     proper = or_exit(lambda: good_name(name))
     book = BikeBook(open_or_exit(store, create=True))
     added = or_exit(lambda: book.add(proper, entries))
-    click.echo(f"{added.name} is kept. `badride ask --bike {added.name!r}` starts a case on it.")
+    asked = f"badride ask --bike {shlex.quote(added.name)}"
+    click.echo(f"{added.name} is kept. `{asked}` starts a case on it.")
 
 
 @bike.command()
@@ -92,7 +96,7 @@ def edit(
     rename: str | None,
     strike: tuple[int, ...],
     store: str | None,
-    pack: Path | None,
+    pack: Packs,
 ) -> None:
     """Change what is known of a bike. FIGURE `none` takes a figure back."""
     from diagnose.records.bike_journal import StruckEntry
@@ -113,10 +117,10 @@ def edit(
     entries += or_exit(struck)
     if not entries and rename is None:
         or_exit(lambda: _nothing("change; give --machine, --use, --figure, --rename or --strike"))
-    if entries:
-        or_exit(lambda: book.append(name, entries, found.version))
     if rename is not None:
         or_exit(lambda: book.rename(name, rename))
+    if entries:
+        or_exit(lambda: book.append(rename or name, entries, found.version))
     click.echo("Kept.")
 
 
@@ -130,9 +134,9 @@ def _nothing(what: str) -> None:
 @click.argument("name")
 @click.option("--log", is_flag=True, help="Every ride, service and setting, numbered.")
 @common
-def show(name: str, log: bool, store: str | None, pack: Path | None) -> None:
+def show(name: str, log: bool, store: str | None, pack: Packs) -> None:
     """Everything on record of a bike."""
-    from tui.bike_lines import bike_lines
+    from tui.bikes.lines import bike_lines
 
     rules, book = begin(store, pack)
     say(bike_lines(rules, or_exit(lambda: book.read(name)), today(), log=log))
@@ -141,9 +145,9 @@ def show(name: str, log: bool, store: str | None, pack: Path | None) -> None:
 @bike.command("list")
 @click.option("--archived", is_flag=True, help="Archived ones too.")
 @common
-def list_bikes(archived: bool, store: str | None, pack: Path | None) -> None:
+def list_bikes(archived: bool, store: str | None, pack: Packs) -> None:
     """The bikes you keep."""
-    from tui.bike_lines import list_lines
+    from tui.bikes.lines import list_lines
 
     del pack
     from diagnose.records.bike_book import BikeBook
@@ -156,7 +160,7 @@ def list_bikes(archived: bool, store: str | None, pack: Path | None) -> None:
 @click.argument("name")
 @click.option("--back", is_flag=True, help="Bring it back.")
 @common
-def archive(name: str, back: bool, store: str | None, pack: Path | None) -> None:
+def archive(name: str, back: bool, store: str | None, pack: Packs) -> None:
     """Put a bike away; nothing of it is deleted."""
     _, book = begin(store, pack)
     kept = or_exit(lambda: book.archive(name, not back))
@@ -167,7 +171,7 @@ def archive(name: str, back: bool, store: str | None, pack: Path | None) -> None
 @click.argument("name")
 @click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
 @common
-def export_bike(name: str, file: Path, store: str | None, pack: Path | None) -> None:
+def export_bike(name: str, file: Path, store: str | None, pack: Packs) -> None:
     """Write a bike as YAML to FILE, or to standard output."""
     from diagnose.records.bike_file import write_bike
     from diagnose.records.files import write_text
@@ -184,14 +188,14 @@ def export_bike(name: str, file: Path, store: str | None, pack: Path | None) -> 
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--name", help="Keep it under another name.")
 @common
-def import_bike(file: Path, name: str | None, store: str | None, pack: Path | None) -> None:
+def import_bike(file: Path, name: str | None, store: str | None, pack: Packs) -> None:
     """Keep the bike of a YAML FILE."""
     from diagnose.records.bike_file import read_bike
 
     rules = load_rules(pack)
-    given, entries = or_exit(lambda: read_bike(rules, file, today()))
+    proper, entries = or_exit(lambda: read_bike(rules, file, today(), name))
     _, book = begin(store, pack, create=True)
-    added = or_exit(lambda: book.add(name or given, entries))
+    added = or_exit(lambda: book.add(proper, entries))
     click.echo(f"{added.name} is kept.")
 
 

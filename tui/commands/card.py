@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.commands.common import load_rules, or_exit, pack_option
-from tui.commands.storing import learned_from, now, open_or_exit, store_option, today
+from tui.clock import now, today
+from tui.commands.common import Packs, load_rules, or_exit, pack_option
+from tui.commands.storing import learned_from, open_or_exit, store_option
 
 if TYPE_CHECKING:
+    from diagnose.reporting.blocks import Audience
     from diagnose.reporting.facts import CardFacts
+    from diagnose.reporting.rendering import Kind
     from rules.rulebase import RuleBase
-
-_ENDINGS = {".md": "markdown", ".html": "html", ".htm": "html", ".pdf": "pdf"}
 
 
 @click.command()
@@ -39,45 +40,30 @@ _ENDINGS = {".md": "markdown", ".html": "html", ".htm": "html", ".pdf": "pdf"}
 @pack_option
 def card(
     number: int,
-    audience: str,
-    kind: str | None,
+    audience: Audience,
+    kind: Kind | None,
     output: Path | None,
     store: str | None,
-    pack: Path | None,
+    pack: Packs,
 ) -> None:
     """Write the job card of case NUMBER: cause, correction, readings, cautions, ride test."""
     from diagnose.records.files import write_bytes
-    from diagnose.reporting.content import customer_card, workshop_card
+    from diagnose.reporting.content import card_for
+    from diagnose.reporting.rendering import card_bytes, kind_of
 
-    chosen = kind or or_exit(lambda: _by_ending(output))
-    facts = _facts(number, load_rules(pack), store)
-    made = workshop_card(facts) if audience == "workshop" else customer_card(facts)
-    if chosen == "pdf":
-        from diagnose.reporting.pdf import pdf_card
-
-        content = pdf_card(made, now())
-    else:
-        from diagnose.reporting.written import html_card, markdown_card
-
-        text = markdown_card(made) if chosen == "markdown" else html_card(made)
-        content = text.encode("utf-8")
+    chosen: Kind = "markdown"
+    if kind is not None:
+        chosen = kind
+    elif output is not None:
+        chosen = or_exit(lambda: kind_of(output))
+    made = card_for(audience, _facts(number, load_rules(pack), store))
+    content = card_bytes(made, chosen, now())
     if output is None:
         sys.stdout.buffer.write(content)
         sys.stdout.buffer.flush()
         return
     or_exit(lambda: write_bytes(output, content))
     click.echo(f"{output} is written.")
-
-
-def _by_ending(output: Path | None) -> str:
-    from rules.problems import BadInput
-
-    if output is None:
-        return "markdown"
-    kind = _ENDINGS.get(output.suffix.lower())
-    if kind is None:
-        raise BadInput(f"{output}: end the name in .md, .html or .pdf, or give --format")
-    return kind
 
 
 def _facts(number: int, rules: RuleBase, where: str | None) -> CardFacts:

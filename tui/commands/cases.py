@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.commands.common import load_rules, or_exit, pack_option
-from tui.commands.storing import open_or_exit, say, store_option, with_options
+from tui.commands.common import Packs, load_rules, or_exit, pack_option
+from tui.commands.storing import learned_from, open_or_exit, say, store_option, with_options
 
 if TYPE_CHECKING:
     from diagnose.records.bikes import Bike
     from diagnose.records.case_book import CaseBook, KeptCase
     from rules.rulebase import RuleBase
+    from rules.schema import Correction
 
 _common = with_options(store_option, pack_option)
 _number = click.argument("number", type=int)
@@ -25,7 +25,7 @@ def cases() -> None:
     """Cases you keep. `badride ask --bike NAME` begins one, `ask --case N` goes on with one."""
 
 
-def _begin(store: str | None, pack: Path | None) -> tuple[RuleBase, CaseBook]:
+def _begin(store: str | None, pack: Packs) -> tuple[RuleBase, CaseBook]:
     from diagnose.records.case_book import CaseBook
 
     rules = load_rules(pack)
@@ -49,7 +49,7 @@ def list_cases(
     complaint: str | None,
     limit: int,
     store: str | None,
-    pack: Path | None,
+    pack: Packs,
 ) -> None:
     """Cases that hold every word of TEXT, latest change first."""
     from diagnose.records import case_lists
@@ -73,7 +73,7 @@ def _check_complaint(rules: RuleBase, complaint: str) -> None:
 @_number
 @click.option("--journal", is_flag=True, help="The entries of its journal too.")
 @_common
-def show(number: int, journal: bool, store: str | None, pack: Path | None) -> None:
+def show(number: int, journal: bool, store: str | None, pack: Packs) -> None:
     """A case: what was said and done, and the ranking."""
     from diagnose.interview import Workshop
     from diagnose.records.fitting import fitted
@@ -81,7 +81,8 @@ def show(number: int, journal: bool, store: str | None, pack: Path | None) -> No
 
     rules, book = _begin(store, pack)
     kept = or_exit(lambda: book.read(number))
-    assessment = or_exit(lambda: Workshop(rules).assess(fitted(rules, kept.case)))
+    taught = learned_from(book.store, rules).rules
+    assessment = or_exit(lambda: Workshop(taught).assess(fitted(rules, kept.case)))
     say(case_lines(rules, kept, assessment, journal=journal))
 
 
@@ -93,7 +94,7 @@ def show(number: int, journal: bool, store: str | None, pack: Path | None) -> No
 @click.option("--handed-over", is_flag=True, help="It goes to a specialist.")
 @_common
 def close(
-    number: int, cause: str | None, handed_over: bool, store: str | None, pack: Path | None
+    number: int, cause: str | None, handed_over: bool, store: str | None, pack: Packs
 ) -> None:
     """Close a case as its rides say: proven only by one change and a ride without the complaint."""
     from diagnose.interview import Workshop
@@ -121,7 +122,7 @@ def _bike_of(book: CaseBook, kept: KeptCase) -> Bike | None:
 @cases.command()
 @_number
 @_common
-def reopen(number: int, store: str | None, pack: Path | None) -> None:
+def reopen(number: int, store: str | None, pack: Packs) -> None:
     """Open a closed case again; what it taught is unlearned."""
     from diagnose.records.closing import reopen as reopen_case
 
@@ -135,7 +136,7 @@ def reopen(number: int, store: str | None, pack: Path | None) -> None:
 @_number
 @click.argument("text")
 @_common
-def note(number: int, text: str, store: str | None, pack: Path | None) -> None:
+def note(number: int, text: str, store: str | None, pack: Packs) -> None:
     """Add a note to an open case."""
     from diagnose.case import Noted
     from diagnose.records.bike_input import note as read_note
@@ -149,9 +150,43 @@ def note(number: int, text: str, store: str | None, pack: Path | None) -> None:
 
 @cases.command()
 @_number
+@click.argument("correction")
+@_common
+def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
+    """Add that a CORRECTION was carried out, whoever thought of it. A ride has to prove it."""
+    from diagnose.case import Corrected
+    from diagnose.interview import Workshop
+    from diagnose.records.recording import RecordedInterview
+    from diagnose.wording import caution_texts
+    from tui.text import wrapped
+
+    rules, book = _begin(store, pack)
+    kept = or_exit(lambda: book.read(number))
+    entry = or_exit(lambda: _correction(rules, correction))
+    taught = learned_from(book.store, rules)
+    workshop = or_exit(lambda: Workshop(taught.rules))
+    interview = RecordedInterview(workshop, book, kept=kept, learned=taught.cases > 0)
+    or_exit(lambda: interview.add(Corrected(correction)))
+    say(wrapped(f"Kept: {entry.title}. Before the ride:"))
+    for text in caution_texts(rules, dict.fromkeys((*entry.cautions, *rules.policy.ride_cautions))):
+        say(wrapped(text, "  ", "  CAUTION: "))
+    say(wrapped(f"Proof: {entry.proof} Then `badride cases ride {number} REPORT`."))
+
+
+def _correction(rules: RuleBase, name: str) -> Correction:
+    from rules.problems import BadInput
+    from rules.yaml_source import suggest
+
+    if name not in rules.corrections:
+        raise BadInput(f"{name!r} is not a correction{suggest(name, list(rules.corrections))}")
+    return rules.corrections[name]
+
+
+@cases.command()
+@_number
 @click.argument("report", type=click.Choice(["gone", "better", "same", "worse"]))
 @_common
-def ride(number: int, report: str, store: str | None, pack: Path | None) -> None:
+def ride(number: int, report: str, store: str | None, pack: Packs) -> None:
     """Add how the confirming ride went: gone, better, same or worse."""
     from diagnose.case import RIDE_REPORTS, Rode
 
@@ -165,24 +200,12 @@ def ride(number: int, report: str, store: str | None, pack: Path | None) -> None
 @cases.command()
 @_number
 @_common
-def compare(number: int, store: str | None, pack: Path | None) -> None:
+def compare(number: int, store: str | None, pack: Packs) -> None:
     """Earlier cases of the same bike, and cases of others with the same complaint."""
-    from diagnose.records import case_lists
+    from tui.case_comparing import compare as compare_case
     from tui.case_lines import compare_lines
 
     rules, book = _begin(store, pack)
     kept = or_exit(lambda: book.read(number))
-    complaints = _complaints(kept)
-    found = or_exit(lambda: case_lists.similar_cases(book.store, complaints, besides=number))
-    similar = [row for row in found if kept.bike is None or row.bike != kept.bike]
-    wanted = case_lists.CaseFilter(bike=kept.bike, limit=10)
-    earlier = or_exit(lambda: case_lists.list_cases(book.store, wanted).rows) if kept.bike else ()
-    proven = or_exit(lambda: case_lists.proven_causes(book.store, complaints))
-    others = [row for row in earlier if row.id != number]
-    say(compare_lines(rules, kept, others, similar, proven))
-
-
-def _complaints(kept: KeptCase) -> list[str]:
-    from diagnose.case import standing
-
-    return list({item.complaint: None for item in standing(kept.case).complaints})
+    found = or_exit(lambda: compare_case(book.store, kept))
+    say(compare_lines(rules, kept, found.earlier, found.similar, found.proven))

@@ -13,15 +13,23 @@ if TYPE_CHECKING:
     from diagnose.interview import Workshop
     from rules.rulebase import RuleBase
 
+UNSOUND = 1
 BAD_INPUT = 2
+BROKE = 70  # EX_SOFTWARE of sysexits.h
 INTERRUPTED = 130
 
 T = TypeVar("T")
 
+Packs = tuple[Path, ...]
+"""Folders of packs, from the bottom of the stack up; none is the pack that ships."""
+
 pack_option = click.option(
     "--pack",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Folder of another rule base.",
+    multiple=True,
+    envvar="BADRIDE_PACKS",
+    help="Folder of a pack; may be given several times, each builds on those before it."
+    " BADRIDE_PACKS names them for good.",
 )
 at_once_option = click.option(
     "--causes-at-once",
@@ -34,23 +42,23 @@ at_once_option = click.option(
 
 def or_exit(work: Callable[[], T]) -> T:
     """Run `work`; bad input becomes its message on standard error and exit status 2."""
-    from rules.problems import BadInput
+    from rules.problems import BadInput, printable
 
     try:
         return work()
     except BadInput as error:
-        click.echo(str(error), err=True)
+        click.echo(printable(str(error)), err=True)
         sys.exit(BAD_INPUT)
 
 
-def load_rules(pack: Path | None) -> RuleBase:
-    """The rule base in `pack`, or the one that ships. Exits with a message when it is unsound."""
-    from rules.loader import OFFROAD, load_pack
+def load_rules(pack: Packs) -> RuleBase:
+    """The rule base that the packs make. Exits with a message when it is unsound."""
+    from rules.loader import load_packs
 
-    return or_exit(lambda: load_pack(pack or OFFROAD))
+    return or_exit(lambda: load_packs(pack))
 
 
-def open_workshop(pack: Path | None, causes_at_once: int) -> Workshop:
+def open_workshop(pack: Packs, causes_at_once: int) -> Workshop:
     """The rule base ready for work. Exits with a message when it is unsound."""
     from diagnose.interview import Workshop
 

@@ -90,7 +90,8 @@ def _run(
 ) -> None:
     from diagnose.harshness_case import Known, build_case, questions
 
-    known = or_exit(lambda: Known(_measured(given), _targets(targets)))
+    should = or_exit(lambda: _targets(targets))
+    known = Known(or_exit(lambda: _measured(given, should)), should)
     if wanted or (wanted is None and not as_json and sys.stdin.isatty()):
         known = _asked(known)
     case = or_exit(lambda: build_case(known))
@@ -115,7 +116,7 @@ def _show(case: HarshnessCase, only_ascii: bool) -> None:
     from diagnose.harshness_answer import first_number
     from diagnose.harshness_case import End
     from tui.charts import fancy_output
-    from tui.harshness_lines import basis_lines, end_lines, first_lines
+    from tui.harshness.lines import basis_lines, end_lines, first_lines
 
     ends = [end for end in End if case.any_measured(end)]
     for end in ends:
@@ -138,11 +139,29 @@ def _ends() -> Mapping[str, Value]:
     return VALUES
 
 
-def _measured(given: Mapping[str, str | None]) -> dict[str, Quantity]:
-    from diagnose.harshness_case import read_value
-
+def _measured(
+    given: Mapping[str, str | None], should: Mapping[str, Quantity]
+) -> dict[str, Quantity]:
+    """What was measured; a bare number is in the unit of what it should be."""
     named = {name.replace("_", "-"): text for name, text in given.items()}
-    return {name: read_value(name, text) for name, text in named.items() if text is not None}
+    return {
+        name: _read(name, text, _unit(name, should))
+        for name, text in named.items()
+        if text is not None
+    }
+
+
+def _unit(name: str, should: Mapping[str, Quantity]) -> str:
+    from diagnose.harshness_case import PLACES
+
+    return should[name].unit if name in should else {**_ends(), **PLACES}[name].unit
+
+
+def _read(name: str, text: str, unit: str) -> Quantity:
+    from diagnose.harshness_case import read_value
+    from rules.quantities import with_unit
+
+    return read_value(name, with_unit(text, unit))
 
 
 def _targets(texts: tuple[str, ...]) -> dict[str, Quantity]:
@@ -173,7 +192,7 @@ def _asked(known: Known) -> Known:
         for value in (*_ends().values(), *PLACES.values()):
             if value.name in measured or not value.asked or (told and value.end is None):
                 continue
-            answer = _ask_one(value)
+            answer = _ask_one(value, _unit(value.name, known.targets))
             if answer is not None:
                 measured[value.name] = answer
     except EOFError:
@@ -181,16 +200,16 @@ def _asked(known: Known) -> Known:
     return Known(measured, known.targets)
 
 
-def _ask_one(value: Value) -> Quantity | None:
-    from diagnose.harshness_case import Known, questions, read_value
+def _ask_one(value: Value, unit: str) -> Quantity | None:
+    from diagnose.harshness_case import Known, questions
     from rules.problems import BadInput
 
     while True:
-        text = _line(f"{value.title} [{value.unit}]: ")
+        text = _line(f"{value.title} [{unit}]: ")
         if text in ("", "?"):
             return None
         try:
-            quantity = read_value(value.name, text)
+            quantity = _read(value.name, text, unit)
         except BadInput as error:
             click.echo(f"  {error}", err=True)
             continue

@@ -7,16 +7,41 @@ from pathlib import Path
 
 import click
 
-from tui.commands.common import at_once_option, load_rules, open_workshop, or_exit, pack_option
+from tui.commands.common import (
+    Packs,
+    at_once_option,
+    load_rules,
+    open_workshop,
+    or_exit,
+    pack_option,
+)
 
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
 @click.option("--json", "as_json", is_flag=True, help="One JSON document instead of text.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="For a folder: where the lines of JSON go. Run again to go on where a run stopped.",
+)
 @pack_option
 @at_once_option
-def case(file: Path, as_json: bool, pack: Path | None, causes_at_once: int) -> None:
-    """Rank the causes of a case FILE (- for standard input) and give the next step."""
+def case(file: Path, as_json: bool, out: Path | None, pack: Packs, causes_at_once: int) -> None:
+    """Rank the causes of a case FILE (- for standard input) and give the next step.
+
+    FILE may be a folder of case files: every one gets a line of JSON in the file that --out names,
+    and one that cannot be read does not stop the others.
+    """
+    if file.is_dir():
+        from tui.commands.batch import judge_folder
+
+        if out is None or as_json:
+            raise click.UsageError("a folder of cases needs --out FILE.jsonl, and no --json")
+        judge_folder(file, out, pack, causes_at_once)
+        return
+    if out is not None:
+        raise click.UsageError("--out is for a folder of cases")
     from diagnose.casefile import case_from_bytes, load_case
 
     workshop = open_workshop(pack, causes_at_once)
@@ -44,8 +69,10 @@ def case(file: Path, as_json: bool, pack: Path | None, causes_at_once: int) -> N
 @click.command("list")
 @click.argument("what", type=click.Choice(["causes", "complaints", "observations"]))
 @pack_option
-def list_entries(what: str, pack: Path | None) -> None:
+def list_entries(what: str, pack: Packs) -> None:
     """Print what the rule base holds, an entry a line: id, then what it is."""
+    from diagnose.wording import pack_text
+
     rules = load_rules(pack)
     if what == "causes":
         rows = [(key, entry.title, entry.group) for key, entry in rules.causes.items()]
@@ -56,4 +83,5 @@ def list_entries(what: str, pack: Path | None) -> None:
     else:
         rows = [(key, entry.ask, entry.kind) for key, entry in rules.observations.items()]
     for row in rows:
-        click.echo("\t".join(row).rstrip())
+        told = (*row, pack_text(rules, what, row[0])) if len(rules.packs) > 1 else row
+        click.echo("\t".join(told).rstrip())

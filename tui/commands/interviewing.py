@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.commands.common import INTERRUPTED, at_once_option, open_workshop, or_exit, pack_option
+from tui.commands.common import (
+    INTERRUPTED,
+    Packs,
+    at_once_option,
+    open_workshop,
+    or_exit,
+    pack_option,
+)
 from tui.commands.storing import store_option
 
 if TYPE_CHECKING:
@@ -29,7 +35,7 @@ def ask(
     keep: bool,
     no_learned: bool,
     store: str | None,
-    pack: Path | None,
+    pack: Packs,
     causes_at_once: int,
 ) -> None:
     """Interview line by line, in any terminal.
@@ -56,9 +62,16 @@ def ask(
 
 
 def _run(interview: Interview) -> None:
+    from tui.decimals import with_comma
     from tui.plain import PlainInterview
 
-    PlainInterview(interview, _read_line, click.echo).run()
+    set_for_good = click.get_current_context().find_root().obj
+    comma = set_for_good is not None and set_for_good.decimal_comma
+
+    def say(text: str) -> None:
+        click.echo(with_comma(text) if comma else text)
+
+    PlainInterview(interview, _read_line, say).run()
 
 
 def _read_line(prompt: str) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from tui.commands.common import load_rules, or_exit, pack_option
+from tui.commands.common import Packs, load_rules, or_exit, pack_option
 from tui.commands.storing import open_or_exit, store_option
 
 _file = click.argument("file", type=click.Path(path_type=Path))
@@ -38,6 +38,7 @@ def restore(file: Path, store: str | None) -> None:
     or_exit(lambda: sound_backup(file))
     kept = open_or_exit(store, create=True)
     click.echo(f"{kept.place}: {_told(or_exit(lambda: bring_back(kept, file)))}.")
+    click.echo("`badride check-store` reads all of it.")
 
 
 @click.command()
@@ -45,7 +46,7 @@ def restore(file: Path, store: str | None) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Everything, with journals, as one document.")
 @store_option
 @pack_option
-def export(file: Path, as_json: bool, store: str | None, pack: Path | None) -> None:
+def export(file: Path, as_json: bool, store: str | None, pack: Packs) -> None:
     """Write every case for analysis: CSV with a row per case, or --json."""
     from diagnose.records.case_book import CaseBook
     from diagnose.records.exporting import export_csv, export_json
@@ -62,9 +63,9 @@ def export(file: Path, as_json: bool, store: str | None, pack: Path | None) -> N
 @click.command("check-store")
 @store_option
 @pack_option
-def check_store(store: str | None, pack: Path | None) -> None:
+def check_store(store: str | None, pack: Packs) -> None:
     """Read everything there is and say what cannot be read. Nothing is changed."""
-    from diagnose.records.checking import check_everything
+    from diagnose.store_check import check_everything
 
     rules = load_rules(pack)
     kept = open_or_exit(store)

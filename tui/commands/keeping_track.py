@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -12,17 +11,18 @@ import click
 from diagnose.interview import Workshop
 from diagnose.records.bike_book import BikeBook
 from diagnose.records.case_book import CaseBook, KeptCase
-from diagnose.records.case_lists import CaseFilter, CaseRow, list_cases
+from diagnose.records.case_lists import CaseFilter, list_cases
 from diagnose.records.closing import close, weigh_closing
 from diagnose.records.fitting import unknown_to
 from diagnose.records.known import Assumption, assumptions, starting_case
 from diagnose.records.recording import RecordedInterview
 from diagnose.records.times import ago
-from diagnose.wording import answer_text
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tui.commands.common import load_rules, or_exit
-from tui.commands.storing import learned_from, open_or_exit, say, today
+from tui.case_lines import assumption_parts, earlier_text
+from tui.clock import today
+from tui.commands.common import Packs, load_rules, or_exit
+from tui.commands.storing import learned_from, open_or_exit, say
 from tui.text import wrapped
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ def recorded(
     bike: str | None,
     number: int | None,
     where: str | None,
-    pack: Path | None,
+    pack: Packs,
     causes_at_once: int,
     *,
     learned: bool,
@@ -65,7 +65,7 @@ def recorded(
         return RecordedInterview(workshop, book, learned=uses)
     found = or_exit(lambda: BikeBook(store).read(bike))
     known = assumptions(rules, found, today())
-    say(earlier_lines(store, found.name))
+    say(earlier_lines(rules, store, found.name))
     accepted = _ask_assumptions(rules, known, read)
     return RecordedInterview(
         workshop,
@@ -107,25 +107,11 @@ def resumed_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
         yield from wrapped(text, "  ", "  Kept as a note: ")
 
 
-def earlier_lines(store: Store, bike: str) -> Iterator[str]:
+def earlier_lines(rules: RuleBase, store: Store, bike: str) -> Iterator[str]:
     """The latest cases of a bike and what fixed it."""
     found = or_exit(lambda: list_cases(store, CaseFilter(bike=bike, limit=3)))
     for row in found.rows:
-        yield from wrapped(earlier_text(row), "  ", "Before: ")
-
-
-def earlier_text(row: CaseRow) -> str:
-    """A case in one sentence."""
-    when = ago((today() - row.changed_at.astimezone().date()).days)
-    fixed = f", {row.correction}" if row.correction else ""
-    return f"case {row.id}, {when}: {row.title}; {row.outcome or 'open'}{fixed}"
-
-
-def assumption_text(rules: RuleBase, item: Assumption) -> str:
-    """What is assumed, what it rests on and how old that is."""
-    ask = rules.observations[item.answer.observation].ask
-    said = answer_text(rules, item.answer)
-    return f"{ask}: {said} ({item.assumed.rests_on}; {ago(item.days)})"
+        yield from wrapped(earlier_text(rules, row, today()), "  ", "Before: ")
 
 
 def _ask_assumptions(rules: RuleBase, known: Sequence[Assumption], read: Read) -> list[Assumption]:
@@ -134,7 +120,8 @@ def _ask_assumptions(rules: RuleBase, known: Sequence[Assumption], read: Read) -
         return []
     click.echo("From the record, so it is not asked again:")
     for number, item in enumerate(known, 1):
-        say(wrapped(assumption_text(rules, item), "      ", f"  {number:>2}  "))
+        said, rests_on = assumption_parts(rules, item)
+        say(wrapped(f"{said} ({rests_on})", "      ", f"  {number:>2}  "))
     while True:
         try:
             text = read("Numbers that are no longer so, or Enter> ").strip()

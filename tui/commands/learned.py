@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.commands.common import load_rules, or_exit, pack_option
+from tui.commands.common import Packs, load_rules, or_exit, pack_option
 from tui.commands.storing import open_or_exit, say, store_option
 
 if TYPE_CHECKING:
@@ -24,9 +23,7 @@ if TYPE_CHECKING:
 @click.option("--all", "every", is_flag=True, help="Causes that hardly moved too.")
 @store_option
 @pack_option
-def learned(
-    action: str | None, relearn: bool, every: bool, store: str | None, pack: Path | None
-) -> None:
+def learned(action: str | None, relearn: bool, every: bool, store: str | None, pack: Packs) -> None:
     """What proven cases moved, by how many cases, and how good past rankings were.
 
     Nothing is learned from a case that is not proven, and nothing is deleted by --off or --reset.

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
-from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from tui.clock import now
 from tui.commands.common import or_exit
 
 if TYPE_CHECKING:
@@ -21,16 +21,6 @@ store_option = click.option(
     metavar="WHERE",
     help="File or SQLAlchemy URL of the store; else $BADRIDE_STORE, else your data folder.",
 )
-
-
-def now() -> datetime:
-    """The moment, aware. The one clock of the program."""
-    return datetime.now(UTC)
-
-
-def today() -> date:
-    """The day as the person sees it on the wall."""
-    return datetime.now().astimezone().date()
 
 
 def open_or_exit(where: str | None, *, create: bool = False) -> Store:
@@ -52,16 +42,15 @@ def open_or_exit(where: str | None, *, create: bool = False) -> Store:
 
 def learned_from(store: Store, rules: RuleBase) -> Learned:
     """The rule base as the shop's own proven cases have moved it."""
-    from diagnose.records.learning import learn
-    from diagnose.records.lessons import lessons_in_use
+    from diagnose.records.learning import learn_in_use
 
-    return or_exit(lambda: learn(rules, lessons_in_use(store, rules.info.id)))
+    return or_exit(lambda: learn_in_use(rules, store))
 
 
 def say(lines: Iterable[str]) -> None:
-    """Print lines."""
+    """Print lines; what a hostile store holds cannot steer the terminal."""
     for line in lines:
-        click.echo(line)
+        click.echo("".join(c if c.isprintable() else "?" for c in line))
 
 
 def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:

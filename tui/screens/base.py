@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar, cast
 
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen, Screen
+from textual.widgets import Footer
+
+from tui.widgets.case_head import CaseHead
 
 if TYPE_CHECKING:
     from tui.app import BadRideApp
-    from tui.bench import Bench
+    from tui.bench import Assessed, Bench
 
 Result = TypeVar("Result")
 
@@ -57,6 +61,34 @@ class CardScreen(Screen[Result]):
     def action_leave(self) -> None:
         """Go back to the screen before."""
         self.dismiss(None)
+
+
+class SideScreen(CardScreen[None]):
+    """Looks at the case beside the step: a head, what `body` gives, and the footer."""
+
+    def compose(self) -> ComposeResult:
+        """Head, body, footer."""
+        yield CaseHead()
+        yield from self.body()
+        yield Footer(show_command_palette=False)
+
+    def body(self) -> ComposeResult:
+        """What stands under the head."""
+        yield from ()
+
+    def on_mount(self) -> None:
+        """Show the case."""
+        self.show_case()
+
+    def show_case(self) -> None:
+        """Show the case as it now stands, once it has been assessed."""
+        self.query_one(CaseHead).show(self.bench)
+        if self.bench.current is not None:
+            self.show_assessed(self.bench.current)
+
+    def show_assessed(self, current: Assessed) -> None:
+        """Show what is made of the case."""
+        raise NotImplementedError
 
 
 class CardDialog(ModalScreen[Result]):

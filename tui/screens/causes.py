@@ -9,14 +9,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
+from diagnose.chances import percent
 from diagnose.foresight import Outcome
 from diagnose.ranking import RankedCause
-from tui.lines import percent
-from tui.screens.base import CardScreen
+from tui.bench import Assessed
+from tui.screens.base import SideScreen
 from tui.telling import cause_reasons, change_mark, moved_line, nothing_words
-from tui.widgets.case_head import CaseHead
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
 
@@ -24,7 +24,7 @@ _MOST = 20
 _BAR = 10
 
 
-class CausesScreen(CardScreen[None]):
+class CausesScreen(SideScreen):
     """One key away everywhere; the only place for the bars on a narrow screen."""
 
     CSS_PATH = "causes.tcss"
@@ -42,32 +42,22 @@ class CausesScreen(CardScreen[None]):
         self._foreseen: dict[str, tuple[Outcome, ...]] = {}
         self._ranked: list[RankedCause] = []
 
-    def compose(self) -> ComposeResult:
+    def body(self) -> ComposeResult:
         """List and reasons."""
-        yield CaseHead()
         yield Static("", id="moved", markup=False)
         with Container(id="body"):
             yield RowList(id="ranked")
             with VerticalScroll(id="reasons", can_focus=False):
                 yield HangingText(id="text")
-        yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
-        """Show the ranking."""
-        self.show_case()
-
-    def show_case(self) -> None:
-        """Show the ranking as it now stands and ask for what would move it."""
-        bench = self.bench
-        self.query_one(CaseHead).show(bench.rules, bench)
-        if bench.current is None:
-            return
-        ranking = bench.current.assessment.ranking
+    def show_assessed(self, current: Assessed) -> None:
+        """Show the ranking and ask for what would move it."""
+        rules, ranking = self.bench.rules, current.assessment.ranking
         self._ranked = [c for c in ranking.causes if c.relevant or c.corrected][:_MOST]
-        self.query_one("#moved", Static).update(moved_line(bench.rules, bench.current))
+        self.query_one("#moved", Static).update(moved_line(rules, current))
         ranked = self.query_one(RowList)
         marked = ranked.highlighted or 0
-        words = nothing_words(bench.current.assessment)
+        words = nothing_words(current.assessment)
         nothing = f"    {words}  {percent(ranking.nothing_listed)}"
         ranked.show_rows([self._row(n, c) for n, c in enumerate(self._ranked, 1)], nothing)
         if self._ranked:

@@ -10,17 +10,17 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
-from diagnose.case import Complained
+from diagnose.case import Complained, Event
 from diagnose.search import find_complaints
 from diagnose.wording import complaint_text
 from rules.rulebase import RuleBase
+from tui.offers import place_offers
 from tui.screens.base import CardScreen
-from tui.screens.pick import PickScreen
+from tui.screens.pick import pick_offer
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import SearchBox
 
 _HINT = "Type what the rider says, or pick a number. Enter on an empty line goes on."
-_CANNOT_TELL = "can't tell"
 
 
 class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
@@ -113,17 +113,16 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
         if number > len(self._found):
             return
         key = self._found[number - 1]
-        places = self._rules.complaints[key].places
-        if not places:
+        if not self._rules.complaints[key].places:
             self._keep(Complained(key))
             return
 
-        def placed(place: str | None) -> None:
-            if place is not None:
-                self._keep(Complained(key, place if place != _CANNOT_TELL else None))
+        def placed(event: Event | None) -> None:
+            if isinstance(event, Complained):
+                self._keep(event)
 
         title = f"{self._rules.complaints[key].title}: which end?"
-        self.app.push_screen(PickScreen(title, place_choices(places)), placed)
+        pick_offer(self.app, title, place_offers(self._rules, key), placed)
 
     def _keep(self, complained: Complained) -> None:
         if complained not in (*self._already, *self._picked):
@@ -144,13 +143,3 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
         line = self.query_one("#picked", Static)
         line.update(f"Picked: {', '.join(named)}. Another, or Enter to go on." if named else "")
         line.display = bool(named)
-
-
-def place_choices(places: tuple[str, ...]) -> list[tuple[str, str, str]]:
-    """A key per end, its first letter where that is free, and one for 'can't tell'."""
-    taken: list[str] = []
-    for place in places:
-        free = [letter for letter in place if letter.isalpha() and letter not in taken]
-        taken.append(free[0] if free else str(len(taken) + 1))
-    rows = [(key, place, place) for key, place in zip(taken, places, strict=True)]
-    return [*rows, ("?", _CANNOT_TELL, "Can't tell")]

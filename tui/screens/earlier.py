@@ -7,15 +7,15 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
-from tui.screens.base import CardScreen
-from tui.telling import event_text
-from tui.widgets.case_head import CaseHead
+from tui.bench import Assessed
+from tui.screens.base import SideScreen
+from tui.telling import assumed_texts, event_row, event_text
 from tui.widgets.row_list import RowList
 
 
-class EarlierScreen(CardScreen[None]):
+class EarlierScreen(SideScreen):
     """What is changed counts as if it had been said so in the first place."""
 
     CSS_PATH = "earlier.tcss"
@@ -27,25 +27,19 @@ class EarlierScreen(CardScreen[None]):
         Binding("j", "app.jot", "Jot", tooltip="Add a note to the case", id="jot"),
     ]
 
-    def compose(self) -> ComposeResult:
-        """Head, hint, list."""
-        yield CaseHead()
+    def body(self) -> ComposeResult:
+        """Hint and list."""
         yield Static("What was said, oldest first. Enter changes it, x strikes it out.", id="hint")
         yield RowList(id="said")
-        yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
-        """Mark the latest."""
-        self.show_case()
-
-    def show_case(self) -> None:
-        """List the events."""
+    def show_assessed(self, current: Assessed) -> None:
+        """List the events and mark the latest."""
         bench = self.bench
-        self.query_one(CaseHead).show(bench.rules, bench)
         said = self.query_one(RowList)
         marked = said.highlighted
+        rests_on = assumed_texts(bench)
         said.show_rows(
-            f"{number:>2}  {event_text(bench.rules, event)}"
+            f"{number:>2}  {event_row(bench.rules, event)}{rests_on.get(event, '')}"
             for number, event in enumerate(bench.case.events, 1)
         )
         if bench.case.events:

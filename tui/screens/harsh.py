@@ -17,15 +17,17 @@ from textual.widgets import Footer, OptionList, Static
 from diagnose.harshness_answer import band
 from diagnose.harshness_case import VALUES
 from rules.problems import BadInput
-from rules.quantities import units_like
-from tui.harshness_lines import CAUTION, ON, basis_lines
-from tui.harshness_sheet import Sheet, label, names_at
-from tui.harshness_work import OBSTACLES, Asked, Reckoner, Told
+from tui.harshness.lines import CAUTION, ON, basis_lines
+from tui.harshness.sheet import Sheet, label, names_at
+from tui.harshness.work import OBSTACLES, Asked, Reckoner, Told
+from tui.reading_words import accepted
 from tui.screens.base import CardScreen
 from tui.screens.harsh_why import HarshWhyScreen
 from tui.screens.pick import PickScreen, numbered
 from tui.screens.prompt import PromptScreen
+from tui.text import UNWRAPPED
 from tui.widgets.curve_plot import CurvePlot
+from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
 from tui.widgets.value_rows import ValueList, heading, rows
 
@@ -33,6 +35,7 @@ _FIRST_OVER = "square edge"
 # keys this close together (seconds) are not worth more than the quick answer
 _PAUSE = 0.25
 _MODEL = "A stand-in bike. Not measured counts as it should be. * rule of thumb, w why"
+_SHARES = "Shares above 0 % add up to 100 %; below 0 % is softer; ranges stand alone (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
 
 
@@ -88,7 +91,8 @@ class HarshScreen(CardScreen[Sheet]):
             with Vertical(id="left"):
                 yield Static("", id="columns", markup=False)
                 yield ValueList(id="values")
-                yield Static("", id="basis", markup=False)
+                yield Static(_SHARES, id="shares", markup=False)
+                yield HangingText(id="basis")
             yield CurvePlot(id="curve")
         with Horizontal(id="pad"):
             for key, words in _BUTTONS:
@@ -132,6 +136,8 @@ class HarshScreen(CardScreen[Sheet]):
         at = (values.highlighted or 0) if marked is None else marked
         values.show_rows(rows(self._sheet, shares, self.card_app.glyphs, width))
         values.highlighted = at
+        parts = (shares or {}).values()
+        self.query_one("#shares").display = any(round(100 * part.low) < 0 for part in parts)
         rough = told is not None and told.rough
         self.query_one("#columns", Static).update(heading(rough=rough))
         where = f"{self._sheet.end.capitalize()}, {ON[self._over]}: tyre or damping?"
@@ -140,27 +146,27 @@ class HarshScreen(CardScreen[Sheet]):
     def _show_told(self, told: Told) -> None:
         self._told = told
         said = told.sentence
-        worse = f"{band(told.answer.worse(told.over))} harsher than it should be."
-        lines = [
-            *(f"CHECK: {check}" for check in told.checks),
-            f"{ON[told.over.obstacle].capitalize()}: {worse}",
-            said[:1].upper() + said[1:],
-        ]
+        lines = [f"CHECK: {check}" for check in told.checks]
+        overall = ""
+        if told.any_measured:
+            worse = f"{band(told.answer.worse(told.over))} harsher than it should be."
+            lines.append(f"{ON[told.over.obstacle].capitalize()}: {worse}")
+            overall = f"All {len(OBSTACLES)} obstacles: {told.overall or '...'}"
+        lines.append(said[:1].upper() + said[1:])
         self.query_one("#answer", Static).update("\n".join(lines))
-        overall = told.overall or "..."
-        self.query_one("#overall", Static).update(f"All {len(OBSTACLES)} obstacles: {overall}")
+        self.query_one("#overall", Static).update(overall)
         self.query_one(CurvePlot).show(told.curve)
-        basis = [*basis_lines(told.case, self._sheet.thumbs)]
+        basis = [*basis_lines(told.case, self._sheet.thumbs, UNWRAPPED)]
         # the caution has its own place
         basis = [*takewhile(lambda line: not line.startswith("CAUTION"), basis)]
-        self.query_one("#basis", Static).update("\n".join(basis))
+        self.query_one("#basis", HangingText).show(basis)
         self._show_rows()
 
     def _show_refused(self, message: str) -> None:
         self._told = None
         self.query_one("#answer", Static).update(f"Cannot be: {message}")
         self.query_one("#overall", Static).update("")
-        self.query_one("#basis", Static).update("")
+        self.query_one("#basis", HangingText).show(())
         self.query_one(CurvePlot).show(None)
         self._show_rows()
 
@@ -290,9 +296,7 @@ class HarshScreen(CardScreen[Sheet]):
             if text is not None:
                 self._change(lambda: change(text))
 
-        unit = VALUES[name].unit
-        others = ", ".join(units_like(unit)[1:])
-        hint = f"A figure in {unit}" + (f", or with its unit: {others}." if others else ".")
+        hint = f"A {accepted(self._sheet.target(name).unit)}."
         self.app.push_screen(PromptScreen(title, hint, check=problem), typed)
 
     def action_why(self) -> None:

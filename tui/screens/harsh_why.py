@@ -13,9 +13,11 @@ from textual.widgets import Footer, Static
 from diagnose.harshness_answer import what_ifs
 from diagnose.harshness_case import build_case
 from rules.problems import BadInput
-from tui.harshness_lines import basis_lines, what_if_lines
-from tui.harshness_sheet import Sheet
+from tui.harshness.lines import SHARES, basis_lines, what_if_lines
+from tui.harshness.sheet import Sheet
 from tui.screens.base import CardScreen
+from tui.text import UNWRAPPED
+from tui.widgets.hanging_text import HangingText
 
 _BAR = (
     "The solid part of a bar is the lower end of its range, the shaded part runs to the upper end."
@@ -39,7 +41,7 @@ class HarshWhyScreen(CardScreen[None]):
         yield Static(title, id="title", markup=False)
         with VerticalScroll(id="reasons"):
             yield Static("Working out what each change would do ...", id="changes", markup=False)
-            yield Static("", id="basis", markup=False)
+            yield HangingText(id="basis")
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -51,11 +53,16 @@ class HarshWhyScreen(CardScreen[None]):
         show = self.app.call_from_thread
         try:
             case = build_case(self._sheet.known)
-            show(self._put, "#basis", [*basis_lines(case, self._sheet.thumbs), "", _BAR])
-            show(self._put, "#changes", list(what_if_lines(what_ifs(case, self._sheet.end))))
+            basis = [SHARES, *basis_lines(case, self._sheet.thumbs, UNWRAPPED), "", _BAR]
+            show(self._put_basis, basis)
+            show(self._put_changes, list(what_if_lines(what_ifs(case, self._sheet.end))))
         except BadInput as error:
-            show(self._put, "#changes", [str(error)])
+            show(self._put_changes, [str(error)])
 
-    def _put(self, part: str, lines: list[str]) -> None:
+    def _put_changes(self, lines: list[str]) -> None:
         if self.is_attached:
-            self.query_one(part, Static).update("\n".join(lines).strip("\n"))
+            self.query_one("#changes", Static).update("\n".join(lines).strip("\n"))
+
+    def _put_basis(self, lines: list[str]) -> None:
+        if self.is_attached:
+            self.query_one(HangingText).show(lines)

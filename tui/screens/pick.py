@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import ClassVar
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, ClassVar
 
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
+from diagnose.case import Event
+from tui.offers import Offer
 from tui.screens.base import CardDialog
 from tui.widgets.key_button import KeyButton
 
@@ -17,7 +19,10 @@ PICK_KEYS = "123456789abcdefgijklmnopqrstuvwxyz"
 
 
 class PickScreen(CardDialog[str | None]):
-    """Asks `title` and returns the value picked, or None. `choices` are (key, value, label)."""
+    """Asks `title` and returns the value picked, or None. `choices` are (key, value, label).
+
+    Lines of `text` stand under the title.
+    """
 
     CSS_PATH = "pick.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -29,9 +34,11 @@ class PickScreen(CardDialog[str | None]):
         Binding("up", "app.focus_previous", "Previous", show=False),
     ]
 
-    def __init__(self, title: str, choices: Sequence[tuple[str, str, str]]) -> None:
+    def __init__(
+        self, title: str, choices: Sequence[tuple[str, str, str]], text: Sequence[str] = ()
+    ) -> None:
         super().__init__()
-        self._title = title
+        self._title, self._text = title, text
         self._choices = list(choices)
 
     def compose(self) -> ComposeResult:
@@ -39,6 +46,8 @@ class PickScreen(CardDialog[str | None]):
         with Vertical(id="box"):
             yield Static(self._title, id="title", markup=False)
             with VerticalScroll(can_focus=False):
+                for line in self._text:
+                    yield Static(line, classes="text", markup=False)
                 for key, _, label in self._choices:
                     yield KeyButton(key, label)
         yield Footer(show_command_palette=False)
@@ -61,6 +70,15 @@ class PickScreen(CardDialog[str | None]):
     def action_pick(self, key: str) -> None:
         """Return what the key stands for."""
         self.dismiss(next(value for k, value, _ in self._choices if k == _typed(key)))
+
+
+def pick_offer(
+    app: App[Any], title: str, offers: Sequence[Offer], then: Callable[[Event | None], None]
+) -> None:
+    """Ask `title` and hand `then` the event of the offer picked, or None."""
+    events = {offer.key: offer.event for offer in offers}
+    choices = [(offer.key, offer.key, offer.label) for offer in offers]
+    app.push_screen(PickScreen(title, choices), lambda key: then(events[key] if key else None))
 
 
 def numbered(choices: Sequence[tuple[str, str]]) -> list[tuple[str, str, str]]:

@@ -9,17 +9,17 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from diagnose.case import Corrected, Declined
 from diagnose.planning import Step
 from diagnose.wording import step_text
-from tui.lines import percent
+from tui.bench import Assessed
+from tui.lines import plan_words
 from tui.offers import Offer
-from tui.screens.base import CardScreen
+from tui.screens.base import SideScreen
 from tui.telling import step_label
 from tui.widgets.answer_pad import AnswerPad
-from tui.widgets.case_head import CaseHead
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
 from tui.widgets.step_card import StepCard
@@ -28,7 +28,7 @@ _WORTH_SHOWING = 0.005
 _MOST = 9
 
 
-class PlanScreen(CardScreen[None]):
+class PlanScreen(SideScreen):
     """Do any of them; the ride after it counts as evidence."""
 
     CSS_PATH = "plan.tcss"
@@ -46,37 +46,33 @@ class PlanScreen(CardScreen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._corrections: list[str] = []
+        self._raised: tuple[str, ...] = ()
 
-    def compose(self) -> ComposeResult:
+    def body(self) -> ComposeResult:
         """List; card and answers of the one marked."""
-        yield CaseHead()
         yield Static("", id="hint", markup=False)
         with Container(id="body"):
             yield RowList(id="corrections")
             with Vertical(id="work"):
                 yield StepCard()
                 yield AnswerPad(id="pad")
-        yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
-        """Show the plan."""
-        self.show_case()
-
-    def show_case(self) -> None:
+    def show_assessed(self, current: Assessed) -> None:
         """Show the corrections as they now stand."""
-        bench = self.bench
-        self.query_one(CaseHead).show(bench.rules, bench)
-        if bench.current is None:
-            return
-        plan, step = bench.current.assessment.plan, bench.current.assessment.step
+        plan, step = current.assessment.plan, current.assessment.step
+        self._raised = current.assessment.cautions
         chances = dict(zip(plan.corrections, plan.chances, strict=True))
+        checks = dict(zip(plan.corrections, plan.checks, strict=True))
         names = [name for name in plan.corrections if chances[name] >= _WORTH_SHOWING][:_MOST]
         if step.kind == "correct" and step.target not in names:
             names = [step.target, *names][:_MOST]
         self._corrections = names
         options = self.query_one(RowList)
         options.show_rows(
-            [self._row(n, name, chances.get(name)) for n, name in enumerate(names, 1)]
+            [
+                self._row(n, name, chances.get(name), checks.get(name))
+                for n, name in enumerate(names, 1)
+            ]
         )
         self.query_one("#hint", Static).update(
             f"In the order worth trying; about {plan.expected_minutes:.0f} minutes expected until "
@@ -87,21 +83,22 @@ class PlanScreen(CardScreen[None]):
         if names:
             options.highlighted = 0
 
-    def _row(self, number: int, name: str, chance: float | None) -> Content:
+    def _row(self, number: int, name: str, chance: float | None, check: float | None) -> Content:
+        """Figures first: titles may be cut, and the card has them whole."""
         entry = self.bench.rules.corrections[name]
-        likely = "" if chance is None else f"{percent(chance)} needed, "
-        caution = ", CAUTION" if entry.cautions else ""
-        return Content.assemble(
-            f"{number}  ", (entry.title, "bold"),
-            f"  {likely}{entry.minutes:g} min, {entry.who}{caution}",
-            )  # fmt: skip
+        about = (
+            f"work {entry.minutes:g} min"
+            if chance is None
+            else plan_words(entry.minutes, chance, check)
+        )
+        return Content.assemble(f"{number}  {about}: ", (entry.title, "bold"))
 
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
         """Show the card of the correction marked."""
         rules = self.bench.rules
         name = self._corrections[message.option_index]
         step = Step("correct", name, "", rules.corrections[name].minutes)
-        words = step_text(rules, self.bench.case, step)
+        words = step_text(rules, self.bench.case, step, self._raised)
         self.query_one(StepCard).show(step_label(rules, step), words)
         pad = self.query_one(AnswerPad)
         pad.show((Offer("d", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))

@@ -6,20 +6,21 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
+from textual.containers import Grid, Vertical
 from textual.widgets import Footer, Static
 
 from tui.screens.base import CardScreen
 from tui.widgets.key_button import KeyButton
 
-_CHOICES = (
-    ("n", "new", "New complaint: start a case (or Enter)"),
-    ("b", "bike", "Bike: pick or add one"),
-    ("c", "cases", "Cases of this session: look, go on"),
-    ("o", "open", "Open a case file"),
-    ("e", "examples", "Example cases: look at one"),
-    ("t", "harsh", "Tyre or damping: work it out from readings"),
-)
+_CHOICES = {
+    "n": ("new_case", "New complaint (or Enter)"),
+    "b": ("pick_bike", "Bike: pick or add one"),
+    "c": ("look_cases", "Cases: look, go on"),
+    "o": ("open_case", "Open a case file"),
+    "e": ("examples", "Example cases: look at one"),
+    "t": ("harsh", "Tyre or damping, worked out"),
+    "l": ("learn", "Learn: lessons, practice, exams"),
+}
 
 
 class StartScreen(CardScreen[None]):
@@ -29,12 +30,13 @@ class StartScreen(CardScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n,enter", "app.new_case", "New", tooltip="Start a case", id="case.new"),
         Binding("b", "app.pick_bike", "Bike", tooltip="Pick or add a bike", id="bike.pick"),
-        Binding("c", "app.look_cases", "Cases", tooltip="Cases of this session", id="case.list"),
+        Binding("c", "app.look_cases", "Cases", tooltip="Cases that are kept", id="case.list"),
         Binding("o", "app.open_case", "Open", tooltip="Open a case file", id="case.open"),
         Binding(
             "e", "app.examples", "Examples", tooltip="Worked example cases", id="case.examples"
         ),
         Binding("t", "app.harsh", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh.open"),
+        Binding("l", "app.learn", "Learn", tooltip="Lessons, practice and exams", id="learn.open"),
         Binding("q", "app.quit", "Quit", tooltip="Leave the program", id="quit"),
         Binding("escape", "nothing", "Back", show=False),
         Binding("down", "app.focus_next", "Next", show=False),
@@ -50,8 +52,9 @@ class StartScreen(CardScreen[None]):
                 id="job",
             )
             yield Static("", id="bike", markup=False)
-            for key, _, label in _CHOICES:
-                yield KeyButton(key, label)
+            with Grid(id="choices"):
+                for key, (_, label) in _CHOICES.items():
+                    yield KeyButton(key, label)
             yield Static("", id="status", markup=False)
         yield Footer(show_command_palette=False)
 
@@ -60,21 +63,26 @@ class StartScreen(CardScreen[None]):
         self.show_case()
 
     def on_screen_resume(self) -> None:
-        """The bike may have been changed meanwhile."""
+        """The bike and the cases may have been changed meanwhile."""
         self.show_case()
 
     def show_case(self) -> None:
-        """Show the bike and the rule base."""
+        """Show the bike, the rule base and where things are kept."""
         self.query_one("#bike", Static).update(f"Bike: {self.card_app.bike_words()}")
         self.query_one("#status", Static).update(self.card_app.status_words())
+        if self.is_current:
+            self.card_app.count_open(self.show_open)
+
+    def show_open(self, count: int) -> None:
+        """Show how many cases are open."""
+        more = f" ({count} open)" if count else ""
+        for button in self.query(KeyButton):
+            if button.key == "c":
+                button.show("c", _CHOICES["c"][1] + more)
 
     def action_nothing(self) -> None:
         """There is no screen before this one."""
 
     async def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
         """A button was touched."""
-        names = {
-            "n": "new_case", "b": "pick_bike", "c": "look_cases", "o": "open_case", "e": "examples",
-            "t": "harsh",
-        }  # fmt: skip
-        await self.run_action(f"app.{names[message.key]}")
+        await self.run_action(f"app.{_CHOICES[message.key][0]}")

@@ -7,17 +7,17 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.foresight import Outcome
 from diagnose.wording import step_text
-from tui.screens.base import CardScreen
+from tui.bench import Assessed
+from tui.screens.base import SideScreen
 from tui.telling import step_reasons
-from tui.widgets.case_head import CaseHead
 from tui.widgets.hanging_text import HangingText
 
 
-class WhyScreen(CardScreen[None]):
+class WhyScreen(SideScreen):
     """Reasons for the step on the card."""
 
     CSS_PATH = "why.tcss"
@@ -27,26 +27,17 @@ class WhyScreen(CardScreen[None]):
         Binding("c", "app.causes", "Causes", tooltip="Ranked causes and reasons", id="causes"),
     ]
 
-    def compose(self) -> ComposeResult:
-        """Head, the step, its reasons."""
-        yield CaseHead()
+    def body(self) -> ComposeResult:
+        """The step, its reasons."""
         yield Static("", id="step", markup=False)
         with VerticalScroll(id="reasons"):
             yield HangingText(id="text")
-        yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
-        """Ask for what the answers would do."""
-        self.show_case()
-
-    def show_case(self) -> None:
+    def show_assessed(self, current: Assessed) -> None:
         """Show the step and ask for what the answers would do."""
-        bench = self.bench
-        self.query_one(CaseHead).show(bench.rules, bench)
-        if bench.current is not None:
-            words = step_text(bench.rules, bench.case, bench.current.assessment.step)
-            self.query_one("#step", Static).update(f"Why now: {words.heading}")
-            self.card_app.foresee(self.show_reasons)
+        words = step_text(self.bench.rules, self.bench.case, current.assessment.step)
+        self.query_one("#step", Static).update(f"Why now: {words.heading}")
+        self.card_app.foresee(self.show_reasons)
 
     def show_reasons(self, foreseen: dict[str, tuple[Outcome, ...]]) -> None:
         """Show the reasons."""

@@ -7,10 +7,11 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from diagnose.case import Answered
+from diagnose.chances import percent
 from rules.rulebase import RuleBase
 from tui.bench import Assessed
 from tui.glyphs import UNICODE, Glyphs
-from tui.lines import percent
 from tui.telling import change_mark, event_text, moved_lines, nothing_words
 from tui.widgets.hanging_text import HangingText
 
@@ -85,6 +86,8 @@ class CauseBars(VerticalScroll, can_focus=False):
 def _last(rules: RuleBase, assessed: Assessed) -> list[str]:
     if not assessed.case.events:
         return []
-    told = moved_lines(rules, assessed) or ["It moved nothing."]
-    last = event_text(rules, assessed.case.events[-1])
-    return [f"Last: {last}", *(f"  {line}" for line in told)]
+    told = moved_lines(rules, assessed)
+    last = assessed.case.events[-1]
+    if not told and isinstance(last, Answered):
+        told = ["It moved nothing."]
+    return [f"Last: {event_text(rules, last)}", *(f"  {line}" for line in told)]

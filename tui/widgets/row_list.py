@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from textual.content import Content
 from textual.widgets import OptionList
@@ -34,13 +34,21 @@ class RowList(OptionList):
     def __init__(self, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, markup=False)
 
-    def show_rows(self, rows: Iterable[Content | str], closing: str = "") -> None:
-        """Show these rows, and a `closing` line that cannot be picked."""
+    def show_rows(
+        self,
+        rows: Iterable[Content | str],
+        closing: str = "",
+        headings: Collection[int] = (),
+    ) -> None:
+        """Show these rows, and a `closing` line that cannot be picked, nor can the `headings`."""
         large = getattr(self.app, "large", False)
         # vertical padding of options is not counted in their height by the base class
         after = Content("\n ") if large else Content("")
         contents = [Content(row) if isinstance(row, str) else row for row in rows]
         self.clear_options()
-        self.add_options([Option(Content.assemble(row, after)) for row in contents])
+        self.add_options(
+            Option(Content.assemble(row, after), disabled=number in headings)
+            for number, row in enumerate(contents)
+        )
         if closing:
             self.add_option(Option(closing, disabled=True))

@@ -11,7 +11,7 @@ from diagnose.harshness_answer import band
 from diagnose.harshness_case import VALUES
 from diagnose.physics.budget import Factor, Portion
 from tui.glyphs import Glyphs
-from tui.harshness_sheet import Sheet, label, names_at
+from tui.harshness.sheet import Sheet, label, names_at
 from tui.widgets.row_list import RowList
 
 _LABEL, _MEASURED, _TARGET, _SHARE = 23, 13, 13, 19
@@ -50,7 +50,7 @@ def _row(
     should = f"{sheet.target(name)}{' *' if sheet.is_thumb(name) else ''}"
     row = Content.assemble(
         f"{label(name):<{_LABEL}}",
-        (f"{told:<{_MEASURED}}", "dim" if measured is None else "bold"),
+        (f"{told:<{_MEASURED}}", "$text-muted" if measured is None else "bold"),
         f"{should:<{_TARGET}}",
     )
     factor = VALUES[name].factor

@@ -15,10 +15,10 @@ import pytest
 from diagnose.case import Case, Complained, Noted
 from diagnose.records.bike_book import BikeBook
 from diagnose.records.case_book import CaseBook
-from diagnose.records.checking import check_everything
 from diagnose.records.opening import open_store
 from diagnose.records.place import at_path, find_place
 from diagnose.records.store import Store
+from diagnose.store_check import check_everything
 from rules.loader import load_pack
 from rules.rulebase import RuleBase
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from diagnose.records.bike_book import BikeBook
 from diagnose.records.bike_file import read_bike, write_bike
 from diagnose.records.bike_input import (
+    MeterRunsBack,
     read_facts,
     read_figure,
     read_ride,
@@ -26,7 +27,7 @@ from diagnose.records.bike_journal import (
     StruckEntry,
 )
 from diagnose.records.bikes import Bike, fold_bike
-from diagnose.records.comparing import back_words, differences
+from diagnose.records.comparing import differences
 from diagnose.records.entries import Amount
 from diagnose.records.problems import Clash, NotFound
 from rules.problems import BadInput
@@ -88,31 +89,23 @@ def setting(day: int, value: float, *, baseline: bool = False) -> SettingEntry:
     )
 
 
-def test_the_baseline_is_the_marked_one_else_the_first(mower: RuleBase) -> None:
-    bike = fold_bike("x", [setting(3, 0.9), setting(1, 0.7)])
-    assert bike.baseline["plug-gap-reading"].answer.reading == Quantity(0.7, "mm")
+def test_the_baseline_is_the_one_marked_last(mower: RuleBase) -> None:
+    marked = (setting(1, 0.7, baseline=True), setting(2, 0.8, baseline=True), setting(3, 0.9))
+    bike = fold_bike("x", marked)
+    assert bike.baseline["plug-gap-reading"].answer.reading == Quantity(0.8, "mm")
     assert bike.now["plug-gap-reading"].answer.reading == Quantity(0.9, "mm")
-    marked = fold_bike("x", [setting(1, 0.7), setting(2, 0.8, baseline=True), setting(3, 0.9)])
-    assert marked.baseline["plug-gap-reading"].answer.reading == Quantity(0.8, "mm")
     (row,) = differences(mower, bike)
-    assert (row.back, row.target, row.rule_of_thumb) == (
-        Quantity(-0.2, "mm"),
-        Quantity(0.6, "mm"),
-        True,
-    )
-    assert back_words(row) == "0.2 mm less"
+    assert row.baseline == bike.baseline["plug-gap-reading"]
+    assert (row.target, row.rule_of_thumb) == (Quantity(0.6, "mm"), True)
 
 
-def test_differences_go_back_in_the_baselines_unit(mower: RuleBase) -> None:
-    inches = SettingEntry(
-        observation="plug-gap-reading", reading=Amount(value=0.02, unit="in"), on=on(4)
-    )
-    (row,) = differences(mower, fold_bike("x", [setting(1, 0.7), inches]))
-    assert row.back is not None
-    assert (row.back.unit, round(row.back.value, 3)) == ("mm", 0.192)
-    (same,) = differences(mower, fold_bike("x", [setting(1, 0.7), setting(2, 0.7)]))
-    assert not same.differs
-    assert back_words(same) == ""
+def test_what_nobody_marked_is_no_baseline(mower: RuleBase) -> None:
+    bike = fold_bike("x", [setting(1, 0.7), setting(3, 0.9)])
+    assert "plug-gap-reading" not in bike.baseline
+    assert not any(noted.is_baseline for noted in bike.settings)
+    assert "baseline" not in write_bike(bike)
+    (row,) = differences(mower, bike)
+    assert row.baseline is None
 
 
 def test_bikes_are_added_changed_archived_and_renamed(bikes: BikeBook, mower: RuleBase) -> None:
@@ -188,16 +181,54 @@ def test_bad_input_says_what_would_do(read: object, message: str, mower: RuleBas
 
 def test_a_meter_that_runs_backwards_is_refused(mower: RuleBase) -> None:
     bike = fold_bike("x", [RideEntry(on=DAY, meter=40)])
-    with pytest.raises(BadInput, match="--new-meter"):
+    with pytest.raises(MeterRunsBack, match="39 h is less than the 40 h of 2026-05-01"):
         read_ride(bike, None, "39", DAY, new_meter=False, why="")
     assert read_ride(bike, None, "2 h", DAY, new_meter=True, why="").meter == 2
+    before = DAY - timedelta(days=3)
+    with pytest.raises(BadInput, match="1500 h is more than the 40 h of 2026-05-01"):
+        read_ride(bike, None, "1500", before, new_meter=False, why="")
+    assert read_ride(bike, None, "39", before, new_meter=False, why="").meter == 39
+
+
+def ride(bike: Bike, hours: str, day: date = DAY) -> RideEntry:
+    return read_ride(bike, hours, None, day, new_meter=False, why="")
+
+
+def test_a_day_has_no_more_than_24_hours() -> None:
+    fresh = Bike("x")
+    with pytest.raises(BadInput, match="'38 h': a ride has more than 0 and at most 24 hours"):
+        ride(fresh, "38 h")
+    ridden = fold_bike("x", [ride(fresh, "10"), ride(fresh, "8")])
+    with pytest.raises(BadInput, match=r"18 h are logged for 2026-05-01 already.*24 hours"):
+        ride(ridden, "6.1")
+    assert ride(ridden, "6").hours == 6
+    assert ride(ridden, "20", DAY - timedelta(days=1)).hours == 20
+
+
+def test_a_meter_runs_no_faster_than_the_clock() -> None:
+    bike = fold_bike("x", [RideEntry(on=DAY, meter=40)])
+
+    def read(meter: str, day: date, *, new_meter: bool = False) -> float | None:
+        return read_ride(bike, None, meter, day, new_meter=new_meter, why="").meter
+
+    with pytest.raises(BadInput, match="78 h is 38 h more than on 2026-05-01"):
+        read("78", DAY)
+    with pytest.raises(BadInput, match="at most 48 h"):
+        read("88.5", DAY + timedelta(days=1))
+    assert read("78", DAY + timedelta(days=1)) == 78
+    assert read("78", DAY, new_meter=True) == 78
+
+
+def test_what_the_meter_says_of_a_week_is_no_ride_of_one_day() -> None:
+    week = [RideEntry(on=DAY, meter=40), RideEntry(on=DAY + timedelta(days=7), meter=62)]
+    assert ride(fold_bike("x", week), "5", DAY + timedelta(days=7)).hours == 5
 
 
 entries: st.SearchStrategy[BikeEntry] = st.one_of(
     st.builds(
         RideEntry,
         on=st.dates(date(2026, 1, 1), DAY),
-        hours=st.floats(0.1, 40).map(lambda h: round(h, 2)),
+        hours=st.floats(0.1, 24).map(lambda h: round(h, 2)),
         note=st.sampled_from(["", "sand: deep", "'quoted' # x"]),
     ),
     st.builds(

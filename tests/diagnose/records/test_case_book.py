@@ -15,7 +15,6 @@ from diagnose.records.case_lists import (
     proven_causes,
     similar_cases,
 )
-from diagnose.records.checking import check_everything
 from diagnose.records.closing import close, weigh_closing
 from diagnose.records.entries import Assumed
 from diagnose.records.fitting import fitted, unknown_to
@@ -23,6 +22,8 @@ from diagnose.records.problems import Clash, DamagedStore, NotFound, StoreProble
 from diagnose.records.recording import RecordedInterview
 from diagnose.records.store import Store
 from diagnose.records.tables import CASE_ENTRIES
+from diagnose.revising import with_event_at, without_event_at
+from diagnose.store_check import check_everything
 from rules.rulebase import RuleBase
 
 DEAD = Case({"size": "large"}, {}, (Complained("no-start"),))
@@ -165,3 +166,35 @@ def test_similar_cases_come_proven_first_and_say_what_was_behind_them(
     assert second.id not in [row.id for row in rows]
     assert proven_causes(store, ["no-start"]) == [("stale-fuel", 2), ("no-fuel", 1)]
     assert similar_cases(store, []) == []
+
+
+def test_what_another_pack_said_after_a_change_stays_as_it_is(
+    book: CaseBook, mower_shop: Workshop
+) -> None:
+    """Opened without the pack, changed and struck before the entries that only it can read."""
+    said = (
+        Complained("no-start"),
+        Answered("tank-look", "stale"),
+        Answered("spark-seen", "sparks"),
+        Answered("hopper", "full"),
+        Corrected("empty-the-hopper"),
+    )
+    kept = book.begin(Case(events=said))
+    interview = RecordedInterview(mower_shop, book, kept=kept)
+    changed = interview.case.events
+    assert changed[3] != said[3]
+    interview.case = with_event_at(interview.case, 1, Answered("tank-look", "fresh"))
+    mended = (said[0], Answered("tank-look", "fresh"), *said[2:])
+    assert book.read(kept.id).case.events == mended
+    interview.case = without_event_at(interview.case, 1)
+    assert book.read(kept.id).case.events == (mended[0], *mended[2:])
+
+
+def test_a_case_is_found_by_what_its_bike_is_called_now(
+    book: CaseBook, store: Store, bikes: BikeBook
+) -> None:
+    bikes.add("Demo 250", [])
+    number = book.begin(DEAD, "Demo 250").id
+    bikes.rename("Demo 250", "Red one")
+    assert [row.id for row in list_cases(store, CaseFilter(text="red")).rows] == [number]
+    assert list_cases(store, CaseFilter(text="demo")).total == 0

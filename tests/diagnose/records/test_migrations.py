@@ -18,13 +18,13 @@ from diagnose.interview import Workshop
 from diagnose.records.bike_book import BikeBook
 from diagnose.records.case_book import CaseBook
 from diagnose.records.case_lists import CaseFilter, list_cases
-from diagnose.records.checking import check_everything
 from diagnose.records.closing import relearn
 from diagnose.records.lessons import read_lessons
 from diagnose.records.opening import MIGRATIONS, open_store
 from diagnose.records.place import at_path
 from diagnose.records.store import Store
 from diagnose.records.tables import METADATA, SCHEMAS
+from diagnose.store_check import check_everything
 from rules.rulebase import RuleBase
 
 KEPT = Path(__file__).parent / "stores"

@@ -8,11 +8,14 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
 from diagnose.records.bike_book import BikeBook
 from diagnose.records.opening import open_store
@@ -244,3 +247,20 @@ def test_many_who_make_the_same_store_at_once_make_one(tmp_path: Path) -> None:
         assert errors == ""
     found = open_store(at_path(path), lambda: datetime.now().astimezone())
     assert [row.name for row in BikeBook(found).rows()] == [f"Demo {n}" for n in range(4)]
+
+
+def test_many_threads_read_one_store(tmp_path: Path, clock: Clock) -> None:
+    """More at once than a pool of connections holds by habit; nobody's connection is closed."""
+    store = open_store(at_path(tmp_path / "store.sqlite"), clock, create=True)
+    BikeBook(store).add("First", [])
+    together = threading.Barrier(12)
+
+    def read(_: int) -> list[str]:
+        with store.reading() as connection:
+            together.wait(10)
+            found = [str(row[0]) for row in connection.execute(text("SELECT name FROM bikes"))]
+            together.wait(10)
+            return found
+
+    with ThreadPoolExecutor(12) as threads:
+        assert list(threads.map(read, range(12))) == [["First"]] * 12

@@ -107,13 +107,39 @@ def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
         reopen(book, book.read(1))
 
 
-@pytest.mark.parametrize("events", [(FIX,), (FIX, SAME), (FIX, BETTER), (FIX, OTHER, GONE), ()])
+@pytest.mark.parametrize("handed_over", [False, True])
+@pytest.mark.parametrize(
+    "events",
+    [(OTHER,), (OTHER, SAME), (OTHER, BETTER), (FIX, OTHER, GONE), (OTHER, GONE, SAME), ()],
+)
 def test_nothing_is_learned_from_what_is_not_proven(
-    book: CaseBook, store: Store, mower_shop: Workshop, events: tuple[Event, ...]
+    book: CaseBook,
+    store: Store,
+    mower_shop: Workshop,
+    events: tuple[Event, ...],
+    handed_over: bool,
 ) -> None:
+    """Not even where the cause is plain: what was put right last has only one cause."""
     kept = kept_case(book, *events)
-    close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept))
+    closing = weigh_closing(mower_shop.rules, kept, handed_over=handed_over)
+    assert closing.verdict.outcome != "proven"
+    closed = close(book, mower_shop, kept, closing)
     assert read_lessons(store, "mower") == []
+    assert relearn(book, mower_shop) == 0
+    assert closed.folded.closed is not None
+
+
+def test_the_same_is_learned_from_once_it_is_proven(
+    book: CaseBook, store: Store, mower_shop: Workshop
+) -> None:
+    kept = kept_case(book, OTHER, BETTER)
+    closed = close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept))
+    assert closed.folded.closed is not None
+    assert (closed.folded.closed.outcome, closed.folded.closed.cause) == ("improved", "plug-worn")
+    opened = reopen(book, closed)
+    gone = book.record(opened, opened.case.with_event(GONE))
+    close(book, mower_shop, gone, weigh_closing(mower_shop.rules, gone))
+    assert [lesson.cause for lesson in read_lessons(store, "mower")] == ["plug-worn"]
 
 
 def test_a_cause_that_cannot_be_told_is_not_guessed(

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import pytest
+from sqlalchemy.event import listens_for
 
 from diagnose.case import Answered, Case, Complained, Corrected, Noted, Rode, read_answer
 from diagnose.interview import Workshop
 from diagnose.records.case_book import CaseBook
-from diagnose.records.problems import Clash, NotFound, StoreProblem
+from diagnose.records.problems import Clash, NotFound, StoreProblem, UnwritableStore
 from diagnose.records.recording import RecordedInterview
+from diagnose.store_check import check_everything
+from rules.quantities import Quantity
 from tui.plain import PlainInterview
 
 
@@ -28,6 +31,43 @@ def test_every_event_is_in_the_store_when_add_returns(book: CaseBook, mower_shop
     interview.case = interview.case.with_machine("size", "large")
     assert book.read(interview.kept.id).case == interview.case
     assert interview.case.events[-1] == Corrected("new-plug")
+
+
+def test_a_change_of_machine_is_taken_back_in_the_store_too(
+    book: CaseBook, mower_shop: Workshop
+) -> None:
+    interview = RecordedInterview(mower_shop, book)
+    interview.add(Complained("no-start"))
+    interview.case = interview.case.on_machine({"size": "large"}, {"plug-gap": Quantity(0.7, "mm")})
+    assert book.read(1).case.machine == {"size": "large"}
+    interview.add(Answered("tank-look", "fresh"))
+    assert interview.back()
+    assert book.read(1).case.machine == {"size": "large"}
+    assert interview.back()
+    assert book.read(1).case == interview.case == Case(events=(Complained("no-start"),))
+
+
+def test_on_a_full_disk_the_interview_stands_where_the_store_does(
+    book: CaseBook, mower_shop: Workshop
+) -> None:
+    interview = RecordedInterview(mower_shop, book)
+    interview.add(Complained("no-start"))
+
+    def fill() -> None:
+        for number in range(10_000):
+            interview.add(Noted(f"{number} {'x' * 400}"))
+
+    # a database that may not grow answers as one on a full disk does
+    hold = listens_for(book.store._engine, "begin")
+    hold(lambda connection: connection.exec_driver_sql("PRAGMA max_page_count = 60"))
+    with pytest.raises(UnwritableStore, match="the disk is full"):
+        fill()
+    assert len(interview.case.events) > 20
+    assert book.read(1).case == interview.case
+    hold(lambda connection: connection.exec_driver_sql("PRAGMA max_page_count = 5000"))
+    interview.add(Noted("room again"))
+    assert book.read(1).case == interview.case
+    check_everything(book.store, book.rules)
 
 
 def test_a_case_without_a_complaint_is_not_kept(book: CaseBook, mower_shop: Workshop) -> None:

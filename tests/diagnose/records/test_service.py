@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from diagnose.case import Answered
-from diagnose.records.before_ride import before_ride
+from diagnose.records.before_ride import before_ride, list_source
 from diagnose.records.bike_journal import (
     BikeEntry,
     FactsEntry,
@@ -94,6 +94,14 @@ def test_without_a_record_or_rides_no_date_is_made_up(clock_pack: RuleBase) -> N
     assert clock_states(clock_pack, one, TODAY)[0].due_on is None
 
 
+def test_the_rides_of_a_single_day_make_no_forecast(clock_pack: RuleBase) -> None:
+    service = ServiceEntry(clock="hours-blade", on=ago(10))
+    one_day = bike(ridden(3, 3, 3), service)
+    assert riding_rate(one_day, TODAY) is None
+    assert clock_states(clock_pack, one_day, TODAY)[0].due_on is None
+    assert riding_rate(bike(ridden(4, 3, 3), service), TODAY) is not None
+
+
 def test_a_clock_the_machine_does_not_have_is_left_out(clock_pack: RuleBase) -> None:
     electric = bike(FactsEntry(traits={"engine": "electric"}))
     assert [s.clock for s in clock_states(clock_pack, electric, TODAY)] == ["hours-blade"]
@@ -137,13 +145,69 @@ def test_a_case_starts_from_clocks_and_settings_with_their_age(clock_pack: RuleB
     assert assumptions(clock_pack, old, TODAY) == []
 
 
-def test_the_shipped_list_fits_the_shipped_pack(offroad: RuleBase, mower: RuleBase) -> None:
+def test_a_pressure_is_known_on_the_day_it_was_noted(clock_pack: RuleBase) -> None:
+    def tyre(day: int, *, baseline: bool = False) -> SettingEntry:
+        return SettingEntry(
+            observation="tyre-gauge",
+            reading=Amount(value=0.8, unit="bar"),
+            on=ago(day),
+            baseline=baseline,
+        )
+
+    (known,) = assumptions(clock_pack, bike(tyre(0), ridden(0)), TODAY)
+    assert known.answer == Answered("tyre-gauge", reading=Quantity(0.8, "bar"))
+    assert (known.days, known.assumed.on) == (0, TODAY.isoformat())
+    assert known.assumed.rests_on == f"changes by itself, noted {TODAY.isoformat()}"
+    assert assumptions(clock_pack, bike(tyre(1)), TODAY) == []
+    # how it should stand says nothing of how it stands
+    assert assumptions(clock_pack, bike(tyre(0, baseline=True)), TODAY) == []
+    assert assumptions(clock_pack, bike(tyre(0)), TODAY - timedelta(days=1)) == []
+
+
+def test_each_rule_base_has_its_own_list(offroad: RuleBase, mower: RuleBase) -> None:
     checks = before_ride(offroad, bike(), TODAY)
     assert len(checks) >= 10
     assert all(check.due for check in checks)
-    assert any(check.correction in offroad.corrections for check in checks if check.correction)
-    assert [c for c in checks if c.correction and c.correction not in offroad.corrections] == []
-    assert before_ride(mower, bike(), TODAY) == []
+    assert [c.title for c in before_ride(mower, bike(), TODAY)] == [
+        "Fresh fuel in the tank",
+        "Plug gap",
+    ]
+    assert list_source(mower) == ("made-up",)
+
+
+def test_a_check_that_the_machine_does_not_need_is_left_out(
+    offroad: RuleBase, mower: RuleBase
+) -> None:
+    electric = bike(FactsEntry(traits={"engine": "electric"}))
+    assert [c.title for c in before_ride(mower, electric, TODAY)] == []
+    air = bike(FactsEntry(traits={"fork": "air"}))
+    by_need = [{c.note for c in before_ride(offroad, found, TODAY)} for found in (air, bike())]
+    assert by_need[0] - by_need[1] == {"air-fork-main-measured"}
+
+
+def test_a_check_brings_its_own_cautions_and_those_of_its_correction(
+    offroad: RuleBase, mower: RuleBase
+) -> None:
+    assert before_ride(mower, bike(), TODAY)[1].cautions == ("plug-lead",)
+    bleed = next(c for c in before_ride(offroad, bike(), TODAY) if c.correction == "bleed-forks")
+    assert set(bleed.cautions) >= set(offroad.corrections["bleed-forks"].cautions) > set()
+
+
+def test_a_ride_logged_after_the_note_counts_even_on_the_same_day(mower: RuleBase) -> None:
+    gap = SettingEntry(
+        observation="plug-gap-reading", reading=Amount(value=0.6, unit="mm"), on=TODAY
+    )
+    before = next(
+        c
+        for c in before_ride(mower, bike(ridden(0, hours=10), gap), TODAY)
+        if c.note == "plug-gap-reading"
+    )
+    after = next(
+        c
+        for c in before_ride(mower, bike(gap, ridden(0, hours=10)), TODAY)
+        if c.note == "plug-gap-reading"
+    )
+    assert (before.due, after.due) == (False, True)
 
 
 def test_what_was_noted_lately_is_not_due(offroad: RuleBase) -> None:

@@ -6,8 +6,10 @@ import html
 import io
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -20,16 +22,22 @@ from diagnose.case import (
     Case,
     Complained,
     Corrected,
+    Declined,
     Noted,
     Rode,
     read_answer,
 )
 from diagnose.interview import Workshop
+from diagnose.records.entries import Assumed
+from diagnose.records.folding import Said
 from diagnose.reporting.blocks import Card, Section, card_of, clean
 from diagnose.reporting.content import customer_card, workshop_card
 from diagnose.reporting.facts import CardFacts
 from diagnose.reporting.pdf import pdf_card
+from diagnose.reporting.plain import plain_lines
+from diagnose.reporting.rendering import kind_of
 from diagnose.reporting.written import html_card, markdown_card
+from rules.problems import BadInput
 
 MakeFacts = Callable[..., CardFacts]
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
@@ -120,7 +128,8 @@ def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_shop: Wor
     case = Case(events=(Complained("vibration", "deck"), Answered("blade-wobble", "yes")))
     facts = make_facts(mower_shop, case, closed=False)
     for card in (workshop_card(facts), customer_card(facts)):
-        assert "DO NOT RIDE: The blade is loose." in text_of(card)
+        assert card.sections[0].sentences == ("DO NOT RIDE: The blade is loose.",)
+        assert card.sections[0].warning
     assert "open, work goes on" in text_of(workshop_card(facts))
 
 
@@ -140,6 +149,85 @@ def test_a_proven_correction_of_several_causes_names_them_all(
     case = Case(events=(Complained("no-start"), Corrected("fill-up"), Rode("gone")))
     text = text_of(workshop_card(make_facts(mower_shop, case)))
     assert "it puts right:\nOut of fuel\nStale fuel" in text
+
+
+def test_what_a_ride_has_proved_stands_on_the_card_before_the_case_is_closed(
+    make_facts: MakeFacts, mower_shop: Workshop
+) -> None:
+    case = Case(
+        events=(
+            Complained("no-start"),
+            Answered("tank-look", "stale"),
+            Corrected("fill-up"),
+            Rode("gone"),
+        )
+    )
+    facts = make_facts(mower_shop, case, closed=False)
+    text = text_of(workshop_card(facts))
+    assert "it puts right:\nStale fuel" in text
+    assert "Not settled yet" not in text
+    assert "For and against: Stale fuel" in text
+    told = text_of(customer_card(facts))
+    assert "The ride after this work proved it:\nStale fuel" in told
+    assert "We are still looking." not in told
+
+
+def test_an_open_case_says_what_was_seen_and_what_comes_next(
+    make_facts: MakeFacts, mower_shop: Workshop
+) -> None:
+    """With the caution of the next step, and what is not done here."""
+    seen = (Answered("tank-look", "fresh"), Declined("new-blade"))
+    facts = make_facts(
+        mower_shop, Case(events=(Complained("vibration", "deck"), *seen)), closed=False
+    )
+    assert facts.assessment.step.target == "blade-wobble"
+    by_heading = {section.heading: section for section in workshop_card(facts).sections}
+    assert by_heading["Next step"].sentences[0] == "Does the blade wobble when turned by hand?"
+    assert "Pull the plug lead off before you touch the blade." in by_heading["Cautions"].items
+    assert by_heading["Asked and looked at"].items == ("Is there fresh fuel in the tank? Fresh",)
+    assert "Not done here: Fit a new blade." in by_heading["Correction"].sentences
+
+
+def test_what_was_taken_from_the_record_is_said(
+    make_facts: MakeFacts, mower_shop: Workshop
+) -> None:
+    facts = make_facts(mower_shop, Case(events=(Complained("no-start"),)), closed=False)
+    rests_on = Assumed(rests_on="setting of 2026-04-25", on="2026-04-25")
+    said = Said(Answered("tank-look", "stale"), NOON, rests_on)
+    kept = facts.kept
+    case = kept.case.with_event(said.event)
+    folded = replace(kept.folded, case=case, said=(*kept.folded.said, said))
+    card = workshop_card(replace(facts, kept=replace(kept, folded=folded)))
+    section = next(s for s in card.sections if s.heading == "From the record, not asked")
+    assert section.items == (
+        "Is there fresh fuel in the tank? Smells stale (setting of 2026-04-25)",
+    )
+
+
+def test_a_screen_shows_all_of_a_card(proven: CardFacts) -> None:
+    """Every text of it, and cautions marked as such."""
+    card = workshop_card(proven)
+    lines = list(plain_lines(card))
+    assert all(
+        f"- CAUTION: {item}" in lines for s in card.sections if s.warning for item in s.items
+    )
+    shown = "\n".join(lines)
+    for section in card.sections:
+        assert section.heading.upper() in lines
+        for words in (
+            *section.sentences,
+            *section.items,
+            *[c for row in section.table for c in row],
+        ):
+            assert words in shown
+    assert any(line.endswith("before 25 psi, after 13 psi") for line in lines)
+
+
+@pytest.mark.parametrize("name", ["card.txt", "card", ".pdf"])
+def test_a_name_without_a_known_ending_is_refused(name: str) -> None:
+    with pytest.raises(BadInput, match=r"end the name in \.md, \.html or \.pdf"):
+        kind_of(Path(name))
+    assert kind_of(Path("CARD.PDF")) == "pdf"
 
 
 @pytest.mark.parametrize("report", ["better", "same"])

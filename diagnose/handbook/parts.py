@@ -1,0 +1,107 @@
+"""What a handbook is made of, before anybody decides what it looks like."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A line of a list or a cell of a table: `text`, leading to the entry `target` where there is
+    one, with a `note` behind it."""
+
+    text: str
+    target: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """Lines under a label; `numbered` where their order matters."""
+
+    label: str
+    items: tuple[Item, ...]
+    numbered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under a head. The first cell of each row names the row."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[Item, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of the rule base. `anchor` is its place in the handbook, `facts` label and value.
+
+    `warnings` are shown before anything else that is done.
+    """
+
+    anchor: str
+    title: str
+    name: str
+    pack: str
+    text: str = ""
+    facts: tuple[tuple[str, Item], ...] = ()
+    warnings: tuple[str, ...] = ()
+    lists: tuple[Listing, ...] = ()
+    tables: tuple[Table, ...] = ()
+    sources: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Entries under a heading of their own; the heading is empty where there is one group only."""
+
+    heading: str
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """A part of the handbook."""
+
+    anchor: str
+    heading: str
+    about: str
+    groups: tuple[Group, ...] = ()
+    tables: tuple[Table, ...] = ()
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing in it."""
+        return not (self.tables or any(group.entries for group in self.groups))
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A filled cell of the matrix: `step` is the word's place on the scale, from 1."""
+
+    row: int
+    column: int
+    step: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Matrix:
+    """Which cause gives which complaint, and how likely: (name, anchor) of the rows and columns."""
+
+    rows: tuple[tuple[str, str], ...]
+    columns: tuple[tuple[str, str], ...]
+    cells: tuple[Cell, ...]
+    scale: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Handbook:
+    """A handbook ready to be written."""
+
+    title: str
+    about: tuple[str, ...]
+    packs: tuple[str, ...]
+    chapters: tuple[Chapter, ...]
+    matrix: Matrix

@@ -1,0 +1,112 @@
+"""Machines that agree with themselves, for people to be tried on.
+
+Drawn one by one, answers now and then cannot all be true, and something dangerous turns up that has
+nothing to do with what is wrong. The model allows for both. A case for a trainee does without: what
+is at odds is drawn again together, until it agrees, which draws from the same model given that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from diagnose.case import Case, target_of
+from diagnose.simulation.conditions import holds
+from diagnose.simulation.machine import Known, SimulatedMachine, Truth
+from rules.checks import leaves
+from rules.quantities import Quantity
+from rules.rulebase import RuleBase
+from rules.schema import Rule
+
+_MOST_TURNS = 60
+
+
+def agreeing(rules: RuleBase, truth: Truth, seed: int, known: Known) -> Known:
+    """`known` with the redraws after which no contradiction and no chance do-not-ride is left.
+
+    What is written down is never drawn again; where it is at odds with itself, it stays so.
+    """
+    watched = {
+        key: frozenset(name for leaf, _ in leaves(rule.when) for name in leaf.names)
+        for key, rule in rules.rules.items()
+        if rule.then.contradiction is not None or rule.then.do_not_ride is not None
+    }
+    shown = {link.node for link in rules.links if link.cause in truth.causes}
+    redrawn: dict[str, int] = {}
+    facts = _Facts(rules, truth, seed, known)
+    for _ in range(_MOST_TURNS):
+        facts.look(redrawn)
+        wrong = {
+            name
+            for key in watched
+            if facts.hold(rules.rules[key])
+            and not (rules.rules[key].then.do_not_ride and watched[key] & shown)
+            for name in watched[key]
+            if name in facts.states and name not in known.answers
+        }
+        if not wrong:
+            break
+        for name in sorted(wrong):
+            redrawn[name] = redrawn.get(name, 0) + 1
+    return replace(known, redrawn=redrawn)
+
+
+class _Facts:
+    """Everything the watched rules look at, as the machine has it."""
+
+    def __init__(self, rules: RuleBase, truth: Truth, seed: int, known: Known) -> None:
+        self._rules = rules
+        self._make = (rules, truth, seed)
+        self._known = known
+        self._turns: dict[str, int] = {}
+        self.states: dict[str, str] = {}
+        self._readings: dict[str, float] = {}
+        case = Case(truth.machine, known.targets)
+        self._targets: Mapping[str, Quantity] = {
+            name: target_of(rules, case, entry.target)[0]
+            for name, entry in rules.observations.items()
+            if entry.target is not None
+        }
+        self._said = {said.key: "yes" for said in (truth.complaint, *truth.also)}
+
+    def look(self, redrawn: Mapping[str, int]) -> None:
+        """Ask the machine again what has changed with these redraws."""
+        machine = SimulatedMachine(*self._make, replace(self._known, redrawn=redrawn))
+        changed = [n for n in self._nodes() if redrawn.get(n, 0) != self._turns.get(n, -1)]
+        for name in changed:
+            written = self._known.answers.get(name)
+            state = written.state if written is not None else None
+            self.states[name] = state or machine.state_of(name)
+            self._turns[name] = redrawn.get(name, 0)
+        for name in self._measured():
+            reading = machine.answer(name).reading
+            if reading is not None:
+                unit = self._rules.observations[name].unit
+                assert unit is not None
+                self._readings[name] = reading.to(unit).value
+
+    def hold(self, rule: Rule) -> bool:
+        """Whether the rule's condition holds for the machine."""
+        states = {**self.states, **self._said}
+        return holds(self._rules, rule.when, states, self._readings, self._targets)
+
+    def _nodes(self) -> Iterator[str]:
+        traits = self._make[1].machine
+        for name, node in self._rules.nodes.items():
+            if node.kind == "finding":
+                yield name
+            elif node.kind == "observation":
+                needs = self._rules.observations[name].needs
+                if all(traits[trait] in options for trait, options in needs.items()):
+                    yield name
+
+    def _measured(self) -> Iterator[str]:
+        """The measurements whose very readings a watched rule compares."""
+        seen: dict[str, None] = {}
+        for rule in self._rules.rules.values():
+            if rule.then.contradiction is not None or rule.then.do_not_ride is not None:
+                for leaf, _ in leaves(rule.when):
+                    if leaf.reading is not None:
+                        others = (leaf.reading, leaf.exceeds, leaf.differs_from)
+                        seen.update((name, None) for name in others if name is not None)
+        return iter(name for name in seen if self._rules.observations[name].is_evidence)

@@ -1,0 +1,101 @@
+"""Many case files: one line each, whatever is wrong with one of them, and never done twice."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from diagnose.batch import Job, jobs_for, judge_all
+from diagnose.batch_lines import Line, line_file, read_lines
+from diagnose.casefile import load_case
+from diagnose.interview import Workshop
+from rules.problems import BadInput
+from rules.yaml_source import MAX_BYTES
+
+MOWER = Path("tests/packs/mower")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    cases = tmp_path / "cases"
+    (cases / "deep").mkdir(parents=True)
+    (cases / "a.yaml").write_text("case: 1\ncomplaints: [no-start]\nanswers: {tank-look: stale}\n")
+    (cases / "deep" / "b.yml").write_text("case: 1\ncomplaints: [no-start]\n")
+    (cases / "notes.txt").write_text("not a case")
+    return cases
+
+
+def jobs(folder: Path) -> list[Job]:
+    return jobs_for(folder, (MOWER,), 2)
+
+
+def test_each_file_gets_what_the_workshop_makes_of_it(folder: Path, mower_shop: Workshop) -> None:
+    first, second = judge_all(jobs(folder))
+    assert (first.file, second.file) == ("a.yaml", "deep/b.yml")
+    expected = mower_shop.assess(load_case(mower_shop.rules, folder / "a.yaml"))
+    assert first.causes[0].id == expected.ranking.causes[0].cause
+    assert first.causes[0].probability == pytest.approx(
+        expected.ranking.causes[0].probability, abs=1e-6
+    )
+    assert first.next_step is not None
+    assert first.next_step.target == expected.step.target
+
+
+@pytest.mark.parametrize(
+    ("raw", "said"),
+    [
+        (b"case: 1\ncomplaints: [no-strat]\n", "bad.yaml:2"),
+        (b"\xff\xfe\x00", "UTF-8"),
+        (b"a: " + b"x" * MAX_BYTES, "split the file"),
+        (b"case: 1\ncomplaints: [no-start]\nanswers: {tank-look: [}\n", "bad.yaml:3"),
+        (b"", "bad.yaml"),
+    ],
+    ids=["no such complaint", "not text", "too large", "torn", "empty"],
+)
+def test_a_bad_file_says_so_and_stops_no_other(folder: Path, raw: bytes, said: str) -> None:
+    (folder / "bad.yaml").write_bytes(raw)
+    lines = {line.file: line for line in judge_all(jobs(folder))}
+    assert said in str(lines["bad.yaml"].error)
+    assert lines["a.yaml"].error is None
+    assert lines["deep/b.yml"].error is None
+
+
+def test_a_line_holds_until_the_file_or_what_judges_it_changes(folder: Path) -> None:
+    job = jobs(folder)[0]
+    (line, _) = judge_all(jobs(folder))
+    assert job.is_answered_by(line)
+    assert not job.is_answered_by(None)
+    assert not jobs_for(folder, (MOWER,), 1)[0].is_answered_by(line)
+    assert not jobs_for(folder, (), 2)[0].is_answered_by(line)
+    (folder / "a.yaml").write_text("case: 1\ncomplaints: [no-start]\n")
+    assert not job.is_answered_by(line)
+
+
+def test_lines_come_back_and_one_cut_short_is_dropped(tmp_path: Path) -> None:
+    out = tmp_path / "out.jsonl"
+    assert read_lines(out) == {}
+    told = [Line(file=name, basis="x") for name in ("a", "b")]
+    with line_file(out, told[:1]) as lines:
+        lines.add(told[1])
+    assert list(read_lines(out).values()) == told
+    out.write_bytes(out.read_bytes() + b'{"file": "c", "ba')
+    assert list(read_lines(out)) == ["a", "b"]
+
+
+def test_another_kind_of_file_is_not_overwritten(tmp_path: Path) -> None:
+    out = tmp_path / "diary.txt"
+    out.write_text("dear diary\n")
+    with pytest.raises(BadInput, match=r"diary\.txt:1: not a line"):
+        read_lines(out)
+    assert out.read_text() == "dear diary\n"
+
+
+def test_a_folder_without_cases_or_a_place_that_cannot_be_written_is_said(tmp_path: Path) -> None:
+    with pytest.raises(BadInput, match="holds no case file"):
+        jobs(tmp_path)
+    with (
+        pytest.raises(BadInput, match="No such file or directory"),
+        line_file(tmp_path / "no" / "out.jsonl", []),
+    ):
+        pass

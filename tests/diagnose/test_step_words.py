@@ -1,0 +1,221 @@
+"""What a step costs, why it is next and what outranked the sums, worked out again from the ranking."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+from diagnose.case import (
+    RIDE_REPORTS,
+    Answered,
+    Case,
+    Complained,
+    Corrected,
+    Declined,
+    Insisted,
+    Rode,
+    standing,
+)
+from diagnose.chances import percent
+from diagnose.interview import Assessment, Workshop
+from diagnose.planning import OBSERVING
+from rules.rulebase import RuleBase, complaint_nodes
+
+CONSTRAINTS = {"", "safety first", "outside before inside", "one change at a time"}
+STEPS = 14
+
+
+def interviews(shop: Workshop, seeds: int) -> Iterator[tuple[Case, Assessment]]:
+    """Every step of interviews with random answers, corrections, refusals and rides."""
+    rules = shop.rules
+    nodes = [n for key, c in rules.complaints.items() for n in complaint_nodes(key, c)]
+    for seed in range(seeds):
+        rng = np.random.default_rng(seed)
+        name, _, place = nodes[seed % len(nodes)].partition("/")
+        case = Case(events=(Complained(name, place or None),))
+        for _ in range(STEPS):
+            made = shop.assess(case)
+            yield case, made
+            step = made.step
+            if step.kind in OBSERVING.values():
+                entry = rules.observations[step.target]
+                state = None if entry.kind == "measurement" else str(rng.choice([*entry.states]))
+                case = case.with_event(Answered(step.target, state=state))
+            elif step.kind == "correct":
+                done = Corrected(step.target) if rng.random() < 0.7 else Declined(step.target)
+                case = case.with_event(done)
+            elif step.kind == "confirm":
+                case = case.with_event(Rode(RIDE_REPORTS[int(rng.integers(len(RIDE_REPORTS)))]))
+            elif step.kind == "check-again":
+                case = case.with_event(Insisted(step.target))
+            else:
+                break
+
+
+@pytest.fixture(scope="module")
+def steps(mower_shop: Workshop, offroad_shop: Workshop) -> list[tuple[Workshop, Case, Assessment]]:
+    return [
+        *((mower_shop, case, made) for case, made in interviews(mower_shop, 60)),
+        *((offroad_shop, case, made) for case, made in interviews(offroad_shop, 16)),
+    ]
+
+
+def title(rules: RuleBase, cause: str) -> str:
+    text = rules.causes[cause].title
+    return text[:1].lower() + text[1:]
+
+
+def likeliest(shop: Workshop, made: Assessment) -> list[str]:
+    order = np.argsort(-made.belief.open_marginal, kind="stable")
+    return [shop.model.network.causes[n] for n in order]
+
+
+def test_a_step_costs_what_the_pack_says(steps: list[tuple[Workshop, Case, Assessment]]) -> None:
+    seen = set()
+    for shop, case, made in steps:
+        rules, step = shop.rules, made.step
+        seen.add(step.kind)
+        assert step.constraint in CONSTRAINTS
+        assert step.why.strip() == step.why != ""
+        if step.kind in OBSERVING.values():
+            entry = rules.observations[step.target]
+            assert (step.kind, step.minutes) == (OBSERVING[entry.kind], entry.minutes)
+        elif step.kind == "correct":
+            assert step.minutes == rules.corrections[step.target].minutes
+        elif step.kind == "confirm":
+            assert (step.target, step.minutes) == (
+                standing(case).corrections[-1],
+                rules.policy.ride_minutes,
+            )
+            assert step.constraint == "one change at a time"
+            assert step.why.startswith("One change at a time: ride it now")
+        elif step.kind == "hand-over":
+            assert (step.target, step.minutes) == ("", rules.policy.hand_over_minutes)
+        elif step.kind == "check-again":
+            check = next(c for c in made.belief.findings.contradictions if c.rule == step.target)
+            asked = sum(rules.observations[name].minutes for name in check.check)
+            assert (step.why, step.minutes) == (check.text, asked)
+        elif step.kind == "close":
+            assert (step.target, step.minutes, step.constraint) == ("", 1.0, "")
+            assert step.why == "The confirming ride proved the correction."
+    assert seen >= {"ask", "inspect", "measure", "correct", "confirm", "hand-over", "close"}
+
+
+def test_what_saves_most_is_taken_and_says_so(
+    steps: list[tuple[Workshop, Case, Assessment]],
+) -> None:
+    """Among options about as good, the one likeliest to change the order."""
+    checked = 0
+    for shop, _, made in steps:
+        step, rules = made.step, shop.rules
+        if step.constraint or step.kind not in OBSERVING.values() or "should save" not in step.why:
+            continue
+        worth = [o for o in made.options if o.net > 0]
+        top = max(o.net for o in worth)
+        near = [o for o in worth if o.net >= top - rules.policy.attention_minutes]
+        best = max(near, key=lambda o: (o.changes_first, o.net, o.observation))
+        assert step.target == best.observation
+        shown = {link.cause for link in rules.links if link.node == best.node}
+        names = [title(rules, c) for c in likeliest(shop, made) if c in shown][:2]
+        minutes = f"{max(best.saves, 1):.0f}"
+        spent = (
+            f"{best.minutes * 60:.0f} seconds" if best.minutes < 1 else f"{best.minutes:g} minute"
+        )
+        assert step.why.startswith(
+            f"{spent}{'s' if best.minutes > 1 else ''} spent here should save"
+        )
+        assert f"about {minutes} minute{'' if minutes == '1' else 's'} later" in step.why
+        assert step.why.endswith(f"It weighs on: {'; '.join(names)}.")
+        checked += 1
+    assert checked > 60
+
+
+def test_a_correction_says_how_likely_it_is_needed(
+    steps: list[tuple[Workshop, Case, Assessment]],
+) -> None:
+    reasons = ("more checking would not pay", "no check left is worth more than it costs")
+    checked = 0
+    for shop, case, made in steps:
+        step, belief = made.step, made.belief
+        if step.kind != "correct" or step.constraint == "safety first":
+            continue
+        causes = shop.model.network.causes
+        needed = sum(
+            float(belief.marginal[n])
+            for n in np.flatnonzero(belief.matters)
+            if shop.rules.causes[causes[n]].correction == step.target
+        )
+        said = f"{percent(needed)} likely to be needed for {step.minutes:g} minutes of work, and"
+        assert any(step.why.endswith(f"{said} {reason}.") for reason in reasons)
+        assert step.target not in standing(case).declined
+        checked += 1
+    assert checked > 20
+
+
+def test_handing_over_says_what_is_likeliest(
+    steps: list[tuple[Workshop, Case, Assessment]],
+) -> None:
+    checked = 0
+    for shop, _, made in steps:
+        if made.step.kind != "hand-over" or made.step.constraint:
+            continue
+        first = likeliest(shop, made)[0]
+        chance = made.belief.open_marginal.max()
+        assert made.step.why == (
+            "Every check and correction left costs more than it can save here. "
+            f"Likeliest: {title(shop.rules, first)} ({percent(chance)}); nothing listed: "
+            f"{percent(made.ranking.nothing_listed)}. A specialist should see it."
+        )
+        checked += 1
+    assert checked > 5
+
+
+def test_a_likely_danger_is_looked_at_and_said(
+    steps: list[tuple[Workshop, Case, Assessment]],
+) -> None:
+    """The likeliest dangerous cause that a check for danger can confirm, worst first."""
+    checked = 0
+    for shop, _, made in steps:
+        step, belief = made.step, made.belief
+        if step.constraint != "safety first" or not step.why.startswith("Before anybody rides"):
+            continue
+        danger = {
+            cause: float(belief.open_marginal[n])
+            for n, cause in enumerate(shop.model.network.causes)
+            if shop.rules.causes[cause].unsafe
+        }
+        named = next(
+            cause
+            for cause, chance in danger.items()
+            if step.why
+            == f"Before anybody rides: {title(shop.rules, cause)} is {percent(chance)} likely and would "
+            "be dangerous."
+        )
+        assert danger[named] >= shop.rules.policy.safety_floor
+        assert shop.rules.observations[step.target].safety
+        checked += 1
+    assert checked > 3
+
+
+def test_danger_outranks_and_says_why(mower_shop: Workshop) -> None:
+    """Put right, looked at again, and handed over when it is not put right."""
+    rules = mower_shop.rules
+    loose = Case(events=(Complained("no-start"), Answered("blade-wobble", state="yes")))
+    first = mower_shop.assess(loose).step
+    assert (first.kind, first.constraint) == ("correct", "safety first")
+    assert first.why == "Not safe to ride: The blade is loose."
+    assert first.minutes == rules.corrections[first.target].minutes
+    again = mower_shop.assess(loose.with_event(Corrected(first.target))).step
+    entry = rules.observations["blade-wobble"]
+    assert (again.kind, again.target) == (OBSERVING[entry.kind], "blade-wobble")
+    assert (again.minutes, again.constraint) == (entry.minutes, "safety first")
+    assert again.why == "It was not safe to ride (the blade is loose). Look again after the work."
+    given_up = mower_shop.assess(loose.with_event(Declined(first.target))).step
+    assert (given_up.kind, given_up.target) == ("hand-over", "")
+    assert given_up.why == "Not safe to ride: The blade is loose."
+    assert (given_up.minutes, given_up.constraint) == (
+        rules.policy.hand_over_minutes,
+        "safety first",
+    )

@@ -1,0 +1,79 @@
+"""A desk for trainees on the small pack."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from diagnose.records.opening import open_memory, open_store
+from diagnose.records.place import at_path
+from diagnose.training.course import Teaching, load_teaching
+from diagnose.training.guide import Guide, load_guide
+from diagnose.training.records_desk import TrainingDesk
+from rules.loader import OFFROAD
+from rules.rulebase import RuleBase
+
+MOWER = Path(__file__).parents[2] / "packs" / "mower"
+
+
+class Calendar:
+    """A clock that goes on a minute whenever it is looked at, and days when told to."""
+
+    def __init__(self) -> None:
+        self.moment = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        self.moment += timedelta(minutes=1)
+        return self.moment
+
+    def sleep(self, days: float) -> None:
+        self.moment += timedelta(days=days)
+
+
+@pytest.fixture
+def calendar() -> Calendar:
+    return Calendar()
+
+
+@pytest.fixture(scope="session")
+def mower_teaching(mower: RuleBase) -> Teaching:
+    return load_teaching(mower, (MOWER,))
+
+
+@pytest.fixture(scope="session")
+def mower_guide(mower_teaching: Teaching) -> Guide:
+    return mower_teaching.guide
+
+
+@pytest.fixture(scope="session")
+def offroad_guide(offroad: RuleBase) -> Guide:
+    return load_guide(offroad, OFFROAD)
+
+
+@pytest.fixture
+def desk(mower_teaching: Teaching, calendar: Calendar) -> TrainingDesk:
+    """A desk whose records end with the test."""
+    made = TrainingDesk(mower_teaching, open_memory(calendar))
+    made.trainees.add("Ann")
+    return made
+
+
+OpenDesk = Callable[[], TrainingDesk]
+
+
+@pytest.fixture
+def open_desk(mower_teaching: Teaching, calendar: Calendar, tmp_path: Path) -> Iterator[OpenDesk]:
+    """Opens the same store on disk, again and again, as other processes would."""
+    opened = []
+
+    def another() -> TrainingDesk:
+        store = open_store(at_path(tmp_path / "store.sqlite"), calendar, create=True)
+        opened.append(store)
+        return TrainingDesk(mower_teaching, store)
+
+    yield another
+    for store in opened:
+        store.close()

@@ -1,0 +1,272 @@
+"""What choices are worth, measure by measure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from diagnose.case import Answered, Complained
+from diagnose.interview import Workshop
+from diagnose.simulation.machine import Known, Truth
+from diagnose.training.document import score_document
+from diagnose.training.encounter import Encounter
+from diagnose.training.guide import Guide
+from diagnose.training.moves import Correct, HandBack, HandOver, Move, Observe, Ride
+from diagnose.training.review import review
+from diagnose.training.scenario import Scenario, draw_scenario
+from diagnose.training.scoring import agreement, score
+from diagnose.training.trainees import Advised, AtRandom, work
+from rules.loader import load_pack
+from rules.rulebase import RuleBase
+from tests.diagnose.training.small_packs import three_suspects
+
+PETROL = {"engine": "petrol", "size": "small"}
+
+
+def scenario(
+    rules: RuleBase,
+    guide: Guide,
+    *causes: str,
+    complaint: str = "no-start",
+    machine: dict[str, str] | None = None,
+    **answers: str,
+) -> Scenario:
+    name, _, place = complaint.partition("/")
+    truth = Truth(causes, Complained(name, place or None), PETROL if machine is None else machine)
+    written = {
+        key.replace("_", "-"): Answered(key.replace("_", "-"), state=state)
+        for key, state in answers.items()
+    }
+    drawn = draw_scenario(rules, guide, 0)
+    return replace(
+        drawn,
+        truth=truth,
+        complaints=(truth.complaint,),
+        machine_seed=3,
+        known=Known(written),
+        told=(),
+    )
+
+
+def played(encounter: Encounter, *moves: Move) -> Encounter:
+    for move in moves:
+        encounter.read_cautions(move)
+        encounter.take(move)
+    return encounter
+
+
+@pytest.fixture(scope="module")
+def three(tmp_path_factory: pytest.TempPathFactory) -> Workshop:
+    """p .5 .3 .2, C 10 2 5, one cause at a time."""
+    return Workshop(load_pack(three_suspects(tmp_path_factory.mktemp("three"))), 1)
+
+
+@pytest.fixture(scope="module")
+def three_guide(mower_guide: Guide) -> Guide:
+    return mower_guide
+
+
+def tries(order: str, true: str) -> Iterator[Move]:
+    """Corrections in this order, each ridden, until the true one has been made."""
+    for cause in order:
+        yield Correct(f"fix-{cause}", (cause,))
+        yield Ride()
+        if cause == true:
+            return
+
+
+@pytest.mark.parametrize(
+    ("order", "ratio"),
+    [("bac", 1.0), ("bca", 1.05), ("cba", 1.16), ("abc", 1.2), ("acb", 1.31), ("cab", 1.36)],
+)
+def test_expected_cost_of_an_order_against_the_best(
+    three: Workshop, three_guide: Guide, order: str, ratio: float
+) -> None:
+    """Averaged over which cause it is, what is thrown away makes up the whole of an order's ratio
+    (computed by plain enumeration from p .5 .3 .2 and C 10 2 5)."""
+    mean = 0.0
+    for true, share in (("a", 0.5), ("b", 0.3), ("c", 0.2)):
+        case = replace(
+            draw_scenario(three.rules, three_guide, 0),
+            truth=Truth((true,), Complained("bad"), {}),
+            complaints=(Complained("bad"),),
+            known=Known(),
+            told=(),
+        )
+        encounter = played(Encounter(three, three_guide, case), *tries(order, true))
+        mean += share * score(encounter).cost_ratio
+    assert mean == pytest.approx(ratio, abs=0.003)
+
+
+def test_luck_does_not_come_into_the_expected_cost(three: Workshop, three_guide: Guide) -> None:
+    """Dearest first costs the same share whether it happens to be right or not."""
+    ratios = []
+    for true in "ab":
+        case = replace(
+            draw_scenario(three.rules, three_guide, 0),
+            truth=Truth((true,), Complained("bad"), {}),
+            complaints=(Complained("bad"),),
+            known=Known(),
+            told=(),
+        )
+        encounter = played(Encounter(three, three_guide, case), Correct("fix-a", ("a",)))
+        ratios.append(score(encounter).cost_ratio)
+    assert ratios[0] == pytest.approx(ratios[1]) == pytest.approx(1.2, abs=0.003)
+
+
+def test_zero_value_checks_are_wasted(mower_shop: Workshop, mower_guide: Guide) -> None:
+    """The same check twice, and one that no suspect of this complaint shows on."""
+    case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_shop, mower_guide, case)
+    played(encounter, Observe("tank-look"), Observe("tank-look"), Observe("hit-a-stone"))
+    useful, again, idle = encounter.steps
+    assert not useful.faults_of("information")
+    assert "known already" in again.faults_of("information")[0].text
+    assert "bears on nothing" in idle.faults_of("information")[0].text
+    measure = score(encounter).find("information")
+    assert measure.share == pytest.approx(1 / 3)
+    assert measure.steps == (2, 3)
+
+
+def test_right_by_luck_is_still_hasty(mower_shop: Workshop, mower_guide: Guide) -> None:
+    case = scenario(mower_shop.rules, mower_guide, "carburettor-gummed")
+    encounter = Encounter(mower_shop, mower_guide, case)
+    played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), Ride(), HandBack())
+    assert encounter.proven
+    result = score(encounter)
+    assert result.find("right-cause").share == result.find("proven").share == 1
+    assert result.find("closure").steps == (1,)
+    kinds = {fault.kind for fault in encounter.steps[0].faults}
+    assert kinds == {"order", "closure"}
+    assert any("Inside before outside" in f.text for f in encounter.steps[0].faults)
+    assert any("speaks for" in f.text for f in encounter.steps[0].faults)
+
+
+def test_stopping_when_it_is_settled_is_not(mower_shop: Workshop, mower_guide: Guide) -> None:
+    case = scenario(
+        mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale", stood_all_winter="yes"
+    )
+    encounter = Encounter(mower_shop, mower_guide, case)
+    played(encounter, Observe("tank-look"), Correct("fill-up", ("stale-fuel",)))
+    assert encounter.steps[-1].faults == ()
+
+
+def test_two_changes_at_once(mower_shop: Workshop, mower_guide: Guide) -> None:
+    case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_shop, mower_guide, case)
+    played(
+        encounter,
+        Observe("tank-look"),
+        Correct("fill-up", ("stale-fuel",)),
+        Correct("new-plug", ("plug-worn",)),
+    )
+    assert any("Two changes at once" in f.text for f in encounter.steps[-1].faults_of("order"))
+    assert encounter.steps[-1].loss > 0
+
+
+def test_doing_nothing_earns_next_to_nothing(mower_shop: Workshop, mower_guide: Guide) -> None:
+    case = scenario(mower_shop.rules, mower_guide, "stale-fuel")
+    result = score(played(Encounter(mower_shop, mower_guide, case), HandOver()))
+    assert result.total < 15
+    assert {m.id for m in result.measures if m.share > 0} == {"expected-cost"}
+
+
+def test_a_failed_case_is_worth_nothing(mower_shop: Workshop, mower_guide: Guide) -> None:
+    case = scenario(
+        mower_shop.rules, mower_guide, "blade-bent", complaint="vibration/deck", blade_wobble="yes"
+    )
+    result = score(
+        played(Encounter(mower_shop, mower_guide, case), Observe("blade-wobble"), Ride())
+    )
+    assert (result.total, result.passed) == (0.0, False)
+    assert "blade is loose" in result.failed
+
+
+def test_hints_take_points_off(mower_shop: Workshop, mower_guide: Guide) -> None:
+    case = draw_scenario(mower_shop.rules, mower_guide, 5)
+    plain = score(work(Encounter(mower_shop, mower_guide, case), Advised()))
+    hinted = Encounter(mower_shop, mower_guide, case)
+    hinted.hint()
+    hinted.hint()
+    result = score(work(hinted, Advised()))
+    assert result.hints == 2
+    assert result.total == pytest.approx(plain.total - 5)
+
+
+@pytest.mark.parametrize(
+    ("named", "true", "share"),
+    [
+        (("no-fuel",), ("no-fuel",), 1.0),
+        (("no-fuel", "plug-worn"), ("no-fuel",), 2 / 3),
+        (("plug-worn",), ("no-fuel",), 0.0),
+        ((), ("no-fuel",), 0.0),
+        (("no-fuel",), ("no-fuel", "plug-worn"), 2 / 3),
+        (("no-fuel", "stale-fuel", "plug-worn", "carburettor-gummed"), ("no-fuel",), 2 / 5),
+    ],
+)
+def test_naming_everything_does_not_help(
+    mower: RuleBase, named: tuple[str, ...], true: tuple[str, ...], share: float
+) -> None:
+    assert agreement(mower, named, true) == pytest.approx(share)
+
+
+def test_causes_that_cannot_be_told_apart_count_as_one(offroad: RuleBase) -> None:
+    cause, other = next(
+        (key, entry.not_separable_from[0])
+        for key, entry in offroad.causes.items()
+        if entry.not_separable_from
+    )
+    assert agreement(offroad, (other,), (cause,)) == agreement(offroad, (cause,), (other,)) == 1
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_points_add_up_and_stay_in_bounds(
+    mower_shop: Workshop, mower_guide: Guide, seed: int
+) -> None:
+    case = draw_scenario(mower_shop.rules, mower_guide, seed)
+    encounter = work(Encounter(mower_shop, mower_guide, case), AtRandom(seed))
+    result = score(encounter)
+    assert sum(m.out_of for m in result.measures) == pytest.approx(100)
+    assert all(0 <= m.share <= 1 and 0 <= m.points <= m.out_of for m in result.measures)
+    if not result.failed:
+        assert result.total == pytest.approx(sum(m.points for m in result.measures))
+    assert result.cost_ratio >= 1
+    assert result.minutes == pytest.approx(sum(step.minutes for step in encounter.steps))
+
+
+def test_the_review_says_what_was_better_and_by_how_much(
+    mower_shop: Workshop, mower_guide: Guide
+) -> None:
+    case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_shop, mower_guide, case)
+    played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), Ride())
+    hasty, ride = review(encounter)
+    assert hasty.leading[0][1] >= hasty.leading[1][1] > 0
+    assert hasty.case.events == encounter.case.events[:1]
+    assert hasty.chosen_cost - hasty.advised_cost == pytest.approx(hasty.loss) and hasty.loss > 30
+    assert hasty.better.startswith("First: ") and f"{hasty.loss:.0f} minutes" in hasty.better
+    assert ride.result in ("same", "better", "worse", "gone") and not ride.better
+
+
+def test_the_document_holds_everything_and_is_plain_data(
+    mower_shop: Workshop, mower_guide: Guide
+) -> None:
+    import json
+
+    case = draw_scenario(mower_shop.rules, mower_guide, 4, "two-causes")
+    encounter = work(Encounter(mower_shop, mower_guide, case), AtRandom(4))
+    document = json.loads(json.dumps(score_document(encounter)))
+    assert document["scenario"]["id"] == "4:two-causes"
+    assert len(document["review"]) == len(document["log"]) == len(encounter.steps)
+    assert document["score"]["total"] == pytest.approx(score(encounter).total)
+    assert {m["id"] for m in document["score"]["measures"]} == {
+        m.id for m in score(encounter).measures
+    }
+
+
+def test_small_packs_load(tmp_path: Path) -> None:
+    """The oracle's packs are packs like any other."""
+    assert load_pack(three_suspects(tmp_path)).info.id == "small"

@@ -1,0 +1,258 @@
+"""The values behind the harshness screen, and what is worked out from them, without a screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.case import Answered, Case
+from diagnose.harshness_answer import curves
+from diagnose.harshness_case import VALUES, End, Known, build_case
+from rules.problems import BadInput
+from rules.quantities import Quantity
+from rules.rulebase import RuleBase
+from tui.glyphs import ASCII, UNICODE
+from tui.harshness.lines import basis_lines
+from tui.harshness.sheet import Sheet, names_at, sheet_of
+from tui.harshness.work import OBSTACLES, Asked, Reckoner, curve_over
+
+MakeCase = Callable[..., Case]
+
+
+def sheet(end: End = End.FRONT, **values: str) -> Sheet:
+    """`sheet(front_tyre="25 psi")`."""
+    made = Sheet(end=end)
+    for name, text in values.items():
+        made = made.typed(name.replace("_", "-"), text)
+    return made
+
+
+def asked(made: Sheet, value: str, over: str = "square edge") -> Asked:
+    return Asked(made.known, made.end, over, value)
+
+
+# -- steps ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "by", "becomes"),
+    [
+        ("front-tyre", None, 1, "13.5 psi"),
+        ("front-tyre", "1.7 bar", -1, "1.65 bar"),
+        ("front-tyre", "100 kPa", 1, "105 kPa"),
+        ("fork-compression", None, -1, "11 clicks"),
+        ("shock-high-speed", None, 1, "2 turns"),
+        ("front-sag", None, 1, "73 mm"),
+        ("front-sag", "7 cm", 1, "7.5 cm"),
+        ("rear-gap", "20 mm", -1, "15 mm"),
+        ("fork-spring", None, 1, "4.8 N/mm"),
+        ("shock-spring", None, -1, "54 N/mm"),
+        ("trapped-air", None, 1, "5 kPa"),
+    ],
+)
+def test_a_step_is_one_of_the_unit_it_is_written_in(
+    name: str, typed: str | None, by: int, becomes: str
+) -> None:
+    """From the reading, or from what it should be where there is none."""
+    made = Sheet() if typed is None else Sheet().typed(name, typed)
+    assert str(made.stepped(name, by).measured(name)) == becomes
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.sampled_from(list(VALUES)), st.lists(st.sampled_from([-1, 1]), max_size=12))
+def test_steps_back_undo_steps_forth(name: str, steps: list[int]) -> None:
+    """No step drifts, whatever its size; a refused step changes nothing."""
+    made, done = Sheet().typed(name, VALUES[name].standard), 0
+    start = made.measured(name)
+    for by in steps:
+        try:
+            made = made.stepped(name, by)
+        except BadInput:
+            continue
+        done += by
+    for _ in range(abs(done)):
+        made = made.stepped(name, -1 if done > 0 else 1)
+    assert start is not None
+    assert (made.measured(name) or start).value == pytest.approx(start.value, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("name", "at", "by", "message"),
+    [
+        ("fork-compression", "0 clicks", -1, "between 0 and 60 clicks"),
+        ("front-tyre", "80 psi", 1, "between 0 and 80 psi"),
+        ("trapped-air", "-99 kPa", -1, "below a vacuum"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_what_can(name: str, at: str, by: int, message: str) -> None:
+    made = Sheet().typed(name, at)
+    with pytest.raises(BadInput, match=message):
+        made.stepped(name, by)
+
+
+def test_the_manuals_figure_comes_and_goes() -> None:
+    made = Sheet().typed_target("front-tyre", "14 psi")
+    assert (str(made.target("front-tyre")), made.is_thumb("front-tyre")) == ("14 psi", False)
+    back = made.by_thumb("front-tyre")
+    assert (str(back.target("front-tyre")), back.is_thumb("front-tyre")) == ("12.5 psi", True)
+
+
+# -- from a case ---------------------------------------------------------------------------------
+
+
+def test_the_readings_of_a_case_are_taken(offroad: RuleBase, make_case: MakeCase) -> None:
+    case = make_case(
+        offroad, "harsh/front", front_tyre_gauge="25 psi", fork_compression_clicks="8",
+        height_gained_since_bleed="1500 m",
+    )  # fmt: skip
+    made = sheet_of(offroad, case)
+    assert made.end is End.FRONT
+    assert str(made.measured("front-tyre")) == "25 psi"
+    assert str(made.measured("fork-compression")) == "8 clicks"
+    climbed = Known({"bled-at": Quantity(0.0, "m"), "ridden-at": Quantity(1500.0, "m")})
+    by_height = build_case(climbed).setups(End.FRONT)[0]
+    as_pressure = build_case(made.known).setups(End.FRONT)[0]
+    assert as_pressure.trapped_pressure == pytest.approx(by_height.trapped_pressure)
+    assert as_pressure.air_pressure == by_height.air_pressure
+
+
+def test_readings_at_the_rear_alone_open_the_rear(offroad: RuleBase, make_case: MakeCase) -> None:
+    case = make_case(offroad, "harsh", rear_tyre_gauge="20 psi")
+    assert sheet_of(offroad, case).end is End.REAR
+    assert sheet_of(offroad, make_case(offroad, "harsh/rear")).end is End.REAR
+
+
+def test_targets_are_those_of_the_bike_and_marked_where_they_are_a_rule_of_thumb(
+    offroad: RuleBase, make_case: MakeCase
+) -> None:
+    trait = offroad.specs["front-tyre-pressure"].by
+    assert trait is not None
+    case = make_case(offroad, "harsh/front", machine={trait: "trail"})
+    made = sheet_of(offroad, case)
+    assert (str(made.target("front-tyre")), made.is_thumb("front-tyre")) == ("14 psi", True)
+    assert made.by_thumb("front-tyre") == made
+    back = made.typed_target("front-tyre", "13 psi").by_thumb("front-tyre")
+    assert back == made
+    basis = " ".join(basis_lines(build_case(made.typed("front-tyre", "20").known), made.thumbs))
+    assert "front tyre 14 psi (rule of thumb for this kind of bike" in basis
+    given_figure = Case(case.machine, {"front-tyre-pressure": Quantity(13.0, "psi")}, case.events)
+    made = sheet_of(offroad, given_figure)
+    assert (str(made.target("front-tyre")), made.is_thumb("front-tyre")) == ("13 psi", False)
+    back = made.by_thumb("front-tyre")
+    assert (str(back.target("front-tyre")), back.is_thumb("front-tyre")) == ("14 psi", True)
+
+
+def test_a_reading_that_cannot_be_and_one_that_does_not_apply_are_left_out(
+    offroad: RuleBase, make_case: MakeCase
+) -> None:
+    case = make_case(offroad, "harsh/front", fork_compression_clicks="8")
+    case = case.with_event(Answered("front-tyre-gauge", reading=Quantity(200.0, "psi")))
+    made = sheet_of(offroad, case, frozenset({"fork-compression-clicks"}))
+    assert not made.known.measured
+
+
+def test_another_machine_has_no_readings(mower: RuleBase, make_case: MakeCase) -> None:
+    made = sheet_of(mower, make_case(mower, "no-start"))
+    assert (made.known, made.end) == (Known(), End.FRONT)
+
+
+# -- working it out ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("over", ["small chop", "square edge"])
+def test_the_quick_answer_has_the_best_guess_of_the_thorough_one(over: str) -> None:
+    made = sheet(front_tyre="25 psi", fork_compression="8", front_gap="20 mm")
+    question = asked(made, "front-tyre", over)
+    reckoner = Reckoner()
+    quick, thorough = reckoner.quick(question), reckoner.thorough(question)
+    assert (quick.rough, thorough.rough) == (True, False)
+    assert reckoner.quick(question).rough is False
+    rough, fine = quick.answer.shares(quick.over), thorough.answer.shares(thorough.over)
+    assert rough is not None and fine is not None
+    assert {f: p.middle for f, p in rough.items()} == pytest.approx(
+        {f: p.middle for f, p in fine.items()}
+    )
+    assert quick.answer.worse(quick.over).middle == thorough.answer.worse(thorough.over).middle
+
+
+@pytest.mark.parametrize("over", ["small chop", "square edge"])
+def test_curves_are_those_of_the_command(over: str) -> None:
+    made = sheet(front_tyre="25 psi", fork_compression="8")
+    case = build_case(made.known)
+    for name, theirs in zip(
+        ("front-tyre", "fork-compression"), curves(case, made.end), strict=True
+    ):
+        ours = curve_over(asked(made, name, over), case)
+        assert ours.values == pytest.approx(theirs.values, rel=1e-5)
+        assert ours.now == pytest.approx(theirs.now)
+        assert ours.harshness[over] == pytest.approx(theirs.harshness[over], rel=1e-5)
+
+
+@pytest.mark.parametrize("end", list(End))
+def test_every_value_has_a_curve_through_the_answer(end: End) -> None:
+    """Where the curve passes the value as it is, it says what the budget says."""
+    made = sheet(end, front_tyre="20 psi", rear_tyre="20 psi")
+    case = build_case(made.known)
+    reckoner = Reckoner()
+    for name in names_at(end):
+        curve = curve_over(asked(made, name), case)
+        assert list(curve.values) == sorted(curve.values)
+        assert len(curve.values) > 10
+        now = reckoner.quick(asked(made, name)).over
+        line = curve.harshness["square edge"]
+        assert min(line) - 1 <= 100 * now.measured / now.target <= max(line) + 1, name
+
+
+def test_every_obstacle_can_be_asked_about() -> None:
+    made = sheet(front_tyre="25 psi")
+    reckoner = Reckoner()
+    for over in OBSTACLES:
+        told = reckoner.quick(asked(made, "front-tyre", over))
+        assert told.over.obstacle == over
+        assert told.sentence
+
+
+def test_a_sag_beyond_the_travel_is_refused() -> None:
+    made = sheet(front_sag="2 mm")
+    with pytest.raises(BadInput, match="into its travel"):
+        Reckoner().quick(asked(made, "front-sag"))
+
+
+def test_a_surprising_value_of_this_end_is_asked_back() -> None:
+    made = sheet(front_tyre="45 psi", rear_tyre="45 psi")
+    checks = Reckoner().quick(asked(made, "front-tyre")).checks
+    assert [check.split()[0] for check in checks if "usual" in check] == ["front-tyre"]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "drawn"),
+    [(0.5, 0.8, "#####===--"), (-0.2, 0.3, "===-------"), (-0.4, -0.1, "----------"), (0.9, 1.3, "#########=")],
+)  # fmt: skip
+def test_a_range_is_told_from_what_is_sure(low: float, high: float, drawn: str) -> None:
+    assert "".join(ASCII.range_bar(low, high, 10)) == drawn
+    assert len("".join(UNICODE.range_bar(low, high, 10))) == 10
+
+
+def test_a_bare_number_is_in_the_unit_of_what_it_should_be() -> None:
+    made = Sheet().typed_target("front-tyre", "0.9 bar")
+    assert made.typed("front-tyre", "1,2").measured("front-tyre") == Quantity(1.2, "bar")
+    assert made.typed("front-tyre", "13 psi").measured("front-tyre") == Quantity(13.0, "psi")
+    assert made.typed_target("front-tyre", "1").target("front-tyre") == Quantity(1.0, "bar")
+    assert Sheet().typed("front-tyre", "13").measured("front-tyre") == Quantity(13.0, "psi")
+
+
+def test_the_curve_is_in_the_unit_of_what_it_should_be() -> None:
+    """And shows the same."""
+    psi = sheet(front_tyre="1.7 bar").typed_target("front-tyre", "13 psi")
+    bar = psi.typed_target("front-tyre", f"{Quantity(13.0, 'psi').to('bar').value!r} bar")
+    curve, same = (
+        curve_over(asked(made, "front-tyre"), build_case(made.known)) for made in (bar, psi)
+    )
+    assert (curve.unit, same.unit) == ("bar", "psi")
+    assert curve.now == pytest.approx(1.7)
+    in_psi = [Quantity(size, "bar").to("psi").value for size in curve.values]
+    assert in_psi == pytest.approx(same.values)
+    assert curve.harshness["square edge"] == pytest.approx(same.harshness["square edge"])

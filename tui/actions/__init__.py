@@ -1,0 +1,1 @@
+"""What the keys of the app do, a module for each part of the trade."""

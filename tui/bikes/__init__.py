@@ -1,0 +1,1 @@
+"""What the screens of bikes show and take, without the screens."""

@@ -1,0 +1,87 @@
+"""How what is on record stands to how it should: by the manual's figure, by the bands of the pack,
+by the baseline."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import NamedTuple
+
+from diagnose.case import target_of
+from diagnose.findings import reading_bands
+from diagnose.records.bikes import Bike
+from diagnose.records.comparing import Difference
+from diagnose.records.fitting import knows
+from diagnose.wording import answer_text
+from rules.quantities import BadQuantity, Quantity
+from rules.rulebase import RuleBase
+from rules.schema import Observation
+
+_ROUNDING = 0.01
+
+
+class OnRecord(NamedTuple):
+    """What was noted last of an observation, and whether the rule base takes it to be off."""
+
+    words: str
+    is_off: bool
+    on: date
+
+
+def on_record(rules: RuleBase, bike: Bike, observation: str) -> OnRecord | None:
+    """`0.8 bar, should be 0.9 bar`; None for what was never noted or is not in the rule base."""
+    noted = bike.now.get(observation)
+    if noted is None or not knows(rules, noted.answer):
+        return None
+    entry, reading = rules.observations[observation], noted.answer.reading
+    words = answer_text(rules, noted.answer)
+    if reading is None:
+        return OnRecord(words, noted.answer.state != entry.normal, noted.on)
+    if entry.target is None:
+        return OnRecord(words, _is_off(entry, reading, None), noted.on)
+    target, thumb = target_of(rules, bike.machine, entry.target)
+    is_off = _is_off(entry, reading, target)
+    if is_off or not (thumb or _step(reading, target) is None):
+        words += f", should be {target}{' by rule of thumb' if thumb else ''}"
+    return OnRecord(words, is_off, noted.on)
+
+
+def way_back(row: Difference) -> str:
+    """`3 clicks more` than it stands at now, to the manual's figure or else to the baseline, in the
+    unit in which that was given. Nothing where neither is on record, or it stands there."""
+    baseline, now = row.baseline, row.now.answer
+    if row.target is not None and not row.rule_of_thumb:
+        aim: Quantity | None = row.target
+    elif baseline is not None:
+        aim = baseline.answer.reading
+    else:
+        return ""
+    if now.reading is None or aim is None:
+        return "set back" if baseline is not None and baseline.answer.state != now.state else ""
+    step = _step(now.reading, aim)
+    if step is None:
+        return ""
+    return f"{Quantity(abs(step.value), step.unit)} {'more' if step.value > 0 else 'less'}"
+
+
+def _step(reading: Quantity, aim: Quantity) -> Quantity | None:
+    """From a reading to what it should be; None where that is nothing, or no more than what
+    rounding in another unit makes."""
+    try:
+        step = aim.value - reading.to(aim.unit).value
+    except BadQuantity:
+        return None
+    if reading.unit != aim.unit and abs(step) < _ROUNDING * abs(aim.value):
+        return None
+    step = round(step, 2)
+    return Quantity(step, aim.unit) if step else None
+
+
+def _is_off(entry: Observation, reading: Quantity, target: Quantity | None) -> bool:
+    assert entry.unit is not None
+    value = round(reading.to(entry.unit).value, 9)
+    normal = [
+        low <= value <= high
+        for _, state, low, high in reading_bands(entry, target)
+        if state == entry.normal
+    ]
+    return bool(entry.bands) and not any(normal)

@@ -1,0 +1,177 @@
+"""The short forms of a bike: what they ask, and the journal entries that come of the answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from typing import TypeVar
+
+from diagnose.case import target_of
+from diagnose.records.bike_input import (
+    MeterRunsBack,
+    note,
+    read_ride,
+    read_service,
+    read_setting,
+)
+from diagnose.records.bike_journal import BikeEntry
+from diagnose.records.bikes import Bike
+from diagnose.records.times import read_date
+from rules.problems import BadInput
+from rules.quantities import units_like
+from rules.rulebase import RuleBase
+from tui.bikes.draft import Draft
+from tui.bikes.lines import answer_text_of
+from tui.bikes.titles import lowered, setting_title
+from tui.screens.short_form import YES, Field, ShortForm, WrongField
+
+LogForm = ShortForm[list[BikeEntry]]
+Said = Mapping[str, str]
+Read = TypeVar("Read")
+
+_NOTE = Field("note", "Remark, if any")
+
+
+def ride_form(bike: Bike, today: date) -> LogForm:
+    """Hours ridden, or what the hour meter reads."""
+
+    def read(said: Said) -> list[BikeEntry]:
+        hours, meter = said["hours"] or None, said["meter"] or None
+        if (hours is None) == (meter is None):
+            raise WrongField(
+                "hours", "Give the hours ridden, or what the meter reads: one of both."
+            )
+        on, why, new = _day(said, today), said["note"], said["new"] == YES
+        field = "hours" if meter is None else "meter"
+        _at("note", lambda: note(why) if why else "")
+        try:
+            ride = _at(field, lambda: read_ride(bike, hours, meter, on, new_meter=new, why=why))
+        except WrongField as error:
+            if isinstance(error.__cause__, MeterRunsBack):
+                told = f"{error.__cause__}; tick the line below if it was changed."
+                raise WrongField("meter", told) from error
+            raise
+        return [ride]
+
+    fields = (
+        Field("hours", "Hours ridden, such as 2.5 or 90 min"),
+        Field("meter", "Or what the hour meter reads now"),
+        Field("new", "The hour meter was changed", is_tick=True),
+        _when(today),
+        _NOTE,
+    )
+    return ShortForm(f"{bike.name}: log a ride", fields, read)
+
+
+def service_form(rules: RuleBase, bike: Bike, clock: str, today: date) -> LogForm:
+    """The day of a service."""
+
+    def read(said: Said) -> list[BikeEntry]:
+        on = _day(said, today)
+        return [_at("note", lambda: read_service(rules, clock, on, said["note"]))]
+
+    title = f"{bike.name}: log a service"
+    about = f"From nought again: {lowered(setting_title(rules, clock))}."
+    return ShortForm(title, (_when(today), _NOTE), read, about)
+
+
+def setting_form(rules: RuleBase, bike: Bike, observation: str, today: date) -> LogForm:
+    """How something stands now."""
+
+    def read(said: Said) -> list[BikeEntry]:
+        on, baseline = _day(said, today), said["baseline"] == YES
+        text = f"{observation}={_needed(said, 'value', hint)}"
+        _at("value", lambda: read_setting(rules, text, on, baseline=baseline))
+        why = said["note"]
+        entry = _at("note", lambda: read_setting(rules, text, on, baseline=baseline, why=why))
+        return [entry]
+
+    hint = accepted(rules, observation)
+    fields = (
+        Field("value", hint),
+        Field("baseline", "This is how it should stand from now on: the baseline", is_tick=True),
+        _when(today),
+        _NOTE,
+    )
+    about = " ".join(_standing(rules, bike, observation))
+    return ShortForm(setting_title(rules, observation), fields, read, about)
+
+
+def baseline_form(rules: RuleBase, draft: Draft, observation: str, today: date) -> ShortForm[Draft]:
+    """How something should stand."""
+
+    def read(said: Said) -> Draft:
+        text = _needed(said, "value", hint)
+        return _at("value", lambda: draft.with_setting(rules, observation, text, today))
+
+    hint = accepted(rules, observation)
+    title = f"How it should stand: {lowered(setting_title(rules, observation))}"
+    return ShortForm(title, (Field("value", hint),), read)
+
+
+def figure_form(rules: RuleBase, draft: Draft, spec: str, today: date) -> ShortForm[Draft]:
+    """The manual's figure and where it was read."""
+
+    def read(said: Said) -> Draft:
+        text, read_in = _needed(said, "figure", hint), said["read_in"]
+        _at("figure", lambda: draft.with_figure(rules, spec, text, "the manual", today))
+        if not read_in:
+            raise WrongField("read_in", "Say where it was read, such as: owner's manual, page 12.")
+        return _at("read_in", lambda: draft.with_figure(rules, spec, text, read_in, today))
+
+    entry = rules.specs[spec]
+    hint = _figure_in(entry.unit)
+    figure, thumb = target_of(rules, draft.machine, spec)
+    about = f"Now {figure}, {'a rule of thumb' if thumb else 'as given'}."
+    fields = (Field("figure", hint), Field("read_in", "Read in"))
+    return ShortForm(f"By the manual: {lowered(entry.title)}", fields, read, about)
+
+
+def accepted(rules: RuleBase, observation: str) -> str:
+    """What can be written for an observation."""
+    entry = rules.observations[observation]
+    if entry.unit is None:
+        return f"One of: {', '.join(entry.states)}"
+    return _figure_in(entry.unit)
+
+
+def _figure_in(unit: str) -> str:
+    own, others = units_like(unit)[:1], units_like(unit)[1:]
+    if not own:
+        return "A plain number"
+    return f"In {own[0]}" + (f", or with its unit: {', '.join(others)}" if others else "")
+
+
+def _standing(rules: RuleBase, bike: Bike, observation: str) -> Sequence[str]:
+    said = []
+    now, baseline = bike.now.get(observation), bike.baseline.get(observation)
+    if now is not None:
+        said.append(f"Noted {now.on.isoformat()}: {answer_text_of(rules, now)}.")
+    if baseline is not None and now is not None and baseline.answer != now.answer:
+        said.append(f"Baseline: {answer_text_of(rules, baseline)}.")
+    target = rules.observations[observation].target
+    if target is not None:
+        figure, thumb = target_of(rules, bike.machine, target)
+        said.append(f"Should be {figure}{' (rule of thumb)' if thumb else ''}.")
+    return said
+
+
+def _when(today: date) -> Field:
+    return Field("on", "Day", today.isoformat())
+
+
+def _day(said: Said, today: date) -> date:
+    return _at("on", lambda: read_date(said["on"], today))
+
+
+def _needed(said: Said, field: str, hint: str) -> str:
+    if not said[field]:
+        raise WrongField(field, f"Nothing typed yet. {hint}.")
+    return said[field]
+
+
+def _at(field: str, read: Callable[[], Read]) -> Read:
+    try:
+        return read()
+    except BadInput as error:
+        raise WrongField(field, str(error)) from error

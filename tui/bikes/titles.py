@@ -1,0 +1,35 @@
+"""What observations are called where there is little room."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+
+from rules.rulebase import RuleBase
+
+_SHORTEST = 12
+_BREAK = re.compile(r",| \(|:")
+
+
+def setting_title(rules: RuleBase, observation: str) -> str:
+    """The words of an observation, or its id where this rule base does not know it."""
+    entry = rules.observations.get(observation)
+    return observation if entry is None else entry.ask[:1].upper() + entry.ask[1:]
+
+
+def short_titles(rules: RuleBase, observations: Iterable[str]) -> dict[str, str]:
+    """The words of each up to their first break, if nothing else begins with the same ones."""
+    alike = Counter(_cut(setting_title(rules, name)) for name in rules.observations)
+    titles = {name: setting_title(rules, name) for name in observations}
+    return {n: _cut(title) if alike[_cut(title)] == 1 else title for n, title in titles.items()}
+
+
+def lowered(title: str) -> str:
+    """A title within a sentence."""
+    return title[:1].lower() + title[1:]
+
+
+def _cut(title: str) -> str:
+    found = _BREAK.search(title, _SHORTEST)
+    return title if found is None else title[: found.start()]

@@ -1,0 +1,1 @@
+"""The sheet of the harshness screen and what it says."""

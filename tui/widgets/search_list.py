@@ -1,0 +1,191 @@
+"""A list that narrows as you type. Letters are keys of the screen until the box is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Input, OptionList, Static
+
+from tui.widgets.row_list import RowList
+from tui.widgets.word_box import CardInput
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What a row stands for, how it looks, and the words it is found by.
+
+    A heading has no value: it cannot be picked, and goes when nothing is left under it. A row with
+    a number is found by its first figures too.
+    """
+
+    value: str
+    look: Content | str
+    words: str = ""
+    number: str = ""
+
+    def has(self, wanted: Sequence[str]) -> bool:
+        """Whether every part of what was typed is in it."""
+        if self.number and len(wanted) == 1 and wanted[0].isdigit():
+            return self.number.startswith(wanted[0])
+        text = (self.words or str(self.look)).casefold()
+        return all(part in text for part in wanted)
+
+
+class SearchList(Vertical):
+    """A box to search with, over rows; the screen's keys act on the row marked."""
+
+    DEFAULT_CSS = """
+    SearchList { height: 1fr; }
+    SearchList > CardInput { height: 1; border: none; padding: 0 1; background: $panel; }
+    SearchList > CardInput:focus { height: 1; border: none; background: $surface; }
+    SearchList > .head { height: 1; padding: 0 1; color: $text-muted; text-wrap: nowrap; }
+    SearchList > RowList > .option-list--option-disabled { color: $accent; text-style: bold; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("slash", "search", "Search", tooltip="Search as you type", id="list.search",
+                key_display="/"),
+        Binding("down", "to_rows", "To the rows", show=False, id="list.rows"),
+    ]  # fmt: skip
+
+    @dataclass
+    class Chosen(Message):
+        """A row was picked with Enter or by touch."""
+
+        value: str
+
+    @dataclass
+    class Marked(Message):
+        """Another row is marked."""
+
+        value: str
+
+    def __init__(
+        self,
+        placeholder: str,
+        empty: str,
+        head: str = "",
+        id: str | None = None,  # noqa: A002
+    ) -> None:
+        super().__init__(id=id)
+        self._placeholder, self._empty, self._head = placeholder, empty, head
+        self._rows: list[Row] = []
+        self._shown: list[Row] = []
+
+    def compose(self) -> ComposeResult:
+        """Box and rows."""
+        yield CardInput(placeholder=self._placeholder, select_on_focus=False)
+        if self._head:
+            yield Static(self._head, classes="head", markup=False)
+        yield RowList()
+
+    @property
+    def values(self) -> list[str]:
+        """What the rows shown stand for."""
+        return [row.value for row in self._shown if row.value]
+
+    @property
+    def marked(self) -> str | None:
+        """What the row marked stands for."""
+        at = self.query_one(RowList).highlighted
+        return self._shown[at].value or None if at is not None and self._shown else None
+
+    @property
+    def is_searching(self) -> bool:
+        """Whether the box has the keys, or something stands in it."""
+        box = self.query_one(CardInput)
+        return box.has_focus or bool(box.value)
+
+    def say_when_empty(self, text: str) -> None:
+        """Say this where no row is left, from the next rows on."""
+        self._empty = text
+
+    def show_rows(self, rows: Sequence[Row], mark: str | None = None) -> None:
+        """Show these rows; the mark goes to `mark`, or stays where it was."""
+        kept = mark if mark is not None else self.marked
+        self._rows = list(rows)
+        self._narrow(kept)
+
+    def mark(self, value: str | None) -> None:
+        """Mark a row, if it is there."""
+        found = [n for n, row in enumerate(self._shown) if row.value == value]
+        if found:
+            self.query_one(RowList).highlighted = found[0]
+
+    def take_keys(self) -> None:
+        """The rows take the keys."""
+        self.query_one(RowList).focus()
+
+    def stop_searching(self) -> None:
+        """Everything is shown again, and the rows take the keys."""
+        kept = self.marked
+        with self.prevent(Input.Changed):
+            self.query_one(CardInput).value = ""
+        self._narrow(kept)
+        self.take_keys()
+
+    def action_search(self) -> None:
+        """Type to narrow the list; every search begins with an empty box."""
+        box = self.query_one(CardInput)
+        if not box.has_focus:
+            box.value = ""
+            box.focus()
+
+    def action_to_rows(self) -> None:
+        """From the box to the rows."""
+        self.take_keys()
+
+    def on_input_changed(self, message: Input.Changed) -> None:
+        """Narrow with every letter."""
+        message.stop()
+        self._narrow(None)
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Enter in the box picks what is marked, and the search is over."""
+        message.stop()
+        picked = self.marked
+        if picked is not None:
+            self.stop_searching()
+            self.post_message(self.Chosen(picked))
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Enter on a row, or a touch."""
+        message.stop()
+        self.post_message(self.Chosen(self._shown[message.option_index].value))
+
+    def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
+        """Say which row is marked now."""
+        message.stop()
+        if self.marked is not None:
+            self.post_message(self.Marked(self.marked))
+
+    def _narrow(self, mark: str | None) -> None:
+        wanted = self.query_one(CardInput).value.casefold().split()
+        self._shown = list(_under_headings(self._rows, wanted))
+        headings = {number for number, row in enumerate(self._shown) if not row.value}
+        rows = self.query_one(RowList)
+        rows.show_rows(
+            (row.look for row in self._shown), "" if self._shown else self._empty, headings
+        )
+        values = [row.value for row in self._shown]
+        first = next((n for n, value in enumerate(values) if value), None)
+        rows.highlighted = values.index(mark) if mark and mark in values else first
+
+
+def _under_headings(rows: Sequence[Row], wanted: Sequence[str]) -> Iterator[Row]:
+    """The rows that have what is wanted, each under its heading."""
+    heading: Row | None = None
+    for row in rows:
+        if not row.value:
+            heading = row
+        elif row.has(wanted):
+            if heading is not None:
+                yield heading
+                heading = None
+            yield row

@@ -1,0 +1,43 @@
+"""A yes or no in a form: Space or a touch ticks it, Enter is left to the form."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widgets import Static
+
+
+class TickBox(Static, can_focus=True):
+    """`[x] words`."""
+
+    DEFAULT_CSS = """
+    TickBox { height: auto; width: 1fr; }
+    TickBox:focus { background: $primary; color: $background; text-style: bold underline; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("space", "tick", "Tick", tooltip="Tick or untick", key_display="Space"),
+    ]
+
+    def __init__(self, words: str, ticked: bool = False, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, markup=False)
+        self._words, self.ticked = words, ticked
+
+    def on_mount(self) -> None:
+        """Show it."""
+        self._show()
+
+    def on_click(self) -> None:
+        """A touch ticks."""
+        self.focus()
+        self.action_tick()
+
+    def action_tick(self) -> None:
+        """The other way round."""
+        self.ticked = not self.ticked
+        self._show()
+
+    def _show(self) -> None:
+        mark = "x" if self.ticked else " "
+        self.update(Content.assemble((f"[{mark}]", "bold"), f" {self._words}"))
