@@ -8,23 +8,56 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from diagnose.case import Case, Event, read_answer, read_complaint
 from diagnose.interview import Workshop
 from rules.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
 
-# CI repeats the same examples; everywhere else each run looks for new ones
-settings.register_profile("ci", derandomize=True, deadline=None)
-settings.register_profile("bench", deadline=None)
-settings.load_profile("ci" if os.environ.get("CI") else "bench")
+# CI repeats the same examples; everywhere else each run looks for new ones. How long making them
+# takes is no finding: a machine may be busy.
+settings.register_profile(
+    "badride",
+    derandomize="CI" in os.environ,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("badride")
 
 # nobody's own settings or log have a part in the tests
 os.environ["BADRIDE_SETTINGS"] = os.devnull + "/none"
 os.environ["BADRIDE_LOG"] = "off"
 
 PACKS = Path(__file__).parent / "packs"
+
+_LONG_TEST = 1200.0  # seconds
+
+
+class _FailuresAtOnce:
+    """Names what failed when it fails: a run that is broken off has not said it otherwise."""
+
+    def __init__(self, config: pytest.Config) -> None:
+        self._config = config
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            terminal = self._config.pluginmanager.get_plugin("terminalreporter")
+            terminal.write_line(f" {report.nodeid} failed in its {report.when}:")
+            terminal.write_line(report.longreprtext[-4000:])
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Where nobody watches, failures are told at once."""
+    if "CI" in os.environ and not hasattr(config, "workerinput"):
+        config.pluginmanager.register(_FailuresAtOnce(config))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The long ones may take long."""
+    for item in items:
+        if item.get_closest_marker("long"):
+            item.add_marker(pytest.mark.timeout(_LONG_TEST))
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:

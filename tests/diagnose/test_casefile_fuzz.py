@@ -120,7 +120,7 @@ def test_a_file_about_a_mower_is_judged_or_refused(
     judged(mower_shop, data.draw(files(mower_shop.rules)))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @settings(deadline=None, max_examples=1200, suppress_health_check=QUIET)
 @given(st.data())
 def test_many_files_about_a_mower_are_judged_or_refused(
@@ -129,7 +129,7 @@ def test_many_files_about_a_mower_are_judged_or_refused(
     judged(mower_shop, data.draw(files(mower_shop.rules)))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @settings(deadline=None, max_examples=250, suppress_health_check=QUIET)
 @given(st.data())
 def test_many_files_about_a_motorcycle_are_judged_or_refused(

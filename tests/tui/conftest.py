@@ -11,6 +11,8 @@ from typing import Any
 import pytest
 import textual.screen
 from textual import events
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
 
@@ -19,6 +21,7 @@ from diagnose.records.opening import open_store
 from diagnose.records.place import at_path
 from diagnose.records.store import Store
 from diagnose.reporting.plain import plain_lines
+from tui import typeahead
 from tui.app import BadRideApp
 
 
@@ -88,10 +91,35 @@ class Driver:
 
 
 @pytest.fixture(autouse=True, scope="session")
+def _styles_read_once() -> Iterator[None]:
+    """Every app, and every screen it opens, reads all styles anew: a seventh of the screens' time."""
+    known: dict[Any, list[RuleSet]] = {}
+    read = Stylesheet._parse_rules
+
+    def read_once(self: Stylesheet, css: str, *place: Any, **more: Any) -> list[RuleSet]:
+        key = (css, place, *more.items(), *sorted(self._variables.items()))
+        if key not in known:
+            known[key] = read(self, css, *place, **more)
+        return known[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "_parse_rules", read_once)
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
 def _drawn_at_once() -> Iterator[None]:
     """A screen waits up to a sixtieth of a second to be drawn: for every key pressed, minutes."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(textual.screen, "UPDATE_PERIOD", 1 / 1000)
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _on_any_machine() -> Iterator[None]:
+    """A busy machine may take longer to draw than a person's patience lasts."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(typeahead, "_PATIENCE", 60.0)
         yield
 
 

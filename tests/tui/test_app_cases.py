@@ -74,6 +74,7 @@ async def test_a_mower_case_closes_with_the_headless_result(
         assert driver.screen == "StartScreen"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("complaint", "place", "truth", "cured_by"),
     [

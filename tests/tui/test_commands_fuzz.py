@@ -95,7 +95,7 @@ def test_harsh_answers_or_refuses(
     answered(run("harsh", *args), args, NAMED)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @settings(max_examples=400, deadline=None)
 @given(HARSH, HARSH.map(lambda pairs: pairs[:2]))
 def test_harsh_answers_or_refuses_many(
@@ -126,7 +126,7 @@ def test_calc_answers_or_refuses(args: list[str]) -> None:
     answered(run("calc", *args), args, [item.name for item in calculators()[args[0]].inputs])
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @settings(max_examples=2500, deadline=None)
 @given(calculations())
 def test_calc_answers_or_refuses_many(args: list[str]) -> None:
@@ -241,7 +241,7 @@ def test_every_command_answers_or_refuses(shop: Path) -> None:
     every_command(1)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("seed", range(10, 40))
 def test_every_command_answers_or_refuses_many_times(shop: Path, seed: int) -> None:
     every_command(seed)

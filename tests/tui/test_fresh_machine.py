@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 SOURCE = Path(__file__).parents[2]
 PACKAGES = ("rules", "diagnose", "tui")

@@ -135,6 +135,7 @@ def test_a_trial_tells_all_it_measured() -> None:
     assert "the program" in err
 
 
+@pytest.mark.slow
 def test_a_trial_against_another_pack(edited_pack: Callable[..., Path]) -> None:
     """The other holds that no fuel seldom shows in the tank: it is the worse in this truth."""
     certain = "tank-look: {empty: virtually certain}"

@@ -107,6 +107,7 @@ async def test_the_list_narrows_as_you_type_and_hides_what_is_archived(
         assert driver.screen == "StartScreen"
 
 
+@pytest.mark.slow
 async def test_why_no_bike_is_shown_is_said(
     on_bikes: OnBikes, book: BikeBook, open_app: Any, shop: Workshop
 ) -> None:
@@ -132,6 +133,7 @@ async def test_the_bike_picked_is_that_of_the_next_case(on_bikes: OnBikes) -> No
         assert NAME in driver.text()
 
 
+@pytest.mark.slow
 async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -156,6 +158,7 @@ async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
         assert driver.screen in ("KnownScreen", "ComplaintScreen")
 
 
+@pytest.mark.slow
 async def test_a_pressure_noted_before_the_ride_is_known_to_the_case(on_bikes: OnBikes) -> None:
     """It is offered with its day, and struck out where it is no longer so."""
     async with on_bikes("enter", "l", "down", "down", "n", *"0.8 bar", "enter") as driver:
@@ -189,6 +192,7 @@ async def test_a_bike_is_added_by_keys(on_bikes: OnBikes, book: BikeBook) -> Non
         assert "lever-clicks" in bike.baseline
 
 
+@pytest.mark.slow
 async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: BikeBook) -> None:
     """The form stays, says what it was and what would do, and takes the right one."""
     async with on_bikes("e", "/", *"tyre", "enter") as driver:
@@ -202,6 +206,7 @@ async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: 
         assert str(book.read(NAME).targets["tyre-pressure"].quantity) == "15 psi"
 
 
+@pytest.mark.slow
 async def test_a_bike_without_a_name_is_asked_for_it(on_bikes: OnBikes, book: BikeBook) -> None:
     """A name that is taken is refused in words, and nothing typed is lost."""
     async with on_bikes("a", "/", *"closed", "enter", *"5", "enter", "k") as driver:
@@ -213,6 +218,7 @@ async def test_a_bike_without_a_name_is_asked_for_it(on_bikes: OnBikes, book: Bi
         assert "lever-clicks" in book.read("Mine").baseline
 
 
+@pytest.mark.slow
 async def test_changes_are_not_dropped_unasked(on_bikes: OnBikes, book: BikeBook) -> None:
     """Escape asks; `t` takes one change back, after which there is nothing to ask."""
     before = book.read(NAME)
@@ -283,6 +289,7 @@ async def test_the_page_says_what_takes_each_setting_back(on_bikes: OnBikes) -> 
         assert lines.index(row) < next(n for n, ln in enumerate(lines) if "Tyre pressure" in ln)
 
 
+@pytest.mark.slow
 async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -303,6 +310,7 @@ async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
         assert "Tyre pressure: 0.9 bar, baseline" in driver.text()
 
 
+@pytest.mark.slow
 async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> None:
     """Where there is one, in its unit, whatever the baseline is."""
     async with on_bikes("enter") as driver:
@@ -312,6 +320,7 @@ async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> No
         assert "1.4 psi more" in flat(driver)
 
 
+@pytest.mark.slow
 async def test_a_change_is_logged_and_taken_back(on_bikes: OnBikes, book: BikeBook) -> None:
     """The journal keeps that it was there."""
     async with on_bikes("enter", "c", *"lever", "enter", *"3", "enter") as driver:
@@ -358,6 +367,7 @@ async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book
         assert book.read(NAME).rides[-1].meter == 2
 
 
+@pytest.mark.slow
 async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeBook) -> None:
     """And one that is no date; then the ride is logged for the day given."""
     async with on_bikes("enter", "r", *"1", "down", "down", "down") as driver:
@@ -369,6 +379,7 @@ async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeB
         assert TODAY - timedelta(days=2) in {ride.on for ride in book.read(NAME).rides}
 
 
+@pytest.mark.slow
 async def test_what_is_due_has_a_date_and_starts_from_nought(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -385,6 +396,7 @@ async def test_what_is_due_has_a_date_and_starts_from_nought(
         assert "DUE" not in flat(driver).replace("DUE NOW: 0", "")
 
 
+@pytest.mark.slow
 async def test_a_service_that_has_run_out_is_said(on_bikes: OnBikes, book: BikeBook) -> None:
     """On the page and before a ride; Enter on its row logs it."""
     book.append(NAME, [ServiceEntry(clock="months-belt", on=TODAY - timedelta(days=900))])
@@ -410,6 +422,7 @@ async def test_what_another_terminal_adds_is_shown_too(
         assert str(bike.now["tyre-gauge"].answer.reading) == "14 psi"
 
 
+@pytest.mark.slow
 async def test_a_case_of_the_bike_is_opened_from_its_page(
     on_bikes: OnBikes, store: Store, rules: RuleBase
 ) -> None:
@@ -431,6 +444,7 @@ async def test_archived_and_brought_back(on_bikes: OnBikes, book: BikeBook) -> N
         assert not book.read(NAME).archived
 
 
+@pytest.mark.slow
 async def test_a_bike_goes_to_a_file_and_comes_back_under_another_name(
     on_bikes: OnBikes, book: BikeBook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -515,6 +529,7 @@ async def test_a_reading_noted_before_a_ride_is_kept_with_its_day(
         assert "0.8 mm (2026-05-20); every 10 h" in flat(driver)
 
 
+@pytest.mark.slow
 async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -548,6 +563,7 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
         assert "should be" not in row(driver)
 
 
+@pytest.mark.slow
 async def test_cautions_stand_with_the_line_and_before_its_steps(on_bikes: OnBikes) -> None:
     """Whole on the list, and above the steps where those are read."""
     async with on_bikes("enter", "l") as driver:
@@ -565,6 +581,7 @@ async def test_cautions_stand_with_the_line_and_before_its_steps(on_bikes: OnBik
 # -- the bike of a case --------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
     on_bikes: OnBikes, store: Store, rules: RuleBase, book: BikeBook
 ) -> None:
@@ -578,6 +595,7 @@ async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
         assert book.read(NAME).traits["engine"] == "electric"
 
 
+@pytest.mark.slow
 async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
     open_app: Any, shop: Workshop, store: Store, book: BikeBook
 ) -> None:
@@ -593,6 +611,7 @@ async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
 # -- everything fits, and is under a finger ------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("size", "large"),
     [((80, 24), False), ((80, 24), True), ((200, 60), False)],
@@ -622,6 +641,7 @@ async def test_everything_fits(on_bikes: OnBikes, size: tuple[int, int], large: 
                 assert not rows.display or rows.size.height >= 3 or not rows.size.height
 
 
+@pytest.mark.slow
 async def test_every_button_does_what_its_key_does(on_bikes: OnBikes) -> None:
     """Buttons and keys lead to the same actions, and a touched one does it."""
     names = {"Enter": "enter", "Esc": "escape", "Space": "space", "/": "slash"}
@@ -645,6 +665,7 @@ async def test_every_button_does_what_its_key_does(on_bikes: OnBikes) -> None:
         assert "[x]" in driver.text()
 
 
+@pytest.mark.slow
 async def test_a_form_is_filled_by_touch(on_bikes: OnBikes, book: BikeBook) -> None:
     """A tick and the Keep button."""
     async with on_bikes("enter", "enter", *"5") as driver:
@@ -668,6 +689,7 @@ async def test_the_palette_reaches_every_setting_and_bike(on_bikes: OnBikes) -> 
         assert any("Log a ride's hours" in name for name in names)
 
 
+@pytest.mark.slow
 async def test_keys_typed_ahead_go_where_they_are_meant(on_bikes: OnBikes, book: BikeBook) -> None:
     """Two rides and a setting in one burst."""
     async with on_bikes() as driver:

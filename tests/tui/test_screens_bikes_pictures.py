@@ -63,6 +63,7 @@ async def test_every_screen_of_the_bikes(
     assert not album.differ, f"look at {tmp_path}"
 
 
+@pytest.mark.slow
 @PLAINER_LOOKS
 async def test_the_bikes_when_plainer(
     open_app: Any,

@@ -14,6 +14,7 @@ from diagnose.reporting.written import markdown_card
 from rules.loader import OFFROAD
 
 
+@pytest.mark.slow
 async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -59,6 +60,7 @@ async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Worksho
         assert text.index("CAUTION: Pull the plug") < text.rindex("Swap it.")
 
 
+@pytest.mark.slow
 async def test_the_bike_can_be_named_set_and_set_otherwise(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -84,6 +86,7 @@ async def test_the_bike_can_be_named_set_and_set_otherwise(
         assert driver.step.target != "charge"
 
 
+@pytest.mark.slow
 async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -100,6 +103,7 @@ async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
         assert (driver.case.events, driver.step) == (events, step)
 
 
+@pytest.mark.slow
 async def test_a_case_goes_to_a_file_and_comes_back(
     open_app: Any, mower_shop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -183,6 +187,7 @@ async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop
         assert driver.case.events[-1] == Answered(target, state="stale")
 
 
+@pytest.mark.slow
 async def test_notes_and_rides_can_be_changed(open_app: Any, mower_shop: Workshop) -> None:
     """Each in its own way; a correction can only be struck out."""
     async with open_app(mower_shop) as driver:

@@ -224,6 +224,7 @@ async def in_the_shop(
     await walk(open_app, shop, store, seed, steps)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(2))
 async def test_anybody_may_do_anything(
     open_app: Any, open_shop: OpenShop, tmp_path_factory: pytest.TempPathFactory, seed: int
@@ -231,6 +232,7 @@ async def test_anybody_may_do_anything(
     await in_the_shop(open_app, open_shop, tmp_path_factory.mktemp("pack"), seed, 25)
 
 
+@pytest.mark.slow
 async def test_so_may_a_trainee(open_app: Any, open_shop: OpenShop, mower_shop: Workshop) -> None:
     await walk(open_app, mower_shop, open_shop(), 2, 25, packs=(MOWER,))
 
@@ -274,7 +276,7 @@ async def test_a_paste_waits_its_turn_among_the_keys(open_app: Any, mower_shop: 
         assert driver.case.events[-1] == Noted("pasted at once")
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("seed", range(100, 106))
 async def test_anybody_may_go_on_for_long(
     open_app: Any, open_shop: OpenShop, tmp_path_factory: pytest.TempPathFactory, seed: int
@@ -282,7 +284,7 @@ async def test_anybody_may_go_on_for_long(
     await in_the_shop(open_app, open_shop, tmp_path_factory.mktemp("pack"), seed, 200)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("seed", range(150, 154))
 async def test_so_may_a_trainee_for_long(
     open_app: Any, open_shop: OpenShop, mower_shop: Workshop, seed: int
@@ -290,7 +292,7 @@ async def test_so_may_a_trainee_for_long(
     await walk(open_app, mower_shop, open_shop(), seed, 200, packs=(MOWER,))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("seed", range(200, 204))
 async def test_the_shipped_pack_bears_it_too(
     open_app: Any, open_shop: OpenShop, offroad_shop: Workshop, seed: int

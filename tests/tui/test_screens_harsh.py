@@ -70,6 +70,7 @@ async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Worksh
             assert words not in text, words
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up(
     open_app: Any, offroad_shop: Workshop
@@ -88,6 +89,7 @@ async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up
         assert "for each share by itself, so ranges do not add up" in flat(driver)
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
     open_app: Any, offroad_shop: Workshop
@@ -155,6 +157,7 @@ async def test_values_move_at_once_and_the_latest_wins(
         assert driver.app.screen._told.asked == asked[-1]
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
     open_app: Any, offroad_shop: Workshop
@@ -179,6 +182,7 @@ async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
         assert "Cannot be" not in driver.text()
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: Workshop) -> None:
     """Each end keeps its values; the manual's figure loses its mark and gets it back."""
@@ -199,6 +203,7 @@ async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: 
         assert "Nothing measured at this end" in driver.text()
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_case_brings_its_readings_and_gets_nothing_back(
     open_app: Any, offroad_shop: Workshop
@@ -227,6 +232,7 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
         assert "20 psi" in driver.text()
 
 
+@pytest.mark.slow
 async def test_why_has_changes_assumptions_sources_and_the_caution(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -238,6 +244,7 @@ async def test_why_has_changes_assumptions_sources_and_the_caution(
             assert words in text, words
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 @pytest.mark.parametrize("size", SIZES)
 async def test_it_fits_and_names_its_keys(
@@ -284,6 +291,7 @@ async def test_it_looks_as_it_did(
     assert not album.differ, f"look at {tmp_path}"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("how", ["ascii", "no-colour", "large"])
 async def test_it_looks_as_it_did_when_plainer(
     open_app: Any,

@@ -25,7 +25,7 @@ PICTURE_SIZES = pytest.mark.parametrize(
     "size",
     [
         pytest.param((80, 24), id="80x24"),
-        pytest.param((200, 60), id="200x60", marks=pytest.mark.slow),
+        pytest.param((200, 60), id="200x60", marks=pytest.mark.long),
     ],
 )
 
@@ -75,7 +75,7 @@ PLAIN_WALK: list[tuple[tuple[str, ...], str]] = [
 # the two that most changes of a screen touch first; the others are seen by the slow tests
 PLAINER_LOOKS = pytest.mark.parametrize(
     "how",
-    ["ascii", "large", *(pytest.param(h, marks=pytest.mark.slow) for h in ("no-colour", "light"))],
+    ["ascii", "large", *(pytest.param(h, marks=pytest.mark.long) for h in ("no-colour", "light"))],
 )
 
 _LOOKS = 10
@@ -126,6 +126,7 @@ async def test_every_screen_in_both_themes(
     assert not album.differ, f"look at {tmp_path}"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("how", ["ascii", "no-colour", "large"])
 async def test_plainer_screens(
     open_app: Any,

@@ -108,6 +108,7 @@ async def test_what_stays_of_a_case_left_in_the_middle(
     assert len(book.read(1).case.events) == 3
 
 
+@pytest.mark.slow
 async def test_two_apps_on_one_case_lose_nothing(
     open_app: Any, mower_shop: Workshop, open_shop: OpenShop, book: CaseBook
 ) -> None:
@@ -140,6 +141,7 @@ async def test_two_apps_on_one_case_lose_nothing(
         assert one.case == two.case == book.read(1).case
 
 
+@pytest.mark.slow
 async def test_a_case_closed_elsewhere_is_shown_closed(
     open_app: Any, mower_shop: Workshop, book: CaseBook
 ) -> None:
@@ -206,6 +208,7 @@ async def test_a_long_list_is_read_page_by_page(
         assert driver.app.screen._marked().id == 1
 
 
+@pytest.mark.slow
 async def test_a_proven_case_teaches_until_it_is_opened_again(
     open_app: Any, mower_shop: Workshop, book: CaseBook
 ) -> None:
@@ -231,6 +234,7 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
         assert book.read(1).case.events[-1] == Rode("same")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("events", "key", "outcome"),
     [
@@ -279,6 +283,7 @@ async def test_a_case_is_compared_with_others(
         assert driver.app.bench.kept.id == 2
 
 
+@pytest.mark.slow
 async def test_the_card_on_screen_is_the_one_that_is_written(
     open_app: Any, mower_shop: Workshop, book: CaseBook, tmp_path: Path
 ) -> None:
@@ -299,6 +304,7 @@ async def test_the_card_on_screen_is_the_one_that_is_written(
         assert any("nothing was written" in words for words in driver.said)
 
 
+@pytest.mark.slow
 async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on(
     open_app: Any, offroad_shop: Workshop, open_shop: OpenShop, tmp_path: Path
 ) -> None:

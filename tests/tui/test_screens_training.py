@@ -147,6 +147,7 @@ def name(value: str) -> str:
     return value.split('"observation": "')[1].rstrip('"}')
 
 
+@pytest.mark.slow
 async def test_cautions_are_read_or_skipped_by_choice(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -167,6 +168,7 @@ async def test_cautions_are_read_or_skipped_by_choice(
     assert result is not None and result.measures["cautions"] == 0
 
 
+@pytest.mark.slow
 async def test_quitting_and_going_on(
     open_app: Any, mower_shop: Workshop, on_course: OnCourse, open_shop: Any, teaching: Teaching
 ) -> None:
@@ -202,6 +204,7 @@ async def test_a_locked_unit_can_be_read_but_not_played(
     assert desk.attempts.rows() == []
 
 
+@pytest.mark.slow
 async def test_practice_is_the_same_case_for_the_same_number(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -217,6 +220,7 @@ async def test_practice_is_the_same_case_for_the_same_number(
     assert [row.scenario for row in desk.attempts.rows()] == ["7:single"]
 
 
+@pytest.mark.slow
 async def test_the_coach_asks_first_and_then_shows_its_view(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -290,6 +294,7 @@ async def test_an_exam_has_no_hints_no_coach_and_scores_at_its_end(
     assert sitting.complete and sitting.sitting.ended is not None
 
 
+@pytest.mark.slow
 async def test_what_was_got_wrong_comes_back_and_is_repeated(
     on_course: OnCourse, desk: TrainingDesk, clock: Clock
 ) -> None:
@@ -311,6 +316,7 @@ async def test_what_was_got_wrong_comes_back_and_is_repeated(
     assert [row.lesson for row in desk.attempts.rows()] == ["dead-1", "dead-1"]
 
 
+@pytest.mark.slow
 async def test_progress_as_table_and_plot(on_course: OnCourse) -> None:
     async with on_course() as driver:
         await burst(driver, "g")
@@ -338,6 +344,7 @@ async def test_the_same_key_again_asks_the_next_thing(on_course: OnCourse) -> No
         assert one.event != other.event
 
 
+@pytest.mark.slow
 async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
     on_course: OnCourse, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -356,6 +363,7 @@ async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
     assert (row["trainee"], row["state"], row["causes"]) == ("Ann", "finished", "stale-fuel")
 
 
+@pytest.mark.slow
 async def test_without_a_store_practice_works_and_says_so(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -378,6 +386,7 @@ def full_disk(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         yield
 
 
+@pytest.mark.slow
 async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
     on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -391,6 +400,7 @@ async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
         assert len(desk.attempts.read(1).steps) == 2
 
 
+@pytest.mark.slow
 async def test_who_leaves_a_case_with_something_not_kept_is_asked(
     on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:

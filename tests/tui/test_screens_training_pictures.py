@@ -68,6 +68,7 @@ async def test_every_training_screen(
     assert not album.differ, f"look at {tmp_path}"
 
 
+@pytest.mark.slow
 @PLAINER_LOOKS
 async def test_training_when_plainer(
     open_app: Any,

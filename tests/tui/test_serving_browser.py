@@ -19,7 +19,7 @@ import pytest
 from tests.tui.browser import PATIENCE, Page, a_browser, chromium
 
 pytestmark = [
-    pytest.mark.slow,
+    pytest.mark.long,
     pytest.mark.skipif(chromium() is None, reason="there is no Chromium (Debian: apt-get install chromium)"),
 ]  # fmt: skip
 

@@ -7,6 +7,7 @@ import json
 import os
 import sys
 from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import suppress
 from typing import Any
 
 import psutil
@@ -66,12 +67,18 @@ class Shop:
         return page, await self.programs.show(key, page, *(size or (80, 24)))
 
 
+NewShop = Callable[..., Shop]
+
+
 def running() -> list[psutil.Process]:
-    return [
-        child
-        for child in psutil.Process(os.getpid()).children(recursive=True)
-        if child.status() != psutil.STATUS_ZOMBIE and set(child.cmdline()) & {PROGRAM[-1], STUBBORN[-1]}
-    ]  # fmt: skip
+    """What was started for a page and is there yet."""
+    found = []
+    for child in psutil.Process(os.getpid()).children(recursive=True):
+        with suppress(psutil.NoSuchProcess):  # gone meanwhile
+            words = set(child.cmdline())
+            if child.status() != psutil.STATUS_ZOMBIE and words & {PROGRAM[-1], STUBBORN[-1]}:
+                found.append(child)
+    return found
 
 
 @pytest.fixture(autouse=True)
@@ -80,8 +87,22 @@ async def nothing_is_left() -> AsyncIterator[None]:
     assert running() == []
 
 
-async def test_a_program_goes_on_where_it_was_on_the_next_page() -> None:
-    shop = Shop()
+@pytest.fixture
+async def new_shop(nothing_is_left: None) -> AsyncIterator[NewShop]:
+    """Makes shops, and ends what still runs in them, also after a test that fails."""
+    shops: list[Shop] = []
+
+    def make(*command: str, **limits: Any) -> Shop:
+        shops.append(Shop(command or PROGRAM, **limits))
+        return shops[-1]
+
+    yield make
+    for shop in shops:
+        await shop.programs.end_all()
+
+
+async def test_a_program_goes_on_where_it_was_on_the_next_page(new_shop: NewShop) -> None:
+    shop = new_shop()
     first, program = await shop.open()
     await first.shows("pressed 0")
     await program.send_bytes(b"x")
@@ -90,23 +111,23 @@ async def test_a_program_goes_on_where_it_was_on_the_next_page() -> None:
     second, same = await shop.open()
     assert same is program
     await second.shows("pressed 1")  # painted whole, though nothing changed
-    assert b"\x1b[?1003h" in second.shown  # and it hears taps
-    await shop.programs.end_all()
+    await second.shows("\x1b[?1003h")  # and it hears taps
 
 
-async def test_a_page_opened_twice_takes_the_program_along() -> None:
-    shop = Shop()
+async def test_a_page_opened_twice_takes_the_program_along(new_shop: NewShop) -> None:
+    shop = new_shop()
     first, _ = await shop.open()
     await first.shows("pressed 0")
     second, _ = await shop.open()
     assert first.code == MOVED
     await second.shows("pressed 0")
     assert len(running()) == 1
-    await shop.programs.end_all()
 
 
-async def test_no_more_programs_than_allowed_but_one_without_a_page_gives_way() -> None:
-    shop = Shop(programs=1)
+async def test_no_more_programs_than_allowed_but_one_without_a_page_gives_way(
+    new_shop: NewShop,
+) -> None:
+    shop = new_shop(programs=1)
     page, program = await shop.open("a")
     with pytest.raises(AllInUse):
         await shop.open("b")
@@ -114,12 +135,11 @@ async def test_no_more_programs_than_allowed_but_one_without_a_page_gives_way() 
     await shop.open("b")
     assert program.has_ended
     assert len(running()) == 1
-    await shop.programs.end_all()
 
 
 @pytest.mark.parametrize("alone", [False, True])
-async def test_what_nobody_uses_ends(alone: bool) -> None:
-    shop = Shop(idle=100, alone=10)
+async def test_what_nobody_uses_ends(new_shop: NewShop, alone: bool) -> None:
+    shop = new_shop(idle=100, alone=10)
     page, program = await shop.open()
     await page.shows("pressed 0")
     shop.now = 90
@@ -136,20 +156,30 @@ async def test_what_nobody_uses_ends(alone: bool) -> None:
         while not program.has_ended:
             await asyncio.sleep(0.01)
     watching.cancel()
-    await shop.programs.end_all()
     assert page.code == (None if alone else IDLE)
 
 
-async def test_a_program_that_will_not_end_is_made_to(monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_a_program_that_will_not_end_is_made_to(
+    new_shop: NewShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(program_module, "_ENDS_WITHIN", 0.2)
-    shop = Shop(STUBBORN)
+    shop = new_shop(*STUBBORN)
     _, program = await shop.open()
     await shop.programs.end_all()
     assert program.has_ended
 
 
-async def test_a_program_that_ends_by_itself_says_so_to_its_page() -> None:
-    shop = Shop()
+async def test_a_server_that_is_broken_off_waits_for_no_program(new_shop: NewShop) -> None:
+    page, program = await new_shop().open()
+    await page.shows("pressed 0")
+    assert program._task is not None
+    program._task.cancel()
+    await page.until(lambda: program.has_ended)
+    assert page.code == BROKE
+
+
+async def test_a_program_that_ends_by_itself_says_so_to_its_page(new_shop: NewShop) -> None:
+    shop = new_shop()
     page, program = await shop.open()
     await page.shows("pressed 0")
     await program.send_bytes(b"q")
@@ -157,11 +187,10 @@ async def test_a_program_that_ends_by_itself_says_so_to_its_page() -> None:
     other, anew = await shop.open()
     assert anew is not program
     await other.shows("pressed 0")
-    await shop.programs.end_all()
 
 
-async def test_a_program_that_breaks_says_so_to_its_page() -> None:
-    shop = Shop((sys.executable, "-c", "print('__GANGLION__', flush=True); raise SystemExit(3)"))
+async def test_a_program_that_breaks_says_so_to_its_page(new_shop: NewShop) -> None:
+    shop = new_shop(sys.executable, "-c", "print('__GANGLION__', flush=True); raise SystemExit(3)")
     page, _ = await shop.open()
     await page.until(lambda: page.code == BROKE)
 
@@ -180,13 +209,12 @@ async def test_a_program_does_not_outlive_a_server_that_was_killed() -> None:
     assert await asyncio.wait_for(child.wait(), PATIENCE) == 0
 
 
-async def test_a_page_may_claim_any_size() -> None:
-    shop = Shop()
+async def test_a_page_may_claim_any_size(new_shop: NewShop) -> None:
+    shop = new_shop()
     page, program = await shop.open("a", 10**9, -5)
     await program.set_terminal_size(10**9, 10**9)
     await program.send_bytes(b"x")
     await page.shows("pressed 1")
-    await shop.programs.end_all()
 
 
 @pytest.mark.parametrize("message", ["{", '{"a": 1}', "[]", '["stdin"]', '["stdin", 5]', '["resize", {}]', '["resize", {"width": "x", "height": 2}]'])  # fmt: skip

@@ -62,13 +62,13 @@ def shell(tmp_path: Path, line: str, **more: str) -> Done:
 @pytest.mark.parametrize(
     "more",
     [
-        pytest.param({"LC_ALL": "C"}, marks=pytest.mark.slow),
+        pytest.param({"LC_ALL": "C"}, marks=pytest.mark.long),
         {"LC_ALL": "POSIX", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"},
-        pytest.param({"LC_ALL": "xx_YY.no-such"}, marks=pytest.mark.slow),
-        pytest.param({"PYTHONIOENCODING": "ascii"}, marks=pytest.mark.slow),
-        pytest.param({"PYTHONIOENCODING": "latin-1"}, marks=pytest.mark.slow),
+        pytest.param({"LC_ALL": "xx_YY.no-such"}, marks=pytest.mark.long),
+        pytest.param({"PYTHONIOENCODING": "ascii"}, marks=pytest.mark.long),
+        pytest.param({"PYTHONIOENCODING": "latin-1"}, marks=pytest.mark.long),
         {"PYTHONIOENCODING": "cp437", "TERM": "dumb", "COLUMNS": "20"},
-        pytest.param({"COLUMNS": "x", "LINES": "-1"}, marks=pytest.mark.slow),
+        pytest.param({"COLUMNS": "x", "LINES": "-1"}, marks=pytest.mark.long),
     ],
 )
 def test_any_locale_and_encoding_can_be_written_in(tmp_path: Path, more: dict[str, str]) -> None:
@@ -81,6 +81,7 @@ def test_any_locale_and_encoding_can_be_written_in(tmp_path: Path, more: dict[st
         assert b"Sand, 20 " in shown.stdout
 
 
+@pytest.mark.slow
 def test_what_a_terminal_cannot_say_is_a_question_mark(tmp_path: Path) -> None:
     run(tmp_path, "bike", "add", "🏍 250")
     listed = run(tmp_path, "bike", "list", PYTHONIOENCODING="latin-1")
@@ -112,6 +113,7 @@ def test_a_reader_that_leaves_is_nothing_to_mention(tmp_path: Path) -> None:
     assert (done.stdout, done.stderr) == (b"done\n", b"")
 
 
+@pytest.mark.slow
 def test_closed_streams_are_nothing_to_read_and_nowhere_to_write(tmp_path: Path) -> None:
     """The store is the first file opened: what is printed must not land in it."""
     done = shell(

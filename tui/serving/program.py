@@ -98,6 +98,10 @@ class Program(AppService):
         code: int = BROKE
         try:
             await super().run()
+            task = asyncio.current_task()
+            if task is not None and task.cancelling():
+                # the base class swallows it; a program that nobody hears any more would never end
+                self._kill()
             if await self._process.wait() == 0:
                 code = WSCloseCode.OK
         finally:
@@ -131,6 +135,11 @@ class Program(AppService):
     async def _said_goodbye(self) -> None:
         self._leaving = True
         await self._close()
+
+    def _kill(self) -> None:
+        assert self._process is not None
+        with suppress(ProcessLookupError):
+            self._process.kill()
 
     async def _close(self, code: int = WSCloseCode.OK) -> None:
         page, self._page = self._page, None

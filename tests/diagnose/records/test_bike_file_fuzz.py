@@ -114,7 +114,7 @@ def test_a_file_is_kept_or_refused(
     kept_or_refused(clock_pack, folder / "bike.yaml", json.dumps(data).encode())
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @settings(deadline=None, max_examples=1200, suppress_health_check=QUIET)
 @given(FILES)
 def test_many_files_are_kept_or_refused(

@@ -179,7 +179,7 @@ def test_a_spoilt_store_is_read_or_refused(sound: Path, clock: Clock, mower: Rul
     spoilt_again_and_again(sound, clock, mower, (3, 4, 5, 137))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_many_spoilt_stores_are_read_or_refused(sound: Path, clock: Clock, mower: RuleBase) -> None:
     spoilt_again_and_again(sound, clock, mower, range(100, 250))
 

@@ -171,7 +171,7 @@ def test_a_few_interviews_killed_at_random_lose_nothing(
     assert events >= 10
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_many_interviews_killed_at_random_lose_nothing(
     tmp_path: Path, offroad_shop: Workshop, capsys: pytest.CaptureFixture[str]
 ) -> None:

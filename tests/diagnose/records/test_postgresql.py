@@ -50,7 +50,7 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 
 PACKS = Path(__file__).parents[2] / "packs"
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 
 def _programs() -> Path | None:

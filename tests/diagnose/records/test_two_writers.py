@@ -14,7 +14,7 @@ def test_three_seconds_of_two_writers(tmp_path: Path, write_together: WriteToget
     write_together(str(tmp_path / "store.sqlite"), 3)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_a_minute_of_two_writers(
     tmp_path: Path, write_together: WriteTogether, capsys: pytest.CaptureFixture[str]
 ) -> None:

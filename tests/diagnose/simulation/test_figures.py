@@ -14,6 +14,7 @@ from diagnose.simulation.figures import figure, flip_test, holm, ratio
 numbers = st.lists(st.floats(-100, 100).map(lambda x: round(x, 3)), min_size=2, max_size=30)
 
 
+@pytest.mark.slow
 def test_an_interval_covers_the_mean_as_often_as_it_says() -> None:
     """About 95 in 100 intervals from samples of 60 hold the true mean (bootstrap: a bit less)."""
     rng = np.random.default_rng(3)

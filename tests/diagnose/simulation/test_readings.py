@@ -45,6 +45,7 @@ def test_both_outcomes_of_a_drawn_finding_come_up(mower: RuleBase) -> None:
     assert set(drawn) == {"equal", "unequal"}
 
 
+@pytest.mark.slow
 def test_findings_of_the_shipped_pack_come_out_as_drawn(offroad: RuleBase) -> None:
     """All but those whose readings' own states leave no room for it, which are rare."""
     engine = FindingsEngine(offroad)
@@ -144,6 +145,7 @@ def names_of(rules: RuleBase, rule: str) -> set[str]:
     return {name for leaf, _ in leaves(rules.rules[rule].when) for name in leaf.names}
 
 
+@pytest.mark.slow
 def test_agreeing_machines_neither_contradict_themselves_nor_alarm_by_chance(
     offroad: RuleBase,
 ) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from diagnose.interview import Workshop
 from diagnose.simulation.machine import draw_truth
@@ -10,6 +11,7 @@ from diagnose.simulation.policies import ChecklistPolicy, EnginePolicy
 from diagnose.simulation.run import run_case
 
 
+@pytest.mark.slow
 def test_the_engine_beats_a_fixed_list_on_the_same_cases(mower_shop: Workshop) -> None:
     checklist = ["hit-a-stone", "stood-all-winter", "tank-look", "plug-gap-reading", "spark-seen"]
     engine, fixed = [], []

@@ -28,6 +28,7 @@ from rules.problems import BadInput
 MOWER = Path(__file__).parents[2] / "packs" / "mower"
 
 
+@pytest.mark.slow
 def test_habits_rank_on_another_machine_too() -> None:
     """On mowers five things are the whole of a checklist, so it is not told from greed there."""
     table = standings([bouts(Job((MOWER,), seed, None, None)) for seed in range(40)])
@@ -36,7 +37,7 @@ def test_habits_rank_on_another_machine_too() -> None:
     assert max(totals["checklist"].high, totals["greedy"].high) < totals["advised"].low
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_habits_rank_apart_on_the_shipped_pack(capsys: pytest.CaptureFixture[str]) -> None:
     from tui.training.contest_lines import contest_lines
 
@@ -66,6 +67,7 @@ def test_a_checklist_is_gone_through_in_order(mower_shop: Workshop, mower_guide:
     assert [name for name in made if name in wanted][: len(wanted)] == wanted
 
 
+@pytest.mark.slow
 def test_runs_repeat_and_are_plain_data() -> None:
     one = run_contest((MOWER,), range(4), "single")
     assert one == [bouts(Job((MOWER,), seed, "single", None)) for seed in range(4)]

@@ -96,7 +96,7 @@ def test_a_lesson_can_be_solved_by_doing_what_is_advised(
     _solved(shipped, offroad_shop, name)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_every_lesson_can_be_solved_by_doing_what_is_advised(
     shipped: Teaching, offroad_shop: Workshop
 ) -> None:

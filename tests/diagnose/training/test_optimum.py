@@ -146,6 +146,7 @@ def ratios(folder: Path, seeds: range, truthful: bool) -> list[float]:
     return found
 
 
+@pytest.mark.slow
 def test_the_advice_is_near_the_optimum(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     found = ratios(tmp_path, range(4), truthful=True)
     with capsys.disabled():
@@ -154,7 +155,7 @@ def test_the_advice_is_near_the_optimum(tmp_path: Path, capsys: pytest.CaptureFi
     assert np.mean(found) < 1.15
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_the_advice_over_more_packs_and_with_riders_who_report_wrongly(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -81,6 +81,7 @@ def test_an_open_case_counts_for_nothing() -> None:
     assert seen.groups["fuel"].mean == pytest.approx(0.8)
 
 
+@pytest.mark.slow
 @given(st.lists(st.floats(0, 100), max_size=30))
 def test_an_interval_holds_the_mean_and_is_given_only_over_enough_cases(
     values: list[float],

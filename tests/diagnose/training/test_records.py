@@ -95,7 +95,9 @@ def rows_of(desk: TrainingDesk) -> list[tuple[Any, ...]]:
 
 
 @settings(
-    max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=15,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(
     st.lists(st.sampled_from(["step", "hint", "leave", "lesson", "opened", "away"]), max_size=12)
