@@ -41,8 +41,8 @@ class _FailuresAtOnce:
         self._config = config
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        if report.failed:
-            terminal = self._config.pluginmanager.get_plugin("terminalreporter")
+        terminal = self._config.pluginmanager.get_plugin("terminalreporter")
+        if report.failed and terminal is not None:
             terminal.write_line(f" {report.nodeid} failed in its {report.when}:")
             terminal.write_line(report.longreprtext[-4000:])
 
