@@ -72,7 +72,7 @@ PLAIN_WALK: list[tuple[tuple[str, ...], str]] = [
     (("escape", "y"), "warning"),
     (("exclamation_mark",), "step-stopped"),
 ]
-# the two that most changes of a screen touch first; the others are seen by the slow tests
+# the two that most changes of a screen touch first; the others are seen by the long tests
 PLAINER_LOOKS = pytest.mark.parametrize(
     "how",
     ["ascii", "large", *(pytest.param(h, marks=pytest.mark.long) for h in ("no-colour", "light"))],
