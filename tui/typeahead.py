@@ -19,6 +19,8 @@ from textual.message_pump import MessagePump
 _AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
 # should a widget vanish under a key, the next key is not held up longer than this (seconds)
 _PATIENCE = 2.0
+# how often whoever waits looks up whether the app is being left (seconds)
+_GLANCE = 0.1
 MOST_PASTED = 2_000
 """Letters; every box is a line."""
 
@@ -41,8 +43,12 @@ class TypeAheadApp(App[None]):
         return not self._free.is_set()
 
     @property
+    def _is_left(self) -> bool:
+        return self._closing or self._closed
+
+    @property
     def _hears(self) -> bool:
-        return self.is_running and not (self._closing or self._closed)
+        return self.is_running and not self._is_left
 
     def hold_keys(self) -> None:
         """Let keys wait until this and every other hold is released."""
@@ -88,7 +94,7 @@ class TypeAheadApp(App[None]):
             if self.is_holding:
                 await self._patiently(self._free)
             elif feeder is not None and not feeder.done():
-                await asyncio.wait([feeder], timeout=_PATIENCE)
+                await asyncio.wait([feeder], timeout=_GLANCE)
             else:
                 await self._shown()
                 if not self._typed and not self.is_holding:
@@ -164,12 +170,15 @@ class TypeAheadApp(App[None]):
             if self.call_later(told.set):
                 await self._patiently(told)
 
-    @staticmethod
-    async def _patiently(event: asyncio.Event) -> None:
-        # not `wait_for`: up to Python 3.11 it may swallow being cancelled
-        with suppress(TimeoutError):
-            async with asyncio.timeout(_PATIENCE):
-                await event.wait()
+    async def _patiently(self, event: asyncio.Event) -> None:
+        """Wait for `event`, as long as patience lasts and the app is not being left."""
+        loop = asyncio.get_running_loop()
+        end = loop.time() + _PATIENCE
+        while not (event.is_set() or self._is_left or loop.time() > end):
+            # not `wait_for`: up to Python 3.11 it may swallow being cancelled
+            with suppress(TimeoutError):
+                async with asyncio.timeout(_GLANCE):
+                    await event.wait()
 
 
 def pasted_line(text: str) -> str:
