@@ -231,6 +231,7 @@ async def test_changes_are_not_dropped_unasked(on_bikes: OnBikes, book: BikeBook
         assert book.read(NAME) == before
 
 
+@pytest.mark.slow
 async def test_an_edit_never_overwrites_another_terminals(
     on_bikes: OnBikes, book: BikeBook, rules: RuleBase
 ) -> None:
@@ -338,6 +339,7 @@ async def test_a_change_is_logged_and_taken_back(on_bikes: OnBikes, book: BikeBo
         assert "2 clicks more" in flat(driver)
 
 
+@pytest.mark.slow
 async def test_any_entry_can_be_taken_back_from_the_history(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -348,6 +350,7 @@ async def test_any_entry_can_be_taken_back_from_the_history(
         assert "A figure is changed with e" in told(driver)
 
 
+@pytest.mark.slow
 async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book: BikeBook) -> None:
     """A meter that has gone back is asked about."""
     async with on_bikes("enter", "r", "enter") as driver:
@@ -477,6 +480,7 @@ async def test_a_file_that_is_no_bike_is_refused_in_words(
         assert driver.screen == "BikesScreen"
 
 
+@pytest.mark.slow
 async def test_a_store_that_takes_nothing_is_said_and_the_screen_stays(
     on_bikes: OnBikes, book: BikeBook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -499,6 +503,7 @@ async def test_a_store_that_takes_nothing_is_said_and_the_screen_stays(
 # -- before a ride -------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 async def test_the_list_before_a_ride_is_ticked_off(on_bikes: OnBikes, book: BikeBook) -> None:
     """Ticks stay while the program runs, and go when a ride is logged."""
     async with on_bikes("enter", "l") as driver:

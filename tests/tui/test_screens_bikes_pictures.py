@@ -44,6 +44,7 @@ def store(shop: Workshop) -> Store:
     return kept
 
 
+@pytest.mark.slow
 @PICTURE_SIZES
 async def test_every_screen_of_the_bikes(
     open_app: Any,

@@ -35,6 +35,7 @@ async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
         assert driver.case.events[-1] == Rode("worse")
 
 
+@pytest.mark.slow
 async def test_a_correction_that_cannot_be_done_here_is_declined(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -140,6 +141,7 @@ async def test_a_file_that_is_no_case_is_refused_in_words(
         assert any("case.yaml:2" in message and "no-such" in message for message in messages)
 
 
+@pytest.mark.slow
 async def test_example_cases_can_be_looked_at(open_app: Any, offroad_shop: Workshop) -> None:
     """The worked cases that ship."""
     async with open_app(offroad_shop, examples=OFFROAD / "worked_cases") as driver:
@@ -170,6 +172,7 @@ async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Wor
         assert all(word in text for word in words if word)
 
 
+@pytest.mark.slow
 async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop: Workshop) -> None:
     """Every binding with a name, and every answer to the step; picking one does it."""
     from tui.palette import CardActions

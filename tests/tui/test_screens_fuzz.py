@@ -237,6 +237,7 @@ async def test_so_may_a_trainee(open_app: Any, open_shop: OpenShop, mower_shop: 
     await walk(open_app, mower_shop, open_shop(), 2, 25, packs=(MOWER,))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("pasted", "line"),
     [
@@ -258,6 +259,7 @@ async def test_of_a_paste_a_harmless_line_is_taken(
         assert driver.app.screen.query_one(Input).value == line
 
 
+@pytest.mark.slow
 async def test_megabytes_pasted_are_cut_short(open_app: Any, mower_shop: Workshop) -> None:
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter", "j")

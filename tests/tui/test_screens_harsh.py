@@ -106,6 +106,7 @@ async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
         assert "psi" not in foot
 
 
+@pytest.mark.slow
 async def test_arrows_typed_ahead_end_at_what_the_command_says(
     open_app: Any, offroad_shop: Workshop
 ) -> None:

@@ -44,6 +44,7 @@ async def test_causes_are_beside_the_step_or_one_key_away(
         assert "complaint: Will not start" in text
 
 
+@pytest.mark.slow
 async def test_a_resize_moves_the_causes(open_app: Any, mower_shop: Workshop) -> None:
     """From narrow to wide while another screen is on top."""
     async with open_app(mower_shop) as driver:
@@ -123,6 +124,7 @@ async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
             await driver.press("question_mark")
 
 
+@pytest.mark.slow
 async def test_large_rows_take_two_lines_and_show_their_text(
     open_app: Any, mower_shop: Workshop
 ) -> None:

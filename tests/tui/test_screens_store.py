@@ -92,6 +92,7 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert book.read(3).case.events == (Complained("no-start"),)
 
 
+@pytest.mark.slow
 async def test_what_stays_of_a_case_left_in_the_middle(
     open_app: Any, mower_shop: Workshop, open_shop: OpenShop, book: CaseBook
 ) -> None:
@@ -192,6 +193,7 @@ async def test_cases_are_found_by_word_state_and_bike(
         assert driver.app.bench.kept.id == 1
 
 
+@pytest.mark.slow
 async def test_a_long_list_is_read_page_by_page(
     open_app: Any, mower_shop: Workshop, book: CaseBook
 ) -> None:

@@ -120,6 +120,7 @@ async def test_a_lesson_from_the_start_screen_to_its_review(
     assert result is not None and result.passed and result.measures["cautions"] == 1
 
 
+@pytest.mark.slow
 async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: TrainingDesk) -> None:
     async with on_course("n", "3") as driver:
         marked = driver.app.screen.query_one("#moves").marked
@@ -132,6 +133,7 @@ async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: Training
         assert len(desk.attempts.read(1).steps) == 1
 
 
+@pytest.mark.slow
 async def test_one_sort_of_move_at_a_time(on_course: OnCourse) -> None:
     async with on_course("n", "m") as driver:
         rows = driver.app.screen.query_one("#moves")
@@ -190,6 +192,7 @@ async def test_quitting_and_going_on(
         assert "Left open" not in flat(driver)
 
 
+@pytest.mark.slow
 async def test_a_locked_unit_can_be_read_but_not_played(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -241,6 +244,7 @@ async def test_the_coach_asks_first_and_then_shows_its_view(
     assert desk.attempts.read(1).begun.coach
 
 
+@pytest.mark.slow
 async def test_hints_say_their_price_and_are_on_record(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -257,6 +261,7 @@ async def test_hints_say_their_price_and_are_on_record(
         assert "hints took off 10" in flat(driver)
 
 
+@pytest.mark.slow
 async def test_handing_over_asks_what_is_suspected(on_course: OnCourse, desk: TrainingDesk) -> None:
     async with on_course("n", "o") as driver:
         assert driver.screen == "FindScreen"
@@ -417,6 +422,7 @@ async def test_who_leaves_a_case_with_something_not_kept_is_asked(
         assert len(desk.attempts.read(1).steps) == 1
 
 
+@pytest.mark.slow
 async def test_touch_and_the_palette_do_what_the_keys_do(on_course: OnCourse) -> None:
     async with on_course(large=True) as driver:
         for label, screen in (("Next", "EncounterScreen"), ("Cause", "EncounterScreen")):
@@ -431,6 +437,7 @@ async def test_touch_and_the_palette_do_what_the_keys_do(on_course: OnCourse) ->
         assert "Send it for a ride (r)" in named and "A hint; it costs points (i)" in named
 
 
+@pytest.mark.slow
 async def test_help_lists_the_keys(on_course: OnCourse) -> None:
     async with on_course("n", "f1") as driver:
         assert driver.screen == "HelpScreen"

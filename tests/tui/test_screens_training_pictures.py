@@ -50,6 +50,7 @@ PLAIN_WALK: list[tuple[tuple[str, ...], str]] = [
 ]
 
 
+@pytest.mark.slow
 @PICTURE_SIZES
 async def test_every_training_screen(
     open_app: Any,

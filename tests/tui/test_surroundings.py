@@ -125,6 +125,7 @@ def test_closed_streams_are_nothing_to_read_and_nowhere_to_write(tmp_path: Path)
     assert b"sound. 2 bikes" in done.stdout
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("command", ["ask", "harsh --ask", "case -"])
 def test_no_input_at_all_is_the_end_of_input(tmp_path: Path, command: str) -> None:
     closed, empty = (shell(tmp_path, f"badride {command} {end}") for end in ("<&-", "</dev/null"))
@@ -143,6 +144,7 @@ def test_the_screens_say_that_they_need_a_terminal(tmp_path: Path, line: str) ->
     assert b"need a terminal" in done.stderr or "2> /dev/null" in line
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("home", ["/dev/null", "/proc"])
 def test_without_a_home_to_write_in_only_what_is_kept_is_refused(tmp_path: Path, home: str) -> None:
     judged = run(tmp_path, "case", "-", given=CASE.encode(), HOME=home)
