@@ -122,7 +122,7 @@ def test_an_interrupt_leaves_politely() -> None:
         assert piece, shown
         shown += piece
     process.send_signal(signal.SIGINT)
-    out, err = process.communicate(timeout=20)
+    out, err = process.communicate(timeout=60)
     assert process.returncode == 130
     assert out.endswith(b"\nStopped.\n")
     assert err == b""

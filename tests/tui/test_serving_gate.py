@@ -88,7 +88,7 @@ async def test_another_page_gets_no_line_even_with_the_cookie() -> None:
         async with visitor.post(f"{bench.url}/") as answer:
             assert answer.status == 403
         async with visitor.ws_connect(f"{bench.url}/ws", headers={"Origin": bench.url}) as line:
-            assert (await line.receive(timeout=20)).type is aiohttp.WSMsgType.BINARY
+            assert (await line.receive(timeout=60)).type is aiohttp.WSMsgType.BINARY
 
 
 async def test_the_page_and_all_it_names_come_from_this_server_alone() -> None:

@@ -19,7 +19,7 @@ from tui.serving import program as program_module
 from tui.serving.program import BROKE, FULL, IDLE, MOVED, Program
 from tui.serving.programs import AllInUse, Limits, Programs
 
-PATIENCE = 20.0
+PATIENCE = 60.0
 STUBBORN = (
     sys.executable, "-c",
     "import signal, time; signal.signal(signal.SIGTERM, signal.SIG_IGN);"
