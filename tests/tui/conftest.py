@@ -89,10 +89,17 @@ class Driver:
         strips = self.app.screen._compositor.render_strips()
         return "\n".join("".join(s.text for s in strip) for strip in strips)
 
+    def sent(self) -> str:
+        """What reaches the terminal, past the last filter."""
+        last = self.app.get_line_filters()[-1]
+        background = self.app.screen.styles.background
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join(strip.apply_filter(last, background).text for strip in strips)
+
 
 @pytest.fixture(autouse=True, scope="session")
 def _styles_read_once() -> Iterator[None]:
-    """Every app, and every screen it opens, reads all styles anew: a seventh of the screens' time."""
+    """Every app, and every screen it opens, reads all styles anew: a tenth of the screens' time."""
     known: dict[Any, list[RuleSet]] = {}
     read = Stylesheet._parse_rules
 

@@ -12,7 +12,7 @@ from diagnose.interview import Workshop
 from diagnose.records.bike_book import BikeBook
 from diagnose.records.store import Store
 from tests.tui.bike_bench import memory_store, settable_shop, stock
-from tests.tui.test_screens_pictures import PICTURE_SIZES, PLAINER_LOOKS, Album
+from tests.tui.test_screens_pictures import PICTURE_SIZES, PLAINER_LOOKS, Album, plainer
 from tui.themes import LIGHT
 
 WALK: list[tuple[tuple[str, ...], str]] = [
@@ -57,10 +57,7 @@ async def test_every_screen_of_the_bikes(
     """One walk, stopping at every screen."""
     album = Album(snapshot, tmp_path)
     async with open_app(shop, size=size, open_store=lambda: store) as driver:
-        for keys, name in WALK:
-            driver.send(*keys)
-            await driver.settle()
-            await album.add(driver, name)
+        await album.walk(driver, WALK)
     assert not album.differ, f"look at {tmp_path}"
 
 
@@ -76,10 +73,8 @@ async def test_the_bikes_when_plainer(
     how: str,
 ) -> None:
     """ASCII only, without colour, with large targets, and on light, on 80x24."""
-    if how == "no-colour":
-        monkeypatch.setenv("NO_COLOR", "1")
     album = Album(snapshot, tmp_path)
-    options = {"ascii_only": how == "ascii", "large": how == "large"}
+    options = plainer(how, monkeypatch)
     async with open_app(shop, open_store=lambda: store, **options) as driver:
         if how == "light":
             driver.app.theme = LIGHT.name
@@ -87,10 +82,5 @@ async def test_the_bikes_when_plainer(
             driver.send(*keys)
             await driver.settle()
             await album.add(driver, name)
-            lines = [
-                "".join(s.text for s in strip.apply_filter(f, driver.app.screen.styles.background))
-                for strip in driver.app.screen._compositor.render_strips()
-                for f in driver.app.get_line_filters()[-1:]
-            ]
-            assert how != "ascii" or "\n".join(lines).isascii()
+            assert how != "ascii" or driver.sent().isascii()
     assert not album.differ, f"look at {tmp_path}"

@@ -7,6 +7,7 @@ many pictures, since starting the app for each would take minutes.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -104,6 +105,20 @@ class Album:
         (self._folder / f"{name}.svg").write_text(svg, encoding="utf-8")
         self.differ.append(name)
 
+    async def walk(self, driver: Driver, walk: Iterable[tuple[tuple[str, ...], str]]) -> None:
+        """Type each piece of a walk ahead, and take the picture it leads to."""
+        for keys, name in walk:
+            driver.send(*keys)
+            await driver.settle()
+            await self.add(driver, name)
+
+
+def plainer(how: str, monkeypatch: pytest.MonkeyPatch) -> dict[str, bool]:
+    """How to open an app that is to look plainer, as `PLAINER_LOOKS` names it."""
+    if how == "no-colour":
+        monkeypatch.setenv("NO_COLOR", "1")
+    return {"ascii_only": how == "ascii", "large": how == "large"}
+
 
 @PICTURE_SIZES
 async def test_every_screen_in_both_themes(
@@ -137,10 +152,8 @@ async def test_plainer_screens(
     how: str,
 ) -> None:
     """ASCII only, without colour, and with large targets, on 80x24."""
-    if how == "no-colour":
-        monkeypatch.setenv("NO_COLOR", "1")
     album = Album(snapshot, tmp_path)
-    options = {"ascii_only": how == "ascii", "large": how == "large"}
+    options = plainer(how, monkeypatch)
     async with open_app(mower_shop, size=(80, 24), **options) as driver:
         for keys, name in PLAIN_WALK:
             await driver.press(*keys)

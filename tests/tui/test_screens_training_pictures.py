@@ -10,7 +10,7 @@ from syrupy.assertion import SnapshotAssertion
 
 from diagnose.interview import Workshop
 from tests.tui.bike_bench import memory_store
-from tests.tui.test_screens_pictures import PICTURE_SIZES, PLAINER_LOOKS, Album
+from tests.tui.test_screens_pictures import PICTURE_SIZES, PLAINER_LOOKS, Album, plainer
 from tui.themes import LIGHT
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"
@@ -62,10 +62,7 @@ async def test_every_training_screen(
     """One walk from nobody to an exam, stopping at every screen."""
     album = Album(snapshot, tmp_path)
     async with open_app(mower_shop, size=size, open_store=memory_store, packs=(MOWER,)) as driver:
-        for keys, name in WALK:
-            driver.send(*keys)
-            await driver.settle()
-            await album.add(driver, name)
+        await album.walk(driver, WALK)
     assert not album.differ, f"look at {tmp_path}"
 
 
@@ -80,15 +77,10 @@ async def test_training_when_plainer(
     how: str,
 ) -> None:
     """ASCII only, without colour, with large targets, and on light, on 80x24."""
-    if how == "no-colour":
-        monkeypatch.setenv("NO_COLOR", "1")
     album = Album(snapshot, tmp_path)
-    options = {"ascii_only": how == "ascii", "large": how == "large", "packs": (MOWER,)}
-    async with open_app(mower_shop, open_store=memory_store, **options) as driver:
+    options = plainer(how, monkeypatch)
+    async with open_app(mower_shop, open_store=memory_store, packs=(MOWER,), **options) as driver:
         if how == "light":
             driver.app.theme = LIGHT.name
-        for keys, name in PLAIN_WALK:
-            driver.send(*keys)
-            await driver.settle()
-            await album.add(driver, name)
+        await album.walk(driver, PLAIN_WALK)
     assert not album.differ, f"look at {tmp_path}"

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from diagnose.interview import Workshop
 from rules.problems import BadInput
-from tests.tui.conftest import Driver, OpenApp
+from tests.tui.conftest import OpenApp
 from tui.cli import main
 from tui.settings import (
     NAMES,
@@ -31,16 +31,6 @@ def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     path = tmp_path / "config" / "settings.yaml"
     monkeypatch.setenv("BADRIDE_SETTINGS", str(path))
     return path
-
-
-def displayed(driver: Driver) -> str:
-    """What reaches the terminal, past the filters."""
-    app = driver.app
-    return "\n".join(
-        strip.apply_filter(chain, app.screen.background_colors[1]).text
-        for strip in app.screen._compositor.render_strips()
-        for chain in [app._filters[-1]]
-    )
 
 
 def run(*arguments: str, given: str | None = None) -> Result:
@@ -201,7 +191,7 @@ async def test_a_decimal_comma_is_shown_where_it_is_set(
     for comma in (False, True):
         async with open_app(offroad_shop, decimal_comma=comma) as driver:
             await driver.press("t")
-            seen[comma] = displayed(driver)
+            seen[comma] = driver.sent()
     assert seen[False] != seen[True]
     assert seen[False].replace(".", ",") == seen[True].replace(".", ",")
 

@@ -101,7 +101,8 @@ class Program(AppService):
             task = asyncio.current_task()
             if task is not None and task.cancelling():
                 # the base class swallows it; a program that nobody hears any more would never end
-                self._kill()
+                with suppress(ProcessLookupError):
+                    self._process.kill()
             if await self._process.wait() == 0:
                 code = WSCloseCode.OK
         finally:
@@ -135,11 +136,6 @@ class Program(AppService):
     async def _said_goodbye(self) -> None:
         self._leaving = True
         await self._close()
-
-    def _kill(self) -> None:
-        assert self._process is not None
-        with suppress(ProcessLookupError):
-            self._process.kill()
 
     async def _close(self, code: int = WSCloseCode.OK) -> None:
         page, self._page = self._page, None
