@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from rules.schema import (
+from rules.language.schema import (
     Cause,
     Caution,
     Complaint,

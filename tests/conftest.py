@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from diagnose.case import Case, Event, read_answer, read_complaint
-from diagnose.interview import Workshop
-from rules.loader import OFFROAD, load_pack
+from diagnose.case.events import Case, Event, read_answer, read_complaint
+from diagnose.diagnosis import Workshop
+from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
 
 # CI repeats the same examples; everywhere else each run looks for new ones. How long making them

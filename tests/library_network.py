@@ -10,12 +10,12 @@ from __future__ import annotations
 import numpy as np
 import pyagrum
 
-from diagnose.case import Case
-from diagnose.casefile import load_worked_cases
-from diagnose.interview import Workshop
-from diagnose.likelihood import Network
-from diagnose.ranking import Belief
-from rules.loader import OFFROAD, WORKED_CASES
+from diagnose.case.events import Case
+from diagnose.case.files import load_worked_cases
+from diagnose.diagnosis import Workshop
+from diagnose.inference.network import Network
+from diagnose.inference.posterior import Belief
+from rules.loading.loader import OFFROAD, WORKED_CASES
 
 AT_ONCE = 2
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from rules.problems import BadInput
-from rules.quantities import Quantity, parse_quantity, si_unit
+from rules.units.quantities import Quantity, parse_quantity, si_unit
 
 __all__ = ["Answer", "Calculator", "Figure", "Given", "Input", "Values", "calculate"]
 

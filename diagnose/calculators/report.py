@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 from diagnose.calculators.model import Answer, Figure, Given
-from rules.quantities import Quantity, si_unit
+from rules.units.quantities import Quantity, si_unit
 
 
 class _Part(BaseModel):

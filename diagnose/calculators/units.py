@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import Calculator, Figure, Input, Values
-from rules.quantities import si_unit, units_like
+from rules.units.quantities import si_unit, units_like
 
 
 def _units(values: Values) -> Iterator[Figure]:
@@ -27,7 +27,7 @@ CALCULATORS = (
         formula="exact factors",
         inputs=(Input("value", "any quantity, such as 25 psi or 15 ft-lb", None),),
         source="NIST SP 811, appendix B, by way of the pint library",
-        module="rules.quantities",
+        module="rules.units.quantities",
         compute=lambda values: tuple(_units(values)),
     ),
 )

@@ -10,13 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from diagnose.case import Case, target_of
-from diagnose.simulation.conditions import holds
-from diagnose.simulation.machine import Known, SimulatedMachine, Truth
-from rules.checks import leaves
-from rules.quantities import Quantity
+from diagnose.case.events import Case, target_of
+from diagnose.findings.conditions import holds
+from diagnose.simulation.bikes import Known, SimulatedMachine, Truth
+from rules.language.conditions import leaves
+from rules.language.schema import Rule
 from rules.rulebase import RuleBase
-from rules.schema import Rule
+from rules.units.quantities import Quantity
 
 _MOST_TURNS = 60
 

@@ -13,11 +13,11 @@ from os import read
 
 import pytest
 
-from diagnose.harshness_case import VALUES
+from diagnose.harshness.inputs import VALUES
 from tests.bench.test_bench_screens import _ESCAPES, SIZES, Terminal, terminal
-from tui.harshness.sheet import Sheet
+from tui.harshness.harsh import HarshScreen
+from tui.harshness.values import Sheet
 from tui.harshness.work import Asked, Reckoner
-from tui.screens.harsh import HarshScreen
 
 STEPS = 12
 OPEN_WITHIN = 1.0

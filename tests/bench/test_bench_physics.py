@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from diagnose.harshness_answer import live_budget
-from diagnose.harshness_case import End, Known, build_case, read_value
+from diagnose.harshness.answers import live_budget
+from diagnose.harshness.inputs import End, Known, build_case, read_value
 from diagnose.physics.axle import Setup
 from diagnose.physics.budget import Budget, axle_budget
 from diagnose.physics.harshness import Harshness, harshness
@@ -95,7 +95,7 @@ def test_bench_harsh_command(benchmark: BenchmarkFixture) -> None:
     """From calling `badride harsh` to its first line, the budget itself still to come."""
 
     def first() -> str:
-        command = [sys.executable, "-c", "from tui.cli import main; main()", "harsh"]
+        command = [sys.executable, "-c", "from tui.cli.main import main; main()", "harsh"]
         with subprocess.Popen(
             [*command, "--front-tyre", "25 psi", "--no-ask"], stdout=subprocess.PIPE, text=True
         ) as process:

@@ -12,31 +12,31 @@ from pathlib import Path
 import pytest
 from sqlalchemy import insert
 
-from diagnose.case import Answered, Case, Complained, Corrected, Rode, machine_traits
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_input import read_ride, read_service, read_setting
-from diagnose.records.bike_journal import BikeEntry
-from diagnose.records.bikes import Bike
-from diagnose.records.case_book import CaseBook, case_title
-from diagnose.records.case_lists import (
+from diagnose.case.events import Answered, Case, Complained, Corrected, Rode, machine_traits
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_input import read_ride, read_service, read_setting
+from diagnose.records.bikes.bike_journal import BikeEntry
+from diagnose.records.cases.case_book import CaseBook, case_title
+from diagnose.records.cases.case_lists import (
     CaseFilter,
     list_cases,
     proven_causes,
     similar_cases,
 )
-from diagnose.records.folding import entries_between, started
-from diagnose.records.journal import write_entry
-from diagnose.records.known import assumptions, starting_case
-from diagnose.records.learning import learn, learn_in_use
-from diagnose.records.lessons import read_lessons
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path
-from diagnose.records.recording import RecordedInterview
-from diagnose.records.store import Store
-from diagnose.records.tables import CASE_ENTRIES, CASES, LESSONS
-from diagnose.records.tally import keep_tally
-from diagnose.records.times import written
+from diagnose.records.cases.folding import entries_between, started
+from diagnose.records.cases.journal import write_entry
+from diagnose.records.cases.known import assumptions, starting_case
+from diagnose.records.cases.recording import RecordedInterview
+from diagnose.records.learning.learned import learn, learn_in_use
+from diagnose.records.learning.lessons import read_lessons
+from diagnose.records.learning.tally import keep_tally
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.store import Store
+from diagnose.records.store.tables import CASE_ENTRIES, CASES, LESSONS
+from diagnose.records.store.times import written
 from rules.rulebase import RuleBase, complaint_nodes
 
 CASES_KEPT, BIKES_KEPT = 10_000, 500

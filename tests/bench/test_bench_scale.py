@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from uniplot import plot_to_string
 
-from diagnose.case import Answered, Case, Complained
-from diagnose.hypotheses import cause_sets
-from diagnose.interview import Workshop
-from diagnose.ranking import Model, normalised
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.diagnosis import Workshop
+from diagnose.inference.cause_sets import cause_sets
+from diagnose.inference.posterior import Model, normalised
 from rules.rulebase import RuleBase, complaint_nodes
 from tests.bench.enlarge import enlarged
 

@@ -23,9 +23,9 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained
-from diagnose.interview import Workshop
-from diagnose.wording import step_text
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.diagnosis import Workshop
+from diagnose.words.steps import step_text
 
 STARTS = 7
 # made by the first start, as on any other day it is there already
@@ -46,7 +46,7 @@ class Terminal:
         if pid == 0:  # pragma: no cover - the child becomes the program
             os.environ.update(TERM="xterm-256color", COLORTERM="truecolor", LANG="C.UTF-8")
             os.environ["BADRIDE_STORE"] = str(STORE)
-            program = [sys.executable, "-c", "from tui.cli import main; main()"]
+            program = [sys.executable, "-c", "from tui.cli.main import main; main()"]
             os.execv(sys.executable, program)  # noqa: S606
         self.pid = pid
         fcntl.ioctl(self.device, termios.TIOCSWINSZ, struct.pack("HHHH", height, width, 0, 0))
@@ -142,5 +142,5 @@ def test_key_press_to_repaint(size: tuple[int, int], offroad_shop: Workshop) -> 
 
 def test_command_line_does_not_import_textual() -> None:
     """`badride ask` stays fast: nothing but the app's own command imports the screen library."""
-    code = "import sys, tui.cli, tui.plain; sys.exit('textual' in sys.modules)"
+    code = "import sys, tui.cli.main, tui.plain.interview; sys.exit('textual' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

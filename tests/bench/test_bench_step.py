@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from diagnose.case import Answered, Case, Complained
-from diagnose.interview import Workshop
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.diagnosis import Workshop
 from rules.rulebase import RuleBase, complaint_nodes
 
-START = [sys.executable, "-c", "from tui.cli import main; main()", "ask"]
+START = [sys.executable, "-c", "from tui.cli.main import main; main()", "ask"]
 
 
 def walk(shop: Workshop, complaint: str, seed: int) -> list[float]:
@@ -84,7 +84,7 @@ def test_first_question_from_process_start(benchmark: BenchmarkFixture) -> None:
 def test_peak_memory_of_an_interview(capsys: pytest.CaptureFixture[str]) -> None:
     """Read from the process itself: what its parent reports includes the parent's own size."""
     code = (
-        "from tui.cli import main\n"
+        "from tui.cli.main import main\n"
         "main(['ask'], standalone_mode=False)\n"
         "print(next(row for row in open('/proc/self/status') if row.startswith('VmHWM')))"
     )

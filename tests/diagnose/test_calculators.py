@@ -12,7 +12,7 @@ from diagnose.calculators import calculators
 from diagnose.calculators.model import Answer, Calculator, Figure, calculate
 from diagnose.calculators.report import calculation_document
 from rules.problems import BadInput
-from rules.quantities import Quantity
+from rules.units.quantities import Quantity
 
 # What each calculator needs beside its defaults.
 NEEDED: dict[str, dict[str, list[str]]] = {

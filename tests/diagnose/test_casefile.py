@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case import Answered, Complained, Corrected, Noted, Rode
-from diagnose.casefile import case_from_bytes, load_case, load_worked_cases
+from diagnose.case.events import Answered, Complained, Corrected, Noted, Rode
+from diagnose.case.files import case_from_bytes, load_case, load_worked_cases
 from rules.problems import FileProblems
-from rules.quantities import Quantity
 from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
 
 GOOD = """\
 case: 1

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from diagnose.case import Case
-from diagnose.casefile import case_from_bytes
-from diagnose.interview import Workshop
-from diagnose.report import document
+from diagnose.case.events import Case
+from diagnose.case.files import case_from_bytes
+from diagnose.diagnosis import Workshop
+from diagnose.words.assessment_document import document
 from rules.problems import FileProblems
 from rules.rulebase import RuleBase
 

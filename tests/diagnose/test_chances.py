@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.chances import percent
+from diagnose.words.chances import percent
 
 
 @pytest.mark.parametrize(

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case import Case
-from diagnose.computed import COMPUTATIONS, Computation
-from diagnose.findings import FindingsEngine
-from diagnose.interview import Workshop
-from diagnose.ranking import Model
-from diagnose.report import document
-from rules.loader import load_pack
+from diagnose.case.events import Case
+from diagnose.diagnosis import Workshop
+from diagnose.findings.computed import COMPUTATIONS, Computation
+from diagnose.findings.concluding import FindingsEngine
+from diagnose.inference.posterior import Model
+from diagnose.words.assessment_document import document
+from rules.loading.loader import load_pack
 from rules.problems import FileProblems
 from rules.rulebase import RuleBase
 
@@ -124,8 +124,8 @@ def test_the_engine_classifies_the_number_by_the_packs_bands(
         "mm",
         lambda readings: readings["one"].value.value - readings["other"].value.value,
     )
-    monkeypatch.setattr("diagnose.findings.COMPUTATIONS", {"lean": lean})
-    monkeypatch.setattr("diagnose.computed.COMPUTATIONS", {"lean": lean})
+    monkeypatch.setattr("diagnose.findings.concluding.COMPUTATIONS", {"lean": lean})
+    monkeypatch.setattr("diagnose.findings.computed.COMPUTATIONS", {"lean": lean})
     engine = FindingsEngine(rules)
     for gap, one, state in (
         ("1.2 mm", "40 mm", "left"),

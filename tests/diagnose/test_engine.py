@@ -7,7 +7,7 @@ import gc
 import psutil
 import pytest
 
-from diagnose.engine import (
+from diagnose.findings.engine import (
     MAX_FACTS,
     MAX_JOIN,
     MAX_RULES,

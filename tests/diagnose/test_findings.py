@@ -10,13 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case import Answered, Case, Complained
-from diagnose.compile_rules import BAND_ABOVE, BAND_BELOW
-from diagnose.findings import FindingsEngine, reading_bands
-from rules.loader import load_pack
-from rules.quantities import Quantity
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.findings.compiling import BAND_ABOVE, BAND_BELOW
+from diagnose.findings.concluding import FindingsEngine, reading_bands
+from rules.language.schema import Condition
+from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
-from rules.schema import Condition
+from rules.units.quantities import Quantity
 
 MakeCase = Callable[..., Case]
 
@@ -126,7 +126,7 @@ def test_an_answer_taken_back_leaves_no_finding_behind(
 )
 def test_bands_cover_every_reading_once(limits: list[float], split: int, reading: float) -> None:
     """Bands from any ascending limits leave no reading unclassified and none twice."""
-    from rules.schema import Observation
+    from rules.language.schema import Observation
 
     split = min(split, len(limits))
     below, above = limits[:split], limits[split:]

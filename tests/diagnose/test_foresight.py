@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained, Corrected, Rode
-from diagnose.foresight import foresee, outcomes, swings
-from diagnose.interview import Workshop
+from diagnose.advice.foresight import foresee, outcomes, swings
+from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
+from diagnose.diagnosis import Workshop
 
 NO_START = Case({}, {}, (Complained("no-start"),))
 AFTER_WORK = Case({}, {}, (*NO_START.events, Corrected("fill-up"), Rode("same")))
@@ -53,8 +53,8 @@ def test_an_outcome_counts_causes_that_nothing_pointed_at_yet(offroad_shop: Work
 def test_swings_put_the_most_moving_observation_first(mower_shop: Workshop) -> None:
     """The tank decides about an empty tank, and what nothing was foreseen of is left out."""
     assessment = mower_shop.assess(NO_START)
-    foreseen = foresee(mower_shop.model, assessment)
-    found = swings(assessment, foreseen, "no-fuel")
+    foreseen = foresee(mower_shop.model, assessment.belief, assessment.options)
+    found = swings(assessment.options, foreseen, "no-fuel")
     assert found[0].observation == "tank-look"
     assert [s.width for s in found] == sorted((s.width for s in found), reverse=True)
-    assert swings(assessment, {}, "no-fuel") == ()
+    assert swings(assessment.options, {}, "no-fuel") == ()

@@ -9,7 +9,7 @@ import networkx
 import pydot
 import pytest
 
-from diagnose.graph import Edge, Graph, Vertex, dot, graph_of, graphml, vertex_id
+from diagnose.authoring.graph import Edge, Graph, Vertex, dot, graph_of, graphml, vertex_id
 from rules.rulebase import RuleBase
 
 NASTY = 'a "quote", a \\ and <b> & \x07\n ü'

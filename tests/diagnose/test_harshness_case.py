@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.harshness_answer import (
+from diagnose.harshness.answers import (
     GROUPS,
     answer_end,
     curves,
@@ -17,7 +17,8 @@ from diagnose.harshness_answer import (
     tyre_or_damping,
     what_ifs,
 )
-from diagnose.harshness_case import (
+from diagnose.harshness.budget_document import harshness_document
+from diagnose.harshness.inputs import (
     PLACES,
     VALUES,
     End,
@@ -27,12 +28,11 @@ from diagnose.harshness_case import (
     questions,
     read_value,
 )
-from diagnose.harshness_report import harshness_document
 from diagnose.physics.budget import Factor
 from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
 from rules.problems import BadInput
-from rules.quantities import parse_quantity
 from rules.rulebase import RuleBase
+from rules.units.quantities import parse_quantity
 
 PSI = 6_894.757
 FRONT, REAR = End.FRONT, End.REAR

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.hypotheses import Bystanders, Floats, TooManySets, cause_sets
+from diagnose.inference.cause_sets import Bystanders, Floats, TooManySets, cause_sets
 
 
 @pytest.mark.parametrize(("count", "width"), [(1, 1), (4, 1), (5, 2), (6, 3), (2, 3)])

@@ -5,10 +5,10 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.case import Answered, Case, Complained, Noted
-from diagnose.interview import Interview, Workshop
-from diagnose.revising import with_event_at
-from rules.quantities import Quantity
+from diagnose.case.events import Answered, Case, Complained, Noted
+from diagnose.case.revising import with_event_at
+from diagnose.diagnosis import Interview, Workshop
+from rules.units.quantities import Quantity
 
 STEPS = st.lists(
     st.one_of(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from diagnose.pack_review import review, review_packs, told_apart
-from rules.loader import load_pack
+from diagnose.authoring.pack_review import review, review_packs, told_apart
+from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
 
 Edit = Callable[..., Path]

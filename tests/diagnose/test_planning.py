@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case import (
+from diagnose.advice.planning import Step
+from diagnose.case.events import (
     Answered,
     Case,
     Complained,
@@ -20,11 +21,10 @@ from diagnose.case import (
     read_target,
     standing,
 )
-from diagnose.interview import Workshop
-from diagnose.planning import Step
-from diagnose.wording import step_text
-from rules.checks import leaves
-from rules.loader import load_pack
+from diagnose.diagnosis import Workshop
+from diagnose.words.steps import step_text
+from rules.language.conditions import leaves
+from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
 
 MakeCase = Callable[..., Case]

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.case import Answered, Case, Complained, standing
-from diagnose.foresight import outcomes
-from diagnose.interview import Workshop
-from diagnose.pricing import Pricer
+from diagnose.advice.foresight import outcomes
+from diagnose.advice.pricing import Pricer
+from diagnose.case.events import Answered, Case, Complained, standing
+from diagnose.diagnosis import Workshop
 from rules.rulebase import RuleBase
 
 

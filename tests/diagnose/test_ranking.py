@@ -11,13 +11,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case import Answered, Case, Complained, Corrected, Rode, read_answer, read_complaint
-from diagnose.casefile import load_worked_cases
-from diagnose.evidence import Evidence
-from diagnose.hypotheses import cause_sets
-from diagnose.interview import Workshop
-from diagnose.ranking import Belief, Model, normalised
-from rules.loader import OFFROAD, WORKED_CASES
+from diagnose.case.events import (
+    Answered,
+    Case,
+    Complained,
+    Corrected,
+    Rode,
+    read_answer,
+    read_complaint,
+)
+from diagnose.case.files import load_worked_cases
+from diagnose.diagnosis import Workshop
+from diagnose.inference.cause_sets import cause_sets
+from diagnose.inference.evidence import Evidence
+from diagnose.inference.posterior import Belief, Model, normalised
+from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 MakeCase = Callable[..., Case]

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.case import (
+from diagnose.case.events import (
     Answered,
     Case,
     Complained,
@@ -18,12 +18,12 @@ from diagnose.case import (
     read_answer,
     read_target,
 )
-from diagnose.casefile import case_from_bytes
-from diagnose.casewriting import case_yaml
-from diagnose.interview import Workshop
-from diagnose.phases import riding_phases
-from diagnose.revising import latest_answer, with_event_at, without_event_at
-from diagnose.shifts import shifts
+from diagnose.case.files import case_from_bytes
+from diagnose.case.phases import riding_phases
+from diagnose.case.revising import latest_answer, with_event_at, without_event_at
+from diagnose.case.writing import case_yaml
+from diagnose.diagnosis import Workshop
+from diagnose.inference.shifts import shifts
 from rules.rulebase import RuleBase
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.search import find_complaints
+from diagnose.listening.complaints import find_complaints
 from rules.rulebase import RuleBase
 
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.pack_review import review_packs
-from rules.check_report import MEANINGS, Item, items
-from rules.loader import OFFROAD
+from diagnose.authoring.pack_review import review_packs
+from rules.loading.loader import OFFROAD
 from rules.problems import FileProblems
+from rules.review.check_report import MEANINGS, Item, items
 
 Edit = Callable[..., Path]
 

@@ -13,14 +13,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from diagnose.casefile import load_worked_cases
-from diagnose.evidence import Weigher
-from diagnose.hypotheses import Flags
-from diagnose.interview import Workshop
-from diagnose.likelihood import build_network
-from diagnose.ranking import Belief, normalised
-from diagnose.strengths import moved
-from rules.loader import MOST_CERTAIN, OFFROAD, WORKED_CASES
+from diagnose.authoring.strengths import moved
+from diagnose.case.files import load_worked_cases
+from diagnose.diagnosis import Workshop
+from diagnose.inference.cause_sets import Flags
+from diagnose.inference.evidence import Weigher
+from diagnose.inference.network import build_network
+from diagnose.inference.posterior import Belief, normalised
+from rules.loading.loader import MOST_CERTAIN, OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 DRAWS = 60

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from diagnose.case import (
+from diagnose.advice.planning import OBSERVING
+from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
     Case,
@@ -18,9 +19,8 @@ from diagnose.case import (
     Rode,
     standing,
 )
-from diagnose.chances import percent
-from diagnose.interview import Assessment, Workshop
-from diagnose.planning import OBSERVING
+from diagnose.diagnosis import Assessment, Workshop
+from diagnose.words.chances import percent
 from rules.rulebase import RuleBase, complaint_nodes
 
 CONSTRAINTS = {"", "safety first", "outside before inside", "one change at a time"}

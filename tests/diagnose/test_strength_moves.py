@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from diagnose.casefile import WorkedCase, load_worked_cases
-from diagnose.interview import Workshop
-from diagnose.sensitivity import Bench, Shift, tornado
-from diagnose.strengths import Strength, link_origin, moved, strengths
-from rules.loader import OFFROAD, WORKED_CASES
+from diagnose.authoring.sensitivity import Bench, Shift, tornado
+from diagnose.authoring.strengths import Strength, link_origin, moved, strengths
+from diagnose.case.files import WorkedCase, load_worked_cases
+from diagnose.diagnosis import Workshop
+from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"

@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from diagnose.findings import finding_inputs
-from rules.loader import OFFROAD, load_pack
+from diagnose.findings.concluding import finding_inputs
+from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
 
 FACTOR = 2.0

@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from diagnose.case import Answered, Case, standing
-from diagnose.casefile import WorkedCase, load_worked_cases
-from diagnose.checks import checks_by_cause
-from diagnose.interview import Assessment, Workshop
-from rules.checks import leaves
-from rules.loader import OFFROAD, WORKED_CASES
+from diagnose.advice.confirming import checks_by_cause
+from diagnose.case.events import Answered, Case, standing
+from diagnose.case.files import WorkedCase, load_worked_cases
+from diagnose.diagnosis import Assessment, Workshop
+from rules.language.conditions import leaves
+from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 FOLDER = OFFROAD / WORKED_CASES

@@ -25,10 +25,10 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports():
-    from diagnose.casefile import case_from_bytes
-    from rules.loader import load_pack
+    from diagnose.case.files import case_from_bytes
+    from rules.loading.loader import load_pack
     from rules.problems import BadInput
-    from rules.quantities import Quantity, parse_quantity, parse_threshold, si_unit, unit_kind
+    from rules.units.quantities import Quantity, parse_quantity, parse_threshold, si_unit, unit_kind
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower" / "pack.yaml"
 PACK = MOWER.read_text(encoding="utf-8")

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import beta
 
-from diagnose.records.calibration import (
+from diagnose.records.learning.calibration import (
     FLOOR,
     brier_score,
     calibrate,
@@ -22,9 +22,9 @@ from diagnose.records.calibration import (
     murphy_split,
     reliability,
 )
-from diagnose.records.intervals import interval
-from diagnose.records.learning import Share, learned_link
-from diagnose.records.lessons import Lesson
+from diagnose.records.learning.intervals import interval
+from diagnose.records.learning.learned import Share, learned_link
+from diagnose.records.learning.lessons import Lesson
 from rules.rulebase import Link
 
 FORECASTS = [0.9, 0.8, 0.7, 0.6, 0.3, 0.2, 0.8, 0.1, 0.6, 0.3]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.ranking import decibans
+from diagnose.inference.posterior import decibans
 
 # I. J. Good, Probability and the Weighing of Evidence, 1950; E. T. Jaynes, Probability Theory, 2003,
 # ch. 4 (both from memory): ten times the common logarithm of the odds factor. A bad widget at rates

@@ -10,12 +10,12 @@ import numpy as np
 import pyagrum
 import pytest
 
-from diagnose.case import Case, Complained, read_answer
-from diagnose.hypotheses import Bystanders, Floats, cause_sets
-from diagnose.interview import Workshop
-from diagnose.likelihood import Network, log_difference
-from diagnose.ranking import Model, normalised
-from rules.loader import load_pack
+from diagnose.case.events import Case, Complained, read_answer
+from diagnose.diagnosis import Workshop
+from diagnose.inference.cause_sets import Bystanders, Floats, cause_sets
+from diagnose.inference.network import Network, log_difference
+from diagnose.inference.posterior import Model, normalised
+from rules.loading.loader import load_pack
 from tests.library_network import library_engine, library_marginals, simple_cases
 
 # Russell and Norvig, Artificial Intelligence: A Modern Approach, section on efficient representation

@@ -10,9 +10,9 @@ from collections.abc import Callable
 
 import pytest
 
-from diagnose.case import Case, read_target, target_of
-from diagnose.findings import Findings
-from diagnose.interview import Workshop
+from diagnose.case.events import Case, read_target, target_of
+from diagnose.diagnosis import Workshop
+from diagnose.findings.concluding import Findings
 from rules.rulebase import RuleBase
 
 MakeCase = Callable[..., Case]

@@ -17,9 +17,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.hypotheses import CauseSets, Floats, cause_sets
-from diagnose.pricing import Outlook, Pricer
-from diagnose.ranking import Model
+from diagnose.advice.pricing import Outlook, Pricer
+from diagnose.inference.cause_sets import CauseSets, Floats, cause_sets
+from diagnose.inference.posterior import Model
 from rules.rulebase import RuleBase
 
 Numbers = Sequence[float] | Floats

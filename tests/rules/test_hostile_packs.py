@@ -16,8 +16,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rules.loader import load_packs
-from rules.pack_files import files_beside
+from rules.loading.loader import load_packs
+from rules.loading.pack_files import files_beside
 from rules.problems import FileProblems
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"
@@ -31,7 +31,7 @@ SECONDS = 60  # of processor time
 CHILD = """
 import sys
 from pathlib import Path
-from diagnose.pack_review import review_packs
+from diagnose.authoring.pack_review import review_packs
 from rules.problems import BadInput
 mower = Path(sys.argv[1])
 for folder in sys.stdin.read().splitlines():

@@ -8,10 +8,10 @@ from typing import Any
 import jsonschema
 import pytest
 
-from rules.json_schema import pack_schema
-from rules.loader import OFFROAD
-from rules.pack_files import pack_documents
-from rules.sections import SINGLES, TABLES
+from rules.language.sections import SINGLES, TABLES
+from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import pack_documents
+from rules.writing.json_schema import pack_schema
 from rules.yaml_source import read_yaml_bytes, read_yaml_file
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rules.loader import load_pack
+from rules.loading.loader import load_pack
 from rules.problems import FileProblems
 from rules.rulebase import RuleBase
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules.quantities import (
+from rules.units.quantities import (
     _UNITS,
     BadQuantity,
     Quantity,

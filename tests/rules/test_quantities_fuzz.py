@@ -9,7 +9,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from rules.quantities import (
+from rules.units.quantities import (
     _UNITS,
     BadQuantity,
     Quantity,

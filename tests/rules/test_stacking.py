@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rules.loader import OFFROAD, load_pack, load_packs
+from rules.language.sections import SWITCHABLE
+from rules.loading.loader import OFFROAD, load_pack, load_packs
 from rules.problems import FileProblems, Problem
 from rules.rulebase import Link, RuleBase
-from rules.sections import SWITCHABLE
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"
 HEAD = 'pack: {id: %s, title: %s, version: "1", format: 1, about: Invented., builds_on: mower}\n'

@@ -8,12 +8,12 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from diagnose.interview import Workshop
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path
-from diagnose.records.store import Store
-from rules.loader import load_pack
-from tui.app import BadRideApp
+from diagnose.diagnosis import Workshop
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.store import Store
+from rules.loading.loader import load_pack
+from tui.app.app import BadRideApp
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"
 

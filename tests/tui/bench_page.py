@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 import aiohttp
 from aiohttp import web
 
-from tui.serving.gate import Gate
-from tui.serving.programs import Limits
-from tui.serving.server import PageServer, listen
+from tui.web.gate import Gate
+from tui.web.programs import Limits
+from tui.web.server import PageServer, listen
 
 # a program of a few lines, so that starting one costs little
 TINY = (

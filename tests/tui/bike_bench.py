@@ -6,13 +6,13 @@ import shutil
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_input import read_facts, read_figure, read_ride, read_setting
-from diagnose.records.bikes import Bike
-from diagnose.records.opening import open_memory
-from diagnose.records.store import Store
-from rules.loader import load_pack
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride, read_setting
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.store import Store
+from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
 
 TODAY = date(2026, 5, 20)

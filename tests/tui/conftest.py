@@ -16,13 +16,13 @@ from textual.css.stylesheet import Stylesheet
 from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
 
-from diagnose.interview import Workshop
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path
-from diagnose.records.store import Store
-from diagnose.reporting.plain import plain_lines
-from tui import typeahead
-from tui.app import BadRideApp
+from diagnose.cards.plain import plain_lines
+from diagnose.diagnosis import Workshop
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.store import Store
+from tui.app import typeahead
+from tui.app.app import BadRideApp
 
 
 class Driver:

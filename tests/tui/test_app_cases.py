@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained, Corrected, Rode
-from diagnose.interview import Workshop
+from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
+from diagnose.diagnosis import Workshop
 from rules.rulebase import RuleBase
 
 OBSERVING = ("ask", "measure", "inspect", "ride-test")

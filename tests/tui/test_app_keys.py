@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained, Corrected, Noted, read_answer
-from diagnose.interview import Workshop
+from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, read_answer
+from diagnose.diagnosis import Workshop
 
 
 async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(
@@ -64,7 +64,7 @@ async def test_several_complaints_and_phases_are_recorded_together(
 @pytest.mark.slow
 async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Workshop) -> None:
     """The rule base loads only when the test lets it; keys typed before count afterwards."""
-    from tui.app import BadRideApp
+    from tui.app.app import BadRideApp
 
     first_asked = mower_shop.assess(Case({}, {}, (Complained("no-start"),))).step.target
     gate = threading.Event()

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.case import Case, Complained
-from diagnose.interview import Workshop
-from tui.bench import Bench
-from tui.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
-from tui.offers import offers
-from tui.telling import bike_line, change_mark
+from diagnose.case.events import Case, Complained
+from diagnose.diagnosis import Workshop
+from tui.app.bench import Bench
+from tui.interview.telling import bike_line, change_mark
+from tui.plain.offers import offers
+from tui.terminal.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
 from tui.widgets.hanging_text import hanging
 
 
@@ -89,7 +89,7 @@ def test_every_step_offers_something_with_a_key_of_its_own(mower_shop: Workshop)
 
 def test_two_answers_that_clash_are_offered_again(mower_shop: Workshop) -> None:
     """Each by its number, and that both stand."""
-    from diagnose.case import Answered, read_answer
+    from diagnose.case.events import Answered, read_answer
 
     case = Case(
         {},

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
-from tui.cli import main
+from tui.cli.main import main
 
 CASE = "case: 1\ncomplaints: [no-start]\n"
 

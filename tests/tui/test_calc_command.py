@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.calculators import calculators
-from tui.cli import main
-from tui.text import WIDTH
+from tui.cli.main import main
+from tui.terminal.text import WIDTH
 
 
 def calc(*args: str) -> Result:

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from diagnose.report import Document
-from tui.cli import main
+from diagnose.words.assessment_document import Document
+from tui.cli.main import main
 
 PACK = str(Path(__file__).parents[1] / "packs" / "mower")
 CASE = "case: 1\ncomplaints: [no-start]\nanswers: {tank-look: stale}\n"
@@ -107,7 +107,7 @@ def test_the_interview_reads_standard_input_to_its_end() -> None:
 
 def test_an_interrupt_leaves_politely() -> None:
     # whatever runs the tests in the background may have left its children deaf to interrupts
-    code = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); from tui.cli import main; main()"
+    code = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); from tui.cli.main import main; main()"
     process = subprocess.Popen(
         [sys.executable, "-c", code, "ask", "--pack", PACK],
         stdin=subprocess.PIPE,

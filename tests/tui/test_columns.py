@@ -5,8 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.columns import table
-from tui.text import WIDTH
+from tui.terminal.columns import table
+from tui.terminal.text import WIDTH
 
 CELL = st.text("ab -=\N{GREEK SMALL LETTER MU}", max_size=60)
 

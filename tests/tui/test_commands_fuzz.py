@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 
 from diagnose.calculators import calculators
 from diagnose.calculators.model import Input
-from diagnose.harshness_case import PLACES, VALUES, Value
-from tui.cli import main
+from diagnose.harshness.inputs import PLACES, VALUES, Value
+from tui.cli.main import main
 
 MOWER = str(Path(__file__).parents[1] / "packs" / "mower")
 NO_NUMBER = re.compile(r"\b(?:nan|inf|infinity)\b", re.IGNORECASE)

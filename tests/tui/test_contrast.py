@@ -13,9 +13,9 @@ import pytest
 from textual.color import Color
 from textual.theme import Theme
 
-from diagnose.interview import Workshop
+from diagnose.diagnosis import Workshop
 from tests.tui.conftest import Driver, OpenApp
-from tui.themes import DARK, LIGHT
+from tui.app.themes import DARK, LIGHT
 
 TEXT = 4.5
 

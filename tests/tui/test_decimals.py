@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules.quantities import parse_quantity, printed_units
-from tui.decimals import with_comma
+from rules.units.quantities import parse_quantity, printed_units
+from tui.terminal.decimals import with_comma
 
 
 @pytest.mark.parametrize(

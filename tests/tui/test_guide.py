@@ -10,8 +10,8 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from tui.cli import main
-from tui.commands.guide import GUIDE, TOPICS, text_of
+from tui.cli.main import main
+from tui.cli.program.guide import GUIDE, TOPICS, text_of
 
 README = Path("README.md")
 BLOCK = re.compile(r"```sh\n(.*?)```", re.DOTALL)

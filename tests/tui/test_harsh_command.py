@@ -11,11 +11,11 @@ from click.testing import CliRunner, Result
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.harshness_case import PLACES, VALUES
-from tui.charts import bar, chart
-from tui.cli import main
-from tui.commands.harsh import OPTIONS
-from tui.text import WIDTH
+from diagnose.harshness.inputs import PLACES, VALUES
+from tui.cli.main import main
+from tui.cli.physics.harsh import OPTIONS
+from tui.terminal.charts import bar, chart
+from tui.terminal.text import WIDTH
 
 MIXED = ["--front-tyre", "25 psi", "--fork-compression", "8", "--front-gap", "20 mm"]
 

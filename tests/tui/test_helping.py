@@ -11,8 +11,8 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from tui.cli import main
-from tui.helping import TOPICS, every_command, examples, topic_text
+from tui.cli.examples import TOPICS, every_command, examples, topic_text
+from tui.cli.main import main
 
 SOURCE = Path(__file__).parents[2]
 COMMANDS = {

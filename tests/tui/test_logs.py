@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from tui.logs import log, log_breakdown, start_log
+from tui.terminal.logs import log, log_breakdown, start_log
 
 SECRET = "the rider of 12 High Street"  # noqa: S105
 BREAKS = (
-    "import tui.cli as cli\n"
+    "import tui.cli.main as cli\n"
     "def broken(*_, **__): raise KeyError('{secret}')\n"
     "cli.main.main = broken\n"
     "cli.start_log('{level}', cli.log_path())\n"

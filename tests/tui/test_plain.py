@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case import Case, Complained
-from diagnose.interview import Interview, Workshop
-from tui.plain import PlainInterview
-from tui.text import WIDTH
+from diagnose.case.events import Case, Complained
+from diagnose.diagnosis import Interview, Workshop
+from tui.plain.interview import PlainInterview
+from tui.terminal.text import WIDTH
 
 MakeCase = Callable[..., Case]
 

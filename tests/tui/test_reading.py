@@ -6,14 +6,14 @@ from typing import Any
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained, read_answer, read_target
-from diagnose.interview import Interview, Workshop
-from rules.quantities import BadQuantity, Quantity
+from diagnose.case.events import Answered, Case, Complained, read_answer, read_target
+from diagnose.diagnosis import Interview, Workshop
 from rules.rulebase import RuleBase
-from tui.plain import PlainInterview
-from tui.reading_words import accepted, unit_of_bare
-from tui.screens.answer import AnswerScreen
-from tui.screens.interview import InterviewScreen
+from rules.units.quantities import BadQuantity, Quantity
+from tui.interview.answer import AnswerScreen
+from tui.interview.interview import InterviewScreen
+from tui.plain.interview import PlainInterview
+from tui.plain.reading_words import accepted, unit_of_bare
 
 GAP = "plug-gap-reading"
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from diagnose.interview import Workshop
-from tui.cli import main
+from diagnose.diagnosis import Workshop
+from tui.cli.main import main
 
 PACK = str(Path(__file__).parents[1] / "packs" / "mower")
 Run = Callable[..., tuple[int, str, str]]
@@ -255,7 +255,7 @@ def test_asking_without_a_store_does_not_load_the_database(mower_shop: Workshop)
     import subprocess
     import sys
 
-    code = "import sys\nfrom tui.cli import main\nmain(['ask', '--pack', sys.argv[1]], standalone_mode=False)\nprint('sqlalchemy' in sys.modules, 'alembic' in sys.modules, 'fpdf' in sys.modules)"
+    code = "import sys\nfrom tui.cli.main import main\nmain(['ask', '--pack', sys.argv[1]], standalone_mode=False)\nprint('sqlalchemy' in sys.modules, 'alembic' in sys.modules, 'fpdf' in sys.modules)"
     done = subprocess.run(
         [sys.executable, "-c", code, PACK],
         input="dead\n1\n",

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from tui.cli import main
+from tui.cli.main import main
 
 MOWER = str(Path(__file__).parents[1] / "packs" / "mower")
 TABLE = "table: 1\ntitle: Ours\nsource: invented\nrows:\n"

@@ -10,20 +10,20 @@ from typing import Any
 
 import pytest
 
-from diagnose.case import Case, Complained, standing
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_input import read_facts, read_figure, read_ride, read_setting
-from diagnose.records.bike_journal import ServiceEntry
-from diagnose.records.bikes import Bike
-from diagnose.records.case_book import CaseBook
-from diagnose.records.opening import open_memory
-from diagnose.records.problems import UnwritableStore
-from diagnose.records.store import Store
-from rules.quantities import Quantity
+from diagnose.case.events import Case, Complained, standing
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride, read_setting
+from diagnose.records.bikes.bike_journal import ServiceEntry
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.problems import UnwritableStore
+from diagnose.records.store.store import Store
 from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
 from tests.tui.bike_bench import TODAY, Clock, memory_store, settable_shop, stock
-from tui.palette import CardActions
+from tui.app.palette import CardActions
 from tui.widgets.action_pad import ActionPad
 from tui.widgets.key_button import KeyButton
 

@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.store import Store
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.store.store import Store
 from tests.tui.bike_bench import memory_store, settable_shop, stock
 from tests.tui.test_screens_pictures import PICTURE_SIZES, PLAINER_LOOKS, Album, plainer
-from tui.themes import LIGHT
+from tui.app.themes import LIGHT
 
 WALK: list[tuple[tuple[str, ...], str]] = [
     (("b",), "bikes"),

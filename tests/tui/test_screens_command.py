@@ -10,9 +10,9 @@ import pytest
 from click.testing import CliRunner
 from textual.worker import WorkerCancelled
 
-from tui.cli import main
-from tui.commands import screen as command
-from tui.commands.common import Packs
+from tui.cli.common import Packs
+from tui.cli.main import main
+from tui.cli.program import screen as command
 
 MOWER = Path(__file__).parent.parent / "packs" / "mower"
 

@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from diagnose.case import Answered, Complained, Corrected, Declined, Noted, Rode
-from diagnose.casefile import load_case
-from diagnose.interview import Workshop
-from diagnose.reporting.written import markdown_card
-from rules.loader import OFFROAD
+from diagnose.cards.markup import markdown_card
+from diagnose.case.events import Answered, Complained, Corrected, Declined, Noted, Rode
+from diagnose.case.files import load_case
+from diagnose.diagnosis import Workshop
+from rules.loading.loader import OFFROAD
 
 
 @pytest.mark.slow
@@ -175,7 +175,7 @@ async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Wor
 @pytest.mark.slow
 async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop: Workshop) -> None:
     """Every binding with a name, and every answer to the step; picking one does it."""
-    from tui.palette import CardActions
+    from tui.app.palette import CardActions
 
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter")

@@ -18,17 +18,17 @@ from textual import events
 from textual.geometry import Size
 from textual.widgets import Input
 
-from diagnose.case import Noted
-from diagnose.interview import Workshop
-from diagnose.records.case_book import CaseBook
-from diagnose.records.store import Store
-from diagnose.training.records_trainees import TraineeBook
-from rules.loader import OFFROAD, WORKED_CASES
+from diagnose.case.events import Noted
+from diagnose.diagnosis import Workshop
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.store.store import Store
+from diagnose.training.records.trainee_book import TraineeBook
+from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.problems import BadInput
 from tests.tui.bike_bench import settable_shop, stock
 from tests.tui.conftest import Driver
-from tui.screens.pick import PickScreen
-from tui.typeahead import MOST_PASTED
+from tui.app.typeahead import MOST_PASTED
+from tui.dialogs.pick import PickScreen
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"
 OpenShop = Callable[[], Store]

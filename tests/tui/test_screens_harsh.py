@@ -12,14 +12,14 @@ import pytest
 from click.testing import CliRunner
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.case import Case, read_answer, read_complaint
-from diagnose.interview import Workshop
+from diagnose.case.events import Case, read_answer, read_complaint
+from diagnose.diagnosis import Workshop
 from tests.tui.test_screens_pictures import PICTURE_SIZES, Album, plainer
-from tui.cli import main
+from tui.app.palette import CardActions
+from tui.app.themes import DARK, LIGHT
+from tui.cli.main import main
 from tui.harshness.work import Asked, Reckoner, Told
-from tui.palette import CardActions
-from tui.screens.interview import InterviewScreen
-from tui.themes import DARK, LIGHT
+from tui.interview.interview import InterviewScreen
 from tui.widgets.key_button import KeyButton
 
 SIZES = [(80, 24), (200, 60)]
@@ -47,7 +47,7 @@ def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
         return replace(self.quick(asked), rough=False, overall="as above.")
 
     monkeypatch.setattr(Reckoner, "thorough", rough)
-    monkeypatch.setattr("tui.screens.harsh._PAUSE", 0.0)
+    monkeypatch.setattr("tui.harshness.harsh._PAUSE", 0.0)
 
 
 async def type_ahead(driver: Any, *keys: str) -> None:

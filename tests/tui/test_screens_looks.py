@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from textual.filter import Monochrome
 
-from diagnose.case import Answered
-from diagnose.interview import Workshop
-from tui.app import BadRideApp
+from diagnose.case.events import Answered
+from diagnose.diagnosis import Workshop
+from tui.app.app import BadRideApp
 from tui.widgets.key_button import KeyButton
 
 BOTH_SIZES = pytest.mark.parametrize("size", [(80, 24), (200, 60)])

@@ -15,12 +15,12 @@ import pytest
 from pytest_textual_snapshot import SVGImageExtension
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.interview import Workshop
-from diagnose.records.store import Store
+from diagnose.diagnosis import Workshop
+from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from tests.tui.bike_bench import memory_store, settable_shop, stock
 from tests.tui.conftest import Driver
-from tui.themes import DARK, LIGHT
+from tui.app.themes import DARK, LIGHT
 
 PICTURE_SIZES = pytest.mark.parametrize(
     "size",

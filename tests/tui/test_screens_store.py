@@ -11,17 +11,17 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from diagnose.case import Answered, Case, Complained, Corrected, Noted, Rode
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_input import read_setting
-from diagnose.records.case_book import CaseBook
-from diagnose.records.closing import close, weigh_closing
-from diagnose.records.learning import learn_in_use
-from diagnose.records.store import Store
-from diagnose.reporting.written import markdown_card
-from rules.loader import OFFROAD
-from tui.app import BadRideApp
+from diagnose.cards.markup import markdown_card
+from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_input import read_setting
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.learning.learned import learn_in_use
+from diagnose.records.store.store import Store
+from rules.loading.loader import OFFROAD
+from tui.app.app import BadRideApp
 
 OpenShop = Callable[[], Store]
 DONE = (Complained("no-start"), Answered("tank-look", "empty"), Corrected("fill-up"))

@@ -10,17 +10,17 @@ from typing import Any
 
 import pytest
 
-from diagnose.interview import Workshop
-from diagnose.records.opening import open_memory
-from diagnose.records.problems import UnwritableStore
-from diagnose.records.store import Store
-from diagnose.training.course import Teaching, load_teaching
-from diagnose.training.records_attempts import AttemptBook
-from diagnose.training.records_desk import TrainingDesk
-from diagnose.training.records_keeping import KeptEncounter
+from diagnose.diagnosis import Workshop
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.problems import UnwritableStore
+from diagnose.records.store.store import Store
+from diagnose.training.course.course import Teaching, load_teaching
+from diagnose.training.records.attempts import AttemptBook
+from diagnose.training.records.desk import TrainingDesk
+from diagnose.training.records.keeping import KeptEncounter
 from rules.rulebase import RuleBase
 from tests.tui.bike_bench import Clock
-from tui.palette import CardActions
+from tui.app.palette import CardActions
 from tui.widgets.key_button import KeyButton
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"
@@ -447,7 +447,7 @@ async def test_help_lists_the_keys(on_course: OnCourse) -> None:
 
 
 async def test_a_rule_base_without_a_course_says_so(open_app: Any, tmp_path: Path) -> None:
-    from rules.loader import load_pack
+    from rules.loading.loader import load_pack
 
     (tmp_path / "pack.yaml").write_text((MOWER / "pack.yaml").read_text(encoding="utf-8"))
     shop = Workshop(load_pack(tmp_path))

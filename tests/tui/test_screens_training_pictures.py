@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.interview import Workshop
+from diagnose.diagnosis import Workshop
 from tests.tui.bike_bench import memory_store
 from tests.tui.test_screens_pictures import PICTURE_SIZES, PLAINER_LOOKS, Album, plainer
-from tui.themes import LIGHT
+from tui.app.themes import LIGHT
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"
 

@@ -16,17 +16,17 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 
-from diagnose.case import Answered, Complained, Corrected, Noted, Rode
-from diagnose.casefile import load_case
-from diagnose.interview import Workshop
-from diagnose.records.case_book import CaseBook
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path
-from diagnose.records.problems import UnwritableStore
-from diagnose.records.store import Store
-from diagnose.store_check import check_everything
+from diagnose.case.events import Answered, Complained, Corrected, Noted, Rode
+from diagnose.case.files import load_case
+from diagnose.diagnosis import Workshop
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.problems import UnwritableStore
+from diagnose.records.store.store import Store
+from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
-from tui.app import BadRideApp
+from tui.app.app import BadRideApp
 
 OpenShop = Callable[[], Store]
 ROOT = Path(__file__).parents[2]

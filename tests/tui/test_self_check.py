@@ -11,9 +11,9 @@ import pytest
 from click.testing import CliRunner, Result
 
 from rules.problems import BadInput
-from tui import self_check
-from tui.cli import main
-from tui.self_check import Seen, State, clock, room, rule_engine, see_all, terminal
+from tui.cli.main import main
+from tui.cli.program import looks as self_check
+from tui.cli.program.looks import Seen, State, clock, room, rule_engine, see_all, terminal
 
 PACK = str(Path(__file__).parents[1] / "packs" / "mower")
 

@@ -24,7 +24,7 @@ pytestmark = [
 ]  # fmt: skip
 
 PHONE = (390, 844)
-BADRIDE = (sys.executable, "-P", "-c", "from tui.cli import run; run()")
+BADRIDE = (sys.executable, "-P", "-c", "from tui.cli.main import run; run()")
 
 
 @dataclass

@@ -10,8 +10,8 @@ import aiohttp
 import pytest
 
 from tests.tui.bench_page import a_bench
-from tui.serving import server
-from tui.serving.gate import is_local
+from tui.web import server
+from tui.web.gate import is_local
 
 PAGE = (Path(server.__file__).parent / "page" / "page.html").read_text(encoding="utf-8")
 

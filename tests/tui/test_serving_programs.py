@@ -15,9 +15,9 @@ import pytest
 from aiohttp import WSMsgType
 
 from tests.tui.bench_page import PROGRAM, a_bench
-from tui.serving import program as program_module
-from tui.serving.program import BROKE, FULL, IDLE, MOVED, Program
-from tui.serving.programs import AllInUse, Limits, Programs
+from tui.web import program as program_module
+from tui.web.program import BROKE, FULL, IDLE, MOVED, Program
+from tui.web.programs import AllInUse, Limits, Programs
 
 PATIENCE = 60.0
 STUBBORN = (
@@ -196,7 +196,7 @@ async def test_a_program_that_breaks_says_so_to_its_page(new_shop: NewShop) -> N
 
 
 async def test_a_program_does_not_outlive_a_server_that_was_killed() -> None:
-    script = "from tui.serving.driver import PageDriver as D\n" + PROGRAM[-1].replace(
+    script = "from tui.web.driver import PageDriver as D\n" + PROGRAM[-1].replace(
         "Tiny().run()", "Tiny(driver_class=D).run()"
     )
     child = await asyncio.create_subprocess_exec(

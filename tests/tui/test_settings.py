@@ -9,11 +9,11 @@ from click.testing import CliRunner, Result
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.interview import Workshop
+from diagnose.diagnosis import Workshop
 from rules.problems import BadInput
 from tests.tui.conftest import OpenApp
-from tui.cli import main
-from tui.settings import (
+from tui.cli.main import main
+from tui.cli.settings import (
     NAMES,
     Settings,
     apply_to_terminal,

@@ -11,8 +11,8 @@ import pytest
 from click.testing import CliRunner, Result
 from pydantic_sarif.model import StaticAnalysisResultsFormatSarifVersion210JsonSchema as Sarif
 
-from rules.loader import OFFROAD
-from tui.cli import main
+from rules.loading.loader import OFFROAD
+from tui.cli.main import main
 
 Edit = Callable[..., Path]
 MOWER = str(Path(__file__).parents[1] / "packs" / "mower")

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from tui.cli import main
+from tui.cli.main import main
 
 MOWER = str(Path(__file__).parents[1] / "packs" / "mower")
-BADRIDE = [sys.executable, "-c", "from tui.cli import main; main()"]
+BADRIDE = [sys.executable, "-c", "from tui.cli.main import main; main()"]
 CASE = "case: 1\ncomplaints: [no-start]\nanswers: {tank-look: stale}\n"
 Done = subprocess.CompletedProcess[bytes]
 InProcess = Callable[..., Result]
@@ -53,7 +53,7 @@ def run(tmp_path: Path, *args: str, given: bytes = b"", **more: str) -> Done:
 def shell(tmp_path: Path, line: str, **more: str) -> Done:
     """A line of shell with `badride` in it."""
     environment = surroundings(tmp_path, PYTHON=sys.executable, **more)
-    command = 'badride() { "$PYTHON" -c "from tui.cli import main; main()" "$@"; }; ' + line
+    command = 'badride() { "$PYTHON" -c "from tui.cli.main import main; main()" "$@"; }; ' + line
     return subprocess.run(
         ["bash", "-c", command], env=environment, capture_output=True, timeout=60, check=False
     )

@@ -6,8 +6,8 @@ import threading
 
 from textual import events
 
-from diagnose.interview import Workshop
-from tui.app import BadRideApp
+from diagnose.diagnosis import Workshop
+from tui.app.app import BadRideApp
 from tui.widgets.key_button import KeyButton
 
 

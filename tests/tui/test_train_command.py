@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from tui.cli import main
+from tui.cli.main import main
 
 MOWER = str(Path(__file__).parents[1] / "packs" / "mower")
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from tui.cli import main
+from tui.cli.main import main
 
 PACK = Path(__file__).parents[1] / "packs" / "mower"
 Run = Callable[..., Result]
@@ -85,7 +85,7 @@ def test_what_was_missed_is_due_the_next_day_and_can_be_played(
     assert "Nothing is due today." in run("course", "due", "Ann", "--go").output
     waiting = lines(run("course", "due", "Ann"))
     assert any(row.startswith("lesson dead-1: Dead again") for row in waiting)
-    from tui.commands import storing
+    from tui.cli import storing
 
     tomorrow = datetime.now(UTC) + timedelta(days=1, hours=1)
     monkeypatch.setattr(storing, "now", lambda: tomorrow)

@@ -6,15 +6,15 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from diagnose.case import target_of
-from diagnose.findings import reading_bands
-from diagnose.records.bikes import Bike
-from diagnose.records.comparing import Difference
-from diagnose.records.fitting import knows
-from diagnose.wording import answer_text
-from rules.quantities import BadQuantity, Quantity
+from diagnose.case.events import target_of
+from diagnose.findings.concluding import reading_bands
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.comparing import Difference
+from diagnose.records.cases.fitting import knows
+from diagnose.words.steps import answer_text
+from rules.language.schema import Observation
 from rules.rulebase import RuleBase
-from rules.schema import Observation
+from rules.units.quantities import BadQuantity, Quantity
 
 _ROUNDING = 0.01
 

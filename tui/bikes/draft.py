@@ -7,14 +7,14 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal, TypeVar
 
-from diagnose.case import Case, machine_traits, read_trait
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_input import note, read_figure, read_setting
-from diagnose.records.bike_journal import BikeEntry, FactsEntry, SettingEntry, TargetEntry
-from diagnose.records.bikes import Bike
-from diagnose.records.known import NOTED
-from diagnose.records.names import good_name
-from diagnose.records.service import clocks, fits
+from diagnose.case.events import Case, machine_traits, read_trait
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_input import note, read_figure, read_setting
+from diagnose.records.bikes.bike_journal import BikeEntry, FactsEntry, SettingEntry, TargetEntry
+from diagnose.records.bikes.service import clocks, fits
+from diagnose.records.cases.known import NOTED
+from diagnose.records.store.names import good_name
 from rules.rulebase import RuleBase
 
 Kind = Literal["name", "use", "trait", "figure", "setting"]

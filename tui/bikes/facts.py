@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from diagnose.case import machine_traits, target_of
+from diagnose.case.events import machine_traits, target_of
 from rules.rulebase import RuleBase
 from tui.bikes.draft import Draft, Fact
 from tui.bikes.titles import setting_title

@@ -6,24 +6,24 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import TypeVar
 
-from diagnose.case import target_of
-from diagnose.records.bike_input import (
+from diagnose.case.events import target_of
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.bike_input import (
     MeterRunsBack,
     note,
     read_ride,
     read_service,
     read_setting,
 )
-from diagnose.records.bike_journal import BikeEntry
-from diagnose.records.bikes import Bike
-from diagnose.records.times import read_date
+from diagnose.records.bikes.bike_journal import BikeEntry
+from diagnose.records.store.times import read_date
 from rules.problems import BadInput
-from rules.quantities import units_like
 from rules.rulebase import RuleBase
+from rules.units.quantities import units_like
+from tui.bikes.bike_lines import answer_text_of
 from tui.bikes.draft import Draft
-from tui.bikes.lines import answer_text_of
 from tui.bikes.titles import lowered, setting_title
-from tui.screens.short_form import YES, Field, ShortForm, WrongField
+from tui.dialogs.short_form import YES, Field, ShortForm, WrongField
 
 LogForm = ShortForm[list[BikeEntry]]
 Said = Mapping[str, str]

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 
 from textual.content import Content
 
-from diagnose.case import Answered
-from diagnose.records.before_ride import Check
-from diagnose.records.comparing import Difference
-from diagnose.records.service import ClockState
-from diagnose.records.times import ago
+from diagnose.case.events import Answered
+from diagnose.records.bikes.before_ride import Check
+from diagnose.records.bikes.comparing import Difference
+from diagnose.records.bikes.service import ClockState
+from diagnose.records.store.times import ago
 from rules.rulebase import RuleBase
 from tui.bikes.aims import OnRecord, way_back
-from tui.bikes.lines import answer_text_of
-from tui.bikes.sheet import BikeSheet
+from tui.bikes.bike_lines import answer_text_of
+from tui.bikes.bike_sheet import BikeSheet
 from tui.bikes.titles import setting_title, short_titles
 
 _GAP = 2

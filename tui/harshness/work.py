@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import uniplot  # noqa: F401  # the chart needs it; loaded with this module, off the screen's thread
 
-from diagnose.harshness_answer import (
+from diagnose.harshness.answers import (
     GROUPS,
     HARDLY_FELT,
     Curve,
@@ -22,16 +22,16 @@ from diagnose.harshness_answer import (
     obstacles_at,
     tyre_or_damping,
 )
-from diagnose.harshness_case import VALUES, End, HarshnessCase, Known, build_case, questions
+from diagnose.harshness.inputs import VALUES, End, HarshnessCase, Known, build_case, questions
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.axle import Setup
 from diagnose.physics.budget import Budget, ObstacleBudget, portions
 from diagnose.physics.harshness import harshness_of_lanes
 from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
 from rules.problems import BadInput
-from rules.quantities import Quantity
-from tui.harshness.lines import in_unit
-from tui.harshness.sheet import label
+from rules.units.quantities import Quantity
+from tui.harshness.harsh_lines import in_unit
+from tui.harshness.values import label
 
 OBSTACLES = ("small chop", "square edge", "braking bumps", "landing", "rolling ground")
 _AT_ONCE = frozenset({"small chop", "square edge"})

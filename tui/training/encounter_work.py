@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagnose.records.problems import StoreProblem
-from diagnose.training.coach import Guess, GuessScore
-from diagnose.training.encounter import Taken
-from diagnose.training.guide import GRADES
-from diagnose.training.hints import Hint
-from diagnose.training.moves import HandOver, Move, Observe, Recheck
-from diagnose.wording import caution_texts
-from tui.screens.coach import CoachScreen
-from tui.screens.move import MoveScreen
-from tui.screens.pick import PickScreen, numbered
-from tui.screens.read import ReadScreen
-from tui.training.encounter_words import came_line, coach_lines, results_of
+from diagnose.records.store.problems import StoreProblem
+from diagnose.training.customers.guide import GRADES
+from diagnose.training.play.coach import Guess, GuessScore
+from diagnose.training.play.encounter import Taken
+from diagnose.training.play.hints import Hint
+from diagnose.training.play.moves import HandOver, Move, Observe, Recheck
+from diagnose.words.steps import caution_texts
+from tui.dialogs.pick import PickScreen, numbered
+from tui.dialogs.read import ReadScreen
+from tui.training.coach_screen import CoachScreen
+from tui.training.move_screen import MoveScreen
+from tui.training.words.encounter_words import came_line, coach_lines, results_of
 
 if TYPE_CHECKING:
-    from tui.screens.encounter import EncounterScreen
+    from tui.training.encounter_screen import EncounterScreen
 
 _CANNOT_SAY = "cannot-say"
 

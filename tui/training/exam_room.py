@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagnose.training.certificate import exam_word
-from diagnose.training.exam import Exam, SittingResult
-from diagnose.training.records_attempts import AttemptRow
-from diagnose.training.records_desk import TraineeStanding
-from diagnose.training.records_keeping import KeptEncounter
-from diagnose.training.records_trainees import Sitting
-from tui.screens.encounter import EncounterScreen
-from tui.screens.pick import PickScreen, numbered
-from tui.screens.rows import ListedRow, RowsScreen
-from tui.training.course_rows import exam_about, is_over, latest_sitting
-from tui.training.course_sheet import CourseSheet
+from diagnose.training.course.certificate import exam_word
+from diagnose.training.course.exam import Exam, SittingResult
+from diagnose.training.records.attempts import AttemptRow
+from diagnose.training.records.desk import TraineeStanding
+from diagnose.training.records.keeping import KeptEncounter
+from diagnose.training.records.trainee_book import Sitting
+from tui.dialogs.pick import PickScreen, numbered
+from tui.dialogs.rows import ListedRow, RowsScreen
+from tui.training.encounter_screen import EncounterScreen
+from tui.training.words.course_rows import exam_about, is_over, latest_sitting
+from tui.training.words.course_sheet import CourseSheet
 
 if TYPE_CHECKING:
     from tui.training.school import School

@@ -6,29 +6,29 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
-from diagnose.records.files import write_text
-from diagnose.records.problems import StoreProblem
-from diagnose.reporting.blocks import Card
-from diagnose.training.certificate import facts_of, training_card
-from diagnose.training.exam import Exam, exam_files, load_exam
-from diagnose.training.guide import Guide
-from diagnose.training.lessons import Lesson
-from diagnose.training.records_attempts import AttemptRow
-from diagnose.training.records_desk import TraineeStanding, TrainingDesk
-from diagnose.training.records_export import export_csv
-from diagnose.training.records_keeping import KeptEncounter
-from diagnose.training.repetition import Item
-from diagnose.training.scenario import Level, draw_scenario, scenario_named
-from tui.card_files import ask_card_file
-from tui.case_app import CaseApp
-from tui.clock import day_of
-from tui.file_names import file_stem
-from tui.screens.encounter import EncounterScreen
-from tui.screens.pick import PickScreen
-from tui.screens.score import ScoreScreen
-from tui.screens.trainees import TraineesScreen
-from tui.training.course_sheet import CourseSheet
-from tui.training.lines import item_title
+from diagnose.cards.blocks import Card
+from diagnose.records.store.file_writing import write_text
+from diagnose.records.store.problems import StoreProblem
+from diagnose.training.course.certificate import facts_of, training_card
+from diagnose.training.course.course_lessons import Lesson
+from diagnose.training.course.exam import Exam, exam_files, load_exam
+from diagnose.training.course.repetition import Item
+from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.scenario import Level, draw_scenario, scenario_named
+from diagnose.training.records.attempts import AttemptRow
+from diagnose.training.records.desk import TraineeStanding, TrainingDesk
+from diagnose.training.records.export import export_csv
+from diagnose.training.records.keeping import KeptEncounter
+from tui.app.case_app import CaseApp
+from tui.cases.card_files import ask_card_file
+from tui.dialogs.pick import PickScreen
+from tui.terminal.clock import day_of
+from tui.terminal.file_names import file_stem
+from tui.training.encounter_screen import EncounterScreen
+from tui.training.plain.lesson_lines import item_title
+from tui.training.score_screen import ScoreScreen
+from tui.training.trainee_screen import TraineesScreen
+from tui.training.words.course_sheet import CourseSheet
 
 NOTHING_KEPT = "Nothing is kept: what is done here is gone when the program ends."
 

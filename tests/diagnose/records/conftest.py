@@ -12,14 +12,14 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case import Case, Complained, Noted
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.case_book import CaseBook
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path, find_place
-from diagnose.records.store import Store
-from diagnose.store_check import check_everything
-from rules.loader import load_pack
+from diagnose.case.events import Case, Complained, Noted
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path, find_place
+from diagnose.records.store.store import Store
+from diagnose.training.records.store_check import check_everything
+from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
 
 PACKS = Path(__file__).parents[2] / "packs"

@@ -15,23 +15,23 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained, Corrected, Noted, Rode
-from diagnose.interview import Workshop
-from diagnose.records.backup import back_up, restore, sound_backup
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_journal import RideEntry
-from diagnose.records.case_book import CaseBook
-from diagnose.records.closing import close, weigh_closing
-from diagnose.records.exporting import COLUMNS, export_csv, export_json
-from diagnose.records.files import write_bytes, write_text
-from diagnose.records.lessons import read_lessons
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path
-from diagnose.records.problems import DamagedStore, StoreProblem, UnwritableStore
-from diagnose.records.store import Store
-from diagnose.store_check import check_everything
-from rules.quantities import Quantity
+from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_journal import RideEntry
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.exporting import COLUMNS, export_csv, export_json
+from diagnose.records.learning.lessons import read_lessons
+from diagnose.records.store.backup import back_up, restore, sound_backup
+from diagnose.records.store.file_writing import write_bytes, write_text
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.problems import DamagedStore, StoreProblem, UnwritableStore
+from diagnose.records.store.store import Store
+from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
 
 Clock = Callable[[], datetime]
 

@@ -11,11 +11,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_file import read_bike, write_bike
-from diagnose.records.names import good_name
-from diagnose.records.opening import open_memory
-from diagnose.records.times import read_date
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_file import read_bike, write_bike
+from diagnose.records.store.names import good_name
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.times import read_date
 from rules.problems import BadInput, FileProblems
 from rules.rulebase import RuleBase
 

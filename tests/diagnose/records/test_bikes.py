@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_file import read_bike, write_bike
-from diagnose.records.bike_input import (
+from diagnose.records.bikes.bike import Bike, fold_bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_file import read_bike, write_bike
+from diagnose.records.bikes.bike_input import (
     MeterRunsBack,
     read_facts,
     read_figure,
@@ -19,20 +20,19 @@ from diagnose.records.bike_input import (
     read_service,
     read_setting,
 )
-from diagnose.records.bike_journal import (
+from diagnose.records.bikes.bike_journal import (
     BikeEntry,
     RideEntry,
     ServiceEntry,
     SettingEntry,
     StruckEntry,
 )
-from diagnose.records.bikes import Bike, fold_bike
-from diagnose.records.comparing import differences
-from diagnose.records.entries import Amount
-from diagnose.records.problems import Clash, NotFound
+from diagnose.records.bikes.comparing import differences
+from diagnose.records.cases.entries import Amount
+from diagnose.records.store.problems import Clash, NotFound
 from rules.problems import BadInput
-from rules.quantities import Quantity
 from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
 
 DAY = date(2026, 5, 1)
 

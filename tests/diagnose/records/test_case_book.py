@@ -5,25 +5,25 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import update
 
-from diagnose.case import Answered, Case, Complained, Corrected, Declined, Noted, Rode
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.case_book import CaseBook
-from diagnose.records.case_lists import (
+from diagnose.case.events import Answered, Case, Complained, Corrected, Declined, Noted, Rode
+from diagnose.case.revising import with_event_at, without_event_at
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_lists import (
     CaseFilter,
     list_cases,
     proven_causes,
     similar_cases,
 )
-from diagnose.records.closing import close, weigh_closing
-from diagnose.records.entries import Assumed
-from diagnose.records.fitting import fitted, unknown_to
-from diagnose.records.problems import Clash, DamagedStore, NotFound, StoreProblem
-from diagnose.records.recording import RecordedInterview
-from diagnose.records.store import Store
-from diagnose.records.tables import CASE_ENTRIES
-from diagnose.revising import with_event_at, without_event_at
-from diagnose.store_check import check_everything
+from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.entries import Assumed
+from diagnose.records.cases.fitting import fitted, unknown_to
+from diagnose.records.cases.recording import RecordedInterview
+from diagnose.records.store.problems import Clash, DamagedStore, NotFound, StoreProblem
+from diagnose.records.store.store import Store
+from diagnose.records.store.tables import CASE_ENTRIES
+from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
 
 DEAD = Case({"size": "large"}, {}, (Complained("no-start"),))

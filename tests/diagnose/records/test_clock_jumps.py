@@ -10,24 +10,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.case import Answered, Case, Complained, Corrected, Event, Noted, Rode
-from diagnose.interview import Workshop
-from diagnose.records.before_ride import before_ride
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_journal import BikeEntry, RideEntry, ServiceEntry, SettingEntry
-from diagnose.records.bikes import fold_bike
-from diagnose.records.case_book import CaseBook
-from diagnose.records.case_lists import CaseFilter, list_cases
-from diagnose.records.closing import close, weigh_closing
-from diagnose.records.entries import Amount
-from diagnose.records.known import assumptions
-from diagnose.records.learning import learn_in_use
-from diagnose.records.opening import open_memory, open_store
-from diagnose.records.place import at_path
-from diagnose.records.problems import DamagedStore
-from diagnose.records.service import clock_states
-from diagnose.records.times import ago, read_moment, written
-from diagnose.store_check import check_everything
+from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.before_ride import before_ride
+from diagnose.records.bikes.bike import fold_bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_journal import BikeEntry, RideEntry, ServiceEntry, SettingEntry
+from diagnose.records.bikes.service import clock_states
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
+from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.entries import Amount
+from diagnose.records.cases.known import assumptions
+from diagnose.records.learning.learned import learn_in_use
+from diagnose.records.store.opening import open_memory, open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.problems import DamagedStore
+from diagnose.records.store.times import ago, read_moment, written
+from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
 
 YEARS = (2026, 1970, 2100, 2025, 2038, 1999)

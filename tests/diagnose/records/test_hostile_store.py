@@ -16,23 +16,23 @@ from typing import Any
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained, Corrected, Noted, Rode
-from diagnose.interview import Workshop
-from diagnose.records.backup import back_up, restore, sound_backup
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_journal import RideEntry, ServiceEntry
-from diagnose.records.case_book import CaseBook
-from diagnose.records.case_lists import CaseFilter, list_cases
-from diagnose.records.closing import close, weigh_closing
-from diagnose.records.exporting import export_csv, export_json
-from diagnose.records.learning import learn_in_use
-from diagnose.records.opening import open_memory, open_store
-from diagnose.records.place import at_path
-from diagnose.records.problems import DamagedStore, StoreProblem
-from diagnose.records.store import Store
-from diagnose.records.times import Clock
-from diagnose.store_check import check_everything
-from diagnose.training.records_trainees import TraineeBook
+from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_journal import RideEntry, ServiceEntry
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
+from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.exporting import export_csv, export_json
+from diagnose.records.learning.learned import learn_in_use
+from diagnose.records.store.backup import back_up, restore, sound_backup
+from diagnose.records.store.opening import open_memory, open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.problems import DamagedStore, StoreProblem
+from diagnose.records.store.store import Store
+from diagnose.records.store.times import Clock
+from diagnose.training.records.store_check import check_everything
+from diagnose.training.records.trainee_book import TraineeBook
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.case import (
+from diagnose.case.events import (
     Answered,
     Case,
     Complained,
@@ -20,11 +20,11 @@ from diagnose.case import (
     Noted,
     Rode,
 )
-from diagnose.records.entries import CaseEntry, Changed, Forecast, Struck, TakenBack
-from diagnose.records.folding import entries_between, fold, started
-from diagnose.records.journal import event_entry, event_of, read_entry, write_entry
-from diagnose.records.problems import DamagedStore, NewerStore
-from rules.quantities import Quantity
+from diagnose.records.cases.entries import CaseEntry, Changed, Forecast, Struck, TakenBack
+from diagnose.records.cases.folding import entries_between, fold, started
+from diagnose.records.cases.journal import event_entry, event_of, read_entry, write_entry
+from diagnose.records.store.problems import DamagedStore, NewerStore
+from rules.units.quantities import Quantity
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 words = st.text(max_size=12)

@@ -16,15 +16,15 @@ from typing import BinaryIO
 
 import pytest
 
-from diagnose.case import Case
-from diagnose.interview import Workshop
-from diagnose.records.case_book import CaseBook
-from diagnose.records.opening import open_store
-from diagnose.records.place import Place, at_path
-from diagnose.records.problems import NotFound
-from diagnose.records.recording import RecordedInterview
-from diagnose.store_check import check_everything
-from tui.plain import PlainInterview
+from diagnose.case.events import Case
+from diagnose.diagnosis import Workshop
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.recording import RecordedInterview
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import Place, at_path
+from diagnose.records.store.problems import NotFound
+from diagnose.training.records.store_check import check_everything
+from tui.plain.interview import PlainInterview
 
 ENOUGH = 150
 SHOWN = b"\x00"

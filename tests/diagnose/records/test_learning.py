@@ -5,18 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.case import Answered, Case, Complained
-from diagnose.interview import Workshop
-from diagnose.records.calibration import calibrate
-from diagnose.records.learning import Share, learn, learned_link
-from diagnose.records.lessons import (
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.diagnosis import Workshop
+from diagnose.records.learning.calibration import calibrate
+from diagnose.records.learning.learned import Share, learn, learned_link
+from diagnose.records.learning.lessons import (
     Lesson,
     learning_state,
     reset_learning,
     switch_learning,
     unreset_learning,
 )
-from diagnose.records.store import Store
+from diagnose.records.store.store import Store
 from rules.rulebase import RuleBase
 
 PETROL = {"engine": "petrol", "size": "small"}

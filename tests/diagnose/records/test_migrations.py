@@ -13,18 +13,18 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
-from diagnose.case import Noted
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.case_book import CaseBook
-from diagnose.records.case_lists import CaseFilter, list_cases
-from diagnose.records.closing import relearn
-from diagnose.records.lessons import read_lessons
-from diagnose.records.opening import MIGRATIONS, open_store
-from diagnose.records.place import at_path
-from diagnose.records.store import Store
-from diagnose.records.tables import METADATA, SCHEMAS
-from diagnose.store_check import check_everything
+from diagnose.case.events import Noted
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
+from diagnose.records.cases.closing import relearn
+from diagnose.records.learning.lessons import read_lessons
+from diagnose.records.store.opening import MIGRATIONS, open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.store import Store
+from diagnose.records.store.tables import METADATA, SCHEMAS
+from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
 
 KEPT = Path(__file__).parent / "stores"
@@ -94,7 +94,7 @@ def test_an_older_store_is_brought_up_to_date_with_everything_in_it(
 def test_a_migration_that_fails_leaves_the_store_as_it_was(
     tmp_path: Path, clock: Clock, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from diagnose.records import opening
+    from diagnose.records.store import opening
 
     path = old_store("0001", tmp_path)
     with sqlite3.connect(path) as raw:

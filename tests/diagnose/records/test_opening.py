@@ -17,17 +17,17 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path, find_place
-from diagnose.records.problems import (
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path, find_place
+from diagnose.records.store.problems import (
     DamagedStore,
     NewerStore,
     NoStore,
     StoreProblem,
     UnwritableStore,
 )
-from diagnose.records.store import Store
+from diagnose.records.store.store import Store
 from rules.problems import BadInput
 
 Clock = Callable[[], datetime]
@@ -143,9 +143,9 @@ CODE = """
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
 store = open_store(at_path(Path(sys.argv[1])), lambda: datetime.now(UTC), create=True)
 BikeBook(store).add(sys.argv[2], [])
 """

@@ -16,36 +16,36 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
-from diagnose.case import Answered, Case, Complained, Corrected, Noted, Rode
-from diagnose.interview import Workshop
-from diagnose.records import opening
-from diagnose.records.backup import back_up, restore
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_journal import RideEntry
-from diagnose.records.case_book import CaseBook
-from diagnose.records.case_lists import (
+from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_journal import RideEntry
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_lists import (
     CaseFilter,
     list_cases,
     proven_causes,
     similar_cases,
 )
-from diagnose.records.closing import close, reopen, weigh_closing
-from diagnose.records.exporting import export_csv
-from diagnose.records.lessons import (
+from diagnose.records.cases.closing import close, reopen, weigh_closing
+from diagnose.records.cases.exporting import export_csv
+from diagnose.records.learning.lessons import (
     learning_state,
     reset_learning,
     switch_learning,
 )
-from diagnose.records.opening import open_store, upgrade
-from diagnose.records.place import at_path, find_place
-from diagnose.records.problems import Clash, NewerStore, NoStore
-from diagnose.records.store import connect
-from diagnose.records.tables import METADATA, SCHEMAS
-from diagnose.records.tally import tally_in_use
-from diagnose.store_check import check_everything
-from diagnose.training.course import load_teaching
-from diagnose.training.records_desk import TrainingDesk
-from diagnose.training.trainees import Advised, work
+from diagnose.records.learning.tally import tally_in_use
+from diagnose.records.store import opening
+from diagnose.records.store.backup import back_up, restore
+from diagnose.records.store.opening import open_store, upgrade
+from diagnose.records.store.place import at_path, find_place
+from diagnose.records.store.problems import Clash, NewerStore, NoStore
+from diagnose.records.store.store import connect
+from diagnose.records.store.tables import METADATA, SCHEMAS
+from diagnose.training.course.course import load_teaching
+from diagnose.training.habits.trainees import Advised, work
+from diagnose.training.records.desk import TrainingDesk
+from diagnose.training.records.store_check import check_everything
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 

@@ -6,23 +6,23 @@ from datetime import date
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained, Corrected, Event, Noted, Rode
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_input import read_setting
-from diagnose.records.case_book import CaseBook, KeptCase
-from diagnose.records.closing import (
+from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_input import read_setting
+from diagnose.records.cases.case_book import CaseBook, KeptCase
+from diagnose.records.cases.closing import (
     changed_besides,
     close,
     relearn,
     reopen,
     weigh_closing,
 )
-from diagnose.records.lessons import read_lessons
-from diagnose.records.problems import StoreProblem
-from diagnose.records.proof import judge
-from diagnose.records.recording import RecordedInterview
-from diagnose.records.store import Store
+from diagnose.records.cases.proof import judge
+from diagnose.records.cases.recording import RecordedInterview
+from diagnose.records.learning.lessons import read_lessons
+from diagnose.records.store.problems import StoreProblem
+from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 

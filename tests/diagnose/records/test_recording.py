@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 from sqlalchemy.event import listens_for
 
-from diagnose.case import Answered, Case, Complained, Corrected, Noted, Rode, read_answer
-from diagnose.interview import Workshop
-from diagnose.records.case_book import CaseBook
-from diagnose.records.problems import Clash, NotFound, StoreProblem, UnwritableStore
-from diagnose.records.recording import RecordedInterview
-from diagnose.store_check import check_everything
-from rules.quantities import Quantity
-from tui.plain import PlainInterview
+from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode, read_answer
+from diagnose.diagnosis import Workshop
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.recording import RecordedInterview
+from diagnose.records.store.problems import Clash, NotFound, StoreProblem, UnwritableStore
+from diagnose.training.records.store_check import check_everything
+from rules.units.quantities import Quantity
+from tui.plain.interview import PlainInterview
 
 
 def test_every_event_is_in_the_store_when_add_returns(book: CaseBook, mower_shop: Workshop) -> None:

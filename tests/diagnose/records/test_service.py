@@ -7,9 +7,10 @@ from datetime import date, timedelta
 
 import pytest
 
-from diagnose.case import Answered
-from diagnose.records.before_ride import before_ride, list_source
-from diagnose.records.bike_journal import (
+from diagnose.case.events import Answered
+from diagnose.records.bikes.before_ride import before_ride, list_source
+from diagnose.records.bikes.bike import Bike, fold_bike
+from diagnose.records.bikes.bike_journal import (
     BikeEntry,
     FactsEntry,
     RideEntry,
@@ -17,12 +18,11 @@ from diagnose.records.bike_journal import (
     SettingEntry,
     TargetEntry,
 )
-from diagnose.records.bikes import Bike, fold_bike
-from diagnose.records.entries import Amount
-from diagnose.records.known import assumptions, starting_case
-from diagnose.records.service import clock_states, clocks, riding_rate
-from rules.quantities import Quantity
+from diagnose.records.bikes.service import clock_states, clocks, riding_rate
+from diagnose.records.cases.entries import Amount
+from diagnose.records.cases.known import assumptions, starting_case
 from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
 
 TODAY = date(2026, 6, 1)
 

@@ -10,23 +10,24 @@ from typing import Any
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained, Corrected, Rode
-from diagnose.interview import Workshop
-from diagnose.records import closing, tally
-from diagnose.records.case_book import CaseBook, KeptCase
-from diagnose.records.closing import close, relearn, reopen, weigh_closing
-from diagnose.records.learning import learn, learn_in_use
-from diagnose.records.lessons import (
+from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.records.cases import closing
+from diagnose.records.cases.case_book import CaseBook, KeptCase
+from diagnose.records.cases.closing import close, relearn, reopen, weigh_closing
+from diagnose.records.learning import tally
+from diagnose.records.learning.learned import learn, learn_in_use
+from diagnose.records.learning.lessons import (
     read_lessons,
     reset_learning,
     switch_learning,
     unreset_learning,
 )
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path
-from diagnose.records.shop import put_in_shop, read_shop
-from diagnose.records.store import Store
-from diagnose.records.tally import Tally, add_up, keep_tally, tally_in_use
+from diagnose.records.learning.tally import Tally, add_up, keep_tally, tally_in_use
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.shop import put_in_shop, read_shop
+from diagnose.records.store.store import Store
 from rules.rulebase import RuleBase
 
 

@@ -9,14 +9,14 @@ import time
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from diagnose.case import Answered, Case, Complained, Noted
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_journal import RideEntry
-from diagnose.records.case_book import CaseBook, KeptCase
-from diagnose.records.opening import open_store
-from diagnose.records.place import find_place
-from diagnose.records.problems import Clash
-from rules.loader import load_pack
+from diagnose.case.events import Answered, Case, Complained, Noted
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_journal import RideEntry
+from diagnose.records.cases.case_book import CaseBook, KeptCase
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import find_place
+from diagnose.records.store.problems import Clash
+from rules.loading.loader import load_pack
 
 PACK = Path(__file__).parents[2] / "packs" / "mower"
 DAY = date(2026, 5, 1)

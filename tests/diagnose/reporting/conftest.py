@@ -8,16 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case import Case, Event
-from diagnose.interview import Workshop
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_journal import FactsEntry, RideEntry, ServiceEntry
-from diagnose.records.case_book import CaseBook
-from diagnose.records.closing import close, weigh_closing
-from diagnose.records.fitting import fitted
-from diagnose.records.opening import open_store
-from diagnose.records.place import at_path
-from diagnose.reporting.facts import CardFacts
+from diagnose.cards.facts import CardFacts
+from diagnose.case.events import Case, Event
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_journal import FactsEntry, RideEntry, ServiceEntry
+from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.fitting import fitted
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 MakeFacts = Callable[..., CardFacts]

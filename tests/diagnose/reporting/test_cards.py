@@ -17,7 +17,14 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from pypdf import PdfReader
 
-from diagnose.case import (
+from diagnose.cards.blocks import Card, Section, card_of, clean
+from diagnose.cards.content import customer_card, workshop_card
+from diagnose.cards.facts import CardFacts
+from diagnose.cards.markup import html_card, markdown_card
+from diagnose.cards.pdf import pdf_card
+from diagnose.cards.plain import plain_lines
+from diagnose.cards.rendering import kind_of
+from diagnose.case.events import (
     Answered,
     Case,
     Complained,
@@ -27,16 +34,9 @@ from diagnose.case import (
     Rode,
     read_answer,
 )
-from diagnose.interview import Workshop
-from diagnose.records.entries import Assumed
-from diagnose.records.folding import Said
-from diagnose.reporting.blocks import Card, Section, card_of, clean
-from diagnose.reporting.content import customer_card, workshop_card
-from diagnose.reporting.facts import CardFacts
-from diagnose.reporting.pdf import pdf_card
-from diagnose.reporting.plain import plain_lines
-from diagnose.reporting.rendering import kind_of
-from diagnose.reporting.written import html_card, markdown_card
+from diagnose.diagnosis import Workshop
+from diagnose.records.cases.entries import Assumed
+from diagnose.records.cases.folding import Said
 from rules.problems import BadInput
 
 MakeFacts = Callable[..., CardFacts]

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from diagnose.simulation.confusion import wilson
-from diagnose.simulation.figures import figure, flip_test, holm, ratio
+from diagnose.authoring.trials.confusion import wilson
+from diagnose.simulation.intervals import figure, flip_test, holm, ratio
 
 numbers = st.lists(st.floats(-100, 100).map(lambda x: round(x, 3)), min_size=2, max_size=30)
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.case import Case, Complained
-from diagnose.findings import FindingsEngine
-from diagnose.simulation.machine import SimulatedMachine, Truth, draw_truth
+from diagnose.case.events import Case, Complained
+from diagnose.findings.concluding import FindingsEngine
+from diagnose.simulation.bikes import SimulatedMachine, Truth, draw_truth
 from rules.rulebase import RuleBase
 
 TRUTH = Truth(("stale-fuel",), Complained("no-start"), {"engine": "petrol", "size": "small"})

@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import pytest
 
-from diagnose.case import Answered, Case, Complained
-from diagnose.findings import FindingsEngine
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.findings.concluding import FindingsEngine
+from diagnose.findings.conditions import holds
 from diagnose.simulation.agreeing import agreeing
-from diagnose.simulation.conditions import holds
-from diagnose.simulation.machine import Known, SimulatedMachine, Truth, draw_truth
-from diagnose.simulation.readings import Instrument
+from diagnose.simulation.bikes import Known, SimulatedMachine, Truth, draw_truth
+from diagnose.simulation.instruments import Instrument
 from rules.rulebase import RuleBase
 
 MOWER = {"engine": "petrol", "size": "small"}
@@ -140,7 +140,7 @@ def raised(rules: RuleBase, seeds: range, settle: bool) -> Iterator[tuple[int, i
 
 
 def names_of(rules: RuleBase, rule: str) -> set[str]:
-    from rules.checks import leaves
+    from rules.language.conditions import leaves
 
     return {name for leaf, _ in leaves(rules.rules[rule].when) for name in leaf.names}
 
@@ -168,7 +168,7 @@ def test_conditions_hold_as_the_rule_engine_says(offroad: RuleBase, seed: int) -
         if answer is not None and answer.reading is not None and entry.unit is not None:
             readings[name] = answer.reading.to(entry.unit).value
         if entry.target is not None:
-            from diagnose.case import target_of
+            from diagnose.case.events import target_of
 
             targets[name] = target_of(offroad, case, entry.target)[0]
     fired = {c.rule for c in found.contradictions} | {d.rule for d in found.do_not_ride}

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.interview import Workshop
-from diagnose.simulation.machine import draw_truth
-from diagnose.simulation.policies import ChecklistPolicy, EnginePolicy
-from diagnose.simulation.run import run_case
+from diagnose.authoring.trials.policies import ChecklistPolicy, EnginePolicy
+from diagnose.authoring.trials.run import run_case
+from diagnose.diagnosis import Workshop
+from diagnose.simulation.bikes import draw_truth
 
 
 @pytest.mark.slow

@@ -9,20 +9,20 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case import Answered, Complained
-from diagnose.casefile import load_worked_cases
-from diagnose.interview import Workshop
-from diagnose.simulation.comparing import Group, changed, compare
-from diagnose.simulation.confusion import confusion
-from diagnose.simulation.crossing import Crossing, run_across
-from diagnose.simulation.machine import SimulatedMachine, Truth, draw_truth
-from diagnose.simulation.measures import MEASURES, brier, log_score, reliability_of, summarise
-from diagnose.simulation.policies import EnginePolicy
-from diagnose.simulation.report import run_trial
-from diagnose.simulation.retelling import Retold, retell
-from diagnose.simulation.run import Decision, Outcome, run_case
-from diagnose.simulation.trial import FEWEST, readable_by, simulate, worked_paths
-from rules.loader import WORKED_CASES, load_pack, load_packs
+from diagnose.authoring.trials.comparing import Group, changed, compare
+from diagnose.authoring.trials.confusion import confusion
+from diagnose.authoring.trials.crossing import Crossing, run_across
+from diagnose.authoring.trials.measures import MEASURES, brier, log_score, reliability_of, summarise
+from diagnose.authoring.trials.policies import EnginePolicy
+from diagnose.authoring.trials.retelling import Retold, retell
+from diagnose.authoring.trials.run import Decision, Outcome, run_case
+from diagnose.authoring.trials.trial import FEWEST, readable_by, simulate, worked_paths
+from diagnose.authoring.trials.whole_trial import run_trial
+from diagnose.case.events import Answered, Complained
+from diagnose.case.files import load_worked_cases
+from diagnose.diagnosis import Workshop
+from diagnose.simulation.bikes import SimulatedMachine, Truth, draw_truth
+from rules.loading.loader import WORKED_CASES, load_pack, load_packs
 from rules.rulebase import RuleBase
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"

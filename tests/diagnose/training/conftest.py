@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.records.opening import open_memory, open_store
-from diagnose.records.place import at_path
-from diagnose.training.course import Teaching, load_teaching
-from diagnose.training.guide import Guide, load_guide
-from diagnose.training.records_desk import TrainingDesk
-from rules.loader import OFFROAD
+from diagnose.records.store.opening import open_memory, open_store
+from diagnose.records.store.place import at_path
+from diagnose.training.course.course import Teaching, load_teaching
+from diagnose.training.customers.guide import Guide, load_guide
+from diagnose.training.records.desk import TrainingDesk
+from rules.loading.loader import OFFROAD
 from rules.rulebase import RuleBase
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"

@@ -9,13 +9,13 @@ from datetime import UTC, date, datetime
 import pytest
 from pypdf import PdfReader
 
-from diagnose.reporting.blocks import Card
-from diagnose.reporting.rendering import Kind, card_bytes
-from diagnose.training.certificate import TrainingFacts, training_card
-from diagnose.training.exam import find_exam
-from diagnose.training.records_desk import TrainingDesk
-from diagnose.training.records_export import COLUMNS, export_csv
-from diagnose.training.trainees import Advised, work
+from diagnose.cards.blocks import Card
+from diagnose.cards.rendering import Kind, card_bytes
+from diagnose.training.course.certificate import TrainingFacts, training_card
+from diagnose.training.course.exam import find_exam
+from diagnose.training.habits.trainees import Advised, work
+from diagnose.training.records.desk import TrainingDesk
+from diagnose.training.records.export import COLUMNS, export_csv
 
 NAMES = ('=HYPERLINK("http://x")', "<b>Bo</b> | *Ek*")
 MADE = datetime(2026, 5, 2, tzinfo=UTC)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from diagnose.training.exam import find_exam
-from diagnose.training.records_desk import TrainingDesk
-from diagnose.training.repetition import Item, Repeat, due
-from diagnose.training.trainees import Advised, work
+from diagnose.training.course.exam import find_exam
+from diagnose.training.course.repetition import Item, Repeat, due
+from diagnose.training.habits.trainees import Advised, work
+from diagnose.training.records.desk import TrainingDesk
 from tests.diagnose.training.conftest import Calendar
 
 NOW = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)

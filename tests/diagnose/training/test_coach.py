@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.interview import Workshop
-from diagnose.training.coach import (
+from diagnose.diagnosis import Workshop
+from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.scenario import draw_scenario
+from diagnose.training.play.coach import (
     Guess,
     brier_score,
     chances_of_results,
 )
-from diagnose.training.encounter import Encounter
-from diagnose.training.guide import Guide
-from diagnose.training.moves import Correct, Observe, Ride
-from diagnose.training.scenario import draw_scenario
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import Correct, Observe, Ride
 from rules.problems import BadInput
 
 

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.interview import Workshop
-from diagnose.training.contest import (
+from diagnose.diagnosis import Workshop
+from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.scenario import draw_scenario
+from diagnose.training.habits.contest import (
     HABITS,
     Job,
     bouts,
@@ -17,12 +19,10 @@ from diagnose.training.contest import (
     standings,
     trainee_named,
 )
-from diagnose.training.encounter import Encounter
-from diagnose.training.guide import Guide
-from diagnose.training.moves import Observe
-from diagnose.training.scenario import draw_scenario
-from diagnose.training.trainees import MOST_MOVES, work
-from rules.loader import OFFROAD
+from diagnose.training.habits.trainees import MOST_MOVES, work
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import Observe
+from rules.loading.loader import OFFROAD
 from rules.problems import BadInput
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"
@@ -39,7 +39,7 @@ def test_habits_rank_on_another_machine_too() -> None:
 
 @pytest.mark.long
 def test_habits_rank_apart_on_the_shipped_pack(capsys: pytest.CaptureFixture[str]) -> None:
-    from tui.training.contest_lines import contest_lines
+    from tui.training.plain.contest_lines import contest_lines
 
     table = standings(run_contest((OFFROAD,), range(60)))
     with capsys.disabled():

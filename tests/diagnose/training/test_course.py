@@ -8,15 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.interview import Workshop
-from diagnose.training.course import Teaching, load_teaching
-from diagnose.training.encounter import Encounter
-from diagnose.training.guide import MEASURES
-from diagnose.training.lessons import lesson_scenario
-from diagnose.training.scenario import LEVELS
-from diagnose.training.scoring import score
-from diagnose.training.trainees import Advised, work
-from rules.loader import OFFROAD, load_pack
+from diagnose.diagnosis import Workshop
+from diagnose.training.course.course import Teaching, load_teaching
+from diagnose.training.course.course_lessons import lesson_scenario
+from diagnose.training.customers.guide import MEASURES
+from diagnose.training.customers.scenario import LEVELS
+from diagnose.training.habits.trainees import Advised, work
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.scoring.points import score
+from rules.loading.loader import OFFROAD, load_pack
 from rules.problems import BadInput, FileProblems
 from rules.rulebase import RuleBase
 

@@ -9,12 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case import Answered, Complained, Rode
-from diagnose.interview import Workshop
-from diagnose.simulation.machine import Known, Truth
-from diagnose.training.encounter import Encounter
-from diagnose.training.guide import Guide
-from diagnose.training.moves import (
+from diagnose.case.events import Answered, Complained, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.simulation.bikes import Known, Truth
+from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.scenario import draw_scenario
+from diagnose.training.habits.trainees import Advised, AtRandom, work
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import (
     Correct,
     HandBack,
     HandOver,
@@ -25,8 +27,6 @@ from diagnose.training.moves import (
     move_from_json,
     move_to_json,
 )
-from diagnose.training.scenario import draw_scenario
-from diagnose.training.trainees import Advised, AtRandom, work
 from rules.problems import BadInput
 
 PETROL = {"engine": "petrol", "size": "small"}

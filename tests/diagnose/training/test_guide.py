@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.training.guide import Guide, causes_of, load_guide, theme_named
+from diagnose.training.customers.guide import Guide, causes_of, load_guide, theme_named
 from rules.problems import BadInput, FileProblems
 from rules.rulebase import RuleBase
 

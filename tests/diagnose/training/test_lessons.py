@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.interview import Workshop
-from diagnose.training.course import Teaching
-from diagnose.training.encounter import Encounter
-from diagnose.training.lessons import load_trainer_case
-from diagnose.training.scoring import score
-from diagnose.training.trainees import Advised, work
+from diagnose.diagnosis import Workshop
+from diagnose.training.course.course import Teaching
+from diagnose.training.course.course_lessons import load_trainer_case
+from diagnose.training.habits.trainees import Advised, work
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.scoring.points import score
 from rules.problems import FileProblems
 
 CASE = """\

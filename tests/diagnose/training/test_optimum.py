@@ -9,14 +9,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from diagnose.case import Answered, Case, Complained
-from diagnose.interview import Workshop
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.diagnosis import Workshop
+from diagnose.simulation.bikes import Known, Truth
 from diagnose.simulation.chance import Dice
-from diagnose.simulation.machine import Known, Truth
-from diagnose.training.encounter import Encounter
-from diagnose.training.guide import Guide
-from diagnose.training.least import least_possible
-from diagnose.training.optimum import (
+from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.scenario import draw_scenario
+from diagnose.training.habits.least import least_possible
+from diagnose.training.habits.optimum import (
     Hypothesis,
     Look,
     Search,
@@ -25,9 +25,9 @@ from diagnose.training.optimum import (
     cost_of_order,
     least_cost,
 )
-from diagnose.training.scenario import draw_scenario
-from diagnose.training.searchable import TooLarge, cost_as_advised, small_problem
-from rules.loader import load_pack
+from diagnose.training.habits.searchable import TooLarge, cost_as_advised, small_problem
+from diagnose.training.play.encounter import Encounter
+from rules.loading.loader import load_pack
 from tests.diagnose.training.small_packs import small_pack
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"

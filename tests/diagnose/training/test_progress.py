@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.training.course import Teaching, load_teaching
-from diagnose.training.exam import SittingResult
-from diagnose.training.progress import Mean, newly_open, progress, readiness, unit_states
-from diagnose.training.records_attempts import AttemptRow
-from diagnose.training.records_entries import SittingBegun, UnitOpened
-from diagnose.training.records_results import Result
-from diagnose.training.records_trainees import Sitting, Trainee
+from diagnose.training.course.course import Teaching, load_teaching
+from diagnose.training.course.exam import SittingResult
+from diagnose.training.course.progress import Mean, newly_open, progress, readiness, unit_states
+from diagnose.training.records.attempts import AttemptRow
+from diagnose.training.records.results import Result
+from diagnose.training.records.trainee_book import Sitting, Trainee
+from diagnose.training.records.trainee_entries import SittingBegun, UnitOpened
 from rules.rulebase import RuleBase
 
 START = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)

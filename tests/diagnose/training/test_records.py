@@ -14,20 +14,20 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from diagnose.interview import Workshop
-from diagnose.records.opening import open_memory
-from diagnose.records.problems import Clash, NotFound, StoreProblem, UnwritableStore
-from diagnose.records.tables import ATTEMPT_ENTRIES, TRAINEE_ENTRIES
-from diagnose.store_check import check_everything
-from diagnose.training.course import Teaching
-from diagnose.training.encounter import Encounter
-from diagnose.training.moves import Correct, HandBack, Move, Observe, Ride
-from diagnose.training.records_attempts import AttemptBook
-from diagnose.training.records_desk import TrainingDesk
-from diagnose.training.records_entries import PutAway, UnitOpened
-from diagnose.training.records_keeping import Changed, KeptEncounter
-from diagnose.training.records_results import read_result, result_of, write_result
-from diagnose.training.trainees import Advised, AtRandom, work
+from diagnose.diagnosis import Workshop
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.problems import Clash, NotFound, StoreProblem, UnwritableStore
+from diagnose.records.store.tables import ATTEMPT_ENTRIES, TRAINEE_ENTRIES
+from diagnose.training.course.course import Teaching
+from diagnose.training.habits.trainees import Advised, AtRandom, work
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import Correct, HandBack, Move, Observe, Ride
+from diagnose.training.records.attempts import AttemptBook
+from diagnose.training.records.desk import TrainingDesk
+from diagnose.training.records.keeping import Changed, KeptEncounter
+from diagnose.training.records.results import read_result, result_of, write_result
+from diagnose.training.records.store_check import check_everything
+from diagnose.training.records.trainee_entries import PutAway, UnitOpened
 from rules.problems import BadInput
 
 OpenDesk = Callable[[], TrainingDesk]
@@ -214,7 +214,7 @@ def test_a_case_begun_with_another_rule_base_is_begun_anew(
     encounter = first_lesson(desk)
     encounter.take(MOVES[0])
     row = desk.attempts.read(encounter.attempt.id)
-    from diagnose.training import records_keeping
+    from diagnose.training.records import keeping as records_keeping
 
     monkeypatch.setattr(records_keeping, "result_text", lambda rules, taken: "otherwise")
     with pytest.raises(Changed, match="changed since"):

@@ -9,13 +9,13 @@ from fsrs import Card
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.training.course import Teaching
-from diagnose.training.progress import unit_states
-from diagnose.training.records_attempts import AttemptRow
-from diagnose.training.records_results import Result
-from diagnose.training.records_trainees import Trainee
-from diagnose.training.repetition import Item, Spacing, case_for, due, repeats
-from rules.course import Repetition
+from diagnose.training.course.course import Teaching
+from diagnose.training.course.progress import unit_states
+from diagnose.training.course.repetition import Item, Spacing, case_for, due, repeats
+from diagnose.training.records.attempts import AttemptRow
+from diagnose.training.records.results import Result
+from diagnose.training.records.trainee_book import Trainee
+from rules.language.courses import Repetition
 
 START = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)
 LONGEST = 180

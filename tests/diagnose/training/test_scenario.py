@@ -8,18 +8,18 @@ import sys
 
 import pytest
 
-from diagnose.casefile import load_worked_cases
-from diagnose.interview import Workshop
-from diagnose.training.encounter import Encounter
-from diagnose.training.guide import Guide, causes_of
-from diagnose.training.scenario import (
+from diagnose.case.files import load_worked_cases
+from diagnose.diagnosis import Workshop
+from diagnose.training.customers.guide import Guide, causes_of
+from diagnose.training.customers.scenario import (
     LEVELS,
     Level,
     draw_scenario,
     scenario_named,
     worked_scenario,
 )
-from rules.loader import OFFROAD, WORKED_CASES
+from diagnose.training.play.encounter import Encounter
+from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 
@@ -53,9 +53,9 @@ def test_another_process_with_another_hash_seed_draws_the_same(
     offroad: RuleBase, offroad_guide: Guide
 ) -> None:
     code = (
-        "from rules.loader import OFFROAD, load_pack\n"
-        "from diagnose.training.guide import load_guide\n"
-        "from diagnose.training.scenario import draw_scenario\n"
+        "from rules.loading.loader import OFFROAD, load_pack\n"
+        "from diagnose.training.customers.guide import load_guide\n"
+        "from diagnose.training.customers.scenario import draw_scenario\n"
         "rules = load_pack(); guide = load_guide(rules, OFFROAD)\n"
         "for seed in range(3):\n"
         "    s = draw_scenario(rules, guide, seed, 'two-causes')\n"

@@ -8,18 +8,18 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case import Answered, Complained
-from diagnose.interview import Workshop
-from diagnose.simulation.machine import Known, Truth
-from diagnose.training.document import score_document
-from diagnose.training.encounter import Encounter
-from diagnose.training.guide import Guide
-from diagnose.training.moves import Correct, HandBack, HandOver, Move, Observe, Ride
-from diagnose.training.review import review
-from diagnose.training.scenario import Scenario, draw_scenario
-from diagnose.training.scoring import agreement, score
-from diagnose.training.trainees import Advised, AtRandom, work
-from rules.loader import load_pack
+from diagnose.case.events import Answered, Complained
+from diagnose.diagnosis import Workshop
+from diagnose.simulation.bikes import Known, Truth
+from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.scenario import Scenario, draw_scenario
+from diagnose.training.habits.trainees import Advised, AtRandom, work
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Ride
+from diagnose.training.scoring.points import agreement, score
+from diagnose.training.scoring.review import review
+from diagnose.training.scoring.score_document import score_document
+from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
 from tests.diagnose.training.small_packs import three_suspects
 

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.interview import Workshop
-from diagnose.training.encounter import Encounter
-from diagnose.training.guide import Guide
-from diagnose.training.moves import HandOver, Observe
-from diagnose.training.scenario import Scenario, draw_scenario
-from diagnose.training.unfinished import Unfinished
+from diagnose.diagnosis import Workshop
+from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.scenario import Scenario, draw_scenario
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import HandOver, Observe
+from diagnose.training.play.unfinished import Unfinished
 from rules.problems import BadInput
 
 

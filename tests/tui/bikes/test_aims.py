@@ -6,15 +6,15 @@ from datetime import timedelta
 
 import pytest
 
-from diagnose.records.bike_input import read_facts, read_figure, read_setting
-from diagnose.records.bike_journal import BikeEntry
-from diagnose.records.bikes import Bike, fold_bike
-from diagnose.records.comparing import differences
+from diagnose.records.bikes.bike import Bike, fold_bike
+from diagnose.records.bikes.bike_input import read_facts, read_figure, read_setting
+from diagnose.records.bikes.bike_journal import BikeEntry
+from diagnose.records.bikes.comparing import differences
 from rules.rulebase import RuleBase
 from tests.tui.bike_bench import TODAY, settable_pack
 from tui.bikes.aims import on_record, way_back
-from tui.bikes.lines import difference_lines
-from tui.telling import bike_line
+from tui.bikes.bike_lines import difference_lines
+from tui.interview.telling import bike_line
 
 
 @pytest.fixture(scope="module")

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.records.bike_book import BikeBook
-from diagnose.records.bike_input import read_facts, read_figure, read_setting
-from diagnose.records.bike_journal import BikeEntry
-from diagnose.records.bikes import Bike
-from diagnose.records.problems import Clash
-from diagnose.records.store import Store
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_input import read_facts, read_figure, read_setting
+from diagnose.records.bikes.bike_journal import BikeEntry
+from diagnose.records.store.problems import Clash
+from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tests.tui.bike_bench import TODAY, memory_store, settable_pack, stock

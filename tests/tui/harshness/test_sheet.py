@@ -8,16 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case import Answered, Case
-from diagnose.harshness_answer import curves
-from diagnose.harshness_case import VALUES, End, Known, build_case
+from diagnose.case.events import Answered, Case
+from diagnose.harshness.answers import curves
+from diagnose.harshness.inputs import VALUES, End, Known, build_case
 from rules.problems import BadInput
-from rules.quantities import Quantity
 from rules.rulebase import RuleBase
-from tui.glyphs import ASCII, UNICODE
-from tui.harshness.lines import basis_lines
-from tui.harshness.sheet import Sheet, names_at, sheet_of
+from rules.units.quantities import Quantity
+from tui.harshness.harsh_lines import basis_lines
+from tui.harshness.values import Sheet, names_at, sheet_of
 from tui.harshness.work import OBSTACLES, Asked, Reckoner, curve_over
+from tui.terminal.glyphs import ASCII, UNICODE
 
 MakeCase = Callable[..., Case]
 

@@ -1,0 +1,1 @@
+"""What things cost and what to do next."""

@@ -1,0 +1,348 @@
+"""The next step: what lowers the expected cost of getting the bike right, within trade order.
+
+Three constraints outrank the arithmetic, and the step says so: safety first; outside before inside
+(nothing that opens a fork or shock while an unchecked outside cause could still explain it); one
+change at a time, then a confirming ride. Source: common workshop practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from diagnose.advice.confirming import causes_by_node
+from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
+from diagnose.case.events import Standing, standing
+from diagnose.inference.posterior import Belief, Model, nothing_left
+from diagnose.words.chances import percent
+from rules.language.conditions import leaves
+
+StepKind = Literal[
+    "complain", "check-again", "ask", "measure", "inspect", "ride-test", "correct", "confirm",
+    "hand-over", "close",
+]  # fmt: skip
+Constraint = Literal["", "safety first", "outside before inside", "one change at a time"]
+
+OBSERVING: Mapping[str, StepKind] = {
+    "history": "ask",
+    "question": "ask",
+    "measurement": "measure",
+    "inspection": "inspect",
+    "ride-test": "ride-test",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The next thing to do, why it is next, and what outranked the arithmetic if anything did.
+
+    `target` is an observation, correction or rule id, by `kind`.
+    """
+
+    kind: StepKind
+    target: str
+    why: str
+    minutes: float
+    constraint: Constraint = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """The next step, the plan it belongs to, and what else could be found out."""
+
+    step: Step
+    plan: Plan
+    options: tuple[Option, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Situation:
+    """What one choice of a step looks at."""
+
+    belief: Belief
+    now: Standing
+    outlook: Outlook
+    plan: Plan
+    options: tuple[Option, ...]
+
+
+class Planner:
+    """Chooses steps for one pack."""
+
+    def __init__(self, model: Model) -> None:
+        self._model = model
+        self._rules = model.rules
+        self._pricer = Pricer(model)
+        causes = [self._rules.causes[key] for key in model.network.causes]
+        self._unsafe = np.array([cause.unsafe for cause in causes])
+        self._inside = np.array([cause.inside for cause in causes])
+        self._checks = self._pricer.checks
+        self._shown_on = causes_by_node(self._rules)
+
+    def advise(self, belief: Belief) -> Advice:
+        """What to do now. There is always a next step."""
+        now = standing(belief.case)
+        outlook = self._pricer.outlook(belief, now)
+        plan = self._pricer.plan(outlook)
+        if not now.complaints:
+            why = "Everything starts from what the rider complains of."
+            return Advice(Step("complain", "", why, 0.5), plan)
+        proven = self._close(belief, now)
+        if proven is not None:
+            return Advice(proven, Plan((), (), 0.0))
+        options = tuple(self._pricer.options(outlook, plan.expected_minutes))
+        situation = _Situation(belief, now, outlook, plan, options)
+        step = (
+            self._check_again(situation)
+            or self._safety(situation)
+            or self._confirm(situation)
+            or self._cheapest(situation)
+        )
+        return Advice(step, plan, options)
+
+    def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
+        """What rules caution against and no correction has dealt with since; beside a question
+        only what the latest answer has raised."""
+        now = standing(belief.case)
+        latest = list(now.answers)[-1:]
+        found: dict[str, None] = {}
+        for raised in belief.findings.cautions:
+            inputs = self._observations_of(raised.rule)
+            is_over = any(self._dealt_with(name, now) for name in inputs if name in now.answers)
+            if not is_over and (step.kind != "ask" or not set(latest).isdisjoint(inputs)):
+                found[raised.text] = None
+        return tuple(found)
+
+    def _dealt_with(self, observation: str, now: Standing) -> bool:
+        """Whether something it shows has been put right since it was looked at."""
+        since = now.corrections[len(now.corrected_by[observation]) :]
+        shown = self._shown_on.get(observation, frozenset())
+        return any(self._rules.causes[cause].correction in since for cause in shown)
+
+    # -- what outranks the arithmetic ------------------------------------------------------------
+
+    @staticmethod
+    def _close(belief: Belief, now: Standing) -> Step | None:
+        if not now.is_proven or belief.findings.do_not_ride:
+            return None
+        return Step("close", "", "The confirming ride proved the correction.", 1.0)
+
+    def _check_again(self, at: _Situation) -> Step | None:
+        for contradiction in at.belief.findings.contradictions:
+            if contradiction.rule not in at.now.insisted:
+                minutes = sum(self._rules.observations[o].minutes for o in contradiction.check)
+                return Step("check-again", contradiction.rule, contradiction.text, minutes)
+        return None
+
+    def _safety(self, at: _Situation) -> Step | None:
+        """A standing do-not-ride, or a check for something dangerous that is likely enough."""
+        if at.belief.findings.do_not_ride:
+            reason = at.belief.findings.do_not_ride[0]
+            return self._make_safe(at, reason.rule, reason.text)
+        causes = self._model.network.causes
+        danger = np.where(self._unsafe, at.belief.open_marginal, 0.0)
+        for index in np.argsort(-danger, kind="stable"):
+            if danger[index] < self._rules.policy.safety_floor:
+                return None
+            cause = causes[index]
+            checks = [o for o in at.options if self._is_safety_check(o, cause)]
+            if checks:
+                title = _lower_first(self._rules.causes[cause].title)
+                likely = percent(danger[index])
+                why = f"Before anybody rides: {title} is {likely} likely and would be dangerous."
+                return self._observe(max(checks, key=_by_net), why, "safety first")
+        return None
+
+    def _is_safety_check(self, option: Option, cause: str) -> bool:
+        return (
+            self._rules.observations[option.observation].safety
+            and option.node in self._checks[cause]
+        )
+
+    def _make_safe(self, at: _Situation, rule: str, reason: str) -> Step:
+        """Put right what is behind a do-not-ride, then look again."""
+        inputs = self._observations_of(rule)
+        stale = [
+            name
+            for name in inputs
+            if name in at.now.answers and at.now.corrected_by[name] != at.now.corrections
+        ]
+        if stale:
+            entry = self._rules.observations[stale[0]]
+            fault = _lower_first(reason).rstrip(".")
+            why = f"It was not safe to ride ({fault}). Look again after the work."
+            return Step(OBSERVING[entry.kind], stale[0], why, entry.minutes, "safety first")
+        marginal = at.belief.marginal
+        behind = [
+            (self._rules.causes[cause].unsafe, float(marginal[index]), cause)
+            for index, cause in enumerate(self._model.network.causes)
+            if self._checks[cause] & set(inputs)
+            and not at.belief.gone[index]
+            and self._rules.causes[cause].correction not in at.now.declined
+        ]
+        why = f"Not safe to ride: {reason}"
+        unseen = at.now.corrections and not at.now.known_before.keys().isdisjoint(inputs)
+        if unseen:
+            why = f"{why} Nobody could say that it is put right."
+        if unseen or not behind:
+            minutes = self._rules.policy.hand_over_minutes
+            return Step("hand-over", "", why, minutes, "safety first")
+        correction = self._rules.causes[max(behind)[2]].correction
+        return Step(
+            "correct", correction, why, self._rules.corrections[correction].minutes, "safety first"
+        )
+
+    def _observations_of(self, rule: str) -> list[str]:
+        names = [name for leaf, _ in leaves(self._rules.rules[rule].when) for name in leaf.names]
+        return self._pricer.observations_behind(names)
+
+    def _confirm(self, at: _Situation) -> Step | None:
+        if not at.now.ride_due:
+            return None
+        why = "One change at a time: ride it now, before anything else is touched."
+        minutes = self._rules.policy.ride_minutes
+        return Step("confirm", at.now.corrections[-1], why, minutes, "one change at a time")
+
+    # -- what the arithmetic picks ---------------------------------------------------------------
+
+    def _cheapest(self, at: _Situation) -> Step:
+        """What the arithmetic picks, unless that opens something too early."""
+        free = self._pick(at, at.options)
+        blocking = self.outside_still_open(at.belief, at.options)
+        if not (blocking and self._step_opens(free)):
+            return free
+        shut = [o for o in at.options if not self._opens(o)]
+        held = self._pick(at, shut)
+        if self._step_opens(held):
+            checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
+            held = self._observe(max(checks, key=_by_net), "")
+        title = _lower_first(self._rules.causes[blocking[0]].title)
+        why = f"Nothing is opened while {title} could still explain it and can be checked."
+        return replace(held, why=f"{why} {held.why}".strip(), constraint="outside before inside")
+
+    def _pick(self, at: _Situation, options: Sequence[Option]) -> Step:
+        """What is settled is put right; else the observation that saves most; else the first
+        suspect of the plan is checked, or put right where no check is left."""
+        settled = self._settled(at)
+        if settled is not None:
+            return self._correct(*settled, "more checking would not pay")
+        best = self._best(options)
+        if best is not None:
+            return self._observe(best, self._why_observe(at, best))
+        if not at.plan.corrections:
+            return self._hand_over(at)
+        checks = self._checks_of(at, at.plan.corrections[0], options)
+        if checks:
+            return self._observe(max(checks, key=_by_net), self._why_check(at))
+        first, chance = at.plan.corrections[0], at.plan.chances[0]
+        return self._correct(first, chance, "no check left is worth more than it costs")
+
+    def _settled(self, at: _Situation) -> tuple[str, float] | None:
+        """The likeliest correction and its chance, where that is beyond more checking."""
+        open_still = [
+            (float(chance), name)
+            for name, chance in zip(at.outlook.corrections, at.outlook.needed, strict=True)
+            if name not in at.now.declined
+        ]
+        chance, name = max(open_still, default=(0.0, ""))
+        return (name, chance) if chance >= self._rules.policy.settled else None
+
+    def _best(self, options: Sequence[Option]) -> Option | None:
+        """The option worth most; among those about as good, the likeliest to change the order."""
+        top = max((o.net for o in options), default=0.0)
+        if top <= 0:
+            return None
+        about = self._rules.policy.attention_minutes
+        near = [o for o in options if o.net > 0 and o.net >= top - about]
+        return max(near, key=lambda o: (o.changes_first, o.net, o.observation))
+
+    def _step_opens(self, step: Step) -> bool:
+        if step.kind == "correct":
+            return self._rules.corrections[step.target].opens
+        return step.target in self._rules.observations and (
+            self._rules.observations[step.target].opens
+        )
+
+    def _checks_of(
+        self, at: _Situation, correction: str, options: Sequence[Option]
+    ) -> list[Option]:
+        """Open checks that can confirm what the correction would put right, and are worth it."""
+        nodes = at.outlook.checks_worth_making(at.outlook.corrections.index(correction))
+        return [o for o in options if o.node in {node for _, node in nodes}]
+
+    def outside_still_open(self, belief: Belief, options: Sequence[Option]) -> list[str]:
+        """Outside causes that may explain it and can still be checked from outside, likeliest
+        first."""
+        marginal = belief.open_marginal
+        open_nodes = {o.node for o in options if not self._opens(o)}
+        causes = self._model.network.causes
+        return [
+            causes[index]
+            for index in np.argsort(-marginal, kind="stable")
+            if marginal[index] >= self._rules.policy.outside_floor
+            and not self._inside[index]
+            and self._checks[causes[index]] & open_nodes
+        ]
+
+    def _opens(self, option: Option) -> bool:
+        return self._rules.observations[option.observation].opens
+
+    def _observe(self, option: Option, why: str, constraint: Constraint = "") -> Step:
+        entry = self._rules.observations[option.observation]
+        return Step(OBSERVING[entry.kind], option.observation, why, entry.minutes, constraint)
+
+    def _why_check(self, at: _Situation) -> str:
+        title = _lower_first(self._rules.corrections[at.plan.corrections[0]].title)
+        chance = percent(at.plan.chances[0])
+        return (
+            f"It may come to this ({chance}): {title}. A look costs less than the work and the "
+            "ride after it."
+        )
+
+    def _correct(self, correction: str, chance: float, reason: str) -> Step:
+        minutes = self._rules.corrections[correction].minutes
+        why = (
+            f"{percent(chance)} likely to be needed for {minutes:g} minutes of work, and {reason}."
+        )
+        return Step("correct", correction, why, minutes)
+
+    def _hand_over(self, at: _Situation) -> Step:
+        marginal = at.belief.open_marginal
+        top = int(np.argmax(marginal))
+        title = _lower_first(self._rules.causes[self._model.network.causes[top]].title)
+        why = (
+            "Every check and correction left costs more than it can save here. "
+            f"Likeliest: {title} ({percent(marginal[top])}); nothing listed: "
+            f"{percent(nothing_left(at.belief))}. A specialist should see it."
+        )
+        return Step("hand-over", "", why, self._rules.policy.hand_over_minutes)
+
+    def _why_observe(self, at: _Situation, option: Option) -> str:
+        """What the answer weighs on and what it saves."""
+        causes = self._model.network.causes
+        order = np.argsort(-at.belief.open_marginal, kind="stable")
+        touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
+        names = [_lower_first(self._rules.causes[cause].title) for cause in touched[:2]]
+        saved = duration(round(max(option.saves, 1)))
+        return (
+            f"{duration(option.minutes)} spent here should save about {saved} later. "
+            f"It weighs on: {'; '.join(names) or 'what is left'}."
+        )
+
+
+def _by_net(option: Option) -> tuple[float, str]:
+    return option.net, option.observation
+
+
+def duration(minutes: float) -> str:
+    """Minutes in words, to the second where it is less than one."""
+    if minutes < 1:
+        return f"{minutes * 60:.0f} seconds"
+    return f"{minutes:g} minute{'' if minutes == 1 else 's'}"
+
+
+def _lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]

@@ -1,0 +1,1 @@
+"""Tools for the author of a pack."""

@@ -1,0 +1,155 @@
+"""A handbook out of a rule base."""
+
+from __future__ import annotations
+
+from diagnose.authoring.handbook import finding_pages as findings
+from diagnose.authoring.handbook import trouble_pages as troubles
+from diagnose.authoring.handbook.index import Index, anchor, in_100
+from diagnose.authoring.handbook.matrix import matrix_of
+from diagnose.authoring.handbook.parts import Chapter, Group, Handbook, Item, Listing, Table
+from diagnose.diagnosis import Workshop
+
+
+def build_handbook(shop: Workshop) -> Handbook:
+    """Everything the rule base holds, in words."""
+    index = Index(shop)
+    rules = shop.rules
+    chapters = [
+        _reading_it(index),
+        troubles.complaints(index),
+        troubles.causes(index),
+        findings.observations(index),
+        findings.findings(index),
+        troubles.corrections(index),
+        _cautions(index),
+        findings.machine(index),
+        _before_a_ride(index),
+        _switched_off(index),
+        _sources(index),
+    ]
+    packs = tuple(f"{pack.id} {pack.version}" for pack in rules.packs)
+    return Handbook(
+        f"{rules.info.title}: handbook of the rule base",
+        (
+            rules.info.about,
+            f"Version {rules.info.version}. Generated from the rule base; edit that, not this.",
+            "It helps to find a cause and proves nothing by itself. The owner's manual of the"
+            " machine comes first, and work that can hurt somebody when it is done wrong belongs"
+            " to a qualified technician.",
+        ),
+        packs,
+        tuple(chapter for chapter in chapters if not chapter.is_empty),
+        matrix_of(index),
+    )
+
+
+def _reading_it(index: Index) -> Chapter:
+    scale, policy = index.rules.scale, index.rules.policy
+    words = tuple(
+        (Item(word), Item(f"{100 * low:g} to {100 * high:g}"), Item(in_100(scale.number(word))))
+        for word, (low, high) in scale.words.items()
+    )
+    minutes = (
+        (Item("turning to any question or check"), Item(f"{policy.attention_minutes:g}")),
+        (Item("a ride"), Item(f"{policy.ride_minutes:g}")),
+        (Item("handing the machine over"), Item(f"{policy.hand_over_minutes:g}")),
+        *(
+            (Item(f"parts: {size}"), Item(f"{cost:g}"))
+            for size, cost in policy.parts_minutes.items()
+        ),
+    )
+    about = (
+        "How likely things are is written in words; the middle of a word's range is the number"
+        " used. Of the scale: " + _sources_of(index, scale.source) + ". Of the costs: "
+        + _sources_of(index, policy.source) + "."
+    )  # fmt: skip
+    return Chapter(
+        "reading",
+        "How to read it",
+        about,
+        tables=(
+            Table("The scale", ("Word", "Range in 100", "Number used"), words),
+            Table("What things cost, in minutes at the bench", ("What", "Minutes"), minutes),
+        ),
+    )
+
+
+def _sources_of(index: Index, names: tuple[str, ...]) -> str:
+    return "; ".join(str(index.rules.sources[name]) for name in names)
+
+
+def _cautions(index: Index) -> Chapter:
+    entries = []
+    for key, caution in index.rules.cautions.items():
+        used = [
+            Item(title, anchor(section, name))
+            for section, table, said in (
+                ("observations", index.rules.observations, "ask"),
+                ("corrections", index.rules.corrections, "title"),
+            )
+            for name, entry in table.items()
+            if key in entry.cautions
+            for title in [getattr(entry, said)]
+        ]
+        if key in index.rules.policy.ride_cautions:
+            used.append(Item("every ride"))
+        entries.append(
+            index.entry(
+                "cautions",
+                key,
+                key.replace("-", " ").capitalize(),
+                text=caution.text,
+                lists=[Listing("Shown before", tuple(used))],
+                sources=caution.source,
+            )
+        )
+    about = "Each is shown before the step it is about."
+    return Chapter("cautions", "Cautions", about, (Group("", tuple(entries)),))
+
+
+def _before_a_ride(index: Index) -> Chapter:
+    entries = []
+    for key, check in index.rules.before_ride.items():
+        how = index.rules.corrections[check.correction] if check.correction else None
+        entries.append(
+            index.entry(
+                "before_ride",
+                key,
+                check.title,
+                facts=[
+                    ("Due", "each ride" if check.interval is None else f"every {check.every}"),
+                    ("Only on", index.needs(check.needs)),
+                    (
+                        "How",
+                        Item(how.title, anchor("corrections", check.correction or ""))
+                        if how
+                        else "",
+                    ),
+                ],
+                warnings=check.cautions,
+                sources=check.source,
+            )
+        )
+    return Chapter("before-a-ride", "Before a ride", "", (Group("", tuple(entries)),))
+
+
+def _switched_off(index: Index) -> Chapter:
+    rows = tuple(
+        (Item(f"{section}, {key}"), Item(off.pack), Item(off.reason),
+         Item(_sources_of(index, off.source)))
+        for (section, key), off in index.rules.off.items()
+    )  # fmt: skip
+    table = Table("Switched off", ("Entry", "By pack", "Reason", "Source"), rows)
+    about = "What a pack leaves out of those it builds on."
+    return Chapter("switched-off", "Switched off", about, tables=(table,) if rows else ())
+
+
+def _sources(index: Index) -> Chapter:
+    rows = tuple(
+        (Item(key), Item(source.kind.replace("-", " ")), Item(str(source)),
+         Item(index.rules.origins[("sources", key)].pack))
+        for key, source in index.rules.sources.items()
+    )  # fmt: skip
+    head = ("Id", "Kind", "Source", "Pack")
+    table = Table("Sources", head, rows)
+    return Chapter("sources", "Sources", "What each claim rests on.", tables=(table,))

@@ -1,0 +1,120 @@
+"""What all chapters need: anchors, packs, sources, strengths in words and numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from diagnose.authoring.complaint_odds import OddsBook
+from diagnose.authoring.handbook.parts import Entry, Item, Listing, Table
+from diagnose.authoring.handbook.rule_words import fact_title
+from diagnose.authoring.strengths import link_origin
+from diagnose.diagnosis import Workshop
+from rules.language.schema import Strength
+from rules.rulebase import Link, RuleBase
+
+_SECTIONS = {"complaint": "complaints", "observation": "observations", "finding": "findings"}
+
+
+class Index:
+    """A rule base with what the chapters look up in it, worked out once."""
+
+    def __init__(self, shop: Workshop) -> None:
+        self.rules: RuleBase = shop.rules
+        self.odds = OddsBook(shop)
+        self.links_of: dict[str, list[Link]] = {cause: [] for cause in self.rules.causes}
+        self.links_to: dict[str, list[Link]] = {node: [] for node in self.rules.nodes}
+        for link in self.rules.links:
+            self.links_of[link.cause].append(link)
+            self.links_to[link.node].append(link)
+
+    def entry(
+        self,
+        section: str,
+        key: str,
+        title: str,
+        *,
+        text: str = "",
+        facts: Iterable[tuple[str, Item | str]] = (),
+        warnings: Iterable[str] = (),
+        lists: Iterable[Listing] = (),
+        tables: Iterable[Table] = (),
+        sources: Iterable[str] = (),
+    ) -> Entry:
+        """An entry without its empty parts."""
+        shown = [(label, Item(v) if isinstance(v, str) else v) for label, v in facts]
+        written = self.rules.written.get((section, key))
+        for change in written.changes if written else ():
+            shown.append((f"Changed by {change.pack}", Item(change.reason)))
+            sources = (*sources, *change.source)
+        return Entry(
+            anchor(section, key),
+            title,
+            key,
+            self.rules.origins[(section, key)].pack,
+            text,
+            tuple((label, item) for label, item in shown if item.text),
+            tuple(self.rules.cautions[name].text for name in warnings),
+            tuple(listing for listing in lists if listing.items),
+            tuple(table for table in tables if table.rows),
+            tuple(dict.fromkeys(str(self.rules.sources[name]) for name in sources)),
+        )
+
+    def cause(self, key: str, note: str = "") -> Item:
+        """A cause as a link."""
+        return Item(self.rules.causes[key].title, anchor("causes", key), note)
+
+    def node(self, key: str, note: str = "") -> Item:
+        """A complaint, observation or finding as a link."""
+        section = _SECTIONS[self.rules.nodes[key].kind]
+        return Item(fact_title(self.rules, key), anchor(section, key.partition("/")[0]), note)
+
+    def strength(self, link: Link) -> str:
+        """`likely, 78 in 100`, per state where there are several; with the pack where it is not the
+        cause's own."""
+        node = self.rules.nodes[link.node]
+        if set(node.states) == {"no", "yes"}:
+            text = f"{link.words['yes']}, {in_100(link.chances[1])}"
+        else:
+            text = "; ".join(
+                f"“{node.label(state)}” {word}, {in_100(link.chances[node.index(state)])}"
+                for state, word in link.words.items()
+            )
+        home = self.rules.origins[("causes", link.cause)].pack
+        pack = link_origin(self.rules, link).pack
+        return text if pack == home else f"{text} (from {pack})"
+
+    def states(self, entry: Any, given: Strength | None) -> Iterator[Item]:
+        """The states of an observation or finding with how often each is seen anyway."""
+        states: Mapping[str, str] = entry.states
+        words = given if isinstance(given, Mapping) else {list(states)[-1]: given} if given else {}
+        for state, label in states.items():
+            word = words.get(state)
+            note = f"seen anyway: {word}, {in_100(self.rules.scale.number(word))}" if word else ""
+            yield Item(label, note=note)
+
+    def needs(self, needs: Mapping[str, Iterable[str]]) -> str:
+        """The machines an entry is for."""
+        return "; ".join(
+            f"{self.rules.traits[trait].title}: "
+            + " or ".join(self.rules.traits[trait].options[option] for option in options)
+            for trait, options in needs.items()
+        )
+
+
+def anchor(section: str, key: str) -> str:
+    """Where an entry stands in the handbook."""
+    return f"{section}-{key}".replace("_", "-")
+
+
+def in_100(chance: float) -> str:
+    """`78 in 100`, with a digit more near either end."""
+    share = 100 * chance
+    if 1 <= share <= 99:
+        return f"{share:.0f} in 100"
+    return f"{share:.2g} in 100" if share < 1 else f"{share:.3g} in 100"
+
+
+def plain(items: Iterable[str]) -> tuple[Item, ...]:
+    """Lines that lead nowhere."""
+    return tuple(Item(text) for text in items)

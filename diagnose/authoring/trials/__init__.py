@@ -1,0 +1,1 @@
+"""How a rule base does on worked cases and on simulated bad rides."""

@@ -1,0 +1,129 @@
+"""What is measured of worked and simulated cases, and how sure the figures are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.authoring.trials.run import Decision, Outcome
+from diagnose.records.learning.calibration import (
+    Bin,
+    brier_score,
+    calibration_error,
+    log_loss,
+    reliability,
+)
+from diagnose.simulation.intervals import Figure, figure
+
+# no forecast may be so sure that one miss scores infinity
+SUREST = 1 - 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One number per case. `form` is how its figures are written."""
+
+    key: str
+    title: str
+    form: str
+    of: Callable[[Outcome], float]
+    more_is_better: bool
+
+
+def brier(decision: Decision) -> float:
+    """Squared errors of the chances given to the causes, summed over causes (0 best; Brier, 1950,
+    from memory)."""
+    forecasts, outcomes = _forecasts(decision)
+    return (
+        brier_score(forecasts, outcomes) * len(forecasts)
+        if forecasts
+        else float(len(decision.true))
+    )
+
+
+def log_score(decision: Decision) -> float:
+    """-ln of the chance given to what is true of each cause, summed over causes, in nats (0 best;
+    Good, 1952, from memory)."""
+    forecasts, outcomes = _forecasts(decision)
+    if not forecasts:
+        return -math.log1p(-SUREST) * len(decision.true)
+    bounded = [min(max(chance, 1 - SUREST), SUREST) for chance in forecasts]
+    return log_loss(bounded, outcomes) * len(forecasts)
+
+
+def _forecasts(decision: Decision) -> tuple[list[float], list[bool]]:
+    """Chance and truth of every cause; a true one that the pack does not know had no chance."""
+    unknown = [cause for cause in decision.true if cause not in decision.chances]
+    if not decision.chances:
+        return [], []
+    forecasts = [*decision.chances.values(), *(0.0 for _ in unknown)]
+    return forecasts, [
+        *(cause in decision.true for cause in decision.chances),
+        *(True for _ in unknown),
+    ]
+
+
+MEASURES = (
+    Measure("first", "a true cause first", ".0%", lambda o: float(o.decision.first), True),
+    Measure(
+        "top_three", "all true causes in top three", ".0%",
+        lambda o: float(o.decision.top_three), True,
+    ),
+    Measure("cured", "cured", ".0%", lambda o: float(o.cured), True),
+    Measure(
+        "questions", "questions and checks to a decision", ".1f",
+        lambda o: float(o.decision.observations), False,
+    ),
+    Measure("decision", "minutes to a decision", ".0f", lambda o: o.decision.minutes, False),
+    Measure("minutes", "minutes to cured or handed over", ".0f", lambda o: o.minutes, False),
+    Measure("corrections", "corrections", ".2f", lambda o: float(o.corrections), False),
+    Measure("brier", "Brier score", ".3f", lambda o: brier(o.decision), False),
+    Measure(
+        "log_score", "log score, nats", ".3f",
+        lambda o: log_score(o.decision), False,
+    ),
+)  # fmt: skip
+
+RANKING = tuple(m for m in MEASURES if m.key in ("first", "top_three", "brier", "log_score"))
+"""Those that hang on nothing but the decision's ranking."""
+
+
+def summarise(
+    outcomes: Sequence[Outcome], measures: Sequence[Measure] = MEASURES
+) -> Mapping[str, Figure]:
+    """Measure -> mean and interval. At least one outcome."""
+    return {entry.key: figure([entry.of(o) for o in outcomes]) for entry in measures}
+
+
+@dataclass(frozen=True, slots=True)
+class Reliability:
+    """Of the causes given such a chance, how many were true. `named` is the same of the cause that
+    stood first alone; `error` and `named_error` are the mean distances of chance and share."""
+
+    bins: tuple[Bin, ...]
+    error: float
+    named: tuple[Bin, ...]
+    named_error: float
+
+
+def reliability_of(outcomes: Sequence[Outcome], bins: int = 10) -> Reliability:
+    """How far the chances given at the decision can be taken at their word."""
+    forecasts: list[float] = []
+    true: list[bool] = []
+    sure: list[float] = []
+    right: list[bool] = []
+    for outcome in outcomes:
+        decision = outcome.decision
+        forecasts += decision.chances.values()
+        true += [cause in decision.true for cause in decision.chances]
+        if decision.named:
+            sure.append(decision.chances[decision.named])
+            right.append(decision.first)
+    table, named = reliability(forecasts, true, bins), reliability(sure, right, bins)
+    return Reliability(
+        table,
+        calibration_error(table) if table else 0.0,
+        named,
+        calibration_error(named) if named else 0.0,
+    )

@@ -1,0 +1,159 @@
+"""Let a policy work on a machine and note what it cost and what came of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from diagnose.advice.planning import OBSERVING
+from diagnose.authoring.trials.policies import Policy
+from diagnose.case.events import (
+    Answered,
+    Case,
+    Corrected,
+    Insisted,
+    RideReport,
+    Rode,
+    standing,
+)
+from diagnose.diagnosis import Workshop
+from diagnose.inference.posterior import Ranking
+from diagnose.simulation.bikes import SimulatedMachine, Truth
+
+MOST_STEPS = 80
+
+
+class Machine(Protocol):
+    """What a policy works on."""
+
+    def answer(self, observation: str) -> Answered:
+        """What making this observation now shows."""
+        ...
+
+    def correct(self, correction: str) -> None:
+        """Carry a correction out."""
+        ...
+
+    def ride(self, before: frozenset[str]) -> RideReport:
+        """What the rider reports, given which causes had been put right at the ride before."""
+        ...
+
+    @property
+    def fixed(self) -> frozenset[str]:
+        """The true causes that have been put right."""
+        ...
+
+    @property
+    def is_cured(self) -> bool:
+        """Whether nothing is left that produces the complaint."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What was made of a case when the first correction was chosen, or it was handed over.
+
+    `leading` are the first three causes that could give the complaint, `true` the true causes and
+    `able` those of them that can give it. `first` says whether a true cause stood first, and
+    `top_three` whether all of `able` stood among the first three. `chances` holds the probability
+    of every cause the machine can have. `minutes` and `observations` are what it took until then.
+    """
+
+    leading: tuple[str, ...]
+    true: tuple[str, ...]
+    able: tuple[str, ...]
+    first: bool
+    top_three: bool
+    chances: Mapping[str, float]
+    minutes: float = 0.0
+    observations: int = 0
+
+    @property
+    def named(self) -> str:
+        """The cause that stood first, empty where none could give the complaint."""
+        return self.leading[0] if self.leading else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How a case went. `minutes` counts parts, rides and handing over as the pack does."""
+
+    truth: Truth
+    decision: Decision
+    minutes: float
+    observations: int
+    corrections: int
+    cured: bool
+
+
+def run_case(workshop: Workshop, truth: Truth, seed: int, policy: Policy) -> Outcome:
+    """Work one simulated case from complaint to cure or hand-over."""
+    machine = SimulatedMachine(workshop.rules, truth, seed)
+    return work(workshop, Case(truth.machine, {}, (truth.complaint,)), truth, machine, policy)
+
+
+def work(workshop: Workshop, case: Case, truth: Truth, machine: Machine, policy: Policy) -> Outcome:
+    """Work a case from what is told to cure or hand-over."""
+    rules = workshop.rules
+    minutes = 0.0
+    before: frozenset[str] = frozenset()
+    decision: Decision | None = None
+    for _ in range(MOST_STEPS):
+        assessment = workshop.assess(case)
+        step = policy.choose(workshop, case, assessment)
+        if decision is None and step.kind in ("correct", "close", "hand-over"):
+            decision = judge(truth.causes, assessment.ranking, minutes, _observations(case))
+        if step.kind in ("close", "hand-over"):
+            break
+        if step.kind in OBSERVING.values():
+            minutes += step.minutes + rules.policy.attention_minutes
+            case = case.with_event(machine.answer(step.target))
+        elif step.kind == "check-again":
+            case = case.with_event(Insisted(step.target))
+        elif step.kind == "correct":
+            entry = rules.corrections[step.target]
+            minutes += entry.minutes + rules.policy.parts_minutes[entry.parts]
+            machine.correct(step.target)
+            case = case.with_event(Corrected(step.target))
+        elif step.kind == "confirm":
+            minutes += rules.policy.ride_minutes
+            case = case.with_event(Rode(machine.ride(before)))
+            before = machine.fixed
+    if decision is None:
+        ranking = workshop.assess(case).ranking
+        decision = judge(truth.causes, ranking, minutes, _observations(case))
+    now = standing(case)
+    proven = bool(now.rides) and now.rides[-1].report == "gone"
+    if not proven:
+        minutes += rules.policy.hand_over_minutes
+    return Outcome(
+        truth,
+        decision,
+        minutes,
+        _observations(case),
+        len(now.corrections),
+        proven and machine.is_cured,
+    )
+
+
+def judge(
+    true: tuple[str, ...], ranking: Ranking, minutes: float = 0.0, observations: int = 0
+) -> Decision:
+    """A ranking held against the true causes."""
+    ranked = [entry.cause for entry in ranking.causes if entry.relevant]
+    able = tuple(cause for cause in true if cause in ranked)
+    return Decision(
+        tuple(ranked[:3]),
+        true,
+        able,
+        bool(ranked) and ranked[0] in true,
+        all(cause in ranked[:3] for cause in able),
+        {entry.cause: entry.probability for entry in ranking.causes},
+        minutes,
+        observations,
+    )
+
+
+def _observations(case: Case) -> int:
+    return sum(isinstance(event, Answered) for event in case.events)

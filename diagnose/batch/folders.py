@@ -1,0 +1,134 @@
+"""A folder of case files judged on every core: what came of each, or what is wrong with it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.metadata import version
+from pathlib import Path
+
+from diagnose.batch.every_core import each_on_every_core
+from diagnose.batch.json_lines import Line, NextStep, Suspect
+from diagnose.case.events import Case
+from diagnose.case.files import case_from_bytes
+from diagnose.diagnosis import Assessment, Workshop
+from diagnose.words.steps import step_text
+from rules.loading.loader import OFFROAD, load_packs
+from rules.loading.pack_files import paths_by_label
+from rules.problems import BadInput
+from rules.yaml_source import MAX_BYTES
+
+FIRST = 5
+ENDINGS = {".yaml", ".yml"}
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One file of a folder, and what to judge it by; `rules` is a digest of the rule base."""
+
+    folder: Path
+    file: str
+    packs: tuple[Path, ...]
+    causes_at_once: int
+    rules: str
+
+    def basis(self) -> str:
+        """A digest of everything that the answer depends on. Raises `BadInput`."""
+        settings = f"\0{self.rules}\0{self.causes_at_once}"
+        return _digest(self.contents() + settings.encode())
+
+    def contents(self) -> bytes:
+        """What the file holds; of a huge one, just enough to see that. Raises `BadInput`."""
+        path = self.folder / self.file
+        try:
+            with path.open("rb") as file:
+                return file.read(MAX_BYTES + 1)
+        except OSError as error:
+            raise BadInput(f"{path}: {error.strerror or error}") from error
+
+    def is_answered_by(self, line: Line | None) -> bool:
+        """Whether a line of an earlier run is still true."""
+        if line is None:
+            return False
+        try:
+            return line.basis == self.basis()
+        except BadInput:
+            return False
+
+
+def jobs_for(folder: Path, packs: tuple[Path, ...], causes_at_once: int) -> list[Job]:
+    """A job per case file of a folder and the folders in it, by name.
+
+    Raises `BadInput` where there is none.
+    """
+    files = sorted(
+        path.relative_to(folder).as_posix()
+        for path in folder.rglob("*")
+        if path.suffix in ENDINGS and path.is_file()
+    )
+    if not files:
+        raise BadInput(f"{folder}: holds no case file (a file ending in .yaml)")
+    rules = rules_digest(packs)
+    return [Job(folder, file, packs, causes_at_once, rules) for file in files]
+
+
+def judge_all(jobs: list[Job]) -> Iterator[Line]:
+    """A line per job, on every core, in order."""
+    return each_on_every_core(_judge, jobs)
+
+
+def rules_digest(packs: tuple[Path, ...]) -> str:
+    """A digest of the program and the files of these packs and of the one that ships."""
+    files = paths_by_label((OFFROAD, *packs))
+    parts = [version("badride").encode()]
+    for label in sorted(files):
+        parts += [label.encode(), files[label].read_bytes()]
+    return _digest(b"\0".join(parts))
+
+
+def _judge(job: Job) -> Line:
+    basis = ""
+    try:
+        basis = job.basis()
+        workshop = _workshop(job.packs, job.causes_at_once)
+        case = case_from_bytes(workshop.rules, job.contents(), job.file)
+        return _line(job.file, basis, workshop, case, workshop.assess(case))
+    except BadInput as error:
+        return Line(file=job.file, basis=basis, error=str(error))
+
+
+def _line(file: str, basis: str, workshop: Workshop, case: Case, assessment: Assessment) -> Line:
+    rules, step, findings = workshop.rules, assessment.step, assessment.belief.findings
+    causes = [item for item in assessment.ranking.causes if item.relevant and not item.corrected]
+    return Line(
+        file=file,
+        basis=basis,
+        causes=tuple(
+            Suspect(
+                id=item.cause,
+                name=rules.causes[item.cause].title,
+                probability=round(item.probability, 6),
+            )
+            for item in causes[:FIRST]
+        ),
+        nothing_listed=round(assessment.ranking.nothing_listed, 6),
+        do_not_ride=tuple(raised.text for raised in findings.do_not_ride),
+        contradictions=tuple(item.text for item in findings.contradictions),
+        next_step=NextStep(
+            kind=step.kind,
+            target=step.target,
+            text=step_text(rules, case, step).heading,
+            minutes=step.minutes,
+        ),
+    )
+
+
+def _digest(raw: bytes) -> str:
+    return hashlib.sha256(raw).hexdigest()[:32]
+
+
+@lru_cache(maxsize=1)
+def _workshop(packs: tuple[Path, ...], causes_at_once: int) -> Workshop:
+    return Workshop(load_packs(packs), causes_at_once)

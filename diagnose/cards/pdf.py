@@ -1,0 +1,104 @@
+"""A card as a PDF on A4, with fonts that know more than Western letters."""
+
+from __future__ import annotations
+
+import tempfile
+from datetime import datetime
+from pathlib import Path
+
+from fpdf import FPDF, FontFace
+from fpdf.enums import XPos, YPos
+from fpdf.fonts import TTFFont
+from pymupdf_fonts import fontbuffers
+
+from diagnose.cards.blocks import Card, Section
+
+_FAMILY = "card"
+_FONTS = {"": "figo", "B": "figbo"}  # Latin, Greek, Cyrillic and more; SIL Open Font Licence
+_MARGIN_MM = 15
+_TEXT_PT = 9.5
+_LINE_MM = 4.4
+_RED = (150, 0, 0)
+
+
+def pdf_card(card: Card, made_at: datetime) -> bytes:
+    """The card as PDF bytes; the same card and moment give the same bytes.
+
+    Letters that the font does not have are shown as `?`.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        page = _Page(orientation="portrait", format="A4")
+        page.set_creation_date(made_at)
+        page.set_title(card.title)
+        page.set_lang("en")
+        page.set_margin(_MARGIN_MM)
+        page.set_auto_page_break(True, _MARGIN_MM)
+        for style, name in _FONTS.items():
+            path = Path(folder) / f"{name}.ttf"
+            path.write_bytes(fontbuffers[name]())
+            page.add_font(_FAMILY, style, str(path))
+        page.add_page()
+        page.write_card(card)
+        return bytes(page.output())
+
+
+class _Page(FPDF):
+    """A page that knows how a card is laid out."""
+
+    def footer(self) -> None:
+        """Page numbers."""
+        self.set_y(-10)
+        self.set_font(_FAMILY, size=8)
+        self.cell(0, 4, f"{self.page_no()} of {{nb}}", align="C")
+
+    def write_card(self, card: Card) -> None:
+        """The whole card."""
+        self._line(card.title, 15, bold=True)
+        for label, value in card.facts:
+            self._line(f"{label}: {value}")
+        for section in card.sections:
+            self._section(section)
+        self.ln(2)
+        self._line(card.foot, 8)
+
+    def _section(self, section: Section) -> None:
+        self.ln(1.8)
+        if self.will_page_break(4 * _LINE_MM):
+            self.add_page()
+        if section.warning:
+            self.set_text_color(*_RED)
+        self._line(section.heading, 11, bold=True)
+        self.set_text_color(0)
+        for sentence in section.sentences:
+            self._line(sentence)
+        for item in section.items:
+            mark = "Caution:" if section.warning else "\N{BULLET}"
+            self._line(f"{mark} {item}", indent=3)
+        if section.table:
+            self._table(section)
+
+    def known(self, text: str) -> str:
+        """`text` with `?` for letters the font does not have."""
+        font = self.fonts[_FAMILY]
+        assert isinstance(font, TTFFont)
+        return "".join(c if ord(c) in font.cmap else "?" for c in text)
+
+    def _line(
+        self, text: str, size: float = _TEXT_PT, *, bold: bool = False, indent: int = 0
+    ) -> None:
+        self.set_font(_FAMILY, "B" if bold else "", size)
+        height = _LINE_MM * max(size / _TEXT_PT, 0.85)
+        self.set_x(self.l_margin + indent)
+        self.multi_cell(0, height, self.known(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+
+    def _table(self, section: Section) -> None:
+        self.set_font(_FAMILY, "", _TEXT_PT - 1)
+        heading = FontFace(emphasis="BOLD")
+        widths = (3,) + (1,) * (len(section.head) - 1)
+        with self.table(
+            line_height=_LINE_MM, text_align="LEFT", col_widths=widths, headings_style=heading
+        ) as rows:
+            for cells in (section.head, *section.table):
+                row = rows.row()
+                for cell in cells:
+                    row.cell(self.known(cell))

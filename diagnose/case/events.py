@@ -1,0 +1,315 @@
+"""A case as a list of events, and what that list amounts to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from rules.language.schema import Observation
+from rules.problems import BadInput
+from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity, parse_quantity
+from rules.yaml_source import suggest
+
+RideReport = Literal["gone", "better", "same", "worse"]
+RIDE_REPORTS: tuple[RideReport, ...] = ("gone", "better", "same", "worse")
+
+
+@dataclass(frozen=True, slots=True)
+class Complained:
+    """The rider complains of this; `place` is None where they cannot say which end."""
+
+    complaint: str
+    place: str | None = None
+
+    @property
+    def key(self) -> str:
+        """`harsh/front`, or `harsh` where the place is not known."""
+        return f"{self.complaint}/{self.place}" if self.place else self.complaint
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """An observation was made: a state or a reading, or neither for 'don't know'."""
+
+    observation: str
+    state: str | None = None
+    reading: Quantity | None = None
+    cannot_here: bool = False
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it says anything."""
+        return self.state is not None or self.reading is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """A correction was carried out."""
+
+    correction: str
+
+
+@dataclass(frozen=True, slots=True)
+class Declined:
+    """A correction will not or cannot be carried out here."""
+
+    correction: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rode:
+    """What the rider reported of the first complaint after the latest correction."""
+
+    report: RideReport
+
+
+@dataclass(frozen=True, slots=True)
+class Insisted:
+    """Answers that seemed not both to be true were checked and stand."""
+
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """Something worth writing down."""
+
+    text: str
+
+
+Event = Complained | Answered | Corrected | Declined | Rode | Insisted | Noted
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A machine and everything that happened, oldest first. Never changed, only added to.
+
+    `before` is the case that this one came from by one thing more or another machine, so that
+    either can be taken back; it is no part of what the case says.
+    """
+
+    machine: Mapping[str, str] = field(default_factory=dict)
+    targets: Mapping[str, Quantity] = field(default_factory=dict)
+    events: tuple[Event, ...] = ()
+    before: Case | None = field(default=None, compare=False, repr=False)
+
+    def with_event(self, event: Event) -> Case:
+        """This case and one thing more."""
+        return Case(self.machine, self.targets, (*self.events, event), self)
+
+    def without_last(self) -> Case:
+        """This case before its latest event or change of machine; itself where there is none."""
+        if self.before is not None:
+            return self.before
+        return Case(self.machine, self.targets, self.events[:-1]) if self.events else self
+
+    def on_machine(self, machine: Mapping[str, str], targets: Mapping[str, Quantity]) -> Case:
+        """This case on another machine; everything said stays said."""
+        if (machine, targets) == (self.machine, self.targets):
+            return self
+        return Case(dict(machine), dict(targets), self.events, self)
+
+    def with_machine(self, trait: str, option: str) -> Case:
+        """This case on another kind of machine."""
+        return self.on_machine({**self.machine, trait: option}, self.targets)
+
+
+@dataclass(frozen=True, slots=True)
+class Ride:
+    """A confirming ride: what had been corrected before, by then, and what was reported of which
+    complaint."""
+
+    before: tuple[str, ...]
+    corrected: tuple[str, ...]
+    report: RideReport
+    about: Complained | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What the events of a case amount to.
+
+    `main` is the complaint that rides are about: the first, or, once that is gone, the first that
+    came after it. `unsettled` are complaints that came after the latest correction: no ride since
+    can have settled them. `answers` holds the latest answer per observation, `known_before` the
+    latest known one where that is "don't know"; `corrected_by` which corrections had been carried
+    out when the latest was given.
+    """
+
+    complaints: tuple[Complained, ...]
+    main: Complained | None
+    unsettled: tuple[Complained, ...]
+    answers: Mapping[str, Answered]
+    known_before: Mapping[str, Answered]
+    corrected_by: Mapping[str, tuple[str, ...]]
+    corrections: tuple[str, ...]
+    declined: frozenset[str]
+    rides: tuple[Ride, ...]
+    insisted: frozenset[str]
+    ride_due: bool
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether a ride since the latest correction reported all complaints gone."""
+        ridden = bool(self.rides) and not self.ride_due
+        return ridden and self.rides[-1].report == "gone" and not self.unsettled
+
+
+def standing(case: Case) -> Standing:
+    """Fold the events."""
+    complaints: dict[Complained, None] = {}
+    main: Complained | None = None
+    unsettled: list[Complained] = []
+    answers: dict[str, Answered] = {}
+    known: dict[str, Answered] = {}
+    corrected_by: dict[str, tuple[str, ...]] = {}
+    corrections: tuple[str, ...] = ()
+    ridden: tuple[str, ...] = ()
+    rides: list[Ride] = []
+    insisted: set[str] = set()
+    declined: set[str] = set()
+    ride_due = False
+    for event in case.events:
+        match event:
+            case Complained():
+                main = main or event
+                if corrections and event not in complaints:
+                    unsettled.append(event)
+                complaints[event] = None
+            case Answered(observation=name):
+                answers.pop(name, None)
+                answers[name] = event
+                if event.is_known:
+                    known[name] = event
+                corrected_by[name] = corrections
+            case Corrected(correction=name):
+                if unsettled and rides and rides[-1].report == "gone":
+                    main = unsettled[0]
+                unsettled.clear()
+                corrections = (*corrections, name)
+                ride_due = True
+            case Declined(correction=name):
+                declined.add(name)
+            case Rode(report=report):
+                rides.append(Ride(ridden, corrections, report, main))
+                ridden = corrections
+                ride_due = False
+            case Insisted(rule=name):
+                insisted.add(name)
+            case Noted():
+                pass
+    return Standing(
+        tuple(complaints),
+        main,
+        tuple(unsettled),
+        answers,
+        {
+            name: known[name]
+            for name, said in answers.items()
+            if name in known and not said.is_known
+        },
+        corrected_by,
+        corrections,
+        frozenset(declined),
+        tuple(rides),
+        frozenset(insisted),
+        ride_due,
+    )
+
+
+def shared_start(old: Sequence[Event], new: Sequence[Event]) -> int:
+    """How many events stand at the start of both."""
+    pairs = enumerate(zip(old, new, strict=False))
+    return next((n for n, (one, other) in pairs if one != other), min(len(old), len(new)))
+
+
+class BadFact(BadInput):
+    """A fact that does not fit the pack; the message says what would."""
+
+
+def read_complaint(rules: RuleBase, text: str) -> Complained:
+    """`harsh/front` or `harsh` as an event. Raises `BadFact`."""
+    name, slash, place = text.partition("/")
+    complaint = rules.complaints.get(name)
+    if complaint is None:
+        raise BadFact(f"{name!r} is not a complaint{suggest(name, list(rules.complaints))}")
+    if slash and place not in complaint.places:
+        places = ", ".join(complaint.places) or "no places"
+        raise BadFact(f"{name!r} has {places}, not {place!r}")
+    return Complained(name, place or None)
+
+
+DONT_KNOW = "dont-know"
+CANNOT_HERE = "cannot-here"
+
+
+def read_answer(rules: RuleBase, observation: str, text: str) -> Answered:
+    """An answer as a person writes it. Raises `BadFact` saying what would be accepted."""
+    entry = rules.observations.get(observation)
+    if entry is None:
+        hint = suggest(observation, list(rules.observations))
+        raise BadFact(f"{observation!r} is not an observation{hint}")
+    word = text.strip()
+    if word in (DONT_KNOW, "?"):
+        return Answered(observation)
+    if word == CANNOT_HERE:
+        return Answered(observation, cannot_here=True)
+    if entry.kind != "measurement":
+        state = word.lower().replace(" ", "-")
+        if state not in entry.states:
+            accepted = ", ".join([*entry.states, DONT_KNOW])
+            raise BadFact(f"{text!r} is not an answer; give one of {accepted}")
+        return Answered(observation, state=state)
+    assert entry.unit is not None
+    reading = parse_quantity(word, entry.unit)
+    _within_limits(entry, reading, "a reading")
+    return Answered(observation, reading=reading)
+
+
+def _within_limits(entry: Observation, quantity: Quantity, what: str) -> None:
+    assert entry.unit is not None and entry.limits is not None
+    low, high = (parse_quantity(limit, entry.unit) for limit in entry.limits)
+    if not low.to(entry.unit).value <= quantity.to(entry.unit).value <= high.to(entry.unit).value:
+        raise BadFact(f"{quantity} cannot be right; {what} lies between {low} and {high}")
+
+
+def read_trait(rules: RuleBase, trait: str, option: str) -> tuple[str, str]:
+    """A fact about the machine. Raises `BadFact`."""
+    entry = rules.traits.get(trait)
+    if entry is None:
+        raise BadFact(f"{trait!r} is not a machine trait{suggest(trait, list(rules.traits))}")
+    if option not in entry.options:
+        raise BadFact(f"{option!r} is not one of {', '.join(entry.options)}")
+    return trait, option
+
+
+def read_target(rules: RuleBase, spec: str, text: str) -> tuple[str, Quantity]:
+    """A figure from the machine's manual. Raises `BadFact`, also where it could not be measured."""
+    entry = rules.specs.get(spec)
+    if entry is None:
+        raise BadFact(f"{spec!r} is not a target{suggest(spec, list(rules.specs))}")
+    figure = parse_quantity(text, entry.unit)
+    for observation in rules.observations.values():
+        if observation.target == spec:
+            _within_limits(observation, figure, "it")
+    return spec, figure
+
+
+def machine_traits(rules: RuleBase, case: Case) -> dict[str, str]:
+    """Every trait, as given or by default."""
+    return {key: case.machine.get(key, trait.default) for key, trait in rules.traits.items()}
+
+
+def target_of(rules: RuleBase, case: Case, spec: str) -> tuple[Quantity, bool]:
+    """The machine's figure for `spec`, and whether it is only the pack's rule of thumb."""
+    given = case.targets.get(spec)
+    if given is not None:
+        return given, False
+    entry = rules.specs[spec]
+    if isinstance(entry.default, str):
+        return parse_quantity(entry.default, entry.unit), True
+    assert entry.by is not None
+    option = machine_traits(rules, case)[entry.by]
+    return parse_quantity(entry.default[option], entry.unit), True

@@ -1,0 +1,201 @@
+"""Case files: the facts of a bad ride in YAML, for headless runs and as a pack's worked cases."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import BeforeValidator, Field, ValidationError
+
+from diagnose.case.events import (
+    BadFact,
+    Case,
+    Corrected,
+    Event,
+    Noted,
+    RideReport,
+    Rode,
+    read_answer,
+    read_complaint,
+    read_target,
+    read_trait,
+)
+from rules.language.schema import Id, Line, Model, NodeId, Sources, Text, as_tuple
+from rules.loading.pack_files import files_beside
+from rules.problems import BadInput, FileProblems, Problem
+from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
+from rules.yaml_source import Document, Location, read_yaml_bytes, read_yaml_file, suggest
+
+Shape = TypeVar("Shape", bound="CaseFile")
+T = TypeVar("T")
+
+
+def _word(value: Any) -> Any:
+    plain = isinstance(value, int | float) and not isinstance(value, bool)
+    return f"{value}" if plain else value
+
+
+Word = Annotated[str, BeforeValidator(_word)]
+
+
+class Afterwards(Model):
+    """One correction, how the ride after it went, and what was found after it."""
+
+    correction: Id
+    ride: RideReport | None = None
+    answers: dict[Id, Word] = Field(default_factory=dict)
+
+
+class CaseFile(Model):
+    """The shape of a case file."""
+
+    case: Literal[1]
+    title: Line | None = None
+    machine: dict[Id, Word] = Field(default_factory=dict)
+    targets: dict[Id, Word] = Field(default_factory=dict)
+    complaints: Annotated[tuple[NodeId, ...], BeforeValidator(as_tuple), Field(min_length=1)]
+    answers: dict[Id, Word] = Field(default_factory=dict)
+    afterwards: Annotated[tuple[Afterwards, ...], BeforeValidator(as_tuple)] = ()
+    note: Text | None = None
+
+
+class WorkedCaseFile(CaseFile):
+    """A story of a bad ride with its true cause."""
+
+    title: Line
+    set: Literal["tuning", "aside"]
+    invented: Literal[True]
+    story: Annotated[str, Field(min_length=1, max_length=1500)]
+    truth: Annotated[tuple[Id, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=3)]
+    teaches: Line
+    source: Sources
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedCase:
+    """A worked case ready to run; `truth` holds cause ids."""
+
+    name: str
+    title: str
+    aside: bool
+    story: str
+    case: Case
+    truth: tuple[str, ...]
+    teaches: str
+    source: tuple[str, ...]
+
+
+def load_case(rules: RuleBase, path: Path) -> Case:
+    """Read a case file. Raises `FileProblems` naming file, line and field."""
+    document = read_yaml_file(path)
+    return case_of(rules, document, shape_of(document, CaseFile))
+
+
+def case_from_bytes(rules: RuleBase, raw: bytes, name: str) -> Case:
+    """Read a case from text at hand, such as standard input. Raises `FileProblems`."""
+    document = read_yaml_bytes(raw, name)
+    return case_of(rules, document, shape_of(document, CaseFile))
+
+
+def load_worked_cases(rules: RuleBase, folder: Path) -> list[WorkedCase]:
+    """The worked cases of a pack in `folder`, by name. Raises `FileProblems`, all files at once."""
+    cases: list[WorkedCase] = []
+    problems: list[Problem] = []
+    for path in files_beside(folder.parent, folder.name):
+        try:
+            cases.append(load_worked_case(rules, path))
+        except FileProblems as error:
+            problems += error.problems
+    if problems:
+        raise FileProblems(problems)
+    return cases
+
+
+def load_worked_case(rules: RuleBase, path: Path) -> WorkedCase:
+    """One worked case. Raises `FileProblems`."""
+    document = read_yaml_file(path, f"{path.parent.name}/{path.name}")
+    shape = shape_of(document, WorkedCaseFile)
+    case = case_of(rules, document, shape)
+    if problems := list(truth_problems(rules, document, shape.truth, shape.source)):
+        raise FileProblems(problems)
+    return WorkedCase(
+        path.stem,
+        shape.title,
+        shape.set == "aside",
+        shape.story.strip(),
+        case,
+        shape.truth,
+        shape.teaches,
+        shape.source,
+    )
+
+
+def shape_of(document: Document, model: type[Shape]) -> Shape:
+    """The document as `model`. Raises `FileProblems`."""
+    try:
+        return model.model_validate(document.data)
+    except ValidationError as error:
+        raise FileProblems(document.from_validation(error)) from error
+
+
+def truth_problems(
+    rules: RuleBase, document: Document, truth: Sequence[str], sources: Sequence[str]
+) -> Iterator[Problem]:
+    """Causes of `truth` and sources that the rule base does not know."""
+    for number, cause in enumerate(truth):
+        if cause not in rules.causes:
+            hint = suggest(cause, list(rules.causes))
+            message = f"{cause!r} is not a cause{hint}"
+            yield document.problem("reference", ("truth", number), message)
+    for number, source in enumerate(sources):
+        if source not in rules.sources:
+            message = f"{source!r} is not a source"
+            yield document.problem("reference", ("source", number), message)
+
+
+def case_of(rules: RuleBase, document: Document, shape: CaseFile) -> Case:
+    """The case that a file of this shape tells. Raises `FileProblems`."""
+    problems: list[Problem] = []
+
+    def each(location: Location, read: Callable[[], T]) -> Iterator[T]:
+        """What `read` gives, or nothing and a problem noted."""
+        try:
+            yield read()
+        except BadInput as error:
+            problems.append(document.problem("fact", location, str(error)))
+
+    def answers(location: Location, given: Mapping[str, str]) -> Iterator[Event]:
+        for name, text in given.items():
+            yield from each((*location, name), partial(read_answer, rules, name, text))
+
+    machine: dict[str, str] = {}
+    targets: dict[str, Quantity] = {}
+    events: list[Event] = []
+    for trait, option in shape.machine.items():
+        machine.update(each(("machine", trait), partial(read_trait, rules, trait, option)))
+    for spec, text in shape.targets.items():
+        targets.update(each(("targets", spec), partial(read_target, rules, spec, text)))
+    for number, complaint in enumerate(shape.complaints):
+        events += each(("complaints", number), partial(read_complaint, rules, complaint))
+    events += answers(("answers",), shape.answers)
+    for number, later in enumerate(shape.afterwards):
+        location: Location = ("afterwards", number)
+        events += each((*location, "correction"), partial(_correction, rules, later.correction))
+        if later.ride is not None:
+            events.append(Rode(later.ride))
+        events += answers((*location, "answers"), later.answers)
+    if shape.note:
+        events.append(Noted(shape.note))
+    if problems:
+        raise FileProblems(problems)
+    return Case(machine, targets, tuple(events))
+
+
+def _correction(rules: RuleBase, name: str) -> Corrected:
+    if name not in rules.corrections:
+        raise BadFact(f"{name!r} is not a correction{suggest(name, list(rules.corrections))}")
+    return Corrected(name)

@@ -1,0 +1,107 @@
+"""Write a case as a case file that `diagnose.case.files` reads back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import yaml
+
+from diagnose.case.events import (
+    CANNOT_HERE,
+    DONT_KNOW,
+    Answered,
+    Case,
+    Complained,
+    Corrected,
+    Declined,
+    Insisted,
+    Noted,
+    Rode,
+)
+from rules.units.quantities import Quantity
+
+VERSION = 1
+_LONGEST_NOTE = 600
+
+
+def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
+    """The case as YAML, and what of it a case file has no place for, in plain words.
+
+    A case file keeps the latest answer of each stage; complaints stand before all answers. Raises
+    `ValueError` for a case without a complaint, which is no case file.
+    """
+    body: dict[str, Any] = {"case": VERSION}
+    if title:
+        body["title"] = title
+    if case.machine:
+        body["machine"] = dict(case.machine)
+    if case.targets:
+        body["targets"] = {name: _figure(value) for name, value in case.targets.items()}
+    complaints = [_complaint(e) for e in case.events if isinstance(e, Complained)]
+    if not complaints:
+        raise ValueError("a case file needs a complaint")
+    body["complaints"] = list(dict.fromkeys(complaints))
+    stages, notes, left_out = _stages(case)
+    if stages[0].get("answers"):
+        body["answers"] = stages[0]["answers"]
+    if len(stages) > 1:
+        body["afterwards"] = stages[1:]
+    if notes:
+        note = " / ".join(notes)
+        body["note"] = note[:_LONGEST_NOTE]
+        if len(note) > _LONGEST_NOTE:
+            left_out.append(f"notes beyond the first {_LONGEST_NOTE} letters")
+    text = yaml.safe_dump(body, sort_keys=False, allow_unicode=True, width=100)
+    return text, tuple(left_out)
+
+
+def no_place_for(left_out: Sequence[str]) -> str:
+    """What a case file leaves out, as a sentence; empty where that is nothing."""
+    return f"A case file has no place for: {'; '.join(left_out)}." if left_out else ""
+
+
+def _stages(case: Case) -> tuple[list[dict[str, Any]], list[str], list[str]]:
+    """Answers before the first correction, then each correction with its ride and answers."""
+    stages: list[dict[str, Any]] = [{}]
+    notes: list[str] = []
+    left_out: list[str] = []
+    for event in case.events:
+        match event:
+            case Answered(observation=name):
+                stages[-1].setdefault("answers", {}).pop(name, None)
+                stages[-1]["answers"][name] = _answer(event)
+            case Corrected(correction=name):
+                stages.append({"correction": name})
+            case Rode(report=report):
+                if len(stages) == 1 or "ride" in stages[-1]:
+                    left_out.append(f"a ride ({report}) with no correction before it")
+                else:
+                    stages[-1]["ride"] = report
+            case Noted(text=text):
+                notes.append(text)
+            case Declined(correction=name):
+                left_out.append(f"that {name} could not be done here")
+            case Insisted(rule=name):
+                left_out.append(f"that the answers of {name} were checked and stand")
+            case Complained():
+                pass
+    return stages, notes, left_out
+
+
+def _complaint(event: Complained) -> str:
+    return f"{event.complaint}/{event.place}" if event.place else event.complaint
+
+
+def _answer(event: Answered) -> str:
+    if event.reading is not None:
+        return _figure(event.reading)
+    if event.state is not None:
+        return event.state
+    return CANNOT_HERE if event.cannot_here else DONT_KNOW
+
+
+def _figure(quantity: Quantity) -> str:
+    value = float(quantity.value)
+    digits = f"{value:.12f}".rstrip("0").rstrip(".") if abs(value) < 1e12 else repr(value)
+    return f"{digits} {quantity.unit}".strip()

@@ -1,0 +1,89 @@
+"""The harshness budget as evidence: whose fault is it when several readings are off?
+
+A single reading off its target is evidence by itself already (a gauge that reads 26 psi says tyre
+all by itself), and a budget computed from that one reading would only say the same again. The
+budget adds something where two or more readings of one end are off: then it says which of them
+makes most of the harshness, and so divides the blame between causes that each have a reading to
+speak for them. That is why a pack tells it only from two readings off on (`off_inputs: 2`), and
+links it to its causes with modest strength: the readings keep their own weight, the budget shifts
+it about. It is one number an end, not one for the tyre and another for damping, which would say one
+thing twice; and where neither plainly leads it is not told, since then it divides nothing.
+
+Source: computed, :mod:`diagnose.physics.budget` over small chop and a square edge, best guess.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from typing import Protocol
+
+from rules.problems import BadInput
+from rules.units.quantities import Quantity
+
+__all__ = ["tyre_less_damping"]
+
+VALUE_OF_ROLE: Mapping[str, Mapping[str, str]] = {
+    "front": {
+        "tyre": "front-tyre",
+        "compression": "fork-compression",
+        "rebound": "fork-rebound",
+        "sag": "front-sag",
+        "height-gained": "ridden-at",
+    },
+    "rear": {
+        "tyre": "rear-tyre",
+        "low-speed-compression": "shock-low-speed",
+        "high-speed-compression": "shock-high-speed",
+        "rebound": "shock-rebound",
+        "sag": "rear-sag",
+        "gap": "rear-gap",
+    },
+}
+
+
+class _Reading(Protocol):
+    @property
+    def value(self) -> Quantity: ...
+
+    @property
+    def target(self) -> Quantity | None: ...
+
+
+_Pairs = tuple[tuple[str, Quantity], ...]
+
+
+def tyre_less_damping(end: str) -> Callable[[Mapping[str, _Reading]], float | None]:
+    """A function from readings by role to what the tyre makes of the end's extra harshness, less
+    what damping makes of it: 100 % is all tyre, -100 % all damping."""
+
+    def balance(readings: Mapping[str, _Reading]) -> float | None:
+        names = VALUE_OF_ROLE[end]
+        measured = tuple(sorted((names[role], item.value) for role, item in readings.items()))
+        targets = tuple(
+            sorted((names[r], item.target) for r, item in readings.items() if item.target)
+        )
+        shares = _shares(end, measured, targets)
+        return None if shares is None else shares["the tyre"] - shares["damping"]
+
+    return balance
+
+
+@lru_cache(maxsize=256)
+def _shares(end: str, measured: _Pairs, targets: _Pairs) -> dict[str, float] | None:
+    """What each group makes of the extra harshness (%); None where there is none, or where the
+    readings together are no bike."""
+    # The physics is loaded with the first budget, so that an interview starts without it.
+    from diagnose.harshness.answers import live_budget  # noqa: PLC0415
+    from diagnose.harshness.inputs import End, Known, build_case  # noqa: PLC0415
+
+    known = dict(measured)
+    if "ridden-at" in known:
+        known["bled-at"] = Quantity(0.0, "m")
+    try:
+        answer = live_budget(build_case(Known(known, dict(targets))), End(end), draws=1)
+    except BadInput:
+        return None
+    if answer.groups is None:
+        return None
+    return {name: 100.0 * part.middle for name, part in answer.groups.items()}

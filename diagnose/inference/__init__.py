@@ -1,0 +1,1 @@
+"""How likely each cause is, given what is known."""

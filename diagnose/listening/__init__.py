@@ -1,0 +1,1 @@
+"""From a rider's own words to complaints."""

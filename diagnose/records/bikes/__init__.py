@@ -1,0 +1,1 @@
+"""Bikes in the store: settings, hours and services."""

@@ -1,0 +1,87 @@
+"""A bike's journal on paper: facts, figures, settings, rides and services, each with its date."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import Field, TypeAdapter
+
+from diagnose.records.cases.entries import Amount, Part
+from diagnose.records.cases.journal import read_with
+
+
+class FactsEntry(Part):
+    """What kind of machine it is and what it is used for."""
+
+    kind: Literal["facts"] = "facts"
+    traits: dict[str, str] = Field(default_factory=dict)
+    use: str | None = None
+
+
+class TargetEntry(Part):
+    """A figure from the machine's manual, and where it was read; None takes it back."""
+
+    kind: Literal["target"] = "target"
+    spec: str
+    figure: Amount | None = None
+    read_in: str
+    on: date
+
+
+class SettingEntry(Part):
+    """How something stands on the bike: an observation's state or reading."""
+
+    kind: Literal["setting"] = "setting"
+    observation: str
+    state: str | None = None
+    reading: Amount | None = None
+    on: date
+    baseline: bool = False
+    note: str = ""
+
+
+class RideEntry(Part):
+    """Hours ridden, or what the hour meter read afterwards."""
+
+    kind: Literal["ride"] = "ride"
+    on: date
+    hours: float | None = None
+    meter: float | None = None
+    new_meter: bool = False
+    note: str = ""
+
+
+class ServiceEntry(Part):
+    """A service clock was set to nought; `clock` is the observation that reads it."""
+
+    kind: Literal["service"] = "service"
+    clock: str
+    on: date
+    note: str = ""
+
+
+class ArchivedEntry(Part):
+    """Put away, or brought back."""
+
+    kind: Literal["archived"] = "archived"
+    archived: bool
+
+
+class StruckEntry(Part):
+    """The entry numbered `seq` was a mistake."""
+
+    kind: Literal["struck"] = "struck"
+    seq: Annotated[int, Field(ge=1)]
+
+
+BikeEntry = (
+    FactsEntry | TargetEntry | SettingEntry | RideEntry | ServiceEntry | ArchivedEntry | StruckEntry
+)
+
+_BIKE_ENTRY: TypeAdapter[BikeEntry] = TypeAdapter(Annotated[BikeEntry, Field(discriminator="kind")])
+
+
+def read_bike_entry(text: str, where: str) -> BikeEntry:
+    """What `write_entry` wrote. Raises `NewerStore` and `DamagedStore` naming `where`."""
+    return read_with(_BIKE_ENTRY, text, where)

@@ -1,0 +1,146 @@
+"""Service clocks: what has been ridden or has gone by since each service, and when the next is due.
+
+A clock is any measurement of time in the rule base that is held against a target of time. One in
+hours counts hours ridden; one in days, months or years counts the calendar.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from diagnose.case.events import target_of
+from diagnose.records.bikes.bike import Bike, Service
+from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity, unit_kind
+
+RATE_DAYS = 56
+"""The riding rate is that of the last eight weeks (memory: long enough for a wet weekend or two,
+short enough to follow the season)."""
+_SHORTEST_DAYS = 14
+_FARTHEST_DAYS = 3650
+
+CALENDAR = {"days": 1.0, "months": 365.25 / 12, "years": 365.25}
+"""Days in each calendar unit; a month is a twelfth of a Julian year."""
+_RIDDEN = {"h": 1.0, "min": 1 / 60, "s": 1 / 3600}
+
+
+@dataclass(frozen=True, slots=True)
+class ClockState:
+    """One clock of one bike.
+
+    `since` and `left` are in the clock's unit; `left` is negative when overdue, None where no
+    service is on record. `due_on` is a forecast for hours, a date for the calendar, None where
+    nothing can be said. `rule_of_thumb` says that the interval is not the manual's.
+    """
+
+    clock: str
+    title: str
+    service: Service | None
+    since: Quantity | None
+    interval: Quantity
+    rule_of_thumb: bool
+    left: Quantity | None
+    due_on: date | None
+
+    @property
+    def overdue(self) -> bool:
+        """Whether the interval is used up."""
+        return self.left is not None and self.left.value <= 0
+
+
+def clocks(rules: RuleBase) -> tuple[str, ...]:
+    """The ids of the observations that are service clocks."""
+    return tuple(
+        key
+        for key, entry in rules.observations.items()
+        if entry.unit in (*CALENDAR, *_RIDDEN)
+        and entry.target is not None
+        and unit_kind(rules.specs[entry.target].unit) == "time"
+    )
+
+
+def since_service(rules: RuleBase, bike: Bike, clock: str, today: date) -> Quantity | None:
+    """What the clock reads, None where no service is on record."""
+    service = bike.latest_services().get(clock)
+    if service is None:
+        return None
+    unit = rules.observations[clock].unit or ""
+    if unit in CALENDAR:
+        return Quantity(max((today - service.on).days, 0) / CALENDAR[unit], unit)
+    return Quantity((bike.total_hours - service.total) / _RIDDEN[unit], unit)
+
+
+def riding_rate(bike: Bike, today: date) -> float | None:
+    """Hours ridden a day of late, None where too little has been logged to say.
+
+    Hours of the last `RATE_DAYS` days over the days from the first of them to today. A single day
+    says nothing of how often it is ridden.
+    """
+    start = today - timedelta(days=RATE_DAYS)
+    recent = [ride for ride in bike.rides if start < ride.on <= today and ride.hours > 0]
+    if len({ride.on for ride in recent}) < 2:
+        return None
+    days = max((today - recent[0].on).days, _SHORTEST_DAYS)
+    return sum(ride.hours for ride in recent) / days
+
+
+def clock_states(rules: RuleBase, bike: Bike, today: date) -> list[ClockState]:
+    """Every clock that this kind of machine has, soonest due first, those without record last."""
+    states = [
+        _state(rules, bike, clock, today) for clock in clocks(rules) if _has(rules, bike, clock)
+    ]
+    far = date.max
+    return sorted(states, key=lambda s: (s.since is None, s.due_on or far, s.clock))
+
+
+def _has(rules: RuleBase, bike: Bike, clock: str) -> bool:
+    return fits(rules.observations[clock].needs, dict(machine(rules, bike)))
+
+
+def machine(rules: RuleBase, bike: Bike) -> Iterator[tuple[str, str]]:
+    """Every trait of the bike, as known or by default."""
+    for trait, entry in rules.traits.items():
+        yield trait, bike.traits.get(trait, entry.default)
+
+
+def fits(needs: dict[str, tuple[str, ...]], traits: dict[str, str]) -> bool:
+    """Whether a machine of these traits has what is needed."""
+    return all(traits.get(trait) in options for trait, options in needs.items())
+
+
+def _state(rules: RuleBase, bike: Bike, clock: str, today: date) -> ClockState:
+    entry = rules.observations[clock]
+    assert entry.target is not None and entry.unit is not None
+    interval, rule_of_thumb = target_of(rules, bike.machine, entry.target)
+    interval = _in_unit(interval, entry.unit)
+    since = since_service(rules, bike, clock, today)
+    left = None if since is None else Quantity(interval.value - since.value, entry.unit)
+    return ClockState(
+        clock,
+        entry.ask,
+        bike.latest_services().get(clock),
+        since,
+        interval,
+        rule_of_thumb,
+        left,
+        None if left is None else _due_on(left, riding_rate(bike, today), today),
+    )
+
+
+def _in_unit(quantity: Quantity, unit: str) -> Quantity:
+    """Without pint, which is dear to import, where the unit is the same already."""
+    return quantity if quantity.unit == unit else quantity.to(unit)
+
+
+def _due_on(left: Quantity, rate: float | None, today: date) -> date | None:
+    if left.value <= 0:
+        return today
+    if left.unit in CALENDAR:
+        days = left.value * CALENDAR[left.unit]
+    elif rate:
+        days = left.value * _RIDDEN[left.unit] / rate
+    else:
+        return None
+    return today + timedelta(days=round(days)) if days <= _FARTHEST_DAYS else None

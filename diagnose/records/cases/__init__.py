@@ -1,0 +1,1 @@
+"""Cases in the store: begun, added to, closed, listed."""

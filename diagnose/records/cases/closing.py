@@ -1,0 +1,210 @@
+"""Closing a case: the verdict, the cause it speaks for, and the lesson where it is a proven one."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import delete, func, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from diagnose.case.events import Case, Corrected, Rode, machine_traits
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.service import fits
+from diagnose.records.cases.case_book import CaseBook, KeptCase
+from diagnose.records.cases.entries import Closed
+from diagnose.records.cases.fitting import fitted
+from diagnose.records.cases.proof import Verdict, judge
+from diagnose.records.learning.tally import keep_tally, taken_anew
+from diagnose.records.store.problems import Clash, StoreProblem
+from diagnose.records.store.tables import CASES, LESSONS
+from diagnose.records.store.times import written
+from rules.problems import BadInput
+from rules.rulebase import RuleBase
+from rules.yaml_source import suggest
+
+PLAIN_SHARE = 0.8
+"""One of several causes with the same correction is taken for the one when it was held this much of
+their common probability (memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """How a case would close. `cause` is None where it cannot be told from the other candidates."""
+
+    verdict: Verdict
+    cause: str | None
+    candidates: tuple[str, ...]
+
+
+def weigh_closing(
+    rules: RuleBase,
+    kept: KeptCase,
+    *,
+    bike: Bike | None = None,
+    handed_over: bool = False,
+    cause: str | None = None,
+) -> Closing:
+    """What closing `kept` now would say. Raises `BadInput` for a cause that is none of them."""
+    case = fitted(rules, kept.case)
+    besides = changed_besides(rules, kept, bike) if bike is not None else []
+    verdict = judge(case, besides, handed_over)
+    if verdict.outcome not in ("proven", "improved") or verdict.correction is None:
+        if cause is not None:
+            raise BadInput(f"a case that closes as {verdict.outcome} has no cause to name")
+        return Closing(verdict, None, ())
+    traits = machine_traits(rules, case)
+    candidates = tuple(
+        key
+        for key, entry in rules.causes.items()
+        if entry.correction == verdict.correction and fits(entry.needs, traits)
+    )
+    if cause is not None and cause not in candidates:
+        raise BadInput(
+            f"{cause!r} is not what {verdict.correction!r} puts right{suggest(cause, candidates)}; "
+            f"one of {', '.join(candidates)}"
+        )
+    return Closing(verdict, cause or _likeliest(kept, candidates), candidates)
+
+
+def close(book: CaseBook, workshop: Workshop, kept: KeptCase, closing: Closing) -> KeptCase:
+    """Close the case; a proven one with a known cause leaves a lesson. Raises `StoreProblem`."""
+    if kept.folded.closed is not None:
+        raise StoreProblem(f"case {kept.id} is closed already ({kept.folded.closed.outcome})")
+    verdict = closing.verdict
+    entry = Closed(
+        outcome=verdict.outcome,
+        why=verdict.why,
+        correction=verdict.correction,
+        cause=closing.cause,
+    )
+    at = book.now()
+    also: list[Any] = [delete(LESSONS).where(LESSONS.c.case_id == kept.id)]
+    if verdict.outcome == "proven" and closing.cause is not None:
+        also.append(_lesson(workshop, kept, closing, at))
+    closed = book.append(kept, [entry], also, at)
+    if len(also) > 1:
+        keep_tally(book.store, book.rules.info.id)
+    return closed
+
+
+def reopen(book: CaseBook, kept: KeptCase) -> KeptCase:
+    """Open a closed case again; what it taught is unlearned."""
+    opened = book.reopen(kept, [delete(LESSONS).where(LESSONS.c.case_id == kept.id)])
+    keep_tally(book.store, book.rules.info.id)
+    return opened
+
+
+def relearn(book: CaseBook, workshop: Workshop) -> int:
+    """Take the lessons of all proven cases anew, such as after the rule base has changed.
+
+    Returns how many there are now. Raises `StoreProblem`.
+    """
+    rules = workshop.rules
+    of_pack = CASES.c.pack == rules.info.id
+    proven = select(CASES.c.id, CASES.c.changed_at).where(of_pack, CASES.c.outcome == "proven")
+    with book.store.reading() as connection:
+        read = [
+            (book.read_in(connection, number), changed_at)
+            for number, changed_at in connection.execute(proven).all()
+        ]
+    lessons = {(case.id, changed_at): _lesson_again(workshop, case) for case, changed_at in read}
+    try:
+        with book.store.writing() as connection:
+            # cases that others have closed or reopened meanwhile have seen to their own lessons
+            now = {tuple(row) for row in connection.execute(proven.with_for_update())}
+            for key in lessons.keys() & now:
+                connection.execute(delete(LESSONS).where(LESSONS.c.case_id == key[0]))
+                if (lesson := lessons[key]) is not None:
+                    connection.execute(lesson)
+            taken_anew(connection, book.store.stamp())
+            in_all = select(func.count()).where(LESSONS.c.pack == rules.info.id)
+            count = int(connection.execute(in_all).scalar_one())
+    except IntegrityError as error:
+        raise Clash("another terminal is learning anew as well; try again") from error
+    keep_tally(book.store, rules.info.id)
+    return count
+
+
+def _lesson_again(workshop: Workshop, kept: KeptCase) -> Any | None:
+    """The lesson of a proven case, None where the rule base does not know its cause any more."""
+    closed = kept.folded.closed
+    if closed is None or closed.cause is None or closed.cause not in workshop.rules.causes:
+        return None
+    verdict = Verdict("proven", closed.correction, closed.why)
+    return _lesson(workshop, kept, Closing(verdict, closed.cause, ()), kept.entries[-1][1])
+
+
+def changed_besides(rules: RuleBase, kept: KeptCase, bike: Bike) -> list[str]:
+    """Settings logged on the bike between the last two rides that no correction made there."""
+    rides = [said.at for said in kept.folded.said if isinstance(said.event, Rode)]
+    if not rides:
+        return []
+    start = rides[-2] if len(rides) > 1 else kept.opened_at
+    done = {s.event.correction for s in kept.folded.said if isinstance(s.event, Corrected)}
+    own = {
+        node.partition("/")[0]
+        for cause in rules.causes.values()
+        if cause.correction in done
+        for node in cause.shows
+    }
+    found: dict[str, None] = {}
+    before: dict[str, object] = {}
+    for setting in bike.settings:
+        name, value = setting.answer.observation, (setting.answer.state, setting.answer.reading)
+        changed = name in before and before[name] != value
+        before[name] = value
+        if changed and name not in own and _within(setting.recorded, start, rides[-1]):
+            found[name] = None
+    return list(found)
+
+
+def _within(moment: datetime | None, start: datetime, end: datetime) -> bool:
+    return moment is not None and start < moment <= end
+
+
+def _likeliest(kept: KeptCase, candidates: Sequence[str]) -> str | None:
+    if len(candidates) == 1:
+        return candidates[0]
+    forecast = kept.folded.first_forecast
+    if forecast is None or not candidates:
+        return None
+    chances = {cause: forecast.chances.get(cause, 0.0) for cause in candidates}
+    best = max(chances, key=lambda cause: chances[cause])
+    return best if chances[best] >= PLAIN_SHARE * sum(chances.values()) > 0 else None
+
+
+def _lesson(workshop: Workshop, kept: KeptCase, closing: Closing, at: datetime) -> Any:
+    """What the case teaches: what was seen before the cause was put right.
+
+    Where another correction had helped before, two causes were at work; then only that this cause
+    was there is learned, not how it shows.
+    """
+    rules = workshop.rules
+    case = fitted(rules, kept.case)
+    # of the events as they were told: the rule base may not know the correction any more
+    first = kept.case.events.index(Corrected(closing.verdict.correction or ""))
+    seen = Case(case.machine, case.targets, case.events[:first])
+    alone = not any(isinstance(e, Rode) and e.report in ("better", "gone") for e in seen.events)
+    findings = workshop.model.findings.conclude(seen)
+    states = {
+        name: state
+        for name, state in findings.states.items()
+        if name in rules.nodes
+        and rules.nodes[name].kind != "complaint"
+        and name not in findings.not_applicable
+    }
+    forecast = kept.folded.first_forecast
+    return insert(LESSONS).values(
+        case_id=kept.id,
+        pack=rules.info.id,
+        cause=closing.cause,
+        traits=json.dumps(machine_traits(rules, case)),
+        states=json.dumps(states if alone else {}),
+        chances=json.dumps(forecast.chances if forecast else {}),
+        at=written(at),
+    )

@@ -1,0 +1,173 @@
+"""The entries of a case's journal. They are only ever added; taking something back is one too."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from diagnose.case.events import RideReport
+from rules.units.quantities import Quantity
+
+
+class Part(BaseModel):
+    """Frozen, strict, and closed against unknown keys."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+
+class Amount(Part):
+    """A quantity: number and printed unit."""
+
+    value: float
+    unit: str
+
+    @classmethod
+    def of(cls, quantity: Quantity) -> Amount:
+        """`quantity` as it is written."""
+        return cls(value=quantity.value, unit=quantity.unit)
+
+    def quantity(self) -> Quantity:
+        """As the rest of the program uses it."""
+        return Quantity(self.value, self.unit)
+
+
+class Assumed(Part):
+    """Taken from the records and not asked: what it rests on, and that thing's date."""
+
+    rests_on: str
+    on: str
+
+
+class Started(Part):
+    """The case was opened on this machine, judged by this rule base."""
+
+    kind: Literal["started"] = "started"
+    pack: str
+    pack_version: str
+    machine: dict[str, str]
+    targets: dict[str, Amount]
+
+
+class MachineSet(Part):
+    """The machine or its targets turned out to be otherwise."""
+
+    kind: Literal["machine"] = "machine"
+    machine: dict[str, str]
+    targets: dict[str, Amount]
+
+
+class ComplainedEntry(Part):
+    """See `diagnose.case.events.Complained`."""
+
+    kind: Literal["complained"] = "complained"
+    complaint: str
+    place: str | None = None
+
+
+class AnsweredEntry(Part):
+    """See `diagnose.case.events.Answered`; `assumed` where nobody was asked."""
+
+    kind: Literal["answered"] = "answered"
+    observation: str
+    state: str | None = None
+    reading: Amount | None = None
+    cannot_here: bool = False
+    assumed: Assumed | None = None
+
+
+class CorrectedEntry(Part):
+    """See `diagnose.case.events.Corrected`."""
+
+    kind: Literal["corrected"] = "corrected"
+    correction: str
+
+
+class DeclinedEntry(Part):
+    """See `diagnose.case.events.Declined`."""
+
+    kind: Literal["declined"] = "declined"
+    correction: str
+
+
+class RodeEntry(Part):
+    """See `diagnose.case.events.Rode`."""
+
+    kind: Literal["rode"] = "rode"
+    report: RideReport
+
+
+class InsistedEntry(Part):
+    """See `diagnose.case.events.Insisted`."""
+
+    kind: Literal["insisted"] = "insisted"
+    rule: str
+
+
+class NotedEntry(Part):
+    """See `diagnose.case.events.Noted`."""
+
+    kind: Literal["noted"] = "noted"
+    text: str
+
+
+EventEntry = (
+    ComplainedEntry
+    | AnsweredEntry
+    | CorrectedEntry
+    | DeclinedEntry
+    | RodeEntry
+    | InsistedEntry
+    | NotedEntry
+)
+
+
+class TakenBack(Part):
+    """The latest `count` events no longer stand."""
+
+    kind: Literal["taken-back"] = "taken-back"
+    count: Annotated[int, Field(ge=1)] = 1
+
+
+class Changed(Part):
+    """In place of what was said at `index` (from 0, among what stands) this is said."""
+
+    kind: Literal["changed"] = "changed"
+    index: Annotated[int, Field(ge=0)]
+    event: Annotated[EventEntry, Field(discriminator="kind")]
+
+
+class Struck(Part):
+    """What was said at `index` no longer stands; what came after it does."""
+
+    kind: Literal["struck"] = "struck"
+    index: Annotated[int, Field(ge=0)]
+
+
+class Forecast(Part):
+    """How probable each cause was held to be, just before something was put right."""
+
+    kind: Literal["forecast"] = "forecast"
+    chances: dict[str, float]
+    learned: bool = False
+
+
+class Closed(Part):
+    """The case is over; see `diagnose.records.cases.proof`."""
+
+    kind: Literal["closed"] = "closed"
+    outcome: Literal["proven", "improved", "not-proven", "handed-over", "not-separable"]
+    why: str
+    correction: str | None = None
+    cause: str | None = None
+
+
+class Reopened(Part):
+    """It was not over after all."""
+
+    kind: Literal["reopened"] = "reopened"
+
+
+CaseEntry = (
+    EventEntry | Started | MachineSet | TakenBack | Changed | Struck | Forecast | Closed | Reopened
+)

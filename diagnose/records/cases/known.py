@@ -1,0 +1,95 @@
+"""What a case on a kept bike starts from, so that nothing is asked twice; each with its age.
+
+- A service clock is read from the log of rides and services.
+- A setting recorded for `x` answers the observation `x-noted` where the rule base has one: what was
+  written down, to be held against what is found.
+- Any other setting stands for `TRUST_DAYS` days. Pressures and temperatures, which every ride
+  changes, are known only on the day they were noted, and not from how they should stand.
+
+What is dated after today tells of a clock that was wrong, then or now, and not of the bike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from diagnose.case.events import Answered, Case
+from diagnose.records.bikes.bike import Bike, Setting
+from diagnose.records.bikes.service import clock_states, clocks
+from diagnose.records.cases.entries import Assumed
+from diagnose.records.cases.fitting import fitted, knows
+from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity, unit_kind
+
+TRUST_DAYS = 30
+NOTED = "-noted"
+_FLEETING = ("pressure", "temperature")
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """An answer taken from the records, what it rests on, and how old that is (days)."""
+
+    answer: Answered
+    assumed: Assumed
+    days: int
+
+
+def assumptions(
+    rules: RuleBase, bike: Bike, today: date, trust_days: int = TRUST_DAYS
+) -> list[Assumption]:
+    """What the records answer for a case on this bike today."""
+    found = [*_clocks(rules, bike, today), *_settings(rules, bike, today, trust_days)]
+    return [item for item in found if knows(rules, item.answer)]
+
+
+def starting_case(rules: RuleBase, bike: Bike, taken: list[Assumption]) -> Case:
+    """A case on this bike with the assumptions that were accepted."""
+    machine = fitted(rules, bike.machine)
+    return Case(machine.machine, machine.targets, tuple(item.answer for item in taken))
+
+
+def _clocks(rules: RuleBase, bike: Bike, today: date) -> Iterator[Assumption]:
+    for state in clock_states(rules, bike, today):
+        if state.since is None or state.service is None or state.service.on > today:
+            continue
+        reading = Quantity(round(state.since.value, 2), state.since.unit)
+        on = state.service.on
+        # riding hours are as old as the last ride logged, the calendar is never old
+        last = max((ride.on for ride in bike.rides if ride.on <= today), default=on)
+        rests_on = f"service of {on.isoformat()}, rides logged to {last.isoformat()}"
+        yield Assumption(
+            Answered(state.clock, reading=reading),
+            Assumed(rests_on=rests_on, on=max(on, last).isoformat()),
+            (today - max(on, last)).days,
+        )
+
+
+def _settings(rules: RuleBase, bike: Bike, today: date, trust_days: int) -> Iterator[Assumption]:
+    counted = clocks(rules)
+    for name, setting in bike.now.items():
+        days = (today - setting.on).days
+        fleeting = _is_fleeting(rules, name)
+        fresh = days == 0 and not setting.is_baseline if fleeting else 0 <= days <= trust_days
+        answer = _standing_answer(rules, name, setting, fresh)
+        if answer is None or name in counted:
+            continue
+        on = setting.on.isoformat()
+        rests_on = f"changes by itself, noted {on}" if fleeting else f"setting of {on}"
+        yield Assumption(answer, Assumed(rests_on=rests_on, on=on), days)
+
+
+def _standing_answer(rules: RuleBase, name: str, setting: Setting, fresh: bool) -> Answered | None:
+    given = setting.answer
+    if f"{name}{NOTED}" in rules.observations:
+        return Answered(f"{name}{NOTED}", given.state, given.reading)
+    if name.endswith(NOTED):
+        return given
+    return given if fresh and name in rules.observations else None
+
+
+def _is_fleeting(rules: RuleBase, name: str) -> bool:
+    entry = rules.observations.get(name)
+    return entry is not None and entry.unit is not None and unit_kind(entry.unit) in _FLEETING

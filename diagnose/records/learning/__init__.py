@@ -1,0 +1,1 @@
+"""What the shop's proven cases teach."""

@@ -1,0 +1,103 @@
+"""What the lessons of a shop add up to, kept beside them so that a case starts at once.
+
+The kept sum carries a mark of the lessons it was made from, and is only used while the store holds
+just those. Looking never writes: the sum is made anew when a case is closed or reopened.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+from sqlalchemy import Connection
+
+from diagnose.records.learning.lessons import (
+    Lesson,
+    learning_state,
+    lesson_moments,
+    read_lessons,
+)
+from diagnose.records.store.problems import StoreProblem
+from diagnose.records.store.shop import put_in, put_in_shop, read_shop
+from diagnose.records.store.store import Store
+
+_KEY = "lessons-added-up"
+_RELEARNED = "lessons-taken-anew"
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """Proven cases by cause: how many on each machine (its traits as JSON), and in how many each
+    check was found in each state."""
+
+    machines: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    states: Mapping[str, Mapping[str, Mapping[str, int]]] = field(default_factory=dict)
+
+
+class _Kept(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+    mark: str
+    machines: Mapping[str, Mapping[str, int]]
+    states: Mapping[str, Mapping[str, Mapping[str, int]]]
+
+
+def add_up(lessons: Iterable[Lesson]) -> Tally:
+    """Count them."""
+    machines: dict[str, Counter[tuple[tuple[str, str], ...]]] = defaultdict(Counter)
+    seen: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)
+    for lesson in lessons:
+        machines[lesson.cause][tuple(lesson.traits.items())] += 1
+        seen[lesson.cause].update(lesson.states.items())
+    states: dict[str, dict[str, dict[str, int]]] = {}
+    for cause, counts in seen.items():
+        by_check = states.setdefault(cause, {})
+        for (check, state), count in counts.items():
+            by_check.setdefault(check, {})[state] = count
+    written = {
+        cause: {json.dumps(dict(traits)): count for traits, count in counts.items()}
+        for cause, counts in machines.items()
+    }
+    return Tally(written, states)
+
+
+def tally_in_use(store: Store, pack: str) -> Tally:
+    """The sum of the lessons that count; empty while learning is off. Raises `StoreProblem`."""
+    state = learning_state(store)
+    if not state.on:
+        return Tally()
+    found = read_shop(store, (_KEY, _RELEARNED))
+    with contextlib.suppress(KeyError, ValidationError):
+        kept = _Kept.model_validate_json(found[_KEY])
+        moments = lesson_moments(store, pack, state.since)
+        if kept.mark == _mark(pack, found.get(_RELEARNED), moments):
+            return Tally(kept.machines, kept.states)
+    return add_up(read_lessons(store, pack, state.since, chances=False))
+
+
+def keep_tally(store: Store, pack: str) -> None:
+    """Add up anew what has changed. Where it cannot be kept, every start adds up for itself."""
+    with contextlib.suppress(StoreProblem):
+        anew = read_shop(store, (_RELEARNED,)).get(_RELEARNED)
+        lessons = read_lessons(store, pack, learning_state(store).since, chances=False)
+        tally = add_up(lessons)
+        mark = _mark(pack, anew, [(lesson.case_id, lesson.at) for lesson in lessons])
+        kept = _Kept(mark=mark, machines=tally.machines, states=tally.states)
+        put_in_shop(store, _KEY, kept.model_dump_json())
+
+
+def taken_anew(connection: Connection, stamp: str) -> None:
+    """In the transaction that takes lessons anew: sums of the same lessons before do not hold."""
+    put_in(connection, _RELEARNED, stamp)
+
+
+def _mark(pack: str, relearned: str | None, moments: Iterable[tuple[int, str]]) -> str:
+    """Different for lessons of different cases, or of the same cases closed at another moment."""
+    digest = hashlib.sha256(f"{pack}\n{relearned}\n".encode())
+    digest.update("\n".join(f"{number} {moment}" for number, moment in moments).encode())
+    return digest.hexdigest()

@@ -1,0 +1,158 @@
+"""Backup and restore: the whole store as one SQLite file, whatever database it lives in."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from sqlalchemy import URL, Connection, MetaData, create_engine, func, select
+from sqlalchemy.exc import SQLAlchemyError
+
+from diagnose.records.store.place import at_path
+from diagnose.records.store.problems import DamagedStore, StoreProblem, UnwritableStore
+from diagnose.records.store.store import Store, connect, translated
+from diagnose.records.store.tables import METADATA
+from diagnose.records.store.times import Clock
+
+_ROWS = 2000
+
+
+def copy_out(connection: Connection, path: Path) -> None:
+    """Every table of an open transaction, as it stands, into a new file. Raises `StoreProblem`.
+
+    The file appears whole or not at all. A file already there is not overwritten.
+    """
+    if path.exists():
+        raise UnwritableStore(f"{path}: there is a file of that name already")
+    unready = path.with_name(path.name + ".unready")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        unready.unlink(missing_ok=True)
+        found = MetaData()
+        found.reflect(connection)
+        for column in (column for table in found.tables.values() for column in table.columns):
+            column.server_default = None  # written in the words of one database
+        engine = create_engine(URL.create("sqlite", database=str(unready)))
+        try:
+            with translated(at_path(path)), engine.begin() as target:
+                found.create_all(target)
+                _copy(connection, target, found)
+        finally:
+            engine.dispose()
+        _flush(unready)
+        unready.rename(path)
+        _flush(path.parent)
+    except OSError as error:
+        raise UnwritableStore(f"{path}: {error.strerror or error}") from error
+    finally:
+        with contextlib.suppress(OSError):
+            unready.unlink(missing_ok=True)
+
+
+def back_up(store: Store, path: Path) -> dict[str, int]:
+    """Write a backup file. Returns how many rows of each table it holds. Raises `StoreProblem`."""
+    with store.reading() as connection:
+        if connection.dialect.name == "postgresql":
+            connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+        copy_out(connection, path)
+        return _sizes(connection)
+
+
+def sound_backup(path: Path) -> None:
+    """Raises `StoreProblem` for a file that is missing, torn, newer or no backup."""
+    from diagnose.records.store.opening import schema_of  # noqa: PLC0415  # opening needs copy_out
+
+    place = at_path(path)
+    engine = connect(place, create=False)
+    try:
+        with translated(place), engine.connect() as connection, connection.begin():
+            if schema_of(place, connection) is None:
+                raise StoreProblem(f"{path}: there is nothing in this file")
+    finally:
+        engine.dispose()
+
+
+def restore(store: Store, path: Path) -> dict[str, int]:
+    """Put a backup's rows into an empty store. Returns how many of each. Raises `StoreProblem`.
+
+    A backup of an older schema is brought up to date in a copy first; the file stays as it is.
+    """
+    import tempfile  # noqa: PLC0415
+
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / "copy.sqlite"
+        with _as_a_backup(path, copy):
+            older = _opened_copy(path, copy, store.now)
+        try:
+            with _as_a_backup(path, copy), older.reading() as rows, store.writing() as target:
+                held = _sizes(target)
+                if any(held.values()):
+                    raise StoreProblem(
+                        f"{store.place}: this store already holds {held['bikes']} bikes and "
+                        f"{held['cases']} cases; restore into an empty one (--store NEWFILE)"
+                    )
+                _copy(rows, target, METADATA)
+                return _sizes(target)
+        finally:
+            older.close()
+
+
+def _opened_copy(path: Path, copy: Path, clock: Clock) -> Store:
+    """A copy of a backup as an open store, with every column that a store has."""
+    from diagnose.records.store.opening import open_store  # noqa: PLC0415  # opening needs copy_out
+
+    source = connect(at_path(path), create=False)
+    try:
+        with translated(at_path(path)), source.connect() as connection, connection.begin():
+            copy_out(connection, copy)
+    finally:
+        source.dispose()
+    store = open_store(at_path(copy), clock)
+    try:
+        with store.reading() as connection:
+            for table in METADATA.sorted_tables:
+                connection.execute(select(table).limit(1)).all()
+    except BaseException:
+        store.close()
+        raise
+    return store
+
+
+@contextlib.contextmanager
+def _as_a_backup(path: Path, copy: Path) -> Iterator[None]:
+    """What a file built otherwise than a backup leads to, in words that name the file."""
+    try:
+        yield
+    except StoreProblem as problem:
+        raise type(problem)(str(problem).replace(str(copy), str(path))) from problem
+    except SQLAlchemyError as error:
+        reason = getattr(error, "orig", None) or error
+        raise DamagedStore(
+            f"{path}: it is not built like a badride backup ({' '.join(str(reason).split())}); "
+            "nothing was restored"
+        ) from error
+
+
+def _copy(source: Connection, target: Connection, tables: MetaData) -> None:
+    for table in tables.sorted_tables:
+        rows = source.execute(select(table))
+        while chunk := rows.fetchmany(_ROWS):
+            target.execute(table.insert(), [dict(row._mapping) for row in chunk])
+
+
+def _sizes(connection: Connection) -> dict[str, int]:
+    return {
+        table.name: connection.execute(select(func.count()).select_from(table)).scalar_one()
+        for table in METADATA.sorted_tables
+    }
+
+
+def _flush(path: Path) -> None:
+    """What was written is on the disk, and not only on its way there."""
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

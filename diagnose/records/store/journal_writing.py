@@ -1,0 +1,86 @@
+"""How every book of the store writes: journals that only grow, and terminals that may be first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime
+from typing import TypeVar
+
+from pydantic import BaseModel
+from sqlalchemy import Column, Connection, Table, func, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from diagnose.records.cases.journal import write_entry
+from diagnose.records.store.problems import Clash
+from diagnose.records.store.store import Store
+from diagnose.records.store.times import written
+
+MOST_TRIES = 20
+
+Done = TypeVar("Done")
+
+
+def write_anew(store: Store, work: Callable[[Connection], Done], refused: str) -> Done:
+    """Do `work`, which looks and then writes, in one transaction; it is on disk when this returns.
+
+    Where another terminal writes between the look and the writing, it is done anew. Raises
+    `Clash(refused)` when that never ends, and what `work` and the store raise.
+    """
+    for _ in range(MOST_TRIES):
+        try:
+            with store.writing() as connection:
+                done = work(connection)
+        except IntegrityError:
+            continue
+        return done
+    raise Clash(refused)
+
+
+def next_number(connection: Connection, column: Column[int]) -> int:
+    """One more than the largest there is."""
+    return 1 + (connection.execute(select(func.max(column))).scalar() or 0)
+
+
+def add_named(connection: Connection, table: Table, name: str, at: datetime) -> int:
+    """A new row of a table of names, under the next number, which is returned.
+
+    Raises `IntegrityError` where another terminal has taken the number or the name.
+    """
+    number = next_number(connection, table.c.id)
+    stamp = written(at)
+    connection.execute(
+        insert(table).values(
+            id=number,
+            name=name,
+            name_key=name.casefold(),
+            archived=0,
+            made_at=stamp,
+            changed_at=stamp,
+        )
+    )
+    return number
+
+
+def add_to_journal(
+    connection: Connection,
+    table: Table,
+    owner: Mapping[str, int],
+    version: int,
+    dated: Iterable[tuple[BaseModel, datetime]],
+) -> None:
+    """Write entries behind the first `version` of a journal; `owner` names whose it is.
+
+    Raises `IntegrityError` where another terminal has written there.
+    """
+    rows = [
+        {
+            **owner,
+            "seq": seq,
+            "at": written(at),
+            "kind": entry.kind,  # type: ignore[attr-defined]
+            "body": write_entry(entry),
+        }
+        for seq, (entry, at) in enumerate(dated, version + 1)
+    ]
+    if rows:
+        connection.execute(insert(table), rows)

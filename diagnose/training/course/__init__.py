@@ -1,0 +1,1 @@
+"""Courses, exams, progress and what comes back."""

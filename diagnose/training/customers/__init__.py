@@ -1,0 +1,1 @@
+"""Customers of the training: their bikes and what they say."""

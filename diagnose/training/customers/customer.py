@@ -1,0 +1,51 @@
+"""How a case walks in: the complaint in the customer's words, the machine, and what they tell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from diagnose.case.events import Answered
+from diagnose.simulation.bikes import SimulatedMachine
+from diagnose.simulation.chance import Dice
+from diagnose.training.customers.scenario import Scenario
+from diagnose.words.steps import answer_text
+from rules.rulebase import RuleBase
+
+
+@dataclass(frozen=True, slots=True)
+class Customer:
+    """What can be seen and heard before anything is asked.
+
+    `told` are the answers they gave unasked, `told_lines` the same in words.
+    """
+
+    rider: str
+    words: tuple[str, ...]
+    bike: tuple[str, ...]
+    told: tuple[Answered, ...]
+    told_lines: tuple[str, ...]
+
+
+def walk_in(rules: RuleBase, scenario: Scenario, machine: SimulatedMachine) -> Customer:
+    """The customer of a scenario. The same scenario gives the same customer."""
+    bike = [
+        f"{entry.title}: {entry.options[scenario.truth.machine[key]]}"
+        for key, entry in rules.traits.items()
+    ]
+    bike += [f"{rules.specs[key].title}: {value}" for key, value in scenario.targets.items()]
+    told = tuple(machine.answer(name) for name in scenario.told)
+    lines = [f"{rules.observations[a.observation].ask} {answer_text(rules, a)}" for a in told]
+    words = tuple(_words(rules, scenario))
+    return Customer(scenario.rider, words, tuple(bike), told, tuple(lines))
+
+
+def _words(rules: RuleBase, scenario: Scenario) -> Iterator[str]:
+    for complained in scenario.complaints:
+        entry = rules.complaints[complained.complaint]
+        dice = Dice(scenario.machine_seed, "words", complained.key)
+        said = dice.choose(entry.said or (entry.title,))
+        place = f" It is the {complained.place}." if complained.place else ""
+        if entry.places and not complained.place:
+            place = " I cannot tell which end."
+        yield f"{said[:1].upper()}{said[1:]}.{place}"

@@ -1,0 +1,219 @@
+"""What a pack says about training: themes, customers, instruments, and what counts for how much."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, ValidationError, model_validator
+
+from diagnose.simulation.instruments import Instrument
+from rules.language.schema import Id, Ids, Line, Lines, Model, Share, Source, Sourced, Text
+from rules.loading.loader import TRAINING
+from rules.problems import BadInput, FileProblems, Problem
+from rules.rulebase import RuleBase
+from rules.units.quantities import unit_kind
+from rules.yaml_source import Document, Location, read_yaml_file, suggest
+
+GUIDE_FILE = "guide.yaml"
+MeasureId = Literal[
+    "right-cause", "proven", "expected-cost", "order", "information", "closure", "cautions"
+]
+MEASURES: tuple[MeasureId, ...] = (
+    "right-cause", "proven", "expected-cost", "order", "information", "closure", "cautions",
+)  # fmt: skip
+Grade = Literal["area", "kind", "step"]
+GRADES: tuple[Grade, ...] = ("area", "kind", "step")
+"""How much a hint gives away, least first."""
+
+Points = Annotated[float, Field(ge=0, le=100, strict=False)]
+
+
+class Some(Sourced):
+    """Some causes: those of the groups and those named."""
+
+    groups: Ids = ()
+    causes: Ids = ()
+
+    @model_validator(mode="after")
+    def _not_empty(self) -> Self:
+        if not (self.groups or self.causes):
+            raise ValueError("name `groups` or `causes`")
+        return self
+
+
+class Theme(Some):
+    """What a trainee can be drilled in."""
+
+    title: Line
+    about: Text
+
+
+class CustomerNotes(Sourced):
+    """Invented customers, and how their machines are drawn."""
+
+    riders: Annotated[Lines, Field(min_length=1)]
+    told: Annotated[int, Field(ge=0, le=10)]
+    usual_machine: Share
+
+
+class Precision(Model):
+    """Finest step read off and greatest error, in the unit it stands under."""
+
+    step: Annotated[float, Field(gt=0, strict=False)]
+    noise: Annotated[float, Field(ge=0, strict=False)]
+
+
+class Instruments(Sourced):
+    """Precision by unit of the measurement."""
+
+    units: dict[str, Precision]
+
+
+class FixedList(Sourced):
+    """Observations that one habit makes on every machine, in this order."""
+
+    observations: Ids
+
+
+class MeasureNote(Sourced):
+    """One thing that counts: its points of the hundred, and what it means."""
+
+    title: Line
+    points: Points
+    meaning: Text
+
+
+class Scoring(Sourced):
+    """What counts for how much. Minutes, decibans and points as the fields say."""
+
+    measures: dict[MeasureId, MeasureNote]
+    pass_mark: Points
+    no_use_below: Annotated[float, Field(ge=0, strict=False)]
+    speaks_from: Annotated[float, Field(ge=0, strict=False)]
+    hints: dict[Grade, Points]
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        for wanted, given, name in (
+            (MEASURES, self.measures, "measures"),
+            (GRADES, self.hints, "hints"),
+        ):
+            missing = [key for key in wanted if key not in given]
+            if missing:
+                raise ValueError(f"`{name}` lacks {', '.join(missing)}")
+        total = sum(note.points for note in self.measures.values())
+        if abs(total - 100) > 1e-9:
+            raise ValueError(f"the points add up to {total:g}, not to 100")
+        return self
+
+
+class GuideFile(Model):
+    """The shape of `training/guide.yaml`."""
+
+    training: Literal[1]
+    sources: dict[Id, Source] = Field(default_factory=dict)
+    themes: dict[Id, Theme] = Field(min_length=1)
+    not_suspension: Some
+    customer: CustomerNotes
+    instruments: Instruments
+    checklist: FixedList
+    scoring: Scoring
+
+
+@dataclass(frozen=True, slots=True)
+class Guide:
+    """A pack's training guide, checked. `sources` holds the pack's and the guide's own."""
+
+    themes: Mapping[str, Theme]
+    not_suspension: Some
+    customer: CustomerNotes
+    instruments: Mapping[str, Instrument]
+    checklist: FixedList
+    scoring: Scoring
+    sources: Mapping[str, Source]
+
+
+def load_guide(rules: RuleBase, pack: Path) -> Guide:
+    """The guide of the pack in folder `pack`. Raises `FileProblems`."""
+    path = pack / TRAINING / GUIDE_FILE
+    name = f"{pack.name}/{TRAINING}/{GUIDE_FILE}"
+    if not path.is_file():
+        message = "this rule base has no training guide, so nobody can be trained on it"
+        raise FileProblems([Problem(name, 1, 1, "missing", "", message)])
+    document = read_yaml_file(path, name)
+    try:
+        shape = GuideFile.model_validate(document.data)
+    except ValidationError as error:
+        raise FileProblems(document.from_validation(error)) from error
+    problems = list(_problems(rules, document, shape))
+    if problems:
+        raise FileProblems(problems)
+    instruments = {
+        unit: Instrument(precision.step, precision.noise)
+        for unit, precision in shape.instruments.units.items()
+    }
+    return Guide(
+        shape.themes,
+        shape.not_suspension,
+        shape.customer,
+        instruments,
+        shape.checklist,
+        shape.scoring,
+        {**rules.sources, **shape.sources},
+    )
+
+
+def causes_of(rules: RuleBase, some: Some) -> frozenset[str]:
+    """The causes that `some` stands for."""
+    return frozenset(
+        key for key, cause in rules.causes.items() if cause.group in some.groups
+    ) | frozenset(some.causes)
+
+
+def theme_named(guide: Guide, name: str) -> Theme:
+    """A theme. Raises `BadInput` naming those there are."""
+    if name not in guide.themes:
+        known = list(guide.themes)
+        raise BadInput(
+            f"{name!r} is not a theme{suggest(name, known)}; there are {', '.join(known)}"
+        )
+    return guide.themes[name]
+
+
+def _problems(rules: RuleBase, document: Document, shape: GuideFile) -> Iterator[Problem]:
+    groups = dict.fromkeys(cause.group for cause in rules.causes.values())
+    sources = {**rules.sources, **shape.sources}
+
+    def unknown(
+        location: Location, names: Ids, known: Mapping[str, object], what: str
+    ) -> Iterator[Problem]:
+        for name in names:
+            if name not in known:
+                hint = suggest(name, list(known))
+                yield document.problem("reference", location, f"{name!r} is not {what}{hint}")
+
+    some: list[tuple[Location, Some]] = [(("not_suspension",), shape.not_suspension)]
+    some += [(("themes", key), theme) for key, theme in shape.themes.items()]
+    for location, entry in some:
+        yield from unknown((*location, "groups"), entry.groups, groups, "a group of causes")
+        yield from unknown((*location, "causes"), entry.causes, rules.causes, "a cause")
+    sourced: list[tuple[Location, Sourced]] = [
+        *some,
+        (("customer",), shape.customer),
+        (("instruments",), shape.instruments),
+        (("checklist",), shape.checklist),
+        (("scoring",), shape.scoring),
+        *((("scoring", "measures", key), note) for key, note in shape.scoring.measures.items()),
+    ]
+    for location, item in sourced:
+        yield from unknown((*location, "source"), item.source, sources, "a source")
+    names = shape.checklist.observations
+    yield from unknown(("checklist", "observations"), names, rules.observations, "an observation")
+    for unit in shape.instruments.units:
+        try:
+            unit_kind(unit)
+        except BadInput as error:
+            yield document.problem("unit", ("instruments", "units", unit), str(error))

@@ -1,0 +1,1 @@
+"""Simulated trainees, to see whether scores tell good habits from bad."""

@@ -1,0 +1,141 @@
+"""Trainees that follow a simple habit, to see that scores tell good habits from bad ones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from diagnose.simulation.chance import Dice
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Ride
+
+MOST_MOVES = 40
+# corrections less likely to be needed than this are not tried
+_WORTH_TRYING = 0.02
+# after this many corrections a checklist has nothing more to say
+_MOST_TRIED = 4
+
+
+class Trainee(Protocol):
+    """Chooses what to do next, and whether to read the cautions before it."""
+
+    def choose(self, encounter: Encounter) -> tuple[Move, bool]:
+        """The next move, and whether its cautions are read."""
+        ...
+
+
+class AtRandom:
+    """Looks here and there, changes this and that, rides when it feels like it."""
+
+    def __init__(self, seed: int) -> None:
+        self._dice = Dice(seed, "trainee at random")
+
+    def choose(self, encounter: Encounter) -> tuple[Move, bool]:
+        """Anything, as the dice say."""
+        dice, rules = self._dice, encounter.workshop.rules
+        if encounter.proven:
+            return HandBack(), True
+        at = dice.unit()
+        read = dice.unit() < 0.5
+        if at < 0.68:
+            view = encounter.view()
+            hidden = view.belief.findings.not_applicable
+            names = [n for n in rules.observations if n not in hidden and n not in view.now.answers]
+            return (Observe(dice.choose(names)) if names else Ride()), read
+        if at < 0.8:
+            causes = [c for c in encounter.view().chances if c in rules.causes]
+            if causes:
+                cause = dice.choose(causes)
+                return Correct(rules.causes[cause].correction, (cause,)), read
+        if at < 0.94:
+            return Ride(), read
+        return HandOver(), read
+
+
+class Checklist:
+    """The same list for every machine, then the likeliest causes one after the other, a few."""
+
+    def __init__(self, names: Sequence[str]) -> None:
+        self._names = tuple(names)
+
+    def choose(self, encounter: Encounter) -> tuple[Move, bool]:
+        """The next of the list that is for this machine; then correct, ride, and so on."""
+        move = _whatever_comes_first(encounter)
+        if move is not None:
+            return move, True
+        view = encounter.view()
+        hidden = view.belief.findings.not_applicable
+        for name in self._names:
+            if name not in view.now.answers and name not in hidden:
+                return Observe(name), True
+        if len(view.now.corrections) >= _MOST_TRIED:
+            return _give_up(encounter), True
+        return _likeliest_correction(encounter), True
+
+
+class Greedy:
+    """Goes after the likeliest cause, whatever it costs: a check of it where there is one, else
+    its correction."""
+
+    def choose(self, encounter: Encounter) -> tuple[Move, bool]:
+        """The first open check of the likeliest cause not corrected yet, or its correction."""
+        move = _whatever_comes_first(encounter)
+        if move is not None:
+            return move, True
+        view = encounter.view()
+        rules = encounter.workshop.rules
+        for cause, chance in view.chances.items():
+            if chance < _WORTH_TRYING or rules.causes[cause].correction in view.now.corrections:
+                continue
+            if chance < rules.policy.settled:
+                checks = view.judge.pricer.checks[cause]
+                for option in view.advice.options:
+                    if option.node in checks:
+                        return Observe(option.observation), True
+            return Correct(rules.causes[cause].correction, (cause,)), True
+        return _give_up(encounter), True
+
+
+class Advised:
+    """Does what the program advises."""
+
+    def choose(self, encounter: Encounter) -> tuple[Move, bool]:
+        """The advised move."""
+        return encounter.view().advised, True
+
+
+def work(encounter: Encounter, trainee: Trainee) -> Encounter:
+    """Let a trainee go through a case; after `MOST_MOVES` it is handed over."""
+    while not encounter.finished:
+        move, read = trainee.choose(encounter)
+        if len(encounter.steps) >= MOST_MOVES:
+            move = _give_up(encounter)
+        if read:
+            encounter.read_cautions(move)
+        encounter.take(move)
+    return encounter
+
+
+def _whatever_comes_first(encounter: Encounter) -> Move | None:
+    """Safety, the ride after a change, and the end: what even a simple habit knows."""
+    view = encounter.view()
+    if view.is_proven:
+        return HandBack()
+    if view.belief.findings.do_not_ride:
+        return view.advised
+    return Ride() if view.now.ride_due else None
+
+
+def _likeliest_correction(encounter: Encounter) -> Move:
+    view = encounter.view()
+    rules = encounter.workshop.rules
+    for cause, chance in view.chances.items():
+        correction = rules.causes[cause].correction
+        if chance >= _WORTH_TRYING and correction not in view.now.corrections:
+            return Correct(correction, (cause,))
+    return _give_up(encounter)
+
+
+def _give_up(encounter: Encounter) -> HandOver:
+    first = next(iter(encounter.view().chances), None)
+    return HandOver((first,) if first is not None else ())

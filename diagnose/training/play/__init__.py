@@ -1,0 +1,1 @@
+"""A case played by a trainee, move by move."""

@@ -1,0 +1,312 @@
+"""A trainee with a customer's machine: every step is theirs, and none can be taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from diagnose.advice.planning import OBSERVING, Step
+from diagnose.case.events import Case, Corrected, Event, Insisted, Rode
+from diagnose.diagnosis import Workshop
+from diagnose.training.customers.customer import Customer, walk_in
+from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.scenario import Scenario
+from diagnose.training.play.coach import Guess, GuessScore, score_guess
+from diagnose.training.play.faults import Fault, Kind, faults, rides
+from diagnose.training.play.hints import Hint, next_hint
+from diagnose.training.play.judging import Judge, View
+from diagnose.training.play.moves import (
+    Correct,
+    HandBack,
+    HandOver,
+    Move,
+    Observe,
+    Recheck,
+    Ride,
+    move_from_json,
+    move_to_json,
+)
+from rules.language.schema import Observation
+from rules.problems import BadInput
+from rules.yaml_source import suggest
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A step that was taken, with what was known before it.
+
+    `event` is None where the move adds nothing to the case. `leading` holds the likeliest causes of
+    then with their probabilities; `cost` and `advised_cost` are expected minutes from then on with
+    this choice and with what was advised; `loss` is what the choice threw away.
+    """
+
+    number: int
+    move: Move
+    before: Case
+    event: Event | None
+    minutes: float
+    cautions: tuple[str, ...]
+    cautions_read: bool
+    hints: tuple[Hint, ...]
+    guess: Guess | None
+    guess_score: GuessScore | None
+    leading: tuple[tuple[str, float], ...]
+    advised: Step
+    advised_move: Move
+    cost: float
+    advised_cost: float
+    loss: float
+    faults: tuple[Fault, ...]
+
+    def faults_of(self, kind: Kind) -> tuple[Fault, ...]:
+        """The faults that count under one measure."""
+        return tuple(fault for fault in self.faults if fault.kind == kind)
+
+
+_SHOWN = 3
+
+
+class Encounter:
+    """One case, from the customer walking in to the machine leaving.
+
+    Steps are judged as they are taken. Raises what `Workshop.assess` raises.
+    """
+
+    def __init__(
+        self,
+        workshop: Workshop,
+        guide: Guide,
+        scenario: Scenario,
+        hints_allowed: bool = True,
+        judge: Judge | None = None,
+    ) -> None:
+        self.workshop = workshop
+        self.guide = guide
+        self.scenario = scenario
+        self.hints_allowed = hints_allowed
+        self.machine = scenario.machine(workshop.rules)
+        self.customer: Customer = walk_in(workshop.rules, scenario, self.machine)
+        events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)
+        self.case = Case(scenario.truth.machine, scenario.targets, events)
+        self.steps: tuple[Taken, ...] = ()
+        self.minutes = 0.0
+        self.finished = False
+        self.failed = ""
+        self._judge = judge or Judge.of(workshop, guide)
+        self._ridden: frozenset[str] = frozenset()
+        self._view: View | None = None
+        self._read: Move | None = None
+        self._hints: tuple[Hint, ...] = ()
+        self._guess: tuple[Guess, GuessScore] | None = None
+        self.expected_at_start = self.view().best
+
+    def view(self) -> View:
+        """What is made of the case now. Not for the trainee's eyes, but in coach mode."""
+        if self._view is None or self._view.case is not self.case:
+            self._view = self._judge.view(self.case)
+        return self._view
+
+    @property
+    def proven(self) -> bool:
+        """Whether the last ride after a correction reported the complaint gone."""
+        return self.view().now.is_proven
+
+    @property
+    def hints(self) -> tuple[Hint, ...]:
+        """The hints taken for the next step so far."""
+        return self._hints
+
+    # -- before a step ---------------------------------------------------------------------------
+
+    def cautions(self, move: Move) -> tuple[str, ...]:
+        """Ids of the cautions that stand before this move."""
+        rules = self.workshop.rules
+        match move:
+            case Observe(observation=name):
+                return self._observation(name).cautions
+            case Correct(correction=name):
+                self._check_correction(move)
+                return rules.corrections[name].cautions
+            case Ride():
+                raised = [item.text for item in self.view().belief.findings.cautions]
+                return tuple(dict.fromkeys([*rules.policy.ride_cautions, *raised]))
+            case _:
+                return ()
+
+    def read_cautions(self, move: Move) -> None:
+        """The trainee has read the cautions of the move they make next."""
+        self._read = move
+
+    def guess(self, guess: Guess) -> GuessScore:
+        """What the trainee thinks likely before a step, held against the model's view of now."""
+        scored = score_guess(self.workshop, self.view(), guess)
+        self._guess = (guess, scored)
+        return scored
+
+    def hint(self) -> Hint:
+        """The next hint for this step; each gives away more. Raises `BadInput` where none is."""
+        if not self.hints_allowed:
+            raise BadInput("there are no hints here")
+        if self.finished:
+            raise BadInput("the case has ended")
+        hint = next_hint(self.view(), len(self._hints))
+        self._hints = (*self._hints, hint)
+        return hint
+
+    # -- a step ----------------------------------------------------------------------------------
+
+    def take(self, move: Move) -> Taken:
+        """Make a move. Raises `BadInput` where it cannot be made."""
+        if self.finished:
+            raise BadInput("the case has ended")
+        cautions = self.cautions(move)
+        self._check(move)
+        view = self.view()
+        read = self._read == move
+        minutes = view.own_minutes(move)
+        if isinstance(move, HandOver) and view.is_proven:
+            minutes = self.workshop.rules.policy.hand_over_minutes
+        guess, scored = self._guess or (None, None)
+        before = self.case
+        self._fail_unless_safe(view, move)
+        event = self._carry_out(move)
+        taken = Taken(
+            len(self.steps) + 1,
+            move,
+            before,
+            event,
+            minutes,
+            cautions,
+            read,
+            self._hints,
+            guess,
+            scored,
+            tuple(view.chances.items())[:_SHOWN],
+            view.advice.step,
+            view.advised,
+            view.best + view.loss(move),
+            view.best,
+            view.loss(move),
+            faults(view, move, bool(cautions) and not read),
+        )
+        self.steps = (*self.steps, taken)
+        self.minutes += minutes
+        self._read, self._hints, self._guess = None, (), None
+        return taken
+
+    def _check(self, move: Move) -> None:
+        if isinstance(move, HandOver):
+            for cause in move.causes:
+                self._check_cause(cause)
+        if isinstance(move, Recheck):
+            standing_now = [c.rule for c in self.view().belief.findings.contradictions]
+            if move.rule not in standing_now:
+                raise BadInput(f"{move.rule!r} is not a contradiction that stands")
+
+    def _observation(self, name: str) -> Observation:
+        rules = self.workshop.rules
+        entry = rules.observations.get(name)
+        if entry is None:
+            raise BadInput(
+                f"{name!r} is not an observation{suggest(name, list(rules.observations))}"
+            )
+        if name in self.view().belief.findings.not_applicable:
+            raise BadInput(f"{name!r} is not for this machine")
+        return entry
+
+    def _check_cause(self, cause: str) -> None:
+        causes = self.workshop.rules.causes
+        if cause not in causes:
+            raise BadInput(f"{cause!r} is not a cause{suggest(cause, list(causes))}")
+
+    def _check_correction(self, move: Correct) -> None:
+        rules = self.workshop.rules
+        if move.correction not in rules.corrections:
+            hint = suggest(move.correction, list(rules.corrections))
+            raise BadInput(f"{move.correction!r} is not a correction{hint}")
+        if not move.causes:
+            raise BadInput("say which cause it is meant for")
+        for cause in move.causes:
+            self._check_cause(cause)
+            if rules.causes[cause].correction != move.correction:
+                raise BadInput(f"{cause!r} is not put right by {move.correction!r}")
+
+    def _fail_unless_safe(self, view: View, move: Move) -> None:
+        """A machine known not to be safe must not be ridden, nor given back to be ridden."""
+        reasons = view.belief.findings.do_not_ride
+        if reasons and (rides(view, move) or isinstance(move, HandBack)):
+            not_looked = view.advice.step.kind in OBSERVING.values()
+            what = (
+                "It had been unsafe to ride and was not looked at again after the work"
+                if not_looked
+                else "It was known not to be safe to ride"
+            )
+            self.failed = f"{what}: {reasons[0].text}"
+            self.finished = True
+
+    def _carry_out(self, move: Move) -> Event | None:
+        event: Event | None = None
+        match move:
+            case Observe(observation=name):
+                event = self.machine.answer(name)
+            case Correct(correction=name):
+                self.machine.correct(name)
+                event = Corrected(name)
+            case Ride():
+                # without a change since the last ride there is nothing new to report
+                if self.view().now.ride_due:
+                    event = Rode(self.machine.ride(self._ridden))
+                    self._ridden = self.machine.fixed
+            case Recheck(rule=rule):
+                event = Insisted(rule)
+            case HandOver() | HandBack():
+                self.finished = True
+        if event is not None:
+            self.case = self.case.with_event(event)
+        return event
+
+    # -- to keep and to go on --------------------------------------------------------------------
+
+    def log(self) -> list[dict[str, Any]]:
+        """Every step as plain data, for `replay`."""
+        return [
+            {
+                "move": move_to_json(step.move),
+                "cautions_read": step.cautions_read,
+                "hints": len(step.hints),
+                **({"guess": step.guess.to_json()} if step.guess else {}),
+            }
+            for step in self.steps
+        ]
+
+    @classmethod
+    def replay(
+        cls,
+        workshop: Workshop,
+        guide: Guide,
+        scenario: Scenario,
+        log: Sequence[Mapping[str, Any]],
+        hints_allowed: bool = True,
+    ) -> Encounter:
+        """The encounter after the steps of a log. Raises `BadInput` for a log that does not fit."""
+        encounter = cls(workshop, guide, scenario, hints_allowed)
+        encounter.repeat(log)
+        return encounter
+
+    def repeat(self, log: Sequence[Mapping[str, Any]]) -> None:
+        """Take the steps of a log. Raises `BadInput` for a log that does not fit."""
+        for row in log:
+            try:
+                move = move_from_json(row["move"])
+                read, hints = bool(row["cautions_read"]), int(row["hints"])
+                guess = Guess.from_json(row["guess"]) if "guess" in row else None
+            except (KeyError, TypeError, ValueError) as error:
+                raise BadInput(f"{row!r} is not a step of a case") from error
+            for _ in range(hints):
+                self.hint()
+            if guess is not None:
+                self.guess(guess)
+            if read:
+                self.read_cautions(move)
+            self.take(move)

@@ -1,0 +1,131 @@
+"""What is wrong with a choice at the moment it is made, whatever comes of it.
+
+Each fault is of one kind that counts under one measure of the guide. Doing what is advised is never
+a fault, except for cautions that were not read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.advice.planning import OBSERVING
+from diagnose.training.play.judging import View
+from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Ride
+from diagnose.words.chances import percent
+
+# minutes; a check that saves less than this over stopping is a matter of taste
+_WORTH_A_CHECK = 0.5
+
+Kind = Literal["order", "information", "closure", "cautions"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something wrong with a choice: which measure it counts under, and why in words."""
+
+    kind: Kind
+    text: str
+
+
+def faults(view: View, move: Move, skipped_cautions: bool) -> tuple[Fault, ...]:
+    """Everything wrong with making `move` in this state."""
+    found = [] if view.is_advised(move) else list(_faults(view, move))
+    if skipped_cautions:
+        found.append(Fault("cautions", "The cautions of this step were not read before it."))
+    return tuple(found)
+
+
+def opens(view: View, move: Move) -> bool:
+    """Whether the move opens a fork, a shock or the like."""
+    rules = view.judge.workshop.rules
+    if isinstance(move, Correct):
+        return rules.corrections[move.correction].opens
+    return isinstance(move, Observe) and rules.observations[move.observation].opens
+
+
+def rides(view: View, move: Move) -> bool:
+    """Whether somebody rides the bike."""
+    if isinstance(move, Observe):
+        return view.judge.workshop.rules.observations[move.observation].kind == "ride-test"
+    return isinstance(move, Ride)
+
+
+def _faults(view: View, move: Move) -> Iterator[Fault]:
+    yield from _order(view, move)
+    if isinstance(move, Observe):
+        yield from _information(view, move)
+    if isinstance(move, Correct | HandOver | HandBack):
+        yield from _closure(view, move)
+
+
+def _order(view: View, move: Move) -> Iterator[Fault]:
+    rules = view.judge.workshop.rules
+    step = view.advice.step
+    if opens(view, move):
+        planner = view.judge.workshop.planner
+        outside = planner.outside_still_open(view.belief, view.advice.options)
+        if outside:
+            title = rules.causes[outside[0]].title
+            yield Fault("order", f"Inside before outside: could still be checked outside: {title}.")
+    if isinstance(move, Correct):
+        if view.now.ride_due:
+            yield Fault("order", "Two changes at once: the last one was not ridden yet.")
+        if not _spoken_for(view, move):
+            yield Fault("order", "Nothing found so far speaks for what this puts right.")
+    if isinstance(move, Ride) and not view.now.ride_due:
+        yield Fault("order", "Nothing was changed since the last ride, so it can prove nothing.")
+    if rides(view, move) and step.constraint == "safety first" and step.kind in OBSERVING.values():
+        ask = rules.observations[step.target].ask
+        yield Fault("order", f"A safety check comes before any ride: {ask}")
+
+
+def _spoken_for(view: View, move: Correct) -> bool:
+    """Whether it is likely enough, or some answer speaks for a cause that it puts right."""
+    rules = view.judge.workshop.rules
+    if view.needed(move.correction) >= rules.policy.settled:
+        return True
+    least = view.judge.guide.scoring.speaks_from
+    return any(
+        weight.decibans >= least and weight.evidence.kind != "complaint"
+        for item in view.ranking.causes
+        if rules.causes[item.cause].correction == move.correction
+        for weight in item.weights
+    )
+
+
+def _information(view: View, move: Observe) -> Iterator[Fault]:
+    now = view.now
+    given = now.answers.get(move.observation)
+    if given is not None and now.corrected_by[move.observation] == now.corrections:
+        yield Fault("information", "This was known already and nothing has changed since.")
+        return
+    if view.is_proven:
+        yield Fault("information", "The ride had proved it; there was nothing left to find out.")
+        return
+    if now.ride_due:
+        yield Fault("information", "A ride was due; its answer comes first.")
+        return
+    option = view.option(move.observation)
+    if option is None:
+        yield Fault("information", "It bears on nothing that could still be behind the complaint.")
+    elif option.saves < view.judge.guide.scoring.no_use_below:
+        yield Fault("information", "None of its answers could have changed what to do next.")
+
+
+def _closure(view: View, move: Correct | HandOver | HandBack) -> Iterator[Fault]:
+    if isinstance(move, HandBack):
+        yield Fault("closure", "No ride has proved it.")
+        return
+    if view.now.ride_due or view.is_proven:
+        return
+    settled = view.judge.workshop.rules.policy.settled
+    chance = view.needed(move.correction) if isinstance(move, Correct) else view.likeliest
+    saves = view.check_saves(move)
+    if chance < settled and saves > _WORTH_A_CHECK:
+        yield Fault(
+            "closure",
+            f"Settled too early: {percent(chance)} likely, and a check first was expected to save "
+            f"{saves:.0f} minutes.",
+        )

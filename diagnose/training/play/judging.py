@@ -1,0 +1,222 @@
+"""What the model makes of a case a trainee stands in, and what each choice would cost there.
+
+Expected minutes of a choice are those of making it now and then following the best plan (as
+`advice.pricing` prices plans). What a choice throws away is that, less the same for the advised
+step; added up over a case it is how much dearer the trainee's way is expected to be, however lucky
+it was (the performance difference of two policies; Kakade and Langford, 2002, from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from diagnose.advice.planning import Advice
+from diagnose.advice.pricing import Option, Outlook, Pricer
+from diagnose.case.events import Case, Standing, standing
+from diagnose.diagnosis import Workshop
+from diagnose.inference.posterior import Belief, Ranking, nothing_left
+from diagnose.training.customers.guide import Guide
+from diagnose.training.play.moves import (
+    Correct,
+    HandBack,
+    HandOver,
+    Move,
+    Observe,
+    Recheck,
+    Ride,
+    move_of,
+    same_step,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Judge:
+    """A workshop and a guide at work on trainees' cases. Build it once."""
+
+    workshop: Workshop
+    guide: Guide
+    pricer: Pricer
+
+    @classmethod
+    def of(cls, workshop: Workshop, guide: Guide) -> Judge:
+        """A judge for this workshop."""
+        return cls(workshop, guide, Pricer(workshop.model))
+
+    def view(self, case: Case) -> View:
+        """What is made of a case. Raises as `Workshop.assess` does."""
+        return View(self, case)
+
+
+class View:
+    """What is known in a case, and what each choice would cost now. Costs are minutes."""
+
+    def __init__(self, judge: Judge, case: Case) -> None:
+        self.judge = judge
+        self.case = case
+        self.now: Standing = standing(case)
+        self.belief: Belief = judge.workshop.model.believe(case)
+        self.advice: Advice = judge.workshop.planner.advise(self.belief)
+
+    @cached_property
+    def ranking(self) -> Ranking:
+        """Causes with the evidence for and against each."""
+        return self.judge.workshop.model.rank(self.belief)
+
+    @cached_property
+    def chances(self) -> Mapping[str, float]:
+        """Probability of each cause that matters and may still be there, likeliest first."""
+        marginal = self.belief.open_marginal
+        causes = self.judge.workshop.model.network.causes
+        order = np.argsort(-marginal, kind="stable")
+        return {causes[n]: float(marginal[n]) for n in order if marginal[n] > 0}
+
+    @property
+    def advised(self) -> Move:
+        """The advised step, as a move."""
+        return move_of(self.judge.workshop.rules, self.advice.step, self.chances)
+
+    def is_advised(self, move: Move) -> bool:
+        """Whether this is what would be advised."""
+        return same_step(move, self.advice.step)
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether nothing is left but to hand the bike back."""
+        return self.advice.step.kind == "close"
+
+    # -- costs -----------------------------------------------------------------------------------
+
+    @cached_property
+    def best(self) -> float:
+        """Expected minutes from here on as advised, or at best where trade order outranks it."""
+        step = self.advice.step
+        ruled = step.constraint in ("safety first", "one change at a time")
+        if not ruled and step.kind not in ("check-again", "close", "complain"):
+            return self.cost(self.advised)
+        net = max((option.net for option in self.advice.options), default=0.0)
+        return self._expected - max(net, 0.0)
+
+    def cost(self, move: Move) -> float:
+        """Expected minutes from here on with this move first."""
+        match move:
+            case Observe(observation=name):
+                option = self.option(name)
+                if option is not None:
+                    return self._expected - option.net
+                return self._expected + self.own_minutes(move)
+            case Correct(correction=name):
+                return self._after_correction(name)
+            case Ride() | Recheck():
+                return self._expected + self.own_minutes(move)
+            case HandOver() | HandBack():
+                return self._hand_over
+
+    def loss(self, move: Move) -> float:
+        """Expected minutes this move throws away; 0 for the advised one."""
+        if self.is_advised(move) or isinstance(move, Recheck):
+            return 0.0
+        if self.is_proven:
+            return self._hand_over if isinstance(move, HandOver) else self.own_minutes(move)
+        if self.now.ride_due:
+            return self._loss_before_ride(move)
+        return max(0.0, self.cost(move) - self.best)
+
+    def own_minutes(self, move: Move) -> float:
+        """Minutes the move itself takes, parts and attention included."""
+        rules = self.judge.workshop.rules
+        policy = rules.policy
+        match move:
+            case Observe(observation=name):
+                return rules.observations[name].minutes + policy.attention_minutes
+            case Correct(correction=name):
+                entry = rules.corrections[name]
+                return entry.minutes + policy.parts_minutes[entry.parts]
+            case Recheck(rule=name):
+                checks = rules.rules[name].then.check
+                return sum(rules.observations[check].minutes for check in checks)
+            case Ride():
+                return policy.ride_minutes
+            case HandOver():
+                return policy.hand_over_minutes
+            case HandBack():
+                return 0.0 if self.is_proven else policy.hand_over_minutes
+
+    def option(self, observation: str) -> Option | None:
+        """The best thing this observation is part of finding out, if it bears on anything."""
+        if observation in self.now.answers:
+            return None
+        inputs = self.judge.workshop.model.findings.inputs
+        parts = [
+            option
+            for option in self.advice.options
+            if option.node == observation
+            or (
+                option.node in inputs
+                and observation in self.judge.pricer.observations_behind(inputs[option.node])
+            )
+        ]
+        return max(parts, key=lambda option: (option.net, option.node), default=None)
+
+    def needed(self, correction: str) -> float:
+        """Probability that the correction is needed."""
+        outlook = self._outlook
+        if correction not in outlook.corrections:
+            return 0.0
+        return float(outlook.needed[outlook.corrections.index(correction)])
+
+    def check_saves(self, move: Move) -> float:
+        """Minutes that the best open check, made before this move, is expected to save beyond its
+        own; 0 if none does."""
+        best = max((option.net for option in self.advice.options), default=-math.inf)
+        return max(0.0, self.cost(move) - (self._expected - best))
+
+    @property
+    def likeliest(self) -> float:
+        """Probability of the likeliest open cause."""
+        return max(self.chances.values(), default=0.0)
+
+    @property
+    def _hand_over(self) -> float:
+        return self.judge.workshop.rules.policy.hand_over_minutes
+
+    @property
+    def _expected(self) -> float:
+        return self.advice.plan.expected_minutes
+
+    @cached_property
+    def _outlook(self) -> Outlook:
+        return self.judge.pricer.outlook(self.belief, self.now)
+
+    def _after_correction(self, correction: str) -> float:
+        """The work and its ride, then the best plan for what it has not put right."""
+        rules = self.judge.workshop.rules
+        own = self.own_minutes(Correct(correction, ())) + rules.policy.ride_minutes
+        outlook = self._outlook
+        if correction not in outlook.corrections:
+            return own + self._expected
+        number = outlook.corrections.index(correction)
+        sets = outlook.sets.without(np.asarray(outlook.fix_of[:-1] == number))
+        was_empty = (outlook.sets.members == outlook.sets.count).all(axis=1)
+        cured = (sets.members == sets.count).all(axis=1) & ~was_empty
+        weights = np.where(cured, 0.0, outlook.weights)
+        left = float(weights.sum())
+        if left <= 0:
+            return own
+        rest = self.judge.pricer.plan(replace(outlook, sets=sets, weights=weights / left))
+        return own + left * rest.expected_minutes
+
+    def _loss_before_ride(self, move: Move) -> float:
+        """What is thrown away by not riding now: the work, if the bike is right already."""
+        cured = nothing_left(self.belief)
+        if isinstance(move, Correct):
+            return cured * self.own_minutes(move)
+        if isinstance(move, HandOver):
+            return cured * self._hand_over
+        if isinstance(move, HandBack):
+            return (1 - cured) * self._hand_over
+        return self.own_minutes(move)

@@ -1,0 +1,1 @@
+"""Trainees in the store."""

@@ -1,0 +1,1 @@
+"""Points for a played case, and its review."""

@@ -1,0 +1,114 @@
+"""A case gone through again, step by step: what was known, what was chosen, what was better."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.advice.planning import OBSERVING, Step, duration
+from diagnose.case.events import Answered, Case, Rode
+from diagnose.training.play.encounter import Encounter, Taken
+from diagnose.training.play.faults import Fault
+from diagnose.training.play.moves import (
+    Correct,
+    HandBack,
+    HandOver,
+    Move,
+    Observe,
+    Recheck,
+    same_step,
+)
+from diagnose.words.steps import answer_text, step_text
+from rules.rulebase import RuleBase
+
+# a loss of less than this many minutes is not worth a word
+WORTH_A_WORD = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewStep:
+    """One step gone through again. Costs are expected minutes from then on."""
+
+    number: int
+    case: Case
+    leading: tuple[tuple[str, float], ...]
+    move: Move
+    did: str
+    result: str
+    minutes: float
+    advised: Step
+    advised_text: str
+    chosen_cost: float
+    advised_cost: float
+    loss: float
+    faults: tuple[Fault, ...]
+    better: str
+
+
+def review(encounter: Encounter) -> tuple[ReviewStep, ...]:
+    """Every step so far."""
+    return tuple(_step(encounter.workshop.rules, step) for step in encounter.steps)
+
+
+def move_text(rules: RuleBase, move: Move) -> str:
+    """A move in words."""
+    match move:
+        case Observe(observation=name):
+            return rules.observations[name].ask
+        case Correct(correction=name, causes=causes):
+            meant = ", ".join(rules.causes[cause].title for cause in causes)
+            return f"{rules.corrections[name].title} (for: {meant})"
+        case Recheck(rule=name):
+            return f"Checked again: {rules.rules[name].then.contradiction}"
+        case HandOver(causes=causes):
+            meant = ", ".join(rules.causes[cause].title for cause in causes)
+            return f"Handed over to a specialist{f', suspecting: {meant}' if meant else ''}"
+        case HandBack():
+            return "Handed back to the customer"
+        case _:
+            return "Sent for a ride"
+
+
+def result_text(rules: RuleBase, taken: Taken) -> str:
+    """What came of a step, in words."""
+    match taken.event:
+        case Answered():
+            return answer_text(rules, taken.event)
+        case Rode(report=report):
+            return report
+        case None if not isinstance(taken.move, HandOver | HandBack):
+            return "as before"
+        case _:
+            return ""
+
+
+def _step(rules: RuleBase, taken: Taken) -> ReviewStep:
+    heading = step_text(rules, taken.before, taken.advised).heading
+    return ReviewStep(
+        taken.number,
+        taken.before,
+        taken.leading,
+        taken.move,
+        move_text(rules, taken.move),
+        result_text(rules, taken),
+        taken.minutes,
+        taken.advised,
+        heading,
+        taken.cost,
+        taken.advised_cost,
+        taken.loss,
+        taken.faults,
+        _better(taken, heading),
+    )
+
+
+def _better(taken: Taken, heading: str) -> str:
+    """What would have been better and why; empty where nothing would."""
+    if same_step(taken.move, taken.advised):
+        return ""
+    if taken.loss < WORTH_A_WORD and not taken.faults:
+        return ""
+    verb = "First" if taken.advised.kind in OBSERVING.values() else "Better"
+    saved = duration(round(taken.loss))
+    cost = f" It was expected to save {saved}." if taken.loss >= 1 else ""
+    stop = "" if heading.endswith((".", "?", "!", ":")) else "."
+    return f"{verb}: {heading}{stop} {taken.advised.why}{cost}"

@@ -1,0 +1,1 @@
+"""What is said in sentences, for every kind of output."""

@@ -1,0 +1,247 @@
+"""The assessment of a case as one stable document, for other programs to read."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from diagnose.advice.planning import Step
+from diagnose.advice.pricing import Option
+from diagnose.case.events import Case, machine_traits
+from diagnose.diagnosis import Assessment
+from diagnose.inference.posterior import RankedCause, Weight
+from diagnose.words.steps import (
+    caution_texts,
+    evidence_text,
+    source_text,
+    step_entry,
+    step_text,
+)
+from rules.rulebase import RuleBase
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(frozen=True)
+
+
+class EvidenceItem(_Part):
+    """One fact and what it does to a cause, in decibans (ten log10 of the odds factor)."""
+
+    fact: str
+    state: str
+    text: str
+    decibans: float
+
+
+class CauseItem(_Part):
+    """A ranked cause. `relevant` is False where it can produce none of the complaints.
+
+    `pack` is the id of the pack it comes from, `changed_by` those of the packs that changed it.
+    """
+
+    id: str
+    name: str
+    group: str
+    probability: float
+    prior: float
+    corrected: bool
+    relevant: bool
+    evidence_for: list[EvidenceItem]
+    evidence_against: list[EvidenceItem]
+    correction: str
+    sources: list[str]
+    pack: str
+    changed_by: list[str]
+
+
+class FindingItem(_Part):
+    """What is known: an observation's or finding's state, and the rules that concluded it."""
+
+    id: str
+    state: str
+    rules: list[str]
+
+
+class RaisedItem(_Part):
+    """A caution or a reason not to ride, with the rule that raised it."""
+
+    text: str
+    rule: str
+
+
+class ContradictionItem(_Part):
+    """Answers that cannot all be true."""
+
+    rule: str
+    text: str
+    check: list[str]
+
+
+class StepItem(_Part):
+    """What to do now. `target` is an observation, correction or rule id, by `kind`."""
+
+    kind: str
+    target: str
+    text: str
+    why: str
+    minutes: float
+    constraint: str
+    cautions: list[str]
+    how: list[str]
+    sources: list[str]
+    pack: str | None
+
+
+class PlanItem(_Part):
+    """A correction in the order to try them, and the chance that its cause is there.
+
+    `look_minutes` is what the check takes that goes before it; null where none would pay.
+    """
+
+    correction: str
+    title: str
+    chance: float
+    look_minutes: float | None
+
+
+class TellingItem(_Part):
+    """The open observation most likely to put another cause first."""
+
+    observation: str
+    chance_first_changes: float
+
+
+class PackItem(_Part):
+    """A pack of the rule base used."""
+
+    id: str
+    version: str
+
+
+class Document(_Part):
+    """The whole document. Fields are only ever added within one `version`."""
+
+    format: Literal["badride-assessment"] = "badride-assessment"
+    version: Literal[1] = 1
+    pack: PackItem = Field(description="the pack at the bottom")
+    packs: list[PackItem] = Field(description="all packs, from the bottom up")
+    machine: dict[str, str]
+    causes: list[CauseItem]
+    nothing_listed: float
+    findings: list[FindingItem]
+    cautions: list[RaisedItem]
+    do_not_ride: list[RaisedItem]
+    contradictions: list[ContradictionItem]
+    next_step: StepItem
+    plan: list[PlanItem]
+    expected_minutes: float
+    most_telling: TellingItem | None
+    sources: dict[str, str] = Field(description="source id -> citation, for every id used above")
+
+
+def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
+    """The document of an assessed case."""
+    belief, ranking, step = assessment.belief, assessment.ranking, assessment.step
+    plan = assessment.plan
+    words = step_text(rules, case, step, assessment.cautions)
+    causes = [_cause(rules, case, item) for item in ranking.causes]
+    telling = most_telling(assessment.options)
+    used = {source for cause in causes for source in cause.sources} | set(words.sources)
+    return Document(
+        pack=PackItem(id=rules.info.id, version=rules.info.version),
+        packs=[PackItem(id=info.id, version=info.version) for info in rules.packs],
+        machine=machine_traits(rules, case),
+        causes=causes,
+        nothing_listed=_rounded(ranking.nothing_listed),
+        findings=[
+            FindingItem(
+                id=name, state=state, rules=list(belief.findings.rules_behind.get(name, ()))
+            )
+            for name, state in belief.findings.states.items()
+            if name not in rules.traits
+        ],
+        cautions=[
+            RaisedItem(text=caution_texts(rules, [item.text])[0], rule=item.rule)
+            for item in belief.findings.cautions
+        ],
+        do_not_ride=[
+            RaisedItem(text=item.text, rule=item.rule) for item in belief.findings.do_not_ride
+        ],
+        contradictions=[
+            ContradictionItem(rule=item.rule, text=item.text, check=list(item.check))
+            for item in belief.findings.contradictions
+        ],
+        next_step=StepItem(
+            kind=step.kind,
+            target=step.target,
+            text=words.heading,
+            why=step.why,
+            minutes=step.minutes,
+            constraint=step.constraint,
+            cautions=list(words.cautions),
+            how=list(words.how),
+            sources=list(words.sources),
+            pack=_step_pack(rules, step),
+        ),
+        plan=[
+            PlanItem(
+                correction=name,
+                title=rules.corrections[name].title,
+                chance=_rounded(chance),
+                look_minutes=look,
+            )
+            for name, chance, look in zip(plan.corrections, plan.chances, plan.checks, strict=True)
+        ],
+        expected_minutes=round(assessment.plan.expected_minutes, 1),
+        most_telling=telling,
+        sources={source: source_text(rules, source) for source in sorted(used)},
+    )
+
+
+def most_telling(options: tuple[Option, ...]) -> TellingItem | None:
+    """The observation that would most probably change which cause stands first."""
+    if not options:
+        return None
+    best = max(options, key=lambda o: (o.changes_first, o.net, o.observation))
+    return TellingItem(
+        observation=best.observation, chance_first_changes=_rounded(best.changes_first)
+    )
+
+
+def _cause(rules: RuleBase, case: Case, item: RankedCause) -> CauseItem:
+    entry = rules.causes[item.cause]
+    return CauseItem(
+        id=item.cause,
+        name=entry.title,
+        group=entry.group,
+        probability=_rounded(item.probability),
+        prior=_rounded(item.prior),
+        corrected=item.corrected,
+        relevant=item.relevant,
+        evidence_for=[_evidence(rules, case, weight) for weight in item.supporting],
+        evidence_against=[_evidence(rules, case, weight) for weight in item.opposing],
+        correction=entry.correction,
+        sources=sorted({*entry.source, *entry.shows_source}),
+        pack=rules.origins[("causes", item.cause)].pack,
+        changed_by=[change.pack for change in rules.changes("causes", item.cause)],
+    )
+
+
+def _step_pack(rules: RuleBase, step: Step) -> str | None:
+    origin = rules.origins.get(step_entry(step))
+    return origin.pack if origin is not None else None
+
+
+def _evidence(rules: RuleBase, case: Case, weight: Weight) -> EvidenceItem:
+    item = weight.evidence
+    return EvidenceItem(
+        fact=item.key,
+        state=item.state,
+        text=evidence_text(rules, item, case),
+        decibans=round(weight.decibans, 1),
+    )
+
+
+def _rounded(share: float) -> float:
+    return round(share, 4)

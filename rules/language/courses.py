@@ -1,0 +1,157 @@
+"""What a course and an exam may say, as frozen models. What they refer to (worked cases, themes,
+measures) is checked where they are loaded, in `diagnose.training`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
+
+from rules.language.schema import (
+    Id,
+    Ids,
+    Line,
+    Model,
+    Share,
+    Source,
+    Sourced,
+    Sources,
+    Text,
+    as_tuple,
+)
+
+MOST_WORDS = 120
+MOST_SEED = 2**31 - 1
+
+Points = Annotated[float, Field(ge=0, le=100, strict=False)]
+Seed = Annotated[int, Field(ge=0, le=MOST_SEED)]
+CaseName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9:-]*$", max_length=120)]
+
+
+def _short(text: str) -> str:
+    words = len(text.split())
+    if words > MOST_WORDS:
+        raise ValueError(f"{words} words; a unit's text has at most {MOST_WORDS}")
+    return text
+
+
+ShortText = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=1200, strip_whitespace=True),
+    AfterValidator(_short),
+]
+
+
+class LessonEntry(Model):
+    """A worked case by name, or a case drawn by seed, level and theme.
+
+    A worked case brings its own title and teaching point; both may be said otherwise here, and
+    `customer` in the customer's own words. What a lesson is called before it is solved must not
+    give it away.
+    """
+
+    worked: Id | None = None
+    seed: Seed | None = None
+    level: Id | None = None
+    theme: Id | None = None
+    title: Line | None = None
+    customer: Text | None = None
+    teaches: Line | None = None
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Self:
+        if (self.worked is None) == (self.seed is None):
+            raise ValueError("give either `worked`, the name of a worked case, or `seed`")
+        if self.worked is not None and (self.level or self.theme):
+            raise ValueError("`level` and `theme` are for a case drawn by `seed`")
+        if self.seed is not None and not (self.title and self.teaches):
+            raise ValueError("a drawn case needs `title` and `teaches`")
+        return self
+
+
+class Unit(Sourced):
+    """Some lessons about one idea. The next unit opens when `lessons_needed` of them have been
+    scored `score_needed` or more. `drills` names the measures it is about."""
+
+    title: Line
+    text: ShortText
+    drills: Ids = ()
+    score_needed: Points
+    lessons_needed: Annotated[int, Field(ge=1, le=50)]
+    lessons: Annotated[dict[Id, LessonEntry], Field(min_length=1, max_length=50)]
+
+    @model_validator(mode="after")
+    def _can_be_done(self) -> Self:
+        if self.lessons_needed > len(self.lessons):
+            raise ValueError(f"`lessons_needed` is more than its {len(self.lessons)} lessons")
+        return self
+
+
+class Repetition(Sourced):
+    """When what was got wrong comes back: the share still known on the day it is due, the longest
+    gap, and from how many points out of a hundred an answer was hard, good or easy. Fewer points
+    than `hard_from` are a miss."""
+
+    known_when_due: Annotated[float, Field(ge=0.7, le=0.97, strict=False)]
+    longest_days: Annotated[int, Field(ge=1, le=3650)]
+    hard_from: Points
+    good_from: Points
+    easy_from: Points
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.hard_from <= self.good_from <= self.easy_from:
+            raise ValueError("`hard_from`, `good_from`, `easy_from` must not go down")
+        return self
+
+
+class Readiness(Sourced):
+    """Who is held ready to work alone: units done (a share), and over the last so many cases the
+    mean score and how many machines not safe to ride were let out; and the exam, where there is
+    one."""
+
+    units_done: Share
+    last_cases: Annotated[int, Field(ge=1, le=1000)]
+    mean_score: Points
+    unsafe_at_most: Annotated[int, Field(ge=0, le=1000)]
+    exam_passed: bool
+
+
+class CourseFile(Model):
+    """The shape of `training/course.yaml`."""
+
+    course: Literal[1]
+    title: Line
+    about: Text
+    sources: dict[Id, Source] = Field(default_factory=dict)
+    repetition: Repetition
+    ready: Readiness
+    units: Annotated[dict[Id, Unit], Field(min_length=1, max_length=50)]
+
+
+class ExamFile(Model):
+    """The shape of an exam: cases in order, by seed (`7`, `7:single`, `7:single:tyres`), by lesson,
+    or worked (`worked:name`). Without `pass_mark` a case's own pass mark counts."""
+
+    exam: Literal[1]
+    title: Line
+    about: Text | None = None
+    cases: Annotated[
+        tuple[CaseName, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=50)
+    ]
+    pass_mark: Points | None = None
+    source: Sources | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _seeds_as_text(cls, data: object) -> object:
+        if isinstance(data, dict) and isinstance(data.get("cases"), list):
+            cases = [str(case) if type(case) is int else case for case in data["cases"]]
+            return {**data, "cases": cases}
+        return data
+
+    @model_validator(mode="after")
+    def _checked(self) -> Self:
+        if self.pass_mark is not None and self.source is None:
+            raise ValueError("`pass_mark` needs a `source`")
+        return self

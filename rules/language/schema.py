@@ -1,0 +1,489 @@
+"""What a pack may say, as frozen models. Meaning is checked in `loading.references`, shape here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    model_validator,
+)
+
+from rules.units.quantities import Quantity, parse_quantity, unit_kind
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(?:-[a-z0-9]+)*$", max_length=60)]
+NodeId = Annotated[
+    str, StringConstraints(pattern=r"^[a-z0-9]+(?:-[a-z0-9]+)*(?:/[a-z0-9-]+)?$", max_length=90)
+]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=600, strip_whitespace=True)]
+Line = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
+
+
+def one_or_many(value: Any) -> Any:
+    """One word as a tuple of one, and a YAML list as a tuple."""
+    if isinstance(value, str):
+        return (value,)
+    return tuple(value) if isinstance(value, list) else value
+
+
+def known_unit(unit: str) -> str:
+    """The unit as written. Raises `BadQuantity` for one that is not known."""
+    unit_kind(unit)
+    return unit
+
+
+def as_tuple(value: Any) -> Any:
+    """A YAML list as a tuple; anything else as it is, for the validator to refuse."""
+    return tuple(value) if isinstance(value, list) else value
+
+
+def _text(value: Any) -> Any:
+    return str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
+
+
+_OneOrMany = BeforeValidator(one_or_many, json_schema_input_type=Id | list[Id])
+Ids = Annotated[tuple[Id, ...], _OneOrMany]
+Lines = Annotated[tuple[Line, ...], BeforeValidator(as_tuple, json_schema_input_type=list[Line])]
+Unit = Annotated[Line, AfterValidator(known_unit)]
+Sources = Annotated[tuple[Id, ...], _OneOrMany, Field(min_length=1)]
+QuantityText = Annotated[str, BeforeValidator(_text, json_schema_input_type=str | float)]
+Minutes = Annotated[float, Field(ge=0, le=600, strict=False)]
+Share = Annotated[float, Field(ge=0, le=1, strict=False)]
+Strength = str | dict[Id, str]
+MOST_STATES = 20
+# a key each from 1 to 9, with "don't know" and "can't do it here"
+MOST_ANSWERS = 7
+States = Annotated[dict[Id, Line], Field(max_length=MOST_STATES)]
+
+
+class Model(BaseModel):
+    """Frozen, strict, and closed against unknown keys."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+
+class Sourced(Model):
+    """An entry that says where it comes from: ids of `sources` entries."""
+
+    source: Sources
+
+
+class PackInfo(Model):
+    """Who the pack is: shown beside everything that comes from it.
+
+    `builds_on` is the id of the pack that this one adds to and changes; a pack without it stands by
+    itself.
+    """
+
+    id: Id
+    title: Line
+    version: Line
+    about: Text
+    format: Literal[1]
+    builds_on: Id | None = None
+
+
+_UNPUBLISHED = {
+    "common-practice": "common practice, not published",
+    "memory": "from memory",
+    "computed": "computed",
+}
+
+
+class Source(Model):
+    """Where a claim comes from. A published one names author, title and year."""
+
+    kind: Literal["published", "common-practice", "memory", "computed"]
+    title: Line
+    author: Line | None = None
+    year: Annotated[int, Field(ge=1600, le=2100)] | None = None
+    page: Line | None = None
+    seen: Literal["in the original", "as quoted elsewhere"] | None = None
+    module: Line | None = None
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        if self.kind == "published" and not (self.author and self.year and self.seen):
+            raise ValueError("a published source needs author, year and how it was seen")
+        if self.kind == "computed" and not self.module:
+            raise ValueError("a computed source names the module that computes it")
+        return self
+
+    def __str__(self) -> str:
+        if self.kind != "published":
+            return f"{_UNPUBLISHED[self.kind]}: {self.title}"
+        page = f", {self.page}" if self.page else ""
+        quoted = " (as quoted elsewhere)" if self.seen == "as quoted elsewhere" else ""
+        return f"{self.author}, {self.title}, {self.year}{page}{quoted}"
+
+
+class Scale(Sourced):
+    """The verbal probability scale: word -> (low, high), least likely first."""
+
+    words: dict[str, Annotated[tuple[Share, Share], BeforeValidator(as_tuple)]]
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        middles = [sum(pair) / 2 for pair in self.words.values()]
+        if not middles or middles != sorted(set(middles)):
+            raise ValueError("list the words from least to most likely, each with its own range")
+        return self
+
+    def number(self, word: str) -> float:
+        """The middle of the word's published range."""
+        low, high = self.words[word]
+        return (low + high) / 2
+
+
+class Policy(Sourced):
+    """What steps cost and when trade order outranks arithmetic. Costs are minutes at the bench."""
+
+    attention_minutes: Minutes
+    ride_minutes: Minutes
+    hand_over_minutes: Minutes
+    parts_minutes: dict[Literal["none", "small", "medium", "large"], Minutes]
+    safety_floor: Share
+    outside_floor: Share
+    settled: Share
+    ride_cautions: Ids
+    ride_report: dict[
+        Literal["gone", "better", "same", "worse"],
+        Annotated[tuple[Share, Share, Share], BeforeValidator(as_tuple)],
+    ]
+
+    @model_validator(mode="after")
+    def _columns_sum(self) -> Self:
+        if set(self.ride_report) != {"gone", "better", "same", "worse"}:
+            raise ValueError("ride_report needs the rows gone, better, same and worse")
+        for column in zip(*self.ride_report.values(), strict=True):
+            if abs(sum(column) - 1) > 1e-9:
+                raise ValueError("each column of ride_report must add up to 1")
+        return self
+
+
+class Trait(Sourced):
+    """A fact about the machine that decides what applies, such as the kind of fork."""
+
+    title: Line
+    ask: Line
+    options: States
+    default: Id
+
+    @model_validator(mode="after")
+    def _default_known(self) -> Self:
+        if self.default not in self.options:
+            raise ValueError(f"default {self.default!r} is not one of the options")
+        return self
+
+
+class Spec(Sourced):
+    """A target of the machine, with a rule-of-thumb default per class until the manual is read."""
+
+    title: Line
+    unit: Unit
+    by: Id | None = None
+    default: QuantityText | dict[Id, QuantityText]
+
+    @model_validator(mode="after")
+    def _one_or_per_option(self) -> Self:
+        if isinstance(self.default, Mapping) != (self.by is not None):
+            raise ValueError("give `by: <trait>` with a default per option, or one plain default")
+        return self
+
+
+class Caution(Sourced):
+    """What to mind before a step, shown before it.
+
+    `called_for_by`: words of a step that call for it, or for another caution with the same words.
+    """
+
+    text: Text
+    called_for_by: Lines = ()
+
+
+class Complaint(Sourced):
+    """What a rider complains of. With `places` it is asked and linked per place."""
+
+    title: Line
+    said: Lines = ()
+    places: Annotated[Ids, Field(max_length=MOST_STATES)] = ()
+    background: str
+
+
+class Band(Model):
+    """One way a reading can be off: beyond a limit it means this state."""
+
+    state: Id
+    above: str | None = None
+    below: str | None = None
+
+    @model_validator(mode="after")
+    def _one_side(self) -> Self:
+        if (self.above is None) == (self.below is None):
+            raise ValueError("give exactly one of `above` and `below`")
+        return self
+
+
+Needs = dict[Id, Ids]
+INTERVALS = ("h", "days", "months", "years")
+
+
+class Observation(Sourced):
+    """Something that can be asked, measured, looked at or felt on a ride.
+
+    `states` run from normal to most telling; a yes/no question needs none written. A measurement
+    has a `unit` and `bands`; the state of a reading is worked out from them. `phase` marks a yes/no
+    question about when the complaint shows, asked together with it.
+    """
+
+    kind: Literal["history", "question", "measurement", "inspection", "ride-test"]
+    ask: Line
+    states: States = Field(default_factory=lambda: {"no": "No", "yes": "Yes"})
+    background: Strength | None = None
+    place: Id | None = None
+    minutes: Minutes
+    how: Lines = ()
+    tools: Lines = ()
+    cautions: Ids = ()
+    opens: bool = False
+    safety: bool = False
+    phase: bool = False
+    needs: Needs = Field(default_factory=dict)
+    unit: Unit | None = None
+    target: Id | None = None
+    limits: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
+    bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
+
+    @model_validator(mode="after")
+    def _measured_or_not(self) -> Self:
+        if self.kind == "measurement":
+            if self.unit is None or self.limits is None:
+                raise ValueError("a measurement needs `unit` and `limits` (what a reading can be)")
+            for band in self.bands:
+                if band.state not in self.states or band.state == self.normal:
+                    raise ValueError(f"band state {band.state!r} is not one of the other states")
+        elif self.unit or self.bands or self.target or self.limits:
+            raise ValueError("only a measurement has `unit`, `target`, `limits` or `bands`")
+        elif len(self.states) > MOST_ANSWERS:
+            raise ValueError(
+                f"{len(self.states)} states; each is answered with one key, so at most "
+                f"{MOST_ANSWERS} can be told apart"
+            )
+        if self.phase and (self.kind != "question" or set(self.states) != {"no", "yes"}):
+            raise ValueError("only a yes/no question can be a `phase`")
+        if len(self.states) < 2 and (self.kind != "measurement" or self.bands):
+            raise ValueError("at least two states are needed")
+        return self
+
+    @property
+    def normal(self) -> str:
+        """The first state: nothing out of the ordinary."""
+        return next(iter(self.states))
+
+    @property
+    def is_evidence(self) -> bool:
+        """False for a reading that only feeds rules and says nothing by itself."""
+        return self.background is not None
+
+
+class Computed(Model):
+    """A number worked out of readings, and what it means.
+
+    `by` names one of the engine's computations, `inputs` the measurement for each of its roles, and
+    `bands` the states; a number in none of them is no evidence. It is worked out only where at
+    least `off_inputs` of the inputs are in another state than their normal one: with fewer it would
+    say again what a reading has said.
+    """
+
+    by: Id
+    inputs: dict[Id, Id] = Field(min_length=1)
+    off_inputs: Annotated[int, Field(ge=1)]
+    unit: Unit
+    bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple), Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _enough_inputs(self) -> Self:
+        if self.off_inputs > len(self.inputs):
+            raise ValueError("`off_inputs` is more than there are inputs")
+        return self
+
+
+class Finding(Sourced):
+    """A conclusion drawn from other facts, by rules or by computation; never asked.
+
+    `shown_by` links causes to it from here, for a pack file that adds a finding to causes written
+    elsewhere; the same may stand under the cause's `shows` instead.
+    """
+
+    title: Line
+    states: States
+    background: Strength
+    computed: Computed | None = None
+    shown_by: dict[Id, Strength] = Field(default_factory=dict)
+    shown_by_source: Ids = ()
+
+    @model_validator(mode="after")
+    def _fits(self) -> Self:
+        if len(self.states) < 2:
+            raise ValueError("at least two states are needed")
+        if bool(self.shown_by) != bool(self.shown_by_source):
+            raise ValueError("`shown_by` and `shown_by_source` go together")
+        for band in self.computed.bands if self.computed else ():
+            if band.state not in self.states or band.state == next(iter(self.states)):
+                raise ValueError(f"band state {band.state!r} is not one of the other states")
+        return self
+
+
+class Condition(Model):
+    """One leaf, or `all`, `any` or `not` of others. `not` means 'not known to hold'.
+
+    Leaves: `{fact: X, is: state}`; `{reading: X, above|below|at_least|at_most: limit}`;
+    `{reading: X, exceeds|differs_from: Y, by: quantity}`.
+    """
+
+    all: Annotated[tuple[Condition, ...], BeforeValidator(as_tuple), Field(min_length=1)] | None = (
+        None
+    )
+    any: Annotated[tuple[Condition, ...], BeforeValidator(as_tuple), Field(min_length=1)] | None = (
+        None
+    )
+    not_: Condition | None = Field(default=None, alias="not")
+    fact: NodeId | None = None
+    is_: Ids = Field(default=(), alias="is", max_length=MOST_STATES)
+    reading: Id | None = None
+    above: QuantityText | None = None
+    below: QuantityText | None = None
+    at_least: QuantityText | None = None
+    at_most: QuantityText | None = None
+    exceeds: Id | None = None
+    differs_from: Id | None = None
+    by: QuantityText | None = None
+
+    @model_validator(mode="after")
+    def _one_form(self) -> Self:
+        forms = [self.all, self.any, self.not_, self.fact, self.reading]
+        if sum(form is not None for form in forms) != 1:
+            raise ValueError("give exactly one of all, any, not, fact and reading")
+        if (self.fact is not None) != bool(self.is_):
+            raise ValueError("`fact` and `is` go together")
+        limits = [self.above, self.below, self.at_least, self.at_most]
+        others = [self.exceeds, self.differs_from]
+        comparisons = sum(x is not None for x in (*limits, *others))
+        if (self.reading is not None) != (comparisons == 1):
+            raise ValueError("`reading` goes with exactly one comparison")
+        if any_set(others) != (self.by is not None):
+            raise ValueError("`exceeds` and `differs_from` go with `by`")
+        return self
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The facts and readings that a leaf looks at."""
+        named = (self.fact, self.reading, self.exceeds, self.differs_from)
+        return tuple(name for name in named if name is not None)
+
+
+def any_set(values: list[Any]) -> bool:
+    """Whether any of the values is given."""
+    return any(value is not None for value in values)
+
+
+class Conclusion(Model):
+    """What follows: exactly one of these."""
+
+    finding: dict[Id, Id] | None = None
+    contradiction: Text | None = None
+    check: Ids = ()
+    caution: Id | None = None
+    do_not_ride: Text | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        given = [self.finding, self.contradiction, self.caution, self.do_not_ride]
+        if sum(x is not None for x in given) != 1:
+            raise ValueError("give exactly one of finding, contradiction, caution and do_not_ride")
+        if self.finding is not None and len(self.finding) != 1:
+            raise ValueError("`finding` sets one finding to one state")
+        if (self.contradiction is not None) != bool(self.check):
+            raise ValueError("a contradiction names the answers to `check` again")
+        return self
+
+
+class Rule(Sourced):
+    """If the condition holds, the conclusion follows."""
+
+    when: Condition
+    then: Conclusion
+
+
+class Correction(Sourced):
+    """What puts a cause right, and how the next ride or a bench test proves it."""
+
+    title: Line
+    steps: Annotated[Lines, Field(min_length=1)]
+    minutes: Minutes
+    parts: Literal["none", "small", "medium", "large"] = "none"
+    parts_list: Lines = ()
+    tools: Lines = ()
+    who: Literal["home mechanic", "qualified technician"]
+    opens: bool = False
+    cautions: Ids = ()
+    goes_wrong: Line
+    proof: Line
+
+
+class PreRideCheck(Sourced):
+    """One line of the list to go through before a ride.
+
+    It is due each ride, or when `every` has been ridden (h) or has gone by (days, months, years)
+    since `note`, an observation, was last set down. `correction` is the one whose steps say how.
+    """
+
+    title: Line
+    every: QuantityText
+    note: Id | None = None
+    correction: Id | None = None
+    cautions: Ids = ()
+    needs: Needs = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _can_be_ticked(self) -> Self:
+        interval = self.interval
+        if interval is None:
+            return self
+        if interval.unit not in INTERVALS or interval.value <= 0:
+            raise ValueError(f"`every` is `ride` or an amount in {', '.join(INTERVALS)}")
+        if self.note is None:
+            raise ValueError("an interval counts from a `note`: name the observation noted then")
+        return self
+
+    @property
+    def interval(self) -> Quantity | None:
+        """How long it holds, None where it is due each ride."""
+        return None if self.every == "ride" else parse_quantity(self.every)
+
+
+class Cause(Sourced):
+    """Something that can be behind a bad ride.
+
+    `per_100` is the prior: of a hundred bad rides, how many have this behind them. `shows` gives,
+    for this cause alone, how likely each complaint or observation state is.
+    """
+
+    title: Line
+    group: Id
+    what: Text
+    place: Id | None = None
+    inside: bool = False
+    unsafe: bool = False
+    per_100: Annotated[float, Field(gt=0, le=50, strict=False)]
+    shows: dict[NodeId, Strength] = Field(min_length=1)
+    shows_source: Sources
+    correction: Id
+    needs: Needs = Field(default_factory=dict)
+    not_separable_from: Ids = ()

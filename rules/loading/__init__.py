@@ -1,0 +1,1 @@
+"""From folders of YAML to one checked rule base."""

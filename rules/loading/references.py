@@ -1,0 +1,239 @@
+"""References between entries of a pack: everything that is named must exist and fit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from graphlib import CycleError
+from typing import Any
+
+from rules.language.conditions import Path, leaves, rule_layers
+from rules.language.schema import Condition, Finding, Needs, Rule
+from rules.loading.reach import MOST_ALTERNATIVES, count_alternatives
+from rules.rulebase import complaint_nodes
+from rules.units.quantities import BadQuantity, parse_quantity, parse_threshold
+from rules.yaml_source import suggest
+
+Tables = Mapping[str, Mapping[str, Any]]
+Complain = Callable[[str, str, tuple[str | int, ...], str], None]
+MOST_LEAVES = 40
+Facts = Mapping[str, tuple[str, ...]]
+
+
+def check_references(tables: Tables, singles: Mapping[str, Any], complain: Complain) -> None:
+    """Call `complain(section, id, path, message)` for each dangling or ill-fitting reference."""
+    for name in ("scale", "policy"):
+        _known(singles[name].source, tables["sources"], complain, (name, "", ("source",)))
+    where = ("policy", "", ("ride_cautions",))
+    _known(singles["policy"].ride_cautions, tables["cautions"], complain, where)
+    for section, entries in tables.items():
+        for key, entry in entries.items():
+            if section != "sources":
+                _known(entry.source, tables["sources"], complain, (section, key, ("source",)))
+            if section in {"before_ride", "causes", "observations"}:
+                _needs(entry.needs, tables, complain, (section, key))
+            if section in {"before_ride", "corrections", "observations"}:
+                where = (section, key, ("cautions",))
+                _known(entry.cautions, tables["cautions"], complain, where)
+    for key, cause in tables["causes"].items():
+        where = ("causes", key, ("shows_source",))
+        _known(cause.shows_source, tables["sources"], complain, where)
+        _known(
+            (cause.correction,), tables["corrections"], complain, ("causes", key, ("correction",))
+        )
+        others = ("causes", key, ("not_separable_from",))
+        _known(cause.not_separable_from, tables["causes"], complain, others)
+    for key, spec in tables["specs"].items():
+        if spec.by is not None:
+            _known((spec.by,), tables["traits"], complain, ("specs", key, ("by",)))
+            trait = tables["traits"].get(spec.by)
+            if trait is not None and set(spec.default) != set(trait.options):
+                options = ", ".join(trait.options)
+                complain("specs", key, ("default",), f"give a default for each of {options}")
+    for key, observation in tables["observations"].items():
+        if observation.target is not None:
+            where = ("observations", key, ("target",))
+            _known((observation.target,), tables["specs"], complain, where)
+    for key, item in tables["before_ride"].items():
+        for name, section in (("note", "observations"), ("correction", "corrections")):
+            named = getattr(item, name)
+            if named is not None:
+                _known((named,), tables[section], complain, ("before_ride", key, (name,)))
+    facts = fact_states(tables)
+    for key, rule in tables["rules"].items():
+        _check_rule(key, rule, tables, facts, complain)
+    for key, finding in tables["findings"].items():
+        _check_finding(key, finding, tables, complain)
+    _check_cycles(tables["rules"], complain)
+    _check_use(tables, complain)
+
+
+def _check_finding(key: str, finding: Finding, tables: Tables, complain: Complain) -> None:
+    where = ("findings", key, ("shown_by_source",))
+    _known(finding.shown_by_source, tables["sources"], complain, where)
+    _known(tuple(finding.shown_by), tables["causes"], complain, ("findings", key, ("shown_by",)))
+    if finding.computed is None:
+        return
+    for role, name in finding.computed.inputs.items():
+        observation = tables["observations"].get(name)
+        if observation is None or observation.kind != "measurement":
+            path = ("computed", "inputs", role)
+            complain("findings", key, path, f"{name!r} is not a measurement")
+
+
+def _known(
+    ids: tuple[str, ...],
+    table: Mapping[str, Any],
+    complain: Complain,
+    where: tuple[str, str, Path],
+) -> None:
+    section, key, path = where
+    for item in ids:
+        if item not in table:
+            complain(section, key, path, f"{item!r} is not defined{suggest(item, list(table))}")
+
+
+def _needs(needs: Needs, tables: Tables, complain: Complain, where: tuple[str, str]) -> None:
+    for trait_id, options in needs.items():
+        trait = tables["traits"].get(trait_id)
+        if trait is None:
+            hint = suggest(trait_id, list(tables["traits"]))
+            complain(*where, ("needs", trait_id), f"{trait_id!r} is not a trait{hint}")
+            continue
+        for option in options:
+            if option not in trait.options:
+                message = f"{option!r} is not one of {', '.join(trait.options)}"
+                complain(*where, ("needs", trait_id), message)
+
+
+def fact_states(tables: Tables) -> dict[str, tuple[str, ...]]:
+    """Every fact a rule may test, with the states it can have."""
+    facts: dict[str, tuple[str, ...]] = {}
+    for key, trait in tables["traits"].items():
+        facts[key] = tuple(trait.options)
+    for key, complaint in tables["complaints"].items():
+        for node_id in complaint_nodes(key, complaint):
+            facts[node_id] = ("no", "yes")
+    for section in ("observations", "findings"):
+        for key, entry in tables[section].items():
+            facts[key] = tuple(entry.states)
+    return facts
+
+
+def _check_rule(key: str, rule: Rule, tables: Tables, facts: Facts, complain: Complain) -> None:
+    looked_at = sum(1 for _ in leaves(rule.when))
+    if looked_at > MOST_LEAVES:
+        message = f"this looks at {looked_at} things, at most {MOST_LEAVES}; split the rule"
+        complain("rules", key, ("when",), message)
+        return
+    ways = count_alternatives(rule.when)
+    if ways > MOST_ALTERNATIVES:
+        message = (
+            f"this comes down to {ways} alternatives, at most {MOST_ALTERNATIVES}; split the rule"
+        )
+        complain("rules", key, ("when",), message)
+        return
+    for leaf, path in leaves(rule.when):
+        if leaf.fact is not None:
+            if leaf.fact not in facts:
+                hint = suggest(leaf.fact, list(facts))
+                complain("rules", key, (*path, "fact"), f"{leaf.fact!r} is not a fact{hint}")
+                continue
+            for state in leaf.is_:
+                if state not in facts[leaf.fact]:
+                    message = f"{state!r} is not one of {', '.join(facts[leaf.fact])}"
+                    complain("rules", key, (*path, "is"), message)
+        else:
+            _check_reading(key, leaf, path, tables, complain)
+    then = rule.then
+    if then.finding is not None:
+        ((finding, state),) = then.finding.items()
+        entry = tables["findings"].get(finding)
+        if entry is None:
+            hint = suggest(finding, list(tables["findings"]))
+            complain("rules", key, ("then", "finding"), f"{finding!r} is not a finding{hint}")
+        elif state not in entry.states:
+            message = f"{state!r} is not one of {', '.join(entry.states)}"
+            complain("rules", key, ("then", "finding", finding), message)
+    if then.caution is not None:
+        where = ("rules", key, ("then", "caution"))
+        _known((then.caution,), tables["cautions"], complain, where)
+    _known(then.check, tables["observations"], complain, ("rules", key, ("then", "check")))
+
+
+def _check_reading(
+    key: str, leaf: Condition, path: Path, tables: Tables, complain: Complain
+) -> None:
+    named = {"reading": leaf.reading, "exceeds": leaf.exceeds, "differs_from": leaf.differs_from}
+    units = {}
+    for name, item in named.items():
+        if item is None:
+            continue
+        observation = tables["observations"].get(item)
+        if observation is None or observation.kind != "measurement":
+            complain("rules", key, (*path, name), f"{item!r} is not a measurement")
+            return
+        units[name] = observation.unit
+    unit = units["reading"]
+    if len(set(units.values())) > 1:
+        complain("rules", key, path, "both measurements must have the same `unit`")
+        return
+    try:
+        for name in ("above", "below", "at_least", "at_most"):
+            limit = getattr(leaf, name)
+            if limit is not None:
+                threshold = parse_threshold(limit, unit)
+                if (
+                    threshold.uses_target
+                    and tables["observations"][str(leaf.reading)].target is None
+                ):
+                    message = f"{leaf.reading!r} has no target"
+                    complain("rules", key, (*path, name), message)
+        if leaf.by is not None:
+            name = "by"
+            parse_quantity(leaf.by, unit)
+    except BadQuantity as error:
+        complain("rules", key, (*path, name), str(error))
+
+
+def _check_cycles(rules: Mapping[str, Rule], complain: Complain) -> None:
+    try:
+        rule_layers(rules)
+    except CycleError as error:
+        circle = list(dict.fromkeys(error.args[1]))
+        complain("rules", circle[0], ("when",), f"these rules go in a circle: {', '.join(circle)}")
+
+
+def _check_use(tables: Tables, complain: Complain) -> None:
+    """An entry that nothing can ever use is a slip of the pen."""
+    for section, key, message in unused(tables):
+        complain(section, key, (), message)
+    concluded = _concluded(tables)
+    for key, finding in tables["findings"].items():
+        if finding.computed is not None and key in concluded:
+            complain("findings", key, ("computed",), "a rule concludes it as well; one is enough")
+
+
+def unused(tables: Tables) -> Iterator[tuple[str, str, str]]:
+    """(section, id, what is missing) of each entry that nothing can ever use."""
+    linked = {target for cause in tables["causes"].values() for target in cause.shows}
+    linked |= {key for key, finding in tables["findings"].items() if finding.shown_by}
+    tested: set[str] = set()
+    for rule in tables["rules"].values():
+        for leaf, _ in leaves(rule.when):
+            tested.update(leaf.names)
+    for section in ("observations", "findings"):
+        for key in tables[section]:
+            if key not in linked and key not in tested:
+                yield section, key, "no cause shows it and no rule tests it"
+    concluded = _concluded(tables)
+    for key, finding in tables["findings"].items():
+        if key not in concluded and finding.computed is None:
+            yield "findings", key, "no rule concludes it"
+    used = {cause.correction for cause in tables["causes"].values()}
+    for key in tables["corrections"]:
+        if key not in used:
+            yield "corrections", key, "no cause is put right by it"
+
+
+def _concluded(tables: Tables) -> set[str]:
+    return {finding for rule in tables["rules"].values() for finding in rule.then.finding or {}}

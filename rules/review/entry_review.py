@@ -1,0 +1,171 @@
+"""Doubts about single entries: wording, proof, cautions, ranges, and what nothing uses."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from itertools import chain
+
+from rules.language.conditions import leaves
+from rules.language.schema import Band, Correction, Observation
+from rules.review.doubts import Doubt, doubt
+from rules.rulebase import RuleBase
+from rules.units.quantities import parse_quantity, parse_threshold
+
+MOST_WORDS = 45
+MOST_WORDS_OF_TEXT = 90
+LONGEST_TITLE = 70
+"""Letters, so that a title stands in one line of a narrow window."""
+_LEAST_LETTERS = 4
+_PLACEHOLDER = re.compile(r"\W*(?:tbd|todo|tba|none|n/?a|xxx|unknown|later)?\W*", re.IGNORECASE)
+
+Found = Iterator[Doubt]
+
+
+def entry_doubts(rules: RuleBase) -> Found:
+    """Every doubt about the entries of a pack, each by itself."""
+    yield from _wordy(rules)
+    yield from _unproven(rules)
+    yield from _bare_hazards(rules)
+    yield from _out_of_range(rules)
+    yield from _idle(rules)
+
+
+def _wordy(rules: RuleBase) -> Found:
+    titles = {
+        "causes": ("title", rules.causes),
+        "complaints": ("title", rules.complaints),
+        "corrections": ("title", rules.corrections),
+    }
+    for section, (field, entries) in titles.items():
+        for key, entry in entries.items():
+            if len(getattr(entry, field)) > LONGEST_TITLE:
+                message = f"over {LONGEST_TITLE} letters; say it shorter"
+                yield doubt(rules, (section, key), (field,), "wordy", message)
+    texts = chain(
+        (("causes", key, "what", entry.what) for key, entry in rules.causes.items()),
+        (("cautions", key, "text", entry.text) for key, entry in rules.cautions.items()),
+    )
+    for section, key, field, text in texts:
+        if len(text.split()) > MOST_WORDS_OF_TEXT:
+            message = f"over {MOST_WORDS_OF_TEXT} words; nobody reads that at the bench"
+            yield doubt(rules, (section, key), (field,), "wordy", message)
+    for section, key, path, text in _steps(rules):
+        if len(text.split()) > MOST_WORDS:
+            message = f"over {MOST_WORDS} words; make it several steps"
+            yield doubt(rules, (section, key), path, "wordy", message)
+
+
+def _steps(rules: RuleBase) -> Iterator[tuple[str, str, tuple[str | int, ...], str]]:
+    """(section, id, path, text) of everything that tells somebody to do something."""
+    for key, observation in rules.observations.items():
+        for number, line in enumerate(observation.how):
+            yield "observations", key, ("how", number), line
+    for key, correction in rules.corrections.items():
+        for number, line in enumerate(correction.steps):
+            yield "corrections", key, ("steps", number), line
+
+
+def _unproven(rules: RuleBase) -> Found:
+    for key, entry in rules.corrections.items():
+        letters = sum(letter.isalpha() for letter in entry.proof)
+        if _PLACEHOLDER.fullmatch(entry.proof) or letters < _LEAST_LETTERS:
+            message = "this proves nothing; say what shows that the complaint is put right"
+            yield doubt(rules, ("corrections", key), ("proof",), "no-proof", message)
+
+
+def _bare_hazards(rules: RuleBase) -> Found:
+    """Steps that open something, or that the words of the pack's own cautions call hazardous."""
+    entries: dict[str, Mapping[str, Observation | Correction]] = {
+        "observations": rules.observations,
+        "corrections": rules.corrections,
+    }
+    for section, table in entries.items():
+        for key, entry in table.items():
+            if entry.opens and not entry.cautions:
+                message = "it opens something and carries no caution"
+                yield doubt(rules, (section, key), ("opens",), "no-caution", message)
+    calling: dict[str, set[str]] = {}
+    for name, caution in rules.cautions.items():
+        for word in caution.called_for_by:
+            calling.setdefault(word.lower(), set()).add(name)
+    if not calling:
+        return
+    words = sorted(calling, key=lambda word: (-len(word), word))
+    pattern = re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b", re.IGNORECASE)
+    told: set[tuple[str, str, str]] = set()
+    for section, key, path, text in _steps(rules):
+        for match in pattern.finditer(text):
+            word = match.group().lower()
+            if calling[word].isdisjoint(entries[section][key].cautions):
+                if (section, key, word) in told:
+                    continue
+                told.add((section, key, word))
+                wanted = " or ".join(sorted(calling[word]))
+                message = f"{word!r} calls for the caution {wanted}; add it to `cautions`"
+                yield doubt(rules, (section, key), path, "no-caution", message)
+
+
+def _out_of_range(rules: RuleBase) -> Found:
+    for key, entry in rules.observations.items():
+        for number, band in enumerate(entry.bands):
+            message = _never_reached(entry, band, entry.bands[:number])
+            if message:
+                path = ("bands", number, "above" if band.above is not None else "below")
+                yield doubt(rules, ("observations", key), path, "out-of-range", message)
+
+
+def _never_reached(entry: Observation, band: Band, earlier: tuple[Band, ...]) -> str:
+    """Why no reading falls in the band; empty when one can."""
+    assert entry.unit is not None and entry.limits is not None
+    value = _limit(band, entry.unit)
+    for other in earlier:
+        if value is None or (other.above is None) != (band.above is None):
+            continue
+        first = _limit(other, entry.unit)
+        if first is None or first[0] != value[0]:
+            continue
+        if (value[1] >= first[1]) if band.above is not None else (value[1] <= first[1]):
+            return f"{other.state!r} stands before it and takes every such reading; swap them"
+    if value is None or value[0]:
+        return ""
+    low, high = (parse_quantity(text, entry.unit).to(entry.unit).value for text in entry.limits)
+    if (value[1] >= high) if band.above is not None else (value[1] <= low):
+        return f"`limits` allow no such reading ({entry.limits[0]} to {entry.limits[1]})"
+    return ""
+
+
+def _limit(band: Band, unit: str) -> tuple[bool, float] | None:
+    """(relative to the target, value) of a band's limit; None for a multiple of the target."""
+    limit = parse_threshold(band.above or band.below or "", unit)
+    if limit.uses_target and limit.factor != 1.0:
+        return None
+    return limit.uses_target, limit.offset.to(unit).value if limit.offset is not None else 0.0
+
+
+def _idle(rules: RuleBase) -> Found:
+    """Cautions, targets and kinds of machine that nothing names."""
+    used = set(rules.policy.ride_cautions)
+    used.update(c for entry in rules.observations.values() for c in entry.cautions)
+    used.update(c for entry in rules.corrections.values() for c in entry.cautions)
+    used.update(c for entry in rules.before_ride.values() for c in entry.cautions)
+    used.update(rule.then.caution for rule in rules.rules.values() if rule.then.caution)
+    for key in rules.cautions:
+        if key not in used:
+            message = "no step, rule or ride carries it; add it where it belongs or take it out"
+            yield doubt(rules, ("cautions", key), (), "unused", message)
+    measured = {entry.target for entry in rules.observations.values()}
+    for key in rules.specs:
+        if key not in measured:
+            message = "no measurement has it as its target"
+            yield doubt(rules, ("specs", key), (), "unused", message)
+    named = {trait for entry in rules.observations.values() for trait in entry.needs}
+    named.update(trait for entry in rules.causes.values() for trait in entry.needs)
+    named.update(trait for entry in rules.before_ride.values() for trait in entry.needs)
+    named.update(spec.by for spec in rules.specs.values() if spec.by is not None)
+    for rule in rules.rules.values():
+        named.update(name for leaf, _ in leaves(rule.when) for name in leaf.names)
+    for key in rules.traits:
+        if key not in named:
+            message = "nothing depends on it, so there is no need to ask"
+            yield doubt(rules, ("traits", key), (), "unused", message)

@@ -1,0 +1,1 @@
+"""Quantities and units as people write them."""

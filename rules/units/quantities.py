@@ -1,0 +1,322 @@
+"""Quantities as people write them: `13 psi`, `0,9 bar`, `88 kPa`, `1 1/2 turns`.
+
+Conversion is pint's; it is imported only when a value is converted, because importing it costs more
+than the rest of a start together.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from rules.problems import BadInput
+from rules.units.unit_definitions import DEFINITIONS
+
+# spelling -> (name in pint, kind of quantity, how it is printed)
+_UNITS: dict[str, tuple[str, str, str]] = {
+    "psi": ("psi", "pressure", "psi"),
+    "bar": ("bar", "pressure", "bar"),
+    "kpa": ("kilopascal", "pressure", "kPa"),
+    "pa": ("pascal", "pressure", "Pa"),
+    "mm": ("millimeter", "length", "mm"),
+    "cm": ("centimeter", "length", "cm"),
+    "m": ("meter", "length", "m"),
+    "in": ("inch", "length", "in"),
+    "inch": ("inch", "length", "in"),
+    "ft": ("foot", "length", "ft"),
+    "n·m": ("newton * meter", "torque", "N·m"),
+    "n.m": ("newton * meter", "torque", "N·m"),
+    "nm": ("newton * meter", "torque", "N·m"),
+    "lbf·ft": ("force_pound * foot", "torque", "lbf·ft"),
+    "lbf.ft": ("force_pound * foot", "torque", "lbf·ft"),
+    "lbfft": ("force_pound * foot", "torque", "lbf·ft"),
+    "ft-lb": ("force_pound * foot", "torque", "lbf·ft"),
+    "ft·lb": ("force_pound * foot", "torque", "lbf·ft"),
+    "lbf·in": ("force_pound * inch", "torque", "lbf·in"),
+    "lbf.in": ("force_pound * inch", "torque", "lbf·in"),
+    "in-lb": ("force_pound * inch", "torque", "lbf·in"),
+    "kgf·m": ("kilogram_force * meter", "torque", "kgf·m"),
+    "kg": ("kilogram", "mass", "kg"),
+    "lb": ("pound", "mass", "lb"),
+    "l": ("liter", "volume", "L"),
+    "ml": ("milliliter", "volume", "ml"),
+    "cm3": ("centimeter ** 3", "volume", "cm³"),
+    "cm³": ("centimeter ** 3", "volume", "cm³"),
+    "cc": ("centimeter ** 3", "volume", "cm³"),
+    "m3": ("meter ** 3", "volume", "m³"),
+    "m³": ("meter ** 3", "volume", "m³"),
+    "n": ("newton", "force", "N"),
+    "kgf": ("kilogram_force", "force", "kgf"),
+    "n/mm": ("newton / millimeter", "spring rate", "N/mm"),
+    "n/m": ("newton / meter", "spring rate", "N/m"),
+    "kgf/mm": ("kilogram_force / millimeter", "spring rate", "kgf/mm"),
+    "lbf/in": ("force_pound / inch", "spring rate", "lbf/in"),
+    "°c": ("degC", "temperature", "°C"),
+    "c": ("degC", "temperature", "°C"),
+    "°f": ("degF", "temperature", "°F"),
+    "f": ("degF", "temperature", "°F"),
+    "k": ("kelvin", "temperature", "K"),
+    "s": ("second", "time", "s"),
+    "min": ("minute", "time", "min"),
+    "h": ("hour", "time", "h"),
+    "hr": ("hour", "time", "h"),
+    "hours": ("hour", "time", "h"),
+    "days": ("day", "time", "days"),
+    "months": ("month", "time", "months"),
+    "years": ("year", "time", "years"),
+    "deg": ("degree", "angle", "°"),
+    "°": ("degree", "angle", "°"),
+    "rad": ("radian", "angle", "rad"),
+    "%": ("percent", "share", "%"),
+    "km/h": ("kilometer / hour", "speed", "km/h"),
+    "mph": ("mile / hour", "speed", "mph"),
+    "m/s": ("meter / second", "speed", "m/s"),
+    "click": ("click", "clicks", "clicks"),
+    "clicks": ("click", "clicks", "clicks"),
+    "turn": ("screwturn", "turns", "turns"),
+    "turns": ("screwturn", "turns", "turns"),
+    "count": ("dimensionless", "count", ""),
+    "": ("dimensionless", "count", ""),
+}
+
+# hours ridden are no time on the calendar, nor counted in seconds
+_RUNNING = frozenset({"h", "min"})
+_CALENDAR = frozenset({"days", "months", "years"})
+
+_NUMBER = r"(?:\d+(?:[.,]\d+)?|[.,]\d+)"
+_FRACTION = r"(?:(?:(\d+)(?:\s+|-))?(\d+)/(\d+))"
+# as rules, spanners and screws have them; 10/12 is two readings and no fraction
+_PARTS = (2, 3, 4, 6, 8, 16, 32, 64)
+# a unit does not begin with what may stand between digits, as in 1.000,5 or 1'000 or 1_000 or 1/2
+_QUANTITY = re.compile(rf"^\s*([-+]?)({_FRACTION}|{_NUMBER})\s*([^\d\s.,'’_/].*?)?\s*$")
+# a thousand in English, one in most of Europe
+_GROUPED = re.compile(r"[1-9]\d{0,2},\d{3}")
+# a minus sign as documents print it, and marks of writing direction that copied text brings along
+_SPELT = str.maketrans(
+    {"−": "-"} | dict.fromkeys("\u200e\u200f\u061c\ufeff\u2066\u2067\u2068\u2069")
+)
+_THRESHOLD = re.compile(
+    r"^\s*(target)?\s*(?:([-+])\s*(?=\d)|([x*])\s*(?=\d))?\s*(?:(\d.*?))?\s*$", re.IGNORECASE
+)
+
+
+_MOST_NEAR = 5
+
+
+class BadQuantity(BadInput):
+    """A quantity that cannot be read; the message says what would be accepted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number with the unit its writer used. `unit` is a printed symbol such as `psi`."""
+
+    value: float
+    unit: str
+
+    @property
+    def kind(self) -> str:
+        """`pressure`, `length`, `torque` and so on."""
+        return unit_kind(self.unit)
+
+    def to(self, unit: str) -> Quantity:
+        """The same quantity in another unit of its kind. Raises `BadQuantity`."""
+        name, kind, printed = _unit(unit)
+        if printed == self.unit:
+            return self
+        if kind != self.kind:
+            raise BadQuantity(f"{self} is a {self.kind}, not a {kind}")
+        own = _registry().Quantity(self.value, _unit(self.unit)[0])
+        return Quantity(float(own.to(name).magnitude), printed)
+
+    def __str__(self) -> str:
+        return f"{self.value:.4g} {self.unit}".strip()
+
+
+@functools.cache
+def _registry() -> Any:
+    import pint  # noqa: PLC0415  # dear to import, and often not needed
+
+    registry: Any = pint.UnitRegistry(None, autoconvert_offset_to_baseunit=True)
+    registry.load_definitions(DEFINITIONS.splitlines())
+    return registry
+
+
+def _key(unit: str) -> str:
+    return unit.strip().lower().replace(" ", "").replace("⋅", "·").replace("*", "·")
+
+
+def _unit(unit: str) -> tuple[str, str, str]:
+    try:
+        return _UNITS[_key(unit)]
+    except KeyError:
+        nearest = ", ".join(_spelt_like(unit))
+        raise BadQuantity(f"unit {unit!r} is not known; nearest in spelling: {nearest}") from None
+
+
+def _spelt_like(unit: str) -> list[str]:
+    from difflib import get_close_matches  # noqa: PLC0415  # for an error alone
+
+    spellings = [spelling for spelling, (_, _, printed) in _UNITS.items() if printed]
+    near = get_close_matches(_key(unit), spellings, n=_MOST_NEAR, cutoff=0.0)
+    return list(dict.fromkeys(_UNITS[spelling][2] for spelling in near))
+
+
+def unit_kind(unit: str) -> str:
+    """The kind of quantity a unit spelling measures. Raises `BadQuantity` for an unknown one."""
+    return _unit(unit)[1]
+
+
+def units_like(unit: str) -> tuple[str, ...]:
+    """The printed units that a figure asked for in `unit` may be given in, its own first; none for
+    a plain number. Of time, running hours and the calendar are kept apart."""
+    _, kind, own = _unit(unit)
+    others = {printed for _, other, printed in _UNITS.values() if other == kind and printed}
+    if kind == "time":
+        others &= _CALENDAR if own in _CALENDAR else _RUNNING
+    return (own, *sorted(others - {own})) if own else ()
+
+
+def printed_units() -> tuple[str, ...]:
+    """Every unit as it is printed."""
+    return tuple(sorted({printed for _, _, printed in _UNITS.values() if printed}))
+
+
+_SI = {
+    "pressure": "Pa",
+    "length": "m",
+    "torque": "N·m",
+    "mass": "kg",
+    "volume": "m³",
+    "force": "N",
+    "spring rate": "N/m",
+    "temperature": "K",
+    "time": "s",
+    "angle": "rad",
+    "speed": "m/s",
+}
+
+
+def si_unit(unit: str) -> str:
+    """The SI unit of what `unit` measures, as printed; counts, clicks, turns and shares have none
+    and keep their own. Raises `BadQuantity` for an unknown unit."""
+    return _SI.get(unit_kind(unit), _unit(unit)[2])
+
+
+def parse_quantity(text: str, default_unit: str | None = None) -> Quantity:
+    """Read `13 psi`. A bare number takes `default_unit` where one is given.
+
+    Raises `BadQuantity` naming what was written and what would be accepted, also when the unit is
+    none that a figure asked for in `default_unit` may be given in.
+    """
+    match = _match(text)
+    if match is None:
+        example = f" such as '12 {default_unit}'" if default_unit else " such as '13 psi'"
+        raise BadQuantity(f"{text[:60]!r} is not a number with a unit{example}")
+    value = _value(match, text)
+    unit: str | None = match[6]
+    if unit is None:
+        if default_unit is None:
+            raise BadQuantity(f"{text!r} needs a unit, such as '{value:g} psi'")
+        unit = default_unit
+    if default_unit is not None:
+        _must_fit(unit, default_unit, text)
+    return Quantity(value, _unit(unit)[2])
+
+
+def with_unit(text: str, unit: str) -> str:
+    """`text`, with `unit` after it where it is a number alone."""
+    match = _match(text)
+    return f"{text.strip()} {unit}".strip() if match is not None and match[6] is None else text
+
+
+def _match(text: str) -> re.Match[str] | None:
+    return _QUANTITY.match(text.translate(_SPELT)) if len(text) <= 60 else None
+
+
+def _must_fit(unit: str, wanted: str, text: str) -> None:
+    """Raises `BadQuantity` unless what is asked for in `wanted` may be given in `unit`."""
+    units = units_like(wanted)
+    accepted = ", ".join(units) or "a plain number"
+    if _key(unit) not in _UNITS:
+        use = f"use one of {accepted}" if units else "give a plain number"
+        raise BadQuantity(f"unit {unit!r} is not known; {use}")
+    _, kind, printed = _unit(unit)
+    if kind != unit_kind(wanted):
+        raise BadQuantity(f"{text!r} is a {kind}; give a {unit_kind(wanted)} ({accepted})")
+    if units and printed not in units:
+        raise BadQuantity(f"{text!r} is not counted in {wanted}; give it in {' or '.join(units)}")
+
+
+def _value(match: re.Match[str], text: str) -> float:
+    """What `_QUANTITY` matched before the unit. Raises `BadQuantity`."""
+    sign, number, whole, count, parts, _ = match.groups()
+    size = _read_number(number, text) if parts is None else _read_fraction(whole, count, parts)
+    return -size if sign == "-" else size
+
+
+def _read_fraction(whole: str | None, count: str, parts: str) -> float:
+    if int(parts) not in _PARTS or not 0 < int(count) < int(parts):
+        known = ", ".join(map(str, _PARTS))
+        raise BadQuantity(
+            f"{count}/{parts} is not read; a fraction is less than one, in parts of {known}"
+        )
+    return int(whole or 0) + int(count) / int(parts)
+
+
+def _read_number(number: str, text: str) -> float:
+    """What `_NUMBER` matched, with a point or a comma before its decimals. Raises `BadQuantity`."""
+    if _GROUPED.fullmatch(number):
+        one, other = number.replace(",", "."), number.replace(",", "")
+        raise BadQuantity(f"{text!r} may mean {one} or {other}; write it without the comma")
+    return float(number.replace(",", "."))
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """A limit, fixed or taken from the target: `target + 8 psi`, `target x 1.5`, `12 mm`."""
+
+    uses_target: bool
+    factor: float
+    offset: Quantity | None
+
+    def value(self, target: Quantity | None, unit: str) -> float:
+        """The limit in `unit`. Raises `BadQuantity` where a target is needed and not given."""
+        base = 0.0
+        if self.uses_target:
+            if target is None:
+                raise BadQuantity("this limit is relative to a target, and none is known")
+            base = target.to(unit).value * self.factor
+        step = 0.0
+        if self.offset is not None:
+            step = self.offset.to(unit).value
+            if self.uses_target and self.offset.kind == "temperature":
+                step -= Quantity(0.0, self.offset.unit).to(unit).value
+        # so that 0.6 mm x 1.5 is 0.9 mm and not a hair less
+        return round(base + step, 9)
+
+
+def parse_threshold(text: str, unit: str) -> Threshold:
+    """Read a threshold whose quantity is of the same kind as `unit`. Raises `BadQuantity`."""
+    match = _THRESHOLD.match(text) if len(text) <= 60 else None
+    if match is None or not (match.group(1) or match.group(4)):
+        raise BadQuantity(
+            f"{text!r} is not a limit; write '12 {unit}', 'target + 2 {unit}' or 'target x 1.5'"
+        )
+    target, sign, times, rest = match.groups()
+    if not target:
+        if sign == "+" or times:
+            raise BadQuantity(f"{text!r}: '{sign or times}' needs 'target' before it")
+        quantity = parse_quantity(f"{sign or ''}{rest}", unit)
+        return Threshold(False, 1.0, quantity)
+    if times:
+        if not re.fullmatch(_NUMBER, rest):
+            raise BadQuantity(f"{text!r}: {rest!r} is not a plain number")
+        return Threshold(True, _read_number(rest, text), None)
+    if rest is None:
+        return Threshold(True, 1.0, None)
+    if not sign:
+        raise BadQuantity(f"{text!r}: write '+', '-' or 'x' after 'target'")
+    return Threshold(True, 1.0, parse_quantity(f"{sign}{rest}", unit))

@@ -1,0 +1,1 @@
+"""The app behind the screens."""

@@ -1,0 +1,197 @@
+"""What to look at before a ride: tick it off, note a reading, read how it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Footer, OptionList, Static
+
+from diagnose.records.bikes.before_ride import Check
+from diagnose.words.steps import caution_texts, source_text
+from rules.rulebase import RuleBase
+from tui.bikes.aims import OnRecord, on_record
+from tui.bikes.bike_logging import BikeLogging
+from tui.bikes.bike_sheet import BikeSheet
+from tui.bikes.rows import check_rows
+from tui.bikes.titles import lowered, setting_title
+from tui.dialogs.read import ReadScreen
+from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.hanging_text import HangingText
+from tui.widgets.row_list import RowList
+
+_PAD = (
+    Does("Space", "Tick it off", "tick"),
+    Does("n", "Note the reading", "note"),
+    Does("w", "How it is done", "how"),
+)
+
+
+class BikeChecksScreen(BikeLogging):
+    """Ticks last until a ride is logged or the program ends; a reading noted is kept."""
+
+    CSS_PATH = "bike_checks.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#checks"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("space", "tick", "Tick", tooltip="Tick the line marked, or untick it",
+                key_display="Space", id="checks.tick"),
+        Binding("n", "note", "Note", tooltip="Note the reading; it is kept", id="checks.note"),
+        Binding("w", "how", "How", tooltip="How it is done, cautions, sources", id="checks.how"),
+    ]  # fmt: skip
+
+    def compose(self) -> ComposeResult:
+        """Title, what has run out, the list, what to heed at the line marked, buttons."""
+        yield Static("", id="title", markup=False)
+        yield Static("", id="services", markup=False)
+        yield RowList(id="checks")
+        yield HangingText(id="cautions")
+        yield ActionPad(_PAD, columns=3)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Read the bike."""
+        self.in_store(lambda: None, self.show_sheet)
+
+    def on_resize(self) -> None:
+        """Rows are as wide as there is room for."""
+        if self._sheet is not None:
+            self.call_after_refresh(self._show)
+
+    def show_case(self) -> None:
+        """Targets may have become large."""
+        if self._sheet is not None:
+            self._show()
+
+    @property
+    def _checks(self) -> tuple[Check, ...]:
+        return self._sheet.checks if self._sheet is not None else ()
+
+    @property
+    def _ticked(self) -> set[str]:
+        return self.card_app.ticked.setdefault(self._bike, set())
+
+    @property
+    def _marked(self) -> Check | None:
+        at = self.query_one(RowList).highlighted
+        return self._checks[at] if at is not None and self._checks else None
+
+    # -- showing ---------------------------------------------------------------------------------
+
+    def show_sheet(self, sheet: BikeSheet) -> None:
+        """Show the list of the bike as it now stands."""
+        self._sheet = sheet
+        self._show()
+
+    def _show(self) -> None:
+        sheet, rules = self._sheet, self.card_app.rules
+        assert sheet is not None
+        done = [check.title in self._ticked for check in sheet.checks]
+        open_ = sum(check.due and not tick for check, tick in zip(sheet.checks, done, strict=True))
+        title = f"{sheet.bike.name} before a ride: {open_} of {len(done)} still to look at"
+        self.query_one("#title", Static).update(title)
+        run_out = [lowered(setting_title(rules, state.clock)) for state in sheet.overdue]
+        services = self.query_one("#services", Static)
+        services.update(f"SERVICE DUE: {'; '.join(run_out)}")
+        services.display = bool(run_out)
+        rows = self.query_one(RowList)
+        marked = rows.highlighted or 0
+        width = (rows.scrollable_content_region.width or rows.size.width) - 1
+        records = [self._record(check) for check in sheet.checks]
+        rows.show_rows(
+            check_rows(sheet.checks, done, records, width),
+            "" if sheet.checks else "This rule base has no list for before a ride.",
+        )
+        rows.highlighted = min(marked, len(done) - 1) if done else None
+        self._show_cautions()
+
+    def _show_cautions(self) -> None:
+        check = self._marked
+        told = []
+        if check is not None:
+            record = self._record(check)
+            told += [f"OFF: {record.words}."] if record is not None and record.is_off else []
+            cautions = caution_texts(self.card_app.rules, check.cautions)
+            told += [f"CAUTION: {text}" for text in cautions]
+        lines = self.query_one("#cautions", HangingText)
+        lines.show(told)
+        lines.display = bool(told)
+
+    def _record(self, check: Check) -> OnRecord | None:
+        """What was noted of a line, unless it was ticked off since."""
+        if check.note is None:
+            return None
+        record = on_record(self.card_app.rules, self.sheet.bike, check.note)
+        if record is None or (check.title in self._ticked and record.on != self.sheet.today):
+            return None
+        return record
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Tick any line."""
+        for number, check in enumerate(self._checks):
+            yield f"Tick: {check.title}", f"tick_at({number})"
+
+    # -- keys ------------------------------------------------------------------------------------
+
+    def on_option_list_option_highlighted(self) -> None:
+        """Another line is marked."""
+        self._show_cautions()
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Enter or a touch on a line."""
+        self.action_tick_at(message.option_index)
+
+    def action_tick(self) -> None:
+        """Tick the line marked, or untick it."""
+        at = self.query_one(RowList).highlighted
+        if at is not None:
+            self.action_tick_at(at)
+
+    def action_tick_at(self, number: int) -> None:
+        """Tick a line, or untick it."""
+        if number < len(self._checks):
+            self._ticked.symmetric_difference_update([self._checks[number].title])
+            self._show()
+
+    def action_note(self) -> None:
+        """Note the reading of the line marked, which ticks it off too."""
+        check = self._marked
+        if check is None:
+            return
+        if check.note is None:
+            self.notify("There is nothing to measure here; Space ticks it off.")
+            return
+        self.log_setting(check.note, lambda: self._ticked.add(check.title))
+
+    def action_how(self) -> None:
+        """How the line marked is done, its cautions, and where the list comes from."""
+        check = self._marked
+        if check is not None:
+            lines = how_lines(self.card_app.rules, check)
+            self.app.push_screen(ReadScreen(check.title, list(lines)))
+
+
+def how_lines(rules: RuleBase, check: Check) -> Iterator[str]:
+    """Cautions, then how it is measured or put right, then the sources."""
+    for text in caution_texts(rules, check.cautions):
+        yield f"CAUTION: {text}"
+    yield f"When: {check.why}" + (f"; last {check.last}" if check.last else "")
+    sources = [
+        name
+        for item in rules.before_ride.values()
+        if item.title == check.title
+        for name in item.source
+    ]
+    if check.note in rules.observations:
+        entry = rules.observations[check.note or ""]
+        yield f"Measure: {setting_title(rules, check.note or '')}"
+        yield from (f"{number}. {line}" for number, line in enumerate(entry.how, 1))
+        sources += entry.source
+    if check.correction in rules.corrections:
+        fix = rules.corrections[check.correction or ""]
+        yield fix.title
+        yield from (f"{number}. {line}" for number, line in enumerate(fix.steps, 1))
+        yield f"Done by: {fix.who}. What can go wrong: {fix.goes_wrong}"
+        sources += fix.source
+    yield from (f"Source: {source_text(rules, name)}" for name in dict.fromkeys(sources))

@@ -1,0 +1,295 @@
+"""Add or edit a bike: its kind, the manual's figures and its baseline, a line each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date
+from functools import partial
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widgets import Footer, Static
+
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.store.problems import Clash
+from rules.problems import BadInput
+from rules.rulebase import RuleBase
+from tui.bikes.draft import Draft, Fact, figures_of, keep_draft, settings_of
+from tui.bikes.facts import told
+from tui.bikes.forms import baseline_form, figure_form
+from tui.bikes.rows import fitted
+from tui.dialogs.base import CardScreen
+from tui.dialogs.pick import PickScreen, numbered
+from tui.dialogs.prompt import PromptScreen
+from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.search_list import Row, SearchList
+
+_HINT = "Enter changes a line, k keeps the bike, Escape leaves it as it was."
+_SECTIONS = (
+    ("Bike", ("name", "use", "trait")),
+    ("By the manual", ("figure",)),
+    ("Baseline: how it should stand", ("setting",)),
+)
+_PAD = (
+    Does("k", "Keep", "keep"),
+    Does("/", "Search", "search"),
+    Does("1", "Bike", "section(0)"),
+    Does("2", "Manual", "section(1)"),
+    Does("3", "Baseline", "section(2)"),
+    Does("t", "Take back", "thumb"),
+    Does("n", "Name", "name"),
+    Does("Esc", "Leave it", "leave"),
+)
+_MARGIN = 4
+
+
+class BikeScreen(CardScreen[Draft | None]):
+    """Returns the draft once it is kept, None when it is left.
+
+    With `needs_name` off, a bike without a name is returned as it is and kept nowhere.
+    """
+
+    CSS_PATH = "bike.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "change", "Change", tooltip="Change the line marked", id="bike.change"),
+        Binding("k", "keep", "Keep", tooltip="Keep the bike as shown", id="bike.keep"),
+        Binding("n", "name", "Name", tooltip="Give it a name", id="bike.name", show=False),
+        Binding(
+            "t", "thumb", "Take back", id="bike.thumb", show=False,
+            tooltip="Take the change marked back; a figure goes to its rule of thumb",
+        ),
+        Binding("1", "section(0)", "Bike", tooltip="To the kind of bike", show=False),
+        Binding("2", "section(1)", "Manual", tooltip="To the manual's figures", show=False),
+        Binding("3", "section(2)", "Baseline", tooltip="To the baseline", show=False),
+    ]  # fmt: skip
+
+    def __init__(
+        self, rules: RuleBase, draft: Draft, today: date, *, needs_name: bool = True
+    ) -> None:
+        super().__init__()
+        self._rules, self._draft, self._today = rules, draft, today
+        self._needs_name = needs_name
+        self._opened = draft
+        self._facts: dict[str, Fact] = {}
+
+    def compose(self) -> ComposeResult:
+        """Hint, facts, what is wrong, buttons."""
+        yield Static(_HINT, id="hint", markup=False)
+        yield SearchList("Press / and type to search", "Nothing like it.", id="facts")
+        yield Static("", id="problem", markup=False)
+        yield ActionPad(_PAD, columns=4)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the facts."""
+        self._say("")
+        self._show()
+        self.query_one(SearchList).take_keys()
+
+    def on_resize(self) -> None:
+        """Titles are cut off where there is no room for them."""
+        self._show()
+
+    def show_case(self) -> None:
+        """Targets may have become large."""
+        self._show()
+
+    # -- showing ---------------------------------------------------------------------------------
+
+    def _say(self, problem: str) -> None:
+        line = self.query_one("#problem", Static)
+        line.update(problem)
+        line.display = bool(problem)
+
+    def _show(self) -> None:
+        facts = [
+            Fact("name"),
+            Fact("use"),
+            *(Fact("trait", key) for key in self._rules.traits),
+            *(Fact("figure", key) for key in figures_of(self._rules, self._draft)),
+            *(Fact("setting", key) for key in settings_of(self._rules, self._draft)),
+        ]
+        self._facts = {f"{fact.kind} {fact.id}": fact for fact in facts}
+        rows = []
+        for heading, kinds in _SECTIONS:
+            rows.append(Row("", heading))
+            rows += [self._row(key, f) for key, f in self._facts.items() if f.kind in kinds]
+        self.query_one(SearchList).show_rows(rows)
+
+    def _row(self, key: str, fact: Fact) -> Row:
+        title, value, origin = told(self._rules, self._draft, fact)
+        changed = "> " if fact in self._draft.changed() else "  "
+        mark = f"  ({origin})" if origin else ""
+        room = self.app.size.width - len(f"{changed}: {value}{mark}") - _MARGIN
+        look = Content.assemble(changed, f"{fitted(title, room)}: ", (value, "bold"), mark)
+        return Row(key, look, f"{title} {value} {fact.id}")
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Change any line."""
+        for key, fact in self._facts.items():
+            yield f"Change: {told(self._rules, self._draft, fact).title}", f"change_of({key!r})"
+
+    # -- changing --------------------------------------------------------------------------------
+
+    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
+        """Enter or a touch on a line."""
+        self.action_change_of(message.value)
+
+    def action_change(self) -> None:
+        """Change the line marked."""
+        marked = self.query_one(SearchList).marked
+        if marked is not None:
+            self.action_change_of(marked)
+
+    def action_change_of(self, key: str) -> None:
+        """Change a line."""
+        fact = self._facts[key]
+        if fact.kind == "name":
+            self.action_name()
+        elif fact.kind == "use":
+            self._change_use()
+        elif fact.kind == "trait":
+            self._change_trait(fact.id)
+        elif fact.kind == "figure":
+            form = figure_form(self._rules, self._draft, fact.id, self._today)
+            self.app.push_screen(form, self._changed)
+        else:
+            form = baseline_form(self._rules, self._draft, fact.id, self._today)
+            self.app.push_screen(form, self._changed)
+
+    def _changed(self, draft: Draft | None) -> None:
+        if draft is not None:
+            self._draft = draft
+            self._say("")
+            self._show()
+
+    def _change_trait(self, key: str) -> None:
+        trait = self._rules.traits[key]
+        draft = self._draft
+
+        def picked(option: str | None) -> None:
+            if option is not None:
+                self._changed(draft.with_trait(self._rules, key, option))
+
+        self.app.push_screen(PickScreen(trait.ask, numbered(list(trait.options.items()))), picked)
+
+    def _change_use(self) -> None:
+        draft = self._draft
+        hint = "Terrain, kind of riding, rider: a line of your own words."
+        screen = PromptScreen(
+            "Ridden on and for?", hint, draft.used_for, _check(draft.with_use), replace=False
+        )
+        self.app.push_screen(
+            screen, lambda text: self._changed(None if text is None else draft.with_use(text))
+        )
+
+    def action_name(self) -> None:
+        """Ask for a name."""
+        self._ask_name(lambda: None)
+
+    def _ask_name(self, then: Callable[[], None]) -> None:
+        draft = self._draft
+
+        def typed(text: str | None) -> None:
+            if text is not None:
+                self._changed(draft.called(text))
+                then()
+
+        screen = PromptScreen("What is the bike called?", "", draft.name, _check(draft.called))
+        self.app.push_screen(screen, typed)
+
+    def action_thumb(self) -> None:
+        """What is to change of the line marked is dropped; a figure goes to its rule of thumb."""
+        marked = self.query_one(SearchList).marked
+        if marked is not None:
+            self._changed(self._draft.without(self._facts[marked], self._today))
+
+    def action_section(self, number: int) -> None:
+        """Mark the first line of a section, if it has any."""
+        kinds = _SECTIONS[number][1]
+        facts = self.query_one(SearchList)
+        facts.stop_searching()
+        for key in [key for key, fact in self._facts.items() if fact.kind in kinds][:1]:
+            facts.mark(key)
+
+    def action_search(self) -> None:
+        """Type to narrow the list."""
+        self.query_one(SearchList).action_search()
+
+    # -- keeping ---------------------------------------------------------------------------------
+
+    def action_keep(self) -> None:
+        """Keep the bike; one that is new is asked for its name first."""
+        draft = self._draft
+        if not draft.name and self._needs_name:
+            self._ask_name(self.action_keep)
+        elif not draft.name or not (draft.is_new or draft.changed()):
+            self.dismiss(draft)
+        else:
+            book = BikeBook(self.card_app.kept)
+            self.card_app.in_background(
+                lambda: _try_to_keep(book, draft), partial(self._tried, draft)
+            )
+
+    def action_leave(self) -> None:
+        """First out of the search; changes are not dropped unasked."""
+        if self.query_one(SearchList).is_searching:
+            self.query_one(SearchList).stop_searching()
+        elif self._draft == self._opened:
+            self.dismiss(None)
+        else:
+            choices = (("k", "keep", "Keep them"), ("d", "drop", "Drop them"))
+            title = "There are changes that are not kept yet"
+            self.app.push_screen(PickScreen(title, choices), self._leave)
+
+    def _leave(self, choice: str | None) -> None:
+        if choice == "keep":
+            self.action_keep()
+        elif choice == "drop":
+            self.dismiss(None)
+
+    def _tried(self, draft: Draft, result: Draft | str) -> None:
+        if isinstance(result, str):
+            self._say(result)
+            return
+        if not draft.is_new and result.bike.name != draft.bike.name:
+            self.card_app.follow_rename(draft.bike.name, result.bike.name)
+        if not result.changed():
+            self.dismiss(result)
+        else:
+            self._draft = result
+            both = [
+                told(self._rules, self._draft, fact).title
+                for fact in draft.also_changed_in(result.bike)
+            ]
+            clash = f" Changed on both sides: {', '.join(both)}." if both else ""
+            self._show()
+            self._say(
+                "Another terminal has changed this bike; how it stands now is shown, with your "
+                f"changes (>).{clash} k keeps yours on top, t drops one."
+            )
+
+
+def _try_to_keep(book: BikeBook, draft: Draft) -> Draft | str:
+    """The bike as kept, the changes on top of what another terminal kept, or what is wrong."""
+    try:
+        return Draft.of(keep_draft(book, draft))
+    except Clash as error:
+        return str(error) if draft.is_new else draft.on(book.read(draft.name))
+    except BadInput as error:
+        return str(error)
+
+
+def _check(read: Callable[[str], object]) -> Callable[[str], str]:
+    """What is wrong with a text that `read` is to take."""
+
+    def problem(text: str) -> str:
+        try:
+            read(text)
+        except BadInput as error:
+            return str(error)
+        return ""
+
+    return problem

@@ -1,0 +1,1 @@
+"""The screens and lists of kept cases."""

@@ -1,0 +1,29 @@
+"""Writing a card of whatever sort to a file that is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from diagnose.cards.blocks import Card
+from diagnose.cards.rendering import card_bytes, kind_of
+from diagnose.records.store.file_writing import write_bytes
+from rules.problems import BadInput
+from tui.app.store_app import StoreApp
+
+
+def ask_card_file(app: StoreApp, title: str, name: str, make: Callable[[], Card]) -> None:
+    """Ask for a file, offering `name`; `make` the card and write it there in a worker."""
+
+    def write(path: Path) -> None:
+        write_bytes(path, card_bytes(make(), kind_of(path), app.kept.now()))
+
+    def problem(path: Path) -> str:
+        try:
+            kind_of(path)
+        except BadInput as error:
+            return str(error)
+        return ""
+
+    hint = "The ending says the kind: .pdf, .html or .md."
+    app.ask_file(title, name, write, hint=hint, check=problem)

@@ -1,0 +1,178 @@
+"""The cases kept, latest first: search as you type, look at one, go on with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widgets import Footer, Input, OptionList, Static
+
+from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows
+from diagnose.records.store.times import ago
+from rules.rulebase import RuleBase
+from tui.cases.case_lines import outcome_text
+from tui.dialogs.base import CardScreen
+from tui.terminal.clock import day_of
+from tui.widgets.row_list import RowList
+from tui.widgets.word_box import CardInput
+
+_PAGE = 100
+_STATES = (None, "open", "closed")
+_BIKE_WIDTH = 16
+
+
+class CasesScreen(CardScreen[None]):
+    """Only a page of cases is read at a time; moving past its end reads more."""
+
+    CSS_PATH = "cases.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "RowList"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "look", "Look", tooltip="Look at the case marked", id="cases.look"),
+        Binding("g", "go_on", "Go on", tooltip="Go on with the case marked", id="cases.go"),
+        Binding("slash", "search", "Search", tooltip="Search as you type", id="cases.search",
+                key_display="/"),
+        Binding("s", "state", "State", tooltip="All, only open, only closed", id="cases.state"),
+        Binding("b", "bike", "Bike", tooltip="Only this bike, or all", id="cases.bike"),
+        Binding("down", "to_rows", "To the rows", show=False, id="cases.rows"),
+    ]  # fmt: skip
+
+    def __init__(self, rules: RuleBase, today: date) -> None:
+        super().__init__()
+        self._rules, self._today = rules, today
+        self._wanted = CaseFilter(limit=_PAGE)
+        self._found = CaseRows((), 0)
+
+    def compose(self) -> ComposeResult:
+        """What is listed, the box, the rows, and the whole of the one marked."""
+        yield Static("", id="title", markup=False)
+        hint = "/ and a word: complaint, bike, note, correction"
+        yield CardInput(placeholder=hint, id="search", select_on_focus=False)
+        yield RowList(id="cases")
+        yield Static("", id="about", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_screen_resume(self) -> None:
+        """A case may have been moved on meanwhile."""
+        self._find()
+
+    def _find(self, **change: Any) -> None:
+        self._wanted = replace(self._wanted, **change)
+        self.card_app.find_cases(self._wanted, self._show)
+
+    def _show(self, found: CaseRows) -> None:
+        rows = self.query_one(RowList)
+        marked = self._marked()
+        self._found = found
+        more = found.total - len(found.rows)
+        rows.show_rows(map(self._row, found.rows), f"{more} more further down" if more else "")
+        numbers = [row.id for row in found.rows]
+        at = numbers.index(marked.id) if marked is not None and marked.id in numbers else 0
+        rows.highlighted = at if found.rows else None
+        self._say()
+
+    def _say(self) -> None:
+        wanted, found = self._wanted, self._found
+        which = f"{wanted.state or 'all'}" + (f", of {wanted.bike}" if wanted.bike else "")
+        title = f"Cases, {which}: {found.total}, latest first. Enter looks at one."
+        self.query_one("#title", Static).update(title)
+        marked = self._marked()
+        self.query_one("#about", Static).update(self._about(marked) if marked else "")
+
+    def _marked(self) -> CaseRow | None:
+        at = self.query_one(RowList).highlighted
+        return self._found.rows[at] if at is not None and at < len(self._found.rows) else None
+
+    def _row(self, row: CaseRow) -> Content:
+        when = ago((self._today - day_of(row.changed_at)).days)
+        bike = (row.bike or "-")[:_BIKE_WIDTH]
+        return Content.assemble(
+            f"{row.id:>5}  {row.outcome or row.state:<13}  {when:<13}  {bike:<{_BIKE_WIDTH}}  ",
+            (row.title, "bold"),
+        )
+
+    def _about(self, row: CaseRow) -> str:
+        bike = f" of {row.bike}" if row.bike else ""
+        opened = day_of(row.opened_at).isoformat()
+        outcome = outcome_text(self._rules, row)
+        return f"Case {row.id}{bike}, opened {opened}: {row.title}; {outcome}"
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Every case shown."""
+        for row in self._found.rows:
+            yield f"Look at: case {row.id}, {row.title}", f"look_at({row.id})"
+
+    # -- searching -------------------------------------------------------------------------------
+
+    def on_input_changed(self, message: Input.Changed) -> None:
+        """Search with every letter."""
+        self._find(text=message.value, limit=_PAGE)
+
+    def on_input_submitted(self) -> None:
+        """Enter in the box looks at what is marked."""
+        self.action_look()
+
+    def action_search(self) -> None:
+        """Type to search."""
+        self.query_one(CardInput).focus()
+
+    def action_to_rows(self) -> None:
+        """From the box to the rows."""
+        self.query_one(RowList).focus()
+
+    def action_state(self) -> None:
+        """All, only open, only closed."""
+        at = _STATES.index(self._wanted.state)
+        self._find(state=_STATES[(at + 1) % len(_STATES)], limit=_PAGE)
+
+    def action_bike(self) -> None:
+        """Only the bike of the case marked, or all again."""
+        marked = self._marked()
+        if self._wanted.bike is not None:
+            self._find(bike=None, limit=_PAGE)
+        elif marked is not None and marked.bike is not None:
+            self._find(bike=marked.bike, limit=_PAGE)
+        else:
+            self.notify("This case is of no bike that is kept.")
+
+    def action_leave(self) -> None:
+        """Empty the box first, then go back."""
+        box = self.query_one(CardInput)
+        if box.value:
+            box.value = ""
+            self.action_to_rows()
+        else:
+            self.dismiss(None)
+
+    # -- looking ---------------------------------------------------------------------------------
+
+    def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
+        """Say all of the one marked; at the end of the page, read on."""
+        self._say()
+        last = message.option_index == len(self._found.rows) - 1
+        if last and self._found.total > len(self._found.rows) and len(self._found.rows) > 1:
+            self._find(limit=self._wanted.limit + _PAGE)
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Enter or a touch on a row."""
+        self.action_look_at(self._found.rows[message.option_index].id)
+
+    def action_look(self) -> None:
+        """Look at the one marked."""
+        marked = self._marked()
+        if marked is not None:
+            self.action_look_at(marked.id)
+
+    def action_look_at(self, number: int) -> None:
+        """Look at a case."""
+        self.card_app.look_at_kept(number)
+
+    def action_go_on(self) -> None:
+        """Go on with the one marked where it stopped."""
+        marked = self._marked()
+        if marked is not None:
+            self.card_app.look_at_kept(marked.id, go_on=True)

@@ -1,0 +1,203 @@
+"""`bike`: the machines you keep, their settings, hours and services."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.cli.bikes.bike_common import begin, common
+from tui.cli.bikes.bike_log import check, compare, due, ride, service, set_bike
+from tui.cli.common import Packs, load_rules, or_exit
+from tui.cli.storing import open_or_exit, say, with_options
+from tui.terminal.clock import today
+
+if TYPE_CHECKING:
+    from diagnose.records.bikes.bike_journal import BikeEntry
+    from rules.rulebase import RuleBase
+
+_facts = with_options(
+    click.option("--machine", multiple=True, metavar="TRAIT=OPTION", help="What kind it is."),
+    click.option("--use", help="What it is ridden on and for."),
+    click.option("--figure", multiple=True, metavar="SPEC=FIGURE", help="A figure of the manual."),
+    click.option("--read-in", metavar="WHERE", help="Where the figures were read."),
+)
+
+
+@click.group()
+def bike() -> None:
+    """Bikes you keep: settings, hours, services, what is due."""
+
+
+def _facts_of(
+    rules: RuleBase,
+    machine: Sequence[str],
+    use: str | None,
+    figures: Sequence[str],
+    read_in: str | None,
+) -> list[BikeEntry]:
+    from diagnose.records.bikes.bike_input import read_facts, read_figure
+
+    entries: list[BikeEntry] = []
+    if machine or use is not None:
+        entries.append(read_facts(rules, machine, use))
+    entries += [read_figure(rules, text, read_in, today()) for text in figures]
+    return entries
+
+
+@bike.command()
+@click.argument("name")
+@_facts
+@click.option("--setting", multiple=True, metavar="OBSERVATION=READING", help="How it is set.")
+@common
+def add(
+    name: str,
+    machine: tuple[str, ...],
+    use: str | None,
+    figure: tuple[str, ...],
+    read_in: str | None,
+    setting: tuple[str, ...],
+    store: str | None,
+    pack: Packs,
+) -> None:
+    """Keep a new bike. Settings given here are its baseline."""
+    from diagnose.records.bikes.bike_input import read_setting
+
+    rules = load_rules(pack)
+    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
+    entries += or_exit(
+        lambda: [read_setting(rules, text, today(), baseline=True) for text in setting]
+    )
+    from diagnose.records.bikes.bike_book import BikeBook
+    from diagnose.records.store.names import good_name
+
+    proper = or_exit(lambda: good_name(name))
+    book = BikeBook(open_or_exit(store, create=True))
+    added = or_exit(lambda: book.add(proper, entries))
+    asked = f"badride ask --bike {shlex.quote(added.name)}"
+    click.echo(f"{added.name} is kept. `{asked}` starts a case on it.")
+
+
+@bike.command()
+@click.argument("name")
+@_facts
+@click.option("--rename", metavar="NEW", help="Another name.")
+@click.option("--strike", type=int, multiple=True, metavar="N", help="Log entry N was a mistake.")
+@common
+def edit(
+    name: str,
+    machine: tuple[str, ...],
+    use: str | None,
+    figure: tuple[str, ...],
+    read_in: str | None,
+    rename: str | None,
+    strike: tuple[int, ...],
+    store: str | None,
+    pack: Packs,
+) -> None:
+    """Change what is known of a bike. FIGURE `none` takes a figure back."""
+    from diagnose.records.bikes.bike_journal import StruckEntry
+    from rules.problems import BadInput
+
+    rules, book = begin(store, pack)
+    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
+    found = or_exit(lambda: book.read(name))
+
+    def struck() -> list[BikeEntry]:
+        numbers = {item.seq for item in found.settings} | {item.seq for item in found.rides}
+        numbers |= {item.seq for item in found.services}
+        for number in strike:
+            if number not in numbers:
+                raise BadInput(f"{number} is no log entry; `badride bike show --log` numbers them")
+        return [StruckEntry(seq=number) for number in strike]
+
+    entries += or_exit(struck)
+    if not entries and rename is None:
+        or_exit(lambda: _nothing("change; give --machine, --use, --figure, --rename or --strike"))
+    if rename is not None:
+        or_exit(lambda: book.rename(name, rename))
+    if entries:
+        or_exit(lambda: book.append(rename or name, entries, found.version))
+    click.echo("Kept.")
+
+
+def _nothing(what: str) -> None:
+    from rules.problems import BadInput
+
+    raise BadInput(f"nothing to {what}")
+
+
+@bike.command()
+@click.argument("name")
+@click.option("--log", is_flag=True, help="Every ride, service and setting, numbered.")
+@common
+def show(name: str, log: bool, store: str | None, pack: Packs) -> None:
+    """Everything on record of a bike."""
+    from tui.bikes.bike_lines import bike_lines
+
+    rules, book = begin(store, pack)
+    say(bike_lines(rules, or_exit(lambda: book.read(name)), today(), log=log))
+
+
+@bike.command("list")
+@click.option("--archived", is_flag=True, help="Archived ones too.")
+@common
+def list_bikes(archived: bool, store: str | None, pack: Packs) -> None:
+    """The bikes you keep."""
+    from tui.bikes.bike_lines import list_lines
+
+    del pack
+    from diagnose.records.bikes.bike_book import BikeBook
+
+    book = BikeBook(open_or_exit(store))
+    say(list_lines(or_exit(lambda: book.rows(archived=archived))))
+
+
+@bike.command()
+@click.argument("name")
+@click.option("--back", is_flag=True, help="Bring it back.")
+@common
+def archive(name: str, back: bool, store: str | None, pack: Packs) -> None:
+    """Put a bike away; nothing of it is deleted."""
+    _, book = begin(store, pack)
+    kept = or_exit(lambda: book.archive(name, not back))
+    click.echo(f"{kept.name} is {'back' if back else 'archived'}.")
+
+
+@bike.command("export")
+@click.argument("name")
+@click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
+@common
+def export_bike(name: str, file: Path, store: str | None, pack: Packs) -> None:
+    """Write a bike as YAML to FILE, or to standard output."""
+    from diagnose.records.bikes.bike_file import write_bike
+    from diagnose.records.store.file_writing import write_text
+
+    _, book = begin(store, pack)
+    text = write_bike(or_exit(lambda: book.read(name)))
+    if str(file) == "-":
+        click.echo(text, nl=False)
+    else:
+        or_exit(lambda: write_text(file, text))
+
+
+@bike.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--name", help="Keep it under another name.")
+@common
+def import_bike(file: Path, name: str | None, store: str | None, pack: Packs) -> None:
+    """Keep the bike of a YAML FILE."""
+    from diagnose.records.bikes.bike_file import read_bike
+
+    rules = load_rules(pack)
+    proper, entries = or_exit(lambda: read_bike(rules, file, today(), name))
+    _, book = begin(store, pack, create=True)
+    added = or_exit(lambda: book.add(proper, entries))
+    click.echo(f"{added.name} is kept.")
+
+
+for command in (ride, service, set_bike, compare, due, check):
+    bike.add_command(command)

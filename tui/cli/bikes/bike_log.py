@@ -1,0 +1,156 @@
+"""What happens to a bike and what is due: `ride`, `service`, `set`, `compare`, `due`, `check`."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.cli.bikes.bike_common import begin, common
+from tui.cli.common import Packs, or_exit
+from tui.cli.storing import say
+from tui.terminal.clock import today
+
+if TYPE_CHECKING:
+    from diagnose.records.bikes.bike_journal import RideEntry
+
+_on = click.option("--on", "on_text", metavar="DATE", help="The day it was, such as 2026-05-31.")
+_note = click.option("--note", "why", default="", help="A remark to keep with it.")
+
+
+def _day(text: str | None) -> date:
+    from diagnose.records.store.times import read_date
+
+    return today() if text is None else or_exit(lambda: read_date(text, today()))
+
+
+@click.command()
+@click.argument("name")
+@click.argument("hours", required=False)
+@click.option("--meter", metavar="HOURS", help="What the hour meter reads now, instead.")
+@click.option("--new-meter", is_flag=True, help="The hour meter was changed; it reads --meter now.")
+@_on
+@_note
+@common
+def ride(
+    name: str,
+    hours: str | None,
+    meter: str | None,
+    new_meter: bool,
+    on_text: str | None,
+    why: str,
+    store: str | None,
+    pack: Packs,
+) -> None:
+    """Log a ride of HOURS, or the hour meter."""
+    from diagnose.records.bikes.bike_input import MeterRunsBack, read_ride
+    from rules.problems import BadInput
+
+    _, book = begin(store, pack)
+    on = _day(on_text)
+    found = or_exit(lambda: book.read(name))
+
+    def read() -> RideEntry:
+        try:
+            return read_ride(found, hours, meter, on, new_meter=new_meter, why=why)
+        except MeterRunsBack as error:
+            raise BadInput(f"{error}; give --new-meter if the meter was changed") from error
+
+    entry = or_exit(read)
+    after = or_exit(lambda: book.append(name, [entry]))
+    click.echo(f"{after.name}: {after.total_hours:.4g} h in all.")
+
+
+@click.command()
+@click.argument("name")
+@click.argument("clock", nargs=-1, required=True)
+@_on
+@_note
+@common
+def service(
+    name: str,
+    clock: tuple[str, ...],
+    on_text: str | None,
+    why: str,
+    store: str | None,
+    pack: Packs,
+) -> None:
+    """Log a service: each CLOCK (see `bike due`) starts from nought."""
+    from diagnose.records.bikes.bike_input import read_service
+
+    rules, book = begin(store, pack)
+    on = _day(on_text)
+    entries = or_exit(lambda: [read_service(rules, one, on, why) for one in clock])
+    after = or_exit(lambda: book.append(name, list(entries)))
+    click.echo(f"{after.name}: {', '.join(clock)} on {on.isoformat()}.")
+
+
+@click.command("set")
+@click.argument("name")
+@click.argument("setting", nargs=-1, required=True)
+@click.option("--baseline", is_flag=True, help="This is how it should stand from now on.")
+@_on
+@_note
+@common
+def set_bike(
+    name: str,
+    setting: tuple[str, ...],
+    baseline: bool,
+    on_text: str | None,
+    why: str,
+    store: str | None,
+    pack: Packs,
+) -> None:
+    """Note how things stand: OBSERVATION=READING, such as fork-rebound-clicks=12."""
+    from diagnose.records.bikes.bike_input import read_setting
+
+    rules, book = begin(store, pack)
+    on = _day(on_text)
+    entries = or_exit(
+        lambda: [read_setting(rules, one, on, baseline=baseline, why=why) for one in setting]
+    )
+    after = or_exit(lambda: book.append(name, list(entries)))
+    click.echo(f"{after.name}: {len(entries)} noted for {on.isoformat()}.")
+
+
+@click.command()
+@click.argument("name")
+@click.option("--all", "every", is_flag=True, help="What stands the same too.")
+@common
+def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
+    """The baseline against now, with what takes each setting back."""
+    from diagnose.records.bikes.comparing import differences
+    from tui.bikes.bike_lines import difference_lines
+
+    rules, book = begin(store, pack)
+    found = or_exit(lambda: book.read(name))
+    say(difference_lines(differences(rules, found), every=every))
+
+
+@click.command()
+@click.argument("name")
+@common
+def due(name: str, store: str | None, pack: Packs) -> None:
+    """Services: what is left of each interval, and about when it runs out."""
+    from diagnose.records.bikes.service import clock_states
+    from tui.bikes.bike_lines import due_lines
+
+    rules, book = begin(store, pack)
+    found = or_exit(lambda: book.read(name))
+    say(due_lines(rules, found, clock_states(rules, found, today()), today()))
+
+
+@click.command()
+@click.argument("name")
+@common
+def check(name: str, store: str | None, pack: Packs) -> None:
+    """What to look at before a ride, what is due first."""
+    from diagnose.records.bikes.before_ride import before_ride, list_source
+    from diagnose.records.bikes.service import clock_states
+    from tui.bikes.bike_lines import check_lines
+
+    rules, book = begin(store, pack)
+    found = or_exit(lambda: book.read(name))
+    checks = or_exit(lambda: before_ride(rules, found, today()))
+    say(check_lines(rules, checks, list_source(rules), clock_states(rules, found, today())))

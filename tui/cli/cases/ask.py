@@ -1,0 +1,83 @@
+"""`ask`: the interview line by line."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.cli.common import (
+    INTERRUPTED,
+    Packs,
+    at_once_option,
+    open_workshop,
+    or_exit,
+    pack_option,
+)
+from tui.cli.storing import store_option
+
+if TYPE_CHECKING:
+    from diagnose.diagnosis import Interview
+
+
+@click.command()
+@click.option("--bike", help="A bike you keep: start from its record, and keep the case.")
+@click.option("--case", "number", type=int, help="Go on with a kept case where it stopped.")
+@click.option("--keep", is_flag=True, help="Keep the case, of a bike that is not kept.")
+@click.option("--no-learned", is_flag=True, help="Leave out what the shop's own cases taught.")
+@store_option
+@pack_option
+@at_once_option
+def ask(
+    bike: str | None,
+    number: int | None,
+    keep: bool,
+    no_learned: bool,
+    store: str | None,
+    pack: Packs,
+    causes_at_once: int,
+) -> None:
+    """Interview line by line, in any terminal.
+
+    With --bike, --case or --keep every answer is in the store before the next question is shown,
+    and what proven cases taught is used. Without them nothing is read from a store or written.
+    """
+    try:
+        if bike is None and number is None and not keep:
+            from diagnose.diagnosis import Interview
+
+            _run(Interview(open_workshop(pack, causes_at_once)))
+            return
+        from tui.cli.cases.kept_interview import finish, recorded
+
+        interview = recorded(
+            bike, number, store, pack, causes_at_once, learned=not no_learned, read=_read_line
+        )
+        _run(interview)
+        or_exit(lambda: finish(interview, _read_line))
+    except KeyboardInterrupt:
+        click.echo("\nStopped.")
+        sys.exit(INTERRUPTED)
+
+
+def _run(interview: Interview) -> None:
+    from tui.plain.interview import PlainInterview
+    from tui.terminal.decimals import with_comma
+
+    set_for_good = click.get_current_context().find_root().obj
+    comma = set_for_good is not None and set_for_good.decimal_comma
+
+    def say(text: str) -> None:
+        click.echo(with_comma(text) if comma else text)
+
+    PlainInterview(interview, _read_line, say).run()
+
+
+def _read_line(prompt: str) -> str:
+    click.echo(prompt, nl=False)
+    line = sys.stdin.readline()
+    if not line:
+        click.echo("")
+        raise EOFError
+    return line

@@ -1,0 +1,87 @@
+"""`case` and `list`: the rule base without an interview."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from tui.cli.common import (
+    Packs,
+    at_once_option,
+    load_rules,
+    open_workshop,
+    or_exit,
+    pack_option,
+)
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
+@click.option("--json", "as_json", is_flag=True, help="One JSON document instead of text.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="For a folder: where the lines of JSON go. Run again to go on where a run stopped.",
+)
+@pack_option
+@at_once_option
+def case(file: Path, as_json: bool, out: Path | None, pack: Packs, causes_at_once: int) -> None:
+    """Rank the causes of a case FILE (- for standard input) and give the next step.
+
+    FILE may be a folder of case files: every one gets a line of JSON in the file that --out names,
+    and one that cannot be read does not stop the others.
+    """
+    if file.is_dir():
+        from tui.cli.cases.folder import judge_folder
+
+        if out is None or as_json:
+            raise click.UsageError("a folder of cases needs --out FILE.jsonl, and no --json")
+        judge_folder(file, out, pack, causes_at_once)
+        return
+    if out is not None:
+        raise click.UsageError("--out is for a folder of cases")
+    from diagnose.case.files import case_from_bytes, load_case
+
+    workshop = open_workshop(pack, causes_at_once)
+    rules = workshop.rules
+    if str(file) == "-":
+        raw = sys.stdin.buffer.read()
+        given = or_exit(lambda: case_from_bytes(rules, raw, "standard input"))
+    else:
+        given = or_exit(lambda: load_case(rules, file))
+    assessment = or_exit(lambda: workshop.assess(given))
+    if as_json:
+        from diagnose.words.assessment_document import document
+
+        click.echo(document(rules, given, assessment).model_dump_json(indent=2))
+        return
+    from tui.plain.lines import next_step_lines, summary_lines
+
+    for line in (
+        *summary_lines(rules, given, assessment),
+        *next_step_lines(rules, given, assessment),
+    ):
+        click.echo(line)
+
+
+@click.command("list")
+@click.argument("what", type=click.Choice(["causes", "complaints", "observations"]))
+@pack_option
+def list_entries(what: str, pack: Packs) -> None:
+    """Print what the rule base holds, an entry a line: id, then what it is."""
+    from diagnose.words.steps import pack_text
+
+    rules = load_rules(pack)
+    if what == "causes":
+        rows = [(key, entry.title, entry.group) for key, entry in rules.causes.items()]
+    elif what == "complaints":
+        rows = [
+            (key, entry.title, ", ".join(entry.places)) for key, entry in rules.complaints.items()
+        ]
+    else:
+        rows = [(key, entry.ask, entry.kind) for key, entry in rules.observations.items()]
+    for row in rows:
+        told = (*row, pack_text(rules, what, row[0])) if len(rules.packs) > 1 else row
+        click.echo("\t".join(told).rstrip())

@@ -1,0 +1,57 @@
+"""`case` over a folder: a line of JSON per case file, gone on with where an earlier run stopped."""
+
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.cli.common import UNSOUND, Packs, load_rules, or_exit
+
+if TYPE_CHECKING:
+    from diagnose.batch.folders import Job
+    from diagnose.batch.json_lines import Line
+
+
+def judge_folder(folder: Path, out: Path, packs: Packs, causes_at_once: int) -> None:
+    """Judge every case file of a folder that `out` does not hold yet."""
+    from diagnose.batch.folders import jobs_for
+    from diagnose.batch.json_lines import read_lines
+
+    load_rules(packs)  # an unsound rule base is said once, not once per file
+    jobs = or_exit(lambda: jobs_for(folder, packs, causes_at_once))
+    before = or_exit(lambda: read_lines(out))
+    kept = [before[job.file] for job in jobs if job.is_answered_by(before.get(job.file))]
+    done = {line.file for line in kept}
+    todo = [job for job in jobs if job.file not in done]
+    bad = sum(line.error is not None for line in kept)
+    start = time.monotonic()
+    bad += or_exit(lambda: _judge(todo, out, kept))
+    taken = time.monotonic() - start
+    told = f"{len(todo)} case files in {taken:.1f} s"
+    if todo:
+        told += f", {len(todo) / taken:.0f} a second"
+    if kept:
+        told += f"; {len(kept)} were done before"
+    click.echo(f"{told}; {bad} could not be judged. In {out}.", err=True)
+    if bad:
+        sys.exit(UNSOUND)
+
+
+def _judge(jobs: list[Job], out: Path, kept: list[Line]) -> int:
+    """Judge the jobs and write their lines after those kept; how many could not be judged."""
+    from diagnose.batch.folders import judge_all
+    from diagnose.batch.json_lines import line_file
+    from tui.cli.rules.progress_bar import progress
+
+    bad = 0
+    with line_file(out, kept) as lines, progress("case files") as bar:
+        bar.start(len(jobs))
+        for line in judge_all(jobs):
+            lines.add(line)
+            bad += line.error is not None
+            bar.step()
+    return bad

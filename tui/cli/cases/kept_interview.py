@@ -1,0 +1,191 @@
+"""An interview that is kept: what it starts from, what came before, and how it ends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import click
+
+from diagnose.diagnosis import Workshop
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.cases.case_book import CaseBook, KeptCase
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
+from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.fitting import unknown_to
+from diagnose.records.cases.known import Assumption, assumptions, starting_case
+from diagnose.records.cases.recording import RecordedInterview
+from diagnose.records.store.times import ago
+from rules.problems import BadInput
+from rules.rulebase import RuleBase
+from tui.cases.case_lines import assumption_parts, earlier_text
+from tui.cli.common import Packs, load_rules, or_exit
+from tui.cli.storing import learned_from, open_or_exit, say
+from tui.terminal.clock import today
+from tui.terminal.text import wrapped
+
+if TYPE_CHECKING:
+    from diagnose.records.store.store import Store
+
+Read = Callable[[str], str]
+
+
+def recorded(
+    bike: str | None,
+    number: int | None,
+    where: str | None,
+    pack: Packs,
+    causes_at_once: int,
+    *,
+    learned: bool,
+    read: Read,
+) -> RecordedInterview:
+    """The interview to run, after saying what it starts from. Exits on bad input."""
+    if bike is not None and number is not None:
+        or_exit(_both)
+    rules = load_rules(pack)
+    store = open_or_exit(where, create=bike is None and number is None)
+    taught = learned_from(store, rules) if learned else None
+    if taught is not None and taught.cases:
+        rules = taught.rules
+        click.echo(
+            f"Learned from {taught.cases} proven case{'s' * (taught.cases != 1)} of this shop; "
+            "`badride learned` shows what moved."
+        )
+    workshop = or_exit(lambda: Workshop(rules, causes_at_once))
+    book = CaseBook(store, rules)
+    uses = bool(taught and taught.cases)
+    if number is not None:
+        kept = or_exit(lambda: book.read(number))
+        or_exit(lambda: _refuse_closed(kept))
+        say(resumed_lines(rules, kept))
+        return RecordedInterview(workshop, book, kept=kept, learned=uses)
+    if bike is None:
+        return RecordedInterview(workshop, book, learned=uses)
+    found = or_exit(lambda: BikeBook(store).read(bike))
+    known = assumptions(rules, found, today())
+    say(earlier_lines(rules, store, found.name))
+    accepted = _ask_assumptions(rules, known, read)
+    return RecordedInterview(
+        workshop,
+        book,
+        starting_case(rules, found, accepted),
+        bike=found.name,
+        assumed=[item.assumed for item in accepted],
+        learned=uses,
+    )
+
+
+def _both() -> None:
+    raise BadInput("a kept case has its bike already; give --bike or --case, not both")
+
+
+def _refuse_closed(kept: KeptCase) -> None:
+    if kept.folded.closed is not None:
+        raise BadInput(
+            f"case {kept.id} is closed ({kept.folded.closed.outcome}); "
+            f"`badride cases reopen {kept.id}` opens it again"
+        )
+
+
+def resumed_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
+    """What a kept case already knows, and what of it was only assumed."""
+    yield (
+        f"Case {kept.id}"
+        + (f" of {kept.bike}" if kept.bike else "")
+        + (
+            f", begun {ago((today() - kept.opened_at.astimezone().date()).days)}: "
+            f"{len(kept.case.events)} things known."
+        )
+    )
+    for said in kept.folded.said:
+        if said.assumed is not None:
+            text = f"{said.event.observation}: {said.assumed.rests_on}"  # type: ignore[union-attr]
+            yield from wrapped(text, "  ", "  Assumed: ")
+    for text in unknown_to(rules, kept.case):
+        yield from wrapped(text, "  ", "  Kept as a note: ")
+
+
+def earlier_lines(rules: RuleBase, store: Store, bike: str) -> Iterator[str]:
+    """The latest cases of a bike and what fixed it."""
+    found = or_exit(lambda: list_cases(store, CaseFilter(bike=bike, limit=3)))
+    for row in found.rows:
+        yield from wrapped(earlier_text(rules, row, today()), "  ", "Before: ")
+
+
+def _ask_assumptions(rules: RuleBase, known: Sequence[Assumption], read: Read) -> list[Assumption]:
+    """Show what the records answer; the person names what is no longer so."""
+    if not known:
+        return []
+    click.echo("From the record, so it is not asked again:")
+    for number, item in enumerate(known, 1):
+        said, rests_on = assumption_parts(rules, item)
+        say(wrapped(f"{said} ({rests_on})", "      ", f"  {number:>2}  "))
+    while True:
+        try:
+            text = read("Numbers that are no longer so, or Enter> ").strip()
+        except EOFError:
+            return list(known)
+        parts = text.replace(",", " ").split()
+        if all(part.isdigit() and 1 <= int(part) <= len(known) for part in parts):
+            gone = {int(part) for part in parts}
+            return [item for number, item in enumerate(known, 1) if number not in gone]
+        click.echo(f"Give numbers from 1 to {len(known)}, or only Enter.")
+
+
+def finish(interview: RecordedInterview, read: Read) -> None:
+    """Close a proven case; say how any other goes on. Raises `StoreProblem`."""
+    kept = interview.kept
+    if kept is None:
+        click.echo("Nothing was kept: there was no complaint.")
+        return
+    click.echo("")
+    step = interview.assessment.step.kind
+    if step == "close":
+        bike = BikeBook(interview.book.store).read(kept.bike) if kept.bike else None
+        closing = weigh_closing(interview.rules, kept, bike=bike)
+        if closing.verdict.outcome == "proven" and closing.cause is None:
+            closing = replace(closing, cause=_ask_cause(interview.rules, closing.candidates, read))
+        kept = close(interview.book, interview.workshop, kept, closing)
+        say(closing_lines(interview.rules, kept))
+        return
+    click.echo(f"Case {kept.id} is kept. `badride ask --case {kept.id}` goes on from here.")
+    if step == "hand-over":
+        click.echo(f"If it goes to a specialist: badride cases close {kept.id} --handed-over")
+
+
+def _ask_cause(rules: RuleBase, candidates: Sequence[str], read: Read) -> str | None:
+    """Which of several causes the correction put right, where the person can tell."""
+    if not candidates:
+        return None
+    click.echo("The correction is proven. Which of these was it?")
+    for number, cause in enumerate(candidates, 1):
+        say(wrapped(rules.causes[cause].title, "      ", f"  {number:>2}  "))
+    while True:
+        try:
+            text = read("Number, or Enter where nobody can tell> ").strip()
+        except EOFError:
+            return None
+        if not text:
+            return None
+        if text.isdigit() and 1 <= int(text) <= len(candidates):
+            return candidates[int(text) - 1]
+        click.echo(f"Give a number from 1 to {len(candidates)}, or only Enter.")
+
+
+def closing_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
+    """How a case was closed, and what it taught."""
+    closed = kept.folded.closed
+    assert closed is not None
+    yield from wrapped(f"Case {kept.id} closed as {closed.outcome}. {closed.why}")
+    if closed.cause is not None and closed.cause in rules.causes:
+        yield from wrapped(f"Cause: {rules.causes[closed.cause].title}.")
+    elif closed.outcome == "proven" and closed.correction in rules.corrections:
+        causes = [k for k, c in rules.causes.items() if c.correction == closed.correction]
+        yield from wrapped(
+            "Several causes have this correction, so nothing is learned from it. If you know which "
+            f"it was: badride cases reopen {kept.id}, then badride cases close {kept.id} --cause "
+            f"{' or '.join(causes)}"
+        )
+    yield f"`badride card {kept.id}` writes the job card."

@@ -1,0 +1,117 @@
+"""What was learned, as plain lines of text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.records.learning.calibration import Calibration
+from diagnose.records.learning.intervals import interval
+from diagnose.records.learning.learned import (
+    LINK_CASES,
+    PRIOR_CASES,
+    Learned,
+    MovedLink,
+    MovedPrior,
+)
+from diagnose.records.learning.lessons import LearningState
+from rules.rulebase import RuleBase
+from tui.terminal.columns import table
+from tui.terminal.text import wrapped
+
+_SHOWN = 12
+_WORTH_SHOWING = 0.1
+
+
+def learned_lines(
+    rules: RuleBase,
+    state: LearningState,
+    learned: Learned,
+    calibration: Calibration | None,
+    *,
+    every: bool,
+) -> Iterator[str]:
+    """Whether it is used, what moved by how many cases, and the scores of past rankings."""
+    use = "is used" if state.on else "is OFF: rankings use the rule base alone"
+    since = f", counting cases since {state.since:%Y-%m-%d %H:%M} UTC" if state.since else ""
+    cases = f"{learned.cases} proven case{'s' * (learned.cases != 1)}"
+    yield from wrapped(
+        f"Learning {use}{since}. {cases}; the rule base's own figures weigh as much as "
+        f"{PRIOR_CASES:g} cases for how common a cause is and {LINK_CASES:g} for how it shows."
+    )
+    if not learned.cases:
+        return
+    yield ""
+    yield "How common each cause is, of a hundred bad rides:"
+    yield from _prior_lines(rules, learned.priors, every)
+    yield ""
+    yield "How causes show in checks:"
+    yield from _link_lines(rules, learned.links, every)
+    if calibration is not None:
+        yield ""
+        yield from _calibration_lines(calibration)
+
+
+def _prior_lines(rules: RuleBase, priors: tuple[MovedPrior, ...], every: bool) -> Iterator[str]:
+    shown = sorted(priors, key=lambda m: (-m.cases, -abs(m.learned.mean - m.pack), m.cause))
+    if not every:
+        shown = [m for m in shown if m.cases][:_SHOWN]
+    cells = []
+    for moved in shown:
+        low, high = interval(moved.learned)
+        cells.append(
+            (
+                f"{100 * moved.pack:.1f}",
+                f"{100 * moved.learned.mean:.1f}",
+                f"{100 * low:.1f} to {100 * high:.1f}",
+                f"{moved.cases} of {moved.of}",
+                rules.causes[moved.cause].title,
+            )
+        )
+    yield from table(cells, ("Pack", "Learned", "90 in 100 between", "Cases", "Cause"))
+    if not every:
+        yield "  Causes without a case have come down a little; --all shows them."
+
+
+def _link_lines(rules: RuleBase, links: tuple[MovedLink, ...], every: bool) -> Iterator[str]:
+    rows = []
+    for moved in links:
+        node = rules.nodes[moved.node]
+        gaps = [b - a for a, b in zip(moved.pack, moved.learned, strict=True)]
+        state = max(range(len(gaps)), key=lambda n: abs(gaps[n]))
+        if every or abs(gaps[state]) >= _WORTH_SHOWING:
+            rows.append((abs(gaps[state]), moved, node, state))
+    rows.sort(key=lambda row: (-row[0], row[1].cause, row[1].node))
+    if not rows:
+        yield "  None has moved by a tenth yet."
+        return
+    for _, moved, node, state in rows[: None if every else _SHOWN]:
+        cause = rules.causes[moved.cause].title
+        text = (
+            f"{cause} makes {node.title!r} read {node.labels[state]!r}: {moved.pack[state]:.0%} by "
+            f"the pack, {moved.learned[state]:.0%} learned from {moved.cases} cases"
+        )
+        yield from wrapped(text, "    ", "  ")
+
+
+def _calibration_lines(calibration: Calibration) -> Iterator[str]:
+    yield from wrapped(
+        f"Past rankings ({_cases(calibration.cases)}, as they stood before the first correction): "
+        f"the cause stood first in {calibration.first:.0%}. Brier score {calibration.brier:.3f} "
+        f"(0 is best; {calibration.split.reliability:.3f} of it for being too sure or not sure "
+        f"enough), log score {calibration.log_score:.3f} nats, calibration error "
+        f"{calibration.calibration_error:.3f}."
+    )
+    cells = [
+        (
+            f"{entry.low:.0%} to {entry.high:.0%}",
+            str(entry.count),
+            f"{entry.forecast:.0%}",
+            f"{entry.came_true:.0%}",
+        )
+        for entry in calibration.bins
+    ]
+    yield from table(cells, ("Held probable", "Times", "Mean", "Came true"))
+
+
+def _cases(number: int) -> str:
+    return f"{number} case{'s' * (number != 1)}"

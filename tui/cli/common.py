@@ -1,0 +1,66 @@
+"""What commands share: loading the rule base, and bad input as a message and an exit status."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from diagnose.diagnosis import Workshop
+    from rules.rulebase import RuleBase
+
+UNSOUND = 1
+BAD_INPUT = 2
+BROKE = 70  # EX_SOFTWARE of sysexits.h
+INTERRUPTED = 130
+
+T = TypeVar("T")
+
+Packs = tuple[Path, ...]
+"""Folders of packs, from the bottom of the stack up; none is the pack that ships."""
+
+pack_option = click.option(
+    "--pack",
+    type=click.Path(path_type=Path, file_okay=False),
+    multiple=True,
+    envvar="BADRIDE_PACKS",
+    help="Folder of a pack; may be given several times, each builds on those before it."
+    " BADRIDE_PACKS names them for good.",
+)
+at_once_option = click.option(
+    "--causes-at-once",
+    type=click.IntRange(1, 3),
+    default=2,
+    show_default=True,
+    help="How many causes may be at work together; 3 is slower.",
+)
+
+
+def or_exit(work: Callable[[], T]) -> T:
+    """Run `work`; bad input becomes its message on standard error and exit status 2."""
+    from rules.problems import BadInput, printable
+
+    try:
+        return work()
+    except BadInput as error:
+        click.echo(printable(str(error)), err=True)
+        sys.exit(BAD_INPUT)
+
+
+def load_rules(pack: Packs) -> RuleBase:
+    """The rule base that the packs make. Exits with a message when it is unsound."""
+    from rules.loading.loader import load_packs
+
+    return or_exit(lambda: load_packs(pack))
+
+
+def open_workshop(pack: Packs, causes_at_once: int) -> Workshop:
+    """The rule base ready for work. Exits with a message when it is unsound."""
+    from diagnose.diagnosis import Workshop
+
+    rules = load_rules(pack)
+    return or_exit(lambda: Workshop(rules, causes_at_once))

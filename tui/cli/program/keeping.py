@@ -1,0 +1,73 @@
+"""`backup`, `restore`, `export`, `check-store`: keeping what is kept."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from tui.cli.common import Packs, load_rules, or_exit, pack_option
+from tui.cli.storing import open_or_exit, store_option
+
+_file = click.argument("file", type=click.Path(path_type=Path))
+
+
+def _told(sizes: dict[str, int]) -> str:
+    return f"{sizes['bikes']} bikes, {sizes['cases']} cases, {sizes['case_entries']} case entries"
+
+
+@click.command()
+@_file
+@store_option
+def backup(file: Path, store: str | None) -> None:
+    """Write the whole store to FILE, whatever database it lives in."""
+    from diagnose.records.store.backup import back_up
+
+    kept = open_or_exit(store)
+    click.echo(f"{file}: {_told(or_exit(lambda: back_up(kept, file)))}.")
+
+
+@click.command()
+@_file
+@store_option
+def restore(file: Path, store: str | None) -> None:
+    """Put the backup FILE into an empty store; a store with something in it is left alone."""
+    from diagnose.records.store.backup import restore as bring_back
+    from diagnose.records.store.backup import sound_backup
+
+    or_exit(lambda: sound_backup(file))
+    kept = open_or_exit(store, create=True)
+    click.echo(f"{kept.place}: {_told(or_exit(lambda: bring_back(kept, file)))}.")
+    click.echo("`badride check-store` reads all of it.")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
+@click.option("--json", "as_json", is_flag=True, help="Everything, with journals, as one document.")
+@store_option
+@pack_option
+def export(file: Path, as_json: bool, store: str | None, pack: Packs) -> None:
+    """Write every case for analysis: CSV with a row per case, or --json."""
+    from diagnose.records.cases.case_book import CaseBook
+    from diagnose.records.cases.exporting import export_csv, export_json
+    from diagnose.records.store.file_writing import write_text
+
+    book = CaseBook(open_or_exit(store), load_rules(pack))
+    text = or_exit(lambda: (export_json if as_json else export_csv)(book))
+    if str(file) == "-":
+        click.echo(text, nl=False)
+    else:
+        or_exit(lambda: write_text(file, text))
+
+
+@click.command("check-store")
+@store_option
+@pack_option
+def check_store(store: str | None, pack: Packs) -> None:
+    """Read everything there is and say what cannot be read. Nothing is changed."""
+    from diagnose.training.records.store_check import check_everything
+
+    rules = load_rules(pack)
+    kept = open_or_exit(store)
+    sizes = or_exit(lambda: check_everything(kept, rules))
+    click.echo(f"{kept.place}: sound. {_told(sizes)}.")

@@ -1,0 +1,63 @@
+"""`rules check`: what is wrong or doubtful in a rule base."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.cli.common import BAD_INPUT, UNSOUND, Packs
+
+if TYPE_CHECKING:
+    from rules.review.check_report import Item
+
+
+@click.command()
+@click.argument("packs", type=click.Path(path_type=Path), nargs=-1, metavar="[PACK]...")
+@click.option("--json", "as_json", is_flag=True, help="Everything found as one JSON document.")
+@click.option("--sarif", "as_sarif", is_flag=True, help="Everything found as SARIF 2.1.0.")
+def check(packs: Packs, as_json: bool, as_sarif: bool) -> None:
+    """Say what is wrong or doubtful in PACK (without one, in the pack that ships).
+
+    Several packs are stacked in the order given, and the pack that ships goes under them where they
+    build on it. Of a pack that builds on others only what it brings about is said.
+
+    Exit status: 0 sound, 1 loads with doubts, 2 does not load.
+    """
+    from diagnose.authoring.pack_review import review_packs
+    from rules.problems import FileProblems, printable
+    from rules.review.check_report import items
+
+    try:
+        doubts = review_packs(packs)
+    except FileProblems as error:
+        if as_json or as_sarif:
+            _write(items(error.problems, ()), packs, sarif=as_sarif)
+        else:
+            click.echo(printable(str(error)), err=True)
+        sys.exit(BAD_INPUT)
+    if as_json or as_sarif:
+        _write(items((), doubts), packs, sarif=as_sarif)
+    else:
+        for doubt in doubts:
+            click.echo(str(doubt))
+        click.echo(f"{len(doubts) or 'No'} doubt{'' if len(doubts) == 1 else 's'}.")
+    sys.exit(UNSOUND if doubts else 0)
+
+
+def _write(found: Sequence[Item], packs: Packs, *, sarif: bool) -> None:
+    import json
+    from importlib.metadata import version
+
+    from rules.loading.loader import OFFROAD
+    from rules.loading.pack_files import paths_by_label
+    from rules.review.check_report import check_document, sarif_log
+
+    document = check_document(found)
+    if sarif:
+        paths = paths_by_label((OFFROAD, *packs))
+        document = sarif_log(found, paths, Path.cwd(), version("badride"))
+    click.echo(json.dumps(document, indent=2, ensure_ascii=False))

@@ -1,0 +1,68 @@
+"""`rules test`: a pack's worked cases are its tests."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from tui.cli.common import UNSOUND, load_rules, or_exit
+from tui.cli.rules.progress_bar import progress
+from tui.terminal.text import wrapped
+
+
+@click.command("test")
+@click.argument("packs", nargs=-1, type=click.Path(path_type=Path, file_okay=False))
+@click.option("--json", "as_json", is_flag=True, help="Every case as one JSON document.")
+def run_tests(packs: tuple[Path, ...], as_json: bool) -> None:
+    """Run the worked cases of PACKS, each building on those before it (none: the one that ships).
+
+    Cases of the lower packs that name what an upper one has switched off are left out, and said.
+    Exit status: 0 when all true causes of every case are in the top three, 1 when not or when there
+    are no cases, 2 for a case that cannot be read.
+    """
+    from diagnose.authoring.trials.trial import own_cases, rank
+    from diagnose.words.chances import percent
+
+    chosen, switched_off = own_cases(packs, load_rules(packs))
+    with progress("worked cases") as bar:
+        bar.start(len(chosen))
+        decisions = or_exit(lambda: rank(packs, chosen, bar.step))
+    missed = [
+        (path.stem, decision)
+        for path, decision in zip(chosen, decisions, strict=True)
+        if not decision.top_three or set(decision.true) - set(decision.able)
+    ]
+    if as_json:
+        document = [
+            {
+                "case": path.stem,
+                "true": list(d.true),
+                "named": d.named,
+                "first": d.first,
+                "top_three": (path.stem, d) not in missed,
+                "chances": {
+                    key: round(d.chances.get(key, 0.0), 6) for key in (*d.true, *d.leading)
+                },
+            }
+            for path, d in zip(chosen, decisions, strict=True)
+        ]
+        click.echo(json.dumps(document, indent=2, ensure_ascii=False))
+        sys.exit(UNSOUND if missed or not chosen else 0)
+    for name, decision in missed:
+        ranked = ", ".join(f"{key} {percent(decision.chances[key])}" for key in decision.leading)
+        true = ", ".join(f"{key} {percent(decision.chances.get(key, 0))}" for key in decision.true)
+        for line in wrapped(f"{name}: true {true}; ranked {ranked}", "  ", ""):
+            click.echo(line)
+    if switched_off:
+        names = ", ".join(path.stem for path in switched_off)
+        for line in wrapped(f"Left out, as they name what is switched off: {names}"):
+            click.echo(line)
+    first = sum(decision.first for decision in decisions)
+    click.echo(
+        f"{len(chosen)} cases, a true cause first in {first}, all in the top three in"
+        f" {len(chosen) - len(missed)}."
+    )
+    sys.exit(UNSOUND if missed or not chosen else 0)

@@ -1,0 +1,164 @@
+"""A trial in lines of plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from diagnose.authoring.trials.comparing import MORE_THAN_NOISE, Difference, Group, changed, compare
+from diagnose.authoring.trials.confusion import confusion
+from diagnose.authoring.trials.measures import MEASURES, RANKING, Measure, reliability_of, summarise
+from diagnose.authoring.trials.run import Outcome
+from diagnose.authoring.trials.whole_trial import PROGRAM, TOLD, WHOLE, Comparison, Trial
+from diagnose.records.learning.calibration import Bin
+from diagnose.simulation.intervals import Figure, ratio
+from tui.terminal.text import wrapped
+
+_MOST_PAIRS = 12
+_MOST_CHANGES = 12
+_RATIOS = ("minutes", "decision", "questions", "first", "cured")
+
+
+def trial_lines(trial: Trial) -> Iterator[str]:
+    """Everything, with 95 % intervals."""
+    yield f"{trial.name}: {len(trial.told)} worked cases, {len(trial.seeds)} simulated ones"
+    yield f"(seeds {trial.seeds[0]} to {trial.seeds[-1]}); 95 % intervals in brackets."
+    if trial.skipped:
+        text = "Left out, as they name what the rule base does not have: "
+        yield from wrapped(text + ", ".join(trial.skipped))
+    if trial.told:
+        yield ""
+        yield from _figures(WHOLE, [entry.ranked for entry in trial.told], RANKING)
+        yield ""
+        yield from _figures(TOLD, [entry.retold for entry in trial.told])
+    for name, outcomes in trial.simulated.items():
+        yield ""
+        yield from _figures(f"simulated, {name}", outcomes)
+    ours = trial.simulated[PROGRAM]
+    for name, theirs in trial.simulated.items():
+        if name != PROGRAM:
+            yield ""
+            yield from _ratios(name, ours, theirs)
+    yield ""
+    yield from _calibration(ours)
+    yield ""
+    yield from _confused("Simulated, the program", ours)
+    if trial.told:
+        yield from _confused("Worked cases told bit by bit", [t.retold for t in trial.told])
+    if trial.comparison:
+        yield ""
+        yield from _compared(trial.comparison)
+
+
+def _figures(
+    title: str, outcomes: Sequence[Outcome], measures: Sequence[Measure] = MEASURES
+) -> Iterator[str]:
+    yield f"{title[:1].upper()}{title[1:]}, {len(outcomes)} cases:"
+    figures = summarise(outcomes, measures)
+    for measure in measures:
+        yield f"  {measure.title:34} {_span(figures[measure.key], measure.form)}"
+
+
+def _ratios(name: str, ours: Sequence[Outcome], theirs: Sequence[Outcome]) -> Iterator[str]:
+    yield f"The program over {name}, on the same cases:"
+    for measure in MEASURES:
+        if measure.key in _RATIOS:
+            over = ratio([measure.of(o) for o in ours], [measure.of(o) for o in theirs])
+            yield f"  {measure.title:34} {_span(over, '.2f')}"
+
+
+def _calibration(outcomes: Sequence[Outcome]) -> Iterator[str]:
+    found = reliability_of(outcomes)
+    yield from wrapped(
+        "Calibration at the decision, simulated: of the causes given such a chance, how many were"
+        f" there (off by {found.error:.1%} on average; those named first by"
+        f" {found.named_error:.1%}):"
+    )
+    yield "  chance              all causes              named first"
+    named = {entry.low: entry for entry in found.named}
+    every = {entry.low: entry for entry in found.bins}
+    for low in sorted(named | every):
+        high = (every.get(low) or named[low]).high
+        span = f"{low:.0%} to {high:.0%}"
+        row = f"  {span:14} {_bin(every.get(low)):27} {_bin(named.get(low))}"
+        yield row.rstrip()
+
+
+def _bin(entry: Bin | None) -> str:
+    if entry is None:
+        return ""
+    hits = round(entry.came_true * entry.count)
+    return f"{entry.forecast:6.1%}: {hits} of {entry.count}, {entry.came_true:.1%}"
+
+
+def _confused(title: str, outcomes: Sequence[Outcome]) -> Iterator[str]:
+    pairs = confusion(o.decision for o in outcomes)
+    wrong = sum(not o.decision.first for o in outcomes)
+    yield f"{title}: another cause named first in {wrong} of {len(outcomes)} cases."
+    for pair in pairs[:_MOST_PAIRS]:
+        text = (
+            f"{pair.true} taken for {pair.named}: {pair.times} of {pair.cases}"
+            f" ({pair.low:.0%} to {pair.high:.0%})"
+        )
+        yield from wrapped(text, "    ", "  ")
+    if len(pairs) > _MOST_PAIRS:
+        yield f"  and {len(pairs) - _MOST_PAIRS} more pairs (--json has all)."
+
+
+def _compared(comparison: Comparison) -> Iterator[str]:
+    differences = compare(comparison.groups)
+    yield f"Against {comparison.other} on the same cases: the other less this one."
+    text = (
+        f"{len(differences)} differences are looked at; p is adjusted for that (Holm), and one"
+        f" counts as more than noise below {MORE_THAN_NOISE}. A rule base does best where it is the"
+        " truth itself."
+    )
+    yield from wrapped(text)
+    for group in comparison.groups:
+        yield ""
+        title = f"{group.title[:1].upper()}{group.title[1:]}"
+        yield f"{title}, {len(group.names)} cases:"
+        for entry in differences:
+            if entry.cases == group.title:
+                yield from _difference(entry)
+        yield from _changes(group)
+    for whose, names in comparison.untold.items():
+        if names:
+            yield ""
+            text = f"Worked cases that {whose} cannot read, as it lacks what they name: "
+            yield from wrapped(text + ", ".join(names))
+
+
+def _difference(entry: Difference) -> Iterator[str]:
+    if not entry.better and not entry.worse:
+        yield f"  {entry.measure.title:34} the same in every case"
+        return
+    form = f"+{entry.measure.form}"
+    noise = "MORE THAN NOISE" if entry.is_more_than_noise else "may be noise"
+    yield f"  {entry.measure.title:34} {_span(entry.difference, form)}"
+    yield (
+        f"    better in {entry.better}, worse in {entry.worse}, the same in {entry.same};"
+        f" p {entry.adjusted:.3f}, {noise}"
+    )
+
+
+def _changes(group: Group) -> Iterator[str]:
+    changes = changed(group)
+    if not changes:
+        yield "  The same cause stands first in every case."
+        return
+    lost = sum(c.was_right and not c.is_right for c in changes)
+    won = sum(c.is_right and not c.was_right for c in changes)
+    yield f"  Another cause stands first in {len(changes)}: {won} put right, {lost} gone wrong."
+    for change in changes[:_MOST_CHANGES]:
+        mark = {-1: "gone wrong", 0: "changed", 1: "put right"}[change.is_right - change.was_right]
+        text = (
+            f"{change.case}, {mark}: {change.first or 'nothing'} -> {change.second or 'nothing'};"
+            f" true: {', '.join(change.true)}"
+        )
+        yield from wrapped(text, "      ", "    ")
+    if len(changes) > _MOST_CHANGES:
+        yield f"    and {len(changes) - _MOST_CHANGES} more (--json has all)."
+
+
+def _span(value: Figure, form: str) -> str:
+    return f"{value.mean:{form}} ({value.low:{form}} to {value.high:{form}})"

@@ -1,0 +1,131 @@
+"""`course`: lessons in order, what is due again, and files checked."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.cli.common import Packs, or_exit, pack_option
+from tui.cli.storing import say, store_option
+from tui.cli.training.training_common import (
+    after_lesson,
+    coach_option,
+    open_desk,
+    open_teaching,
+    play_kept,
+)
+
+if TYPE_CHECKING:
+    from diagnose.training.course.course import Teaching
+
+
+@click.group()
+def course() -> None:
+    """Lessons on the order of a diagnosis: read, play, and repeat what was got wrong."""
+
+
+@course.command("show")
+@click.argument("trainee", required=False)
+@store_option
+@pack_option
+def show(trainee: str | None, store: str | None, pack: Packs) -> None:
+    """The units and lessons; with TRAINEE, as they have them."""
+    from tui.training.plain.lesson_lines import course_lines
+
+    if trainee is None:
+        say(course_lines(open_teaching(pack).course, None))
+        return
+    desk = open_desk(pack, store)
+    say(course_lines(desk.course, or_exit(lambda: desk.standing(trainee)).states))
+
+
+@course.command("read")
+@click.argument("unit")
+@pack_option
+def read(unit: str, pack: Packs) -> None:
+    """The short text of UNIT, by its name or number."""
+    from tui.training.plain.lesson_lines import unit_lines
+
+    found = open_teaching(pack).course
+    say(unit_lines(or_exit(lambda: found.unit(unit)), found))
+
+
+@course.command("go")
+@click.argument("trainee")
+@click.argument("lesson", required=False)
+@coach_option
+@store_option
+@pack_option
+def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: Packs) -> None:
+    """Play LESSON, or the next one. Every step is kept before the next is shown."""
+    from tui.training.plain.lesson_lines import unit_lines
+
+    desk = open_desk(pack, store)
+    now = or_exit(lambda: desk.standing(trainee))
+    chosen = now.next_lesson if lesson is None else or_exit(lambda: desk.course.lesson(lesson))
+    if chosen is None:
+        click.echo("Every unit is done. Name a lesson to play it again.")
+        return
+    encounter = or_exit(lambda: desk.begin_lesson(trainee, chosen, coach=coach))
+    unit = desk.course.unit(chosen.unit)
+    if not any(row.lesson in {le.id for le in unit.lessons} for row in now.rows):
+        say(unit_lines(unit, desk.course))
+        click.echo("")
+    click.echo(f"Lesson {chosen.id}: {chosen.title}.")
+    if play_kept(encounter, coach=coach):
+        after_lesson(desk, trainee)
+
+
+@course.command("due")
+@click.argument("trainee")
+@click.option("--go", "begin", is_flag=True, help="Play the first that is due.")
+@coach_option
+@store_option
+@pack_option
+def due(trainee: str, begin: bool, coach: bool, store: str | None, pack: Packs) -> None:
+    """What was got wrong and comes back, after gaps that grow while it is got right."""
+    from tui.training.plain.lesson_lines import due_lines, item_title
+
+    desk = open_desk(pack, store)
+    moment = desk.attempts.store.now()
+    now = or_exit(lambda: desk.standing(trainee))
+    waiting = now.due(moment)
+    if not begin:
+        say(due_lines(desk.guide, desk.course, now.repeats, moment))
+        return
+    if not waiting:
+        click.echo("Nothing is due today.")
+        return
+    item = waiting[0].item
+    click.echo(f"To repeat: {item_title(desk.guide, desk.course, item)}.")
+    encounter = or_exit(lambda: desk.begin_repeat(trainee, item, coach=coach))
+    if play_kept(encounter, coach=coach):
+        after_lesson(desk, trainee)
+
+
+@course.command("check")
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@pack_option
+def check(files: tuple[Path, ...], pack: Packs) -> None:
+    """Check cases and exams of your own, written in YAML, before anybody sits down to them."""
+    teaching = open_teaching(pack)
+    for path in files:
+        click.echo(or_exit(partial(_checked, teaching, path)))
+
+
+def _checked(teaching: Teaching, path: Path) -> str:
+    """What a file holds. Raises `FileProblems`."""
+    from diagnose.training.course.course_lessons import load_trainer_case
+    from diagnose.training.course.exam import load_exam
+    from rules.yaml_source import read_yaml_file
+
+    data = read_yaml_file(path).data
+    if isinstance(data, dict) and "exam" in data:
+        exam = load_exam(teaching, path)
+        return f"{path}: an exam of {len(exam.cases)} cases, pass mark {exam.pass_mark:g}."
+    case, _ = load_trainer_case(teaching.rules, teaching.guide, path)
+    titles = [teaching.rules.causes[cause].title for cause in case.truth.causes]
+    return f"{path}: a case; the true cause is {' and '.join(titles)}."

@@ -1,0 +1,95 @@
+"""What the commands about training records share: the desk, and playing a case at it."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.cli.common import BAD_INPUT, INTERRUPTED, Packs, load_rules, or_exit
+from tui.cli.storing import open_or_exit
+
+if TYPE_CHECKING:
+    from diagnose.training.course.course import Teaching
+    from diagnose.training.records.desk import TraineeStanding, TrainingDesk
+    from diagnose.training.records.keeping import KeptEncounter
+
+coach_option = click.option(
+    "--coach", is_flag=True, help="Name the likely causes before each step, then see the engine's."
+)
+
+
+def open_teaching(pack: Packs) -> Teaching:
+    """The course and the guide. Exits with a message where one is missing."""
+    from diagnose.training.course.course import load_teaching
+
+    rules = load_rules(pack)
+    return or_exit(lambda: load_teaching(rules, pack))
+
+
+def open_desk(pack: Packs, where: str | None, *, create: bool = False) -> TrainingDesk:
+    """The course, the guide and the records. Exits with a message where one is missing."""
+    from diagnose.training.records.desk import TrainingDesk
+
+    teaching = open_teaching(pack)
+    return TrainingDesk(teaching, open_or_exit(where, create=create))
+
+
+def play_kept(encounter: KeptEncounter, *, coach: bool, show_score: bool = True) -> bool:
+    """Play a case to its end or until it is left. Whether it has ended.
+
+    Exits where its end could not be recorded.
+    """
+    from rules.problems import BadInput
+    from tui.training.plain.plain_play import play
+
+    if encounter.steps:
+        click.echo(f"Going on with case {encounter.attempt.id}, after step {len(encounter.steps)}.")
+    try:
+        play(encounter, input, click.echo, coach=coach, show_score=show_score)
+    except KeyboardInterrupt:
+        click.echo("")
+        click.echo("Left open; what was done is kept, and beginning it again goes on from there.")
+        sys.exit(INTERRUPTED)
+    try:
+        encounter.keep()
+    except BadInput as problem:
+        click.echo(f"NOT RECORDED: {problem}", err=True)
+        sys.exit(BAD_INPUT)
+    if not encounter.finished:
+        click.echo("Left open; what was done is kept, and beginning it again goes on from there.")
+    return encounter.finished
+
+
+def after_lesson(desk: TrainingDesk, name: str) -> None:
+    """Say what a finished case has opened, and what is due or next."""
+    for unit in or_exit(lambda: desk.after_case(name)):
+        click.echo(f"Open now: {unit.title} (`badride course read {unit.id}`).")
+    now = or_exit(lambda: desk.standing(name))
+    due = len(now.due(desk.attempts.store.now()))
+    if due:
+        click.echo(f"{due} to repeat today: `badride course due {_quoted(name)} --go`.")
+    lesson = now.next_lesson
+    if lesson is not None:
+        click.echo(f"Next lesson: {lesson.id}, {lesson.title}.")
+    else:
+        click.echo("Every unit is done.")
+
+
+def standings(
+    desk: TrainingDesk, names: Sequence[str] = (), *, archived: bool = False
+) -> list[TraineeStanding]:
+    """How the trainees named stand, or all of them. Exits for a name that is not there."""
+    book = desk.trainees
+
+    def found() -> list[TraineeStanding]:
+        named = [book.read(name) for name in names]
+        return [desk.standing_of(one) for one in named or book.everybody(archived=archived)]
+
+    return or_exit(found)
+
+
+def _quoted(name: str) -> str:
+    return f'"{name}"' if " " in name else name

@@ -1,0 +1,54 @@
+"""A curve drawn as large as there is room for."""
+
+from __future__ import annotations
+
+from textual.widgets import Static
+
+from diagnose.harshness.answers import Curve
+from tui.terminal.charts import chart
+
+_FRAME_LINES = 4
+_FEWEST_LINES = 2
+_WIDEST, _NARROWEST = 110, 40
+# a curve that hardly moves is not blown up to look like one that does
+_AT_LEAST = (90.0, 110.0)
+
+
+class CurvePlot(Static):
+    """Harshness over one setting, 100 % as it should be, with an upright where it is now."""
+
+    DEFAULT_CSS = """
+    CurvePlot { width: 1fr; height: 1fr; text-wrap: nowrap; }
+    """
+
+    def __init__(self, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, markup=False)
+        self.fine = True
+        self._curve: Curve | None = None
+
+    def show(self, curve: Curve | None) -> None:
+        """Show a curve, or nothing."""
+        self._curve = curve
+        self._draw()
+
+    def on_resize(self) -> None:
+        """Another size takes another drawing."""
+        self._draw()
+
+    def _draw(self) -> None:
+        curve, width = self._curve, min(self.size.width, _WIDEST)
+        lines = self.size.height - _FRAME_LINES
+        if curve is None or lines < _FEWEST_LINES or width < _NARROWEST:
+            self.update("")
+            return
+        every = [size for line in curve.harshness.values() for size in line]
+        drawn = chart(
+            curve.values, curve.harshness, unit=curve.unit, mark=curve.now,
+            span=(min(*every, _AT_LEAST[0]), max(*every, _AT_LEAST[1])),
+            fancy=self.fine, fine=self.fine, height=lines, width=width,
+        )  # fmt: skip
+        title = (
+            f"Harshness over {curve.title}; 100 % as it should be, "
+            f"upright: {curve.now:.3g} {curve.unit}"
+        )
+        self.update("\n".join([title, *drawn]))

@@ -1,0 +1,308 @@
+"""Tyre or damping? The values of one end under the arrow keys, and what they make of it at once."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from itertools import takewhile
+from typing import ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, Horizontal, Vertical
+from textual.widgets import Footer, OptionList, Static
+
+from diagnose.harshness.answers import band
+from diagnose.harshness.inputs import VALUES
+from rules.problems import BadInput
+from tui.dialogs.base import CardScreen
+from tui.dialogs.pick import PickScreen, numbered
+from tui.dialogs.prompt import PromptScreen
+from tui.harshness.curve_plot import CurvePlot
+from tui.harshness.harsh_lines import CAUTION, ON, basis_lines
+from tui.harshness.harsh_why import HarshWhyScreen
+from tui.harshness.value_rows import ValueList, heading, rows
+from tui.harshness.values import Sheet, label, names_at
+from tui.harshness.work import OBSTACLES, Asked, Reckoner, Told
+from tui.plain.reading_words import accepted
+from tui.terminal.text import UNWRAPPED
+from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_button import KeyButton
+
+_FIRST_OVER = "square edge"
+# keys this close together (seconds) are not worth more than the quick answer
+_PAUSE = 0.25
+_MODEL = "A stand-in bike. Not measured counts as it should be. * rule of thumb, w why"
+_SHARES = "Shares above 0 % add up to 100 %; below 0 % is softer; ranges stand alone (w)."
+_BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
+
+
+class HarshScreen(CardScreen[Sheet]):
+    """Returns its values, so that they are there when it is opened again.
+
+    Values change at once. The answer follows from a worker; whatever is asked meanwhile takes the
+    place of what was asked before.
+    """
+
+    CSS_PATH = "harsh.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#values"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        # the list would scroll sideways with them
+        Binding("left", "change(-1)", "Less", tooltip="Less of it", id="harsh.less", priority=True),
+        Binding("right", "change(1)", "More", tooltip="More of it", id="harsh.more", priority=True),
+        Binding("n", "forget", "None", tooltip="Back to not measured", id="harsh.forget"),
+        Binding("o", "obstacle", "Over", tooltip="Pick the obstacle", id="harsh.obstacle"),
+        Binding("f", "other_end", "F/R", tooltip="Front or rear", id="harsh.end"),
+        Binding(
+            "w", "why", "Why", tooltip="What each change would do; assumptions and sources",
+            id="harsh.why",
+        ),
+        Binding(
+            "m", "manual", "Manual", tooltip="Type what it should be by the manual",
+            id="harsh.manual", show=False,
+        ),
+        Binding(
+            "t", "thumb", "Thumb", tooltip="Back to the rule of thumb", id="harsh.thumb", show=False
+        ),
+    ]  # fmt: skip
+
+    def __init__(self, sheet: Sheet) -> None:
+        super().__init__()
+        self._sheet = sheet
+        self._over = _FIRST_OVER
+        self._told: Told | None = None
+        self._asked: Asked | None = None
+        self._reckoner = Reckoner()
+        # one at a time each, so that held keys do not pile up work
+        self._quick = ThreadPoolExecutor(1)
+        self._thorough = ThreadPoolExecutor(1)
+
+    def compose(self) -> ComposeResult:
+        """Answer; values and curve; cautions."""
+        with Vertical(id="head"):
+            yield Static("", id="where", markup=False)
+            yield Static(_MODEL, id="model", markup=False)
+        yield Static("", id="answer", markup=False)
+        yield Static("", id="overall", markup=False)
+        yield Static("", id="problem", markup=False)
+        with Container(id="body"):
+            with Vertical(id="left"):
+                yield Static("", id="columns", markup=False)
+                yield ValueList(id="values")
+                yield Static(_SHARES, id="shares", markup=False)
+                yield HangingText(id="basis")
+            yield CurvePlot(id="curve")
+        with Horizontal(id="pad"):
+            for key, words in _BUTTONS:
+                yield KeyButton(key, words)
+        yield Static(f"CAUTION: {CAUTION}", id="caution", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the values and ask what they make."""
+        self.query_one(CurvePlot).fine = not self.card_app.ascii_only
+        self.query_one("#problem").display = False
+        self._show_rows(0)
+        self._work_out()
+
+    def on_unmount(self) -> None:
+        """Whatever is still being worked out is not wanted."""
+        for pool in (self._quick, self._thorough):
+            pool.shutdown(wait=False, cancel_futures=True)
+
+    def on_resize(self) -> None:
+        """Bars are as wide as there is room for."""
+        self.call_after_refresh(self._show_rows)
+
+    def show_case(self) -> None:
+        """Targets may have become large."""
+        self._show_rows()
+
+    @property
+    def _marked(self) -> str:
+        """The value marked."""
+        return names_at(self._sheet.end)[self.query_one(ValueList).highlighted or 0]
+
+    # -- showing ---------------------------------------------------------------------------------
+
+    def _show_rows(self, marked: int | None = None) -> None:
+        told = self._told
+        fresh = told is not None and told.asked.end is self._sheet.end
+        shares = told.answer.shares(told.over) if told is not None and fresh else None
+        values = self.query_one(ValueList)
+        width = values.scrollable_content_region.width or values.size.width
+        at = (values.highlighted or 0) if marked is None else marked
+        values.show_rows(rows(self._sheet, shares, self.card_app.glyphs, width))
+        values.highlighted = at
+        parts = (shares or {}).values()
+        self.query_one("#shares").display = any(round(100 * part.low) < 0 for part in parts)
+        rough = told is not None and told.rough
+        self.query_one("#columns", Static).update(heading(rough=rough))
+        where = f"{self._sheet.end.capitalize()}, {ON[self._over]}: tyre or damping?"
+        self.query_one("#where", Static).update(where)
+
+    def _show_told(self, told: Told) -> None:
+        self._told = told
+        said = told.sentence
+        lines = [f"CHECK: {check}" for check in told.checks]
+        overall = ""
+        if told.any_measured:
+            worse = f"{band(told.answer.worse(told.over))} harsher than it should be."
+            lines.append(f"{ON[told.over.obstacle].capitalize()}: {worse}")
+            overall = f"All {len(OBSTACLES)} obstacles: {told.overall or '...'}"
+        lines.append(said[:1].upper() + said[1:])
+        self.query_one("#answer", Static).update("\n".join(lines))
+        self.query_one("#overall", Static).update(overall)
+        self.query_one(CurvePlot).show(told.curve)
+        basis = [*basis_lines(told.case, self._sheet.thumbs, UNWRAPPED)]
+        # the caution has its own place
+        basis = [*takewhile(lambda line: not line.startswith("CAUTION"), basis)]
+        self.query_one("#basis", HangingText).show(basis)
+        self._show_rows()
+
+    def _show_refused(self, message: str) -> None:
+        self._told = None
+        self.query_one("#answer", Static).update(f"Cannot be: {message}")
+        self.query_one("#overall", Static).update("")
+        self.query_one("#basis", HangingText).show(())
+        self.query_one(CurvePlot).show(None)
+        self._show_rows()
+
+    def _say(self, problem: str) -> None:
+        line = self.query_one("#problem", Static)
+        line.update(problem)
+        line.display = bool(problem)
+
+    # -- working it out --------------------------------------------------------------------------
+
+    def _work_out(self) -> None:
+        self._asked = Asked(self._sheet.known, self._sheet.end, self._over, self._marked)
+        self._follow(self._asked)
+
+    @work(exclusive=True, group="harsh")
+    async def _follow(self, asked: Asked) -> None:
+        """The quick answer, and once no key follows the thorough one."""
+        run = asyncio.get_running_loop().run_in_executor
+        try:
+            told = await run(self._quick, self._reckoner.quick, asked)
+            self._show_told(told)
+            if told.rough:
+                await asyncio.sleep(_PAUSE)
+                self._show_told(await run(self._thorough, self._reckoner.thorough, asked))
+        except BadInput as error:
+            self._show_refused(str(error))
+
+    def _change(self, change: Callable[[], Sheet]) -> None:
+        """Show a change at once, or what is wrong with it."""
+        try:
+            self._sheet = change()
+        except BadInput as error:
+            self._say(str(error))
+            return
+        self._say("")
+        self._show_rows()
+        self._work_out()
+
+    # -- keys ------------------------------------------------------------------------------------
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Every value and every obstacle."""
+        for number, name in enumerate(names_at(self._sheet.end)):
+            yield f"Look at: {label(name)}", f"mark({number})"
+        for obstacle in OBSTACLES:
+            yield f"Ride it {ON[obstacle]}", f"ride_over({obstacle!r})"
+
+    def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
+        """Another value is marked: its curve is wanted."""
+        if self._asked is not None and self._asked.value != self._marked:
+            self._say("")
+            self._work_out()
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Enter or a touch on a row."""
+        self.action_type()
+
+    def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
+        """A button was touched."""
+        if message.key in ("Left", "Right"):
+            self.action_change(1 if message.key == "Right" else -1)
+        elif message.key == "n":
+            self.action_forget()
+        else:
+            self.action_other_end()
+
+    def action_mark(self, number: int) -> None:
+        """Mark a value."""
+        self.query_one(ValueList).highlighted = number
+
+    def action_change(self, by: int) -> None:
+        """A step less or more of the value marked."""
+        self._change(lambda: self._sheet.stepped(self._marked, by))
+
+    def action_forget(self) -> None:
+        """The value marked was not measured."""
+        self._change(lambda: self._sheet.unmeasured(self._marked))
+
+    def action_thumb(self) -> None:
+        """The value marked should be what the rule of thumb says."""
+        self._change(lambda: self._sheet.by_thumb(self._marked))
+
+    def action_other_end(self) -> None:
+        """Look at the other end of the bike."""
+        self._sheet = self._sheet.at_other_end()
+        self._told = None
+        self._say("")
+        self._show_rows(0)
+        self._work_out()
+
+    def action_obstacle(self) -> None:
+        """Pick what is ridden over."""
+        choices = numbered([(name, ON[name].capitalize()) for name in OBSTACLES])
+
+        def picked(name: str | None) -> None:
+            if name is not None:
+                self.action_ride_over(name)
+
+        self.app.push_screen(PickScreen("Harsh where?", choices), picked)
+
+    def action_ride_over(self, obstacle: str) -> None:
+        """Ride over another obstacle."""
+        self._over = obstacle
+        self._show_rows()
+        self._work_out()
+
+    def action_type(self) -> None:
+        """Type the value marked, as measured."""
+        name = self._marked
+        self._ask(VALUES[name].title, name, lambda text: self._sheet.typed(name, text))
+
+    def action_manual(self) -> None:
+        """Type what the value marked should be."""
+        name = self._marked
+        title = f"By the manual: {VALUES[name].title}"
+        self._ask(title, name, lambda text: self._sheet.typed_target(name, text))
+
+    def _ask(self, title: str, name: str, change: Callable[[str], Sheet]) -> None:
+        def problem(text: str) -> str:
+            try:
+                change(text)
+            except BadInput as error:
+                return str(error)
+            return ""
+
+        def typed(text: str | None) -> None:
+            if text is not None:
+                self._change(lambda: change(text))
+
+        hint = f"A {accepted(self._sheet.target(name).unit)}."
+        self.app.push_screen(PromptScreen(title, hint, check=problem), typed)
+
+    def action_why(self) -> None:
+        """What each change would do, what was assumed, and where it comes from."""
+        self.app.push_screen(HarshWhyScreen(self._sheet))
+
+    def action_leave(self) -> None:
+        """Go back to the screen before."""
+        self.dismiss(self._sheet)

@@ -1,0 +1,68 @@
+"""Behind the harshness budget: what each change would do, what was assumed, where it comes from."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Footer, Static
+
+from diagnose.harshness.answers import what_ifs
+from diagnose.harshness.inputs import build_case
+from rules.problems import BadInput
+from tui.dialogs.base import CardScreen
+from tui.harshness.harsh_lines import SHARES, basis_lines, what_if_lines
+from tui.harshness.values import Sheet
+from tui.terminal.text import UNWRAPPED
+from tui.widgets.hanging_text import HangingText
+
+_BAR = (
+    "The solid part of a bar is the lower end of its range, the shaded part runs to the upper end."
+)
+
+
+class HarshWhyScreen(CardScreen[None]):
+    """The same text as the command prints below its bars."""
+
+    CSS_PATH = "harsh_why.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#reasons"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("w", "leave", "Back", show=False)]
+
+    def __init__(self, sheet: Sheet) -> None:
+        super().__init__()
+        self._sheet = sheet
+
+    def compose(self) -> ComposeResult:
+        """Title and text."""
+        title = f"{self._sheet.end.capitalize()}: what each change would do, and what it rests on"
+        yield Static(title, id="title", markup=False)
+        with VerticalScroll(id="reasons"):
+            yield Static("Working out what each change would do ...", id="changes", markup=False)
+            yield HangingText(id="basis")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Work it out; keys go on meanwhile."""
+        self._work_out()
+
+    @work(thread=True, group="harsh-why")
+    def _work_out(self) -> None:
+        show = self.app.call_from_thread
+        try:
+            case = build_case(self._sheet.known)
+            basis = [SHARES, *basis_lines(case, self._sheet.thumbs, UNWRAPPED), "", _BAR]
+            show(self._put_basis, basis)
+            show(self._put_changes, list(what_if_lines(what_ifs(case, self._sheet.end))))
+        except BadInput as error:
+            show(self._put_changes, [str(error)])
+
+    def _put_changes(self, lines: list[str]) -> None:
+        if self.is_attached:
+            self.query_one("#changes", Static).update("\n".join(lines).strip("\n"))
+
+    def _put_basis(self, lines: list[str]) -> None:
+        if self.is_attached:
+            self.query_one(HangingText).show(lines)

@@ -1,0 +1,68 @@
+"""A list of values: as measured, as they should be, and what each makes of the extra harshness."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.content import Content
+
+from diagnose.harshness.answers import band
+from diagnose.harshness.inputs import VALUES
+from diagnose.physics.budget import Factor, Portion
+from tui.harshness.values import Sheet, label, names_at
+from tui.terminal.glyphs import Glyphs
+from tui.widgets.row_list import RowList
+
+_LABEL, _MEASURED, _TARGET, _SHARE = 23, 13, 13, 19
+_LEAST_BAR, _MOST_BAR = 6, 40
+
+
+class ValueList(RowList):
+    """A list whose Enter is named after what it does."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "enter", "select", "Type", tooltip="Type the value marked", id="harsh.type",
+            key_display="Enter",
+        ),
+    ]  # fmt: skip
+
+
+def heading(*, rough: bool) -> str:
+    """What stands above the rows."""
+    share = "share, rough yet" if rough else "share of it, range"
+    return f"{'':<{_LABEL}}{'as measured':<{_MEASURED}}{'should be':<{_TARGET}}{share}"
+
+
+def rows(
+    sheet: Sheet, shares: dict[Factor, Portion] | None, glyphs: Glyphs, width: int
+) -> list[Content]:
+    """A row for every value of the end looked at."""
+    return [_row(sheet, name, shares or {}, glyphs, width) for name in names_at(sheet.end)]
+
+
+def _row(
+    sheet: Sheet, name: str, shares: dict[Factor, Portion], glyphs: Glyphs, width: int
+) -> Content:
+    measured = sheet.measured(name)
+    told = "not measured" if measured is None else str(measured)
+    should = f"{sheet.target(name)}{' *' if sheet.is_thumb(name) else ''}"
+    row = Content.assemble(
+        f"{label(name):<{_LABEL}}",
+        (f"{told:<{_MEASURED}}", "$text-muted" if measured is None else "bold"),
+        f"{should:<{_TARGET}}",
+    )
+    factor = VALUES[name].factor
+    part = None if factor is None else shares.get(factor)
+    if part is None or measured is None:
+        return row
+    if factor is Factor.SPRING and not name.endswith("-sag") and _sag_measured(sheet):
+        return Content.assemble(row, "with the sag")
+    room = min(_MOST_BAR, width - _LABEL - _MEASURED - _TARGET - _SHARE)
+    least, most, rest = glyphs.range_bar(part.low, part.high, max(_LEAST_BAR, room))
+    return Content.assemble(row, f"{band(part):<{_SHARE}}", least, most, (rest, "dim"))
+
+
+def _sag_measured(sheet: Sheet) -> bool:
+    return any(n.endswith("-sag") and sheet.measured(n) for n in names_at(sheet.end))

@@ -1,0 +1,179 @@
+"""The values of a bike as the harshness screen holds them: stepped, typed and taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+
+from diagnose.case.events import Case, standing, target_of
+from diagnose.harshness.budget_evidence import VALUE_OF_ROLE
+from diagnose.harshness.inputs import VALUES, End, Known, Value, build_case, read_value
+from rules.problems import BadInput
+from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity, parse_quantity, with_unit
+
+_LABELS = {
+    "tyre": "Tyre pressure",
+    "compression": "Compression",
+    "low-speed": "Low-speed compression",
+    "high-speed": "High-speed compression",
+    "rebound": "Rebound",
+    "gap": "Friction gap",
+    "sag": "Sag, rider on",
+    "spring": "Spring rate",
+    "air": "Trapped air",
+}
+# how far one key goes, in the unit the value is written in
+_STEPS: Mapping[str, float] = {
+    "psi": 1.0, "bar": 0.05, "kPa": 5.0, "clicks": 1.0, "turns": 0.25,
+    "mm": 5.0, "cm": 0.5, "in": 0.25, "kgf/mm": 0.01, "lbf/in": 1.0,
+}  # fmt: skip
+_SPRING_STEPS = {"fork-spring": 0.1, "shock-spring": 2.0}
+
+
+def label(name: str) -> str:
+    """What a value is called in a list of one end."""
+    return _LABELS[name.split("-", 1)[1]]
+
+
+def names_at(end: End) -> tuple[str, ...]:
+    """The values of one end."""
+    return tuple(value.name for value in VALUES.values() if value.end is end)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What is known of the bike, and which end is looked at.
+
+    `thumb` holds the rules of thumb of the rule base, `thumbs` the names of those that stand in
+    `known` in place of a manual's figure.
+    Every change gives a new sheet, or raises `BadInput` with what would be accepted.
+    """
+
+    known: Known = field(default_factory=Known)
+    end: End = End.FRONT
+    thumbs: frozenset[str] = frozenset()
+    thumb: Mapping[str, Quantity] = field(default_factory=dict)
+
+    def measured(self, name: str) -> Quantity | None:
+        """As measured."""
+        return self.known.measured.get(name)
+
+    def target(self, name: str) -> Quantity:
+        """As it should be."""
+        value = VALUES[name]
+        return self.known.targets.get(name) or parse_quantity(value.standard, value.unit)
+
+    def is_thumb(self, name: str) -> bool:
+        """Whether what it should be is a rule of thumb."""
+        return name not in self.known.targets or name in self.thumbs
+
+    def stepped(self, name: str, by: int) -> Sheet:
+        """One step up or down from the reading, or from what it should be."""
+        value = VALUES[name]
+        now = self.measured(name) or self.target(name)
+        if now.unit not in _STEPS or now.kind == "spring rate":
+            now = now.to(value.unit)
+        size = _SPRING_STEPS.get(name, _STEPS.get(now.unit, 1.0))
+        return self._with_measured(name, f"{now.value + by * size:.6f} {now.unit}")
+
+    def typed(self, name: str, text: str) -> Sheet:
+        """A reading as a person writes it; a bare number is in the unit of what it should be."""
+        return self._with_measured(name, self._with_unit(name, text))
+
+    def typed_target(self, name: str, text: str) -> Sheet:
+        """The manual's figure as a person writes it; a bare number is in the unit of what stood
+        there before."""
+        figure = read_value(name, self._with_unit(name, text))
+        targets = {**self.known.targets, name: figure}
+        return replace(self, known=Known(self.known.measured, targets), thumbs=self.thumbs - {name})
+
+    def unmeasured(self, name: str) -> Sheet:
+        """Without a reading."""
+        measured = {key: item for key, item in self.known.measured.items() if key != name}
+        return replace(self, known=Known(measured, self.known.targets))
+
+    def by_thumb(self, name: str) -> Sheet:
+        """With the rule of thumb in place of the manual's figure."""
+        targets = {key: item for key, item in self.known.targets.items() if key != name}
+        if name in self.thumb:
+            targets[name] = self.thumb[name]
+        thumbs = self.thumbs | (self.thumb.keys() & {name})
+        return replace(self, known=Known(self.known.measured, targets), thumbs=thumbs)
+
+    def at_other_end(self) -> Sheet:
+        """The other end of the same bike."""
+        return replace(self, end=End.REAR if self.end is End.FRONT else End.FRONT)
+
+    def _with_unit(self, name: str, text: str) -> str:
+        return with_unit(text, self.target(name).unit)
+
+    def _with_measured(self, name: str, text: str) -> Sheet:
+        measured = {**self.known.measured, name: read_value(name, text)}
+        return replace(self, known=Known(measured, self.known.targets))
+
+
+def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) -> Sheet:
+    """The readings of a case that the harshness budget takes, and what they should be.
+
+    They are those that the rule base puts into its computed findings; `hidden` names observations
+    that do not apply.
+    """
+    now = standing(case)
+    measured: dict[str, Quantity] = {}
+    targets: dict[str, Quantity] = {}
+    thumb: dict[str, Quantity] = {}
+    thumbs: set[str] = set()
+    bare = Case(case.machine)
+    for name, observation in _observations(rules):
+        entry = rules.observations[observation]
+        if entry.target is not None and name in VALUES:
+            figure, by_thumb = target_of(rules, case, entry.target)
+            rule, standard = target_of(rules, bare, entry.target)[0], _standard(VALUES[name])
+            if _can_be(name, rule) and rule != standard:
+                thumb[name] = rule
+            if _can_be(name, figure) and (not by_thumb or figure != standard):
+                targets[name] = figure
+                thumbs |= {name} if by_thumb else set()
+        answer = now.answers.get(observation)
+        if answer is None or answer.reading is None or observation in hidden:
+            continue
+        if _can_be(name, answer.reading):
+            measured[name] = answer.reading
+    known = Known(_with_air(measured), targets)
+    front = {complained.place for complained in now.complaints} != {"rear"}
+    at_rear = any(name in known.measured for name in names_at(End.REAR))
+    if at_rear and not any(name in known.measured for name in names_at(End.FRONT)):
+        front = False
+    return Sheet(known, End.FRONT if front else End.REAR, frozenset(thumbs), thumb)
+
+
+def _observations(rules: RuleBase) -> Iterator[tuple[str, str]]:
+    """(value, observation) for whatever the rule base puts into a harshness budget."""
+    for finding in rules.findings.values():
+        asked = finding.computed
+        for end, names in VALUE_OF_ROLE.items():
+            if asked is not None and asked.by.startswith(f"{end}-harshness"):
+                yield from ((names[role], name) for role, name in asked.inputs.items())
+
+
+def _with_air(measured: Mapping[str, Quantity]) -> dict[str, Quantity]:
+    """The air that a climb since the last bleed has trapped, as a pressure to be stepped."""
+    if "ridden-at" not in measured:
+        return dict(measured)
+    climb = {"bled-at": Quantity(0.0, "m"), "ridden-at": measured["ridden-at"]}
+    air = next(u for u in build_case(Known(climb)).used if u.value.name == "trapped-air")
+    assert air.measured is not None
+    return {**measured, "trapped-air": air.measured}
+
+
+def _standard(value: Value) -> Quantity:
+    return parse_quantity(value.standard, value.unit)
+
+
+def _can_be(name: str, figure: Quantity) -> bool:
+    try:
+        read_value(name, f"{figure.value:.6f} {figure.unit}")
+    except BadInput:
+        return False
+    return True

@@ -1,0 +1,63 @@
+"""The answers to a step, each a button with its key."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.app import ComposeResult
+from textual.containers import Grid
+
+from tui.plain.offers import Offer
+from tui.widgets.key_button import KeyButton
+
+_MOST = 9
+_LONG_LABEL = 30
+# lines that large answers may take of the 24 of a small screen
+_LARGE_MOST = 12
+
+
+class AnswerPad(Grid):
+    """Shows offers. The buttons stay; only what they stand for changes, which is quick."""
+
+    DEFAULT_CSS = """
+    AnswerPad {
+        height: auto;
+        grid-size: 2;
+        grid-gutter: 0 1;
+        grid-rows: auto;
+        padding: 0 1;
+    }
+    AnswerPad.-one-column { grid-size: 1; }
+    """
+
+    def __init__(self, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._buttons = [KeyButton() for _ in range(_MOST)]
+        self.offers: tuple[Offer, ...] = ()
+
+    def compose(self) -> ComposeResult:
+        """All the buttons there can be."""
+        yield from self._buttons
+
+    def show(self, offers: Sequence[Offer]) -> None:
+        """Stand for these offers."""
+        self.offers = tuple(offers)[:_MOST]
+        longest = max((len(offer.label) for offer in offers), default=0)
+        self.set_class(longest > _LONG_LABEL, "-one-column")
+        for number, button in enumerate(self._buttons):
+            button.display = number < len(self.offers)
+            if button.display:
+                button.show(self.offers[number].key, self.offers[number].label)
+
+    def grow(self, room: int, large: bool = False) -> None:
+        """Tall buttons where `room` lines are enough for them, or where targets are to be `large`
+        and the step keeps some lines to itself."""
+        columns = 1 if self.has_class("-one-column") else 2
+        rows = -(-len(self.offers) // columns)
+        tall = rows * 4 - 1 <= room or (large and rows * 4 - 1 <= _LARGE_MOST)
+        self.set_class(tall, "-tall")
+        self.set_class(large and not tall and rows * 3 <= _LARGE_MOST, "-snug")
+
+    def find(self, key: str) -> Offer | None:
+        """The offer under a key."""
+        return next((offer for offer in self.offers if offer.key == key), None)

@@ -1,0 +1,80 @@
+"""What every screen with answers to press and readings to type has in common."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Input, Static
+
+from diagnose.case.events import Answered, read_answer
+from rules.problems import BadInput
+from rules.rulebase import RuleBase
+from tui.dialogs.base import Result
+from tui.interview.answer_pad import AnswerPad
+from tui.plain.offers import Offer
+from tui.widgets.key_button import KeyButton
+
+_KEYS = {key: key for key in "123456789yndxk"} | {"question_mark": "?"}
+
+
+class Answering(Screen[Result]):
+    """A screen with an `AnswerPad`, a reading box and a line `#problem` for what is wrong."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(key, f"answer({sign!r})", "Answer", show=False, key_display=sign, tooltip="Answer")
+        for key, sign in _KEYS.items()
+    ]
+
+    def take(self, offer: Offer) -> None:
+        """An offer was picked."""
+        raise NotImplementedError
+
+    def take_reading(self, answer: Answered) -> None:
+        """A reading was typed."""
+        raise NotImplementedError
+
+    def asks(self) -> tuple[RuleBase, str] | None:
+        """The rule base and the observation a reading would be of; None while there is none."""
+        raise NotImplementedError
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Only keys that answer."""
+        if action == "answer":
+            return self.query_one(AnswerPad).find(str(parameters[0])) is not None
+        return True
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Every answer."""
+        for offer in self.query_one(AnswerPad).offers:
+            yield f"Answer: {offer.label}", f"answer({offer.key!r})"
+
+    def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
+        """An answer was touched."""
+        self.action_answer(message.key)
+
+    def action_answer(self, key: str) -> None:
+        """Take what is under a key."""
+        offer = self.query_one(AnswerPad).find(key)
+        if offer is not None and self.asks() is not None:
+            self.take(offer)
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Take a reading, or say what is wrong with it."""
+        asked = self.asks()
+        if asked is None or not message.value.strip():
+            return
+        try:
+            answer = read_answer(*asked, message.value)
+        except BadInput as error:
+            self.say_problem(str(error))
+        else:
+            self.take_reading(answer)
+
+    def say_problem(self, text: str) -> None:
+        """Say what is wrong with a reading; nothing takes no room."""
+        line = self.query_one("#problem", Static)
+        line.update(text)
+        line.display = bool(text)

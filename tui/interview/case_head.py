@@ -1,0 +1,47 @@
+"""The top of the card: complaint, machine, and what forbids riding."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.widgets import Static
+
+from tui.app.bench import Bench
+from tui.interview.telling import bike_line, complaints_line
+
+
+class CaseHead(Vertical):
+    """Two lines; a third stays while something is not kept, a fourth while the bike must not be
+    ridden."""
+
+    DEFAULT_CSS = """
+    CaseHead { height: auto; background: $panel; padding: 0 1; }
+    CaseHead > Static { width: 1fr; height: 1; text-wrap: nowrap; text-overflow: ellipsis; }
+    CaseHead > .complaint { text-style: bold; }
+    CaseHead > .bike { color: $text-muted; }
+    CaseHead > .unkept { background: $warning; color: $background; text-style: bold; }
+    CaseHead > .stop { background: $error; color: $background; text-style: bold; }
+    """
+
+    def compose(self) -> ComposeResult:
+        """Complaint, bike, what is not kept, stop."""
+        yield Static(markup=False, classes="complaint")
+        yield Static(markup=False, classes="bike")
+        yield Static(markup=False, classes="unkept")
+        yield Static(markup=False, classes="stop")
+
+    def show(self, bench: Bench) -> None:
+        """Show the case on the bench."""
+        rules = bench.rules
+        self._put("complaint", complaints_line(rules, bench.case))
+        number = f"Case {bench.kept.id}. " if bench.kept is not None else ""
+        self._put("bike", f"{number}Bike: {bike_line(rules, bench.case, bench.bike)}")
+        waiting = f"NOT KEPT YET ({bench.waiting}): {bench.problem}"
+        self._put("unkept", waiting if bench.problem else "")
+        reasons = " ".join(bench.reasons_not_to_ride())
+        self._put("stop", f"DO NOT RIDE: {reasons}" if reasons else "")
+
+    def _put(self, part: str, text: str) -> None:
+        line = self.query_one(f".{part}", Static)
+        line.update(text)
+        line.display = bool(text)

@@ -1,0 +1,112 @@
+"""The ranked causes, and for the one marked: evidence for and against, and what would move it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, VerticalScroll
+from textual.content import Content
+from textual.widgets import OptionList, Static
+
+from diagnose.advice.foresight import Outcome
+from diagnose.inference.posterior import RankedCause
+from diagnose.words.chances import percent
+from tui.app.bench import Assessed
+from tui.dialogs.base import SideScreen
+from tui.interview.telling import cause_reasons, change_mark, moved_line, nothing_words
+from tui.widgets.hanging_text import HangingText
+from tui.widgets.row_list import RowList
+
+_MOST = 20
+_BAR = 10
+
+
+class CausesScreen(SideScreen):
+    """One key away everywhere; the only place for the bars on a narrow screen."""
+
+    CSS_PATH = "causes.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#ranked"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("c", "leave", "Back", show=False),
+        Binding("w", "app.why", "Why", tooltip="Why this step", id="why"),
+        Binding("p", "app.plan", "Plan", tooltip="Corrections in order", id="plan"),
+        Binding("pagedown,space", "page(1)", "More", tooltip="Reasons below", id="causes.more"),
+        Binding("pageup", "page(-1)", "Less", show=False, id="causes.less"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._foreseen: dict[str, tuple[Outcome, ...]] = {}
+        self._ranked: list[RankedCause] = []
+
+    def body(self) -> ComposeResult:
+        """List and reasons."""
+        yield Static("", id="moved", markup=False)
+        with Container(id="body"):
+            yield RowList(id="ranked")
+            with VerticalScroll(id="reasons", can_focus=False):
+                yield HangingText(id="text")
+
+    def show_assessed(self, current: Assessed) -> None:
+        """Show the ranking and ask for what would move it."""
+        rules, ranking = self.bench.rules, current.assessment.ranking
+        self._ranked = [c for c in ranking.causes if c.relevant or c.corrected][:_MOST]
+        self.query_one("#moved", Static).update(moved_line(rules, current))
+        ranked = self.query_one(RowList)
+        marked = ranked.highlighted or 0
+        words = nothing_words(current.assessment)
+        nothing = f"    {words}  {percent(ranking.nothing_listed)}"
+        ranked.show_rows([self._row(n, c) for n, c in enumerate(self._ranked, 1)], nothing)
+        if self._ranked:
+            ranked.highlighted = min(marked, len(self._ranked) - 1)
+        self.card_app.foresee(self.show_foreseen)
+
+    def _row(self, number: int, item: RankedCause) -> Content:
+        current = self.bench.current
+        assert current is not None
+        full, empty = self.card_app.glyphs.bar(item.probability, _BAR)
+        mark = "put right" if item.corrected else change_mark(current.moved_by(item.cause))
+        title = self.bench.rules.causes[item.cause].title
+        return Content.assemble(
+            f"{number:>2}  ",
+            full,
+            (empty, "dim"),
+            f" {percent(item.probability):>9}  {mark:<9}  ",
+            (title, "bold"),
+        )
+
+    def show_foreseen(self, foreseen: dict[str, tuple[Outcome, ...]]) -> None:
+        """What would move the causes is known now."""
+        self._foreseen = foreseen
+        marked = self.query_one(RowList).highlighted
+        if marked is not None:
+            self._show_reasons(marked)
+
+    def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
+        """Another cause is marked."""
+        self._show_reasons(message.option_index)
+
+    def _show_reasons(self, number: int) -> None:
+        current = self.bench.current
+        if current is None or number >= len(self._ranked):
+            return
+        lines = cause_reasons(self.bench.rules, current, self._ranked[number], self._foreseen)
+        self.query_one(HangingText).show(lines)
+        self.query_one("#reasons").scroll_home(animate=False)
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Look at any cause."""
+        for number, item in enumerate(self._ranked):
+            yield f"Look at: {self.bench.rules.causes[item.cause].title}", f"mark({number})"
+
+    def action_mark(self, number: int) -> None:
+        """Mark a cause."""
+        self.query_one(RowList).highlighted = number
+
+    def action_page(self, by: int) -> None:
+        """Move the reasons."""
+        reasons = self.query_one("#reasons")
+        reasons.scroll_relative(y=by * max(1, reasons.size.height - 2), animate=False)

@@ -1,0 +1,72 @@
+"""Everything said so far, oldest first: change any of it, or strike it out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import OptionList, Static
+
+from tui.app.bench import Assessed
+from tui.dialogs.base import SideScreen
+from tui.interview.telling import assumed_texts, event_row, event_text
+from tui.widgets.row_list import RowList
+
+
+class EarlierScreen(SideScreen):
+    """What is changed counts as if it had been said so in the first place."""
+
+    CSS_PATH = "earlier.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#said"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "change", "Change", tooltip="Change what is marked", id="earlier.change"),
+        Binding("x", "strike", "Strike out", tooltip="As if never said", id="earlier.strike"),
+        Binding("u", "app.undo", "Undo", tooltip="Take the last answer back", id="undo"),
+        Binding("j", "app.jot", "Jot", tooltip="Add a note to the case", id="jot"),
+    ]
+
+    def body(self) -> ComposeResult:
+        """Hint and list."""
+        yield Static("What was said, oldest first. Enter changes it, x strikes it out.", id="hint")
+        yield RowList(id="said")
+
+    def show_assessed(self, current: Assessed) -> None:
+        """List the events and mark the latest."""
+        bench = self.bench
+        said = self.query_one(RowList)
+        marked = said.highlighted
+        rests_on = assumed_texts(bench)
+        said.show_rows(
+            f"{number:>2}  {event_row(bench.rules, event)}{rests_on.get(event, '')}"
+            for number, event in enumerate(bench.case.events, 1)
+        )
+        if bench.case.events:
+            last = len(bench.case.events) - 1
+            said.highlighted = last if marked is None else min(marked, last)
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Change any of it."""
+        for number, event in enumerate(self.bench.case.events):
+            yield f"Change: {event_text(self.bench.rules, event)}", f"change_at({number})"
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Enter or a touch on a row."""
+        self.action_change_at(message.option_index)
+
+    def action_change(self) -> None:
+        """Change what is marked."""
+        marked = self.query_one(RowList).highlighted
+        if marked is not None:
+            self.action_change_at(marked)
+
+    def action_change_at(self, index: int) -> None:
+        """Change the event at `index`."""
+        self.card_app.change_event(index)
+
+    def action_strike(self) -> None:
+        """Strike out what is marked."""
+        marked = self.query_one(RowList).highlighted
+        if marked is not None and self.bench.case.events:
+            self.card_app.strike_event(marked)

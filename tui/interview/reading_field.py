@@ -1,0 +1,37 @@
+"""The box for a reading: it says which unit a number alone is in, and gives it that unit."""
+
+from __future__ import annotations
+
+from textual.message import Message
+
+from rules.units.quantities import with_unit
+from tui.plain.reading_words import accepted
+from tui.widgets.word_box import ReadingBox
+
+
+class ReadingField(ReadingBox):
+    """A reading box that knows its unit."""
+
+    _unit = ""
+
+    class Blank(Message):
+        """Enter was pressed without a reading; `wanted` says what would be one."""
+
+        def __init__(self, wanted: str) -> None:
+            super().__init__()
+            self.wanted = wanted
+
+    def ask(self, unit: str) -> None:
+        """Ask for a reading whose number alone is in `unit`."""
+        self._unit = unit
+        self.value = ""
+        self.placeholder = accepted(unit)
+        self.focus()
+
+    async def action_submit(self) -> None:
+        """Hand the reading on with its unit, also where only the number was typed."""
+        if not self.value.strip():
+            self.post_message(self.Blank(f"Type a {accepted(self._unit)}."))
+            return
+        self.value = with_unit(self.value, self._unit)
+        await super().action_submit()

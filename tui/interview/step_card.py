@@ -1,0 +1,55 @@
+"""The step itself: what to do, large and plain, cautions before everything else."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+
+from diagnose.words.steps import StepText
+from tui.widgets.hanging_text import HangingText
+
+# the parts in the order they are read, with the empty lines around each
+_SPACE = {"label": 0, "cautions": 1, "heading": 2, "tools": 0, "how": 1, "note": 0}
+
+
+class StepCard(VerticalScroll, can_focus=False):
+    """Shows the words of a step. Scrolls when there are more than fit; the last line says so."""
+
+    DEFAULT_CSS = """
+    StepCard { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; }
+    StepCard > .label { color: $text-muted; }
+    StepCard > .cautions { color: $warning; text-style: bold; margin: 1 0 0 0; }
+    StepCard > .heading { text-style: bold; margin: 1 0; }
+    StepCard > .tools { color: $text-muted; }
+    StepCard > .how { margin: 0 0 1 0; }
+    StepCard > .note { color: $text-muted; }
+    """
+
+    def compose(self) -> ComposeResult:
+        """The parts, in the order they are read."""
+        for part in _SPACE:
+            yield HangingText(classes=part)
+
+    def show(self, label: str, words: StepText) -> None:
+        """Show a step from its beginning."""
+        how = [f"{number}. {line}" for number, line in enumerate(words.how, 1)]
+        self._put("label", [label])
+        self._put("cautions", [f"CAUTION: {text}" for text in words.cautions])
+        self._put("heading", [words.heading])
+        self._put("tools", [f"Tools: {', '.join(words.tools)}"] if words.tools else [])
+        self._put("how", how)
+        self._put("note", [words.note] if words.note else [])
+        self.scroll_home(animate=False)
+
+    def lines_needed(self) -> int:
+        """How many lines all of it takes at the width there is."""
+        return sum(
+            text.lines_at(self.scrollable_content_region.width) + _SPACE[part]
+            for part in _SPACE
+            if (text := self.query_one(f".{part}", HangingText)).display
+        )
+
+    def _put(self, part: str, lines: list[str]) -> None:
+        text = self.query_one(f".{part}", HangingText)
+        text.show(lines)
+        text.display = bool(lines)

@@ -1,0 +1,1 @@
+"""The interview line by line."""

@@ -1,0 +1,225 @@
+"""The interview line by line: over ssh, in a dumb terminal, with a screen reader."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from diagnose.advice.planning import Step
+from diagnose.case.events import Complained, Event, machine_traits, read_answer
+from diagnose.diagnosis import Interview
+from diagnose.listening.complaints import find_complaints
+from diagnose.records.store.problems import StoreProblem
+from diagnose.words.steps import StepText, observation_text, step_text
+from rules.problems import BadInput
+from rules.units.quantities import with_unit
+from tui.plain.lines import (
+    KIND_WORDS,
+    machine_line,
+    standing_line,
+    step_lines,
+    summary_lines,
+    why_lines,
+)
+from tui.plain.offers import OBSERVING, Offer, observation_offers, offers, place_offers
+from tui.plain.reading_words import accepted, unit_of_bare
+from tui.terminal.text import wrapped
+
+Read = Callable[[str], str]
+Write = Callable[[str], None]
+
+
+class _Stop(Exception):
+    """The person wants to end here."""
+
+
+class PlainInterview:
+    """Runs an interview by reading and writing lines."""
+
+    def __init__(self, interview: Interview, read: Read, write: Write) -> None:
+        self._interview = interview
+        self._rules = interview.rules
+        self._read = read
+        self._write = write
+
+    def run(self) -> None:
+        """Ask until there is nothing left to ask or the person stops; then sum up.
+
+        End of input counts as stopping. `KeyboardInterrupt` is left to the caller.
+        """
+        self._say(
+            f"{self._rules.title}. One key and Enter answers; "
+            "? don't know, b back, w why, a another complaint, m machine, s stop and sum up."
+        )
+        self._say(f"Machine: {machine_line(self._rules, self._interview.case)}.")
+        try:
+            while self._turn_or_trouble():
+                pass
+        except (_Stop, EOFError):
+            pass
+        self._write("")
+        self._lines(summary_lines(self._rules, self._interview.case, self._interview.assessment))
+
+    def _turn_or_trouble(self) -> bool:
+        """One step; where it could not be recorded, that is said and the case stands as it was."""
+        try:
+            return self._turn()
+        except StoreProblem as problem:
+            self._say(f"NOT RECORDED: {problem}")
+            return True
+
+    def _turn(self) -> bool:
+        """One step. False at the end."""
+        step = self._interview.assessment.step
+        if step.kind == "complain":
+            self._complain()
+            return True
+        if step.kind in ("close", "hand-over"):
+            self._write("")
+            self._lines(step_lines(self._words(step)))
+            return False
+        self._write("")
+        minutes = "under a minute" if step.minutes < 1 else f"about {step.minutes:g} min"
+        rank = f"{step.constraint}, " if step.constraint else ""
+        self._write(f"{KIND_WORDS[step.kind]} ({rank}{minutes}):")
+        if step.kind in OBSERVING:
+            self._observation(step.target, self._words(step))
+        else:
+            if step.kind == "check-again":
+                self._say(f"  {step.why}")
+            else:
+                self._lines(step_lines(self._words(step)))
+            self._choose_at(step)
+        if self._interview.assessment.step.kind != "complain":
+            self._say(standing_line(self._rules, self._interview.assessment))
+        return True
+
+    def _words(self, step: Step) -> StepText:
+        cautions = self._interview.assessment.cautions
+        return step_text(self._rules, self._interview.case, step, cautions)
+
+    # -- steps -----------------------------------------------------------------------------------
+
+    def _complain(self) -> None:
+        titles = {key: entry.title for key, entry in self._rules.complaints.items()}
+        self._write("")
+        self._write("What does the rider complain of? Their own word, or Enter for the list.")
+        text = self._line("complaint> ")
+        if text is None:
+            return
+        found = list(titles) if not text else find_complaints(self._rules, text)
+        if not found:
+            self._say(f"Nothing like {text!r}; try another word, or Enter for the list.")
+            return
+        options = [
+            Offer(str(number), titles[key], Complained(key)) for number, key in enumerate(found, 1)
+        ]
+        picked = self._choose(options, extra=" (Enter to try another word)")
+        if picked is not None and isinstance(picked.event, Complained):
+            self._record(self._with_place(picked.event.complaint))
+
+    def _with_place(self, complaint: str) -> Event | None:
+        if not self._rules.complaints[complaint].places:
+            return Complained(complaint)
+        self._write("Which end?")
+        picked = self._choose(place_offers(self._rules, complaint))
+        return Complained(complaint) if picked is None else picked.event
+
+    def _observation(self, name: str, words: StepText) -> None:
+        entry = self._rules.observations[name]
+        self._lines(step_lines(words))
+        answers = observation_offers(self._rules, name)
+        unit = ""
+        if entry.kind == "measurement":
+            unit = unit_of_bare(self._rules, self._interview.case, name)
+            self._write(f"  Type a {accepted(unit)}")
+        self._offer(answers)
+        while True:
+            text = self._line("> ")
+            if text is None:
+                return
+            picked = next((offer.event for offer in answers if offer.key == text), None)
+            try:
+                answer = picked or read_answer(self._rules, name, with_unit(text, unit))
+            except BadInput as error:
+                self._say(str(error))
+                continue
+            self._record(answer)
+            return
+
+    def _choose_at(self, step: Step) -> None:
+        picked = self._choose(offers(self._rules, self._interview.case, step))
+        if picked is None:
+            return
+        if picked.opens == "answer-again":
+            words = observation_text(self._rules, self._interview.case, picked.about)
+            self._observation(picked.about, words)
+        elif picked.opens == "complaint":
+            self._complain()
+        else:
+            self._record(picked.event)
+
+    def _record(self, event: Event | None) -> None:
+        if event is not None:
+            self._interview.add(event)
+
+    # -- reading and writing ---------------------------------------------------------------------
+
+    def _offer(self, options: Sequence[Offer]) -> None:
+        for option in options:
+            self._write(f"  {option.key}  {option.label}")
+
+    def _choose(self, options: Sequence[Offer], extra: str = "") -> Offer | None:
+        self._offer(options)
+        found = {option.key: option for option in options}
+        while True:
+            text = self._line(f"key{extra}> ")
+            if text is None or (extra and not text):
+                return None
+            if text in found:
+                return found[text]
+            self._say(f"{text!r} is not one of the keys above.")
+
+    def _line(self, prompt: str) -> str | None:
+        """A line of input, or None when it was a command that has been carried out."""
+        text = self._read(prompt).strip()
+        command = text.lower()
+        if command in ("s", "stop", "q", "quit"):
+            raise _Stop
+        if command in ("b", "back"):
+            if not self._interview.back():
+                self._say("Nothing to take back.")
+            return None
+        if command in ("w", "why"):
+            assessment = self._interview.assessment
+            self._lines(why_lines(self._rules, self._interview.case, assessment))
+            return None
+        if command in ("m", "machine"):
+            self._machine()
+            return None
+        if command in ("a", "another") and self._interview.assessment.step.kind != "complain":
+            self._complain()
+            return None
+        return text
+
+    def _machine(self) -> None:
+        """Go through the machine's traits, keeping what Enter leaves alone."""
+        case = self._interview.case
+        traits = machine_traits(self._rules, case)
+        chosen = dict(case.machine)
+        for trait, entry in self._rules.traits.items():
+            self._write(entry.ask)
+            options = list(entry.options.items())
+            for number, (option, label) in enumerate(options, 1):
+                as_it_is = " (Enter)" if option == traits[trait] else ""
+                self._write(f"  {number}  {label}{as_it_is}")
+            text = self._read("> ").strip()
+            if text.isdigit() and 1 <= int(text) <= len(options):
+                chosen[trait] = options[int(text) - 1][0]
+        self._interview.case = case.on_machine(chosen, case.targets)
+
+    def _say(self, text: str) -> None:
+        self._lines(wrapped(text))
+
+    def _lines(self, lines: Iterable[str]) -> None:
+        for line in lines:
+            self._write(line)

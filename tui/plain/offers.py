@@ -1,0 +1,104 @@
+"""What can be pressed at a step: a key, what it is called, and what it records or opens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.advice.planning import Step
+from diagnose.case.events import (
+    RIDE_REPORTS,
+    Answered,
+    Case,
+    Complained,
+    Corrected,
+    Declined,
+    Event,
+    Insisted,
+    Rode,
+    standing,
+)
+from diagnose.words.steps import answer_text, choices
+from rules.rulebase import RuleBase
+
+Opens = Literal["", "complaint", "card", "close", "answer-again"]
+# letters that are commands in the plain interview
+_COMMANDS = frozenset("abmqsw")
+OBSERVING = ("ask", "measure", "inspect", "ride-test")
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A key and what it stands for: an event, or something it opens (`about` says what of)."""
+
+    key: str
+    label: str
+    event: Event | None = None
+    opens: Opens = ""
+    about: str = ""
+
+
+def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
+    """The offers at a step, in the order they are shown. A reading is typed, not offered."""
+    if step.kind in OBSERVING:
+        return observation_offers(rules, step.target)
+    if step.kind == "correct":
+        return (
+            Offer("d", "Done", Corrected(step.target)),
+            Offer("x", "Won't or can't do it here", Declined(step.target)),
+        )
+    if step.kind == "confirm":
+        reports = ride_offers()
+        return (*reports, Offer(str(len(reports) + 1), "New complaint", opens="complaint"))
+    if step.kind == "check-again":
+        return _check_again(rules, case, step.target)
+    if step.kind == "complain":
+        return (Offer("1", "Pick what the rider says", opens="complaint"),)
+    word = "Close the case" if step.kind == "close" else "Close it as handed over"
+    return (
+        Offer("1", word, opens="close"),
+        Offer("2", "Job card", opens="card"),
+        Offer("3", "New complaint", opens="complaint"),
+    )
+
+
+def ride_offers() -> tuple[Offer, ...]:
+    """How a confirming ride can have gone."""
+    return tuple(
+        Offer(str(n), report.capitalize(), Rode(report)) for n, report in enumerate(RIDE_REPORTS, 1)
+    )
+
+
+def place_offers(rules: RuleBase, complaint: str) -> tuple[Offer, ...]:
+    """Which end a complaint is about, each by a letter of its own."""
+    found: dict[str, Offer] = {}
+    for place in rules.complaints[complaint].places:
+        free = [c for c in place if c.isalpha() and c not in found and c not in _COMMANDS]
+        key = free[0] if free else str(len(found) + 1)
+        found[key] = Offer(key, place.capitalize(), Complained(complaint, place))
+    return (*found.values(), Offer("?", "Can't tell", Complained(complaint)))
+
+
+def observation_offers(rules: RuleBase, observation: str) -> tuple[Offer, ...]:
+    """The answers an observation can have, then don't know and can't do it here."""
+    entry = rules.observations[observation]
+    found = []
+    if entry.kind != "measurement":
+        yes_no = set(entry.states) == {"yes", "no"}
+        for number, (state, label) in enumerate(choices(entry), 1):
+            key = state[0] if yes_no else str(number)
+            found.append(Offer(key, label, Answered(observation, state=state)))
+    found.append(Offer("?", "Don't know", Answered(observation)))
+    if entry.kind not in ("history", "question"):
+        found.append(Offer("x", "Can't do it here", Answered(observation, cannot_here=True)))
+    return tuple(found)
+
+
+def _check_again(rules: RuleBase, case: Case, rule: str) -> tuple[Offer, ...]:
+    answers = standing(case).answers
+    found = []
+    for number, name in enumerate(rules.rules[rule].then.check, 1):
+        said = f" (now: {answer_text(rules, answers[name])})" if name in answers else ""
+        label = f"{rules.observations[name].ask}{said}"
+        found.append(Offer(str(number), label, opens="answer-again", about=name))
+    return (*found, Offer("k", "Both answers stand", Insisted(rule)))

@@ -1,0 +1,1 @@
+"""What a terminal can show, and the log."""

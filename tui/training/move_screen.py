@@ -1,0 +1,98 @@
+"""A step before it is made: what it is, and its cautions for whoever reads them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Footer, Static
+
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import Move
+from tui.dialogs.base import CardDialog
+from tui.interview.step_card import StepCard
+from tui.training.words.encounter_words import move_label, move_words
+from tui.widgets.action_pad import ActionPad, Does
+
+
+class MoveScreen(CardDialog[bool | None]):
+    """Returns whether the cautions were read, or None where the step is left undone."""
+
+    CSS_PATH = "move.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("r", "read", "Read the cautions", id="move.read"),
+        Binding("d", "do", "Do it", tooltip="Do it now", id="move.do"),
+        Binding("down,pagedown", "scroll(1)", "More text", show=False, id="move.more"),
+        Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="move.less"),
+    ]
+
+    def __init__(self, encounter: Encounter, move: Move, cautions: Sequence[str]) -> None:
+        super().__init__()
+        self._words = move_words(encounter, move)
+        self._label = move_label(encounter, move)
+        self._cautions = tuple(cautions)
+        self._is_read = False
+
+    def compose(self) -> ComposeResult:
+        """The step, what stands before it, the ways on."""
+        count = len(self._cautions)
+        ways = [Does("r", "Read the cautions first", "read")] if count else []
+        skip = "Do it without reading them" if count else "Do it"
+        ways += [Does("d", skip, "do"), Does("Esc", "Leave it", "leave")]
+        with Vertical(id="box"):
+            yield StepCard()
+            yield Static("", id="more", markup=False)
+            yield Static("", id="before", markup=False)
+            yield ActionPad(ways, columns=1)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the step."""
+        count = len(self._cautions)
+        before = f"{count} caution{'s' * (count != 1)} stand{'s' * (count == 1)} before this step."
+        self.query_one("#before", Static).update(before if count else "")
+        self.query_one("#before").display = bool(count)
+        card = self.query_one(StepCard)
+        card.show(self._label, self._words)
+        self.watch(card, "scroll_y", self._show_whether_more, init=False)
+        self.call_after_refresh(self._show_whether_more)
+
+    def on_resize(self) -> None:
+        """Other sizes show more or less of it."""
+        self.call_after_refresh(self._show_whether_more)
+
+    def _show_whether_more(self) -> None:
+        card = self.query_one(StepCard)
+        below = card.max_scroll_y - card.scroll_offset.y
+        line = self.query_one("#more", Static)
+        line.update(f"{below} more lines: press Down" if below > 0 else "")
+        line.display = below > 0
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Only cautions that are there and unread can be read."""
+        return action != "read" or (bool(self._cautions) and not self._is_read)
+
+    def action_read(self) -> None:
+        """Show the cautions; from now on they are read."""
+        if not self._cautions:
+            return
+        self._is_read = True
+        self.query_one(StepCard).show(self._label, replace(self._words, cautions=self._cautions))
+        self.query_one("#before").display = False
+        self.query_one(ActionPad).relabel("r", "Read, above")
+        self.query_one(ActionPad).relabel("d", "I have read them: do it")
+        self.refresh_bindings()
+        self.call_after_refresh(self._show_whether_more)
+
+    def action_do(self) -> None:
+        """Go on with it."""
+        self.dismiss(self._is_read)
+
+    def action_scroll(self, by: int) -> None:
+        """Move the text of the step."""
+        card = self.query_one(StepCard)
+        card.scroll_relative(y=by * max(1, card.size.height - 2), animate=False)

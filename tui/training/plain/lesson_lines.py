@@ -1,0 +1,140 @@
+"""The course, what comes back, and reviews as plain lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from diagnose.training.course.certificate import unit_word
+from diagnose.training.course.course import Course, Unit
+from diagnose.training.course.progress import UnitState
+from diagnose.training.course.repetition import Item, Repeat
+from diagnose.training.customers.guide import Guide
+from diagnose.training.records.attempts import AttemptRow
+from diagnose.words.chances import percent
+from tui.terminal.columns import table
+from tui.terminal.text import WIDTH, wrapped
+
+
+def course_lines(course: Course, states: Sequence[UnitState] | None) -> Iterator[str]:
+    """Every unit with its lessons; with `states`, as a trainee has them."""
+    yield course.title
+    yield from wrapped(course.about)
+    for number, unit in enumerate(course.units, 1):
+        state = states[number - 1] if states is not None else None
+        yield ""
+        yield f"{number:>2}  {unit.title}{f'  [{unit_word(state)}]' if state else ''}"
+        count = f"{unit.lessons_needed} lesson{'s' * (unit.lessons_needed != 1)}"
+        done = f", has {state.passed}" if state else ""
+        yield f"    {unit.id}: needs {count} with {unit.score_needed:g} points{done}"
+        if state is None or state.is_open:
+            width = max(len(lesson.id) for lesson in unit.lessons)
+            for lesson in unit.lessons:
+                line = f"{lesson.id:<{width}}  {_best(state, lesson.id):>3}  {lesson.title}"
+                yield from wrapped(line, "      ", "    ")
+
+
+def _best(state: UnitState | None, lesson: str) -> str:
+    score = state.best[lesson] if state is not None else None
+    return "" if score is None else f"{score:.0f}"
+
+
+def unit_lines(unit: Unit, course: Course) -> Iterator[str]:
+    """A unit's text with its sources."""
+    yield unit.title.upper()
+    yield from wrapped(unit.text)
+    for name in unit.source:
+        yield from wrapped(str(course.sources[name]), "  ", "  Source: ")
+
+
+def due_lines(
+    guide: Guide, course: Course, repeats: Sequence[Repeat], now: datetime
+) -> Iterator[str]:
+    """What was got wrong, and when it comes back."""
+    if not repeats:
+        yield "Nothing was got wrong so far, so nothing comes back."
+        return
+    rows = [
+        (
+            item_title(guide, course, repeat.item),
+            str(repeat.misses),
+            f"{repeat.gap} d",
+            "now" if repeat.due <= now else repeat.due.astimezone().date().isoformat(),
+        )
+        for repeat in repeats
+    ]
+    yield from table(rows, ("comes back", "missed", "gap", "due"))
+
+
+def item_title(guide: Guide, course: Course, item: Item) -> str:
+    """What an item is called."""
+    if item.kind == "lesson":
+        return f"lesson {item.id}: {course.lesson(item.id).title}"
+    if item.kind == "group":
+        return f"causes: {item.id.replace('-', ' ')}"
+    titles = {str(key): note.title for key, note in guide.scoring.measures.items()}
+    return f"weak point: {titles.get(item.id, item.id)}"
+
+
+def attempt_lines(rows: Iterable[AttemptRow], course: Course, hidden: frozenset[int]) -> list[str]:
+    """A trainee's cases; `hidden` are sittings whose scores are not to be seen yet."""
+    titles = {lesson.id: lesson.title for lesson in course.lessons}
+    listed = []
+    for row in rows:
+        result = row.result
+        score, word = "-", "open"
+        if result is not None:
+            score, word = f"{result.total:.0f}", "passed" if result.passed else "not passed"
+        if row.sitting in hidden:
+            score, word = "?", "exam is open"
+        what = titles.get(row.lesson or "", "exam case" if row.sitting else "drawn case")
+        day = row.began.astimezone().date().isoformat()
+        listed.append((str(row.id), day, what, row.lesson or "", score, word))
+    return table(listed, ("case", "date", "what", "lesson", "score", "result"))
+
+
+def review_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[list[str]]:
+    """A finished case gone through again, block by block: each step, then the score.
+
+    `titles` names causes.
+    """
+    for step in document["review"]:
+        yield list(_step_lines(step, titles))
+    yield list(_score_lines(document, titles))
+
+
+def _step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+    yield f"STEP {step['number']}"
+    leading = [
+        f"{titles.get(item['cause'], item['cause'])} {percent(item['probability'])}"
+        for item in step["leading"]
+    ]
+    yield from wrapped("; ".join(leading), "  ", "Likely then: ")
+    minutes = f" ({step['minutes']:.0f} min)" if step["minutes"] >= 1 else ""
+    yield from wrapped(f"{step['did']}{minutes}", "  ", "You chose: ")
+    if step["result"]:
+        yield from wrapped(step["result"], "  ", "It gave: ")
+    for fault in step["faults"]:
+        yield from wrapped(fault["text"], "  ", "Fault: ")
+    if step["better"]:
+        yield from wrapped(step["better"], "  ")
+    elif not step["faults"]:
+        yield "Nothing better was to be had."
+
+
+def _score_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+    score = document["score"]
+    yield f"SCORE {score['total']:.0f} of 100: {'passed' if score['passed'] else 'not passed'}"
+    if score["failed"]:
+        yield from wrapped(score["failed"], "  ", "Failed: ")
+    behind = ", ".join(titles.get(cause, cause) for cause in score["behind"])
+    yield from wrapped(behind, "  ", "It was: ")
+    for item in score["measures"]:
+        steps = f"; steps {', '.join(map(str, item['steps']))}" if item["steps"] else ""
+        yield f"  {item['title']}: {item['points']:.1f} of {item['out_of']:g}{steps}"[:WIDTH]
+    if score["hints"]:
+        yield f"  Hints: {score['hints']}, {score['hint_points']:g} points off"
+    teaches = document["scenario"].get("teaches")
+    if teaches:
+        yield from wrapped(teaches, "  ", "Remember: ")

@@ -1,0 +1,86 @@
+"""A finished case again, step by step: known then, chosen, and better."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Grid, VerticalScroll
+from textual.widgets import Footer, Static
+
+from tui.dialogs.base import CardScreen
+from tui.training.words.review_words import choice_lines, known_lines, leading_words
+from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.hanging_text import HangingText
+
+_PAD = (Does("Left", "Step before", "step(-1)"), Does("Right", "Next step", "step(1)"))
+
+
+class ReviewScreen(CardScreen[None]):
+    """Left and Right go through the steps; Up and Down scroll what was known."""
+
+    CSS_PATH = "review.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "step(-1)", "Before", tooltip="The step before", id="review.before",
+                key_display="Left"),
+        Binding("right,enter,space", "step(1)", "Next", tooltip="The next step", id="review.next",
+                key_display="Right"),
+        Binding("home", "go(0)", "First", tooltip="The first step", show=False, id="review.first"),
+        Binding("end", "go(-1)", "Last", tooltip="The last step", show=False, id="review.last"),
+        Binding("down,pagedown", "scroll(1)", "More text", show=False, id="review.more"),
+        Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="review.less"),
+    ]  # fmt: skip
+
+    def __init__(self, document: Mapping[str, Any], titles: Mapping[str, str]) -> None:
+        super().__init__()
+        self._document, self._titles = document, titles
+        self._at = 0
+
+    def compose(self) -> ComposeResult:
+        """Which step, the choice, what was known, buttons."""
+        yield Static("", id="title", markup=False)
+        yield HangingText(id="leading")
+        with Grid(id="body"):
+            with VerticalScroll(id="choice", can_focus=False):
+                yield HangingText(id="chosen")
+            with VerticalScroll(id="knew", can_focus=False):
+                yield Static("Known then", classes="title", markup=False)
+                yield HangingText(id="known")
+        yield ActionPad(_PAD, columns=2)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the first step."""
+        self.action_go(0)
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Every step."""
+        for number, step in enumerate(self._document["review"]):
+            yield f"Step {number + 1}: {step['did']}", f"go({number})"
+
+    def action_go(self, at: int) -> None:
+        """Show a step; -1 is the last."""
+        steps = self._document["review"]
+        self._at = at % len(steps)
+        step = steps[self._at]
+        title = f"Step {self._at + 1} of {len(steps)}, {step['minutes']:.0f} min"
+        self.query_one("#title", Static).update(title)
+        self.query_one("#leading", HangingText).show([leading_words(step, self._titles)])
+        self.query_one("#chosen", HangingText).show(choice_lines(step))
+        known = list(known_lines(self._document, self._at + 1))
+        self.query_one("#known", HangingText).show(known or ["- nothing but the complaint"])
+        self.query_one("#knew").scroll_end(animate=False)
+
+    def action_step(self, by: int) -> None:
+        """The next step, or the one before."""
+        last = len(self._document["review"]) - 1
+        if not 0 <= self._at + by <= last:
+            self.notify("That was the last step." if by > 0 else "This is the first step.")
+            return
+        self.action_go(self._at + by)
+
+    def action_scroll(self, by: int) -> None:
+        """Move what was known."""
+        self.query_one("#knew").scroll_relative(y=by * 4, animate=False)

@@ -1,0 +1,119 @@
+"""A unit of the course: its short text, then its lessons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, OptionList, Static
+
+from diagnose.training.course.progress import UnitState
+from tui.dialogs.base import CardScreen
+from tui.training.words.course_rows import unit_about
+from tui.training.words.course_sheet import CourseSheet
+from tui.widgets.hanging_text import HangingText
+from tui.widgets.row_list import RowList
+
+if TYPE_CHECKING:
+    from tui.training.school import School
+
+
+class UnitScreen(CardScreen[None]):
+    """Enter plays the lesson marked; a locked unit can be read, not played."""
+
+    CSS_PATH = "unit.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#lessons"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "play", "Play", tooltip="Play the lesson marked", id="unit.play"),
+        Binding("c", "coach", "Coach", tooltip="Coach on or off", id="unit.coach"),
+        Binding("pagedown", "scroll(1)", "More text", show=False, id="unit.more"),
+        Binding("pageup", "scroll(-1)", "Text above", show=False, id="unit.less"),
+    ]
+
+    def __init__(self, school: School, sheet: CourseSheet, state: UnitState) -> None:
+        super().__init__()
+        self._school, self._sheet, self._state = school, sheet, state
+
+    def compose(self) -> ComposeResult:
+        """Title, text, lessons."""
+        yield Static(self._state.unit.title, id="title", markup=False)
+        with VerticalScroll(id="text", can_focus=False):
+            yield HangingText(id="words")
+        yield Static("", id="hint", markup=False)
+        yield RowList(id="lessons")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the text."""
+        unit, sources = self._state.unit, self._sheet.teaching.course.sources
+        told = [f"Source: {sources[name]}" for name in unit.source]
+        self.query_one("#words", HangingText).show([unit.text, "", *told])
+
+    def on_screen_resume(self) -> None:
+        """A lesson may have been done meanwhile."""
+        self._school.look(self._show)
+
+    def show_case(self) -> None:
+        """Targets may have become large."""
+        self._show(self._sheet)
+
+    def _show(self, sheet: CourseSheet) -> None:
+        unit = self._state.unit
+        self._sheet = sheet
+        self._state = state = next(s for s in sheet.standing.states if s.unit.id == unit.id)
+        coach = "with coach" if self._school.coach else "without coach"
+        plays = f"Enter plays a lesson, {coach}." if state.is_open else ""
+        hint = " ".join([*unit_about(sheet, state), plays]).strip()
+        self.query_one("#hint", Static).update(hint)
+        rows = self.query_one(RowList)
+        marked = rows.highlighted
+        rows.show_rows(self._rows())
+        best = [state.best[lesson.id] for lesson in unit.lessons]
+        first = next((n for n, one in enumerate(best) if one is None), 0)
+        rows.highlighted = first if marked is None else marked
+
+    def _rows(self) -> Iterator[Content]:
+        state = self._state
+        open_now = {row.lesson for row in self._sheet.standing.rows if row.result is None}
+        for number, lesson in enumerate(state.unit.lessons, 1):
+            best = state.best[lesson.id]
+            about = "not done yet" if best is None else f"best {best:.0f}"
+            if not state.is_open:
+                about = "locked"
+            elif lesson.id in open_now:
+                about += ", left open"
+            yield Content.assemble(f"{number:>2}  ", (f"{lesson.title:<48}", "bold"), f"  {about}")
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Every lesson."""
+        for number, lesson in enumerate(self._state.unit.lessons):
+            yield f"Play: {lesson.title}", f"play_at({number})"
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Enter or a touch on a lesson."""
+        self.action_play_at(message.option_index)
+
+    def action_play(self) -> None:
+        """Play the one marked."""
+        self.action_play_at(self.query_one(RowList).highlighted or 0)
+
+    def action_play_at(self, number: int) -> None:
+        """Play a lesson."""
+        if self._state.is_open:
+            self._school.begin_lesson(self._state.unit.lessons[number])
+        else:
+            self.notify(" ".join(unit_about(self._sheet, self._state)), markup=False)
+
+    def action_coach(self) -> None:
+        """With coach, or without."""
+        self._school.coach = not self._school.coach
+        self._show(self._sheet)
+
+    def action_scroll(self, by: int) -> None:
+        """Move the text."""
+        text = self.query_one("#text")
+        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)

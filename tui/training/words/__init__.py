@@ -1,0 +1,1 @@
+"""What the training screens say."""

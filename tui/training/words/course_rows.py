@@ -1,0 +1,150 @@
+"""The course of one trainee as rows: what was left open, what comes back, units, exams."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from textual.content import Content
+
+from diagnose.records.store.times import ago
+from diagnose.training.course.certificate import exam_word, unit_word
+from diagnose.training.course.course_lessons import OWN
+from diagnose.training.course.exam import Exam, SittingResult
+from diagnose.training.course.progress import UnitState
+from diagnose.training.course.repetition import Item, Repeat
+from diagnose.training.records.attempts import AttemptRow
+from diagnose.training.records.desk import TraineeStanding
+from tui.terminal.clock import day_of
+from tui.training.plain.lesson_lines import item_title
+from tui.training.words.course_sheet import CourseSheet
+from tui.widgets.search_list import Row
+
+_TITLE = 44
+
+
+def course_rows(sheet: CourseSheet) -> list[Row]:
+    """Everything that can be picked on the course."""
+    rows: list[Row] = []
+    left_open = [_open_row(sheet, row) for row in open_cases(sheet.standing)]
+    coming_back = [_repeat_row(sheet, item) for item in sheet.standing.due(sheet.now)]
+    for heading, some in (
+        ("Left open: Enter goes on", left_open),
+        ("To repeat today", coming_back),
+        ("Units", list(map(_unit_row, range(1, 100), sheet.standing.states))),
+        ("Exams", [_exam_row(sheet, exam) for exam in sheet.exams]),
+    ):
+        rows += [Row("", heading), *some] if some else []
+    return rows
+
+
+def open_cases(standing: TraineeStanding) -> list[AttemptRow]:
+    """Cases left open that can go on from here, the latest of each first.
+
+    Those of an exam go on from the exam, those of a trainer's file with the file.
+    """
+    latest = {(row.scenario, row.lesson): row for row in standing.rows if row.sitting is None}
+    found = [row for row in latest.values() if row.result is None]
+    return sorted(
+        (row for row in found if not row.scenario.startswith(f"{OWN}:")),
+        key=lambda row: -row.id,
+    )
+
+
+def latest_sitting(standing: TraineeStanding, exam: Exam) -> SittingResult | None:
+    """The latest time this exam was sat."""
+    sat = [result for result in standing.sat if result.sitting.begun.exam == exam.name]
+    return sat[-1] if sat else None
+
+
+def is_over(result: SittingResult) -> bool:
+    """Whether its scores may be seen."""
+    return result.sitting.ended is not None
+
+
+def item_value(item: Item) -> str:
+    """An item as the value of a row."""
+    return f"repeat:{item.kind}:{item.id}"
+
+
+def case_title(sheet: CourseSheet, row: AttemptRow) -> str:
+    """What a case is called before its answer is known."""
+    titles = {lesson.id: lesson.title for lesson in sheet.teaching.course.lessons}
+    if row.sitting is not None:
+        return f"Exam case {row.id}"
+    return titles.get(row.lesson or "", f"Case {row.id}")
+
+
+def _line(value: str, title: str, about: str) -> Row:
+    cut = title if len(title) <= _TITLE else title[: _TITLE - 1] + "…"
+    return Row(value, Content.assemble("  ", (f"{cut:<{_TITLE}}", "bold"), f"  {about}"), title)
+
+
+def _open_row(sheet: CourseSheet, row: AttemptRow) -> Row:
+    when = ago((day_of(sheet.now) - day_of(row.changed)).days)
+    return _line(f"open:{row.id}", case_title(sheet, row), f"left {when}")
+
+
+def _repeat_row(sheet: CourseSheet, repeat: Repeat) -> Row:
+    teaching = sheet.teaching
+    title = item_title(teaching.guide, teaching.course, repeat.item)
+    times = f"missed {repeat.misses} time{'s' * (repeat.misses != 1)}"
+    return _line(item_value(repeat.item), f"{title[:1].upper()}{title[1:]}", times)
+
+
+def _unit_row(number: int, state: UnitState) -> Row:
+    unit = state.unit
+    about = unit_word(state)
+    if state.is_open:
+        about += f", {state.passed} of {unit.lessons_needed} lessons"
+    return _line(f"unit:{unit.id}", f"{number:>2}  {unit.title}", about)
+
+
+def _exam_row(sheet: CourseSheet, exam: Exam) -> Row:
+    last = latest_sitting(sheet.standing, exam)
+    about = f"{len(exam.cases)} cases"
+    if last is not None:
+        about += f", {exam_word(last)}" + (f", mean {last.mean:.0f}" if is_over(last) else "")
+    return _line(f"exam:{exam.name}", exam.title, about)
+
+
+def about_lines(sheet: CourseSheet, value: str) -> Iterator[str]:
+    """What a row is about, in full."""
+    kind, _, name = value.partition(":")
+    teaching = sheet.teaching
+    if kind == "unit":
+        state = next(s for s in sheet.standing.states if s.unit.id == name)
+        unit = state.unit
+        yield from unit_about(sheet, state)
+        yield ""
+        yield unit.text
+        yield ""
+        for lesson in unit.lessons if state.is_open else ():
+            best = state.best[lesson.id]
+            yield f"- {lesson.title}" + (f": best {best:.0f}" if best is not None else "")
+    elif kind == "exam":
+        exam = next(exam for exam in sheet.exams if exam.name == name)
+        yield from exam_about(exam)
+    elif kind == "repeat":
+        yield "It was got wrong, and comes back after gaps that grow while it is got right."
+    else:
+        yield f"{teaching.course.title}: this case goes on from the step where it was left."
+
+
+def unit_about(sheet: CourseSheet, state: UnitState) -> Iterator[str]:
+    """What a unit asks for, and whether it is open."""
+    unit = state.unit
+    if not state.is_open:
+        before = sheet.standing.states[sheet.standing.states.index(state) - 1].unit
+        yield f"Locked: it opens when {before.title!r} is done."
+    count = f"{unit.lessons_needed} lesson{'s' * (unit.lessons_needed != 1)}"
+    yield f"Done with {count} at {unit.score_needed:g} points or more; so far {state.passed}."
+
+
+def exam_about(exam: Exam) -> Iterator[str]:
+    """What an exam is."""
+    if exam.about:
+        yield exam.about
+    yield (
+        f"{len(exam.cases)} cases, pass mark {exam.pass_mark:g}. No hints, no coach; the time is "
+        "noted, and scores are shown after the last case."
+    )

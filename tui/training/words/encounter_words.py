@@ -1,0 +1,137 @@
+"""What the screens of a training case say, each line whole: whoever shows it breaks it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.advice.planning import duration
+from diagnose.case.events import RIDE_REPORTS
+from diagnose.training.play.coach import GuessScore
+from diagnose.training.play.encounter import Encounter, Taken
+from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Recheck, Ride
+from diagnose.training.scoring.review import move_text, result_text
+from diagnose.words.chances import percent
+from diagnose.words.steps import StepText, observation_text, step_text
+from rules.rulebase import RuleBase
+from tui.interview.telling import event_text, minutes_text
+
+
+def said_line(encounter: Encounter) -> str:
+    """The customer's own words."""
+    return " ".join(f'"{words}"' for words in encounter.customer.words)
+
+
+def bike_words(encounter: Encounter) -> str:
+    """The rider and the bike."""
+    customer = encounter.customer
+    return f"{customer.rider} {'; '.join(customer.bike)}."
+
+
+def told_line(encounter: Encounter) -> str:
+    """What the customer says unasked."""
+    told = encounter.customer.told_lines
+    return f"Says unasked: {'; '.join(told)}" if told else ""
+
+
+def notebook_lines(encounter: Encounter) -> Iterator[str]:
+    """Everything that is known and was done, oldest first."""
+    customer = encounter.customer
+    yield said_line(encounter)
+    yield customer.rider
+    yield from (f"- {line}" for line in customer.bike)
+    yield ""
+    rules = encounter.workshop.rules
+    yield from (f"- {event_text(rules, event)}" for event in encounter.case.events)
+    yield ""
+    yield spent_line(encounter)
+
+
+def spent_line(encounter: Encounter) -> str:
+    """Steps and time spent."""
+    count = len(encounter.steps)
+    return f"{count} step{'s' * (count != 1)}, {encounter.minutes:.0f} min spent"
+
+
+def came_line(rules: RuleBase, taken: Taken) -> str:
+    """What was done and what came of it."""
+    result = result_text(rules, taken)
+    return f"{move_text(rules, taken.move)}{f' -> {result}' if result else ''}"
+
+
+def move_words(encounter: Encounter, move: Move) -> StepText:
+    """A move before it is made, without its cautions."""
+    rules = encounter.workshop.rules
+    match move:
+        case Observe(observation=name):
+            words = observation_text(rules, encounter.case, name)
+            return StepText(words.heading, how=words.how, tools=words.tools, note=words.note)
+        case Correct(correction=name):
+            entry = rules.corrections[name]
+            note = f"Done by: {entry.who}."
+            return StepText(entry.title, how=entry.steps, tools=entry.tools, note=note)
+        case Ride():
+            note = "The rider comes back and says how the complaint is now."
+            return StepText("Send it for a ride", note=note)
+        case HandOver():
+            return StepText(move_text(rules, move), note="The case ends with this.")
+        case HandBack():
+            note = "You call it finished; the case ends with this."
+            if not encounter.proven:
+                note += (
+                    " No ride has proved it: it comes back, and counts "
+                    f"{duration(rules.policy.hand_over_minutes)} as if handed over."
+                )
+            return StepText("Give the bike back to the customer", note=note)
+        case Recheck():
+            return StepText(move_text(rules, move))
+
+
+def move_label(encounter: Encounter, move: Move) -> str:
+    """What a move takes."""
+    return minutes_text(encounter.view().own_minutes(move))
+
+
+def about_move(encounter: Encounter, move: Move) -> str:
+    """A move in full, and what it takes."""
+    rules = encounter.workshop.rules
+    text = move_words(encounter, move).heading
+    if isinstance(move, Correct):
+        title = rules.corrections[move.correction].title
+        text = f"{rules.causes[move.causes[0]].title}. Put right by: {title}"
+    label = move_label(encounter, move)
+    return f"{label[:1].upper()}{label[1:]}: {text}"
+
+
+def results_of(encounter: Encounter, move: Move) -> list[tuple[str, str]]:
+    """(state, words) of each result a move can have, none where it has no say."""
+    rules = encounter.workshop.rules
+    if isinstance(move, Observe) and move.observation in rules.nodes:
+        return list(rules.observations[move.observation].states.items())
+    if isinstance(move, Ride) and encounter.view().now.ride_due:
+        return [(report, report.capitalize()) for report in RIDE_REPORTS]
+    return []
+
+
+def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -> Iterator[str]:
+    """The program's view of the moment before a step, beside the trainee's."""
+    rules = encounter.workshop.rules
+    yield came_line(rules, taken)
+    yield ""
+    leading = scored.leading if scored is not None else taken.leading
+    yield "The program held likeliest before this step:"
+    for cause, chance in leading:
+        yield f"- {rules.causes[cause].title} {percent(chance)}"
+    if not leading:
+        yield "- no cause stands out"
+    if scored is not None:
+        yield f"Your causes hold {percent(scored.share)} of what the best choice would."
+        if scored.concordance is not None:
+            share = percent(scored.concordance)
+            yield f"The result you expected had {share} of the likeliest's chance."
+    yield ""
+    advised = step_text(rules, taken.before, taken.advised).heading
+    if taken.move == taken.advised_move:
+        yield "It would have done the same."
+    else:
+        stop = "" if advised.endswith(("?", ":", ".")) else "."
+        yield f"It would have gone for: {advised}{stop} {taken.advised.why}"

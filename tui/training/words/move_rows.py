@@ -1,0 +1,117 @@
+"""Everything a trainee can do next, as rows to search: numbered, under headings."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import (
+    Correct,
+    HandBack,
+    HandOver,
+    Move,
+    Observe,
+    Recheck,
+    Ride,
+    move_from_json,
+    move_to_json,
+)
+from diagnose.words.steps import answer_text, sentence
+from tui.widgets.search_list import Row
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """A sort of move: its key, a short word for it, and what stands over its rows."""
+
+    key: str
+    word: str
+    heading: str
+
+
+SORTS: Mapping[str, Sort] = {
+    "question": Sort("a", "Ask", "Ask the rider"),
+    "history": Sort("w", "Change", "Ask what changed"),
+    "inspection": Sort("l", "Look", "Look and feel on the bench"),
+    "measurement": Sort("m", "Measure", "Measure"),
+    "ride-test": Sort("t", "Test", "Ride and feel"),
+    "cause": Sort("c", "Cause", "Name a cause and put it right"),
+    "end": Sort("e", "End", "Prove it, or end the case"),
+}
+
+
+def value_of(move: Move) -> str:
+    """A move as the value of a row."""
+    return json.dumps(move_to_json(move))
+
+
+def move_of_row(value: str) -> Move:
+    """The move that a row stands for."""
+    return move_from_json(json.loads(value))
+
+
+def move_rows(encounter: Encounter, only: str = "") -> list[Row]:
+    """A row for each move, of one sort or of all; a number stays with its move all through."""
+    found: list[Row] = []
+    number = 0
+    for sort, entry in SORTS.items():
+        rows = []
+        for move, text, words in _moves(encounter, sort):
+            number += 1
+            if move is not None:
+                look = f"{number:>4}  {text}"
+                rows.append(Row(value_of(move), look, f"{text} {words}", str(number)))
+        if rows and only in ("", sort):
+            found += [Row("", entry.heading), *rows]
+    return found
+
+
+def next_open(encounter: Encounter, values: Sequence[str], marked: str | None) -> str | None:
+    """The row marked, or the first one after it that asks for what is not known yet.
+
+    A second stroke of the same key does not ask the same thing again.
+    """
+    known = encounter.view().now.answers
+    if marked is None:
+        return None
+    after = values[values.index(marked) :] if marked in values else []
+    for value in after:
+        move = move_of_row(value)
+        if not isinstance(move, Observe) or move.observation not in known:
+            return value
+    return marked
+
+
+def cause_rows(encounter: Encounter) -> list[Row]:
+    """A row for each cause that this machine can have."""
+    hidden = encounter.view().belief.findings.not_applicable
+    return [
+        Row(name, f"  {cause.title}", f"{cause.title} {name} {cause.group}")
+        for name, cause in encounter.workshop.rules.causes.items()
+        if name not in hidden
+    ]
+
+
+def _moves(encounter: Encounter, sort: str) -> Iterator[tuple[Move | None, str, str]]:
+    """(move, text, further words to find it by); no move where this machine has it not."""
+    rules, view = encounter.workshop.rules, encounter.view()
+    hidden = view.belief.findings.not_applicable
+    if sort == "cause":
+        for name, cause in rules.causes.items():
+            move = None if name in hidden else Correct(cause.correction, (name,))
+            yield move, cause.title, f"{name} {rules.corrections[cause.correction].title}"
+    elif sort == "end":
+        yield Ride(), "Send it for a ride: how is the complaint now?", "prove confirm"
+        yield HandOver(), "Hand it over to a specialist; the case ends", ""
+        yield HandBack(), "Give it back to the customer as finished; the case ends", "close done"
+        for item in view.belief.findings.contradictions:
+            yield Recheck(item.rule), f"Check both again: {item.text}", "contradiction"
+    else:
+        for name, entry in rules.observations.items():
+            if entry.kind == sort:
+                known = view.now.answers.get(name)
+                said = f"({answer_text(rules, known)}) " if known is not None else ""
+                observed = None if name in hidden else Observe(name)
+                yield observed, f"{said}{sentence(entry.ask)}", name.replace("-", " ")

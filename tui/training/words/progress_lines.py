@@ -1,0 +1,217 @@
+"""How trainees stand, one by one and side by side, as plain lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
+
+from diagnose.records.store.times import ago
+from diagnose.training.course.certificate import exam_word, span_text
+from diagnose.training.course.course import Course
+from diagnose.training.course.progress import Mean, finished
+from diagnose.training.customers.guide import MEASURES, Guide
+from diagnose.training.records.attempts import AttemptRow
+from diagnose.training.records.desk import TraineeStanding
+from tui.terminal.charts import bar, chart
+from tui.terminal.columns import table
+from tui.terminal.text import WIDTH, wrapped
+from tui.training.plain.lesson_lines import due_lines
+
+_BAR = 20
+_RUNNING = 5
+FEWEST_TO_PLOT = 3
+PLOT_TITLE = "Scores, case by case; the line is the pass mark"
+
+
+def people_lines(people: Sequence[TraineeStanding], now: datetime) -> Iterator[str]:
+    """A line per trainee."""
+    rows = [
+        (
+            person.trainee.name + (" (put away)" if person.trainee.archived else ""),
+            f"{sum(s.is_done for s in person.states)} of {len(person.states)}",
+            str(person.progress.score.cases),
+            f"{person.progress.score.mean:.0f}" if person.progress.score.cases else "-",
+            str(len(person.due(now))),
+            _last(person.rows, now),
+            "yes" if person.ready.is_ready else "no",
+        )
+        for person in people
+    ]
+    yield from table(rows, ("trainee", "units", "cases", "mean", "due", "last case", "ready"))
+    if not rows:
+        yield "No trainees yet; `badride trainee add NAME` adds one."
+
+
+def _last(rows: Sequence[AttemptRow], now: datetime) -> str:
+    done = finished(rows)
+    if not done:
+        return "-"
+    return ago((now.astimezone().date() - done[-1].changed.astimezone().date()).days)
+
+
+def progress_lines(
+    guide: Guide, course: Course, person: TraineeStanding, now: datetime, *, fancy: bool
+) -> Iterator[str]:
+    """Everything about one trainee: units, scores, measures, groups, exams, what is due."""
+    yield from summary_lines(person)
+    scores = person.progress.score.values
+    if len(scores) >= FEWEST_TO_PLOT:
+        yield ""
+        yield PLOT_TITLE
+        yield from score_chart(scores, guide.scoring.pass_mark, fancy=fancy)
+    yield ""
+    yield from share_lines(guide, person, fancy=fancy)
+    yield ""
+    yield from standing_lines(guide, course, person, now)
+
+
+def summary_lines(person: TraineeStanding) -> Iterator[str]:
+    """How far a trainee has come, and whether they are held ready."""
+    seen = person.progress
+    done = sum(state.is_done for state in person.states)
+    units = f"{done} of {len(person.states)} units done"
+    yield f"{person.trainee.name}: {units}, {_cases(seen.passed, seen.score)}"
+    if seen.unsafe:
+        yield f"Let out unsafe: {seen.unsafe}, which fails a case."
+    if person.ready.is_ready:
+        yield "Held ready by this shop's thresholds."
+    else:
+        yield from wrapped("; ".join(person.ready.lacks) + ".", "  ", "Not ready yet: ")
+
+
+def share_lines(guide: Guide, person: TraineeStanding, *, fancy: bool) -> Iterator[str]:
+    """Measures and groups of causes as tables with bars."""
+    seen = person.progress
+    yield "What counts: share of the points earned"
+    titles: dict[str, str] = {key: guide.scoring.measures[key].title for key in MEASURES}
+    yield from _share_table(seen.measures, titles, "measure", fancy=fancy)
+    yield ""
+    yield "Groups of causes: right cause named"
+    names = {key: key.replace("-", " ") for key in seen.groups}
+    yield from _share_table(seen.groups, names, "group", fancy=fancy)
+
+
+def standing_lines(
+    guide: Guide, course: Course, person: TraineeStanding, now: datetime
+) -> Iterator[str]:
+    """The exams sat, and what comes back."""
+    if person.sat:
+        rows = [
+            (
+                result.sitting.begun.title,
+                result.sitting.at.astimezone().date().isoformat(),
+                f"{result.mean:.0f}",
+                f"{result.minutes:.0f} min",
+                exam_word(result),
+            )
+            for result in person.sat
+        ]
+        yield from table(rows, ("exam", "date", "mean", "time taken", "result"))
+        yield ""
+    yield from due_lines(guide, course, person.repeats, now)
+
+
+def _cases(passed: int, score: Mean) -> str:
+    return f"{score.cases} cases, {passed} passed, mean score {mean_text(score)}"
+
+
+def mean_text(score: Mean) -> str:
+    """A mean score with its interval where it has one."""
+    if not score.cases:
+        return "-"
+    span = score.span()
+    return f"{score.mean:.0f}" + (f" ({span[0]:.0f} to {span[1]:.0f})" if span else "")
+
+
+def score_chart(
+    scores: Sequence[float],
+    pass_mark: float,
+    *,
+    fancy: bool,
+    width: int = WIDTH,
+    height: int = 8,
+) -> list[str]:
+    """Scores case by case and their running mean, at most `width` columns wide."""
+    running = [
+        sum(scores[max(0, n - _RUNNING + 1) : n + 1]) / min(n + 1, _RUNNING)
+        for n in range(len(scores))
+    ]
+    return chart(
+        [float(n) for n in range(1, len(scores) + 1)],
+        {"score": scores, f"mean of the last {_RUNNING}": running},
+        unit="",
+        mark=None,
+        span=(0.0, 100.0),
+        fancy=fancy,
+        height=height,
+        width=width,
+        y_unit="points",
+        level=pass_mark,
+    )
+
+
+def _share_table(
+    means: Mapping[str, Mean], titles: Mapping[str, str], what: str, *, fancy: bool
+) -> list[str]:
+    rows = [
+        (
+            titles[key],
+            str(mean.cases),
+            f"{mean.mean:.0%}",
+            span_text(mean),
+            bar(mean.mean, _BAR, fancy=fancy),
+        )
+        for key, mean in means.items()
+        if mean.cases
+    ]
+    return table(rows, (what, "cases", "mean", "95 %", "share")) or ["Nothing yet."]
+
+
+def compare_lines(people: Sequence[TraineeStanding]) -> Iterator[str]:
+    """Trainees side by side, the best mean first, and who is ready."""
+    ranked = sorted(people, key=lambda p: (-p.progress.score.mean, p.trainee.name.casefold()))
+    rows = []
+    for person in ranked:
+        seen = person.progress
+        over = [s for s in person.sat if s.complete or s.sitting.ended is not None]
+        rows.append(
+            (
+                person.trainee.name,
+                str(seen.score.cases),
+                str(seen.passed),
+                mean_text(seen.score),
+                str(seen.unsafe),
+                f"{sum(s.is_done for s in person.states)} of {len(person.states)}",
+                f"{over[-1].mean:.0f} {exam_word(over[-1])}" if over else "-",
+                "yes" if person.ready.is_ready else "no",
+            )
+        )
+    head = ("trainee", "cases", "passed", "mean (95 %)", "unsafe", "units", "exam", "ready")
+    yield from table(rows, head)
+    for person in ranked:
+        if not person.ready.is_ready:
+            yield from wrapped(
+                "; ".join(person.ready.lacks), "  ", f"{person.trainee.name} lacks: "
+            )
+    yield from wrapped(
+        "They may have done different cases; `badride exam results` compares the same ones."
+    )
+
+
+def spread_lines(people: Sequence[TraineeStanding], guide: Guide, by: str) -> Iterator[str]:
+    """Trainees by measure or by group of causes."""
+    rows = []
+    keys: dict[str, str] = (
+        {key: guide.scoring.measures[key].title for key in MEASURES}
+        if by == "measure"
+        else {key: key.replace("-", " ") for p in people for key in p.progress.groups}
+    )
+    for key, title in sorted(keys.items()) if by == "group" else keys.items():
+        for person in people:
+            means = person.progress.measures if by == "measure" else person.progress.groups
+            mean = means.get(key)
+            if mean is not None and mean.cases:
+                cells = (str(mean.cases), f"{mean.mean:.0%}", span_text(mean))
+                rows.append((title, person.trainee.name, *cells))
+    what = "share of points" if by == "measure" else "right cause"
+    yield from table(rows, (by, "trainee", "cases", what, "95 %")) or ["Nothing yet."]

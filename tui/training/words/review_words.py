@@ -1,0 +1,104 @@
+"""A finished case from its record, each line whole: the score in words, and every step again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from diagnose.training.customers.guide import Guide
+from diagnose.words.chances import percent
+
+Document = Mapping[str, Any]
+
+# the share of the points earned from which a word holds; judged by the authors
+_WORDS = ((0.95, "very good"), (0.8, "good"), (0.6, "fair"), (0.3, "weak"), (0.0, "poor"))
+
+
+def share_word(share: float) -> str:
+    """A share of the points in a word."""
+    return next(word for least, word in _WORDS if share >= least)
+
+
+def verdict_line(document: Document, guide: Guide) -> str:
+    """The score in a line."""
+    score = document["score"]
+    outcome = "FAILED" if score["failed"] else "passed" if score["passed"] else "not passed"
+    return f"Score {score['total']:.0f} of 100: {outcome} (from {guide.scoring.pass_mark:g})"
+
+
+def outcome_lines(document: Document, titles: Mapping[str, str]) -> Iterator[str]:
+    """What was wrong with the bike, what was named, what it took."""
+    score = document["score"]
+    if score["failed"]:
+        yield f"Failed: {score['failed']}"
+    yield f"It was: {_named(score['behind'] or score['true_causes'], titles)}."
+    yield f"You named: {_named(score['named'], titles) or 'no cause'}."
+    hints = f"; hints took off {score['hint_points']:g}" if score["hints"] else ""
+    count = len(document["review"])
+    yield (
+        f"{count} step{'s' * (count != 1)}, {score['minutes']:.0f} min; expected cost "
+        f"{score['cost_ratio']:.2f} times that of the advised way{hints}."
+    )
+    teaches = document["scenario"].get("teaches")
+    if teaches:
+        yield f"Remember: {teaches}"
+
+
+def measure_lines(measure: Mapping[str, Any], guide: Guide) -> Iterator[str]:
+    """What a measure means and where it comes from."""
+    yield measure["meaning"]
+    yield ""
+    yield f"Earned {measure['points']:.1f} of {measure['out_of']:g} points."
+    if measure["steps"]:
+        yield f"Points were lost at: step {', '.join(map(str, measure['steps']))}."
+    yield ""
+    for name in measure["source"]:
+        yield f"Source: {guide.sources.get(name, name)}"
+
+
+def known_lines(document: Document, number: int) -> Iterator[str]:
+    """What was known before step `number`."""
+    customer = document.get("customer", {})
+    for words in customer.get("words", ()):
+        yield f'- "{words}"'
+    for line in customer.get("told", ()):
+        yield f"- {line}"
+    for step in document["review"][: number - 1]:
+        yield f"- {_did(step)}"
+
+
+def choice_lines(step: Mapping[str, Any]) -> Iterator[str]:
+    """What was chosen, what it gave, and what would have been better and why."""
+    yield f"You chose: {step['did']}"
+    if step["result"]:
+        yield f"It gave: {step['result']}"
+    yield ""
+    for fault in step["faults"]:
+        yield f"- {fault['text']}"
+    if step["better"]:
+        yield step["better"]
+    elif not step["faults"]:
+        yield "As good as anything here."
+
+
+def leading_of(step: Mapping[str, Any], titles: Mapping[str, str]) -> Sequence[tuple[str, float]]:
+    """The likeliest causes before a step, with their chances."""
+    return [(_title(item["cause"], titles), item["probability"]) for item in step["leading"]]
+
+
+def leading_words(step: Mapping[str, Any], titles: Mapping[str, str]) -> str:
+    """The same in a line."""
+    told = [f"{title} {percent(chance)}" for title, chance in leading_of(step, titles)]
+    return f"Likeliest then: {'; '.join(told) or 'nothing stood out'}"
+
+
+def _did(step: Mapping[str, Any]) -> str:
+    return f"{step['did']}{' -> ' + step['result'] if step['result'] else ''}"
+
+
+def _named(causes: Sequence[str], titles: Mapping[str, str]) -> str:
+    return ", ".join(_title(cause, titles) for cause in causes)
+
+
+def _title(cause: str, titles: Mapping[str, str]) -> str:
+    return titles.get(cause, cause)
