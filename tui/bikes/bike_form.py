@@ -51,7 +51,7 @@ class BikeScreen(CardScreen[Draft | None]):
     With `needs_name` off, a bike without a name is returned as it is and kept nowhere.
     """
 
-    CSS_PATH = "bike.tcss"
+    CSS_PATH = "bike_form.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "change", "Change", tooltip="Change the line marked", id="bike.change"),
         Binding("k", "keep", "Keep", tooltip="Keep the bike as shown", id="bike.keep"),

@@ -53,7 +53,7 @@ class _Refused:
 class BikesScreen(CardScreen[None]):
     """Every bike, archived ones when asked for."""
 
-    CSS_PATH = "bikes.tcss"
+    CSS_PATH = "bike_list.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Look at it", tooltip="Look at the bike marked", id="bikes.look"),
         Binding("p", "pick", "Pick", tooltip="The next case is on it", id="bikes.pick"),

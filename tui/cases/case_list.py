@@ -29,7 +29,7 @@ _BIKE_WIDTH = 16
 class CasesScreen(CardScreen[None]):
     """Only a page of cases is read at a time; moving past its end reads more."""
 
-    CSS_PATH = "cases.tcss"
+    CSS_PATH = "case_list.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "RowList"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Look", tooltip="Look at the case marked", id="cases.look"),

@@ -22,7 +22,7 @@ from tui.widgets.row_list import RowList
 class KnownScreen(CardScreen[tuple[Assumption, ...] | None]):
     """Returns what still holds, or None when the case is not begun after all."""
 
-    CSS_PATH = "known.tcss"
+    CSS_PATH = "known_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "RowList"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "go_on", "Go on", tooltip="Go on to the complaint", id="known.go",

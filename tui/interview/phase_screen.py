@@ -21,7 +21,7 @@ _KEYS = "abcdefgijklmnopqrstuvwxyz"
 class PhaseScreen(CardScreen[tuple[Answered, ...] | None]):
     """Returns an answer for every phase marked; what is not marked stays open."""
 
-    CSS_PATH = "phases.tcss"
+    CSS_PATH = "phase_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(key, f"mark({key!r})", "Mark", show=False) for key in _KEYS),
         Binding("enter", "go_on", "Go on", id="phases.go"),

@@ -24,7 +24,7 @@ _PAD = (Does("g", "Go on", "go_on"), Does("x", "Clear", "clear"))
 class CoachScreen(CardScreen[tuple[str, ...] | None]):
     """Returns the causes named, likeliest first; none to go on without, None to leave the step."""
 
-    CSS_PATH = "coach.tcss"
+    CSS_PATH = "coach_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "name", "Name it", tooltip="Name the cause marked", id="coach.name"),
         Binding("g", "go_on", "Go on", tooltip="Go on with the step", id="coach.go"),

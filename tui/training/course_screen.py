@@ -44,7 +44,7 @@ _PAD = (
 class CourseScreen(CardScreen[None]):
     """Enter goes on with what is marked."""
 
-    CSS_PATH = "course.tcss"
+    CSS_PATH = "course_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Open", tooltip="Open what is marked", id="course.open"),
         Binding("n", "next", "Next", tooltip="The next lesson", id="course.next", show=False),

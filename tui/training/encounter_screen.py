@@ -38,7 +38,7 @@ _SORTS = tuple(Does(s.key, s.word, f"sort({name!r})") for name, s in SORTS.items
 class EncounterScreen(CardScreen[bool | None]):
     """Returns True when the case has ended; leaving it before leaves it open."""
 
-    CSS_PATH = "encounter.tcss"
+    CSS_PATH = "encounter_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "search", "Search", tooltip="Type words or a number",
                 id="encounter.search", key_display="/"),

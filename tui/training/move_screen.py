@@ -22,7 +22,7 @@ from tui.widgets.action_pad import ActionPad, Does
 class MoveScreen(CardDialog[bool | None]):
     """Returns whether the cautions were read, or None where the step is left undone."""
 
-    CSS_PATH = "move.tcss"
+    CSS_PATH = "move_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r", "read", "Read the cautions", id="move.read"),
         Binding("d", "do", "Do it", tooltip="Do it now", id="move.do"),

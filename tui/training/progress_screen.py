@@ -19,7 +19,7 @@ from tui.training.words.progress_lines import share_lines, standing_lines, summa
 class ProgressScreen(CardScreen[None]):
     """The tables scroll; the plot stays."""
 
-    CSS_PATH = "progress.tcss"
+    CSS_PATH = "progress_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#tables"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("w", "write", "Write", tooltip="Write it as a card", id="progress.write"),

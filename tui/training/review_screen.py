@@ -21,7 +21,7 @@ _PAD = (Does("Left", "Step before", "step(-1)"), Does("Right", "Next step", "ste
 class ReviewScreen(CardScreen[None]):
     """Left and Right go through the steps; Up and Down scroll what was known."""
 
-    CSS_PATH = "review.tcss"
+    CSS_PATH = "review_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "step(-1)", "Before", tooltip="The step before", id="review.before",
                 key_display="Left"),

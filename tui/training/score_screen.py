@@ -30,7 +30,7 @@ _PAD = (
 class ScoreScreen(CardScreen[None]):
     """Enter says what a measure means; the review is one key away. `news` is what it led to."""
 
-    CSS_PATH = "score.tcss"
+    CSS_PATH = "score_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#measures"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("v", "review", "Review", tooltip="Go through it step by step", id="score.review"),

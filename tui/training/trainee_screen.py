@@ -35,7 +35,7 @@ _PAD = (
 class TraineesScreen(CardScreen[None]):
     """The trainees of the store, with how each stands."""
 
-    CSS_PATH = "trainees.tcss"
+    CSS_PATH = "trainee_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Go", tooltip="Go on as the name marked", id="trainees.go"),
         Binding("a", "add", "Add me", tooltip="Add a trainee", id="trainees.add"),

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 class UnitScreen(CardScreen[None]):
     """Enter plays the lesson marked; a locked unit can be read, not played."""
 
-    CSS_PATH = "unit.tcss"
+    CSS_PATH = "unit_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#lessons"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "play", "Play", tooltip="Play the lesson marked", id="unit.play"),
