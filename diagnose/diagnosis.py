@@ -1,61 +1,87 @@
-"""An interview: a case, what is made of it, and the ways to go on from there."""
+"""The one owner of a case at work: what was said, what is made of it, what is yet to be kept."""
 
 from __future__ import annotations
 
+import threading
+from collections import OrderedDict, deque
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
+from typing import Protocol
 
-from diagnose.advice.planning import Planner, Step
-from diagnose.advice.pricing import Option, Plan
-from diagnose.case.events import Case, Event
-from diagnose.inference.posterior import DEFAULT_CAUSES_AT_ONCE, Belief, Model, Ranking
+from diagnose.advice.foresight import Outcome, foresee
+from diagnose.advice.workshop import Assessment, Workshop
+from diagnose.case.events import Case, Corrected, Event, shared_start
+from diagnose.case.revising import with_event_at, without_event_at
+from diagnose.inference.shifts import Shift, shifts
 from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
+
+_REMEMBERED = 64  # assessments: taking back a few dozen answers costs nothing
+
+_Content = tuple[object, ...]
+
+
+class MovedOn(Exception):
+    """Another terminal was first with the case.
+
+    `lost` are the events that were not written; `theirs` is what the other terminal added.
+    """
+
+    def __init__(self, lost: tuple[Event, ...], theirs: tuple[Event, ...]) -> None:
+        super().__init__("another terminal has moved this case on")
+        self.lost, self.theirs = lost, theirs
+
+
+class Keeping(Protocol):
+    """Where a diagnosis is kept; `diagnose.records.cases.keeping` has the one for the store."""
+
+    @property
+    def stored(self) -> Case:
+        """The case as it is kept, in terms of the rule base in use."""
+
+    def write(self, case: Case, before_correction: Callable[[], Assessment]) -> bool:
+        """Make what is kept amount to `case`; it is on disk when this returns.
+
+        `before_correction` gives what was made of the case as it is kept now; it is called where
+        `case` adds a correction. Returns False, with nothing written, when another writer was
+        first; `stored` is then what that one left. Raises `BadInput` when it cannot be written.
+        """
 
 
 @dataclass(frozen=True, slots=True)
-class Assessment:
-    """Everything the rule base makes of a case. `cautions` are those that rules have raised and
-    that go with the step."""
+class Assessed:
+    """A case with its assessment, and how its latest change moved the causes."""
 
-    belief: Belief
-    ranking: Ranking
-    step: Step
-    plan: Plan
-    options: tuple[Option, ...]
-    cautions: tuple[str, ...]
+    case: Case
+    assessment: Assessment
+    moved: tuple[Shift, ...]
 
-
-class Workshop:
-    """A rule base ready for work. Build it once; it holds nothing about any case."""
-
-    def __init__(self, rules: RuleBase, causes_at_once: int = DEFAULT_CAUSES_AT_ONCE) -> None:
-        self.rules = rules
-        self.model = Model(rules, causes_at_once)
-        self.planner = Planner(self.model)
-
-    def assess(self, case: Case) -> Assessment:
-        """Rank the causes and choose the next step.
-
-        Raises `ImpossibleEvidence` of `inference.posterior` and `EngineError` of `findings.engine`.
-        """
-        belief = self.model.believe(case)
-        advice = self.planner.advise(belief)
-        return Assessment(
-            belief,
-            self.model.rank(belief),
-            advice.step,
-            advice.plan,
-            advice.options,
-            self.planner.cautions(belief, advice.step),
-        )
+    def moved_by(self, cause: str) -> float:
+        """How far the latest change moved `cause`; 0 where there is nothing to compare with."""
+        return next((move.by for move in self.moved if move.cause == cause), 0.0)
 
 
-class Interview:
-    """Moves a case forward one event at a time, and back again."""
+class Diagnosis:
+    """A case that moves on, is taken back and changed, is assessed, and is kept when told to be.
 
-    def __init__(self, workshop: Workshop, case: Case | None = None) -> None:
+    Changing it is instant and touches no disk. `assess`, `foresee` and `commit` take time and may
+    be called from any thread; everything else belongs to one thread.
+    """
+
+    def __init__(
+        self, workshop: Workshop, case: Case | None = None, *, keeping: Keeping | None = None
+    ) -> None:
+        """`case` defaults to what `keeping` holds, and that to an empty case."""
+        if case is None:
+            case = keeping.stored if keeping is not None else Case()
         self.workshop = workshop
-        self._case = case or Case()
-        self._assessment: Assessment | None = None
+        self.keeping = keeping
+        self._case = case
+        self._earlier: list[Case] = []
+        self._unwritten: deque[Case] = deque()
+        self._known: OrderedDict[_Content, Assessment] = OrderedDict()
+        self._lock = threading.RLock()
 
     @property
     def rules(self) -> RuleBase:
@@ -64,29 +90,131 @@ class Interview:
 
     @property
     def case(self) -> Case:
-        """The case so far."""
+        """The case as it stands."""
         return self._case
 
-    @case.setter
-    def case(self, case: Case) -> None:
-        self._case = case
-        self._assessment = None
+    @property
+    def waiting(self) -> int:
+        """How many changes have yet to be written."""
+        return len(self._unwritten)
+
+    # -- changing --------------------------------------------------------------------------------
+
+    def add(self, *events: Event) -> None:
+        """More is known or was done. Each event can be taken back by itself."""
+        for event in events:
+            self._turn_to(self._case.with_event(event))
+
+    def change(self, index: int, event: Event) -> None:
+        """Put `event` in place of what was said at `index`. Raises `IndexError`."""
+        self._turn_to(with_event_at(self._case, index, event))
+
+    def strike(self, index: int) -> None:
+        """Strike out what was said at `index`. Raises `IndexError`."""
+        self._turn_to(without_event_at(self._case, index))
+
+    def set_bike(self, traits: Mapping[str, str], targets: Mapping[str, Quantity]) -> None:
+        """It is another kind of bike, or its figures are others; everything said stays said."""
+        self._turn_to(self._case.on_machine(traits, targets))
+
+    def undo(self) -> bool:
+        """Take the latest change back, whatever it changed. False where there is none.
+
+        In a case that was kept before, what was said last is taken back once nothing newer is left.
+        """
+        earlier = self._earlier.pop() if self._earlier else self._case.without_last()
+        if earlier is self._case:
+            return False
+        self._stand_at(earlier)
+        return True
+
+    def _turn_to(self, case: Case) -> None:
+        if case != self._case:
+            self._earlier.append(self._case)
+            self._stand_at(case)
+
+    def _stand_at(self, case: Case) -> None:
+        with self._lock:
+            if self.keeping is not None:
+                # what stood before a correction is written first, with what was then held likely
+                follows = bool(self._unwritten) and not _ends_in_correction(case)
+                if follows and not _ends_in_correction(self._unwritten[-1]):
+                    self._unwritten[-1] = case
+                else:
+                    self._unwritten.append(case)
+            self._case = case
+
+    # -- assessing -------------------------------------------------------------------------------
 
     @property
     def assessment(self) -> Assessment:
-        """What is made of the case as it stands, worked out when first looked at."""
-        if self._assessment is None:
-            self._assessment = self.workshop.assess(self._case)
-        return self._assessment
+        """What is made of the case as it stands. Raises as `assess` does."""
+        return self._assessment_of(self._case)
 
-    def add(self, event: Event) -> None:
-        """Something more is known or was done."""
-        self.case = self._case.with_event(event)
+    def assess(self) -> Assessed:
+        """What is made of the case as it stands, and how its latest change moved the causes.
 
-    def back(self) -> bool:
-        """Take the latest event or change of machine back; False where there is none."""
-        earlier = self._case.without_last()
-        if earlier is self._case:
-            return False
-        self.case = earlier
-        return True
+        Raises `ImpossibleEvidence` of `inference.posterior` and `EngineError` of `findings.engine`.
+        """
+        case = self._case
+        earlier = self._earlier[-1] if self._earlier else case.without_last()
+        now = self._assessment_of(case)
+        if earlier == case:
+            return Assessed(case, now, ())
+        return Assessed(case, now, shifts(self._assessment_of(earlier).ranking, now.ranking))
+
+    def foresee(self, assessment: Assessment) -> dict[str, tuple[Outcome, ...]]:
+        """Where each answer to everything still open would leave the causes, by node."""
+        with self._lock:
+            return foresee(self.workshop.model, assessment.belief, assessment.options)
+
+    def _assessment_of(self, case: Case) -> Assessment:
+        content = (tuple(case.machine.items()), tuple(case.targets.items()), case.events)
+        with self._lock:
+            known = self._known.get(content)
+            if known is None:
+                known = self._known[content] = self.workshop.assess(case)
+                if len(self._known) > _REMEMBERED:
+                    self._known.popitem(last=False)
+            else:
+                self._known.move_to_end(content)
+            return known
+
+    # -- keeping ---------------------------------------------------------------------------------
+
+    def commit(self) -> None:
+        """Write every change that has yet to be written; they are on disk when this returns.
+
+        Raises `BadInput` when one cannot be written: it and those after it go on waiting, in order.
+        Raises `MovedOn` when another terminal was first: nothing waits then, and the case is what
+        that one left. Without `keeping` nothing waits and nothing is written.
+        """
+        with self._lock:
+            while self._unwritten:
+                assert self.keeping is not None
+                before, latest = self.keeping.stored, self._unwritten[-1]
+                if self.keeping.write(
+                    self._unwritten[0], partial(self._assessment_of, before)
+                ):
+                    self._unwritten.popleft()
+                    continue
+                self.stand_as_kept()
+                theirs = self.keeping.stored
+                raise MovedOn(_beyond(before, latest), _beyond(before, theirs))
+
+    def stand_as_kept(self) -> None:
+        """Go back to the case as it is kept; what waited is dropped."""
+        assert self.keeping is not None
+        with self._lock:
+            self._unwritten.clear()
+            self._earlier.clear()
+            self._case = self.keeping.stored
+
+
+def _ends_in_correction(case: Case) -> bool:
+    return bool(case.events) and isinstance(case.events[-1], Corrected)
+
+
+def _beyond(old: Case, new: Case) -> tuple[Event, ...]:
+    """What `new` says from where it parts from `old`."""
+    return new.events[shared_start(old.events, new.events) :]

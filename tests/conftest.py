@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Event, read_answer, read_complaint
-from diagnose.diagnosis import Workshop
 from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
 

@@ -10,9 +10,9 @@ from __future__ import annotations
 import numpy as np
 import pyagrum
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case
 from diagnose.case.files import load_worked_cases
-from diagnose.diagnosis import Workshop
 from diagnose.inference.network import Network
 from diagnose.inference.posterior import Belief
 from rules.loading.loader import OFFROAD, WORKED_CASES

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Event, read_complaint
-from diagnose.diagnosis import Workshop
 from diagnose.inference.posterior import Ranking
 from rules.rulebase import RuleBase
 

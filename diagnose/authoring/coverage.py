@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.confirming import checks_by_cause
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.complaint_odds import Odds, OddsBook
 from diagnose.authoring.coverage_table import Row, Table
 from diagnose.case.events import Complained, Event
-from diagnose.diagnosis import Workshop
 from diagnose.inference.evidence import nodes_of
 from rules.rulebase import RuleBase
 

@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.strengths import MOST_PER_100, Strength, moved, next_word
 from diagnose.case.files import WorkedCase
-from diagnose.diagnosis import Workshop
 from diagnose.inference.cause_sets import Bystanders, Flags, Floats, Indices
 from diagnose.inference.evidence import Weigher
 from diagnose.inference.network import Network, log_of_cumulative

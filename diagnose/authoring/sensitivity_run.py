@@ -7,12 +7,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.sensitivity import Bench, Effect, tornado
 from diagnose.authoring.strengths import Strength, strengths
 from diagnose.authoring.trials.trial import Stack, own_cases
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.files import load_worked_case
-from diagnose.diagnosis import Workshop
 from rules.loading.loader import load_packs
 
 CHUNK = 32

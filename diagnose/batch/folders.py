@@ -9,11 +9,11 @@ from functools import lru_cache
 from importlib.metadata import version
 from pathlib import Path
 
+from diagnose.advice.workshop import Assessment, Workshop
 from diagnose.batch.every_core import each_on_every_core
 from diagnose.batch.json_lines import Line, NextStep, Suspect
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
-from diagnose.diagnosis import Assessment, Workshop
 from diagnose.words.steps import step_text
 from rules.loading.loader import OFFROAD, load_packs
 from rules.loading.pack_files import paths_by_label

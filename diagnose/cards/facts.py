@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from diagnose.advice.workshop import Assessment
 from diagnose.case.events import Case, standing
-from diagnose.diagnosis import Assessment
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.fitting import fitted

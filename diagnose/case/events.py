@@ -84,35 +84,26 @@ Event = Complained | Answered | Corrected | Declined | Rode | Insisted | Noted
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A machine and everything that happened, oldest first. Never changed, only added to.
-
-    `before` is the case that this one came from by one thing more or another machine, so that
-    either can be taken back; it is no part of what the case says.
-    """
+    """A bike and everything that happened, oldest first. Never changed, only added to."""
 
     machine: Mapping[str, str] = field(default_factory=dict)
     targets: Mapping[str, Quantity] = field(default_factory=dict)
     events: tuple[Event, ...] = ()
-    before: Case | None = field(default=None, compare=False, repr=False)
 
     def with_event(self, event: Event) -> Case:
         """This case and one thing more."""
-        return Case(self.machine, self.targets, (*self.events, event), self)
+        return Case(self.machine, self.targets, (*self.events, event))
 
     def without_last(self) -> Case:
-        """This case before its latest event or change of machine; itself where there is none."""
-        if self.before is not None:
-            return self.before
+        """This case before its latest event; itself where there is none."""
         return Case(self.machine, self.targets, self.events[:-1]) if self.events else self
 
     def on_machine(self, machine: Mapping[str, str], targets: Mapping[str, Quantity]) -> Case:
-        """This case on another machine; everything said stays said."""
-        if (machine, targets) == (self.machine, self.targets):
-            return self
-        return Case(dict(machine), dict(targets), self.events, self)
+        """This case on another bike; everything said stays said."""
+        return Case(dict(machine), dict(targets), self.events)
 
     def with_machine(self, trait: str, option: str) -> Case:
-        """This case on another kind of machine."""
+        """This case on another kind of bike."""
         return self.on_machine({**self.machine, trait: option}, self.targets)
 
 

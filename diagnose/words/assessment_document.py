@@ -8,8 +8,8 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from diagnose.advice.planning import Step
 from diagnose.advice.pricing import Option
+from diagnose.advice.workshop import Assessment
 from diagnose.case.events import Case, machine_traits
-from diagnose.diagnosis import Assessment
 from diagnose.inference.posterior import RankedCause, Weight
 from diagnose.words.steps import (
     caution_texts,

@@ -11,7 +11,7 @@ import time
 import numpy as np
 import pytest
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from tests.library_network import library_engine, library_marginals, simple_cases
 
 

@@ -10,10 +10,11 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from diagnose.records.cases.recording import RecordedInterview
 from sqlalchemy import insert
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode, machine_traits
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_ride, read_service, read_setting
@@ -28,7 +29,6 @@ from diagnose.records.cases.case_lists import (
 from diagnose.records.cases.folding import entries_between, started
 from diagnose.records.cases.journal import write_entry
 from diagnose.records.cases.known import assumptions, starting_case
-from diagnose.records.cases.recording import RecordedInterview
 from diagnose.records.learning.learned import learn, learn_in_use
 from diagnose.records.learning.lessons import read_lessons
 from diagnose.records.learning.tally import keep_tally

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from uniplot import plot_to_string
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.diagnosis import Workshop
 from diagnose.inference.cause_sets import cause_sets
 from diagnose.inference.posterior import Model, normalised
 from rules.rulebase import RuleBase, complaint_nodes

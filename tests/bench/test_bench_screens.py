@@ -23,8 +23,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.diagnosis import Workshop
 from diagnose.words.steps import step_text
 
 STARTS = 7

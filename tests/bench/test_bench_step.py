@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.diagnosis import Workshop
 from rules.rulebase import RuleBase, complaint_nodes
 
 START = [sys.executable, "-c", "from tui.cli.main import main; main()", "ask"]

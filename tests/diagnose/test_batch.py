@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.batch.folders import Job, jobs_for, judge_all
 from diagnose.batch.json_lines import Line, line_file, read_lines
 from diagnose.case.files import load_case
-from diagnose.diagnosis import Workshop
 from rules.problems import BadInput
 from rules.yaml_source import MAX_BYTES
 

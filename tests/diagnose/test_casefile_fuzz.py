@@ -10,9 +10,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
-from diagnose.diagnosis import Workshop
 from diagnose.words.assessment_document import document
 from rules.problems import FileProblems
 from rules.rulebase import RuleBase

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case
-from diagnose.diagnosis import Workshop
 from diagnose.findings.computed import COMPUTATIONS, Computation
 from diagnose.findings.concluding import FindingsEngine
 from diagnose.inference.posterior import Model

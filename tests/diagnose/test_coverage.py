@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.coverage import Covered, cover
 from diagnose.authoring.coverage_table import load_table
 from diagnose.case.events import Case
-from diagnose.diagnosis import Workshop
 from rules.problems import FileProblems
 
 HEAD = "table: 1\ntitle: Ours\nsource: invented\nrows:\n"

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from diagnose.advice.foresight import foresee, outcomes, swings
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
-from diagnose.diagnosis import Workshop
 
 NO_START = Case({}, {}, (Complained("no-start"),))
 AFTER_WORK = Case({}, {}, (*NO_START.events, Corrected("fill-up"), Rode("same")))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Noted
 from diagnose.case.revising import with_event_at
-from diagnose.diagnosis import Interview, Workshop
+from diagnose.diagnosis import Interview
 from rules.units.quantities import Quantity
 
 STEPS = st.lists(

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.planning import Step
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import (
     Answered,
     Case,
@@ -21,7 +22,6 @@ from diagnose.case.events import (
     read_target,
     standing,
 )
-from diagnose.diagnosis import Workshop
 from diagnose.words.steps import step_text
 from rules.language.conditions import leaves
 from rules.loading.loader import load_pack

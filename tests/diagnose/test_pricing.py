@@ -7,8 +7,8 @@ import pytest
 
 from diagnose.advice.foresight import outcomes
 from diagnose.advice.pricing import Pricer
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, standing
-from diagnose.diagnosis import Workshop
 from rules.rulebase import RuleBase
 
 

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import (
     Answered,
     Case,
@@ -21,7 +22,6 @@ from diagnose.case.events import (
     read_complaint,
 )
 from diagnose.case.files import load_worked_cases
-from diagnose.diagnosis import Workshop
 from diagnose.inference.cause_sets import cause_sets
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.posterior import Belief, Model, normalised

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import (
     Answered,
     Case,
@@ -22,7 +23,6 @@ from diagnose.case.files import case_from_bytes
 from diagnose.case.phases import riding_phases
 from diagnose.case.revising import latest_answer, with_event_at, without_event_at
 from diagnose.case.writing import case_yaml
-from diagnose.diagnosis import Workshop
 from diagnose.inference.shifts import shifts
 from rules.rulebase import RuleBase
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.strengths import moved
 from diagnose.case.files import load_worked_cases
-from diagnose.diagnosis import Workshop
 from diagnose.inference.cause_sets import Flags
 from diagnose.inference.evidence import Weigher
 from diagnose.inference.network import build_network

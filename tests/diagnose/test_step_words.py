@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from diagnose.advice.planning import OBSERVING
+from diagnose.advice.workshop import Assessment, Workshop
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -19,7 +20,6 @@ from diagnose.case.events import (
     Rode,
     standing,
 )
-from diagnose.diagnosis import Assessment, Workshop
 from diagnose.words.chances import percent
 from rules.rulebase import RuleBase, complaint_nodes
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.sensitivity import Bench, Shift, tornado
 from diagnose.authoring.strengths import Strength, link_origin, moved, strengths
 from diagnose.case.files import WorkedCase, load_worked_cases
-from diagnose.diagnosis import Workshop
 from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Complained, Corrected, read_answer
-from diagnose.diagnosis import Workshop
 from diagnose.words.steps import evidence_text
 
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 import pytest
 
 from diagnose.advice.confirming import checks_by_cause
+from diagnose.advice.workshop import Assessment, Workshop
 from diagnose.case.events import Answered, Case, standing
 from diagnose.case.files import WorkedCase, load_worked_cases
-from diagnose.diagnosis import Assessment, Workshop
 from rules.language.conditions import leaves
 from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase

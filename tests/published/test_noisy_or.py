@@ -10,8 +10,8 @@ import numpy as np
 import pyagrum
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Complained, read_answer
-from diagnose.diagnosis import Workshop
 from diagnose.inference.cause_sets import Bystanders, Floats, cause_sets
 from diagnose.inference.network import Network, log_difference
 from diagnose.inference.posterior import Model, normalised

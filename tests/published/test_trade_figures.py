@@ -10,8 +10,8 @@ from collections.abc import Callable
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, read_target, target_of
-from diagnose.diagnosis import Workshop
 from diagnose.findings.concluding import Findings
 from rules.rulebase import RuleBase
 

@@ -14,11 +14,11 @@ from typing import Any
 import pytest
 import yaml
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.complaint_odds import machine_for
 from diagnose.authoring.coverage import CoverDesk
 from diagnose.authoring.coverage_table import Row
 from diagnose.case.events import Case, Event, read_answer, read_complaint
-from diagnose.diagnosis import Workshop
 from rules.rulebase import RuleBase, complaint_nodes
 
 TABLES: dict[str, dict[str, Any]] = yaml.safe_load(

@@ -6,7 +6,7 @@ import shutil
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride, read_setting

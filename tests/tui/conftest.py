@@ -16,8 +16,8 @@ from textual.css.stylesheet import Stylesheet
 from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
 
+from diagnose.advice.workshop import Workshop
 from diagnose.cards.plain import plain_lines
-from diagnose.diagnosis import Workshop
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
-from diagnose.diagnosis import Workshop
 from rules.rulebase import RuleBase
 
 OBSERVING = ("ask", "measure", "inspect", "ride-test")

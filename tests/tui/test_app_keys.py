@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, read_answer
-from diagnose.diagnosis import Workshop
 
 
 async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(

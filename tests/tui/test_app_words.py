@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-
-from diagnose.case.events import Case, Complained
-from diagnose.diagnosis import Workshop
 from tui.app.bench import Bench
+
+from diagnose.advice.workshop import Workshop
+from diagnose.case.events import Case, Complained
 from tui.interview.telling import bike_line, change_mark
 from tui.plain.offers import offers
 from tui.terminal.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii

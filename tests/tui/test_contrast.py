@@ -13,7 +13,7 @@ import pytest
 from textual.color import Color
 from textual.theme import Theme
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from tests.tui.conftest import Driver, OpenApp
 from tui.app.themes import DARK, LIGHT
 

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Complained
-from diagnose.diagnosis import Interview, Workshop
+from diagnose.diagnosis import Interview
 from tui.plain.interview import PlainInterview
 from tui.terminal.text import WIDTH
 

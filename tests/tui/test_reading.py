@@ -6,8 +6,9 @@ from typing import Any
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, read_answer, read_target
-from diagnose.diagnosis import Interview, Workshop
+from diagnose.diagnosis import Interview
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity, Quantity
 from tui.interview.answer import AnswerScreen

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from tui.cli.main import main
 
 PACK = str(Path(__file__).parents[1] / "packs" / "mower")

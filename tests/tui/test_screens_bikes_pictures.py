@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.store.store import Store
 from tests.tui.bike_bench import memory_store, settable_shop, stock

@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import Answered, Complained, Corrected, Declined, Noted, Rode
 from diagnose.case.files import load_case
-from diagnose.diagnosis import Workshop
 from rules.loading.loader import OFFROAD
 
 

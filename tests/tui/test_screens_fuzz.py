@@ -18,8 +18,8 @@ from textual import events
 from textual.geometry import Size
 from textual.widgets import Input
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Noted
-from diagnose.diagnosis import Workshop
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.store import Store
 from diagnose.training.records.trainee_book import TraineeBook

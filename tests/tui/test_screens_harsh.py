@@ -12,8 +12,8 @@ import pytest
 from click.testing import CliRunner
 from syrupy.assertion import SnapshotAssertion
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, read_answer, read_complaint
-from diagnose.diagnosis import Workshop
 from tests.tui.test_screens_pictures import PICTURE_SIZES, Album, plainer
 from tui.app.palette import CardActions
 from tui.app.themes import DARK, LIGHT

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from textual.filter import Monochrome
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered
-from diagnose.diagnosis import Workshop
 from tui.app.app import BadRideApp
 from tui.widgets.key_button import KeyButton
 

@@ -15,7 +15,7 @@ import pytest
 from pytest_textual_snapshot import SVGImageExtension
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from tests.tui.bike_bench import memory_store, settable_shop, stock

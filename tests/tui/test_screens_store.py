@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from diagnose.advice.workshop import Workshop
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.cases.case_book import CaseBook

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.problems import UnwritableStore
 from diagnose.records.store.store import Store

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from tests.tui.bike_bench import memory_store
 from tests.tui.test_screens_pictures import PICTURE_SIZES, PLAINER_LOOKS, Album, plainer
 from tui.app.themes import LIGHT

@@ -16,9 +16,9 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Complained, Corrected, Noted, Rode
 from diagnose.case.files import load_case
-from diagnose.diagnosis import Workshop
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path

@@ -9,7 +9,7 @@ from click.testing import CliRunner, Result
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from rules.problems import BadInput
 from tests.tui.conftest import OpenApp
 from tui.cli.main import main

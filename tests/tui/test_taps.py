@@ -6,7 +6,7 @@ import threading
 
 from textual import events
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from tui.app.app import BadRideApp
 from tui.widgets.key_button import KeyButton
 

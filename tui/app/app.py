@@ -1,38 +1,48 @@
-"""The app: how it opens, how it looks, and the keys that hold everywhere."""
+"""The app: it opens the shop, hands it to the rooms, and holds the keys that work everywhere."""
 
 from __future__ import annotations
 
+import asyncio
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Coroutine, Sequence
+from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar
 
 from textual.binding import Binding, BindingType
 from textual.filter import LineFilter
+from textual.screen import Screen
 
-from diagnose.diagnosis import Workshop
-from diagnose.records.store.place import Place
+from diagnose.advice.workshop import Workshop
 from diagnose.records.store.store import Store
 from rules.problems import BadInput
-from tui.app.actions.file import FileActions
-from tui.app.actions.harsh import HarshActions
-from tui.app.actions.training import TrainingActions
 from tui.app.palette import CardActions
+from tui.app.rooms import Rooms
 from tui.app.start import StartScreen
 from tui.app.themes import DARK, LIGHT
-from tui.cli.common import BROKE
-from tui.dialogs.base import mark_screen
+from tui.app.typeahead import TypeAheadApp
+from tui.dialogs.base import IN_ASCII, LARGE, CardScreen, mark_screen
 from tui.dialogs.help import HelpScreen
-from tui.interview.telling import bike_line
+from tui.dialogs.pick import PickScreen
+from tui.interview.not_kept import SECONDS_BETWEEN_TRIES
+from tui.services.shell import Severity
+from tui.services.shop import Shop
 from tui.terminal.comma_filter import CommaFilter
-from tui.terminal.glyphs import ASCII, UNICODE, AsciiFilter, Glyphs
+from tui.terminal.glyphs import AsciiFilter
 from tui.terminal.logs import broken_words, log, log_breakdown
+from tui.terminal.statuses import BROKE
+
+Result = TypeVar("Result")
 
 WIDE, ROOMY = 120, 36
 
 
-class BadRideApp(TrainingActions, HarshActions, FileActions):
-    """Opens on the start screen at once and loads the rule base meanwhile."""
+class BadRideApp(TypeAheadApp):
+    """Opens on the start screen at once and loads the rule base meanwhile. It is the `Shell`.
+
+    `open_workshop` may raise `BadInput`; the app then ends with its message and exit status 2.
+    Where `open_store` raises it, the person is asked what to do.
+    """
 
     TITLE = "badride"
     CSS_PATH = "app.tcss"
@@ -61,12 +71,11 @@ class BadRideApp(TrainingActions, HarshActions, FileActions):
         decimal_comma: bool = False,
         keep_setting: Callable[[str, str], None] = lambda name, value: None,
     ) -> None:
-        super().__init__(open_workshop, open_store, learning=learning)
-        self.packs = packs
-        self.examples = examples
-        self.ascii_only = ascii_only
-        self.glyphs: Glyphs = ASCII if ascii_only else UNICODE
-        self.large = large
+        super().__init__()
+        self.shop = Shop(open_workshop, open_store, learning=learning)
+        self.rooms = Rooms(self, packs=packs, examples=examples)
+        self.set_class(large, LARGE)
+        self.set_class(ascii_only, IN_ASCII)
         self._light = light
         self._decimal_comma = decimal_comma
         self._keep_setting = keep_setting
@@ -76,7 +85,7 @@ class BadRideApp(TrainingActions, HarshActions, FileActions):
         filters = [*super().get_line_filters()]
         if self._decimal_comma:
             filters.append(CommaFilter())
-        if self.ascii_only:
+        if self.has_class(IN_ASCII):
             filters.append(AsciiFilter())
         return filters
 
@@ -85,28 +94,105 @@ class BadRideApp(TrainingActions, HarshActions, FileActions):
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = LIGHT.name if self._light else DARK.name
-        self.push_screen(StartScreen())
-        self.load()
+        self.push_screen(StartScreen(self.rooms, self.shop))
+        self.start(self._open_shop())
+        self.set_interval(SECONDS_BETWEEN_TRIES, self.try_again)
 
-    def bike_words(self) -> str:
-        """The bike a case would start on."""
-        if self.workshop is None:
-            return "loading the rule base ..."
-        return bike_line(self.rules, self.bike.machine, self.bike.name)
+    async def _open_shop(self) -> None:
+        try:
+            await self.work(self.shop.load)
+        except BadInput as error:
+            self.exit(None, 2, str(error))
+            return
+        in_memory = False
+        while not self.shop.is_open:
+            try:
+                await self.work(partial(self.shop.open, in_memory=in_memory))
+            except BadInput as error:
+                choice = await self._without_store(str(error))
+                if choice == "leave":
+                    self.quit(2)
+                    return
+                in_memory = choice == "memory"
+        self.refresh_top()
 
-    def status_words(self) -> str:
-        """What the program works from, and where it keeps what is entered."""
-        if self.store is None:
-            return "Loading; keys typed now are not lost."
-        base = self.rules.title
-        if len(self.rules.packs) < 2:
-            base += f", version {self.rules.info.version}"
-        cases = f"{self.taught_by} proven case{'s' * (self.taught_by > 1)}"
-        taught = f", as {cases} of this shop moved them" if self.taught_by else ""
-        known = f"{base}: {len(self.rules.causes)} causes{taught}."
-        if not self.keeps:
-            return f"{known}\nNothing is kept: what you enter is gone when the program ends."
-        return f"{known}\nEvery answer is kept at once in {short_place(self.store.place)}"
+    async def _without_store(self, message: str) -> str | None:
+        self.drop_typed_keys()
+        text = (message, "Without it the program works, but what you enter is gone at its end.")
+        choices = (
+            ("1", "again", "Try again"),
+            ("2", "memory", "Go on and keep nothing"),
+            ("3", "leave", "Leave"),
+        )
+        return await self.ask(PickScreen("Bikes and cases cannot be kept", choices, text))
+
+    # -- what the rooms may ask for (see `tui.services.shell.Shell`) -----------------------------
+
+    def start(self, flow: Coroutine[Any, Any, None]) -> None:
+        """Run a flow; keys wait until it ends, but for the screens that it shows."""
+        self.hold_keys()
+        self.run_worker(self._run(flow), group="flows")
+
+    async def _run(self, flow: Coroutine[Any, Any, None]) -> None:
+        try:
+            await flow
+        except (BadInput, OSError) as error:
+            self.say(str(error), "error", 15)
+        finally:
+            self.release_keys()
+
+    async def ask(self, screen: Screen[Result]) -> Result | None:
+        """Show a screen and wait for what it returns, which has the keys meanwhile."""
+        self.release_keys()
+        try:
+            return await self.push_screen_wait(screen)
+        finally:
+            self.hold_keys()
+
+    async def work(self, job: Callable[[], Result]) -> Result:
+        """Do `job` in a thread."""
+        return await asyncio.to_thread(job)
+
+    def put(self, screen: Screen[Any]) -> None:
+        """Show a screen on top of the others."""
+        self.push_screen(screen)
+
+    def swap(self, screen: Screen[Any]) -> None:
+        """Show a screen in place of the one on top."""
+        self.switch_screen(screen)
+
+    @property
+    def top(self) -> Screen[Any]:
+        """The screen on top."""
+        return self.screen
+
+    def shows(self, kind: type[Screen[Any]]) -> bool:
+        """Whether a screen of this kind is open."""
+        return any(isinstance(screen, kind) for screen in self.screen_stack)
+
+    def back_to_start(self) -> None:
+        """Leave every screen but the first; a case that is kept stays kept."""
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+
+    def refresh_top(self) -> None:
+        """Show anew what has changed, on the screen on top."""
+        if isinstance(self.screen, CardScreen):
+            self.screen.show_case()
+
+    def say(self, text: str, severity: Severity = "information", seconds: float = 5.0) -> None:
+        """Tell the person something that asks for no answer."""
+        self.notify(text, severity=severity, timeout=seconds, markup=False)
+
+    def copy(self, text: str) -> None:
+        """Hand text to the clipboard of the terminal."""
+        self.copy_to_clipboard(text)
+
+    def quit(self, status: int = 0) -> None:
+        """End the program at once."""
+        self.exit(return_code=status)
+
+    # -- keys that work everywhere ---------------------------------------------------------------
 
     def action_help(self) -> None:
         """Show the keys of the screen on top."""
@@ -120,17 +206,35 @@ class BadRideApp(TrainingActions, HarshActions, FileActions):
 
     def action_large(self) -> None:
         """Large targets, or not."""
-        self.large = not self.large
+        self.toggle_class(LARGE)
         for screen in self.screen_stack:
             mark_screen(screen, self)
-        self.show_news()
-        self._keep("large", str(self.large).lower())
+        self.refresh_top()
+        self._keep("large", str(self.has_class(LARGE)).lower())
 
     def _keep(self, name: str, value: str) -> None:
         try:
             self._keep_setting(name, value)
         except BadInput as error:
-            self.notify(f"Not kept for the next time: {error}", severity="warning", markup=False)
+            self.say(f"Not kept for the next time: {error}", "warning")
+
+    # -- leaving ---------------------------------------------------------------------------------
+
+    def try_again(self) -> None:
+        """Try again to keep what could not be kept."""
+        if self.rooms.cases.not_kept.cases:
+            self.start(self.rooms.cases.not_kept.try_all())
+
+    async def action_quit(self) -> None:
+        """Leave, once everything said is in the store or the person says to leave it."""
+        if self.rooms.cases.not_kept.cases:
+            self.start(self._leave())
+        else:
+            self.quit()
+
+    async def _leave(self) -> None:
+        if await self.rooms.cases.not_kept.may_leave():
+            self.quit()
 
     def _fatal_error(self) -> None:
         """Leave with plain words; where the program broke stands in the log."""
@@ -142,11 +246,3 @@ class BadRideApp(TrainingActions, HarshActions, FileActions):
         self._return_code = BROKE
         self._exit_renderables.append(broken_words(error))
         self._close_messages_no_wait()
-
-
-def short_place(place: Place) -> str:
-    """Where the store is, with `~` for the home folder."""
-    home = Path.home()
-    if place.path is not None and place.path.is_relative_to(home):
-        return str(Path("~") / place.path.relative_to(home))
-    return str(place)

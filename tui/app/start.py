@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -9,17 +10,21 @@ from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical
 from textual.widgets import Footer, Static
 
+from rules.problems import BadInput
+from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
+from tui.interview.telling import bike_line
+from tui.services.shop import Shop, short_place
 from tui.widgets.key_button import KeyButton
 
 _CHOICES = {
-    "n": ("new_case", "New complaint (or Enter)"),
-    "b": ("pick_bike", "Bike: pick or add one"),
-    "c": ("look_cases", "Cases: look, go on"),
-    "o": ("open_case", "Open a case file"),
-    "e": ("examples", "Example cases: look at one"),
-    "t": ("harsh", "Tyre or damping, worked out"),
-    "l": ("learn", "Learn: lessons, practice, exams"),
+    "n": "New complaint (or Enter)",
+    "b": "Bike: pick or add one",
+    "c": "Cases: look, go on",
+    "o": "Open a case file",
+    "e": "Example cases: look at one",
+    "t": "Tyre or damping, worked out",
+    "l": "Learn: lessons, practice, exams",
 }
 
 
@@ -28,20 +33,31 @@ class StartScreen(CardScreen[None]):
 
     CSS_PATH = "start.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n,enter", "app.new_case", "New", tooltip="Start a case", id="case.new"),
-        Binding("b", "app.pick_bike", "Bike", tooltip="Pick or add a bike", id="bike.pick"),
-        Binding("c", "app.look_cases", "Cases", tooltip="Cases that are kept", id="case.list"),
-        Binding("o", "app.open_case", "Open", tooltip="Open a case file", id="case.open"),
-        Binding(
-            "e", "app.examples", "Examples", tooltip="Worked example cases", id="case.examples"
-        ),
-        Binding("t", "app.harsh", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh.open"),
-        Binding("l", "app.learn", "Learn", tooltip="Lessons, practice and exams", id="learn.open"),
+        Binding("n,enter", "open('n')", "New", tooltip="Start a case", id="case.new"),
+        Binding("b", "open('b')", "Bike", tooltip="Pick or add a bike", id="bike.pick"),
+        Binding("c", "open('c')", "Cases", tooltip="Cases that are kept", id="case.list"),
+        Binding("o", "open('o')", "Open", tooltip="Open a case file", id="case.open"),
+        Binding("e", "open('e')", "Examples", tooltip="Worked example cases", id="case.examples"),
+        Binding("t", "open('t')", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh.open"),
+        Binding("l", "open('l')", "Learn", tooltip="Lessons, practice and exams", id="learn.open"),
         Binding("q", "app.quit", "Quit", tooltip="Leave the program", id="quit"),
         Binding("escape", "nothing", "Back", show=False),
         Binding("down", "app.focus_next", "Next", show=False),
         Binding("up", "app.focus_previous", "Previous", show=False),
     ]
+
+    def __init__(self, rooms: Rooms, shop: Shop) -> None:
+        super().__init__()
+        self._rooms, self._shop = rooms, shop
+        self._opens: dict[str, Callable[[], None]] = {
+            "n": rooms.new_case,
+            "b": rooms.bikes.list,
+            "c": rooms.kept.list,
+            "o": rooms.kept.open_file,
+            "e": rooms.kept.look_at_examples,
+            "t": rooms.open_harshness,
+            "l": rooms.open_training,
+        }
 
     def compose(self) -> ComposeResult:
         """What can be done, a button each."""
@@ -53,14 +69,10 @@ class StartScreen(CardScreen[None]):
             )
             yield Static("", id="bike", markup=False)
             with Grid(id="choices"):
-                for key, (_, label) in _CHOICES.items():
+                for key, label in _CHOICES.items():
                     yield KeyButton(key, label)
             yield Static("", id="status", markup=False)
         yield Footer(show_command_palette=False)
-
-    def on_mount(self) -> None:
-        """Say what bike a case would start on."""
-        self.show_case()
 
     def on_screen_resume(self) -> None:
         """The bike and the cases may have been changed meanwhile."""
@@ -68,21 +80,48 @@ class StartScreen(CardScreen[None]):
 
     def show_case(self) -> None:
         """Show the bike, the rule base and where things are kept."""
-        self.query_one("#bike", Static).update(f"Bike: {self.card_app.bike_words()}")
-        self.query_one("#status", Static).update(self.card_app.status_words())
-        if self.is_current:
-            self.card_app.count_open(self.show_open)
+        shop = self._shop
+        if not shop.is_open:
+            self._say("loading the rule base ...", "Loading; keys typed now are not lost.")
+            return
+        bike = self._rooms.bikes.picked
+        self._say(bike_line(shop.rules, bike.machine, bike.name), status_words(shop))
+        self.run_worker(self._count(), group="looks", exclusive=True)
 
-    def show_open(self, count: int) -> None:
-        """Show how many cases are open."""
+    def _say(self, bike: str, status: str) -> None:
+        self.query_one("#bike", Static).update(f"Bike: {bike}")
+        self.query_one("#status", Static).update(status)
+
+    async def _count(self) -> None:
+        try:
+            count = await self._rooms.kept.open_ones()
+        except BadInput:  # said where the list itself cannot be read
+            return
         more = f" ({count} open)" if count else ""
         for button in self.query(KeyButton):
             if button.key == "c":
-                button.show("c", _CHOICES["c"][1] + more)
+                button.show("c", _CHOICES["c"] + more)
 
     def action_nothing(self) -> None:
         """There is no screen before this one."""
 
-    async def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
+    def action_open(self, key: str) -> None:
+        """Open what the key stands for."""
+        self._opens[key]()
+
+    def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
         """A button was touched."""
-        await self.run_action(f"app.{_CHOICES[message.key][0]}")
+        self.action_open(message.key)
+
+
+def status_words(shop: Shop) -> str:
+    """What the program works from, and where it keeps what is entered."""
+    base = shop.rules.title
+    if len(shop.rules.packs) < 2:
+        base += f", version {shop.rules.info.version}"
+    cases = f"{shop.taught_by} proven case{'s' * (shop.taught_by > 1)}"
+    taught = f", as {cases} of this shop moved them" if shop.taught_by else ""
+    known = f"{base}: {len(shop.rules.causes)} causes{taught}."
+    if not shop.keeps:
+        return f"{known}\nNothing is kept: what you enter is gone when the program ends."
+    return f"{known}\nEvery answer is kept at once in {short_place(shop.store.place)}"

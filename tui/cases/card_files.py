@@ -9,14 +9,15 @@ from diagnose.cards.blocks import Card
 from diagnose.cards.rendering import card_bytes, kind_of
 from diagnose.records.store.file_writing import write_bytes
 from rules.problems import BadInput
-from tui.app.store_app import StoreApp
+from tui.dialogs.file_prompt import ask_file
+from tui.services.shell import Shell
 
 
-def ask_card_file(app: StoreApp, title: str, name: str, make: Callable[[], Card]) -> None:
-    """Ask for a file, offering `name`; `make` the card and write it there in a worker."""
+async def ask_card_file(shell: Shell, title: str, name: str, make: Callable[[], Card]) -> None:
+    """Inside a flow: ask for a file, offering `name`; `make` the card and write it there."""
 
     def write(path: Path) -> None:
-        write_bytes(path, card_bytes(make(), kind_of(path), app.kept.now()))
+        write_bytes(path, card_bytes(make(), kind_of(path), shell.shop.now))
 
     def problem(path: Path) -> str:
         try:
@@ -26,4 +27,4 @@ def ask_card_file(app: StoreApp, title: str, name: str, make: Callable[[], Card]
         return ""
 
     hint = "The ending says the kind: .pdf, .html or .md."
-    app.ask_file(title, name, write, hint=hint, check=problem)
+    await ask_file(shell, title, name, write, hint=hint, check=problem)

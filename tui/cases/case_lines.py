@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
+from diagnose.advice.workshop import Assessment
 from diagnose.case.events import (
     Answered,
     Complained,
@@ -15,7 +16,6 @@ from diagnose.case.events import (
     Noted,
     Rode,
 )
-from diagnose.diagnosis import Assessment
 from diagnose.records.cases.case_book import KeptCase, case_title
 from diagnose.records.cases.case_lists import CaseRow, CaseRows
 from diagnose.records.cases.fitting import fitted

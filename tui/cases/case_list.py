@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Protocol
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -14,6 +14,7 @@ from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows
 from diagnose.records.store.times import ago
+from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tui.cases.case_lines import outcome_text
 from tui.dialogs.base import CardScreen
@@ -24,6 +25,16 @@ from tui.widgets.word_box import CardInput
 _PAGE = 100
 _STATES = (None, "open", "closed")
 _BIKE_WIDTH = 16
+
+
+class CaseLister(Protocol):
+    """Finds cases and opens them."""
+
+    async def find(self, wanted: CaseFilter) -> CaseRows:
+        """The cases that fit. Raises `BadInput`."""
+
+    def look_at(self, number: int, *, go_on: bool = False) -> None:
+        """Show the card of a case, or go on with it."""
 
 
 class CasesScreen(CardScreen[None]):
@@ -41,9 +52,9 @@ class CasesScreen(CardScreen[None]):
         Binding("down", "to_rows", "To the rows", show=False, id="cases.rows"),
     ]  # fmt: skip
 
-    def __init__(self, rules: RuleBase, today: date) -> None:
+    def __init__(self, rules: RuleBase, today: date, lister: CaseLister) -> None:
         super().__init__()
-        self._rules, self._today = rules, today
+        self._rules, self._today, self._lister = rules, today, lister
         self._wanted = CaseFilter(limit=_PAGE)
         self._found = CaseRows((), 0)
 
@@ -62,7 +73,13 @@ class CasesScreen(CardScreen[None]):
 
     def _find(self, **change: Any) -> None:
         self._wanted = replace(self._wanted, **change)
-        self.card_app.find_cases(self._wanted, self._show)
+        self.run_worker(self._look_up(self._wanted), group="looks", exclusive=True)
+
+    async def _look_up(self, wanted: CaseFilter) -> None:
+        try:
+            self._show(await self._lister.find(wanted))
+        except BadInput as error:
+            self.notify(str(error), severity="error", markup=False)
 
     def _show(self, found: CaseRows) -> None:
         rows = self.query_one(RowList)
@@ -169,10 +186,10 @@ class CasesScreen(CardScreen[None]):
 
     def action_look_at(self, number: int) -> None:
         """Look at a case."""
-        self.card_app.look_at_kept(number)
+        self._lister.look_at(number)
 
     def action_go_on(self) -> None:
         """Go on with the one marked where it stopped."""
         marked = self._marked()
         if marked is not None:
-            self.card_app.look_at_kept(marked.id, go_on=True)
+            self._lister.look_at(marked.id, go_on=True)

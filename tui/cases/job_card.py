@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Protocol
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -10,9 +10,33 @@ from textual.containers import VerticalScroll
 
 from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.plain import plain_lines
-from tui.app.bench import Assessed
-from tui.dialogs.base import SideScreen
+from diagnose.diagnosis import Assessed
+from rules.problems import BadInput
+from tui.interview.case_at_work import CaseActs, CaseAtWork
+from tui.interview.side import SideScreen
 from tui.widgets.hanging_text import HangingText
+
+
+class CardActs(Protocol):
+    """What may be done with the card of the case at work."""
+
+    async def make_card(self, audience: Audience) -> Card:
+        """The card, for the workshop or the customer. Raises `BadInput`."""
+
+    def copy_card(self, card: Card) -> None:
+        """Copy it to the clipboard."""
+
+    def write_card(self, card: Card) -> None:
+        """Ask for a file and write it there."""
+
+    def go_on(self) -> None:
+        """Go on with the case, opening it again where it is closed."""
+
+    def compare(self) -> None:
+        """Cases like this one."""
+
+    def save(self) -> None:
+        """Save the case as a case file."""
 
 
 class JobCardScreen(SideScreen):
@@ -24,18 +48,18 @@ class JobCardScreen(SideScreen):
         Binding("g", "go_on", "Go on", tooltip="Go on with the case", id="card.go"),
         Binding("k", "other", "Customer", tooltip="For the customer or not", id="card.for"),
         Binding("w", "write", "Write", tooltip="Write as PDF, HTML, Markdown", id="card.write"),
-        Binding("l", "app.compare_case", "Like it", tooltip="Cases like this", id="card.like"),
-        Binding("z", "app.close_case", "Close", tooltip="Close the case", id="card.close"),
+        Binding("l", "compare", "Like it", tooltip="Cases like this", id="card.like"),
+        Binding("z", "close_case", "Close", tooltip="Close the case", id="card.close"),
         Binding("c", "copy", "Copy", tooltip="Copy the card", id="card.copy", show=False),
-        Binding(
-            "f", "app.save_case", "File", tooltip="Save as a case file", id="card.file", show=False
-        ),
-        Binding("j", "app.jot", "Jot", tooltip="Add a note to the case", id="jot", show=False),
+        Binding("f", "save", "File", tooltip="Save as a case file", id="card.file", show=False),
+        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot", show=False),
     ]
 
-    def __init__(self, looking: bool = False) -> None:
-        super().__init__()
-        self._looking = looking
+    def __init__(
+        self, case: CaseAtWork, acts: CaseActs, cards: CardActs, *, looking: bool = False
+    ) -> None:
+        super().__init__(case, acts)
+        self._cards, self._looking = cards, looking
         self._audience: Audience = "workshop"
         self.card: Card | None = None
 
@@ -46,13 +70,16 @@ class JobCardScreen(SideScreen):
 
     def show_assessed(self, current: Assessed) -> None:
         """Have the card made anew."""
-        if current.case is self.bench.case:
-            self.card_app.make_card(self._audience, self.show_card)
+        if current is self.case.assessed:
+            self.run_worker(self._make(), group="looks", exclusive=True)
 
-    def show_card(self, card: Card) -> None:
-        """Show the card."""
-        self.card = card
-        self.query_one(HangingText).show(plain_lines(card))
+    async def _make(self) -> None:
+        try:
+            self.card = await self._cards.make_card(self._audience)
+        except BadInput as error:
+            self.notify(str(error), severity="error", markup=False)
+        else:
+            self.query_one(HangingText).show(plain_lines(self.card))
 
     def action_other(self) -> None:
         """The card for the customer, or back to the workshop's."""
@@ -63,16 +90,24 @@ class JobCardScreen(SideScreen):
     def action_write(self) -> None:
         """Write the card shown to a file."""
         if self.card is not None:
-            self.card_app.write_card(self.card)
+            self._cards.write_card(self.card)
 
     def action_copy(self) -> None:
         """Copy the card shown."""
         if self.card is not None:
-            self.card_app.copy_card(self.card)
+            self._cards.copy_card(self.card)
 
     def action_go_on(self) -> None:
         """Go on with the case."""
         if self._looking:
-            self.card_app.go_on_from_card()
+            self._cards.go_on()
         else:
             self.dismiss(None)
+
+    def action_compare(self) -> None:
+        """Cases like this one."""
+        self._cards.compare()
+
+    def action_save(self) -> None:
+        """Save the case as a case file."""
+        self._cards.save()

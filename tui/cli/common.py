@@ -9,14 +9,11 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-if TYPE_CHECKING:
-    from diagnose.diagnosis import Workshop
-    from rules.rulebase import RuleBase
+from tui.terminal.statuses import BAD_INPUT
 
-UNSOUND = 1
-BAD_INPUT = 2
-BROKE = 70  # EX_SOFTWARE of sysexits.h
-INTERRUPTED = 130
+if TYPE_CHECKING:
+    from diagnose.advice.workshop import Workshop
+    from rules.rulebase import RuleBase
 
 T = TypeVar("T")
 
@@ -60,7 +57,7 @@ def load_rules(pack: Packs) -> RuleBase:
 
 def open_workshop(pack: Packs, causes_at_once: int) -> Workshop:
     """The rule base ready for work. Exits with a message when it is unsound."""
-    from diagnose.diagnosis import Workshop
+    from diagnose.advice.workshop import Workshop
 
     rules = load_rules(pack)
     return or_exit(lambda: Workshop(rules, causes_at_once))

@@ -17,7 +17,7 @@ from tui.cli.cases.card import card
 from tui.cli.cases.case import case, list_entries
 from tui.cli.cases.cases import cases
 from tui.cli.cases.learned import learned
-from tui.cli.common import BAD_INPUT, BROKE, or_exit
+from tui.cli.common import or_exit
 from tui.cli.examples import show_examples
 from tui.cli.physics.calc import calc
 from tui.cli.physics.harsh import harsh
@@ -34,6 +34,7 @@ from tui.cli.training.train import train
 from tui.cli.training.trainee import trainee
 from tui.terminal.logs import DEFAULT, LEVELS, broken_words, log, log_breakdown, log_path, start_log
 from tui.terminal.logs import ENVIRONMENT as LOG_LEVEL
+from tui.terminal.statuses import BAD_INPUT, BROKE
 from tui.terminal.streams import prepare_streams, unwritable_is_said
 
 if TYPE_CHECKING:

@@ -1,20 +1,18 @@
-"""What every screen of the card has: help, a way back, and room for the case's news."""
+"""What every screen has: help, a way back, and room for what has changed."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, ClassVar, TypeVar, cast
+from typing import Any, ClassVar, TypeVar
 
-from textual.app import ComposeResult
+from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen, Screen
-from textual.widgets import Footer
 
-from tui.interview.case_head import CaseHead
+from tui.terminal.glyphs import ASCII, UNICODE, Glyphs
 
-if TYPE_CHECKING:
-    from tui.app.app import BadRideApp
-    from tui.app.bench import Assessed, Bench
+LARGE, IN_ASCII = "-large", "-ascii"
+"""Classes of the app, which every screen takes over: large targets, no signs beyond ASCII."""
 
 Result = TypeVar("Result")
 
@@ -23,36 +21,29 @@ HELP = Binding("h,f1", "app.help", "Help", tooltip="Keys of this screen", id="he
 ALL = Binding("ctrl+p", "app.command_palette", "All", tooltip="Every action by name", id="all")
 
 
-def mark_screen(screen: Screen[Any], app: BadRideApp) -> None:
+def mark_screen(screen: Screen[Any], app: App[Any]) -> None:
     """Give a screen the classes that styles go by."""
-    screen.set_class(app.large, "-large")
-    screen.set_class(app.ascii_only, "-ascii")
+    for name in (LARGE, IN_ASCII):
+        screen.set_class(app.has_class(name), name)
+
+
+def glyphs_of(app: App[Any]) -> Glyphs:
+    """The signs that the terminal can show."""
+    return ASCII if app.has_class(IN_ASCII) else UNICODE
 
 
 class CardScreen(Screen[Result]):
-    """A screen that follows the case on the bench: `show_case` is called whenever it changes."""
+    """A screen. `show_case` is called when what it shows has changed while it is on top."""
 
     AUTO_FOCUS: ClassVar[str | None] = ""
     BINDINGS: ClassVar[list[BindingType]] = [BACK, HELP, ALL]
 
-    @property
-    def card_app(self) -> BadRideApp:
-        """The app, by its own type."""
-        return cast("BadRideApp", self.app)
-
-    @property
-    def bench(self) -> Bench:
-        """The case on the bench. There is one wherever this is asked."""
-        bench = self.card_app.bench
-        assert bench is not None
-        return bench
-
     def _on_mount(self, event: Any) -> None:
         super()._on_mount(event)
-        mark_screen(self, self.card_app)
+        mark_screen(self, self.app)
 
     def show_case(self) -> None:
-        """Show the case as it now stands."""
+        """Show what has changed."""
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """(what it is called, action) for the command palette, besides the bindings."""
@@ -63,48 +54,15 @@ class CardScreen(Screen[Result]):
         self.dismiss(None)
 
 
-class SideScreen(CardScreen[None]):
-    """Looks at the case beside the step: a head, what `body` gives, and the footer."""
-
-    def compose(self) -> ComposeResult:
-        """Head, body, footer."""
-        yield CaseHead()
-        yield from self.body()
-        yield Footer(show_command_palette=False)
-
-    def body(self) -> ComposeResult:
-        """What stands under the head."""
-        yield from ()
-
-    def on_mount(self) -> None:
-        """Show the case."""
-        self.show_case()
-
-    def show_case(self) -> None:
-        """Show the case as it now stands, once it has been assessed."""
-        self.query_one(CaseHead).show(self.bench)
-        if self.bench.current is not None:
-            self.show_assessed(self.bench.current)
-
-    def show_assessed(self, current: Assessed) -> None:
-        """Show what is made of the case."""
-        raise NotImplementedError
-
-
 class CardDialog(ModalScreen[Result]):
     """A question of its own over a screen."""
 
     AUTO_FOCUS: ClassVar[str | None] = ""
     BINDINGS: ClassVar[list[BindingType]] = [BACK]
 
-    @property
-    def card_app(self) -> BadRideApp:
-        """The app, by its own type."""
-        return cast("BadRideApp", self.app)
-
     def _on_mount(self, event: Any) -> None:
         super()._on_mount(event)
-        mark_screen(self, self.card_app)
+        mark_screen(self, self.app)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """(what it is called, action) for the command palette, besides the bindings."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import Any, ClassVar
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
 
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Footer, Static
@@ -13,6 +13,7 @@ from textual.widgets import Footer, Static
 from diagnose.case.events import Event
 from tui.dialogs.base import CardDialog
 from tui.plain.offers import Offer
+from tui.services.shell import Shell
 from tui.widgets.key_button import KeyButton
 
 PICK_KEYS = "123456789abcdefgijklmnopqrstuvwxyz"
@@ -72,13 +73,19 @@ class PickScreen(CardDialog[str | None]):
         self.dismiss(next(value for k, value, _ in self._choices if k == _typed(key)))
 
 
-def pick_offer(
-    app: App[Any], title: str, offers: Sequence[Offer], then: Callable[[Event | None], None]
-) -> None:
-    """Ask `title` and hand `then` the event of the offer picked, or None."""
-    events = {offer.key: offer.event for offer in offers}
-    choices = [(offer.key, offer.key, offer.label) for offer in offers]
-    app.push_screen(PickScreen(title, choices), lambda key: then(events[key] if key else None))
+async def pick_offer(shell: Shell, title: str, offers: Sequence[Offer]) -> Event | None:
+    """Inside a flow: ask `title`. Returns the event of the offer picked, or None."""
+    return picked_event(offers, await shell.ask(PickScreen(title, offer_choices(offers))))
+
+
+def offer_choices(offers: Sequence[Offer]) -> list[tuple[str, str, str]]:
+    """Offers as choices for a `PickScreen`; `picked_event` reads what comes back."""
+    return [(offer.key, offer.key, offer.label) for offer in offers]
+
+
+def picked_event(offers: Sequence[Offer], key: str | None) -> Event | None:
+    """The event of the offer under a key."""
+    return next((offer.event for offer in offers if offer.key == key), None)
 
 
 def numbered(choices: Sequence[tuple[str, str]]) -> list[tuple[str, str, str]]:

@@ -17,7 +17,7 @@ from textual.widgets import Footer, OptionList, Static
 from diagnose.harshness.answers import band
 from diagnose.harshness.inputs import VALUES
 from rules.problems import BadInput
-from tui.dialogs.base import CardScreen
+from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick import PickScreen, numbered
 from tui.dialogs.prompt import PromptScreen
 from tui.harshness.curve_plot import CurvePlot
@@ -102,7 +102,7 @@ class HarshScreen(CardScreen[Sheet]):
 
     def on_mount(self) -> None:
         """Show the values and ask what they make."""
-        self.query_one(CurvePlot).fine = not self.card_app.ascii_only
+        self.query_one(CurvePlot).fine = not self.app.has_class(IN_ASCII)
         self.query_one("#problem").display = False
         self._show_rows(0)
         self._work_out()
@@ -134,7 +134,7 @@ class HarshScreen(CardScreen[Sheet]):
         values = self.query_one(ValueList)
         width = values.scrollable_content_region.width or values.size.width
         at = (values.highlighted or 0) if marked is None else marked
-        values.show_rows(rows(self._sheet, shares, self.card_app.glyphs, width))
+        values.show_rows(rows(self._sheet, shares, glyphs_of(self.app), width))
         values.highlighted = at
         parts = (shares or {}).values()
         self.query_one("#shares").display = any(round(100 * part.low) < 0 for part in parts)

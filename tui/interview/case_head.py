@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
-from tui.app.bench import Bench
+from tui.interview.case_at_work import CaseAtWork
 from tui.interview.telling import bike_line, complaints_line
 
 
@@ -30,15 +30,15 @@ class CaseHead(Vertical):
         yield Static(markup=False, classes="unkept")
         yield Static(markup=False, classes="stop")
 
-    def show(self, bench: Bench) -> None:
-        """Show the case on the bench."""
-        rules = bench.rules
-        self._put("complaint", complaints_line(rules, bench.case))
-        number = f"Case {bench.kept.id}. " if bench.kept is not None else ""
-        self._put("bike", f"{number}Bike: {bike_line(rules, bench.case, bench.bike)}")
-        waiting = f"NOT KEPT YET ({bench.waiting}): {bench.problem}"
-        self._put("unkept", waiting if bench.problem else "")
-        reasons = " ".join(bench.reasons_not_to_ride())
+    def show(self, case: CaseAtWork) -> None:
+        """Show a case."""
+        rules = case.rules
+        self._put("complaint", complaints_line(rules, case.case))
+        number = f"Case {case.kept.id}. " if case.kept is not None else ""
+        self._put("bike", f"{number}Bike: {bike_line(rules, case.case, case.bike)}")
+        waiting = f"NOT KEPT YET ({case.diagnosis.waiting}): {case.problem}"
+        self._put("unkept", waiting if case.problem else "")
+        reasons = " ".join(case.reasons_not_to_ride())
         self._put("stop", f"DO NOT RIDE: {reasons}" if reasons else "")
 
     def _put(self, part: str, text: str) -> None:

@@ -8,9 +8,9 @@ from textual.content import Content
 from textual.widgets import Static
 
 from diagnose.case.events import Answered
+from diagnose.diagnosis import Assessed
 from diagnose.words.chances import percent
 from rules.rulebase import RuleBase
-from tui.app.bench import Assessed
 from tui.interview.telling import change_mark, event_text, moved_lines, nothing_words
 from tui.terminal.glyphs import UNICODE, Glyphs
 from tui.widgets.hanging_text import HangingText

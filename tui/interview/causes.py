@@ -11,11 +11,12 @@ from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.widgets import OptionList, Static
 
-from diagnose.advice.foresight import Outcome
+from diagnose.diagnosis import Assessed
 from diagnose.inference.posterior import RankedCause
 from diagnose.words.chances import percent
-from tui.app.bench import Assessed
-from tui.dialogs.base import SideScreen
+from tui.dialogs.base import glyphs_of
+from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
+from tui.interview.side import SideScreen
 from tui.interview.telling import cause_reasons, change_mark, moved_line, nothing_words
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
@@ -31,15 +32,15 @@ class CausesScreen(SideScreen):
     AUTO_FOCUS: ClassVar[str | None] = "#ranked"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("c", "leave", "Back", show=False),
-        Binding("w", "app.why", "Why", tooltip="Why this step", id="why"),
-        Binding("p", "app.plan", "Plan", tooltip="Corrections in order", id="plan"),
+        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
+        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
         Binding("pagedown,space", "page(1)", "More", tooltip="Reasons below", id="causes.more"),
         Binding("pageup", "page(-1)", "Less", show=False, id="causes.less"),
     ]
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._foreseen: dict[str, tuple[Outcome, ...]] = {}
+    def __init__(self, case: CaseAtWork, acts: CaseActs) -> None:
+        super().__init__(case, acts)
+        self._foreseen: Foreseen = {}
         self._ranked: list[RankedCause] = []
 
     def body(self) -> ComposeResult:
@@ -52,7 +53,7 @@ class CausesScreen(SideScreen):
 
     def show_assessed(self, current: Assessed) -> None:
         """Show the ranking and ask for what would move it."""
-        rules, ranking = self.bench.rules, current.assessment.ranking
+        rules, ranking = self.case.rules, current.assessment.ranking
         self._ranked = [c for c in ranking.causes if c.relevant or c.corrected][:_MOST]
         self.query_one("#moved", Static).update(moved_line(rules, current))
         ranked = self.query_one(RowList)
@@ -62,14 +63,14 @@ class CausesScreen(SideScreen):
         ranked.show_rows([self._row(n, c) for n, c in enumerate(self._ranked, 1)], nothing)
         if self._ranked:
             ranked.highlighted = min(marked, len(self._ranked) - 1)
-        self.card_app.foresee(self.show_foreseen)
+        self.run_worker(self._foresee(current), group="looks", exclusive=True)
 
     def _row(self, number: int, item: RankedCause) -> Content:
-        current = self.bench.current
+        current = self.case.current
         assert current is not None
-        full, empty = self.card_app.glyphs.bar(item.probability, _BAR)
+        full, empty = glyphs_of(self.app).bar(item.probability, _BAR)
         mark = "put right" if item.corrected else change_mark(current.moved_by(item.cause))
-        title = self.bench.rules.causes[item.cause].title
+        title = self.case.rules.causes[item.cause].title
         return Content.assemble(
             f"{number:>2}  ",
             full,
@@ -78,9 +79,9 @@ class CausesScreen(SideScreen):
             (title, "bold"),
         )
 
-    def show_foreseen(self, foreseen: dict[str, tuple[Outcome, ...]]) -> None:
-        """What would move the causes is known now."""
-        self._foreseen = foreseen
+    async def _foresee(self, current: Assessed) -> None:
+        """Work out what would move the causes, and show it."""
+        self._foreseen = await self.acts.foresee(current)
         marked = self.query_one(RowList).highlighted
         if marked is not None:
             self._show_reasons(marked)
@@ -90,17 +91,17 @@ class CausesScreen(SideScreen):
         self._show_reasons(message.option_index)
 
     def _show_reasons(self, number: int) -> None:
-        current = self.bench.current
+        current = self.case.current
         if current is None or number >= len(self._ranked):
             return
-        lines = cause_reasons(self.bench.rules, current, self._ranked[number], self._foreseen)
+        lines = cause_reasons(self.case.rules, current, self._ranked[number], self._foreseen)
         self.query_one(HangingText).show(lines)
         self.query_one("#reasons").scroll_home(animate=False)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Look at any cause."""
         for number, item in enumerate(self._ranked):
-            yield f"Look at: {self.bench.rules.causes[item.cause].title}", f"mark({number})"
+            yield f"Look at: {self.case.rules.causes[item.cause].title}", f"mark({number})"
 
     def action_mark(self, number: int) -> None:
         """Mark a cause."""

@@ -10,12 +10,12 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
-from diagnose.case.events import Complained, Event
+from diagnose.case.events import Complained
 from diagnose.listening.complaints import find_complaints
 from diagnose.words.steps import complaint_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
-from tui.dialogs.pick import pick_offer
+from tui.dialogs.pick import PickScreen, offer_choices, picked_event
 from tui.plain.offers import place_offers
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import SearchBox
@@ -116,13 +116,15 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
         if not self._rules.complaints[key].places:
             self._keep(Complained(key))
             return
+        places = place_offers(self._rules, key)
 
-        def placed(event: Event | None) -> None:
+        def placed(picked: str | None) -> None:
+            event = picked_event(places, picked)
             if isinstance(event, Complained):
                 self._keep(event)
 
         title = f"{self._rules.complaints[key].title}: which end?"
-        pick_offer(self.app, title, place_offers(self._rules, key), placed)
+        self.app.push_screen(PickScreen(title, offer_choices(places)), placed)
 
     def _keep(self, complained: Complained) -> None:
         if complained not in (*self._already, *self._picked):

@@ -9,8 +9,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import OptionList, Static
 
-from tui.app.bench import Assessed
-from tui.dialogs.base import SideScreen
+from diagnose.diagnosis import Assessed
+from tui.interview.side import SideScreen
 from tui.interview.telling import assumed_texts, event_row, event_text
 from tui.widgets.row_list import RowList
 
@@ -23,8 +23,8 @@ class EarlierScreen(SideScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "change", "Change", tooltip="Change what is marked", id="earlier.change"),
         Binding("x", "strike", "Strike out", tooltip="As if never said", id="earlier.strike"),
-        Binding("u", "app.undo", "Undo", tooltip="Take the last answer back", id="undo"),
-        Binding("j", "app.jot", "Jot", tooltip="Add a note to the case", id="jot"),
+        Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
+        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
     ]
 
     def body(self) -> ComposeResult:
@@ -34,22 +34,22 @@ class EarlierScreen(SideScreen):
 
     def show_assessed(self, current: Assessed) -> None:
         """List the events and mark the latest."""
-        bench = self.bench
+        case = self.case
         said = self.query_one(RowList)
         marked = said.highlighted
-        rests_on = assumed_texts(bench)
+        rests_on = assumed_texts(case)
         said.show_rows(
-            f"{number:>2}  {event_row(bench.rules, event)}{rests_on.get(event, '')}"
-            for number, event in enumerate(bench.case.events, 1)
+            f"{number:>2}  {event_row(case.rules, event)}{rests_on.get(event, '')}"
+            for number, event in enumerate(case.case.events, 1)
         )
-        if bench.case.events:
-            last = len(bench.case.events) - 1
+        if case.case.events:
+            last = len(case.case.events) - 1
             said.highlighted = last if marked is None else min(marked, last)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Change any of it."""
-        for number, event in enumerate(self.bench.case.events):
-            yield f"Change: {event_text(self.bench.rules, event)}", f"change_at({number})"
+        for number, event in enumerate(self.case.case.events):
+            yield f"Change: {event_text(self.case.rules, event)}", f"change_at({number})"
 
     def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
         """Enter or a touch on a row."""
@@ -63,10 +63,10 @@ class EarlierScreen(SideScreen):
 
     def action_change_at(self, index: int) -> None:
         """Change the event at `index`."""
-        self.card_app.change_event(index)
+        self.acts.change_event(index)
 
     def action_strike(self) -> None:
         """Strike out what is marked."""
         marked = self.query_one(RowList).highlighted
-        if marked is not None and self.bench.case.events:
-            self.card_app.strike_event(marked)
+        if marked is not None and self.case.case.events:
+            self.acts.strike_event(marked)

@@ -12,12 +12,13 @@ from textual.widgets import Footer, Static
 from diagnose.case.events import Answered
 from diagnose.words.steps import step_text
 from rules.rulebase import RuleBase
-from tui.dialogs.base import CardScreen
+from tui.dialogs.base import LARGE, glyphs_of
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.answering import Answering
 from tui.interview.case_head import CaseHead
 from tui.interview.cause_bars import CauseBars
 from tui.interview.reading_field import ReadingField
+from tui.interview.side import CaseScreen
 from tui.interview.step_card import StepCard
 from tui.interview.telling import leading_line, moved_line, step_label
 from tui.plain.offers import Offer, offers
@@ -26,20 +27,22 @@ from tui.plain.reading_words import unit_of_bare
 _READING_LINES = 4
 
 
-class InterviewScreen(Answering[None], CardScreen[None]):
+class InterviewScreen(Answering[None], CaseScreen):
     """One step at a time, until the case is closed or handed over."""
 
     CSS_PATH = "interview.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("u", "app.undo", "Undo", tooltip="Take the last answer back", id="undo"),
-        Binding("w", "app.why", "Why", tooltip="Why this step", id="why"),
-        Binding("c", "app.causes", "Causes", tooltip="Ranked causes and reasons", id="causes"),
-        Binding("p", "app.plan", "Plan", tooltip="Corrections in order", id="plan"),
-        Binding("e", "app.earlier", "Earlier", tooltip="Change an earlier answer", id="earlier"),
-        Binding("j", "app.jot", "Jot", tooltip="Add a note to the case", id="jot"),
+        Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
+        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
+        Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
+        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
+        Binding(
+            "e", "show('earlier')", "Earlier", tooltip="Change an earlier answer", id="earlier"
+        ),
+        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
         Binding(
             "a",
-            "app.add_complaint",
+            "add_complaint",
             "Add",
             tooltip="Another complaint",
             id="complaint.add",
@@ -49,10 +52,10 @@ class InterviewScreen(Answering[None], CardScreen[None]):
             "escape", "leave", "Back", tooltip="Leave the case; it is kept", id="leave", show=False
         ),
         Binding(
-            "t", "app.harsh", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh", show=False
+            "t", "harshness", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh", show=False
         ),
-        Binding("b", "app.set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
-        Binding("s", "app.job_card", "Sum up", tooltip="Job card: copy, save, close", id="card"),
+        Binding("b", "set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
+        Binding("s", "show('card')", "Sum up", tooltip="Job card: copy, save, close", id="card"),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="more"),
         Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="less"),
     ]
@@ -74,10 +77,9 @@ class InterviewScreen(Answering[None], CardScreen[None]):
 
     def on_mount(self) -> None:
         """Show what is known already."""
-        self.query_one(CauseBars).glyphs = self.card_app.glyphs
+        self.query_one(CauseBars).glyphs = glyphs_of(self.app)
         self.query_one("#reading").display = False
         self.watch(self.query_one(StepCard), "scroll_y", self._show_whether_more, init=False)
-        self.show_case()
 
     def on_resize(self) -> None:
         """Other sizes show more or less of the text."""
@@ -86,12 +88,12 @@ class InterviewScreen(Answering[None], CardScreen[None]):
 
     def show_case(self) -> None:
         """Show the step as it now stands."""
-        bench = self.bench
-        self.query_one(CaseHead).show(bench)
-        assessed = bench.current
-        if assessed is None or assessed.case is not bench.case:
+        case = self.case
+        self.query_one(CaseHead).show(case)
+        assessed = case.assessed
+        if assessed is None:
             return
-        rules, step = bench.rules, assessed.assessment.step
+        rules, step = case.rules, assessed.assessment.step
         words = step_text(rules, assessed.case, step, assessed.assessment.cautions)
         self.query_one(StepCard).show(step_label(rules, step), words)
         self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
@@ -107,7 +109,7 @@ class InterviewScreen(Answering[None], CardScreen[None]):
         box.display = bool(observation)
         self.say_problem("")
         if observation:
-            box.ask(unit_of_bare(self.bench.rules, self.bench.case, observation))
+            box.ask(unit_of_bare(self.case.rules, self.case.case, observation))
         else:
             self.set_focus(None)
 
@@ -116,7 +118,7 @@ class InterviewScreen(Answering[None], CardScreen[None]):
         taken = self.query_one(StepCard).lines_needed()
         taken += _READING_LINES if self.query_one(ReadingField).display else 0
         room = self.query_one("#work").size.height - taken - 1
-        self.query_one(AnswerPad).grow(room, self.card_app.large)
+        self.query_one(AnswerPad).grow(room, self.app.has_class(LARGE))
 
     def _show_whether_more(self) -> None:
         card = self.query_one(StepCard)
@@ -130,24 +132,21 @@ class InterviewScreen(Answering[None], CardScreen[None]):
     def asks(self) -> tuple[RuleBase, str] | None:
         """The step on the card. While the last answer is worked out, another would meet the wrong
         step."""
-        assessed = self.bench.current
-        if assessed is None or self.card_app.is_holding:
-            return None
-        return self.bench.rules, assessed.assessment.step.target
+        assessed = self.case.assessed
+        return None if assessed is None else (self.case.rules, assessed.assessment.step.target)
 
     def take(self, offer: Offer) -> None:
         """Record what the key stands for, or open it."""
-        app = self.card_app
         if offer.event is not None:
-            app.record(offer.event)
+            self.acts.record(offer.event)
         elif offer.opens == "complaint":
-            app.action_add_complaint()
+            self.acts.add_complaint()
         elif offer.opens == "card":
-            app.action_job_card()
+            self.acts.show("card")
         elif offer.opens == "close":
-            app.action_close_case()
+            self.acts.close()
         elif offer.opens == "answer-again":
-            app.answer_again(offer.about)
+            self.acts.answer_again(offer.about)
 
     def on_reading_field_blank(self, message: ReadingField.Blank) -> None:
         """Say what would be a reading."""
@@ -155,7 +154,19 @@ class InterviewScreen(Answering[None], CardScreen[None]):
 
     def take_reading(self, answer: Answered) -> None:
         """Record it."""
-        self.card_app.record(answer)
+        self.acts.record(answer)
+
+    def action_add_complaint(self) -> None:
+        """Ask what else the rider says."""
+        self.acts.add_complaint()
+
+    def action_set_bike(self) -> None:
+        """Set the bike of the case."""
+        self.acts.set_bike()
+
+    def action_harshness(self) -> None:
+        """Tyre or damping, worked out from the readings of the case."""
+        self.acts.harshness()
 
     def action_scroll(self, by: int) -> None:
         """Move the text of the step."""
@@ -164,4 +175,4 @@ class InterviewScreen(Answering[None], CardScreen[None]):
 
     def action_leave(self) -> None:
         """Leave the case; it stays kept."""
-        self.card_app.back_to_start()
+        self.acts.leave()

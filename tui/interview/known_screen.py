@@ -13,8 +13,8 @@ from textual.widgets import Footer, OptionList, Static
 from diagnose.records.cases.known import Assumption
 from rules.rulebase import RuleBase
 from tui.cases.case_lines import assumption_parts, earlier_text
-from tui.cases.starting import Known
 from tui.dialogs.base import CardScreen
+from tui.interview.starting import Known
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
 

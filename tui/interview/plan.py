@@ -13,10 +13,12 @@ from textual.widgets import OptionList, Static
 
 from diagnose.advice.planning import Step
 from diagnose.case.events import Corrected, Declined
+from diagnose.diagnosis import Assessed
 from diagnose.words.steps import step_text
-from tui.app.bench import Assessed
-from tui.dialogs.base import SideScreen
+from tui.dialogs.base import LARGE
 from tui.interview.answer_pad import AnswerPad
+from tui.interview.case_at_work import CaseActs, CaseAtWork
+from tui.interview.side import SideScreen
 from tui.interview.step_card import StepCard
 from tui.interview.telling import step_label
 from tui.plain.lines import plan_words
@@ -37,14 +39,14 @@ class PlanScreen(SideScreen):
         *(Binding(str(n), f"mark({n - 1})", "Look at", show=False) for n in range(1, 10)),
         Binding("d", "done", "Done", tooltip="This correction was carried out", id="plan.done"),
         Binding("x", "decline", "Can't", tooltip="Won't or can't do it here", id="plan.decline"),
-        Binding("j", "app.jot", "Jot", tooltip="Add a note to the case", id="jot"),
+        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
         Binding("p", "leave", "Back", show=False),
         Binding("pagedown,space", "page(1)", "More", tooltip="Text below", id="plan.more"),
         Binding("pageup", "page(-1)", "Less", show=False, id="plan.less"),
     ]
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, case: CaseAtWork, acts: CaseActs) -> None:
+        super().__init__(case, acts)
         self._corrections: list[str] = []
         self._raised: tuple[str, ...] = ()
 
@@ -85,7 +87,7 @@ class PlanScreen(SideScreen):
 
     def _row(self, number: int, name: str, chance: float | None, check: float | None) -> Content:
         """Figures first: titles may be cut, and the card has them whole."""
-        entry = self.bench.rules.corrections[name]
+        entry = self.case.rules.corrections[name]
         about = (
             f"work {entry.minutes:g} min"
             if chance is None
@@ -95,20 +97,20 @@ class PlanScreen(SideScreen):
 
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
         """Show the card of the correction marked."""
-        rules = self.bench.rules
+        rules = self.case.rules
         name = self._corrections[message.option_index]
         step = Step("correct", name, "", rules.corrections[name].minutes)
-        words = step_text(rules, self.bench.case, step, self._raised)
+        words = step_text(rules, self.case.case, step, self._raised)
         self.query_one(StepCard).show(step_label(rules, step), words)
         pad = self.query_one(AnswerPad)
         pad.show((Offer("d", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
         room = self.query_one("#work").size.height - self.query_one(StepCard).lines_needed() - 1
-        pad.grow(room, self.card_app.large)
+        pad.grow(room, self.app.has_class(LARGE))
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Look at any correction."""
         for number, name in enumerate(self._corrections):
-            yield f"Look at: {self.bench.rules.corrections[name].title}", f"mark({number})"
+            yield f"Look at: {self.case.rules.corrections[name].title}", f"mark({number})"
 
     def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
         """Done or not, by touch."""
@@ -129,8 +131,8 @@ class PlanScreen(SideScreen):
 
     def _record(self, key: str) -> None:
         offer = self.query_one(AnswerPad).find(key)
-        if offer is not None and offer.event is not None and not self.card_app.is_holding:
-            self.card_app.record(offer.event)
+        if offer is not None and offer.event is not None and self.case.assessed is not None:
+            self.acts.record(offer.event)
             self.dismiss(None)
 
     def action_page(self, by: int) -> None:

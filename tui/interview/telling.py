@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from diagnose.advice.foresight import Outcome, Swing, swings
 from diagnose.advice.planning import Step
+from diagnose.advice.workshop import Assessment
 from diagnose.case.events import (
     Answered,
     Case,
@@ -19,7 +20,7 @@ from diagnose.case.events import (
     machine_traits,
     standing,
 )
-from diagnose.diagnosis import Assessment
+from diagnose.diagnosis import Assessed
 from diagnose.inference.posterior import RankedCause
 from diagnose.words.chances import percent
 from diagnose.words.steps import (
@@ -32,7 +33,7 @@ from diagnose.words.steps import (
     step_text,
 )
 from rules.rulebase import RuleBase
-from tui.app.bench import Assessed, Bench
+from tui.interview.case_at_work import CaseAtWork
 from tui.plain.lines import KIND_WORDS, leading_causes
 
 _NOTICEABLE = 0.005
@@ -110,9 +111,9 @@ def event_row(rules: RuleBase, event: Event) -> str:
     return f"{answer[:1].upper()}{answer[1:]}: {rules.observations[event.observation].ask}"
 
 
-def assumed_texts(bench: Bench) -> dict[Event, str]:
+def assumed_texts(case: CaseAtWork) -> dict[Event, str]:
     """For what was taken from the records and not asked: a mark that says what it rests on."""
-    said = bench.kept.folded.said if bench.kept is not None else ()
+    said = case.kept.folded.said if case.kept is not None else ()
     return {
         item.event: f" (assumed: {item.assumed.rests_on})"
         for item in said

@@ -9,10 +9,9 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from diagnose.advice.foresight import Outcome
+from diagnose.diagnosis import Assessed
 from diagnose.words.steps import step_text
-from tui.app.bench import Assessed
-from tui.dialogs.base import SideScreen
+from tui.interview.side import SideScreen
 from tui.interview.telling import step_reasons
 from tui.widgets.hanging_text import HangingText
 
@@ -24,7 +23,7 @@ class WhyScreen(SideScreen):
     AUTO_FOCUS: ClassVar[str | None] = "#reasons"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("w", "leave", "Back", show=False),
-        Binding("c", "app.causes", "Causes", tooltip="Ranked causes and reasons", id="causes"),
+        Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
     ]
 
     def body(self) -> ComposeResult:
@@ -35,13 +34,10 @@ class WhyScreen(SideScreen):
 
     def show_assessed(self, current: Assessed) -> None:
         """Show the step and ask for what the answers would do."""
-        words = step_text(self.bench.rules, self.bench.case, current.assessment.step)
+        words = step_text(self.case.rules, self.case.case, current.assessment.step)
         self.query_one("#step", Static).update(f"Why now: {words.heading}")
-        self.card_app.foresee(self.show_reasons)
+        self.run_worker(self._show_reasons(current), group="looks", exclusive=True)
 
-    def show_reasons(self, foreseen: dict[str, tuple[Outcome, ...]]) -> None:
-        """Show the reasons."""
-        current = self.bench.current
-        if current is not None:
-            lines = step_reasons(self.bench.rules, current, foreseen)
-            self.query_one(HangingText).show(lines)
+    async def _show_reasons(self, current: Assessed) -> None:
+        lines = step_reasons(self.case.rules, current, await self.acts.foresee(current))
+        self.query_one(HangingText).show(lines)

@@ -6,9 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 
 from diagnose.advice.planning import Step
 from diagnose.case.events import Complained, Event, machine_traits, read_answer
-from diagnose.diagnosis import Interview
+from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
-from diagnose.records.store.problems import StoreProblem
 from diagnose.words.steps import StepText, observation_text, step_text
 from rules.problems import BadInput
 from rules.units.quantities import with_unit
@@ -35,9 +34,9 @@ class _Stop(Exception):
 class PlainInterview:
     """Runs an interview by reading and writing lines."""
 
-    def __init__(self, interview: Interview, read: Read, write: Write) -> None:
-        self._interview = interview
-        self._rules = interview.rules
+    def __init__(self, diagnosis: Diagnosis, read: Read, write: Write) -> None:
+        self._diagnosis = diagnosis
+        self._rules = diagnosis.rules
         self._read = read
         self._write = write
 
@@ -50,26 +49,18 @@ class PlainInterview:
             f"{self._rules.title}. One key and Enter answers; "
             "? don't know, b back, w why, a another complaint, m machine, s stop and sum up."
         )
-        self._say(f"Machine: {machine_line(self._rules, self._interview.case)}.")
+        self._say(f"Machine: {machine_line(self._rules, self._diagnosis.case)}.")
         try:
-            while self._turn_or_trouble():
+            while self._turn():
                 pass
         except (_Stop, EOFError):
             pass
         self._write("")
-        self._lines(summary_lines(self._rules, self._interview.case, self._interview.assessment))
-
-    def _turn_or_trouble(self) -> bool:
-        """One step; where it could not be recorded, that is said and the case stands as it was."""
-        try:
-            return self._turn()
-        except StoreProblem as problem:
-            self._say(f"NOT RECORDED: {problem}")
-            return True
+        self._lines(summary_lines(self._rules, self._diagnosis.case, self._diagnosis.assessment))
 
     def _turn(self) -> bool:
         """One step. False at the end."""
-        step = self._interview.assessment.step
+        step = self._diagnosis.assessment.step
         if step.kind == "complain":
             self._complain()
             return True
@@ -89,13 +80,13 @@ class PlainInterview:
             else:
                 self._lines(step_lines(self._words(step)))
             self._choose_at(step)
-        if self._interview.assessment.step.kind != "complain":
-            self._say(standing_line(self._rules, self._interview.assessment))
+        if self._diagnosis.assessment.step.kind != "complain":
+            self._say(standing_line(self._rules, self._diagnosis.assessment))
         return True
 
     def _words(self, step: Step) -> StepText:
-        cautions = self._interview.assessment.cautions
-        return step_text(self._rules, self._interview.case, step, cautions)
+        cautions = self._diagnosis.assessment.cautions
+        return step_text(self._rules, self._diagnosis.case, step, cautions)
 
     # -- steps -----------------------------------------------------------------------------------
 
@@ -130,7 +121,7 @@ class PlainInterview:
         answers = observation_offers(self._rules, name)
         unit = ""
         if entry.kind == "measurement":
-            unit = unit_of_bare(self._rules, self._interview.case, name)
+            unit = unit_of_bare(self._rules, self._diagnosis.case, name)
             self._write(f"  Type a {accepted(unit)}")
         self._offer(answers)
         while True:
@@ -147,11 +138,11 @@ class PlainInterview:
             return
 
     def _choose_at(self, step: Step) -> None:
-        picked = self._choose(offers(self._rules, self._interview.case, step))
+        picked = self._choose(offers(self._rules, self._diagnosis.case, step))
         if picked is None:
             return
         if picked.opens == "answer-again":
-            words = observation_text(self._rules, self._interview.case, picked.about)
+            words = observation_text(self._rules, self._diagnosis.case, picked.about)
             self._observation(picked.about, words)
         elif picked.opens == "complaint":
             self._complain()
@@ -160,7 +151,18 @@ class PlainInterview:
 
     def _record(self, event: Event | None) -> None:
         if event is not None:
-            self._interview.add(event)
+            self._diagnosis.add(event)
+            self._commit()
+
+    def _commit(self) -> None:
+        """Keep what was said; what cannot be kept waits and is tried again with the next answer."""
+        try:
+            self._diagnosis.commit()
+        except MovedOn as news:
+            self._say("Another terminal has moved this case on; it goes on from there.")
+            self._say(f"Not added: {len(news.lost)} of what you said.")
+        except BadInput as problem:
+            self._say(f"NOT RECORDED YET: {problem}. It is tried again with the next answer.")
 
     # -- reading and writing ---------------------------------------------------------------------
 
@@ -186,24 +188,26 @@ class PlainInterview:
         if command in ("s", "stop", "q", "quit"):
             raise _Stop
         if command in ("b", "back"):
-            if not self._interview.back():
+            if self._diagnosis.undo():
+                self._commit()
+            else:
                 self._say("Nothing to take back.")
             return None
         if command in ("w", "why"):
-            assessment = self._interview.assessment
-            self._lines(why_lines(self._rules, self._interview.case, assessment))
+            assessment = self._diagnosis.assessment
+            self._lines(why_lines(self._rules, self._diagnosis.case, assessment))
             return None
         if command in ("m", "machine"):
             self._machine()
             return None
-        if command in ("a", "another") and self._interview.assessment.step.kind != "complain":
+        if command in ("a", "another") and self._diagnosis.assessment.step.kind != "complain":
             self._complain()
             return None
         return text
 
     def _machine(self) -> None:
         """Go through the machine's traits, keeping what Enter leaves alone."""
-        case = self._interview.case
+        case = self._diagnosis.case
         traits = machine_traits(self._rules, case)
         chosen = dict(case.machine)
         for trait, entry in self._rules.traits.items():
@@ -215,7 +219,8 @@ class PlainInterview:
             text = self._read("> ").strip()
             if text.isdigit() and 1 <= int(text) <= len(options):
                 chosen[trait] = options[int(text) - 1][0]
-        self._interview.case = case.on_machine(chosen, case.targets)
+        self._diagnosis.set_bike(chosen, case.targets)
+        self._commit()
 
     def _say(self, text: str) -> None:
         self._lines(wrapped(text))

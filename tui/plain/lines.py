@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagnose.advice.workshop import Assessment
 from diagnose.case.events import Case, machine_traits, standing
-from diagnose.diagnosis import Assessment
 from diagnose.inference.posterior import RankedCause
 from diagnose.words.assessment_document import most_telling
 from diagnose.words.chances import percent

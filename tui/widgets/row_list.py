@@ -41,7 +41,7 @@ class RowList(OptionList):
         headings: Collection[int] = (),
     ) -> None:
         """Show these rows, and a `closing` line that cannot be picked, nor can the `headings`."""
-        large = getattr(self.app, "large", False)
+        large = self.app.has_class("-large")
         # vertical padding of options is not counted in their height by the base class
         after = Content("\n ") if large else Content("")
         contents = [Content(row) if isinstance(row, str) else row for row in rows]

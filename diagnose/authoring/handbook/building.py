@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.handbook import finding_pages as findings
 from diagnose.authoring.handbook import trouble_pages as troubles
 from diagnose.authoring.handbook.index import Index, anchor, in_100
 from diagnose.authoring.handbook.matrix import matrix_of
 from diagnose.authoring.handbook.parts import Chapter, Group, Handbook, Item, Listing, Table
-from diagnose.diagnosis import Workshop
 
 
 def build_handbook(shop: Workshop) -> Handbook:

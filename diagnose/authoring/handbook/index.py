@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.complaint_odds import OddsBook
 from diagnose.authoring.handbook.parts import Entry, Item, Listing, Table
 from diagnose.authoring.handbook.rule_words import fact_title
 from diagnose.authoring.strengths import link_origin
-from diagnose.diagnosis import Workshop
 from rules.language.schema import Strength
 from rules.rulebase import Link, RuleBase
 

@@ -6,10 +6,10 @@ correction does what the machine's own pack says it does.
 
 from __future__ import annotations
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.trials.policies import Policy
 from diagnose.authoring.trials.run import Decision, Machine, Outcome, work
 from diagnose.case.events import Answered, Case, Complained, RideReport
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import SimulatedMachine, Truth
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity

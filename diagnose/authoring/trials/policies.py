@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from diagnose.advice.planning import OBSERVING, Step
+from diagnose.advice.workshop import Assessment, Workshop
 from diagnose.case.events import Case, standing
-from diagnose.diagnosis import Assessment, Workshop
 
 
 class Policy(Protocol):

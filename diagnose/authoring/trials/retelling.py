@@ -7,11 +7,11 @@ causes are put right, better when one more of them is, else the same.
 
 from __future__ import annotations
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.trials.policies import Policy
 from diagnose.authoring.trials.run import Outcome, work
 from diagnose.case.events import Answered, Case, Complained, Corrected, RideReport, standing
 from diagnose.case.files import WorkedCase
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import Truth
 from rules.rulebase import RuleBase
 

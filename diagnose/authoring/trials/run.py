@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from diagnose.advice.planning import OBSERVING
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.trials.policies import Policy
 from diagnose.case.events import (
     Answered,
@@ -17,7 +18,6 @@ from diagnose.case.events import (
     Rode,
     standing,
 )
-from diagnose.diagnosis import Workshop
 from diagnose.inference.posterior import Ranking
 from diagnose.simulation.bikes import SimulatedMachine, Truth
 

@@ -7,13 +7,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.trials.crossing import run_across
 from diagnose.authoring.trials.policies import ChecklistPolicy, EnginePolicy, Policy
 from diagnose.authoring.trials.retelling import retell
 from diagnose.authoring.trials.run import Decision, Outcome, judge, run_case
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.files import WorkedCase, load_worked_case
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import draw_truth
 from rules.loading.loader import OFFROAD, WORKED_CASES, load_packs
 from rules.loading.pack_files import files_beside

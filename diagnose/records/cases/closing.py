@@ -11,8 +11,8 @@ from typing import Any
 from sqlalchemy import delete, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Corrected, Rode, machine_traits
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.service import fits
 from diagnose.records.cases.case_book import CaseBook, KeptCase

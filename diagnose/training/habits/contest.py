@@ -9,8 +9,8 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
+from diagnose.advice.workshop import Workshop
 from diagnose.batch.every_core import on_every_core
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.intervals import Figure, figure
 from diagnose.training.course.course import load_teaching
 from diagnose.training.customers.guide import Guide, MeasureId

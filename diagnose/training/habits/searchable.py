@@ -6,8 +6,8 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 
 from diagnose.advice.planning import OBSERVING
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import RIDE_REPORTS, Answered, Case, Complained, Corrected, Rode
-from diagnose.diagnosis import Workshop
 from diagnose.inference.evidence import nodes_of
 from diagnose.simulation.bikes import applies
 from diagnose.training.habits.optimum import PROVEN, Hypothesis, Look, Search, Small, State, Work

@@ -13,9 +13,9 @@ from typing import Any
 import numpy as np
 
 from diagnose.advice.foresight import outcomes
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import RIDE_REPORTS
 from diagnose.case.events import Ride as RideFact
-from diagnose.diagnosis import Workshop
 from diagnose.inference.evidence import Evidence, nodes_of
 from diagnose.training.play.judging import View
 from diagnose.training.play.moves import Move, Observe, Ride, move_from_json, move_to_json

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.advice.planning import OBSERVING, Step
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Corrected, Event, Insisted, Rode
-from diagnose.diagnosis import Workshop
+from diagnose.diagnosis import Diagnosis
 from diagnose.training.customers.customer import Customer, walk_in
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario
@@ -88,7 +89,8 @@ class Encounter:
         self.machine = scenario.machine(workshop.rules)
         self.customer: Customer = walk_in(workshop.rules, scenario, self.machine)
         events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)
-        self.case = Case(scenario.truth.machine, scenario.targets, events)
+        begun = Case(scenario.truth.machine, scenario.targets, events)
+        self._diagnosis = Diagnosis(workshop, begun)
         self.steps: tuple[Taken, ...] = ()
         self.minutes = 0.0
         self.finished = False
@@ -101,10 +103,15 @@ class Encounter:
         self._guess: tuple[Guess, GuessScore] | None = None
         self.expected_at_start = self.view().best
 
+    @property
+    def case(self) -> Case:
+        """What is known in the case so far."""
+        return self._diagnosis.case
+
     def view(self) -> View:
         """What is made of the case now. Not for the trainee's eyes, but in coach mode."""
         if self._view is None or self._view.case is not self.case:
-            self._view = self._judge.view(self.case)
+            self._view = self._judge.view(self._diagnosis)
         return self._view
 
     @property
@@ -263,7 +270,7 @@ class Encounter:
             case HandOver() | HandBack():
                 self.finished = True
         if event is not None:
-            self.case = self.case.with_event(event)
+            self._diagnosis.add(event)
         return event
 
     # -- to keep and to go on --------------------------------------------------------------------

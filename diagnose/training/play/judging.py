@@ -15,10 +15,10 @@ from functools import cached_property
 
 import numpy as np
 
-from diagnose.advice.planning import Advice
 from diagnose.advice.pricing import Option, Outlook, Pricer
+from diagnose.advice.workshop import Assessment, Workshop
 from diagnose.case.events import Case, Standing, standing
-from diagnose.diagnosis import Workshop
+from diagnose.diagnosis import Diagnosis
 from diagnose.inference.posterior import Belief, Ranking, nothing_left
 from diagnose.training.customers.guide import Guide
 from diagnose.training.play.moves import (
@@ -47,25 +47,25 @@ class Judge:
         """A judge for this workshop."""
         return cls(workshop, guide, Pricer(workshop.model))
 
-    def view(self, case: Case) -> View:
-        """What is made of a case. Raises as `Workshop.assess` does."""
-        return View(self, case)
+    def view(self, diagnosis: Diagnosis) -> View:
+        """What is made of a case. Raises as `Diagnosis.assess` does."""
+        return View(self, diagnosis.case, diagnosis.assessment)
 
 
 class View:
     """What is known in a case, and what each choice would cost now. Costs are minutes."""
 
-    def __init__(self, judge: Judge, case: Case) -> None:
+    def __init__(self, judge: Judge, case: Case, assessment: Assessment) -> None:
         self.judge = judge
         self.case = case
         self.now: Standing = standing(case)
-        self.belief: Belief = judge.workshop.model.believe(case)
-        self.advice: Advice = judge.workshop.planner.advise(self.belief)
+        self.advice = assessment
+        self.belief: Belief = assessment.belief
 
-    @cached_property
+    @property
     def ranking(self) -> Ranking:
         """Causes with the evidence for and against each."""
-        return self.judge.workshop.model.rank(self.belief)
+        return self.advice.ranking
 
     @cached_property
     def chances(self) -> Mapping[str, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario
 from diagnose.training.play.encounter import Encounter

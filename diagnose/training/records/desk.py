@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.records.store.store import Store
 from diagnose.training.course.course import Teaching, Unit
 from diagnose.training.course.course_lessons import Lesson, lesson_scenario

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.records.store.problems import StoreProblem
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario

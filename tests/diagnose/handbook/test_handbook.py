@@ -12,11 +12,11 @@ from xml.etree import ElementTree
 import pytest
 from markdown_it import MarkdownIt
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.handbook.building import build_handbook
 from diagnose.authoring.handbook.pages import html_page, markdown_page, matrix_picture
 from diagnose.authoring.handbook.parts import Handbook
 from diagnose.authoring.handbook.rule_words import condition_in_words, rule_in_words
-from diagnose.diagnosis import Workshop
 from rules.language.schema import Condition
 from rules.loading.loader import load_pack, load_packs
 from rules.rulebase import RuleBase

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import RideEntry
 from diagnose.records.cases.case_book import CaseBook

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from diagnose.records.cases.recording import RecordedInterview
 from sqlalchemy import update
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Declined, Noted, Rode
 from diagnose.case.revising import with_event_at, without_event_at
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import (
@@ -19,7 +20,6 @@ from diagnose.records.cases.case_lists import (
 from diagnose.records.cases.closing import close, weigh_closing
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.fitting import fitted, unknown_to
-from diagnose.records.cases.recording import RecordedInterview
 from diagnose.records.store.problems import Clash, DamagedStore, NotFound, StoreProblem
 from diagnose.records.store.store import Store
 from diagnose.records.store.tables import CASE_ENTRIES

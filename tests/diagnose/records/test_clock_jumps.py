@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.before_ride import before_ride
 from diagnose.records.bikes.bike import fold_bike
 from diagnose.records.bikes.bike_book import BikeBook

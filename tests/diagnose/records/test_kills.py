@@ -15,11 +15,11 @@ from pathlib import Path
 from typing import BinaryIO
 
 import pytest
-
-from diagnose.case.events import Case
-from diagnose.diagnosis import Workshop
-from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.recording import RecordedInterview
+
+from diagnose.advice.workshop import Workshop
+from diagnose.case.events import Case
+from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import Place, at_path
 from diagnose.records.store.problems import NotFound

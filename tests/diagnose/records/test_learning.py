@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.diagnosis import Workshop
 from diagnose.records.learning.calibration import calibrate
 from diagnose.records.learning.learned import Share, learn, learned_link
 from diagnose.records.learning.lessons import (

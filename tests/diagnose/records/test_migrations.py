@@ -13,8 +13,8 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Noted
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import CaseFilter, list_cases

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from diagnose.records.cases.recording import RecordedInterview
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.cases.case_book import CaseBook, KeptCase
@@ -19,7 +20,6 @@ from diagnose.records.cases.closing import (
     weigh_closing,
 )
 from diagnose.records.cases.proof import judge
-from diagnose.records.cases.recording import RecordedInterview
 from diagnose.records.learning.lessons import read_lessons
 from diagnose.records.store.problems import StoreProblem
 from diagnose.records.store.store import Store

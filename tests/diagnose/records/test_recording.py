@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from diagnose.records.cases.recording import RecordedInterview
 from sqlalchemy.event import listens_for
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode, read_answer
-from diagnose.diagnosis import Workshop
 from diagnose.records.cases.case_book import CaseBook
-from diagnose.records.cases.recording import RecordedInterview
 from diagnose.records.store.problems import Clash, NotFound, StoreProblem, UnwritableStore
 from diagnose.training.records.store_check import check_everything
 from rules.units.quantities import Quantity

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
-from diagnose.diagnosis import Workshop
 from diagnose.records.cases import closing
 from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.cases.closing import close, relearn, reopen, weigh_closing

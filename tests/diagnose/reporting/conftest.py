@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.cards.facts import CardFacts
 from diagnose.case.events import Case, Event
-from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import FactsEntry, RideEntry, ServiceEntry
 from diagnose.records.cases.case_book import CaseBook

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from pypdf import PdfReader
 
+from diagnose.advice.workshop import Workshop
 from diagnose.cards.blocks import Card, Section, card_of, clean
 from diagnose.cards.content import customer_card, workshop_card
 from diagnose.cards.facts import CardFacts
@@ -34,7 +35,6 @@ from diagnose.case.events import (
     Rode,
     read_answer,
 )
-from diagnose.diagnosis import Workshop
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.folding import Said
 from rules.problems import BadInput

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.trials.policies import ChecklistPolicy, EnginePolicy
 from diagnose.authoring.trials.run import run_case
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import draw_truth
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.authoring.trials.comparing import Group, changed, compare
 from diagnose.authoring.trials.confusion import confusion
 from diagnose.authoring.trials.crossing import Crossing, run_across
@@ -20,7 +21,6 @@ from diagnose.authoring.trials.trial import FEWEST, readable_by, simulate, worke
 from diagnose.authoring.trials.whole_trial import run_trial
 from diagnose.case.events import Answered, Complained
 from diagnose.case.files import load_worked_cases
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import SimulatedMachine, Truth, draw_truth
 from rules.loading.loader import WORKED_CASES, load_pack, load_packs
 from rules.rulebase import RuleBase

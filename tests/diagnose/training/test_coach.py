@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.play.coach import (

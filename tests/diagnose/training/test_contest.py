@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.habits.contest import (

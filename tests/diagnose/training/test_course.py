@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.course.course_lessons import lesson_scenario
 from diagnose.training.customers.guide import MEASURES

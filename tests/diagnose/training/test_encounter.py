@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Complained, Rode
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import Known, Truth
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.training.course.course import Teaching
 from diagnose.training.course.course_lessons import load_trainer_case
 from diagnose.training.habits.trainees import Advised, work

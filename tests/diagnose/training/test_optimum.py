@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import Known, Truth
 from diagnose.simulation.chance import Dice
 from diagnose.training.customers.guide import Guide

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.problems import Clash, NotFound, StoreProblem, UnwritableStore
 from diagnose.records.store.tables import ATTEMPT_ENTRIES, TRAINEE_ENTRIES

@@ -8,8 +8,8 @@ import sys
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.files import load_worked_cases
-from diagnose.diagnosis import Workshop
 from diagnose.training.customers.guide import Guide, causes_of
 from diagnose.training.customers.scenario import (
     LEVELS,

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Complained
-from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import Known, Truth
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario, draw_scenario

@@ -7,18 +7,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import (
-    INTERRUPTED,
-    Packs,
-    at_once_option,
-    open_workshop,
-    or_exit,
-    pack_option,
-)
+from tui.cli.common import Packs, at_once_option, open_workshop, or_exit, pack_option
 from tui.cli.storing import store_option
+from tui.terminal.statuses import INTERRUPTED, UNSOUND
 
 if TYPE_CHECKING:
-    from diagnose.diagnosis import Interview
+    from diagnose.diagnosis import Diagnosis
 
 
 @click.command()
@@ -45,23 +39,24 @@ def ask(
     """
     try:
         if bike is None and number is None and not keep:
-            from diagnose.diagnosis import Interview
+            from diagnose.diagnosis import Diagnosis
 
-            _run(Interview(open_workshop(pack, causes_at_once)))
+            _run(Diagnosis(open_workshop(pack, causes_at_once)))
             return
         from tui.cli.cases.kept_interview import finish, recorded
 
-        interview = recorded(
+        kept = recorded(
             bike, number, store, pack, causes_at_once, learned=not no_learned, read=_read_line
         )
-        _run(interview)
-        or_exit(lambda: finish(interview, _read_line))
+        _run(kept.diagnosis)
+        if not or_exit(lambda: finish(kept, _read_line)):
+            sys.exit(UNSOUND)
     except KeyboardInterrupt:
         click.echo("\nStopped.")
         sys.exit(INTERRUPTED)
 
 
-def _run(interview: Interview) -> None:
+def _run(diagnosis: Diagnosis) -> None:
     from tui.plain.interview import PlainInterview
     from tui.terminal.decimals import with_comma
 
@@ -71,7 +66,7 @@ def _run(interview: Interview) -> None:
     def say(text: str) -> None:
         click.echo(with_comma(text) if comma else text)
 
-    PlainInterview(interview, _read_line, say).run()
+    PlainInterview(diagnosis, _read_line, say).run()
 
 
 def _read_line(prompt: str) -> str:

@@ -67,8 +67,8 @@ def card(
 
 
 def _facts(number: int, rules: RuleBase, where: str | None) -> CardFacts:
+    from diagnose.advice.workshop import Workshop
     from diagnose.cards.facts import CardFacts
-    from diagnose.diagnosis import Workshop
     from diagnose.records.bikes.bike_book import BikeBook
     from diagnose.records.cases.case_book import CaseBook
     from diagnose.records.cases.fitting import fitted

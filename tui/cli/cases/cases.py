@@ -10,6 +10,7 @@ from tui.cli.common import Packs, load_rules, or_exit, pack_option
 from tui.cli.storing import learned_from, open_or_exit, say, store_option, with_options
 
 if TYPE_CHECKING:
+    from diagnose.diagnosis import Diagnosis
     from diagnose.records.bikes.bike import Bike
     from diagnose.records.cases.case_book import CaseBook, KeptCase
     from rules.language.schema import Correction
@@ -75,7 +76,7 @@ def _check_complaint(rules: RuleBase, complaint: str) -> None:
 @_common
 def show(number: int, journal: bool, store: str | None, pack: Packs) -> None:
     """A case: what was said and done, and the ranking."""
-    from diagnose.diagnosis import Workshop
+    from diagnose.advice.workshop import Workshop
     from diagnose.records.cases.fitting import fitted
     from tui.cases.case_lines import case_lines
 
@@ -97,7 +98,7 @@ def close(
     number: int, cause: str | None, handed_over: bool, store: str | None, pack: Packs
 ) -> None:
     """Close a case as its rides say: proven only by one change and a ride without the complaint."""
-    from diagnose.diagnosis import Workshop
+    from diagnose.advice.workshop import Workshop
     from diagnose.records.cases.closing import close as close_case
     from diagnose.records.cases.closing import weigh_closing
     from tui.cli.cases.kept_interview import closing_lines
@@ -154,9 +155,10 @@ def note(number: int, text: str, store: str | None, pack: Packs) -> None:
 @_common
 def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     """Add that a CORRECTION was carried out, whoever thought of it. A ride has to prove it."""
+    from diagnose.advice.workshop import Workshop
     from diagnose.case.events import Corrected
-    from diagnose.diagnosis import Workshop
-    from diagnose.records.cases.recording import RecordedInterview
+    from diagnose.diagnosis import Diagnosis
+    from diagnose.records.cases.keeping import CaseKeeping
     from diagnose.words.steps import caution_texts
     from tui.terminal.text import wrapped
 
@@ -165,12 +167,24 @@ def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     entry = or_exit(lambda: _correction(rules, correction))
     taught = learned_from(book.store, rules)
     workshop = or_exit(lambda: Workshop(taught.rules))
-    interview = RecordedInterview(workshop, book, kept=kept, learned=taught.cases > 0)
-    or_exit(lambda: interview.add(Corrected(correction)))
+    keeping = CaseKeeping(book, kept=kept, learned=taught.cases > 0)
+    diagnosis = Diagnosis(workshop, keeping=keeping)
+    diagnosis.add(Corrected(correction))
+    or_exit(lambda: _committed(diagnosis))
     say(wrapped(f"Kept: {entry.title}. Before the ride:"))
     for text in caution_texts(rules, dict.fromkeys((*entry.cautions, *rules.policy.ride_cautions))):
         say(wrapped(text, "  ", "  CAUTION: "))
     say(wrapped(f"Proof: {entry.proof} Then `badride cases ride {number} REPORT`."))
+
+
+def _committed(diagnosis: Diagnosis) -> None:
+    from diagnose.diagnosis import MovedOn
+    from rules.problems import BadInput
+
+    try:
+        diagnosis.commit()
+    except MovedOn:
+        raise BadInput("another terminal has moved this case on meanwhile; look again") from None
 
 
 def _correction(rules: RuleBase, name: str) -> Correction:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import UNSOUND, Packs, load_rules, or_exit
+from tui.cli.common import Packs, load_rules, or_exit
+from tui.terminal.statuses import UNSOUND
 
 if TYPE_CHECKING:
     from diagnose.batch.folders import Job

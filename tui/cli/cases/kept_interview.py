@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
+from diagnose.case.events import shared_start
+from diagnose.case.writing import case_yaml, no_place_for
+from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.cases.closing import close, weigh_closing
 from diagnose.records.cases.fitting import unknown_to
+from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.known import Assumption, assumptions, starting_case
-from diagnose.records.cases.recording import RecordedInterview
+from diagnose.records.store.file_writing import write_text
 from diagnose.records.store.times import ago
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -31,6 +36,19 @@ if TYPE_CHECKING:
 Read = Callable[[str], str]
 
 
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A diagnosis, and what keeps it."""
+
+    diagnosis: Diagnosis
+    keeping: CaseKeeping
+
+    @classmethod
+    def of(cls, workshop: Workshop, keeping: CaseKeeping) -> Kept:
+        """A diagnosis of what `keeping` holds."""
+        return cls(Diagnosis(workshop, keeping=keeping), keeping)
+
+
 def recorded(
     bike: str | None,
     number: int | None,
@@ -40,8 +58,8 @@ def recorded(
     *,
     learned: bool,
     read: Read,
-) -> RecordedInterview:
-    """The interview to run, after saying what it starts from. Exits on bad input."""
+) -> Kept:
+    """The case to work on, after saying what it starts from. Exits on bad input."""
     if bike is not None and number is not None:
         or_exit(_both)
     rules = load_rules(pack)
@@ -60,21 +78,21 @@ def recorded(
         kept = or_exit(lambda: book.read(number))
         or_exit(lambda: _refuse_closed(kept))
         say(resumed_lines(rules, kept))
-        return RecordedInterview(workshop, book, kept=kept, learned=uses)
+        return Kept.of(workshop, CaseKeeping(book, kept=kept, learned=uses))
     if bike is None:
-        return RecordedInterview(workshop, book, learned=uses)
+        return Kept.of(workshop, CaseKeeping(book, learned=uses))
     found = or_exit(lambda: BikeBook(store).read(bike))
     known = assumptions(rules, found, today())
     say(earlier_lines(rules, store, found.name))
     accepted = _ask_assumptions(rules, known, read)
-    return RecordedInterview(
-        workshop,
+    keeping = CaseKeeping(
         book,
         starting_case(rules, found, accepted),
         bike=found.name,
         assumed=[item.assumed for item in accepted],
         learned=uses,
     )
+    return Kept.of(workshop, keeping)
 
 
 def _both() -> None:
@@ -134,25 +152,60 @@ def _ask_assumptions(rules: RuleBase, known: Sequence[Assumption], read: Read) -
         click.echo(f"Give numbers from 1 to {len(known)}, or only Enter.")
 
 
-def finish(interview: RecordedInterview, read: Read) -> None:
-    """Close a proven case; say how any other goes on. Raises `StoreProblem`."""
-    kept = interview.kept
+def finish(case: Kept, read: Read) -> bool:
+    """Close a proven case; say how any other goes on. Raises `StoreProblem`.
+
+    Returns False where something said is not in the store; it is offered to be written to a file.
+    """
+    diagnosis, keeping = case.diagnosis, case.keeping
+    if diagnosis.waiting and not _kept_at_last(diagnosis, read):
+        return False
+    kept = keeping.kept
     if kept is None:
         click.echo("Nothing was kept: there was no complaint.")
-        return
+        return True
     click.echo("")
-    step = interview.assessment.step.kind
+    step = diagnosis.assessment.step.kind
     if step == "close":
-        bike = BikeBook(interview.book.store).read(kept.bike) if kept.bike else None
-        closing = weigh_closing(interview.rules, kept, bike=bike)
+        bike = BikeBook(keeping.book.store).read(kept.bike) if kept.bike else None
+        closing = weigh_closing(diagnosis.rules, kept, bike=bike)
         if closing.verdict.outcome == "proven" and closing.cause is None:
-            closing = replace(closing, cause=_ask_cause(interview.rules, closing.candidates, read))
-        kept = close(interview.book, interview.workshop, kept, closing)
-        say(closing_lines(interview.rules, kept))
-        return
+            closing = replace(closing, cause=_ask_cause(diagnosis.rules, closing.candidates, read))
+        kept = close(keeping.book, diagnosis.workshop, kept, closing)
+        say(closing_lines(diagnosis.rules, kept))
+        return True
     click.echo(f"Case {kept.id} is kept. `badride ask --case {kept.id}` goes on from here.")
     if step == "hand-over":
         click.echo(f"If it goes to a specialist: badride cases close {kept.id} --handed-over")
+    return True
+
+
+def _kept_at_last(diagnosis: Diagnosis, read: Read) -> bool:
+    """Try once more to keep what waits; otherwise offer a file for the whole case."""
+    try:
+        diagnosis.commit()
+    except MovedOn:
+        click.echo("Another terminal has moved this case on; what was said last is not in it.")
+        return False
+    except BadInput as problem:
+        keeping = diagnosis.keeping
+        assert keeping is not None
+        missing = len(diagnosis.case.events) - shared_start(
+            keeping.stored.events, diagnosis.case.events
+        )
+        say(wrapped(f"NOT RECORDED: {problem}. Not in the store: {missing} of what was said."))
+    else:
+        return True
+    try:
+        name = read("File to write the case to, or Enter to leave it> ").strip()
+    except EOFError:
+        return False
+    if name:
+        text, left_out = case_yaml(diagnosis.case)
+        path = Path(name)
+        write_text(path, text)
+        say(wrapped(f"Written to {path}. {no_place_for(left_out)}".strip()))
+    return False
 
 
 def _ask_cause(rules: RuleBase, candidates: Sequence[str], read: Read) -> str | None:

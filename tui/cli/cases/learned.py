@@ -51,7 +51,7 @@ def learned(action: str | None, relearn: bool, every: bool, store: str | None, p
 
 
 def _relearn(store: Store, rules: RuleBase) -> None:
-    from diagnose.diagnosis import Workshop
+    from diagnose.advice.workshop import Workshop
     from diagnose.records.cases.case_book import CaseBook
     from diagnose.records.cases.closing import relearn
 

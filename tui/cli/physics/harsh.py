@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.cli.common import BAD_INPUT, INTERRUPTED, or_exit
+from tui.cli.common import or_exit
+from tui.terminal.statuses import BAD_INPUT, INTERRUPTED
 
 if TYPE_CHECKING:
     from diagnose.harshness.inputs import HarshnessCase, Known, Value

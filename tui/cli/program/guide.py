@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from tui.cli.common import BAD_INPUT
+from tui.terminal.statuses import BAD_INPUT
 
 GUIDE = Path(__file__).parent.parent / "guide"
 TOPICS = (

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import BAD_INPUT, Packs, at_once_option, or_exit, pack_option
+from tui.cli.common import Packs, at_once_option, or_exit, pack_option
 from tui.cli.storing import store_option
+from tui.terminal.statuses import BAD_INPUT
 
 if TYPE_CHECKING:
     from diagnose.records.store.store import Store
@@ -152,7 +153,7 @@ def make_app(
 
     Without `open_store` nothing outlives the program.
     """
-    from diagnose.diagnosis import Workshop
+    from diagnose.advice.workshop import Workshop
     from rules.loading.loader import OFFROAD, WORKED_CASES, load_packs
     from tui.app.app import BadRideApp
     from tui.terminal.glyphs import knows_unicode

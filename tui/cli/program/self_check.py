@@ -7,8 +7,9 @@ import sys
 
 import click
 
-from tui.cli.common import UNSOUND, Packs, pack_option
+from tui.cli.common import Packs, pack_option
 from tui.cli.storing import store_option
+from tui.terminal.statuses import UNSOUND
 
 
 @click.command("self-check")

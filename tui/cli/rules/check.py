@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import BAD_INPUT, UNSOUND, Packs
+from tui.cli.common import Packs
+from tui.terminal.statuses import BAD_INPUT, UNSOUND
 
 if TYPE_CHECKING:
     from rules.review.check_report import Item

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.cli.common import UNSOUND, Packs, open_workshop, or_exit, pack_option
+from tui.cli.common import Packs, open_workshop, or_exit, pack_option
+from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from tui.cli.common import BAD_INPUT, Packs, load_rules, or_exit, pack_option
+from tui.cli.common import Packs, load_rules, or_exit, pack_option
+from tui.terminal.statuses import BAD_INPUT
 
 
 @click.command()

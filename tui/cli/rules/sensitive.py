@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.cli.common import UNSOUND, Packs, load_rules, or_exit, pack_option
+from tui.cli.common import Packs, load_rules, or_exit, pack_option
 from tui.cli.rules.progress_bar import progress
 from tui.terminal.charts import bar, chart, fancy_output
+from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import WIDTH, wrapped
 
 if TYPE_CHECKING:

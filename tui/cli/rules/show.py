@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import BAD_INPUT, Packs, load_rules, pack_option
+from tui.cli.common import Packs, load_rules, pack_option
+from tui.terminal.statuses import BAD_INPUT
 
 if TYPE_CHECKING:
     from rules.rulebase import RuleBase

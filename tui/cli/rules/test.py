@@ -8,8 +8,9 @@ from pathlib import Path
 
 import click
 
-from tui.cli.common import UNSOUND, load_rules, or_exit
+from tui.cli.common import load_rules, or_exit
 from tui.cli.rules.progress_bar import progress
+from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import wrapped
 
 

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import BAD_INPUT, Packs, load_rules, or_exit, pack_option
+from tui.cli.common import Packs, load_rules, or_exit, pack_option
 from tui.cli.rules.progress_bar import progress
+from tui.terminal.statuses import BAD_INPUT
 
 if TYPE_CHECKING:
     from diagnose.authoring.trials.whole_trial import Trial, Whose

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import BAD_INPUT, UNSOUND, Packs, open_workshop, or_exit, pack_option
+from tui.cli.common import Packs, open_workshop, or_exit, pack_option
+from tui.terminal.statuses import BAD_INPUT, UNSOUND
 from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
+    from diagnose.advice.workshop import Workshop
     from diagnose.authoring.paths import Support
     from diagnose.case.events import Complained
-    from diagnose.diagnosis import Workshop
     from rules.rulebase import RuleBase
     from rules.written import Origin
 

@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import INTERRUPTED, Packs, or_exit, pack_option
+from tui.cli.common import Packs, or_exit, pack_option
 from tui.cli.rules.progress_bar import progress
 from tui.cli.storing import open_or_exit, store_option
 from tui.cli.training.training_common import after_lesson, coach_option, open_teaching, play_kept
+from tui.terminal.statuses import INTERRUPTED
 
 if TYPE_CHECKING:
     from diagnose.training.course.course import Teaching
@@ -175,7 +176,7 @@ def _play(
     """Play the case from where it was left. Exits where it cannot go on."""
     import platformdirs
 
-    from diagnose.diagnosis import Workshop
+    from diagnose.advice.workshop import Workshop
     from diagnose.training.play.unfinished import Unfinished
     from tui.training.plain.plain_play import play
 

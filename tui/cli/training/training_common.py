@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import BAD_INPUT, INTERRUPTED, Packs, load_rules, or_exit
+from tui.cli.common import Packs, load_rules, or_exit
 from tui.cli.storing import open_or_exit
+from tui.terminal.statuses import BAD_INPUT, INTERRUPTED
 
 if TYPE_CHECKING:
     from diagnose.training.course.course import Teaching

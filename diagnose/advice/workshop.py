@@ -1,0 +1,49 @@
+"""A rule base ready for work, and everything it makes of a case."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from diagnose.advice.planning import Planner, Step
+from diagnose.advice.pricing import Option, Plan
+from diagnose.case.events import Case
+from diagnose.inference.posterior import DEFAULT_CAUSES_AT_ONCE, Belief, Model, Ranking
+from rules.rulebase import RuleBase
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Everything the rule base makes of a case. `cautions` are those that rules have raised and
+    that go with the step."""
+
+    model: Model
+    belief: Belief
+    step: Step
+    plan: Plan
+    options: tuple[Option, ...]
+    cautions: tuple[str, ...]
+
+    @cached_property
+    def ranking(self) -> Ranking:
+        """Every cause with its reasons, worked out when first looked at."""
+        return self.model.rank(self.belief)
+
+
+class Workshop:
+    """A rule base ready for work. Build it once; it holds nothing about any case."""
+
+    def __init__(self, rules: RuleBase, causes_at_once: int = DEFAULT_CAUSES_AT_ONCE) -> None:
+        self.rules = rules
+        self.model = Model(rules, causes_at_once)
+        self.planner = Planner(self.model)
+
+    def assess(self, case: Case) -> Assessment:
+        """Weigh the causes and choose the next step.
+
+        Raises `ImpossibleEvidence` of `inference.posterior` and `EngineError` of `findings.engine`.
+        """
+        belief = self.model.believe(case)
+        advice = self.planner.advise(belief)
+        cautions = self.planner.cautions(belief, advice.step)
+        return Assessment(self.model, belief, advice.step, advice.plan, advice.options, cautions)

@@ -1,1 +1,0 @@
-"""What the keys of the app do, a module for each part of the trade."""

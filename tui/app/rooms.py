@@ -1,0 +1,98 @@
+"""The rooms of the app, each with what it needs of the others."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.case.events import Case
+from tui.bikes.bike_desk import BikeDesk
+from tui.cases.job_card import JobCardScreen
+from tui.cases.kept_cases import KeptCases
+from tui.interview.case_desk import CaseDesk
+from tui.services.shell import Shell
+
+if TYPE_CHECKING:
+    from tui.harshness.values import Sheet
+    from tui.training.school import School
+
+
+class Rooms:
+    """What the start screen opens. Harshness and training are loaded when they are first opened, so
+    that the program starts fast."""
+
+    def __init__(self, shell: Shell, *, packs: Sequence[Path], examples: Path | None) -> None:
+        """`packs` are the folders that the rule base was loaded from, none for the one that
+        ships."""
+        self._shell, self._packs = shell, packs
+        self.cases = CaseDesk(
+            shell,
+            card=self._card_screen,
+            close=self._close_case,
+            set_bike=self._set_bike_of_case,
+            harshness=partial(self.open_harshness, of_case=True),
+        )
+        self.kept = KeptCases(shell, self.cases, examples)
+        self.bikes = BikeDesk(shell, self.cases, look_at_case=self.kept.look_at)
+        self._school: School | None = None
+        self._tried: tuple[Sheet, Sheet] | None = None
+
+    def new_case(self) -> None:
+        """Begin a case on the bike picked."""
+        self.cases.begin(self.bikes.picked)
+
+    def _card_screen(self) -> JobCardScreen:
+        return self.kept.card_screen()
+
+    def _close_case(self) -> None:
+        self.kept.close()
+
+    def _set_bike_of_case(self) -> None:
+        self.bikes.set_bike_of_case(self.cases.current)
+
+    # -- harshness -------------------------------------------------------------------------------
+
+    def open_harshness(self, *, of_case: bool = False) -> None:
+        """Tyre or damping: the values under the arrow keys, from the case or from the bike."""
+        case, hidden = self.bikes.picked.machine, frozenset[str]()
+        at_work = self.cases.at_work
+        if of_case and at_work is not None:
+            case = at_work.case
+            if at_work.current is not None:
+                hidden = at_work.current.assessment.belief.findings.not_applicable
+        self._shell.start(self._open_harshness(case, hidden))
+
+    async def _open_harshness(self, case: Case, hidden: frozenset[str]) -> None:
+        """What was tried before is still there, unless the readings are others now."""
+        from tui.harshness.values import sheet_of  # noqa: PLC0415
+
+        rules = self._shell.shop.rules
+        sheet = await self._shell.work(lambda: sheet_of(rules, case, hidden))
+        from tui.harshness.harsh import HarshScreen  # noqa: PLC0415
+
+        read, tried = self._tried or (None, sheet)
+        result = await self._shell.ask(HarshScreen(tried if read == sheet else sheet))
+        self._tried = None if result is None else (sheet, result)
+
+    # -- training --------------------------------------------------------------------------------
+
+    def open_training(self) -> None:
+        """Who is learning?"""
+        self._shell.start(self._open_training())
+
+    async def _open_training(self) -> None:
+        if self._school is None:
+            self._school = await self._shell.work(self._found_school)
+        self._school.open()
+
+    def _found_school(self) -> School:
+        from diagnose.training.course.course import load_teaching  # noqa: PLC0415
+        from diagnose.training.records.desk import TrainingDesk  # noqa: PLC0415
+        from tui.training.school import School  # noqa: PLC0415
+
+        shop = self._shell.shop
+        # what this shop's cases have taught stays out, so that a seed is the same case everywhere
+        teaching = load_teaching(shop.rules_as_written, self._packs)
+        return School(self._shell, TrainingDesk(teaching, shop.store))

@@ -1,0 +1,248 @@
+"""Cases kept and cases in files: find, look, compare, close, open again, save, put on a card."""
+
+from __future__ import annotations
+
+import asyncio
+from dataclasses import replace
+from pathlib import Path
+
+from diagnose.cards.blocks import Audience, Card
+from diagnose.cards.rendering import card_bytes
+from diagnose.case.files import load_case, load_worked_cases
+from diagnose.case.writing import case_yaml, no_place_for
+from diagnose.diagnosis import Diagnosis
+from diagnose.records.cases.case_book import KeptCase
+from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, list_cases
+from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
+from diagnose.records.store.file_writing import write_text
+from tui.cases.card_files import ask_card_file
+from tui.cases.case_comparing import Comparison, compare
+from tui.cases.case_lines import earlier_text
+from tui.cases.case_list import CasesScreen
+from tui.cases.closing_words import (
+    HANDED_OVER,
+    chosen_cause,
+    closing_choices,
+    closing_text,
+    closing_title,
+)
+from tui.cases.job_card import JobCardScreen
+from tui.dialogs.file_prompt import ask_file
+from tui.dialogs.pick import PickScreen
+from tui.dialogs.prompt import PromptScreen
+from tui.dialogs.rows import ListedRow, RowsScreen
+from tui.interview.case_at_work import CaseAtWork
+from tui.interview.case_desk import CaseDesk
+from tui.services.shell import Shell
+
+_CASE_FILE = "case.yaml"
+
+
+class KeptCases:
+    """What can be done with cases besides moving them on."""
+
+    def __init__(self, shell: Shell, desk: CaseDesk, examples: Path | None) -> None:
+        """`examples` is a folder of worked cases."""
+        self._shell, self._desk, self._examples = shell, desk, examples
+
+    # -- finding and looking ---------------------------------------------------------------------
+
+    def list(self) -> None:
+        """List the cases kept."""
+        shop = self._shell.shop
+        self._shell.put(CasesScreen(shop.rules, shop.today, self))
+
+    async def find(self, wanted: CaseFilter) -> CaseRows:
+        """The cases that fit, at most as many as are wanted. Raises `StoreProblem`."""
+        store = self._shell.shop.store
+        return await asyncio.to_thread(list_cases, store, wanted)
+
+    async def open_ones(self) -> int:
+        """How many cases are open. Raises `StoreProblem`."""
+        return (await self.find(CaseFilter(state="open", limit=1))).total
+
+    def look_at(self, number: int, *, go_on: bool = False) -> None:
+        """Show the card of a case, or go on with it where it stopped."""
+        self._shell.start(self._look_at(number, go_on=go_on))
+
+    async def _look_at(self, number: int, *, go_on: bool = False) -> None:
+        book = self._shell.shop.book
+        kept = await self._shell.work(lambda: book.read(number))
+        case = self._desk.kept_case(kept=kept)
+        await self._desk.look_at(case, go_on=go_on and kept.folded.closed is None)
+
+    def card_screen(self, *, looking: bool = False) -> JobCardScreen:
+        """The card of the case at work; `looking` offers to go on with the case."""
+        return JobCardScreen(self._desk.current, self._desk, self, looking=looking)
+
+    def go_on(self) -> None:
+        """Go on with the case whose card is shown, opening it again where it is closed."""
+        self._shell.start(self._go_on())
+
+    async def _go_on(self) -> None:
+        closed_as = self._desk.current.closed_as
+        if closed_as is not None:
+            text = ("What it taught is unlearned until it is closed as proven again.",)
+            choices = (("1", "open", "Open it again and go on"), ("2", "leave", "Leave it closed"))
+            screen = PickScreen(f"The case is closed as {closed_as}", choices, text)
+            if await self._shell.ask(screen) != "open":
+                return
+            book = self._shell.shop.book
+            if await self._desk.rewrite(lambda kept: reopen(book, kept)) is None:
+                return
+            await self._shell.work(self._shell.shop.learn)
+        self._shell.swap(self._desk.interview())
+
+    # -- comparing -------------------------------------------------------------------------------
+
+    def compare(self) -> None:
+        """Earlier cases of the same bike, and cases of others with the same complaint."""
+        self._shell.start(self._compare())
+
+    async def _compare(self) -> None:
+        shop = self._shell.shop
+        kept = self._desk.current.on_paper(shop.now)
+        found = await self._shell.work(lambda: compare(shop.store, kept))
+        rows = (*found.earlier, *found.similar)
+        if not rows:
+            self._shell.say("No other case of this bike or with this complaint is kept.")
+            return
+        listed = [self._listed(row, row in found.earlier) for row in rows]
+        index = await self._shell.ask(RowsScreen(self._compared(found), listed))
+        if index is not None:
+            await self._look_at(rows[index].id)
+
+    def _compared(self, found: Comparison) -> str:
+        causes = self._shell.shop.rules.causes
+        proven = [f"{causes[c].title} {n}x" for c, n in found.proven[:5] if c in causes]
+        title = "Cases like this one; Enter looks at one. Proven behind this complaint: "
+        return title + (", ".join(proven) or "nothing yet")
+
+    def _listed(self, row: CaseRow, same_bike: bool) -> ListedRow:
+        about = earlier_text(self._shell.shop.rules, row, self._shell.shop.today)
+        whose = "this bike" if same_bike else (row.bike or "a bike that is not kept")
+        return ListedRow(row.title, f"{whose}, {about}")
+
+    # -- closing ---------------------------------------------------------------------------------
+
+    def close(self) -> None:
+        """Close the case as its rides say, once the person has seen as what."""
+        case = self._desk.current
+        if case.kept is None or case.closed_as is not None:
+            self._shell.back_to_start()
+        elif case.diagnosis.waiting:
+            self._shell.say("It can be closed once everything said is kept.", "warning")
+        else:
+            step = case.current.assessment.step.kind if case.current else ""
+            self._shell.start(self._close(case, step == "hand-over"))
+
+    async def _close(self, case: CaseAtWork, handed_over: bool) -> None:
+        kept, rules = case.kept, case.rules
+        assert kept is not None
+        closing = await self._weigh(case, kept, handed_over)
+        choices = list(closing_choices(rules, closing))
+        text = list(closing_text(rules, closing))
+        screen = PickScreen(closing_title(kept, closing), choices, text)
+        value = await self._shell.ask(screen)
+        if value == HANDED_OVER:
+            await self._close(case, handed_over=True)
+        elif value is not None:
+            cause = chosen_cause(value) or closing.cause
+            await self._closed(case, replace(closing, cause=cause))
+
+    async def _weigh(self, case: CaseAtWork, kept: KeptCase, handed_over: bool) -> Closing:
+        shop = self._shell.shop
+
+        def weigh() -> Closing:
+            bike = shop.bike_of(kept)
+            return weigh_closing(case.rules, kept, bike=bike, handed_over=handed_over)
+
+        return await self._shell.work(weigh)
+
+    async def _closed(self, case: CaseAtWork, closing: Closing) -> None:
+        shop, workshop = self._shell.shop, case.diagnosis.workshop
+        book = shop.book
+        kept = await self._desk.rewrite(lambda kept: close(book, workshop, kept, closing))
+        if kept is None:
+            return
+        self._shell.say(f"Case {kept.id} is closed: {closing.verdict.outcome}.")
+        await self._shell.work(shop.learn)
+        self._desk.show_card()
+
+    # -- files -----------------------------------------------------------------------------------
+
+    def open_file(self) -> None:
+        """Ask for a case file and open it; it is kept from the first answer that is added on."""
+        self._shell.start(self._open_file())
+
+    async def _open_file(self) -> None:
+        screen = PromptScreen("Which case file?", "A path such as case.yaml.", _CASE_FILE)
+        name = await self._shell.ask(screen)
+        if name is not None:
+            path, rules = Path(name).expanduser(), self._shell.shop.rules
+            case = await self._shell.work(lambda: load_case(rules, path))
+            await self._desk.look_at(self._desk.kept_case(case))
+
+    def look_at_examples(self) -> None:
+        """List the worked example cases of the rule base; they are invented and never kept."""
+        if self._examples is None or not self._examples.is_dir():
+            self._shell.say("This rule base has no example cases.")
+        else:
+            self._shell.start(self._look_at_examples(self._examples))
+
+    async def _look_at_examples(self, folder: Path) -> None:
+        shop = self._shell.shop
+        found = await self._shell.work(lambda: load_worked_cases(shop.rules, folder))
+        rows = [ListedRow(item.title, item.teaches) for item in found]
+        title = "Example cases, all invented and not kept. Enter looks at one."
+        index = await self._shell.ask(RowsScreen(title, rows))
+        if index is not None:
+            diagnosis = Diagnosis(shop.workshop, found[index].case)
+            about = f"Example: {found[index].title}"
+            await self._desk.look_at(CaseAtWork(diagnosis, bike=about))
+
+    def save(self) -> None:
+        """Save the case as a case file."""
+        case = self._desk.current
+        if not self._desk.has_complaint:
+            self._shell.say("A case without a complaint is not worth a file.")
+            return
+        text, left_out = case_yaml(case.case)
+        title, hint = "Save the case as", no_place_for(left_out)
+        self._shell.start(self._ask_file(title, text, hint))
+
+    async def _ask_file(self, title: str, text: str, hint: str) -> None:
+        await ask_file(
+            self._shell, title, _CASE_FILE, lambda path: write_text(path, text), hint=hint
+        )
+
+    # -- the card --------------------------------------------------------------------------------
+
+    async def make_card(self, audience: Audience) -> Card:
+        """The job card of the case at work. Raises `StoreProblem`."""
+        case, shop = self._desk.current, self._shell.shop
+        assert case.current is not None
+        assessment = case.current.assessment
+
+        def make() -> Card:
+            # not needed before the first card, and slow to import
+            from diagnose.cards.content import card_for  # noqa: PLC0415
+            from diagnose.cards.facts import CardFacts  # noqa: PLC0415
+
+            kept = case.on_paper(shop.now)
+            facts = CardFacts(case.rules, kept, assessment, shop.bike_of(kept), shop.today)
+            return card_for(audience, facts)
+
+        return await asyncio.to_thread(make)
+
+    def copy_card(self, card: Card) -> None:
+        """Copy a card to the clipboard of the terminal, as Markdown."""
+        self._shell.copy(card_bytes(card, "markdown", self._shell.shop.now).decode("utf-8"))
+        self._shell.say("Copied. If the terminal does not take it, write it with w.")
+
+    def write_card(self, card: Card) -> None:
+        """Ask for a file and write a card to it."""
+        kept = self._desk.current.kept
+        number = f"-{kept.id}" if kept is not None else ""
+        name = f"job-card{number}.pdf"
+        self._shell.start(ask_card_file(self._shell, "Write the job card to", name, lambda: card))

@@ -1,0 +1,131 @@
+"""The case on the screens, and what can be done with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Protocol
+
+from diagnose.advice.foresight import Outcome
+from diagnose.case.events import Case, Event
+from diagnose.diagnosis import Assessed, Diagnosis
+from diagnose.records.cases.case_book import KeptCase
+from diagnose.records.cases.keeping import CaseKeeping, on_paper
+from rules.rulebase import RuleBase
+
+Foreseen = Mapping[str, tuple[Outcome, ...]]
+
+
+class CaseAtWork:
+    """A diagnosis, what was last made of it, and what a person must know of its keeping.
+
+    Without `keeping` the case is only looked at; `bike` then says what is looked at.
+    """
+
+    def __init__(
+        self, diagnosis: Diagnosis, keeping: CaseKeeping | None = None, bike: str = ""
+    ) -> None:
+        self.diagnosis = diagnosis
+        self.keeping = keeping
+        self._bike = bike
+        self.current: Assessed | None = None
+        self.problem = ""
+        """Why the latest changes are not in the store."""
+        self._acknowledged: set[str] = set()
+
+    @property
+    def rules(self) -> RuleBase:
+        """The rule base in use."""
+        return self.diagnosis.rules
+
+    @property
+    def case(self) -> Case:
+        """The case as it stands."""
+        return self.diagnosis.case
+
+    @property
+    def assessed(self) -> Assessed | None:
+        """What is made of the case as it stands; None while that is being worked out."""
+        current = self.current
+        return current if current is not None and current.case == self.case else None
+
+    @property
+    def bike(self) -> str:
+        """The name of the bike, or of what is looked at."""
+        return (self.keeping.bike or "") if self.keeping is not None else self._bike
+
+    @property
+    def kept(self) -> KeptCase | None:
+        """The case as the store has it."""
+        return None if self.keeping is None else self.keeping.kept
+
+    @property
+    def closed_as(self) -> str | None:
+        """The outcome of a closed case."""
+        return None if self.keeping is None else self.keeping.closed_as
+
+    def on_paper(self, at: datetime) -> KeptCase:
+        """The case as a job card takes it, kept or not."""
+        return on_paper(self.diagnosis, at, self._bike or None)
+
+    def reasons_not_to_ride(self) -> tuple[str, ...]:
+        """Why the bike must not be ridden as it stands."""
+        if self.current is None:
+            return ()
+        return tuple(item.text for item in self.current.assessment.belief.findings.do_not_ride)
+
+    def unread_warnings(self) -> tuple[str, ...]:
+        """Reasons not to ride that nobody has acknowledged yet.
+
+        One that has gone meanwhile must be acknowledged anew when it comes back.
+        """
+        reasons = self.reasons_not_to_ride()
+        self._acknowledged &= set(reasons)
+        return tuple(text for text in reasons if text not in self._acknowledged)
+
+    def acknowledge(self) -> None:
+        """The reasons not to ride have been read."""
+        self._acknowledged = set(self.reasons_not_to_ride())
+
+
+class CaseActs(Protocol):
+    """What the screens of a case may have done; the case desk does it."""
+
+    def record(self, *events: Event) -> None:
+        """Something was said or done."""
+
+    def undo(self) -> None:
+        """Take the latest change back."""
+
+    def add_complaint(self) -> None:
+        """Ask what else the rider says."""
+
+    def answer_again(self, observation: str) -> None:
+        """Ask an observation again; the new answer stands in place of the old one."""
+
+    def change_event(self, index: int) -> None:
+        """Change what was said at `index`, in the way its kind can be changed."""
+
+    def strike_event(self, index: int) -> None:
+        """Strike out what was said at `index`."""
+
+    def jot(self) -> None:
+        """Add a note to the case."""
+
+    def set_bike(self) -> None:
+        """Set the bike of the case."""
+
+    def harshness(self) -> None:
+        """Tyre or damping, worked out from the readings of the case."""
+
+    def show(self, what: str) -> None:
+        """Show a screen beside the step: `why`, `causes`, `plan`, `earlier` or `card`."""
+
+    def close(self) -> None:
+        """Close the case as its rides say."""
+
+    def leave(self) -> None:
+        """Leave the case; it stays kept."""
+
+    async def foresee(self, current: Assessed) -> Foreseen:
+        """What every open answer would do."""

@@ -1,0 +1,347 @@
+"""Leads a case across its screens: begun, moved on, taken back, changed, and kept throughout."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from diagnose.case.events import Answered, Case, Complained, Event, Noted, Rode, standing
+from diagnose.case.phases import riding_phases
+from diagnose.case.revising import latest_answer
+from diagnose.diagnosis import Assessed, Diagnosis, MovedOn
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.cases.case_book import KeptCase
+from diagnose.records.cases.keeping import CaseKeeping
+from diagnose.records.cases.known import Assumption, starting_case
+from rules.problems import BadInput
+from tui.dialogs.base import CardScreen
+from tui.dialogs.pick import PickScreen, pick_offer
+from tui.dialogs.prompt import PromptScreen
+from tui.interview.answer import AnswerScreen
+from tui.interview.case_at_work import CaseAtWork, Foreseen
+from tui.interview.causes import CausesScreen
+from tui.interview.complaint import ComplaintScreen
+from tui.interview.earlier import EarlierScreen
+from tui.interview.interview import InterviewScreen
+from tui.interview.known_screen import KnownScreen
+from tui.interview.not_kept import NotKept
+from tui.interview.phase_screen import PhaseScreen
+from tui.interview.plan import PlanScreen
+from tui.interview.side import SideScreen
+from tui.interview.starting import what_is_known
+from tui.interview.telling import event_text
+from tui.interview.warning import WarningScreen
+from tui.interview.why import WhyScreen
+from tui.plain.offers import place_offers, ride_offers
+from tui.services.shell import Shell
+
+_MOST_TOLD = 5
+
+
+class CaseDesk:
+    """The case on the screens. There is one at most; another takes its place."""
+
+    def __init__(
+        self,
+        shell: Shell,
+        *,
+        card: Callable[[], SideScreen],
+        close: Callable[[], None],
+        set_bike: Callable[[], None],
+        harshness: Callable[[], None],
+    ) -> None:
+        """`card` makes the screen of the job card; the others do what their names say to the case
+        at work."""
+        self._shell = shell
+        self._card, self.close = card, close
+        self.set_bike, self.harshness = set_bike, harshness
+        self.at_work: CaseAtWork | None = None
+        self.not_kept = NotKept(shell, self.moved_on)
+
+    @property
+    def current(self) -> CaseAtWork:
+        """The case at work. There is one wherever a screen of a case is open."""
+        assert self.at_work is not None
+        return self.at_work
+
+    # -- putting a case on the screens -----------------------------------------------------------
+
+    def begin(self, bike: Bike) -> None:
+        """Start a case on a bike, from what is known of it; `Bike("")` is one that is not kept."""
+        self._shell.start(self._begin(bike))
+
+    async def _begin(self, bike: Bike) -> None:
+        shop = self._shell.shop
+        taken: tuple[Assumption, ...] = ()
+        if bike.name:
+            known = await self._shell.work(lambda: what_is_known(shop.rules, shop.store, bike.name))
+            bike = known.bike
+            if known.assumptions or known.earlier:
+                accepted = await self._shell.ask(KnownScreen(shop.rules, known))
+                if accepted is None:
+                    return
+                taken = accepted
+        self.take_up(self._new_case(bike, taken))
+        await self._complain()
+
+    def _new_case(self, bike: Bike, taken: Sequence[Assumption]) -> CaseAtWork:
+        case = starting_case(self._shell.shop.rules, bike, list(taken))
+        assumed = [item.assumed for item in taken]
+        return self.kept_case(case, bike=bike.name or None, assumed=assumed)
+
+    def kept_case(self, case: Case | None = None, **about: Any) -> CaseAtWork:
+        """A case that is kept in the store; `about` is for `CaseKeeping`."""
+        shop = self._shell.shop
+        keeping = CaseKeeping(shop.book, case, learned=shop.taught_by > 0, **about)
+        return CaseAtWork(Diagnosis(shop.workshop, keeping=keeping), keeping)
+
+    def take_up(self, case: CaseAtWork) -> None:
+        """Put a case in place of the one at work."""
+        self.at_work = case
+
+    async def look_at(self, case: CaseAtWork, *, go_on: bool = False) -> None:
+        """Inside a flow: take a case up and show its card, or go on with it where it stopped."""
+        self.take_up(case)
+        self._shell.put(self.interview() if go_on else self._card())
+        await self.assess()
+
+    def interview(self) -> InterviewScreen:
+        """The screen of the step."""
+        return InterviewScreen(self.current, self)
+
+    # -- moving it -------------------------------------------------------------------------------
+
+    def record(self, *events: Event) -> None:
+        """See `CaseActs`."""
+        case = self.current
+        if case.closed_as is not None:
+            self._shell.say(
+                f"This case is closed ({case.closed_as}); g on its card opens it again."
+            )
+            return
+        self._shell.start(self._recorded(*events))
+
+    async def _recorded(self, *events: Event) -> None:
+        self.current.diagnosis.add(*events)
+        await self.assess(changes=len(events))
+
+    def undo(self) -> None:
+        """See `CaseActs`."""
+        if self.current.diagnosis.undo():
+            self._shell.start(self.assess())
+        else:
+            self._shell.say("Nothing to take back.")
+
+    def add_complaint(self) -> None:
+        """See `CaseActs`."""
+        self._shell.start(self._complain())
+
+    async def _complain(self) -> None:
+        """Ask what the rider says and when it shows; then the interview, unless it is open."""
+        case, rules = self.current, self._shell.shop.rules
+        already = standing(case.case).complaints
+        picked = await self._shell.ask(ComplaintScreen(rules, already))
+        if picked is None:
+            return
+        answered = standing(case.case).answers
+        phases = tuple(phase for phase in riding_phases(rules) if phase not in answered)
+        shows = await self._shell.ask(PhaseScreen(rules, phases)) if phases else ()
+        if not self._shell.shows(InterviewScreen):
+            self._shell.put(self.interview())
+        await self._recorded(*picked, *(shows or ()))
+
+    def jot(self) -> None:
+        """See `CaseActs`."""
+        self._shell.start(self._jot())
+
+    async def _jot(self) -> None:
+        hint = "Kept with the case and shown on the job card; it is not evidence."
+        text = await self._shell.ask(PromptScreen("Note", hint))
+        if text:
+            self.record(Noted(text))
+
+    # -- changing what was said ------------------------------------------------------------------
+
+    def answer_again(self, observation: str) -> None:
+        """See `CaseActs`."""
+        self._shell.start(self._answer_again(observation))
+
+    async def _answer_again(self, observation: str) -> None:
+        case = self.current.case
+        event = await self._shell.ask(AnswerScreen(self._shell.shop.rules, case, observation))
+        await self._put_in_place(case, latest_answer(case, observation), event)
+
+    def change_event(self, index: int) -> None:
+        """See `CaseActs`."""
+        self._shell.start(self._change_event(index))
+
+    async def _change_event(self, index: int) -> None:
+        rules, case = self.current.rules, self.current.case
+        said = case.events[index]
+        event: Event | None = None
+        match said:
+            case Answered(observation=observation):
+                event = await self._shell.ask(AnswerScreen(rules, case, observation))
+            case Rode():
+                event = await pick_offer(self._shell, "How did the ride go?", ride_offers())
+            case Noted(text=before):
+                prompt = PromptScreen("Change the note", value=before, replace=False)
+                text = await self._shell.ask(prompt)
+                event = Noted(text) if text else None
+            case Complained(complaint=name) if rules.complaints[name].places:
+                title = f"{rules.complaints[name].title}: which end?"
+                event = await pick_offer(self._shell, title, place_offers(rules, name))
+            case _:
+                self._shell.say("That can only be struck out (x).")
+        await self._put_in_place(case, index, event)
+
+    async def _put_in_place(self, asked: Case, index: int | None, event: Event | None) -> None:
+        """Record `event` where `index` was, unless the case has been moved on since `asked`."""
+        if event is None:
+            return
+        diagnosis = self.current.diagnosis
+        if index is None:
+            diagnosis.add(event)
+        elif diagnosis.case.events[index : index + 1] == asked.events[index : index + 1]:
+            diagnosis.change(index, event)
+        else:
+            self._shell.say("The case was moved on meanwhile; look at it again.", "warning")
+            return
+        await self.assess()
+
+    def strike_event(self, index: int) -> None:
+        """See `CaseActs`."""
+        self.current.diagnosis.strike(index)
+        self._shell.start(self.assess())
+
+    # -- assessing and keeping -------------------------------------------------------------------
+
+    async def assess(self, changes: int = 1) -> None:
+        """Inside a flow: work out what is made of the case, keep it, and show it.
+
+        Where the rule base can make nothing of it, the latest `changes` are taken back.
+        """
+        case = self.current
+        try:
+            assessed = await self._shell.work(case.diagnosis.assess)
+        except BadInput as error:
+            for _ in range(changes):
+                case.diagnosis.undo()
+            self._shell.say(f"{error}. It was not kept.", "error", 10)
+            self.refresh()
+            return
+        problem = ""
+        try:
+            await self._shell.work(case.diagnosis.commit)
+        except MovedOn as news:
+            await self.moved_on(case, news)
+            return
+        except BadInput as error:
+            problem = str(error)
+        if case is self.at_work and assessed.case == case.case:
+            case.current = assessed
+        self.refresh()
+        await self.not_kept.note(case, problem)
+        await self._warn(case)
+
+    async def _warn(self, case: CaseAtWork) -> None:
+        reasons = case.unread_warnings() if case is self.at_work else ()
+        if reasons:
+            await self._shell.ask(WarningScreen(reasons, self._shell.drop_typed_keys()))
+            case.acknowledge()
+
+    async def moved_on(self, case: CaseAtWork, news: MovedOn) -> None:
+        """Inside a flow: show what another terminal has made of the case; what was said here can
+        be added to it."""
+        assert case.kept is not None
+        self.not_kept.forget(case)
+        said = [f"There: {event_text(case.rules, event)}" for event in news.theirs[:_MOST_TOLD]]
+        if case.closed_as is not None:
+            said.append(f"There: closed as {case.closed_as}")
+        elif not said:
+            said.append("There something was taken back or changed.")
+        said += [
+            f"Not added: your {event_text(case.rules, event)}" for event in news.lost[:_MOST_TOLD]
+        ]
+        dropped = self._shell.drop_typed_keys()
+        if dropped:
+            said.append(f"Keys typed before this came up were not used: {dropped}.")
+        choices = [("1", "on", "Go on from how it stands now")]
+        if news.lost and case.closed_as is None:
+            choices.append(("2", "add", "Add what I said to it"))
+        if case is self.at_work:
+            case.current = await self._shell.work(case.diagnosis.assess)
+            self.refresh()
+        title = f"Case {case.kept.id} was moved on at another terminal"
+        choice = await self._shell.ask(PickScreen(title, choices, said))
+        if case is not self.at_work:
+            return
+        if choice == "add":
+            await self._recorded(*news.lost)
+        elif case.closed_as is not None:
+            self.show_card()
+
+    async def rewrite(self, change: Callable[[KeptCase], KeptCase]) -> KeptCase | None:
+        """Inside a flow: close the case or open it again. None where another terminal was first.
+
+        Raises `StoreProblem`.
+        """
+        case = self.current
+        assert case.keeping is not None
+        keeping = case.keeping
+        try:
+            return await self._shell.work(lambda: keeping.rewrite(change))
+        except MovedOn as news:
+            case.diagnosis.stand_as_kept()
+            await self.moved_on(case, news)
+            return None
+
+    def follow_rename(self, old: str, new: str) -> None:
+        """A bike is called otherwise: the case at work goes on being its."""
+        if self.at_work is not None and self.at_work.keeping is not None:
+            self.at_work.keeping.follow_rename(old, new)
+
+    # -- looking ---------------------------------------------------------------------------------
+
+    def show(self, what: str) -> None:
+        """See `CaseActs`. One side screen makes way for another, so that Escape leads to the
+        step."""
+        case = self.current
+        made: dict[str, Callable[[], SideScreen]] = {
+            "why": lambda: WhyScreen(case, self),
+            "causes": lambda: CausesScreen(case, self),
+            "plan": lambda: PlanScreen(case, self),
+            "earlier": lambda: EarlierScreen(case, self),
+            "card": self._card,
+        }
+        screen = made[what]()
+        if isinstance(self._shell.top, SideScreen):
+            self._shell.swap(screen)
+        else:
+            self._shell.put(screen)
+
+    def show_card(self) -> None:
+        """Show the card of the case, with nothing but the start behind it."""
+        self._shell.back_to_start()
+        self._shell.put(self._card())
+
+    def leave(self) -> None:
+        """See `CaseActs`."""
+        self._shell.back_to_start()
+
+    async def foresee(self, current: Assessed) -> Foreseen:
+        """See `CaseActs`."""
+        diagnosis = self.current.diagnosis
+        return await asyncio.to_thread(diagnosis.foresee, current.assessment)
+
+    @property
+    def has_complaint(self) -> bool:
+        """Whether there is a case that has begun."""
+        return self.at_work is not None and bool(standing(self.at_work.case).complaints)
+
+    def refresh(self) -> None:
+        """Show the case anew on the screen on top; those below do so when they come up again."""
+        top = self._shell.top
+        if isinstance(top, CardScreen):
+            top.show_case()

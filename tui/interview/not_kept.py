@@ -1,0 +1,110 @@
+"""When the store does not take what was said: it waits, is tried again, and is never lost."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+from diagnose.case.writing import case_yaml, no_place_for
+from diagnose.diagnosis import MovedOn
+from diagnose.records.store.file_writing import write_text
+from rules.problems import BadInput
+from tui.dialogs.file_prompt import ask_file
+from tui.dialogs.pick import PickScreen
+from tui.interview.case_at_work import CaseAtWork
+from tui.services.shell import Shell
+
+SECONDS_BETWEEN_TRIES = 15.0
+
+
+class NotKept:
+    """The cases with something said that is not in the store."""
+
+    def __init__(
+        self, shell: Shell, moved_on: Callable[[CaseAtWork, MovedOn], Awaitable[None]]
+    ) -> None:
+        """`moved_on` is called inside a flow where another terminal was first with a case."""
+        self._shell = shell
+        self._moved_on = moved_on
+        self.cases: list[CaseAtWork] = []
+
+    async def note(self, case: CaseAtWork, problem: str) -> None:
+        """The latest change is in the store, or is not because of `problem`."""
+        is_news, case.problem = bool(problem) and not case.problem, problem
+        if not problem:
+            self.kept_now(case)
+        elif case not in self.cases:
+            self.cases.append(case)
+        if is_news:
+            await self._tell(problem)
+
+    def kept_now(self, case: CaseAtWork) -> None:
+        """Everything said is in the store; says so where something had waited."""
+        if self.forget(case):
+            self._shell.say("It is kept now; nothing is missing.")
+
+    def forget(self, case: CaseAtWork) -> bool:
+        """It waits no longer. Returns whether it did."""
+        case.problem = ""
+        waited = case in self.cases
+        if waited:
+            self.cases.remove(case)
+        return waited
+
+    async def _tell(self, problem: str) -> None:
+        self._shell.drop_typed_keys()
+        text = (
+            problem,
+            "What you said is in memory. It is tried again with every answer, every "
+            f"{SECONDS_BETWEEN_TRIES:.0f} seconds, and before the program ends.",
+        )
+        choices = (("1", "on", "Go on"), ("2", "again", "Try again now"))
+        if await self._shell.ask(PickScreen("Not kept yet", choices, text)) != "again":
+            return
+        await self.try_all()
+        if self.cases:
+            self._shell.say(f"Still not kept: {self.cases[0].problem}", "warning", 10)
+
+    async def try_all(self) -> None:
+        """Inside a flow: try once more to keep everything that waits."""
+        for case in list(self.cases):
+            try:
+                await self._shell.work(case.diagnosis.commit)
+            except MovedOn as news:
+                await self._moved_on(case, news)
+            except BadInput as error:
+                case.problem = str(error)
+            else:
+                self.kept_now(case)
+
+    async def may_leave(self) -> bool:
+        """Whether the program may end: all is kept, or the person leaves it."""
+        while self.cases:
+            await self.try_all()
+            if not self.cases:
+                return True
+            changes = sum(case.diagnosis.waiting for case in self.cases)
+            text = (self.cases[0].problem, f"Not in the store: {changes} of what was said.")
+            choices = (
+                ("1", "again", "Try again"),
+                ("2", "file", "Write it to a case file first"),
+                ("3", "leave", "Leave without it"),
+            )
+            choice = await self._shell.ask(PickScreen("Not everything is kept", choices, text))
+            if choice == "leave":
+                return True
+            if choice == "file":
+                await self._write(self.cases[0])
+            elif choice is None:
+                return False
+        return True
+
+    async def _write(self, case: CaseAtWork) -> None:
+        text, left_out = case_yaml(case.case)
+
+        def write(path: Path) -> None:
+            write_text(path, text)
+
+        hint = no_place_for(left_out)
+        if await ask_file(self._shell, "Write the case to", "case.yaml", write, hint=hint):
+            self.forget(case)

@@ -1,0 +1,131 @@
+"""The rule base in use, as the shop's proven cases have moved it, and the store behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from functools import partial
+from pathlib import Path
+
+from diagnose.advice.workshop import Workshop
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.cases.case_book import CaseBook, KeptCase
+from diagnose.records.learning.learned import learn_in_use
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.place import MEMORY, Place
+from diagnose.records.store.problems import NotFound
+from diagnose.records.store.store import Store
+from rules.rulebase import RuleBase
+from tui.terminal.clock import day_of, now
+
+
+class Shop:
+    """Loads the rule base and opens the store. Every method takes time: call it in a thread.
+
+    `open_workshop` and `open_store` may raise `BadInput`. With `learning` the rule base is used as
+    the shop's own proven cases have moved it.
+    """
+
+    def __init__(
+        self,
+        open_workshop: Callable[[], Workshop],
+        open_store: Callable[[], Store] | None = None,
+        *,
+        learning: bool = True,
+    ) -> None:
+        self._open_workshop = open_workshop
+        self._open_store = open_store or partial(open_memory, now)
+        self._learning = learning
+        self._as_written: Workshop | None = None
+        self._workshop: Workshop | None = None
+        self._store: Store | None = None
+        self.taught_by = 0
+        """How many proven cases of the shop have moved the rule base."""
+
+    @property
+    def is_open(self) -> bool:
+        """Whether both the rule base and the store are there."""
+        return self._workshop is not None and self._store is not None
+
+    @property
+    def workshop(self) -> Workshop:
+        """The rule base ready for work."""
+        assert self._workshop is not None
+        return self._workshop
+
+    @property
+    def rules(self) -> RuleBase:
+        """The rule base."""
+        return self.workshop.rules
+
+    @property
+    def rules_as_written(self) -> RuleBase:
+        """The rule base as its packs have it, whatever the shop's cases have taught since."""
+        assert self._as_written is not None
+        return self._as_written.rules
+
+    @property
+    def store(self) -> Store:
+        """The store."""
+        assert self._store is not None
+        return self._store
+
+    @property
+    def keeps(self) -> bool:
+        """Whether anything outlives the program."""
+        return self._store is not None and self._store.place != MEMORY
+
+    @property
+    def book(self) -> CaseBook:
+        """The cases kept."""
+        return CaseBook(self.store, self.rules)
+
+    @property
+    def now(self) -> datetime:
+        """The moment, by the clock of the store."""
+        return self.store.now()
+
+    @property
+    def today(self) -> date:
+        """The day as the person sees it on the wall, by the clock of the store."""
+        return day_of(self.now)
+
+    def load(self) -> None:
+        """Load the rule base. Raises `BadInput`."""
+        self._as_written = self._open_workshop()
+
+    def open(self, *, in_memory: bool = False) -> None:
+        """Open the store, or one that is gone when the program ends. Raises `BadInput`."""
+        self._store = open_memory(now) if in_memory else self._open_store()
+        self.learn()
+
+    def learn(self) -> None:
+        """Take in what has been proven, for the cases that are begun from here on.
+
+        Raises `StoreProblem`.
+        """
+        assert self._as_written is not None
+        learned = learn_in_use(self._as_written.rules, self.store) if self._learning else None
+        if learned is None or not learned.cases:
+            self._workshop, self.taught_by = self._as_written, 0
+            return
+        at_once = self._as_written.model.causes_at_once
+        self._workshop, self.taught_by = Workshop(learned.rules, at_once), learned.cases
+
+    def bike_of(self, kept: KeptCase) -> Bike | None:
+        """The bike of a case; None for one that is not kept, or not by that name any more."""
+        if not kept.id or kept.bike is None:
+            return None
+        try:
+            return BikeBook(self.store).read(kept.bike)
+        except NotFound:
+            return None
+
+
+def short_place(place: Place) -> str:
+    """Where the store is, with `~` for the home folder."""
+    home = Path.home()
+    if place.path is not None and place.path.is_relative_to(home):
+        return str(Path("~") / place.path.relative_to(home))
+    return str(place)
