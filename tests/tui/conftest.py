@@ -52,8 +52,9 @@ class Driver:
     async def settle(self) -> None:
         """Wait until nothing is being worked out."""
         await self.app.settled()
-        if len(self.app.workers):
-            await self.app.workers.wait_for_complete()
+        looks = [worker for worker in self.app.workers if worker.group == "looks"]
+        if looks:
+            await self.app.workers.wait_for_complete(looks)
             await self.app.settled()
 
     @property

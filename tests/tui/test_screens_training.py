@@ -137,7 +137,7 @@ async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: Training
 async def test_one_sort_of_move_at_a_time(on_course: OnCourse) -> None:
     async with on_course("n", "m") as driver:
         rows = driver.app.screen.query_one("#moves")
-        kinds = {driver.app.rules.observations[name(v)].kind for v in rows.values}
+        kinds = {driver.app.shop.rules.observations[name(v)].kind for v in rows.values}
         assert kinds == {"measurement"}
         await burst(driver, "escape")
         assert driver.screen == "EncounterScreen"

@@ -143,9 +143,11 @@ class BadRideApp(TypeAheadApp):
 
     async def ask(self, screen: Screen[Result]) -> Result | None:
         """Show a screen and wait for what it returns, which has the keys meanwhile."""
+        # keys go on once it is on top: `push_screen_wait` may be a while at what comes before that
+        answer = self.push_screen(screen, wait_for_dismiss=True)
         self.release_keys()
         try:
-            return await self.push_screen_wait(screen)
+            return await asyncio.shield(answer)
         finally:
             self.hold_keys()
 

@@ -85,7 +85,7 @@ class Rooms:
     async def _open_training(self) -> None:
         if self._school is None:
             self._school = await self._shell.work(self._found_school)
-        self._school.open()
+        await self._school.open()
 
     def _found_school(self) -> School:
         from diagnose.training.course.course import load_teaching  # noqa: PLC0415

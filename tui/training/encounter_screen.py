@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Protocol
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -12,9 +12,7 @@ from textual.widgets import Footer, Static
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import HandBack, HandOver, Move, Ride
 from tui.dialogs.base import CardScreen
-from tui.dialogs.find import FindScreen
 from tui.dialogs.read import ReadScreen
-from tui.training.encounter_work import EncounterWork
 from tui.training.words.encounter_words import (
     about_move,
     bike_words,
@@ -24,19 +22,31 @@ from tui.training.words.encounter_words import (
     spent_line,
     told_line,
 )
-from tui.training.words.move_rows import SORTS, cause_rows, move_of_row, move_rows, next_open
+from tui.training.words.move_rows import SORTS, move_of_row, move_rows, next_open
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
-from tui.widgets.search_list import Row, SearchList
+from tui.widgets.search_list import SearchList
 from tui.widgets.word_box import CardInput
 
-_NOTHING = "nothing"
 _SORTS = tuple(Does(s.key, s.word, f"sort({name!r})") for name, s in SORTS.items())
 
 
+class EncounterActs(Protocol):
+    """What may be done in a training case."""
+
+    def begin(self, move: Move) -> None:
+        """Make a move, after whatever stands before it."""
+
+    def offer_hint(self) -> None:
+        """Say what the next hint gives away and costs; give it where it is wanted."""
+
+
 class EncounterScreen(CardScreen[bool | None]):
-    """Returns True when the case has ended; leaving it before leaves it open."""
+    """Returns True when the case has ended; leaving it before leaves it open.
+
+    `coach` says whether the case is played with coach.
+    """
 
     CSS_PATH = "encounter_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -60,12 +70,11 @@ class EncounterScreen(CardScreen[bool | None]):
     ]  # fmt: skip
 
     def __init__(
-        self, encounter: Encounter, title: str, *, coach: bool = False, is_exam: bool = False
+        self, encounter: Encounter, title: str, acts: EncounterActs, *, coach: bool
     ) -> None:
         super().__init__()
         self.encounter, self._title = encounter, title
-        self.coach = coach and not is_exam
-        self._is_exam = is_exam
+        self._acts, self._coach = acts, coach
         self._only = ""
 
     def compose(self) -> ComposeResult:
@@ -87,7 +96,6 @@ class EncounterScreen(CardScreen[bool | None]):
 
     def on_mount(self) -> None:
         """Show the case as it was left."""
-        self.work = EncounterWork(self)
         self.query_one("#told").display = bool(told_line(self.encounter))
         self.query_one(SearchList).take_keys()
         steps = self.encounter.steps
@@ -101,7 +109,7 @@ class EncounterScreen(CardScreen[bool | None]):
     def show_step(self, last: str, problem: str = "") -> None:
         """Show what came of the last step, and what can be done now."""
         parts = [self._title, spent_line(self.encounter)]
-        parts += ["with coach"] if self.coach else []
+        parts += ["with coach"] if self._coach else []
         self.query_one("#case", Static).update("; ".join(parts))
         self._say("last", last or "What do you do first?")
         self._say("problem", f"NOT KEPT YET: {problem}" if problem else "")
@@ -129,7 +137,7 @@ class EncounterScreen(CardScreen[bool | None]):
 
     def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
         """Enter or a touch on a move."""
-        self.work.begin(move_of_row(message.value))
+        self._acts.begin(move_of_row(message.value))
 
     def on_search_list_marked(self, message: SearchList.Marked) -> None:
         """All of the move marked, and what it takes."""
@@ -160,26 +168,15 @@ class EncounterScreen(CardScreen[bool | None]):
 
     def action_ride(self) -> None:
         """Send it for a ride."""
-        self.work.begin(Ride())
+        self._acts.begin(Ride())
 
     def action_hand_back(self) -> None:
         """Give the bike back as finished."""
-        self.work.begin(HandBack())
+        self._acts.begin(HandBack())
 
     def action_hand_over(self) -> None:
         """Say what is suspected, and hand the bike over."""
-        self.begin_hand_over()
-
-    def begin_hand_over(self) -> None:
-        """The same from the list."""
-        rows = [Row(_NOTHING, "  I cannot say"), *cause_rows(self.encounter)]
-
-        def suspected(cause: str | None) -> None:
-            if cause is not None:
-                move: Move = HandOver(() if cause == _NOTHING else (cause,))
-                self.work.begin(move, is_settled=True)
-
-        self.app.push_screen(FindScreen("Hand it over: what do you suspect?", rows), suspected)
+        self._acts.begin(HandOver())
 
     def action_notes(self) -> None:
         """All that is known."""
@@ -187,7 +184,7 @@ class EncounterScreen(CardScreen[bool | None]):
 
     def action_hint(self) -> None:
         """Offer a hint with its price."""
-        self.work.offer_hint()
+        self._acts.offer_hint()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """No hints where there are none."""

@@ -1,175 +1,174 @@
-"""From a move that was chosen to what came of it: cautions, the coach's questions, the step."""
+"""Leads a training case on its screen: cautions, the coach's questions, the step, what came."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
 
 from diagnose.records.store.problems import StoreProblem
 from diagnose.training.customers.guide import GRADES
 from diagnose.training.play.coach import Guess, GuessScore
-from diagnose.training.play.encounter import Taken
-from diagnose.training.play.hints import Hint
+from diagnose.training.play.encounter import Encounter, Taken
 from diagnose.training.play.moves import HandOver, Move, Observe, Recheck
 from diagnose.words.steps import caution_texts
+from tui.dialogs.find import FindScreen
 from tui.dialogs.pick import PickScreen, numbered
 from tui.dialogs.read import ReadScreen
+from tui.services.shell import Shell
 from tui.training.coach_screen import CoachScreen
+from tui.training.encounter_screen import EncounterScreen
 from tui.training.move_screen import MoveScreen
 from tui.training.words.encounter_words import came_line, coach_lines, results_of
-
-if TYPE_CHECKING:
-    from tui.training.encounter_screen import EncounterScreen
+from tui.training.words.move_rows import cause_rows
+from tui.widgets.search_list import Row
 
 _CANNOT_SAY = "cannot-say"
+_NOTHING = "nothing"
+
+
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """A move that the trainee is ready to make."""
+
+    move: Move
+    is_read: bool
+    guess: Guess | None
 
 
 class EncounterWork:
-    """Takes the steps of the screen's encounter; each is kept before anything else is shown."""
+    """Takes the steps of an encounter; each is kept before anything else is shown."""
 
-    def __init__(self, screen: EncounterScreen) -> None:
-        self._screen = screen
-        self._encounter = screen.encounter
-        self._app = screen.card_app
-        self._named: tuple[str, ...] = ()
-
-    def begin(self, move: Move, *, is_settled: bool = False) -> None:
-        """A move was chosen: what stands before it, then the move itself."""
-        if isinstance(move, HandOver) and not is_settled:
-            self._screen.begin_hand_over()
-            return
-        encounter = self._encounter
-        self._app.in_background(
-            lambda: caution_texts(encounter.workshop.rules, encounter.cautions(move)),
-            lambda cautions: self._before(move, cautions),
-        )
-
-    def _before(self, move: Move, cautions: tuple[str, ...]) -> None:
-        """Only asking and looking without any danger go ahead on one key."""
-        if isinstance(move, Observe | Recheck) and not cautions:
-            self._ask_guess(move, is_read=False)
-            return
-
-        def decided(read: bool | None) -> None:
-            if read is not None:
-                self._ask_guess(move, is_read=read)
-
-        self._app.push_screen(MoveScreen(self._encounter, move, cautions), decided)
-
-    # -- coach -----------------------------------------------------------------------------------
-
-    def _ask_guess(self, move: Move, *, is_read: bool) -> None:
-        if not self._screen.coach:
-            self._take(move, None, is_read=is_read)
-            return
-
-        def named(causes: tuple[str, ...] | None) -> None:
-            if causes:
-                self._named = causes
-                self._ask_result(move, causes, is_read=is_read)
-            elif causes is not None:
-                self._take(move, None, is_read=is_read)
-
-        self._app.push_screen(CoachScreen(self._encounter, move, self._named), named)
-
-    def _ask_result(self, move: Move, causes: tuple[str, ...], *, is_read: bool) -> None:
-        results = results_of(self._encounter, move)
-        if not results:
-            self._take(move, Guess(causes, move=move), is_read=is_read)
-            return
-
-        def expected(state: str | None) -> None:
-            if state is not None:
-                expects = None if state == _CANNOT_SAY else state
-                self._take(move, Guess(causes, move=move, expects=expects), is_read=is_read)
-
-        choices = numbered([*results, (_CANNOT_SAY, "I cannot say")])
-        self._app.push_screen(PickScreen("What do you expect to find?", choices), expected)
-
-    # -- the step --------------------------------------------------------------------------------
-
-    def _take(self, move: Move, guess: Guess | None, *, is_read: bool) -> None:
-        encounter = self._encounter
-        stood = {item.rule for item in encounter.view().belief.findings.contradictions}
-        was_safe = not encounter.view().belief.findings.do_not_ride
-
-        def take() -> tuple[Taken, GuessScore | None, str]:
-            scored = encounter.guess(guess) if guess is not None else None
-            if is_read:
-                encounter.read_cautions(move)
-            problem = ""
-            try:
-                encounter.take(move)
-            except StoreProblem as error:
-                problem = str(error)
-            if not encounter.finished:
-                encounter.view()
-            return encounter.steps[-1], scored, problem
-
-        def taken(found: tuple[Taken, GuessScore | None, str]) -> None:
-            self._came(*found, stood=stood, was_safe=was_safe)
-
-        self._app.in_background(take, taken)
-
-    def _came(
-        self,
-        taken: Taken,
-        scored: GuessScore | None,
-        problem: str,
-        *,
-        stood: set[str],
-        was_safe: bool,
+    def __init__(
+        self, shell: Shell, encounter: Encounter, title: str, *, coach: bool = False
     ) -> None:
+        """`coach` asks before each step what is likely, and shows the program's view after it."""
+        self._shell, self._encounter, self._coach = shell, encounter, coach
+        self._screen = EncounterScreen(encounter, title, self, coach=coach)
+        self._named: tuple[str, ...] = ()
+        self._is_at_step = False
+
+    async def play(self) -> bool:
+        """Inside a flow: show the case until it has ended (True) or is left open."""
+        return bool(await self._shell.ask(self._screen))
+
+    # -- a step ----------------------------------------------------------------------------------
+
+    def begin(self, move: Move) -> None:
+        """See `EncounterActs`. A second touch before the first has shown anything is dropped."""
+        if not self._is_at_step:
+            self._is_at_step = True
+            self._shell.start(self._begin(move))
+
+    async def _begin(self, move: Move) -> None:
+        """From one move to the next, as long as what came asks for one at once."""
+        following: Move | None = move
+        try:
+            if isinstance(move, HandOver):
+                following = await self._ask_suspected()
+            while following is not None:
+                ready = await self._before(following)
+                following = await self._take(ready) if ready is not None else None
+        finally:
+            self._is_at_step = False
+
+    async def _ask_suspected(self) -> HandOver | None:
+        rows = [Row(_NOTHING, "  I cannot say"), *cause_rows(self._encounter)]
+        screen = FindScreen("Hand it over: what do you suspect?", rows)
+        cause = await self._shell.ask(screen)
+        if cause is None:
+            return None
+        return HandOver(() if cause == _NOTHING else (cause,))
+
+    async def _before(self, move: Move) -> _Ready | None:
+        """Ask what stands before a move; None where it is left undone.
+
+        Only asking and looking without any danger go ahead on one key.
+        """
+        encounter, is_read = self._encounter, False
+        rules = encounter.workshop.rules
+        cautions = await self._shell.work(lambda: caution_texts(rules, encounter.cautions(move)))
+        if cautions or not isinstance(move, Observe | Recheck):
+            decided = await self._shell.ask(MoveScreen(encounter, move, cautions))
+            if decided is None:
+                return None
+            is_read = decided
+        causes: tuple[str, ...] | None = ()
+        if self._coach:
+            causes = await self._shell.ask(CoachScreen(encounter, move, self._named))
+        if causes is None:
+            return None
+        if not causes:
+            return _Ready(move, is_read, None)
+        self._named = causes
+        expects = None
+        results = results_of(encounter, move)
+        if results:
+            choices = numbered([*results, (_CANNOT_SAY, "I cannot say")])
+            state = await self._shell.ask(PickScreen("What do you expect to find?", choices))
+            if state is None:
+                return None
+            expects = None if state == _CANNOT_SAY else state
+        return _Ready(move, is_read, Guess(causes, move=move, expects=expects))
+
+    async def _take(self, ready: _Ready) -> Move | None:
+        """Make a move and show what came of it; the move that the trainee wants to follow it."""
         encounter, screen = self._encounter, self._screen
+        before = encounter.view().belief.findings
+        taken, scored, problem = await self._shell.work(lambda: self._taken(ready))
         if not encounter.finished:
             last = came_line(encounter.workshop.rules, taken)
             unsafe = encounter.view().belief.findings.do_not_ride
-            if screen.coach and unsafe and was_safe:
+            if self._coach and unsafe and not before.do_not_ride:
                 last += " Think of safety before this bike moves."
             screen.show_step(last, problem)
-        if not screen.coach:
-            self._after(stood)
-            return
-        lines = list(coach_lines(encounter, scored, taken))
-        self._app.push_screen(ReadScreen("Coach", lines), lambda _: self._after(stood))
+        if self._coach:
+            lines = list(coach_lines(encounter, scored, taken))
+            await self._shell.ask(ReadScreen("Coach", lines))
+        if encounter.finished:
+            screen.dismiss(True)
+            return None
+        return await self._ask_to_look_again({item.rule for item in before.contradictions})
 
-    def _after(self, stood: set[str]) -> None:
-        """End where the case has ended; offer to look again where answers do not fit."""
-        if self._encounter.finished:
-            self._screen.dismiss(True)
-            return
+    def _taken(self, ready: _Ready) -> tuple[Taken, GuessScore | None, str]:
+        """The step as taken, how good the guess was, and why the step is not kept."""
+        encounter = self._encounter
+        scored = encounter.guess(ready.guess) if ready.guess is not None else None
+        if ready.is_read:
+            encounter.read_cautions(ready.move)
+        problem = ""
+        try:
+            encounter.take(ready.move)
+        except StoreProblem as error:
+            problem = str(error)
+        if not encounter.finished:
+            encounter.view()
+        return encounter.steps[-1], scored, problem
+
+    async def _ask_to_look_again(self, stood: set[str]) -> Recheck | None:
+        """Where answers do not fit that did so far, offer to check them again."""
         found = self._encounter.view().belief.findings.contradictions
-        fresh = [item for item in found if item.rule not in stood]
-        if not fresh:
-            return
-
-        def decided(choice: str | None) -> None:
-            if choice == "again":
-                self.begin(Recheck(fresh[0].rule))
-
+        fresh = next((item for item in found if item.rule not in stood), None)
+        if fresh is None:
+            return None
         choices = (("k", "again", "Check both again"), ("g", "on", "Go on"))
-        screen = PickScreen("Two answers do not fit", choices, [fresh[0].text])
-        self._app.push_screen(screen, decided)
+        screen = PickScreen("Two answers do not fit", choices, [fresh.text])
+        return Recheck(fresh.rule) if await self._shell.ask(screen) == "again" else None
 
     # -- hints -----------------------------------------------------------------------------------
 
     def offer_hint(self) -> None:
-        """Say what the next hint gives away and costs; give it where it is wanted."""
+        """See `EncounterActs`."""
+        if len(self._encounter.hints) >= len(GRADES):
+            self._shell.say("That was the last hint for this step.")
+        else:
+            self._shell.start(self._offer_hint())
+
+    async def _offer_hint(self) -> None:
         encounter = self._encounter
         given = len(encounter.hints)
-        if given >= len(GRADES):
-            self._screen.notify("That was the last hint for this step.")
-            return
         what = ("where to think", "what kind of step", "the step itself")[given]
         points = encounter.guide.scoring.hints[GRADES[given]]
         text = [hint.text for hint in encounter.hints]
-
-        def decided(choice: str | None) -> None:
-            if choice == "take":
-                self._app.in_background(encounter.hint, self._hinted)
-
         choices = (("y", "take", f"Take it: {points:g} points off"), ("n", "leave", "No"))
-        screen = PickScreen(f"A hint: {what}?", choices, text)
-        self._app.push_screen(screen, decided)
-
-    def _hinted(self, hint: Hint) -> None:
-        self._screen.say_last(f"Hint ({hint.points:g} points off): {hint.text}")
+        if await self._shell.ask(PickScreen(f"A hint: {what}?", choices, text)) == "take":
+            hint = await self._shell.work(encounter.hint)
+            self._screen.say_last(f"Hint ({hint.points:g} points off): {hint.text}")

@@ -2,33 +2,34 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Awaitable, Callable
 
 from diagnose.training.course.certificate import exam_word
 from diagnose.training.course.exam import Exam, SittingResult
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.desk import TraineeStanding
+from diagnose.training.records.desk import TraineeStanding, TrainingDesk
 from diagnose.training.records.keeping import KeptEncounter
 from diagnose.training.records.trainee_book import Sitting
 from tui.dialogs.pick import PickScreen, numbered
 from tui.dialogs.rows import ListedRow, RowsScreen
-from tui.training.encounter_screen import EncounterScreen
+from tui.services.shell import Shell
+from tui.training.encounter_work import EncounterWork
 from tui.training.words.course_rows import exam_about, is_over, latest_sitting
-from tui.training.words.course_sheet import CourseSheet
-
-if TYPE_CHECKING:
-    from tui.training.school import School
 
 
 class ExamRoom:
-    """One exam for the trainee of the school."""
+    """Leads through exams."""
 
-    def __init__(self, school: School, exam: Exam) -> None:
-        self._school, self._exam = school, exam
+    def __init__(
+        self, shell: Shell, desk: TrainingDesk, look_at: Callable[[int], Awaitable[None]]
+    ) -> None:
+        """`look_at` shows the score of a case by its number until it is left."""
+        self._shell, self._desk, self._look_at = shell, desk, look_at
 
-    def enter(self, sheet: CourseSheet) -> None:
-        """Say what it is; begin it, go on with it, give it up, or look at the last one."""
-        last = latest_sitting(sheet.standing, self._exam)
+    async def enter(self, standing: TraineeStanding, exam: Exam) -> None:
+        """Inside a flow: say what the exam is; begin it, go on with it, give it up, or look at the
+        last one. Raises `BadInput`."""
+        name, last = standing.trainee.name, latest_sitting(standing, exam)
         choices = [("go", "Begin")]
         if last is not None and is_over(last):
             choices = [("go", "Sit it again"), ("look", f"Look at the last: {exam_word(last)}")]
@@ -38,63 +39,48 @@ class ExamRoom:
                 ("go", f"Go on after {done} of {len(last.scores)} cases"),
                 ("give-up", "Give it up: cases not done count as nothing"),
             ]
+        screen = PickScreen(exam.title, numbered(choices), list(exam_about(exam)))
+        choice = await self._shell.ask(screen)
+        if choice == "go":
+            await self._sit(name, exam)
+        elif choice == "look" and last is not None:
+            await self._show_result(standing, last)
+        elif choice == "give-up" and last is not None:
+            await self._end(name, last.sitting, given_up=True)
 
-        def picked(choice: str | None) -> None:
-            if choice == "go":
-                self._school.app.in_background(self._sat_down, self._next_case)
-            elif choice == "look" and last is not None:
-                self._show_result((sheet.standing, last))
-            elif choice == "give-up" and last is not None:
-                sitting = last.sitting
-                self._school.app.in_background(
-                    lambda: self._ended(sitting, given_up=True), self._show_result
-                )
-
-        screen = PickScreen(self._exam.title, numbered(choices), list(exam_about(self._exam)))
-        self._school.app.push_screen(screen, picked)
-
-    def _sat_down(self) -> Sitting:
-        return self._school.desk.begin_sitting(self._school.trainee, self._exam)
-
-    def _next_case(self, sitting: Sitting) -> None:
-        desk, name = self._school.desk, self._school.trainee
-
-        def begin() -> tuple[KeptEncounter, int] | tuple[TraineeStanding, SittingResult]:
-            encounter = desk.next_exam_case(name, sitting)
-            if encounter is None:
-                return self._ended(sitting)
-            result = _result(desk.standing(name), sitting)
-            return encounter, sum(score is not None for score in result.scores)
-
-        def begun(found: tuple[KeptEncounter, int] | tuple[TraineeStanding, SittingResult]) -> None:
-            first, second = found
-            if isinstance(first, TraineeStanding):
-                assert isinstance(second, SittingResult)
-                self._show_result((first, second))
+    async def _sit(self, name: str, exam: Exam) -> None:
+        """Case after case, until all are done or the trainee leaves one open."""
+        desk, work = self._desk, self._shell.work
+        sitting = await work(lambda: desk.begin_sitting(name, exam))
+        while (found := await work(lambda: self._next_case(name, sitting))) is not None:
+            encounter, done = found
+            title = f"{sitting.begun.title}, case {done + 1} of {len(sitting.begun.cases)}"
+            if not await EncounterWork(self._shell, encounter, title).play():
                 return
-            assert isinstance(second, int)
-            title = f"{sitting.begun.title}, case {second + 1} of {len(sitting.begun.cases)}"
-            screen = EncounterScreen(first, title, is_exam=True)
-            self._school.app.push_screen(screen, lambda ended: self._left(first, sitting, ended))
+            await work(encounter.keep)
+        await self._end(name, sitting)
 
-        self._school.app.in_background(begin, begun)
+    def _next_case(self, name: str, sitting: Sitting) -> tuple[KeptEncounter, int] | None:
+        """The case to go on with and how many are done; None when all are."""
+        encounter = self._desk.next_exam_case(name, sitting)
+        if encounter is None:
+            return None
+        result = _result(self._desk.standing(name), sitting)
+        return encounter, sum(score is not None for score in result.scores)
 
-    def _left(self, encounter: KeptEncounter, sitting: Sitting, ended: bool | None) -> None:
-        if ended:
-            self._school.app.in_background(encounter.keep, lambda _: self._next_case(sitting))
+    async def _end(self, name: str, sitting: Sitting, *, given_up: bool = False) -> None:
+        desk = self._desk
 
-    def _ended(
-        self, sitting: Sitting, *, given_up: bool = False
-    ) -> tuple[TraineeStanding, SittingResult]:
-        desk, name = self._school.desk, self._school.trainee
-        desk.end_sitting(name, sitting, given_up=given_up)
-        desk.after_case(name)
-        standing = desk.standing(name)
-        return standing, _result(standing, sitting)
+        def end() -> TraineeStanding:
+            desk.end_sitting(name, sitting, given_up=given_up)
+            desk.after_case(name)
+            return desk.standing(name)
 
-    def _show_result(self, found: tuple[TraineeStanding, SittingResult]) -> None:
+        standing = await self._shell.work(end)
+        await self._show_result(standing, _result(standing, sitting))
+
+    async def _show_result(self, standing: TraineeStanding, result: SittingResult) -> None:
         """The cases of a sitting with their scores; each can be gone through again."""
-        standing, result = found
         begun = result.sitting.begun
         own = {
             row.lesson or row.scenario: row
@@ -110,16 +96,15 @@ class ExamRoom:
             about = "not done" if score is None else f"{score:.0f} of 100"
             listed.append(ListedRow(f"Case {number}", f"{about}. {failed}" if failed else about))
 
-        def picked(at: int | None) -> None:
-            row = cases[at] if at is not None else None
-            if row is not None:
-                self._school.look_at(row.id, then=lambda: self._show_result(found))
-
         title = (
             f"{begun.title}: {exam_word(result)}, mean {result.mean:.0f}, pass mark "
             f"{begun.pass_mark:g}. Time taken {result.minutes:.0f} min."
         )
-        self._school.app.push_screen(RowsScreen(title, listed), picked)
+        while (at := await self._shell.ask(RowsScreen(title, listed))) is not None:
+            row = cases[at]
+            if row is None:
+                return
+            await self._look_at(row.id)
 
 
 def _result(standing: TraineeStanding, sitting: Sitting) -> SittingResult:

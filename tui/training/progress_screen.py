@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import asyncio
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -10,10 +11,44 @@ from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
-from tui.dialogs.base import CardScreen
-from tui.training.score_plot import ScorePlot
+from tui.dialogs.base import IN_ASCII, CardScreen
 from tui.training.words.course_sheet import CourseSheet
-from tui.training.words.progress_lines import share_lines, standing_lines, summary_lines
+from tui.training.words.progress_lines import (
+    FEWEST_TO_PLOT,
+    PLOT_TITLE,
+    score_chart,
+    share_lines,
+    standing_lines,
+    summary_lines,
+)
+
+_FRAME_LINES = 5
+_FEWEST_LINES = 3
+_WIDEST, _NARROWEST = 110, 40
+
+
+class ScorePlot(Static):
+    """The scores and their running mean, with a line at the pass mark."""
+
+    DEFAULT_CSS = """
+    ScorePlot { width: 1fr; height: 1fr; text-wrap: nowrap; }
+    """
+
+    def __init__(self, scores: Sequence[float], pass_mark: float, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, markup=False)
+        self.fancy = True
+        self._scores, self._pass_mark = scores, pass_mark
+
+    def on_resize(self) -> None:
+        """Another size takes another drawing."""
+        width, lines = min(self.size.width, _WIDEST), self.size.height - _FRAME_LINES
+        if len(self._scores) < FEWEST_TO_PLOT:
+            self.update(f"The plot of scores begins with {FEWEST_TO_PLOT} cases.")
+        elif width >= _NARROWEST and lines >= _FEWEST_LINES:
+            drawn = score_chart(
+                self._scores, self._pass_mark, fancy=self.fancy, width=width, height=lines
+            )
+            self.update("\n".join([PLOT_TITLE, *drawn]))
 
 
 class ProgressScreen(CardScreen[None]):
@@ -42,8 +77,11 @@ class ProgressScreen(CardScreen[None]):
 
     def on_mount(self) -> None:
         """Intervals take a while."""
-        fancy = not self.card_app.ascii_only
+        fancy = not self.app.has_class(IN_ASCII)
         self.query_one(ScorePlot).fancy = fancy
+        self.run_worker(self._look(fancy), group="looks", exclusive=True)
+
+    async def _look(self, fancy: bool) -> None:
         sheet = self._sheet
         guide, course = sheet.teaching.guide, sheet.teaching.course
 
@@ -52,10 +90,7 @@ class ProgressScreen(CardScreen[None]):
             lines += standing_lines(guide, course, sheet.standing, sheet.now)
             return list(summary_lines(sheet.standing)), lines
 
-        self.card_app.in_background(found, self._show)
-
-    def _show(self, found: tuple[list[str], list[str]]) -> None:
-        summary, lines = found
+        summary, lines = await asyncio.to_thread(found)
         self.query_one("#summary", Static).update("\n".join(summary))
         self.query_one("#lines", Static).update("\n".join(lines))
 

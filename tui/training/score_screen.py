@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
 from diagnose.training.customers.guide import Guide
-from tui.dialogs.base import CardScreen
+from tui.dialogs.base import CardScreen, glyphs_of
 from tui.dialogs.read import ReadScreen
 from tui.training.review_screen import ReviewScreen
 from tui.training.words.review_words import measure_lines, outcome_lines, share_word, verdict_line
@@ -77,7 +77,7 @@ class ScoreScreen(CardScreen[None]):
         rows.highlighted = marked
 
     def _row(self, measure: Mapping[str, Any]) -> Content:
-        full, empty = self.card_app.glyphs.bar(measure["share"], _BAR)
+        full, empty = glyphs_of(self.app).bar(measure["share"], _BAR)
         lost = f"   step {', '.join(map(str, measure['steps']))}" if measure["steps"] else ""
         return Content.assemble(
             (f"{measure['title']:<{self._widest}}  ", "bold"),

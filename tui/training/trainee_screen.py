@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import ClassVar, Protocol
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -11,17 +13,9 @@ from textual.content import Content
 from textual.widgets import Footer, Static
 
 from diagnose.training.records.desk import TraineeStanding
-from diagnose.training.records.trainee_book import Trainee
 from tui.dialogs.base import CardScreen
-from tui.dialogs.read import ReadScreen
-from tui.dialogs.short_form import Field, ShortForm, WrongField
-from tui.training.course_screen import CourseScreen
-from tui.training.words.progress_lines import compare_lines
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import Row, SearchList
-
-if TYPE_CHECKING:
-    from tui.training.school import School
 
 _NAME = 24
 _HEAD = f"{'name':<{_NAME}}  {'units':>8}  {'cases':>5}  {'mean':>4}  {'due':>3}  ready"
@@ -32,8 +26,35 @@ _PAD = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Roll:
+    """How everybody who learns stands `now`."""
+
+    people: Sequence[TraineeStanding]
+    now: datetime
+
+
+class TraineeActs(Protocol):
+    """What may be done with the trainees of the store."""
+
+    def learn_as(self, name: str) -> None:
+        """Open the course of a trainee."""
+
+    def add(self) -> None:
+        """Ask for a name, add it, and open its course."""
+
+    def compare(self, people: Sequence[TraineeStanding]) -> None:
+        """Show these people side by side."""
+
+    def write_table(self, people: Sequence[TraineeStanding]) -> None:
+        """Ask for a file and write every case of these people to it, as CSV."""
+
+
 class TraineesScreen(CardScreen[None]):
-    """The trainees of the store, with how each stands."""
+    """The trainees of the store, with how each stands.
+
+    `kept_note` warns where nothing outlives the program.
+    """
 
     CSS_PATH = "trainee_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -43,15 +64,14 @@ class TraineesScreen(CardScreen[None]):
         Binding("w", "write", "Write", tooltip="Write every case as CSV", id="trainees.write"),
     ]
 
-    def __init__(self, school: School) -> None:
+    def __init__(self, roll: Roll, acts: TraineeActs, kept_note: str) -> None:
         super().__init__()
-        self._school = school
-        self._people: Sequence[TraineeStanding] = ()
+        self._roll, self._acts, self._kept_note = roll, acts, kept_note
 
     def compose(self) -> ComposeResult:
         """Title, names, buttons."""
         yield Static("Who is learning?", id="title", markup=False)
-        yield Static(self._school.kept_note, id="kept", markup=False)
+        yield Static(self._kept_note, id="kept", markup=False)
         empty = "Nobody yet. a adds you."
         yield SearchList("Press / and type a name", empty, _HEAD, id="people")
         yield ActionPad(_PAD, columns=3)
@@ -59,31 +79,22 @@ class TraineesScreen(CardScreen[None]):
 
     def on_mount(self) -> None:
         """The names take the keys."""
-        self.query_one("#kept").display = bool(self._school.kept_note)
+        self.query_one("#kept").display = bool(self._kept_note)
         self.query_one(SearchList).take_keys()
-
-    def on_screen_resume(self) -> None:
-        """Somebody may have learned meanwhile."""
-        self._read()
+        self._show(None)
 
     def show_case(self) -> None:
         """Targets may have become large."""
         self._show(None)
 
-    def _read(self) -> None:
-        desk = self._school.desk
-        self.card_app.in_background(
-            lambda: [desk.standing_of(one) for one in desk.trainees.everybody()], self._found
-        )
-
-    def _found(self, people: list[TraineeStanding]) -> None:
-        self._people = people
-        self._show(self._school.trainee or None)
+    def show_roll(self, roll: Roll, mark: str) -> None:
+        """Show how everybody stands now, with the mark on one of them."""
+        self._roll = roll
+        self._show(mark)
 
     def _show(self, mark: str | None) -> None:
-        now = self._school.desk.attempts.store.now()
-        rows = []
-        for person in self._people:
+        rows, now = [], self._roll.now
+        for person in self._roll.people:
             score = person.progress.score
             done = sum(state.is_done for state in person.states)
             look = Content.assemble(
@@ -97,7 +108,7 @@ class TraineesScreen(CardScreen[None]):
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Every name."""
-        for person in self._people:
+        for person in self._roll.people:
             yield f"Learn as {person.trainee.name}", f"look_at({person.trainee.name!r})"
 
     def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
@@ -114,49 +125,23 @@ class TraineesScreen(CardScreen[None]):
 
     def action_look_at(self, name: str) -> None:
         """To the course of one."""
-        self._school.trainee = name
-        self.app.push_screen(CourseScreen(self._school))
+        self._acts.learn_as(name)
 
     def action_add(self) -> None:
         """Ask for a name and add it."""
-
-        def read(fields: Mapping[str, str]) -> str:
-            if not fields["name"]:
-                raise WrongField("name", "Nothing typed yet.")
-            return fields["name"]
-
-        about = "Scores and steps are kept under this name, for you and for whoever trains you."
-        screen = ShortForm(
-            "Add a trainee", (Field("name", "Name"),), read, self._school.kept_note or about
-        )
-        self.app.push_screen(screen, self._add)
-
-    def _add(self, name: str | None) -> None:
-        if name is None:
-            return
-        book = self._school.desk.trainees
-
-        def add() -> Trainee:
-            return book.add(name)
-
-        self.card_app.in_background(add, lambda one: self.action_look_at(one.name))
+        self._acts.add()
 
     def action_compare(self) -> None:
         """Everybody side by side."""
-        if not self._people:
+        if self._roll.people:
+            self._acts.compare(self._roll.people)
+        else:
             self.notify("Nobody is learning yet.")
-            return
-        people = self._people
-
-        def show(lines: list[str]) -> None:
-            self.app.push_screen(ReadScreen("Trainees side by side", lines))
-
-        self.card_app.in_background(lambda: list(compare_lines(people)), show)
 
     def action_write(self) -> None:
         """Write every case of everybody as CSV."""
-        if self._people:
-            self._school.write_table(self._people)
+        if self._roll.people:
+            self._acts.write_table(self._roll.people)
         else:
             self.notify("Nobody is learning yet.")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar, Protocol
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -11,6 +11,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
+from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.progress import UnitState
 from tui.dialogs.base import CardScreen
 from tui.training.words.course_rows import unit_about
@@ -18,8 +19,15 @@ from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
 
-if TYPE_CHECKING:
-    from tui.training.school import School
+
+class UnitActs(Protocol):
+    """What may be done with a unit of the course."""
+
+    coach: bool
+    """Whether cases are begun with coach."""
+
+    def begin_lesson(self, lesson: Lesson) -> None:
+        """Play a lesson, gone on with where it was left."""
 
 
 class UnitScreen(CardScreen[None]):
@@ -34,9 +42,9 @@ class UnitScreen(CardScreen[None]):
         Binding("pageup", "scroll(-1)", "Text above", show=False, id="unit.less"),
     ]
 
-    def __init__(self, school: School, sheet: CourseSheet, state: UnitState) -> None:
+    def __init__(self, sheet: CourseSheet, state: UnitState, acts: UnitActs) -> None:
         super().__init__()
-        self._school, self._sheet, self._state = school, sheet, state
+        self._sheet, self._state, self._acts = sheet, state, acts
 
     def compose(self) -> ComposeResult:
         """Title, text, lessons."""
@@ -48,24 +56,22 @@ class UnitScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show the text."""
+        """Show the text and the lessons."""
         unit, sources = self._state.unit, self._sheet.teaching.course.sources
         told = [f"Source: {sources[name]}" for name in unit.source]
         self.query_one("#words", HangingText).show([unit.text, "", *told])
-
-    def on_screen_resume(self) -> None:
-        """A lesson may have been done meanwhile."""
-        self._school.look(self._show)
+        self.show_sheet(self._sheet)
 
     def show_case(self) -> None:
         """Targets may have become large."""
-        self._show(self._sheet)
+        self.show_sheet(self._sheet)
 
-    def _show(self, sheet: CourseSheet) -> None:
+    def show_sheet(self, sheet: CourseSheet) -> None:
+        """Show the lessons as the trainee now stands."""
         unit = self._state.unit
         self._sheet = sheet
         self._state = state = next(s for s in sheet.standing.states if s.unit.id == unit.id)
-        coach = "with coach" if self._school.coach else "without coach"
+        coach = "with coach" if self._acts.coach else "without coach"
         plays = f"Enter plays a lesson, {coach}." if state.is_open else ""
         hint = " ".join([*unit_about(sheet, state), plays]).strip()
         self.query_one("#hint", Static).update(hint)
@@ -104,14 +110,14 @@ class UnitScreen(CardScreen[None]):
     def action_play_at(self, number: int) -> None:
         """Play a lesson."""
         if self._state.is_open:
-            self._school.begin_lesson(self._state.unit.lessons[number])
+            self._acts.begin_lesson(self._state.unit.lessons[number])
         else:
             self.notify(" ".join(unit_about(self._sheet, self._state)), markup=False)
 
     def action_coach(self) -> None:
         """With coach, or without."""
-        self._school.coach = not self._school.coach
-        self._show(self._sheet)
+        self._acts.coach = not self._acts.coach
+        self.show_sheet(self._sheet)
 
     def action_scroll(self, by: int) -> None:
         """Move the text."""
