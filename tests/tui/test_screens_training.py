@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import csv
+import gc
 from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager, contextmanager
 from pathlib import Path
@@ -22,6 +24,7 @@ from rules.rulebase import RuleBase
 from tests.tui.bike_bench import Clock
 from tui.app.palette import CardActions
 from tui.widgets.key_button import KeyButton
+from tui.widgets.search_list import SearchList
 
 MOWER = Path(__file__).parents[1] / "packs" / "mower"
 NAME = "Ann"
@@ -133,6 +136,18 @@ async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: Training
         assert len(desk.attempts.read(1).steps) == 1
 
 
+async def test_a_row_touched_twice_is_one_step(on_course: OnCourse, desk: TrainingDesk) -> None:
+    async with on_course("n") as driver:
+        rows = driver.app.screen.query_one(SearchList)
+        for _ in range(2):
+            rows.post_message(SearchList.Chosen(rows.marked))
+        await driver.settle()
+        if driver.screen == "MoveScreen":
+            await burst(driver, "d")
+        assert driver.screen == "EncounterScreen"
+        assert len(desk.attempts.read(1).steps) == 1
+
+
 @pytest.mark.slow
 async def test_one_sort_of_move_at_a_time(on_course: OnCourse) -> None:
     async with on_course("n", "m") as driver:
@@ -190,6 +205,24 @@ async def test_quitting_and_going_on(
         assert driver.screen == "ScoreScreen"
         await burst(driver, "escape")
         assert "Left open" not in flat(driver)
+
+
+async def test_leaving_the_program_in_the_middle_of_a_case_breaks_nothing(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    """What waits for a screen that nobody will answer any more ends quietly."""
+    broke: list[dict[str, Any]] = []
+    loop = asyncio.get_running_loop()
+    loop.set_exception_handler(lambda _, about: broke.append(about))
+    async with on_course("n", "r") as driver:
+        assert driver.screen == "MoveScreen"
+    left = asyncio.all_tasks() - {asyncio.current_task()}
+    if left:
+        await asyncio.wait(left)
+    del left
+    gc.collect()
+    assert broke == []
+    assert desk.attempts.read(1).steps == ()
 
 
 @pytest.mark.slow

@@ -162,7 +162,7 @@ class TypeAheadApp(App[None]):
         screen; so it is waited for until the same screen is on top twice.
         """
         before = None
-        while before is not self.screen:
+        while not self._is_left and before is not self.screen:
             before = self.screen
             drawn, told = asyncio.Event(), asyncio.Event()
             if before.call_after_refresh(drawn.set):

@@ -48,7 +48,8 @@ class EncounterWork:
 
     async def play(self) -> bool:
         """Inside a flow: show the case until it has ended (True) or is left open."""
-        return bool(await self._shell.ask(self._screen))
+        ended = await self._shell.ask(self._screen)
+        return bool(ended)
 
     # -- a step ----------------------------------------------------------------------------------
 
