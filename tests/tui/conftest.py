@@ -52,23 +52,18 @@ class Driver:
     async def settle(self) -> None:
         """Wait until nothing is being worked out."""
         await self.app.settled()
-        if len(self.app.workers):
-            await self.app.workers.wait_for_complete()
-            await self.app.settled()
 
     @property
     def case(self) -> Any:
-        """The case on the bench."""
-        assert self.app.bench is not None
-        return self.app.bench.case
+        """The case at work."""
+        return self.app.rooms.cases.current.case
 
     @property
     def step(self) -> Any:
         """The step on the card."""
-        assert self.app.bench is not None
-        assert self.app.bench.current is not None
-        assert self.app.bench.current.case is self.app.bench.case
-        return self.app.bench.current.assessment.step
+        assessed = self.app.rooms.cases.current.assessed
+        assert assessed is not None
+        return assessed.assessment.step
 
     @property
     def screen(self) -> str:

@@ -14,6 +14,7 @@ from rules.problems import BadInput
 from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
 from tui.interview.telling import bike_line
+from tui.services.shell import LOOKS
 from tui.services.shop import Shop, short_place
 from tui.widgets.key_button import KeyButton
 
@@ -86,7 +87,7 @@ class StartScreen(CardScreen[None]):
             return
         bike = self._rooms.bikes.picked
         self._say(bike_line(shop.rules, bike.machine, bike.name), status_words(shop))
-        self.run_worker(self._count(), group="looks", exclusive=True)
+        self.run_worker(self._count(), group=LOOKS, exclusive=True)
 
     def _say(self, bike: str, status: str) -> None:
         self.query_one("#bike", Static).update(f"Bike: {bike}")

@@ -18,6 +18,7 @@ from tui.dialogs.base import glyphs_of
 from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
 from tui.interview.side import SideScreen
 from tui.interview.telling import cause_reasons, change_mark, moved_line, nothing_words
+from tui.services.shell import LOOKS
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
 
@@ -63,7 +64,7 @@ class CausesScreen(SideScreen):
         ranked.show_rows([self._row(n, c) for n, c in enumerate(self._ranked, 1)], nothing)
         if self._ranked:
             ranked.highlighted = min(marked, len(self._ranked) - 1)
-        self.run_worker(self._foresee(current), group="looks", exclusive=True)
+        self.run_worker(self._foresee(current), group=LOOKS, exclusive=True)
 
     def _row(self, number: int, item: RankedCause) -> Content:
         current = self.case.current

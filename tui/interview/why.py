@@ -13,6 +13,7 @@ from diagnose.diagnosis import Assessed
 from diagnose.words.steps import step_text
 from tui.interview.side import SideScreen
 from tui.interview.telling import step_reasons
+from tui.services.shell import LOOKS
 from tui.widgets.hanging_text import HangingText
 
 
@@ -36,7 +37,7 @@ class WhyScreen(SideScreen):
         """Show the step and ask for what the answers would do."""
         words = step_text(self.case.rules, self.case.case, current.assessment.step)
         self.query_one("#step", Static).update(f"Why now: {words.heading}")
-        self.run_worker(self._show_reasons(current), group="looks", exclusive=True)
+        self.run_worker(self._show_reasons(current), group=LOOKS, exclusive=True)
 
     async def _show_reasons(self, current: Assessed) -> None:
         lines = step_reasons(self.case.rules, current, await self.acts.foresee(current))

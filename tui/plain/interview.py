@@ -55,6 +55,8 @@ class PlainInterview:
                 pass
         except (_Stop, EOFError):
             pass
+        if self._diagnosis.waiting:
+            self._commit()
         self._write("")
         self._lines(summary_lines(self._rules, self._diagnosis.case, self._diagnosis.assessment))
 
