@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.authoring.trials.policies import ChecklistPolicy, EnginePolicy
-from diagnose.authoring.trials.run import run_case
+from diagnose.authoring.trials.working import ChecklistPolicy, EnginePolicy, run_case
 from diagnose.diagnosis import Workshop
 from diagnose.simulation.bikes import draw_truth
 

@@ -13,7 +13,7 @@ from tui.cli.common import BAD_INPUT, Packs, load_rules, or_exit, pack_option
 from tui.cli.rules.progress_bar import progress
 
 if TYPE_CHECKING:
-    from diagnose.authoring.trials.whole_trial import Trial, Whose
+    from diagnose.authoring.trials.trial import Trial, Whose
     from rules.rulebase import RuleBase
 
 
@@ -66,8 +66,8 @@ def trial(
     can show whether it is. With --against, two rule bases work the same cases. Each does best where
     it is the truth, so by default each is the truth once.
     """
+    from diagnose.authoring.trials.trial import PROGRAM, run_trial
     from diagnose.authoring.trials.trial_document import trial_document
-    from diagnose.authoring.trials.whole_trial import PROGRAM, run_trial
     from tui.cli.rules.trial_lines import trial_lines
 
     base = load_rules(pack)

@@ -12,7 +12,7 @@ from tui.cli.common import BAD_INPUT, UNSOUND, Packs, open_workshop, or_exit, pa
 from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
-    from diagnose.authoring.paths import Support
+    from diagnose.authoring.strengths import Support
     from diagnose.case.events import Complained
     from diagnose.diagnosis import Workshop
     from rules.rulebase import RuleBase
@@ -50,7 +50,7 @@ def _explained(
     shop: Workshop, cause: str, complained: Complained
 ) -> tuple[bool, list[tuple[int, str]]]:
     """Whether there is a path, and lines with how deep they are indented."""
-    from diagnose.authoring.paths import supports
+    from diagnose.authoring.strengths import supports
     from diagnose.inference.evidence import nodes_of
 
     rules = shop.rules
