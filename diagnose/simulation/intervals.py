@@ -79,7 +79,7 @@ def holm(chances: Sequence[float]) -> list[float]:
     times = np.arange(len(data), 0, -1)
     adjusted = np.empty_like(data)
     adjusted[order] = np.minimum(np.maximum.accumulate(times * data[order]), 1.0)
-    return adjusted.tolist()
+    return [float(chance) for chance in adjusted]
 
 
 def _resampled(statistic: Callable[..., Any], *samples: Sequence[float]) -> Figure:
