@@ -192,13 +192,12 @@ def test_bikes_keep_hours_settings_and_services(demo: Run, tmp_path: Path) -> No
     ok(demo("bike", "check", "Twin"))
 
 
-def test_backup_restore_export_and_check(demo: Run, tmp_path: Path) -> None:
+def test_backup_restore_and_export(demo: Run, tmp_path: Path) -> None:
     ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\n1\n"))
     backup, other = str(tmp_path / "backup.sqlite"), str(tmp_path / "other.sqlite")
     assert "1 bikes, 1 cases" in ok(demo("backup", backup))
     assert "1 bikes, 1 cases" in ok(demo("restore", backup, "--store", other))
     assert ok(demo("cases", "list", "--store", other)) == ok(demo("cases", "list"))
-    assert "sound." in ok(demo("check-store"))
     assert ok(demo("export")).startswith("case,bike,")
     assert json.loads(ok(demo("export", "--json")))["cases"][0]["cause"] == "stale-fuel"
     refused(demo("restore", backup), "already holds")
@@ -227,7 +226,6 @@ def test_backup_restore_export_and_check(demo: Run, tmp_path: Path) -> None:
         (("ask", "--bike", "Nobody"), "there is no bike"),
         (("ask", "--bike", "Demo", "--case", "1"), "not both"),
         (("restore", "/none.sqlite"), "no store here"),
-        (("check-store", "--store", "/proc/version"), "/proc/version"),
         (("export", "/none/cases.csv"), "nothing was written"),
         (("bike", "list", "--store", "mysql://u:pw@x/y"), "not a database address"),
     ],

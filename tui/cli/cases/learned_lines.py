@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.records.learning.calibration import Calibration
-from diagnose.records.learning.intervals import interval
 from diagnose.records.learning.learned import (
     LINK_CASES,
     PRIOR_CASES,
@@ -57,7 +56,7 @@ def _prior_lines(rules: RuleBase, priors: tuple[MovedPrior, ...], every: bool) -
         shown = [m for m in shown if m.cases][:_SHOWN]
     cells = []
     for moved in shown:
-        low, high = interval(moved.learned)
+        low, high = moved.learned.interval()
         cells.append(
             (
                 f"{100 * moved.pack:.1f}",

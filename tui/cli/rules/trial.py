@@ -14,7 +14,7 @@ from tui.cli.rules.progress_bar import progress
 from tui.terminal.statuses import BAD_INPUT
 
 if TYPE_CHECKING:
-    from diagnose.authoring.trials.whole_trial import Trial, Whose
+    from diagnose.authoring.trials.trial import Trial, Whose
     from rules.rulebase import RuleBase
 
 
@@ -67,8 +67,8 @@ def trial(
     can show whether it is. With --against, two rule bases work the same cases. Each does best where
     it is the truth, so by default each is the truth once.
     """
+    from diagnose.authoring.trials.trial import PROGRAM, run_trial
     from diagnose.authoring.trials.trial_document import trial_document
-    from diagnose.authoring.trials.whole_trial import PROGRAM, run_trial
     from tui.cli.rules.trial_lines import trial_lines
 
     base = load_rules(pack)

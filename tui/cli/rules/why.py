@@ -14,7 +14,7 @@ from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
     from diagnose.advice.workshop import Workshop
-    from diagnose.authoring.paths import Support
+    from diagnose.authoring.strengths import Support
     from diagnose.case.events import Complained
     from rules.rulebase import RuleBase
     from rules.written import Origin
@@ -51,7 +51,7 @@ def _explained(
     shop: Workshop, cause: str, complained: Complained
 ) -> tuple[bool, list[tuple[int, str]]]:
     """Whether there is a path, and lines with how deep they are indented."""
-    from diagnose.authoring.paths import supports
+    from diagnose.authoring.strengths import supports
     from diagnose.inference.evidence import nodes_of
 
     rules = shop.rules

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from diagnose.case.events import Answered, Complained, Corrected, Rode
 from diagnose.training.customers.guide import Guide
-from diagnose.training.habits.least import least_possible
 from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.scoring.points import Measure, Score
@@ -74,13 +73,9 @@ def score_lines(guide: Guide, result: Score, rules: RuleBase) -> Iterator[str]:
         yield from wrapped(f"{item.title}{where}", "         ", f"  {_points(item)}  ")
 
 
-def least_line(encounter: Encounter) -> str:
-    """What the advised way and, where it can be searched, the best way were expected to cost."""
-    advised = f"{encounter.expected_at_start:.0f} minutes were expected from the complaint on"
-    least = least_possible(encounter)
-    if least is None:
-        return f"{advised}; the best way there is cannot be searched on so many causes."
-    return f"{advised}; the best way there is comes to {least:.0f}."
+def expected_line(encounter: Encounter) -> str:
+    """What the advised way was expected to cost when the case began."""
+    return f"{encounter.expected_at_start:.0f} minutes were expected from the complaint on."
 
 
 def meaning_lines(guide: Guide, result: Score) -> Iterator[str]:

@@ -15,7 +15,7 @@ from diagnose.case.files import WorkedCase, load_worked_cases
 from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
-MOWER = Path(__file__).parents[1] / "packs" / "mower"
+MOWER = Path(__file__).parents[2] / "packs" / "mower"
 CASES = 24
 SAMPLE = 3
 
