@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.case.events import Case, Complained, Corrected, read_answer
 from diagnose.diagnosis import Workshop
-from diagnose.words.steps import evidence_text
+from diagnose.words.evidence import evidence_text
 
 
 def test_evidence_shows_the_reading_it_was_found_by(offroad_shop: Workshop) -> None:

@@ -6,8 +6,9 @@ import pytest
 
 from diagnose.case.events import Case, Complained
 from diagnose.diagnosis import Workshop
+from diagnose.words.bikes import bike_line
+from diagnose.words.chances import change_mark
 from tui.app.bench import Bench
-from tui.interview.telling import bike_line, change_mark
 from tui.plain.offers import offers
 from tui.terminal.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
 from tui.widgets.hanging_text import hanging

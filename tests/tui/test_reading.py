@@ -8,12 +8,12 @@ import pytest
 
 from diagnose.case.events import Answered, Case, Complained, read_answer, read_target
 from diagnose.diagnosis import Interview, Workshop
+from diagnose.words.answers import accepted, unit_of_bare
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity, Quantity
 from tui.interview.answer import AnswerScreen
 from tui.interview.interview import InterviewScreen
 from tui.plain.interview import PlainInterview
-from tui.plain.reading_words import accepted, unit_of_bare
 
 GAP = "plug-gap-reading"
 

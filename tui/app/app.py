@@ -13,6 +13,7 @@ from textual.filter import LineFilter
 from diagnose.diagnosis import Workshop
 from diagnose.records.store.place import Place
 from diagnose.records.store.store import Store
+from diagnose.words.bikes import bike_line
 from rules.problems import BadInput
 from tui.app.actions.file import FileActions
 from tui.app.actions.harsh import HarshActions
@@ -23,7 +24,6 @@ from tui.app.themes import DARK, LIGHT
 from tui.cli.common import BROKE
 from tui.dialogs.base import mark_screen
 from tui.dialogs.help import HelpScreen
-from tui.interview.telling import bike_line
 from tui.terminal.comma_filter import CommaFilter
 from tui.terminal.glyphs import ASCII, UNICODE, AsciiFilter, Glyphs
 from tui.terminal.logs import broken_words, log, log_breakdown

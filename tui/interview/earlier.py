@@ -9,9 +9,10 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import OptionList, Static
 
+from diagnose.words.cases import assumed_texts
+from diagnose.words.events import event_row, event_text
 from tui.app.bench import Assessed
 from tui.dialogs.base import SideScreen
-from tui.interview.telling import assumed_texts, event_row, event_text
 from tui.widgets.row_list import RowList
 
 
@@ -37,7 +38,7 @@ class EarlierScreen(SideScreen):
         bench = self.bench
         said = self.query_one(RowList)
         marked = said.highlighted
-        rests_on = assumed_texts(bench)
+        rests_on = assumed_texts(bench.kept.folded.said if bench.kept is not None else ())
         said.show_rows(
             f"{number:>2}  {event_row(bench.rules, event)}{rests_on.get(event, '')}"
             for number, event in enumerate(bench.case.events, 1)

@@ -10,10 +10,9 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from diagnose.advice.foresight import Outcome
-from diagnose.words.steps import step_text
+from diagnose.words.steps import step_reasons, step_text
 from tui.app.bench import Assessed
 from tui.dialogs.base import SideScreen
-from tui.interview.telling import step_reasons
 from tui.widgets.hanging_text import HangingText
 
 
@@ -43,5 +42,5 @@ class WhyScreen(SideScreen):
         """Show the reasons."""
         current = self.bench.current
         if current is not None:
-            lines = step_reasons(self.bench.rules, current, foreseen)
+            lines = step_reasons(self.bench.rules, current.case, current.assessment, foreseen)
             self.query_one(HangingText).show(lines)

@@ -10,11 +10,11 @@ from diagnose.records.bikes.bike import Bike, fold_bike
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_setting
 from diagnose.records.bikes.bike_journal import BikeEntry
 from diagnose.records.bikes.comparing import differences
+from diagnose.words.bikes import bike_line
+from diagnose.words.settings import on_record, way_back
 from rules.rulebase import RuleBase
 from tests.tui.bike_bench import TODAY, settable_pack
-from tui.bikes.aims import on_record, way_back
 from tui.bikes.bike_lines import difference_lines
-from tui.interview.telling import bike_line
 
 
 @pytest.fixture(scope="module")

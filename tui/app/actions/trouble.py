@@ -10,11 +10,11 @@ from textual import work
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.records.store.file_writing import write_text
 from diagnose.records.store.problems import StoreProblem
+from diagnose.words.events import event_text
 from tui.app.bench import Bench
 from tui.app.case_app import CaseApp
 from tui.app.keeper import MovedOn
 from tui.dialogs.pick import PickScreen
-from tui.interview.telling import event_text
 
 _SECONDS_BETWEEN_TRIES = 15.0
 _MOST = 5

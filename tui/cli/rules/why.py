@@ -74,7 +74,7 @@ def _explained(
 
 def _before(rules: RuleBase, cause: str, complained: Complained) -> Iterator[tuple[int, str]]:
     from diagnose.authoring.complaint_odds import machine_for
-    from diagnose.words.steps import complaint_text
+    from diagnose.words.events import complaint_text
 
     entry = rules.causes[cause]
     yield 0, f"{entry.title} ({cause}) and {complaint_text(rules, complained)}"

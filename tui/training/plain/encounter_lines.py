@@ -11,8 +11,9 @@ from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.scoring.points import Measure, Score
 from diagnose.training.scoring.review import ReviewStep, review
+from diagnose.words.answers import answer_text
 from diagnose.words.chances import percent
-from diagnose.words.steps import answer_text, complaint_text
+from diagnose.words.events import complaint_text
 from rules.rulebase import RuleBase
 from tui.terminal.text import wrapped
 

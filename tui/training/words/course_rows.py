@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from textual.content import Content
 
-from diagnose.records.store.times import ago
 from diagnose.training.course.certificate import exam_word, unit_word
 from diagnose.training.course.course_lessons import OWN
 from diagnose.training.course.exam import Exam, SittingResult
@@ -14,6 +13,7 @@ from diagnose.training.course.progress import UnitState
 from diagnose.training.course.repetition import Item, Repeat
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.desk import TraineeStanding
+from diagnose.words.chances import ago
 from tui.terminal.clock import day_of
 from tui.training.plain.lesson_lines import item_title
 from tui.training.words.course_sheet import CourseSheet

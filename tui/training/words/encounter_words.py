@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.advice.planning import duration
 from diagnose.case.events import RIDE_REPORTS
 from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import Encounter, Taken
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Recheck, Ride
 from diagnose.training.scoring.review import move_text, result_text
-from diagnose.words.chances import percent
-from diagnose.words.steps import StepText, observation_text, step_text
+from diagnose.words.chances import about_minutes, duration, percent
+from diagnose.words.events import event_text
+from diagnose.words.steps import StepText, observation_text, step_text, why_text
 from rules.rulebase import RuleBase
-from tui.interview.telling import event_text, minutes_text
 
 
 def said_line(encounter: Encounter) -> str:
@@ -88,7 +87,7 @@ def move_words(encounter: Encounter, move: Move) -> StepText:
 
 def move_label(encounter: Encounter, move: Move) -> str:
     """What a move takes."""
-    return minutes_text(encounter.view().own_minutes(move))
+    return about_minutes(encounter.view().own_minutes(move))
 
 
 def about_move(encounter: Encounter, move: Move) -> str:
@@ -134,4 +133,4 @@ def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -
         yield "It would have done the same."
     else:
         stop = "" if advised.endswith(("?", ":", ".")) else "."
-        yield f"It would have gone for: {advised}{stop} {taken.advised.why}"
+        yield f"It would have gone for: {advised}{stop} {why_text(rules, taken.advised)}"
