@@ -10,9 +10,13 @@ from diagnose.cards.facts import CardFacts
 from diagnose.case.events import Answered, Corrected, Noted, Rode, standing, target_of
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
-from diagnose.words.evidence import evidence_text
+from diagnose.words.bikes import next_service_text
+from diagnose.words.cases import OUTCOME_WORDS
+from diagnose.words.causes import cause_line, leading_causes
+from diagnose.words.events import asked_text
+from diagnose.words.evidence import evidence_text, worth_saying
 from diagnose.words.sources import pack_text, source_text
-from diagnose.words.steps import caution_texts, step_text
+from diagnose.words.steps import caution_texts, step_text, why_text
 from rules.language.schema import Correction
 
 _MOST_EVIDENCE = 6
@@ -215,11 +219,8 @@ def found_part(facts: CardFacts) -> Section:
         return Section("What we found", ("The ride after this work proved it:",), _put_right(facts))
     if closed is not None:
         return Section("What we found", (f"The work ended as: {OUTCOME_WORDS[closed.outcome]}.",))
-    names = [
-        rules.causes[c.cause].title
-        for c in leading_causes(facts.assessment)[:2]
-        if c.probability >= 0.2
-    ]
+    leading = [c for c in leading_causes(facts.assessment)[:2] if c.probability >= 0.2]
+    names = [rules.causes[c.cause].title for c in leading]
     sentence = "We are still looking."
     return Section(
         "What we found", (sentence, "Most likely so far:") if names else (sentence,), tuple(names)

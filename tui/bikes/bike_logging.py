@@ -9,9 +9,10 @@ from diagnose.records.bikes.bike import Setting
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import BikeEntry, StruckEntry
 from diagnose.words.answers import answer_text
+from diagnose.words.bikes import Past
 from diagnose.words.titles import setting_title
 from rules.rulebase import RuleBase
-from tui.bikes.bike_sheet import BikeSheet, Past, read_sheet
+from tui.bikes.bike_sheet import BikeSheet, read_sheet
 from tui.bikes.draft import Draft, settings_of
 from tui.bikes.forms import LogForm, ride_form, service_form, setting_form
 from tui.dialogs.base import CardScreen

@@ -146,9 +146,7 @@ def finish(interview: RecordedInterview, read: Read) -> None:
         if closing.verdict.outcome == "proven" and closing.cause is None:
             closing = replace(closing, cause=_ask_cause(interview.rules, closing.candidates, read))
         kept = close(interview.book, interview.workshop, kept, closing)
-        for text in closed_text(interview.rules, kept):
-            say(wrapped(text))
-        click.echo(f"`badride card {kept.id}` writes the job card.")
+        say(closing_lines(interview.rules, kept))
         return
     click.echo(f"Case {kept.id} is kept. `badride ask --case {kept.id}` goes on from here.")
     if step == "hand-over":
@@ -172,3 +170,10 @@ def _ask_cause(rules: RuleBase, candidates: Sequence[str], read: Read) -> str | 
         if text.isdigit() and 1 <= int(text) <= len(candidates):
             return candidates[int(text) - 1]
         click.echo(f"Give a number from 1 to {len(candidates)}, or only Enter.")
+
+
+def closing_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
+    """How a case was closed, and what it taught."""
+    for text in closed_text(rules, kept):
+        yield from wrapped(text)
+    yield f"`badride card {kept.id}` writes the job card."
