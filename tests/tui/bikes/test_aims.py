@@ -58,9 +58,9 @@ def test_a_first_reading_leads_nowhere_later(rules: RuleBase) -> None:
     """What was noted without a tick is not what later readings are counted from."""
     (row,) = differences(rules, tyre(rules, "15 psi", "12 psi"))
     assert way_back(row) == ""
-    told = "\n".join(difference_lines([row], every=True))
+    told = "\n".join(difference_lines(rules, [row], every=True))
     assert "15 psi" not in told
-    (said,) = difference_lines([row], every=False)
+    (said,) = difference_lines(rules, [row], every=False)
     assert said.startswith("Nothing to set right")
     both = tyre(rules, "12 psi", baseline="15 psi")
     assert "3 psi more" in "\n".join(difference_lines(differences(rules, both), every=False))
