@@ -130,7 +130,7 @@ def _rule(index: Index, key: str) -> Entry:
 
 
 def machine(index: Index) -> Chapter:
-    """Kinds of machine and targets."""
+    """Kinds of bike and targets."""
     traits = tuple(
         index.entry(
             "traits",
@@ -163,7 +163,7 @@ def machine(index: Index) -> Chapter:
         for key, spec in index.rules.specs.items()
     )
     about = "Targets are rules of thumb until the figure of the owner's manual is given."
-    groups = (Group("Kinds of machine", traits), Group("Targets", specs))
+    groups = (Group("Kinds of bike", traits), Group("Targets", specs))
     return Chapter("machine", "The machine", about, tuple(g for g in groups if g.entries))
 
 

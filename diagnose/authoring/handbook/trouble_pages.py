@@ -31,7 +31,7 @@ def complaints(index: Index) -> Chapter:
         )
     about = (
         "Causes are ranked by how probable each is when nothing is known but the complaint, on a"
-        " machine that can have the cause."
+        " bike that can have the cause."
     )
     return Chapter("complaints", "Complaints", about, (Group("", tuple(entries)),))
 
@@ -153,7 +153,7 @@ def corrections(index: Index) -> Chapter:
             )
         )
     about = (
-        "The owner's manual of the machine always comes first. What a correction says is for a"
+        "The owner's manual of the bike always comes first. What a correction says is for a"
         " qualified technician is not for anybody else."
     )
     return Chapter("corrections", "Corrections", about, (Group("", tuple(entries)),))

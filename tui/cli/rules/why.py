@@ -80,7 +80,7 @@ def _before(rules: RuleBase, cause: str, complained: Complained) -> Iterator[tup
     yield 0, f"{entry.title} ({cause}) and {complaint_text(rules, complained)}"
     machine = ", ".join(f"{trait}: {option}" for trait, option in machine_for(rules, cause).items())
     if machine:
-        yield 0, f"Not on every machine; reckoned on one with {machine}."
+        yield 0, f"Not on every bike; reckoned on one with {machine}."
     where = _where(rules.origin("causes", cause, "per_100"))
     yield 0, f"Before any fact: behind {entry.per_100:g} of 100 bad rides {where}."
 
