@@ -17,7 +17,7 @@ def known_ids(rules: RuleBase) -> frozenset[str]:
         rules.cautions, rules.specs, rules.traits, rules.complaints,
     )  # fmt: skip
     ids = {key for section in sections for key in section if "-" in key}
-    titles = " ".join(entry.title for entry in (*rules.causes.values(), *rules.complaints.values()))
+    titles = " ".join(cause.title for cause in rules.causes.values())
     return frozenset(ids.difference(_WORD.findall(titles.lower())))
 
 

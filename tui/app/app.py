@@ -14,6 +14,7 @@ from diagnose.diagnosis import Workshop
 from diagnose.records.store.place import Place
 from diagnose.records.store.store import Store
 from diagnose.words.bikes import bike_line
+from diagnose.words.chances import counted
 from rules.problems import BadInput
 from tui.app.actions.file import FileActions
 from tui.app.actions.harsh import HarshActions
@@ -101,7 +102,7 @@ class BadRideApp(TrainingActions, HarshActions, FileActions):
         base = self.rules.title
         if len(self.rules.packs) < 2:
             base += f", version {self.rules.info.version}"
-        cases = f"{self.taught_by} proven case{'s' * (self.taught_by > 1)}"
+        cases = counted(self.taught_by, "proven case")
         taught = f", as {cases} of this shop moved them" if self.taught_by else ""
         known = f"{base}: {len(self.rules.causes)} causes{taught}."
         if not self.keeps:

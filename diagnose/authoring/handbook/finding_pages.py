@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from diagnose.authoring.handbook.index import Index, anchor, plain
 from diagnose.authoring.handbook.parts import Chapter, Entry, Group, Item, Listing
 from diagnose.authoring.handbook.rule_words import fact_title, rule_in_words
+from diagnose.words.chances import about_minutes
 from rules.language.schema import Band, Observation, Spec
 
 _KINDS = {
@@ -43,7 +44,7 @@ def _observation(index: Index, key: str) -> Entry:
         key,
         entry.ask,
         facts=[
-            ("Takes", f"about {entry.minutes:g} min"),
+            ("Takes", about_minutes(entry.minutes)),
             ("Only on", index.needs(entry.needs)),
             ("Opens something", "yes" if entry.opens else ""),
             ("Safety check", "yes" if entry.safety else ""),

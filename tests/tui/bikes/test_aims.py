@@ -63,7 +63,7 @@ def test_a_first_reading_leads_nowhere_later(rules: RuleBase) -> None:
     (said,) = difference_lines(rules, [row], every=False)
     assert said.startswith("Nothing to set right")
     both = tyre(rules, "12 psi", baseline="15 psi")
-    assert "3 psi more" in "\n".join(difference_lines(differences(rules, both), every=False))
+    assert "3 psi more" in "\n".join(difference_lines(rules, differences(rules, both), every=False))
 
 
 @pytest.mark.parametrize(
