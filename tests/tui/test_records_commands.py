@@ -76,7 +76,7 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
     assert "Ride to prove it" in third
     assert "Case 1 closed as proven." in third
     assert "Cause: Stale fuel." in third
-    assert "stale-fuel" in ok(demo("cases", "list"))
+    assert "Stale fuel" in ok(demo("cases", "list"))
     assert "1 proven case" in ok(demo("learned"))
     for audience in ("workshop", "customer"):
         assert "Stale fuel" in ok(demo("card", "1", "--for", audience))

@@ -98,8 +98,9 @@ def _calibration_lines(calibration: Calibration) -> Iterator[str]:
     yield from wrapped(
         f"Past rankings ({counted(calibration.cases, 'case')}, as they stood before the first "
         f"correction): the cause stood first in {calibration.first:.0%}. "
-        f"Brier score {calibration.brier:.3f} (0 is best; {calibration.split.reliability:.3f} of it for being too sure or not sure "
-        f"enough), log score {calibration.log_score:.3f} nats, calibration error "
+        f"Brier score {calibration.brier:.3f} (0 is best; "
+        f"{calibration.split.reliability:.3f} of it for being too sure or not sure enough), log "
+        f"score {calibration.log_score:.3f} nats, calibration error "
         f"{calibration.calibration_error:.3f}."
     )
     cells = [
