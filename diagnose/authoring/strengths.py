@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from diagnose.advice.confirming import is_check
-from rules.loading.loader import MOST_CERTAIN
+from rules.loading.linking import MOST_CERTAIN
 from rules.rulebase import Link, Node, RuleBase
 from rules.written import Origin
 

@@ -19,13 +19,14 @@ from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_ride, read_service, read_setting
 from diagnose.records.bikes.bike_journal import BikeEntry
-from diagnose.records.cases.case_book import CaseBook, case_title
+from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import (
     CaseFilter,
     list_cases,
     proven_causes,
     similar_cases,
 )
+from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.folding import entries_between, started
 from diagnose.records.cases.journal import write_entry
 from diagnose.records.cases.keeping import CaseKeeping

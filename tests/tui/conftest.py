@@ -18,11 +18,14 @@ from textual.pilot import Pilot
 
 from diagnose.advice.workshop import Workshop
 from diagnose.cards.plain import plain_lines
+from diagnose.case.events import Case
+from diagnose.diagnosis import Diagnosis
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store
 from tui.app import typeahead
 from tui.app.app import BadRideApp
+from tui.interview.case_at_work import CaseAtWork
 
 
 class Driver:
@@ -52,6 +55,12 @@ class Driver:
     async def settle(self) -> None:
         """Wait until nothing is being worked out."""
         await self.app.settled()
+
+    async def go_on_with(self, case: Case) -> None:
+        """Show the step of a case that is not kept."""
+        at_work = CaseAtWork(Diagnosis(self.app.shop.workshop, case))
+        self.app.start(self.app.rooms.cases.look_at(at_work, go_on=True))
+        await self.settle()
 
     @property
     def case(self) -> Any:

@@ -7,7 +7,8 @@ import pytest
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Complained
 from diagnose.diagnosis import Diagnosis
-from tui.interview.telling import bike_line, change_mark
+from diagnose.words.bikes import bike_line
+from diagnose.words.chances import change_mark
 from tui.plain.offers import offers
 from tui.terminal.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
 from tui.widgets.hanging_text import hanging

@@ -9,12 +9,11 @@ import pytest
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, read_answer, read_target
 from diagnose.diagnosis import Diagnosis
+from diagnose.words.answers import accepted, unit_of_bare
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity, Quantity
 from tui.interview.answer import AnswerScreen
-from tui.interview.case_at_work import CaseAtWork
 from tui.plain.interview import PlainInterview
-from tui.plain.reading_words import accepted, unit_of_bare
 
 GAP = "plug-gap-reading"
 
@@ -28,10 +27,7 @@ def case_with(rules: RuleBase, target: str | None) -> Case:
 
 async def on_card(driver: Any, case: Case) -> None:
     """Put a case on the bench; its step is the gap."""
-    cases = driver.app.rooms.cases
-    at_work = CaseAtWork(Diagnosis(driver.app.shop.workshop, case))
-    driver.app.start(cases.look_at(at_work, go_on=True))
-    await driver.settle()
+    await driver.go_on_with(case)
     assert driver.step.target == GAP
 
 

@@ -70,13 +70,13 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
     assert "Plug gap: 0.75 mm (setting of" in first
     assert "Case 1 is kept. `badride ask --case 1` goes on from here." in first
     second = ok(demo("ask", "--case", "1", given="d\n"))
-    assert "Assumed: plug-gap-reading: setting of" in second
+    assert "Assumed: Plug gap: 0.75 mm (setting of" in second
     third = ok(demo("ask", "--case", "1", given="1\n7\n2\n"))
     assert "Give a number from 1 to 2, or only Enter." in third
     assert "Ride to prove it" in third
     assert "Case 1 closed as proven." in third
     assert "Cause: Stale fuel." in third
-    assert "stale-fuel" in ok(demo("cases", "list"))
+    assert "Stale fuel" in ok(demo("cases", "list"))
     assert "1 proven case" in ok(demo("learned"))
     for audience in ("workshop", "customer"):
         assert "Stale fuel" in ok(demo("card", "1", "--for", audience))

@@ -23,7 +23,8 @@ from diagnose.case.events import Noted
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.store import Store
 from diagnose.training.records.trainee_book import TraineeBook
-from rules.loading.loader import OFFROAD, WORKED_CASES
+from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import WORKED_CASES
 from rules.problems import BadInput
 from tests.tui.bike_bench import settable_shop, stock
 from tests.tui.conftest import Driver
@@ -161,7 +162,7 @@ class Anybody:
         assert self.app._exception is None
         bench = self.app.rooms.cases.at_work
         if bench is not None and bench.kept is not None:
-            assert not bench.keeper.waiting
+            assert not bench.diagnosis.waiting
             assert bench.current is not None
             assert bench.current.case == bench.case
             stored = self.book.read(bench.kept.id).case

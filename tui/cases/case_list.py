@@ -13,10 +13,10 @@ from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows
-from diagnose.records.store.times import ago
+from diagnose.words.cases import outcome_text
+from diagnose.words.chances import ago
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tui.cases.case_lines import outcome_text
 from tui.dialogs.base import CardScreen
 from tui.services.shell import LOOKS
 from tui.terminal.clock import day_of

@@ -14,6 +14,7 @@ from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.known import Assumption, starting_case
+from diagnose.words.events import event_text
 from rules.problems import BadInput
 from tui.dialogs.pick import PickScreen, pick_offer
 from tui.dialogs.prompt import PromptScreen
@@ -29,7 +30,6 @@ from tui.interview.phase_screen import PhaseScreen
 from tui.interview.plan import PlanScreen
 from tui.interview.side import SideScreen
 from tui.interview.starting import what_is_known
-from tui.interview.telling import event_text
 from tui.interview.warning import WarningScreen
 from tui.interview.why import WhyScreen
 from tui.plain.offers import place_offers, ride_offers

@@ -11,11 +11,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import HandBack, HandOver, Move, Ride
-from tui.dialogs.base import CardScreen
-from tui.dialogs.find import FindScreen
-from tui.dialogs.read import ReadScreen
-from tui.training.encounter_work import EncounterWork
-from tui.training.words.encounter_words import (
+from diagnose.training.words.encounter_words import (
     about_move,
     bike_words,
     came_line,
@@ -24,6 +20,10 @@ from tui.training.words.encounter_words import (
     spent_line,
     told_line,
 )
+from tui.dialogs.base import CardScreen
+from tui.dialogs.find import FindScreen
+from tui.dialogs.read import ReadScreen
+from tui.training.encounter_work import EncounterWork
 from tui.training.words.move_rows import SORTS, cause_rows, move_of_row, move_rows, next_open
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText

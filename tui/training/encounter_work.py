@@ -10,12 +10,12 @@ from diagnose.training.play.coach import Guess, GuessScore
 from diagnose.training.play.encounter import Taken
 from diagnose.training.play.hints import Hint
 from diagnose.training.play.moves import HandOver, Move, Observe, Recheck
+from diagnose.training.words.encounter_words import came_line, coach_lines, results_of
 from diagnose.words.steps import caution_texts
 from tui.dialogs.pick import PickScreen, numbered
 from tui.dialogs.read import ReadScreen
 from tui.training.coach_screen import CoachScreen
 from tui.training.move_screen import MoveScreen
-from tui.training.words.encounter_words import came_line, coach_lines, results_of
 
 if TYPE_CHECKING:
     from tui.training.encounter_screen import EncounterScreen

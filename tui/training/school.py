@@ -19,7 +19,6 @@ from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.desk import TraineeStanding, TrainingDesk
 from diagnose.training.records.export import export_csv
 from diagnose.training.records.keeping import KeptEncounter
-from tui.app.case_app import CaseApp
 from tui.cases.card_files import ask_card_file
 from tui.dialogs.pick import PickScreen
 from tui.terminal.clock import day_of

@@ -43,7 +43,7 @@ def build_handbook(shop: Workshop) -> Handbook:
             rules.info.about,
             f"Version {rules.info.version}. Generated from the rule base; edit that, not this.",
             "It helps to find a cause and proves nothing by itself. The owner's manual of the"
-            " machine comes first, and work that can hurt somebody when it is done wrong belongs"
+            " bike comes first, and work that can hurt somebody when it is done wrong belongs"
             " to a qualified technician.",
         ),
         packs,
@@ -61,7 +61,7 @@ def _reading_it(index: Index) -> Chapter:
     minutes = (
         (Item("turning to any question or check"), Item(f"{policy.attention_minutes:g}")),
         (Item("a ride"), Item(f"{policy.ride_minutes:g}")),
-        (Item("handing the machine over"), Item(f"{policy.hand_over_minutes:g}")),
+        (Item("handing the bike over"), Item(f"{policy.hand_over_minutes:g}")),
         *(
             (Item(f"parts: {size}"), Item(f"{cost:g}"))
             for size, cost in policy.parts_minutes.items()

@@ -56,7 +56,7 @@ class ChecklistPolicy:
         for name in self._checklist:
             if name not in now.answers and name not in hidden:
                 entry = workshop.rules.observations[name]
-                return Step(OBSERVING[entry.kind], name, "next on the list", entry.minutes)
+                return Step(OBSERVING[entry.kind], name, None, entry.minutes)
         return likeliest_correction(workshop, case, assessment)
 
 
@@ -68,8 +68,8 @@ def likeliest_correction(workshop: Workshop, case: Case, assessment: Assessment)
         open_still = correction not in now.corrections and correction not in now.declined
         if item.relevant and open_still and item.probability >= 0.02:
             minutes = workshop.rules.corrections[correction].minutes
-            return Step("correct", correction, "the most probable cause", minutes)
-    return Step("hand-over", "", "nothing is left to try", workshop.rules.policy.hand_over_minutes)
+            return Step("correct", correction, None, minutes)
+    return Step("hand-over", "", None, workshop.rules.policy.hand_over_minutes)
 
 
 MOST_STEPS = 80

@@ -88,7 +88,7 @@ def _step(step: ReviewStep) -> dict[str, Any]:
             "kind": step.advised.kind,
             "target": step.advised.target,
             "text": step.advised_text,
-            "why": step.advised.why,
+            "why": step.advised_why,
             "constraint": step.advised.constraint,
         },
         "chosen_cost": step.chosen_cost,

@@ -25,7 +25,8 @@ from diagnose.authoring.trials.working import Decision, EnginePolicy, Outcome, r
 from diagnose.case.events import Answered, Complained
 from diagnose.case.files import load_worked_cases
 from diagnose.simulation.bikes import SimulatedMachine, Truth, draw_truth
-from rules.loading.loader import WORKED_CASES, load_pack, load_packs
+from rules.loading.loader import load_pack, load_packs
+from rules.loading.pack_files import WORKED_CASES
 from rules.rulebase import RuleBase
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"

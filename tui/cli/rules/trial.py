@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     type=click.Choice(["both", "this", "other"]),
     default="both",
     show_default=True,
-    help="With --against: which rule base draws the faults and answers for the machine.",
+    help="With --against: which rule base draws the faults and answers for the bike.",
 )
 @click.option("--simulated-only", is_flag=True, help="Leave the worked cases out; quicker.")
 @click.option("--json", "as_json", is_flag=True, help="Everything, case by case, as JSON.")
@@ -62,7 +62,7 @@ def trial(
 ) -> None:
     """Work simulated bad rides and the worked cases, and say how it went, with 95 % intervals.
 
-    The machines are drawn and answered for by the rule base itself, so this shows how well the
+    The bikes are drawn and answered for by the rule base itself, so this shows how well the
     program works if the rule base is right; only the worked cases, and the shop's own closed cases,
     can show whether it is. With --against, two rule bases work the same cases. Each does best where
     it is the truth, so by default each is the truth once.

@@ -75,13 +75,13 @@ def _explained(
 
 def _before(rules: RuleBase, cause: str, complained: Complained) -> Iterator[tuple[int, str]]:
     from diagnose.authoring.complaint_odds import machine_for
-    from diagnose.words.steps import complaint_text
+    from diagnose.words.events import complaint_text
 
     entry = rules.causes[cause]
     yield 0, f"{entry.title} ({cause}) and {complaint_text(rules, complained)}"
     machine = ", ".join(f"{trait}: {option}" for trait, option in machine_for(rules, cause).items())
     if machine:
-        yield 0, f"Not on every machine; reckoned on one with {machine}."
+        yield 0, f"Not on every bike; reckoned on one with {machine}."
     where = _where(rules.origin("causes", cause, "per_100"))
     yield 0, f"Before any fact: behind {entry.per_100:g} of 100 bad rides {where}."
 
