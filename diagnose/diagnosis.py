@@ -7,6 +7,7 @@ from collections import OrderedDict, deque
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
+from itertools import pairwise
 from typing import Protocol
 
 from diagnose.advice.foresight import Outcome, foresee
@@ -136,12 +137,10 @@ class Diagnosis:
     def _stand_at(self, case: Case) -> None:
         with self._lock:
             if self.keeping is not None:
-                # what stood before a correction is written first, with what was then held likely
-                follows = bool(self._unwritten) and not _ends_in_correction(case)
-                if follows and not _ends_in_correction(self._unwritten[-1]):
-                    self._unwritten[-1] = case
-                else:
-                    self._unwritten.append(case)
+                chain = [self.keeping.stored, *self._unwritten, case][-3:]
+                if self._unwritten and all(_only_adds(*pair) for pair in pairwise(chain)):
+                    self._unwritten.pop()
+                self._unwritten.append(case)
             self._case = case
 
     # -- assessing -------------------------------------------------------------------------------
@@ -193,9 +192,7 @@ class Diagnosis:
             while self._unwritten:
                 assert self.keeping is not None
                 before, latest = self.keeping.stored, self._unwritten[-1]
-                if self.keeping.write(
-                    self._unwritten[0], partial(self._assessment_of, before)
-                ):
+                if self.keeping.write(self._unwritten[0], partial(self._assessment_of, before)):
                     self._unwritten.popleft()
                     continue
                 self.stand_as_kept()
@@ -211,8 +208,15 @@ class Diagnosis:
             self._case = self.keeping.stored
 
 
-def _ends_in_correction(case: Case) -> bool:
-    return bool(case.events) and isinstance(case.events[-1], Corrected)
+def _only_adds(before: Case, after: Case) -> bool:
+    """Whether the two may be written at once. What stood before a correction is written first,
+    with what was then held likely; any other change is written by itself too."""
+    had = len(before.events)
+    return (
+        (after.machine, after.targets) == (before.machine, before.targets)
+        and after.events[:had] == before.events
+        and not any(isinstance(event, Corrected) for event in after.events[had - 1 :])
+    )
 
 
 def _beyond(old: Case, new: Case) -> tuple[Event, ...]:

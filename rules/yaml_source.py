@@ -6,7 +6,6 @@ here from the parser's events, within limits that no alias, depth or size can ge
 
 from __future__ import annotations
 
-import difflib
 import re
 import stat
 from collections.abc import Iterator, Sequence
@@ -24,6 +23,7 @@ MAX_DEPTH = 24
 MAX_EVENTS = 200_000
 MAX_KEY = 200
 MAX_TEXT = 20_000
+_CLOSE = 60.0  # percent of the letters are the same and in the same order
 
 Location = tuple[str | int, ...]
 
@@ -92,7 +92,9 @@ def dotted(location: Sequence[str | int]) -> str:
 
 def suggest(word: str, known: Sequence[str]) -> str:
     """`; did you mean 'x'?` when something close is known, else nothing."""
-    close = difflib.get_close_matches(word[:MAX_KEY], known, n=1)
+    from rapidfuzz import fuzz, process  # noqa: PLC0415  # for a mistake alone
+
+    close = process.extractOne(word[:MAX_KEY], known, scorer=fuzz.ratio, score_cutoff=_CLOSE)
     return f"; did you mean {close[0]!r}?" if close else ""
 
 

@@ -15,9 +15,23 @@ import numpy as np
 
 from diagnose.advice.confirming import causes_by_node
 from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
+from diagnose.advice.reasons import (
+    AnswersClash,
+    Dangerous,
+    LookAgain,
+    MayComeTo,
+    Needed,
+    NoComplaintYet,
+    NothingPays,
+    NotSafe,
+    OutsideFirst,
+    Proven,
+    Reason,
+    RideDue,
+    Saves,
+)
 from diagnose.case.events import Standing, standing
 from diagnose.inference.posterior import Belief, Model, nothing_left
-from diagnose.words.chances import percent
 from rules.language.conditions import leaves
 
 StepKind = Literal[
@@ -39,12 +53,13 @@ OBSERVING: Mapping[str, StepKind] = {
 class Step:
     """The next thing to do, why it is next, and what outranked the arithmetic if anything did.
 
-    `target` is an observation, correction or rule id, by `kind`.
+    `target` is an observation, correction or rule id, by `kind`; `why` is None for a step that the
+    planner did not choose.
     """
 
     kind: StepKind
     target: str
-    why: str
+    why: Reason | None
     minutes: float
     constraint: Constraint = ""
 
@@ -88,8 +103,7 @@ class Planner:
         outlook = self._pricer.outlook(belief, now)
         plan = self._pricer.plan(outlook)
         if not now.complaints:
-            why = "Everything starts from what the rider complains of."
-            return Advice(Step("complain", "", why, 0.5), plan)
+            return Advice(Step("complain", "", NoComplaintYet(), 0.5), plan)
         proven = self._close(belief, now)
         if proven is not None:
             return Advice(proven, Plan((), (), 0.0))
@@ -128,20 +142,20 @@ class Planner:
     def _close(belief: Belief, now: Standing) -> Step | None:
         if not now.is_proven or belief.findings.do_not_ride:
             return None
-        return Step("close", "", "The confirming ride proved the correction.", 1.0)
+        return Step("close", "", Proven(), 1.0)
 
     def _check_again(self, at: _Situation) -> Step | None:
         for contradiction in at.belief.findings.contradictions:
             if contradiction.rule not in at.now.insisted:
                 minutes = sum(self._rules.observations[o].minutes for o in contradiction.check)
-                return Step("check-again", contradiction.rule, contradiction.text, minutes)
+                rule = contradiction.rule
+                return Step("check-again", rule, AnswersClash(rule), minutes)
         return None
 
     def _safety(self, at: _Situation) -> Step | None:
         """A standing do-not-ride, or a check for something dangerous that is likely enough."""
         if at.belief.findings.do_not_ride:
-            reason = at.belief.findings.do_not_ride[0]
-            return self._make_safe(at, reason.rule, reason.text)
+            return self._make_safe(at, at.belief.findings.do_not_ride[0].rule)
         causes = self._model.network.causes
         danger = np.where(self._unsafe, at.belief.open_marginal, 0.0)
         for index in np.argsort(-danger, kind="stable"):
@@ -150,9 +164,7 @@ class Planner:
             cause = causes[index]
             checks = [o for o in at.options if self._is_safety_check(o, cause)]
             if checks:
-                title = _lower_first(self._rules.causes[cause].title)
-                likely = percent(danger[index])
-                why = f"Before anybody rides: {title} is {likely} likely and would be dangerous."
+                why = Dangerous(cause, float(danger[index]))
                 return self._observe(max(checks, key=_by_net), why, "safety first")
         return None
 
@@ -162,7 +174,7 @@ class Planner:
             and option.node in self._checks[cause]
         )
 
-    def _make_safe(self, at: _Situation, rule: str, reason: str) -> Step:
+    def _make_safe(self, at: _Situation, rule: str) -> Step:
         """Put right what is behind a do-not-ride, then look again."""
         inputs = self._observations_of(rule)
         stale = [
@@ -172,9 +184,8 @@ class Planner:
         ]
         if stale:
             entry = self._rules.observations[stale[0]]
-            fault = _lower_first(reason).rstrip(".")
-            why = f"It was not safe to ride ({fault}). Look again after the work."
-            return Step(OBSERVING[entry.kind], stale[0], why, entry.minutes, "safety first")
+            kind = OBSERVING[entry.kind]
+            return Step(kind, stale[0], LookAgain(rule), entry.minutes, "safety first")
         marginal = at.belief.marginal
         behind = [
             (self._rules.causes[cause].unsafe, float(marginal[index]), cause)
@@ -183,10 +194,8 @@ class Planner:
             and not at.belief.gone[index]
             and self._rules.causes[cause].correction not in at.now.declined
         ]
-        why = f"Not safe to ride: {reason}"
-        unseen = at.now.corrections and not at.now.known_before.keys().isdisjoint(inputs)
-        if unseen:
-            why = f"{why} Nobody could say that it is put right."
+        unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
+        why = NotSafe(rule, unseen)
         if unseen or not behind:
             minutes = self._rules.policy.hand_over_minutes
             return Step("hand-over", "", why, minutes, "safety first")
@@ -202,9 +211,8 @@ class Planner:
     def _confirm(self, at: _Situation) -> Step | None:
         if not at.now.ride_due:
             return None
-        why = "One change at a time: ride it now, before anything else is touched."
         minutes = self._rules.policy.ride_minutes
-        return Step("confirm", at.now.corrections[-1], why, minutes, "one change at a time")
+        return Step("confirm", at.now.corrections[-1], RideDue(), minutes, "one change at a time")
 
     # -- what the arithmetic picks ---------------------------------------------------------------
 
@@ -218,27 +226,26 @@ class Planner:
         held = self._pick(at, shut)
         if self._step_opens(held):
             checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
-            held = self._observe(max(checks, key=_by_net), "")
-        title = _lower_first(self._rules.causes[blocking[0]].title)
-        why = f"Nothing is opened while {title} could still explain it and can be checked."
-        return replace(held, why=f"{why} {held.why}".strip(), constraint="outside before inside")
+            held = self._observe(max(checks, key=_by_net), None)
+        why = OutsideFirst(blocking[0], held.why)
+        return replace(held, why=why, constraint="outside before inside")
 
     def _pick(self, at: _Situation, options: Sequence[Option]) -> Step:
         """What is settled is put right; else the observation that saves most; else the first
         suspect of the plan is checked, or put right where no check is left."""
         settled = self._settled(at)
         if settled is not None:
-            return self._correct(*settled, "more checking would not pay")
+            return self._correct(*settled, settled=True)
         best = self._best(options)
         if best is not None:
             return self._observe(best, self._why_observe(at, best))
         if not at.plan.corrections:
             return self._hand_over(at)
-        checks = self._checks_of(at, at.plan.corrections[0], options)
-        if checks:
-            return self._observe(max(checks, key=_by_net), self._why_check(at))
         first, chance = at.plan.corrections[0], at.plan.chances[0]
-        return self._correct(first, chance, "no check left is worth more than it costs")
+        checks = self._checks_of(at, first, options)
+        if checks:
+            return self._observe(max(checks, key=_by_net), MayComeTo(first, chance))
+        return self._correct(first, chance, settled=False)
 
     def _settled(self, at: _Situation) -> tuple[str, float] | None:
         """The likeliest correction and its chance, where that is beyond more checking."""
@@ -290,59 +297,28 @@ class Planner:
     def _opens(self, option: Option) -> bool:
         return self._rules.observations[option.observation].opens
 
-    def _observe(self, option: Option, why: str, constraint: Constraint = "") -> Step:
+    def _observe(self, option: Option, why: Reason | None, constraint: Constraint = "") -> Step:
         entry = self._rules.observations[option.observation]
         return Step(OBSERVING[entry.kind], option.observation, why, entry.minutes, constraint)
 
-    def _why_check(self, at: _Situation) -> str:
-        title = _lower_first(self._rules.corrections[at.plan.corrections[0]].title)
-        chance = percent(at.plan.chances[0])
-        return (
-            f"It may come to this ({chance}): {title}. A look costs less than the work and the "
-            "ride after it."
-        )
-
-    def _correct(self, correction: str, chance: float, reason: str) -> Step:
+    def _correct(self, correction: str, chance: float, *, settled: bool) -> Step:
         minutes = self._rules.corrections[correction].minutes
-        why = (
-            f"{percent(chance)} likely to be needed for {minutes:g} minutes of work, and {reason}."
-        )
-        return Step("correct", correction, why, minutes)
+        return Step("correct", correction, Needed(chance, minutes, settled), minutes)
 
     def _hand_over(self, at: _Situation) -> Step:
         marginal = at.belief.open_marginal
         top = int(np.argmax(marginal))
-        title = _lower_first(self._rules.causes[self._model.network.causes[top]].title)
-        why = (
-            "Every check and correction left costs more than it can save here. "
-            f"Likeliest: {title} ({percent(marginal[top])}); nothing listed: "
-            f"{percent(nothing_left(at.belief))}. A specialist should see it."
-        )
+        cause = self._model.network.causes[top]
+        why = NothingPays(cause, float(marginal[top]), float(nothing_left(at.belief)))
         return Step("hand-over", "", why, self._rules.policy.hand_over_minutes)
 
-    def _why_observe(self, at: _Situation, option: Option) -> str:
+    def _why_observe(self, at: _Situation, option: Option) -> Reason:
         """What the answer weighs on and what it saves."""
         causes = self._model.network.causes
         order = np.argsort(-at.belief.open_marginal, kind="stable")
         touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
-        names = [_lower_first(self._rules.causes[cause].title) for cause in touched[:2]]
-        saved = duration(round(max(option.saves, 1)))
-        return (
-            f"{duration(option.minutes)} spent here should save about {saved} later. "
-            f"It weighs on: {'; '.join(names) or 'what is left'}."
-        )
+        return Saves(option.minutes, option.saves, tuple(touched[:2]))
 
 
 def _by_net(option: Option) -> tuple[float, str]:
     return option.net, option.observation
-
-
-def duration(minutes: float) -> str:
-    """Minutes in words, to the second where it is less than one."""
-    if minutes < 1:
-        return f"{minutes * 60:.0f} seconds"
-    return f"{minutes:g} minute{'' if minutes == 1 else 's'}"
-
-
-def _lower_first(text: str) -> str:
-    return text[:1].lower() + text[1:]

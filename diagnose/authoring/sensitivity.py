@@ -8,22 +8,29 @@ is moved only in the cases where some evidence bears on its cause.
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 
 from diagnose.advice.workshop import Workshop
-from diagnose.authoring.strengths import MOST_PER_100, Strength, moved, next_word
-from diagnose.case.files import WorkedCase
+from diagnose.authoring.strengths import MOST_PER_100, Strength, moved, next_word, strengths
+from diagnose.authoring.trials.trial import Stack, own_cases
+from diagnose.batch.every_core import on_every_core
+from diagnose.case.files import WorkedCase, load_worked_case
 from diagnose.inference.cause_sets import Bystanders, Flags, Floats, Indices
 from diagnose.inference.evidence import Weigher
 from diagnose.inference.network import Network, log_of_cumulative
 from diagnose.inference.posterior import Belief
+from rules.loading.loader import load_packs
 from rules.rulebase import Link, RuleBase
 
 PRIOR_FACTOR = 2.0
+CHUNK = 32
+"""Strengths that a process moves at a time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +69,38 @@ class Effect:
         """How far the mean probability of the true cause goes, from the lowest to the highest."""
         changes = [0.0, *(shift.truth for shift in self.shifts)]
         return max(changes) - min(changes)
+
+
+@dataclass(frozen=True, slots=True)
+class Sensitivity:
+    """What every strength does, the strongest first; `cases` and `truth` are what it was held
+    against: how many worked cases, and the mean probability of their true causes."""
+
+    effects: tuple[Effect, ...]
+    cases: int
+    truth: float
+    skipped: tuple[Path, ...]
+
+
+def sensitivity(
+    stack: Stack,
+    started: Callable[[int], None] = lambda count: None,
+    progress: Callable[[], None] = lambda: None,
+) -> Sensitivity | None:
+    """Every strength moved by itself; None where there are no worked cases.
+
+    `started` is told how many strengths there are. Raises `FileProblems`.
+    """
+    rules = load_packs(stack)
+    paths, left_out = own_cases(stack, rules)
+    if not paths:
+        return None
+    cases = [load_worked_case(rules, path) for path in paths]
+    jobs = [(stack, strength) for strength in strengths(rules)]
+    started(len(jobs))
+    effects = on_every_core(_effect, jobs, progress, CHUNK)
+    bench = Bench(Workshop(rules), cases)
+    return Sensitivity(tuple(tornado(effects)), len(cases), bench.truth, tuple(left_out))
 
 
 def tornado(effects: Iterable[Effect]) -> list[Effect]:
@@ -229,3 +268,15 @@ class _Gathered:
 
 def _log_odds(share: float) -> float:
     return math.log(share) - math.log1p(-share)
+
+
+def _effect(job: tuple[Stack, Strength]) -> Effect:
+    stack, strength = job
+    return _bench(stack).effect(strength)
+
+
+@functools.cache
+def _bench(stack: Stack) -> Bench:
+    rules = load_packs(stack)
+    cases = [load_worked_case(rules, path) for path in own_cases(stack, rules)[0]]
+    return Bench(Workshop(rules), cases)

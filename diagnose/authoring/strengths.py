@@ -1,12 +1,16 @@
-"""The strengths a pack is written in: one word per state of what a cause shows, and the priors."""
+"""The strengths a pack is written in, and what they come to as evidence in numbers.
+
+A strength is one word per state of what a cause shows, or the prior of a cause.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from rules.loading.loader import MOST_CERTAIN
-from rules.rulebase import Link, RuleBase
+from diagnose.advice.confirming import is_check
+from rules.loading.linking import MOST_CERTAIN
+from rules.rulebase import Link, Node, RuleBase
 from rules.written import Origin
 
 MOST_PER_100 = 50.0
@@ -83,3 +87,64 @@ def next_word(rules: RuleBase, word: str, step: int) -> str | None:
     scale = list(rules.scale.words)
     place = scale.index(word) + step
     return scale[place] if 0 <= place < len(scale) else None
+
+
+@dataclass(frozen=True, slots=True)
+class StateSupport:
+    """One state. `shown` is how likely the cause alone gives it, `anyway` how often it is seen
+    without the cause, and `factor` how many times as often it is seen with the cause, background
+    and all, as without (the likelihood ratio)."""
+
+    state: str
+    word: str
+    shown: float
+    anyway: float
+    factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """A link as evidence. `absent` is the likelihood ratio of the normal state; `confirms` says
+    whether seeing it can confirm the cause."""
+
+    node: str
+    states: tuple[StateSupport, ...]
+    absent: float
+    confirms: bool
+    origin: Origin
+
+
+def supports(rules: RuleBase, cause: str) -> list[Support]:
+    """Every link of a cause, in the order of the pack."""
+    return [
+        _support(rules, rules.nodes[link.node], link) for link in rules.links if link.cause == cause
+    ]
+
+
+def _support(rules: RuleBase, node: Node, link: Link) -> Support:
+    with_it = seen_with(node, link.chances)
+    states = tuple(
+        StateSupport(
+            state,
+            word,
+            link.chances[node.index(state)],
+            node.background[node.index(state)],
+            with_it[node.index(state)] / node.background[node.index(state)],
+        )
+        for state, word in link.words.items()
+    )
+    absent = with_it[0] / node.background[0]
+    return Support(node.id, states, absent, is_check(node, link), link_origin(rules, link))
+
+
+def seen_with(node: Node, shown: tuple[float, ...]) -> tuple[float, ...]:
+    """Probability of each state with the cause there and the background as ever: the more telling
+    of the two is seen, so their P(state <= k) multiply (noisy-MAX)."""
+    below_shown = below_seen = before = 0.0
+    states = []
+    for one, other in zip(shown, node.background, strict=True):
+        below_shown += one
+        below_seen += other
+        states.append(below_shown * below_seen - before)
+        before = below_shown * below_seen
+    return tuple(states)

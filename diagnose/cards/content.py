@@ -15,7 +15,6 @@ from diagnose.cards.sections import (
     evidence_part,
     found_part,
     head_part,
-    machine_part,
     next_service_part,
     next_step_part,
     readings_part,
@@ -24,12 +23,13 @@ from diagnose.cards.sections import (
     sources_part,
     stop_part,
 )
+from diagnose.words.bikes import bike_in_full
 
 _FOOT = (
     "The owner's manual and a qualified technician come before this card. Probabilities are the "
     "rule base's judgement, not measurements."
 )
-_CUSTOMER_FOOT = "The owner's manual of your machine comes before anything on this card."
+_CUSTOMER_FOOT = "The owner's manual of your bike comes before anything on this card."
 
 
 def workshop_card(facts: CardFacts) -> Card:
@@ -47,11 +47,11 @@ def workshop_card(facts: CardFacts) -> Card:
         assumed_part(facts),
         evidence_part(facts),
         ride_test_part(facts, "Ride to test"),
-        next_service_part(facts, "Next service", plain=False),
+        next_service_part(facts, "Next service"),
         Section("Sources", items=sources_part(facts, chosen)),
     ]
     base = ("Rule base", facts.rules.versions)
-    head = [*head_part(facts), ("Machine", machine_part(facts)), base]
+    head = [*head_part(facts), ("Bike", bike_in_full(facts.rules, facts.case)), base]
     number = f", case {facts.kept.id}" if facts.kept.id else ""
     return card_of("workshop", f"Job card{number}", head, sections, _FOOT)
 
@@ -62,7 +62,7 @@ def card_for(audience: Audience, facts: CardFacts) -> Card:
 
 
 def customer_card(facts: CardFacts) -> Card:
-    """The card that goes with the machine."""
+    """The card that goes with the bike."""
     sections = [
         stop_part(facts),
         complaint_part(facts, "What you told us"),
@@ -70,7 +70,7 @@ def customer_card(facts: CardFacts) -> Card:
         done_part(facts),
         cautions_part(facts, "Please mind"),
         ride_test_part(facts, "On your next ride"),
-        next_service_part(facts, "Next service", plain=True),
+        next_service_part(facts, "Next service"),
     ]
-    title = f"Your machine: {facts.kept.bike}" if facts.kept.bike else "Your machine"
+    title = f"Your bike: {facts.kept.bike}" if facts.kept.bike else "Your bike"
     return card_of("customer", title, head_part(facts), sections, _CUSTOMER_FOOT)

@@ -16,7 +16,7 @@ from rules.rulebase import RuleBase
 
 @dataclass(frozen=True, slots=True)
 class CardFacts:
-    """What a card is made from. `bike` is None for a machine that is not kept."""
+    """What a card is made from. `bike` is None for one that is not kept."""
 
     rules: RuleBase
     kept: KeptCase

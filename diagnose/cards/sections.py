@@ -8,37 +8,25 @@ from diagnose.advice.planning import Step
 from diagnose.cards.blocks import Section
 from diagnose.cards.facts import CardFacts
 from diagnose.case.events import Answered, Corrected, Noted, Rode, standing, target_of
-from diagnose.inference.posterior import RankedCause
-from diagnose.records.bikes.service import ClockState, clock_states
-from diagnose.records.cases.case_book import case_title
-from diagnose.words.chances import percent
-from diagnose.words.steps import (
-    answer_text,
-    caution_texts,
-    evidence_text,
-    pack_text,
-    sentence,
-    source_text,
-    step_text,
-)
+from diagnose.records.bikes.service import clock_states
+from diagnose.records.cases.case_title import case_title
+from diagnose.words.bikes import next_service_text
+from diagnose.words.cases import OUTCOME_WORDS
+from diagnose.words.causes import cause_line, leading_causes
+from diagnose.words.events import asked_text
+from diagnose.words.evidence import evidence_text, worth_saying
+from diagnose.words.sources import pack_text, source_text
+from diagnose.words.steps import caution_texts, step_text, why_text
 from rules.language.schema import Correction
 
 _MOST_EVIDENCE = 6
 _MOST_READINGS = 10
-_WORTH_PRINTING = 0.5
 _MOST_SOURCES = 8
 _MOST_STEPS = 8
 _MOST_CLOCKS = 4
 _MOST_NOTES = 4
 _MOST_SAID = 8
 
-_OUTCOMES = {
-    "proven": "proven by a ride without the complaint",
-    "improved": "better, not gone",
-    "not-proven": "not proven",
-    "handed-over": "handed to a specialist",
-    "not-separable": "several things were changed at once, so which of them did it is open",
-}
 _RIDES = {
     "gone": "The complaint was gone.",
     "better": "It was better, but not gone.",
@@ -51,21 +39,11 @@ def head_part(facts: CardFacts) -> list[tuple[str, str]]:
     """The lines under the title."""
     closed = facts.kept.folded.closed
     return [
-        ("Machine kept as", facts.kept.bike or ""),
+        ("Bike kept as", facts.kept.bike or ""),
         ("Opened", facts.kept.opened_at.astimezone().date().isoformat()),
         ("Card of", facts.today.isoformat()),
-        ("State", _OUTCOMES[closed.outcome] if closed else "open, work goes on"),
+        ("State", OUTCOME_WORDS[closed.outcome] if closed else "open, work goes on"),
     ]
-
-
-def machine_part(facts: CardFacts) -> str:
-    """The machine in one line, saying what is only assumed."""
-    parts = []
-    for trait, entry in facts.rules.traits.items():
-        option = facts.case.machine.get(trait, entry.default)
-        assumed = "" if trait in facts.case.machine else " (assumed)"
-        parts.append(f"{entry.title.lower()}: {entry.options[option].lower()}{assumed}")
-    return "; ".join(parts)
 
 
 def complaint_part(facts: CardFacts, heading: str) -> Section:
@@ -74,10 +52,6 @@ def complaint_part(facts: CardFacts, heading: str) -> Section:
     return Section(
         heading, (case_title(facts.rules, facts.case) + ".",), tuple(notes[:_MOST_NOTES])
     )
-
-
-def _leading(facts: CardFacts) -> list[RankedCause]:
-    return [c for c in facts.assessment.ranking.causes if c.relevant and not c.corrected][:3]
 
 
 def cause_part(facts: CardFacts) -> Section:
@@ -89,12 +63,12 @@ def cause_part(facts: CardFacts) -> Section:
     if facts.proven_by is not None:
         return Section("Cause", ("The correction is proven; it puts right:",), _put_right(facts))
     why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
-    items = [f"{rules.causes[c.cause].title}: {percent(c.probability)}" for c in _leading(facts)]
+    items = [cause_line(rules, c) for c in leading_causes(facts.assessment)]
     return Section("Cause", (why,), tuple(items))
 
 
 def _put_right(facts: CardFacts) -> tuple[str, ...]:
-    """What the proven correction puts right, as far as the machine can have it, likeliest first."""
+    """What the proven correction puts right, as far as the bike can have it, likeliest first."""
     causes = facts.rules.causes
     ranked = [c.cause for c in facts.assessment.ranking.causes]
     return tuple(causes[c].title for c in ranked if causes[c].correction == facts.proven_by)
@@ -142,15 +116,14 @@ def readings_part(facts: CardFacts) -> Section:
 def evidence_part(facts: CardFacts) -> Section:
     """What speaks for the cause and against it."""
     ranked = facts.assessment.ranking.causes
-    cause = facts.cause or next((c.cause for c in _leading(facts)), None)
+    cause = facts.cause or next((c.cause for c in leading_causes(facts.assessment)), None)
     if facts.cause is None and facts.proven_by is not None:
         fixed = [c for c in ranked if facts.rules.causes[c.cause].correction == facts.proven_by]
         cause = max(fixed, key=lambda c: c.probability).cause if fixed else None
     entry = next((c for c in ranked if c.cause == cause), None)
     if entry is None:
         return Section("Evidence")
-    telling = [w for w in entry.weights if abs(w.decibans) >= _WORTH_PRINTING]
-    strongest = sorted(telling, key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
+    strongest = sorted(worth_saying(entry.weights), key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
     items = [
         f"{w.decibans:+.0f} db: {evidence_text(facts.rules, w.evidence, facts.case)}"
         for w in strongest
@@ -160,7 +133,7 @@ def evidence_part(facts: CardFacts) -> Section:
 
 
 def stop_part(facts: CardFacts) -> Section:
-    """Why the machine must not be ridden; it stands before everything."""
+    """Why the bike must not be ridden; it stands before everything."""
     reasons = facts.assessment.belief.findings.do_not_ride
     sentences = tuple(f"DO NOT RIDE: {item.text}" for item in reasons)
     return Section("Before anything else", sentences, warning=True)
@@ -194,7 +167,8 @@ def next_step_part(facts: CardFacts) -> Section:
     if step is None:
         return Section("Next step")
     words = step_text(facts.rules, facts.case, step, facts.assessment.cautions)
-    why = (f"Why: {step.why}",) if step.why != words.note else ()
+    reason = why_text(facts.rules, step)
+    why = (f"Why: {reason}",) if reason != words.note else ()
     return Section("Next step", (words.heading, words.note, *why))
 
 
@@ -202,10 +176,7 @@ def said_part(facts: CardFacts) -> Section:
     """What was asked and looked at, the latest answers where there are many."""
     rules = facts.rules
     known = [a for a in standing(facts.case).answers.values() if a.state is not None]
-    items = [
-        f"{sentence(rules.observations[a.observation].ask)} {answer_text(rules, a)}"
-        for a in known[-_MOST_SAID:]
-    ]
+    items = [asked_text(rules, answer) for answer in known[-_MOST_SAID:]]
     return Section("Asked and looked at", items=tuple(items))
 
 
@@ -213,8 +184,7 @@ def assumed_part(facts: CardFacts) -> Section:
     """What was taken from the record and not asked, and what that rests on."""
     rules = facts.rules
     items = [
-        f"{sentence(rules.observations[event.observation].ask)} {answer_text(rules, event)} "
-        f"({said.assumed.rests_on})"
+        f"{asked_text(rules, event)} ({said.assumed.rests_on})"
         for said, event in zip(facts.kept.folded.said, facts.case.events, strict=True)
         if said.assumed is not None and isinstance(event, Answered)
     ]
@@ -231,21 +201,12 @@ def ride_test_part(facts: CardFacts, heading: str) -> Section:
     return Section(heading, tuple(sentences))
 
 
-def next_service_part(facts: CardFacts, heading: str, *, plain: bool) -> Section:
+def next_service_part(facts: CardFacts, heading: str) -> Section:
     """The service clocks, soonest due first."""
     if facts.bike is None:
         return Section(heading)
     states = [s for s in clock_states(facts.rules, facts.bike, facts.today) if s.left is not None]
-    return Section(heading, items=tuple(_clock(s, plain) for s in states[:_MOST_CLOCKS]))
-
-
-def _clock(state: ClockState, plain: bool) -> str:
-    thumb = " (rule of thumb)" if state.rule_of_thumb else ""
-    when = f", about {state.due_on.isoformat()}" if state.due_on else ""
-    name = state.title.rstrip("?") if plain else state.clock
-    if state.overdue:
-        return f"{name}: {state.since}, due now; every {state.interval}{thumb}"
-    return f"{name}: {state.since}, due at {state.interval}{thumb}{when}"
+    return Section(heading, items=tuple(next_service_text(s) for s in states[:_MOST_CLOCKS]))
 
 
 def found_part(facts: CardFacts) -> Section:
@@ -257,8 +218,9 @@ def found_part(facts: CardFacts) -> Section:
     if facts.proven_by is not None:
         return Section("What we found", ("The ride after this work proved it:",), _put_right(facts))
     if closed is not None:
-        return Section("What we found", (f"The work ended as: {_OUTCOMES[closed.outcome]}.",))
-    names = [rules.causes[c.cause].title for c in _leading(facts)[:2] if c.probability >= 0.2]
+        return Section("What we found", (f"The work ended as: {OUTCOME_WORDS[closed.outcome]}.",))
+    leading = [c for c in leading_causes(facts.assessment)[:2] if c.probability >= 0.2]
+    names = [rules.causes[c.cause].title for c in leading]
     sentence = "We are still looking."
     return Section(
         "What we found", (sentence, "Most likely so far:") if names else (sentence,), tuple(names)

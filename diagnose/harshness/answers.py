@@ -170,7 +170,7 @@ def _answer(
     return EndAnswer(end, budget, differing, groups, bottomed)
 
 
-def percent(share: float) -> str:
+def whole_percent(share: float) -> str:
     """A share in whole percent, never '-0'."""
     return f"{round(100 * share) or 0} %"
 
@@ -178,7 +178,7 @@ def percent(share: float) -> str:
 def band(portion: Portion | Worse) -> str:
     """A share with its band: `71 % (58 to 80)`."""
     low, high = (round(100 * value) or 0 for value in (portion.low, portion.high))
-    return f"{percent(portion.middle)} ({low} to {high})"
+    return f"{whole_percent(portion.middle)} ({low} to {high})"
 
 
 def factor_label(factor: Factor, end: End) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from rapidfuzz import fuzz, process, utils
 
@@ -15,7 +15,9 @@ _NEAR_THE_BEST = 0.8
 def find_complaints(rules: RuleBase, text: str, most: int = 5) -> list[str]:
     """Complaint ids whose title or sayings come closest to `text`, best first, if any."""
     sayings = {key: (entry.title, *entry.said) for key, entry in rules.complaints.items()}
-    return _find_near(sayings, text, most)
+    near = _nearness(sayings, text, fuzz.WRatio)
+    best = max(near.values(), default=0.0)
+    return [key for key, score in near.items() if score >= _NEAR_THE_BEST * best][:most]
 
 
 def find_by_words(sayings: Mapping[str, Sequence[str]], text: str, most: int) -> list[str]:
@@ -23,37 +25,32 @@ def find_by_words(sayings: Mapping[str, Sequence[str]], text: str, most: int) ->
 
     Each word counts by how near it comes to a word of the saying; the order of words does not.
     """
-    wanted = utils.default_process(text).split()
-    if not wanted:
-        return []
-    nearness = {
-        key: max(_words_found(wanted, utils.default_process(saying).split()) for saying in said)
-        for key, said in sayings.items()
-    }
-    order = list(sayings)
-    near = [key for key in order if nearness[key] >= _GOOD_ENOUGH]
-    return sorted(near, key=lambda key: (-nearness[key], order.index(key)))[:most]
+    return list(_nearness(sayings, text, _words_found))[:most]
 
 
-def _words_found(wanted: Sequence[str], there: Sequence[str]) -> float:
-    """Mean over the words wanted of how near the nearest word there comes, 0 to 100."""
-    return sum(max((fuzz.ratio(w, t) for t in there), default=0.0) for w in wanted) / len(wanted)
-
-
-def _find_near(sayings: Mapping[str, Sequence[str]], text: str, most: int) -> list[str]:
-    words = [(key, saying) for key, said in sayings.items() for saying in said]
+def _nearness(
+    sayings: Mapping[str, Sequence[str]], text: str, scorer: Callable[..., float]
+) -> dict[str, float]:
+    """How near (60 to 100) the nearest saying of an id comes, of those that come near; nearest
+    first, then in the order given."""
+    owners = [key for key, said in sayings.items() for _ in said]
     matches = process.extract(
         text,
-        [saying for _, saying in words],
-        scorer=fuzz.WRatio,
+        [saying for said in sayings.values() for saying in said],
+        scorer=scorer,
         processor=utils.default_process,
         score_cutoff=_GOOD_ENOUGH,
         limit=None,
     )
     best: dict[str, float] = {}
-    for _, score, index in matches:
-        key = words[index][0]
-        best[key] = max(best.get(key, 0.0), score)
-    order = list(sayings)
-    near = [key for key in best if best[key] >= _NEAR_THE_BEST * max(best.values())]
-    return sorted(near, key=lambda key: (-best[key], order.index(key)))[:most]
+    for _, score, index in sorted(matches, key=lambda match: (-match[1], match[2])):
+        best.setdefault(owners[index], score)
+    return best
+
+
+def _words_found(text: str, saying: str, **_: object) -> float:
+    """Mean over the words of `text` of how near the nearest word of the saying comes, 0 to 100."""
+    wanted, there = text.split(), saying.split()
+    if not wanted:
+        return 0.0
+    return sum(max((fuzz.ratio(w, t) for t in there), default=0.0) for w in wanted) / len(wanted)

@@ -1,1 +1,4 @@
-"""What is said in sentences, for every kind of output."""
+"""Everything that people read of a case, its bike and its causes, each sentence once.
+
+Pure text: strings and lists of strings, without a terminal, widths or colour.
+"""

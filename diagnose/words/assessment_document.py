@@ -11,13 +11,9 @@ from diagnose.advice.pricing import Option
 from diagnose.advice.workshop import Assessment
 from diagnose.case.events import Case, machine_traits
 from diagnose.inference.posterior import RankedCause, Weight
-from diagnose.words.steps import (
-    caution_texts,
-    evidence_text,
-    source_text,
-    step_entry,
-    step_text,
-)
+from diagnose.words.evidence import evidence_text
+from diagnose.words.sources import source_text
+from diagnose.words.steps import caution_texts, step_entry, step_text, why_text
 from rules.rulebase import RuleBase
 
 
@@ -176,7 +172,7 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
             kind=step.kind,
             target=step.target,
             text=words.heading,
-            why=step.why,
+            why=why_text(rules, step),
             minutes=step.minutes,
             constraint=step.constraint,
             cautions=list(words.cautions),

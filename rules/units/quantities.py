@@ -157,11 +157,11 @@ def _unit(unit: str) -> tuple[str, str, str]:
 
 
 def _spelt_like(unit: str) -> list[str]:
-    from difflib import get_close_matches  # noqa: PLC0415  # for an error alone
+    from rapidfuzz import fuzz, process  # noqa: PLC0415  # for a mistake alone
 
     spellings = [spelling for spelling, (_, _, printed) in _UNITS.items() if printed]
-    near = get_close_matches(_key(unit), spellings, n=_MOST_NEAR, cutoff=0.0)
-    return list(dict.fromkeys(_UNITS[spelling][2] for spelling in near))
+    near = process.extract(_key(unit), spellings, scorer=fuzz.ratio, limit=_MOST_NEAR)
+    return list(dict.fromkeys(_UNITS[spelling][2] for spelling, _, _ in near))
 
 
 def unit_kind(unit: str) -> str:

@@ -10,24 +10,26 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from diagnose.records.cases.recording import RecordedInterview
 from sqlalchemy import insert
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode, machine_traits
+from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_ride, read_service, read_setting
 from diagnose.records.bikes.bike_journal import BikeEntry
-from diagnose.records.cases.case_book import CaseBook, case_title
+from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import (
     CaseFilter,
     list_cases,
     proven_causes,
     similar_cases,
 )
+from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.folding import entries_between, started
 from diagnose.records.cases.journal import write_entry
+from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.known import assumptions, starting_case
 from diagnose.records.learning.learned import learn, learn_in_use
 from diagnose.records.learning.lessons import read_lessons
@@ -178,14 +180,16 @@ def test_lists_searches_and_starts(
         bike = BikeBook(own).read("Demo 7")
         list_cases(own, CaseFilter(bike="Demo 7", limit=3))
         known = assumptions(offroad, bike, TODAY)
-        interview = RecordedInterview(
-            shop,
+        keeping = CaseKeeping(
             CaseBook(own, offroad),
             starting_case(offroad, bike, known),
             bike=bike.name,
             assumed=[k.assumed for k in known],
         )
-        interview.add(Complained("harsh", "front"))
+        diagnosis = Diagnosis(shop, keeping=keeping)
+        diagnosis.add(Complained("harsh", "front"))
+        diagnosis.commit()
+        assert diagnosis.assessment.step.kind
         own.close()
 
     timed(capsys, "start of a case on a kept bike", lambda: start(offroad_shop))

@@ -22,7 +22,7 @@ from diagnose.case.events import (
     read_target,
     standing,
 )
-from diagnose.words.steps import step_text
+from diagnose.words.steps import step_text, why_text
 from rules.language.conditions import leaves
 from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
@@ -43,7 +43,7 @@ def test_the_cheap_telling_check_comes_first(
 ) -> None:
     first = step(mower_shop, make_case(mower, "no-start"))
     assert (first.kind, first.target) == ("inspect", "tank-look")
-    assert "fill with fresh fuel" in first.why
+    assert "fill with fresh fuel" in why_text(mower, first)
 
 
 def test_what_is_plain_is_put_right_and_ridden_before_anything_else(
@@ -76,7 +76,7 @@ def test_nothing_is_opened_while_an_outside_cause_can_be_checked(
     assert best.observation == "carburettor-inside"
     assert assessment.step.target != "carburettor-inside"
     assert assessment.step.constraint == "outside before inside"
-    assert "Nothing is opened while plug worn" in assessment.step.why
+    assert "Nothing is opened while plug worn" in why_text(quick, assessment.step)
 
 
 def test_it_is_opened_once_the_outside_is_cleared(
@@ -122,7 +122,7 @@ def test_a_do_not_ride_stands_while_nobody_knows_better(
     assessment = mower_shop.assess(case)
     assert assessment.belief.findings.do_not_ride
     assert assessment.step.kind == "hand-over"
-    assert assessment.step.why.endswith("Nobody could say that it is put right.")
+    assert why_text(mower, assessment.step).endswith("Nobody could say that it is put right.")
     seen = mower_shop.assess(case.with_event(Answered("blade-wobble", state="no")))
     assert not seen.belief.findings.do_not_ride
     assert seen.step.kind == "confirm"
@@ -201,7 +201,7 @@ def test_answers_that_do_not_fit_are_asked_about_until_they_stand(
     again = step(mower_shop, case)
     assert (again.kind, again.target) == ("check-again", "empty-yet-sparks-wide")
     told = mower.rules[again.target].then
-    assert again.why == told.contradiction
+    assert why_text(mower, again) == told.contradiction
     assert again.minutes == sum(mower.observations[name].minutes for name in told.check)
     assert step(mower_shop, case.with_event(Insisted(again.target))).kind != "check-again"
     mended = case.with_event(read_answer(mower, "plug-gap-reading", "0.6 mm"))
@@ -283,7 +283,7 @@ def test_beside_a_question_stands_only_what_the_latest_answer_raised(
 ) -> None:
     case = make_case(offroad, "harsh/front", front_tyre_gauge="2 psi")
     belief = offroad_shop.model.believe(case)
-    question = Step("ask", "fork-oil-hours", "", 1.0)
+    question = Step("ask", "fork-oil-hours", None, 1.0)
     assert offroad_shop.planner.cautions(belief, question) == ("tyres-soft",)
     later = case.with_event(read_answer(offroad, "front-tyre-thumb", "dont-know"))
     belief = offroad_shop.model.believe(later)
@@ -298,7 +298,7 @@ def test_a_correction_names_what_was_read_and_what_it_should_be(
 ) -> None:
     case = make_case(offroad, "harsh/front", front_tyre_gauge="25 psi")
     case = case.on_machine({}, dict([read_target(offroad, "front-tyre-pressure", "0.9 bar")]))
-    note = step_text(offroad, case, Step("correct", "set-front-tyre-pressure", "", 3.0)).note
+    note = step_text(offroad, case, Step("correct", "set-front-tyre-pressure", None, 3.0)).note
     assert "25 psi, should be 0.9 bar (as given)." in note
 
 

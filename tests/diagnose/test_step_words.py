@@ -21,6 +21,7 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.words.chances import percent
+from diagnose.words.steps import why_text
 from rules.rulebase import RuleBase, complaint_nodes
 
 CONSTRAINTS = {"", "safety first", "outside before inside", "one change at a time"}
@@ -78,7 +79,7 @@ def test_a_step_costs_what_the_pack_says(steps: list[tuple[Workshop, Case, Asses
         rules, step = shop.rules, made.step
         seen.add(step.kind)
         assert step.constraint in CONSTRAINTS
-        assert step.why.strip() == step.why != ""
+        assert why_text(rules, step).strip() == why_text(rules, step) != ""
         if step.kind in OBSERVING.values():
             entry = rules.observations[step.target]
             assert (step.kind, step.minutes) == (OBSERVING[entry.kind], entry.minutes)
@@ -90,16 +91,16 @@ def test_a_step_costs_what_the_pack_says(steps: list[tuple[Workshop, Case, Asses
                 rules.policy.ride_minutes,
             )
             assert step.constraint == "one change at a time"
-            assert step.why.startswith("One change at a time: ride it now")
+            assert why_text(rules, step).startswith("One change at a time: ride it now")
         elif step.kind == "hand-over":
             assert (step.target, step.minutes) == ("", rules.policy.hand_over_minutes)
         elif step.kind == "check-again":
             check = next(c for c in made.belief.findings.contradictions if c.rule == step.target)
             asked = sum(rules.observations[name].minutes for name in check.check)
-            assert (step.why, step.minutes) == (check.text, asked)
+            assert (why_text(rules, step), step.minutes) == (check.text, asked)
         elif step.kind == "close":
             assert (step.target, step.minutes, step.constraint) == ("", 1.0, "")
-            assert step.why == "The confirming ride proved the correction."
+            assert why_text(rules, step) == "The confirming ride proved the correction."
     assert seen >= {"ask", "inspect", "measure", "correct", "confirm", "hand-over", "close"}
 
 
@@ -110,7 +111,11 @@ def test_what_saves_most_is_taken_and_says_so(
     checked = 0
     for shop, _, made in steps:
         step, rules = made.step, shop.rules
-        if step.constraint or step.kind not in OBSERVING.values() or "should save" not in step.why:
+        if (
+            step.constraint
+            or step.kind not in OBSERVING.values()
+            or "should save" not in why_text(rules, step)
+        ):
             continue
         worth = [o for o in made.options if o.net > 0]
         top = max(o.net for o in worth)
@@ -123,11 +128,13 @@ def test_what_saves_most_is_taken_and_says_so(
         spent = (
             f"{best.minutes * 60:.0f} seconds" if best.minutes < 1 else f"{best.minutes:g} minute"
         )
-        assert step.why.startswith(
+        assert why_text(rules, step).startswith(
             f"{spent}{'s' if best.minutes > 1 else ''} spent here should save"
         )
-        assert f"about {minutes} minute{'' if minutes == '1' else 's'} later" in step.why
-        assert step.why.endswith(f"It weighs on: {'; '.join(names)}.")
+        assert f"about {minutes} minute{'' if minutes == '1' else 's'} later" in why_text(
+            rules, step
+        )
+        assert why_text(rules, step).endswith(f"It weighs on: {'; '.join(names)}.")
         checked += 1
     assert checked > 60
 
@@ -148,7 +155,7 @@ def test_a_correction_says_how_likely_it_is_needed(
             if shop.rules.causes[causes[n]].correction == step.target
         )
         said = f"{percent(needed)} likely to be needed for {step.minutes:g} minutes of work, and"
-        assert any(step.why.endswith(f"{said} {reason}.") for reason in reasons)
+        assert any(why_text(shop.rules, step).endswith(f"{said} {reason}.") for reason in reasons)
         assert step.target not in standing(case).declined
         checked += 1
     assert checked > 20
@@ -163,7 +170,7 @@ def test_handing_over_says_what_is_likeliest(
             continue
         first = likeliest(shop, made)[0]
         chance = made.belief.open_marginal.max()
-        assert made.step.why == (
+        assert why_text(shop.rules, made.step) == (
             "Every check and correction left costs more than it can save here. "
             f"Likeliest: {title(shop.rules, first)} ({percent(chance)}); nothing listed: "
             f"{percent(made.ranking.nothing_listed)}. A specialist should see it."
@@ -179,7 +186,9 @@ def test_a_likely_danger_is_looked_at_and_said(
     checked = 0
     for shop, _, made in steps:
         step, belief = made.step, made.belief
-        if step.constraint != "safety first" or not step.why.startswith("Before anybody rides"):
+        if step.constraint != "safety first" or not why_text(shop.rules, step).startswith(
+            "Before anybody rides"
+        ):
             continue
         danger = {
             cause: float(belief.open_marginal[n])
@@ -189,7 +198,7 @@ def test_a_likely_danger_is_looked_at_and_said(
         named = next(
             cause
             for cause, chance in danger.items()
-            if step.why
+            if why_text(shop.rules, step)
             == f"Before anybody rides: {title(shop.rules, cause)} is {percent(chance)} likely and would "
             "be dangerous."
         )
@@ -205,16 +214,19 @@ def test_danger_outranks_and_says_why(mower_shop: Workshop) -> None:
     loose = Case(events=(Complained("no-start"), Answered("blade-wobble", state="yes")))
     first = mower_shop.assess(loose).step
     assert (first.kind, first.constraint) == ("correct", "safety first")
-    assert first.why == "Not safe to ride: The blade is loose."
+    assert why_text(rules, first) == "Not safe to ride: The blade is loose."
     assert first.minutes == rules.corrections[first.target].minutes
     again = mower_shop.assess(loose.with_event(Corrected(first.target))).step
     entry = rules.observations["blade-wobble"]
     assert (again.kind, again.target) == (OBSERVING[entry.kind], "blade-wobble")
     assert (again.minutes, again.constraint) == (entry.minutes, "safety first")
-    assert again.why == "It was not safe to ride (the blade is loose). Look again after the work."
+    assert (
+        why_text(rules, again)
+        == "It was not safe to ride (the blade is loose). Look again after the work."
+    )
     given_up = mower_shop.assess(loose.with_event(Declined(first.target))).step
     assert (given_up.kind, given_up.target) == ("hand-over", "")
-    assert given_up.why == "Not safe to ride: The blade is loose."
+    assert why_text(rules, given_up) == "Not safe to ride: The blade is loose."
     assert (given_up.minutes, given_up.constraint) == (
         rules.policy.hand_over_minutes,
         "safety first",

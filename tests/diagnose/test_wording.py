@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from diagnose.advice.workshop import Workshop
-from diagnose.case.events import Case, Complained, Corrected, read_answer
-from diagnose.words.steps import evidence_text
+from diagnose.case.events import Case, Complained, Corrected, Rode, read_answer
+from diagnose.words.evidence import evidence_text
 
 
 def test_evidence_shows_the_reading_it_was_found_by(offroad_shop: Workshop) -> None:
@@ -24,3 +24,12 @@ def test_evidence_shows_the_reading_it_was_found_by(offroad_shop: Workshop) -> N
     told = [evidence_text(rules, item, case) for item in belief.evidence if item.key == gauge]
     assert [("25 psi" in text, "13 psi" in text) for text in told] == [(True, False), (False, True)]
     assert "24 psi" not in "".join(told)
+
+
+def test_a_ride_is_told_by_the_work_before_it(offroad_shop: Workshop) -> None:
+    rules = offroad_shop.rules
+    done = (Corrected("set-front-tyre-pressure"), Rode("better"))
+    belief = offroad_shop.assess(Case(events=(Complained("harsh", "front"), *done))).belief
+    (told,) = [evidence_text(rules, item) for item in belief.evidence if item.kind == "ride"]
+    title = rules.corrections["set-front-tyre-pressure"].title
+    assert told == f"ride: better, after this work: {title[:1].lower()}{title[1:]}"

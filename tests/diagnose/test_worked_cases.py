@@ -17,7 +17,8 @@ from diagnose.advice.workshop import Assessment, Workshop
 from diagnose.case.events import Answered, Case, standing
 from diagnose.case.files import WorkedCase, load_worked_cases
 from rules.language.conditions import leaves
-from rules.loading.loader import OFFROAD, WORKED_CASES
+from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import WORKED_CASES
 from rules.rulebase import RuleBase
 
 FOLDER = OFFROAD / WORKED_CASES
@@ -135,8 +136,7 @@ def test_the_facts_do_the_work(outcomes: Mapping[str, Outcome], offroad_shop: Wo
         told = Case(case.machine, case.targets, case.events[: len(standing(case).complaints)])
         assert standing(told).complaints == standing(case).complaints
         belief = offroad_shop.model.believe(told)
-        ranking = offroad_shop.model.rank(belief)
-        assessment = replace(outcome.assessment, belief=belief, ranking=ranking)
+        assessment = replace(outcome.assessment, belief=belief)
         bare.append(Outcome(outcome.worked, assessment).first)
     assert share(bare) < share(o.first for o in outcomes.values()) - 0.5
 
@@ -172,8 +172,7 @@ def _without_best(outcome: Outcome, shop: Workshop) -> Outcome:
             if not (isinstance(event, Answered) and event.observation in needed)
         )
         belief = shop.model.believe(Case(case.machine, case.targets, events))
-        ranking = shop.model.rank(belief)
-        return Outcome(outcome.worked, replace(outcome.assessment, belief=belief, ranking=ranking))
+        return Outcome(outcome.worked, replace(outcome.assessment, belief=belief))
     return outcome
 
 

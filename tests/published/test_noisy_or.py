@@ -16,7 +16,7 @@ from diagnose.inference.cause_sets import Bystanders, Floats, cause_sets
 from diagnose.inference.network import Network, log_difference
 from diagnose.inference.posterior import Model, normalised
 from rules.loading.loader import load_pack
-from tests.library_network import library_engine, library_marginals, simple_cases
+from tests.oracles.library_network import library_engine, library_marginals, simple_cases
 
 # Russell and Norvig, Artificial Intelligence: A Modern Approach, section on efficient representation
 # of conditional distributions: fever from cold, flu and malaria with inhibitions 0.6, 0.2 and 0.1

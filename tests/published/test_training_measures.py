@@ -14,8 +14,8 @@ from collections.abc import Mapping
 
 import pytest
 
-from diagnose.training.habits.optimum import Hypothesis, Small, Work, cost_of_order, least_cost
 from diagnose.training.play.coach import concordance_credit
+from tests.oracles.optimum import Hypothesis, Small, Work, cost_of_order, least_cost
 
 
 def single_faults(chances: Mapping[str, float], works: Mapping[str, tuple[float, str]]) -> Small:

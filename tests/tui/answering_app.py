@@ -33,8 +33,10 @@ async def main() -> None:
         await pilot.press("n", "1", "enter")
         for _ in range(200):
             await app.settled()
-            assert app.bench is not None and app.bench.current is not None
-            print(len(app.bench.current.case.events), flush=True)
+            assert (
+                app.rooms.cases.at_work is not None and app.rooms.cases.at_work.current is not None
+            )
+            print(len(app.rooms.cases.at_work.current.case.events), flush=True)
             await pilot.press("j", "x", "enter")
 
 

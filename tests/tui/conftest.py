@@ -18,11 +18,14 @@ from textual.pilot import Pilot
 
 from diagnose.advice.workshop import Workshop
 from diagnose.cards.plain import plain_lines
+from diagnose.case.events import Case
+from diagnose.diagnosis import Diagnosis
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store
 from tui.app import typeahead
 from tui.app.app import BadRideApp
+from tui.interview.case_at_work import CaseAtWork
 
 
 class Driver:
@@ -57,19 +60,23 @@ class Driver:
             await self.app.workers.wait_for_complete(looks)
             await self.app.settled()
 
+    async def go_on_with(self, case: Case) -> None:
+        """Show the step of a case that is not kept."""
+        at_work = CaseAtWork(Diagnosis(self.app.shop.workshop, case))
+        self.app.start(self.app.rooms.cases.look_at(at_work, go_on=True))
+        await self.settle()
+
     @property
     def case(self) -> Any:
-        """The case on the bench."""
-        assert self.app.bench is not None
-        return self.app.bench.case
+        """The case at work."""
+        return self.app.rooms.cases.current.case
 
     @property
     def step(self) -> Any:
         """The step on the card."""
-        assert self.app.bench is not None
-        assert self.app.bench.current is not None
-        assert self.app.bench.current.case is self.app.bench.case
-        return self.app.bench.current.assessment.step
+        assessed = self.app.rooms.cases.current.assessed
+        assert assessed is not None
+        return assessed.assessment.step
 
     @property
     def screen(self) -> str:

@@ -60,7 +60,7 @@ async def test_a_mower_case_closes_with_the_headless_result(
         assert events[-2:] == (Corrected("fill-up"), Rode("gone"))
         assert Answered("tank-look", state="empty") in events
         headless = mower_shop.assess(Case({}, {}, events))
-        assert driver.app.bench.current.assessment.ranking == headless.ranking
+        assert driver.app.rooms.cases.at_work.current.assessment.ranking == headless.ranking
         assert driver.step == headless.step
 
         await driver.press("1")
@@ -98,5 +98,5 @@ async def test_an_offroad_case_gives_the_headless_result(
         kinds = await drive(driver, rules, truth, cured_by)
         assert kinds[-1] in ("close", "hand-over")
         headless = offroad_shop.assess(Case({}, {}, driver.case.events))
-        assert driver.app.bench.current.assessment.ranking == headless.ranking
+        assert driver.app.rooms.cases.at_work.current.assessment.ranking == headless.ranking
         assert driver.step == headless.step

@@ -79,8 +79,8 @@ async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Workshop) -> 
         assert type(app.screen).__name__ == "StartScreen"
         gate.set()
         await app.settled()
-        assert app.bench is not None
-        assert app.bench.case.events == (
+        assert app.rooms.cases.at_work is not None
+        assert app.rooms.cases.at_work.case.events == (
             Complained("no-start"),
             Answered(first_asked),
         )
@@ -219,7 +219,7 @@ async def test_undo_and_change_reach_the_state_of_answering_directly(
                 await driver.press("exclamation_mark")
             direct = Case({}, {}, tuple(model))
             assert driver.case == direct
-            assessment = driver.app.bench.current.assessment
+            assessment = driver.app.rooms.cases.at_work.current.assessment
             expected = mower_shop.assess(direct)
             assert assessment.ranking == expected.ranking
             assert assessment.step == expected.step

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from tui.app.bench import Bench
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Complained
-from tui.interview.telling import bike_line, change_mark
+from diagnose.diagnosis import Diagnosis
+from diagnose.words.bikes import bike_line
+from diagnose.words.chances import change_mark
 from tui.plain.offers import offers
 from tui.terminal.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
 from tui.widgets.hanging_text import hanging
@@ -73,18 +74,18 @@ def test_assumed_traits_are_marked(mower_shop: Workshop) -> None:
 
 def test_every_step_offers_something_with_a_key_of_its_own(mower_shop: Workshop) -> None:
     """Over a whole case."""
-    bench = Bench(mower_shop)
-    bench.add(Complained("no-start"))
+    diagnosis = Diagnosis(mower_shop)
+    diagnosis.add(Complained("no-start"))
     for _ in range(12):
-        step = bench.assess(bench.case).assessment.step
-        found = offers(mower_shop.rules, bench.case, step)
+        step = diagnosis.assessment.step
+        found = offers(mower_shop.rules, diagnosis.case, step)
         keys = [offer.key for offer in found]
         assert keys
         assert len(keys) == len(set(keys))
         first = next((offer.event for offer in found if offer.event), None)
         if first is None:
             return
-        bench.add(first)
+        diagnosis.add(first)
 
 
 def test_two_answers_that_clash_are_offered_again(mower_shop: Workshop) -> None:

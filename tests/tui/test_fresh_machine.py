@@ -135,7 +135,7 @@ def test_the_wheel_alone_is_the_working_program(person: Person, place: Path) -> 
 def test_what_is_kept_goes_to_the_home_and_nowhere_else(person: Person) -> None:
     person.run("bike", "add", "Demo 250")
     assert "Demo 250" in person.run("bike", "list")
-    person.run("check-store")
+    assert "sound, 1 bikes" in person.run("self-check")
     drawn = person.home / "picture.svg"
     person.run("picture", drawn)
     assert "badride" in drawn.read_text(encoding="utf-8")

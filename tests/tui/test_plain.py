@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Complained
-from diagnose.diagnosis import Interview
+from diagnose.diagnosis import Diagnosis
 from tui.plain.interview import PlainInterview
 from tui.terminal.text import WIDTH
 
 MakeCase = Callable[..., Case]
 
 
-def play(shop: Workshop, *lines: str) -> tuple[str, Interview]:
+def play(shop: Workshop, *lines: str) -> tuple[str, Diagnosis]:
     """Everything written, with what was typed after its prompt, until the typing runs out."""
     typed = iter(lines)
     written: list[str] = []
@@ -29,7 +29,7 @@ def play(shop: Workshop, *lines: str) -> tuple[str, Interview]:
             raise EOFError
         return f"{line}\n"
 
-    interview = Interview(shop)
+    interview = Diagnosis(shop)
     PlainInterview(interview, read, written.append).run()
     return "\n".join(written), interview
 
@@ -106,7 +106,7 @@ def test_answers_that_do_not_fit_are_asked_about(mower_shop: Workshop, make_case
     case = make_case(mower_shop.rules, "no-start", spark_seen="sparks", plug_gap_reading="4 mm")
     written: list[str] = []
     typed = iter(["z", "2", "0.6 mm", "s"])
-    interview = Interview(mower_shop, case)
+    interview = Diagnosis(mower_shop, case)
     PlainInterview(interview, lambda _: next(typed), written.append).run()
     text = "\n".join(written)
     assert "A gap that wide does not spark." in text

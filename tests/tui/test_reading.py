@@ -8,13 +8,12 @@ import pytest
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, read_answer, read_target
-from diagnose.diagnosis import Interview
+from diagnose.diagnosis import Diagnosis
+from diagnose.words.answers import accepted, unit_of_bare
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity, Quantity
 from tui.interview.answer import AnswerScreen
-from tui.interview.interview import InterviewScreen
 from tui.plain.interview import PlainInterview
-from tui.plain.reading_words import accepted, unit_of_bare
 
 GAP = "plug-gap-reading"
 
@@ -28,10 +27,7 @@ def case_with(rules: RuleBase, target: str | None) -> Case:
 
 async def on_card(driver: Any, case: Case) -> None:
     """Put a case on the bench; its step is the gap."""
-    driver.app.on_bench(case, "", None)
-    driver.app.push_screen(InterviewScreen())
-    driver.app.reassess()
-    await driver.settle()
+    await driver.go_on_with(case)
     assert driver.step.target == GAP
 
 
@@ -105,10 +101,9 @@ def test_the_line_interview_reads_alike(
         except StopIteration:
             raise EOFError from None
 
-    interview = Interview(mower_shop)
-    interview.case = case_with(mower_shop.rules, target)
-    PlainInterview(interview, read, written.append).run()
-    assert interview.case.events[-1] == Answered(GAP, reading=reading)
+    diagnosis = Diagnosis(mower_shop, case_with(mower_shop.rules, target))
+    PlainInterview(diagnosis, read, written.append).run()
+    assert diagnosis.case.events[-1] == Answered(GAP, reading=reading)
     assert f"figure in {reading.unit}, or with its unit: " in "\n".join(written)
 
 

@@ -139,14 +139,14 @@ async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
 ) -> None:
     """By the next case, by the one on the bench, and by what was ticked off its list."""
     async with on_bikes("p", "n", "enter", "1", "enter") as driver:
-        assert driver.app.bench.kept.bike == NAME
+        assert driver.app.rooms.cases.at_work.kept.bike == NAME
         driver.app.ticked[NAME] = {"tyre"}
         driver.app.back_to_start()
         await burst(driver, "b", "e", "enter", *["backspace"] * len(NAME), *"Red one", "enter", "k")
         assert [row.name for row in book.rows()] == ["Red one"]
         assert driver.app.bike.name == "Red one"
         assert driver.app.ticked == {"Red one": {"tyre"}}
-        assert driver.app.bike_of(driver.app.bench.kept).name == "Red one"
+        assert driver.app.bike_of(driver.app.rooms.cases.at_work.kept).name == "Red one"
 
 
 async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:

@@ -23,7 +23,8 @@ from diagnose.case.events import Noted
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.store import Store
 from diagnose.training.records.trainee_book import TraineeBook
-from rules.loading.loader import OFFROAD, WORKED_CASES
+from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import WORKED_CASES
 from rules.problems import BadInput
 from tests.tui.bike_bench import settable_shop, stock
 from tests.tui.conftest import Driver
@@ -147,11 +148,11 @@ class Anybody:
 
     async def _other_terminal(self) -> None:
         """Somebody adds a note to the same case elsewhere."""
-        bench = self.app.bench
-        if bench is None or bench.keeper is None or bench.keeper.kept is None:
+        bench = self.app.rooms.cases.at_work
+        if bench is None or bench.kept is None:
             return
         self.done.append(f"{self.driver.screen}: a note from elsewhere")
-        kept = self.book.read(bench.keeper.kept.id)
+        kept = self.book.read(bench.kept.id)
         with suppress(BadInput):  # a closed case takes none
             self.book.record(kept, kept.case.with_event(Noted("from elsewhere")))
 
@@ -159,12 +160,12 @@ class Anybody:
         """What is shown is in the store, with at most a note from elsewhere after it, and steers no
         terminal."""
         assert self.app._exception is None
-        bench = self.app.bench
-        if bench is not None and bench.keeper is not None and bench.keeper.kept is not None:
-            assert not bench.keeper.waiting
+        bench = self.app.rooms.cases.at_work
+        if bench is not None and bench.kept is not None:
+            assert not bench.diagnosis.waiting
             assert bench.current is not None
             assert bench.current.case == bench.case
-            stored = self.book.read(bench.keeper.kept.id).case
+            stored = self.book.read(bench.kept.id).case
             assert stored.machine == bench.case.machine
             assert stored.events[: len(bench.case.events)] == bench.case.events
             assert set(stored.events[len(bench.case.events) :]) <= {Noted("from elsewhere")}

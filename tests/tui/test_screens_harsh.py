@@ -19,7 +19,6 @@ from tui.app.palette import CardActions
 from tui.app.themes import DARK, LIGHT
 from tui.cli.main import main
 from tui.harshness.work import Asked, Reckoner, Told
-from tui.interview.interview import InterviewScreen
 from tui.widgets.key_button import KeyButton
 
 SIZES = [(80, 24), (200, 60)]
@@ -214,10 +213,7 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
     case = Case({}, {}, (read_complaint(rules, "harsh/front"),))
     case = case.with_event(read_answer(rules, "front-tyre-gauge", "25 psi"))
     async with open_app(offroad_shop) as driver:
-        driver.app.on_bench(case, "", None)
-        driver.app.push_screen(InterviewScreen())
-        driver.app.reassess()
-        await driver.settle()
+        await driver.go_on_with(case)
         await type_ahead(driver, "t", "left", "left")
         assert driver.screen == "HarshScreen"
         assert "23 psi" in driver.text()

@@ -171,7 +171,7 @@ async def test_what_a_record_says_and_what_cannot_be_kept(
     store = memory_store()
     bike = stock(store, shop.rules)
     async with open_app(shop, size=size, open_store=lambda: store) as driver:
-        driver.app.use_bike(bike)
+        driver.app.rooms.bikes.picked = bike
         await driver.press("n", "x")
         await album.add(driver, "known")
 

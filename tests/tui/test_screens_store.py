@@ -44,15 +44,15 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
 ) -> None:
     """Looked at at the moment the screens are told, after every key of a whole case."""
     told = []
-    show = BadRideApp.show_news
+    show = BadRideApp.refresh_top
 
     def looked_at(app: BadRideApp) -> None:
-        if app.bench is not None and app.bench.current is not None:
-            told.append(app.bench.current.case)
-            assert book.read(1).case == app.bench.current.case
+        if app.rooms.cases.at_work is not None and app.rooms.cases.at_work.current is not None:
+            told.append(app.rooms.cases.at_work.current.case)
+            assert book.read(1).case == app.rooms.cases.at_work.current.case
         show(app)
 
-    monkeypatch.setattr(BadRideApp, "show_news", looked_at)
+    monkeypatch.setattr(BadRideApp, "refresh_top", looked_at)
     async with open_app(mower_shop, open_store=lambda: book.store) as driver:
         await driver.press("n", "1", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1")
         assert driver.step.kind == "close"
@@ -69,7 +69,7 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
     kept = book.begin(Case(events=(*DONE, Rode("gone"))), demo)
     close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept, cause="no-fuel"))
     async with open_app(mower_shop, open_store=lambda: book.store) as driver:
-        driver.app.use_bike(BikeBook(book.store).read(demo))
+        driver.app.rooms.bikes.picked = BikeBook(book.store).read(demo)
         await driver.press("n")
         assert driver.screen == "KnownScreen"
         text = driver.text()
@@ -190,7 +190,7 @@ async def test_cases_are_found_by_word_state_and_bike(
         await driver.press("b", "down", "down", "enter")
         assert driver.screen == "JobCardScreen"
         assert "coughs twice" in driver.card()
-        assert driver.app.bench.kept.id == 1
+        assert driver.app.rooms.cases.at_work.kept.id == 1
 
 
 @pytest.mark.slow
@@ -225,13 +225,13 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
         assert driver.screen == "JobCardScreen"
         closed = book.read(1).folded.closed
         assert closed is not None and closed.cause == "stale-fuel"
-        assert learn_in_use(mower_shop.rules, book.store).cases == driver.app.taught_by == 1
+        assert learn_in_use(mower_shop.rules, book.store).cases == driver.app.shop.taught_by == 1
         await driver.press("escape")
         assert "1 proven case of this shop" in driver.text()
         await driver.press("c", "enter", "g", "1")
         assert driver.screen == "InterviewScreen"
         assert book.read(1).folded.closed is None
-        assert learn_in_use(mower_shop.rules, book.store).cases == driver.app.taught_by == 0
+        assert learn_in_use(mower_shop.rules, book.store).cases == driver.app.shop.taught_by == 0
         await driver.press("u", "3")
         assert book.read(1).case.events[-1] == Rode("same")
 
@@ -282,7 +282,7 @@ async def test_a_case_is_compared_with_others(
         assert "this bike, case 1, today: Shakes (deck); open" in " ".join(text.split())
         assert "a bike that is not kept, case 2" in text
         await driver.press("down", "enter")
-        assert driver.app.bench.kept.id == 2
+        assert driver.app.rooms.cases.at_work.kept.id == 2
 
 
 @pytest.mark.slow
@@ -319,7 +319,7 @@ async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on
         assert driver.screen == "StartScreen"
         await driver.press("o", "ctrl+u", *str(file), "enter")
         await driver.press("c")
-        assert driver.app.bench.waiting == 0
-        assert driver.app.bench.kept is None
+        assert driver.app.rooms.cases.current.diagnosis.waiting == 0
+        assert driver.app.rooms.cases.at_work.kept is None
         await driver.press("g", "question_mark")
     assert offroad.read(1).case.events[0] == Complained("harsh", "front")

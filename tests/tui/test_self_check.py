@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -50,7 +51,26 @@ def test_a_damaged_store_is_bad_and_the_rest_is_still_looked_at(tmp_path: Path) 
     assert "terminal" in result.stdout
 
 
+def test_a_file_that_is_no_store_is_bad() -> None:
+    result = run("--store", "/proc/version")
+    assert result.exit_code == 1
+    assert re.search(r"BAD\s.*/proc/version", result.stdout)
+
+
+def test_a_kept_case_is_read_and_counted(tmp_path: Path) -> None:
+    store = ("--store", str(tmp_path / "store.sqlite"))
+    CliRunner().invoke(main, ["bike", "add", "Demo 250", *store, "--pack", PACK])
+    asked = ["ask", "--bike", "Demo 250", *store, "--pack", PACK]
+    CliRunner().invoke(main, asked, input="1\ndead\n1\n2\nd\n1\n")
+    result = run(*store)
+    assert result.exit_code == 0, result.output
+    assert re.search(r"sound, 1 bikes, 1 cases, \d+ case entries", result.stdout)
+
+
 def test_a_pack_that_does_not_load_is_bad(edited_pack: object, tmp_path: Path) -> None:
+    CliRunner().invoke(
+        main, ["bike", "add", "Demo 250", "--store", str(tmp_path / "s.sqlite"), "--pack", PACK]
+    )
     (tmp_path / "pack").mkdir()
     (tmp_path / "pack" / "pack.yaml").write_text("causes: 3\n")
     result = CliRunner().invoke(
@@ -59,6 +79,7 @@ def test_a_pack_that_does_not_load_is_bad(edited_pack: object, tmp_path: Path) -
     )
     assert result.exit_code == 1
     assert "pack.yaml:1" in result.stdout
+    assert "not read, since the rules do not load" in result.stdout
 
 
 @pytest.mark.parametrize("script", ["raise SystemExit('no such library')", "import os; os.abort()", "print([])"])  # fmt: skip
@@ -115,12 +136,12 @@ def test_what_the_terminal_can_do(
 def test_a_look_that_fails_does_not_stop_the_others() -> None:
     def fails() -> Iterator[Seen]:
         yield Seen(State.GOOD, "so far")
-        raise BadInput("went wrong")
+        raise BadInput("went \x1b[2Jwrong")
 
     def works() -> Iterator[Seen]:
         yield Seen(State.GOOD, "fine")
 
     seen = [(name, s.state, s.words) for name, s in see_all([("a", fails), ("b", works)])]
     assert seen == [
-        ("a", State.GOOD, "so far"), ("a", State.BAD, "went wrong"), ("b", State.GOOD, "fine")
+        ("a", State.GOOD, "so far"), ("a", State.BAD, r"went \x1b[2Jwrong"), ("b", State.GOOD, "fine")
     ]  # fmt: skip

@@ -119,10 +119,10 @@ def test_closed_streams_are_nothing_to_read_and_nowhere_to_write(tmp_path: Path)
     done = shell(
         tmp_path,
         "badride bike add One >&- 2>&- <&- && badride bike add Two >&- && badride ask <&- >&-"
-        " && badride check-store && badride bike list",
+        " && badride self-check && badride bike list",
     )
     assert (done.returncode, done.stderr) == (0, b"")
-    assert b"sound. 2 bikes" in done.stdout
+    assert b"sound, 2 bikes" in done.stdout
 
 
 @pytest.mark.slow

@@ -84,7 +84,7 @@ def test_coach_mode_shows_the_view_beside_a_guess() -> None:
     result = train("--seed", "4", "--level", "single", "--coach", typed=typed)
     assert "The program holds likeliest:" in result.output
     assert "of what the best choice would" in result.output
-    assert "The result you expect has" in result.output
+    assert "The result you expected had" in result.output
 
 
 def test_a_worked_case_is_a_lesson() -> None:

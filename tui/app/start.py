@@ -10,10 +10,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical
 from textual.widgets import Footer, Static
 
+from diagnose.words.bikes import bike_line
+from diagnose.words.chances import counted
 from rules.problems import BadInput
 from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
-from tui.interview.telling import bike_line
+from tui.services.shell import LOOKS
 from tui.services.shop import Shop, short_place
 from tui.widgets.key_button import KeyButton
 
@@ -86,7 +88,7 @@ class StartScreen(CardScreen[None]):
             return
         bike = self._rooms.bikes.picked
         self._say(bike_line(shop.rules, bike.machine, bike.name), status_words(shop))
-        self.run_worker(self._count(), group="looks", exclusive=True)
+        self.run_worker(self._count(), group=LOOKS, exclusive=True)
 
     def _say(self, bike: str, status: str) -> None:
         self.query_one("#bike", Static).update(f"Bike: {bike}")
@@ -119,7 +121,7 @@ def status_words(shop: Shop) -> str:
     base = shop.rules.title
     if len(shop.rules.packs) < 2:
         base += f", version {shop.rules.info.version}"
-    cases = f"{shop.taught_by} proven case{'s' * (shop.taught_by > 1)}"
+    cases = counted(shop.taught_by, "proven case")
     taught = f", as {cases} of this shop moved them" if shop.taught_by else ""
     known = f"{base}: {len(shop.rules.causes)} causes{taught}."
     if not shop.keeps:

@@ -10,13 +10,14 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Footer, OptionList, Static
 
 from diagnose.records.bikes.before_ride import Check
-from diagnose.words.steps import caution_texts, source_text
+from diagnose.words.settings import OnRecord, on_record
+from diagnose.words.sources import source_text
+from diagnose.words.steps import caution_texts
+from diagnose.words.titles import lowered, setting_title
 from rules.rulebase import RuleBase
-from tui.bikes.aims import OnRecord, on_record
 from tui.bikes.bike_logging import BikeLogging
 from tui.bikes.bike_sheet import BikeSheet
 from tui.bikes.rows import check_rows
-from tui.bikes.titles import lowered, setting_title
 from tui.dialogs.read import ReadScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText

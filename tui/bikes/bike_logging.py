@@ -8,12 +8,13 @@ from functools import partial
 from diagnose.records.bikes.bike import Setting
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import BikeEntry, StruckEntry
+from diagnose.words.answers import answer_text
+from diagnose.words.bikes import Past
+from diagnose.words.titles import setting_title
 from rules.rulebase import RuleBase
-from tui.bikes.bike_lines import answer_text_of
-from tui.bikes.bike_sheet import BikeSheet, Past, read_sheet
+from tui.bikes.bike_sheet import BikeSheet, read_sheet
 from tui.bikes.draft import Draft, settings_of
 from tui.bikes.forms import LogForm, ride_form, service_form, setting_form
-from tui.bikes.titles import setting_title
 from tui.dialogs.base import CardScreen
 from tui.dialogs.find import FindScreen
 from tui.dialogs.pick import PickScreen, numbered
@@ -81,7 +82,7 @@ class BikeLogging(CardScreen[None]):
         rules = self.card_app.rules
         clocks = [(s.clock, setting_title(rules, s.clock)) for s in self.sheet.clocks]
         if not clocks:
-            self.notify("This kind of machine has no service clocks in the rule base.")
+            self.notify("This kind of bike has no service clocks in the rule base.")
             return
 
         def picked(clock: str | None) -> None:
@@ -153,4 +154,4 @@ class BikeLogging(CardScreen[None]):
 
 
 def _known(rules: RuleBase, setting: Setting | None) -> str:
-    return "" if setting is None else f": {answer_text_of(rules, setting)}"
+    return "" if setting is None else f": {answer_text(rules, setting.answer)}"

@@ -14,15 +14,14 @@ from textual.widgets import Footer, Static
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_file import write_bike
 from diagnose.records.store.file_writing import write_text
+from diagnose.words.bikes import bike_line, hours_text
+from diagnose.words.titles import setting_title
 from tui.bikes.bike_checks import BikeChecksScreen
 from tui.bikes.bike_form import BikeScreen
-from tui.bikes.bike_lines import hours_text
 from tui.bikes.bike_logging import BikeLogging
 from tui.bikes.bike_sheet import BikeSheet
 from tui.bikes.draft import Draft, settings_of
 from tui.bikes.rows import Table, cases_table, due_table, past_table, settings_table
-from tui.bikes.titles import setting_title
-from tui.interview.telling import bike_line
 from tui.terminal.file_names import file_stem
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.key_button import KeyButton

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from diagnose.case.events import machine_traits, target_of
+from diagnose.words.titles import setting_title
 from rules.rulebase import RuleBase
 from tui.bikes.draft import Draft, Fact
-from tui.bikes.titles import setting_title
 
 _THUMB = "rule of thumb"
 

@@ -17,12 +17,12 @@ from diagnose.records.bikes.bike_input import (
 )
 from diagnose.records.bikes.bike_journal import BikeEntry
 from diagnose.records.store.times import read_date
+from diagnose.words.answers import answer_text
+from diagnose.words.titles import lowered, setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import units_like
-from tui.bikes.bike_lines import answer_text_of
 from tui.bikes.draft import Draft
-from tui.bikes.titles import lowered, setting_title
 from tui.dialogs.short_form import YES, Field, ShortForm, WrongField
 
 LogForm = ShortForm[list[BikeEntry]]
@@ -146,9 +146,9 @@ def _standing(rules: RuleBase, bike: Bike, observation: str) -> Sequence[str]:
     said = []
     now, baseline = bike.now.get(observation), bike.baseline.get(observation)
     if now is not None:
-        said.append(f"Noted {now.on.isoformat()}: {answer_text_of(rules, now)}.")
+        said.append(f"Noted {now.on.isoformat()}: {answer_text(rules, now.answer)}.")
     if baseline is not None and now is not None and baseline.answer != now.answer:
-        said.append(f"Baseline: {answer_text_of(rules, baseline)}.")
+        said.append(f"Baseline: {answer_text(rules, baseline.answer)}.")
     target = rules.observations[observation].target
     if target is not None:
         figure, thumb = target_of(rules, bike.machine, target)

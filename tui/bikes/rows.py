@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from textual.content import Content
 
-from diagnose.case.events import Answered
 from diagnose.records.bikes.before_ride import Check
 from diagnose.records.bikes.comparing import Difference
 from diagnose.records.bikes.service import ClockState
-from diagnose.records.store.times import ago
+from diagnose.words.answers import answer_text
+from diagnose.words.bikes import amount, clock_text, left_text
+from diagnose.words.chances import ago
+from diagnose.words.settings import OnRecord, setting_text, way_back
+from diagnose.words.titles import short_titles
 from rules.rulebase import RuleBase
-from tui.bikes.aims import OnRecord, way_back
-from tui.bikes.bike_lines import answer_text_of
 from tui.bikes.bike_sheet import BikeSheet
-from tui.bikes.titles import setting_title, short_titles
 
 _GAP = 2
 _LEAST = 8
@@ -41,12 +41,13 @@ def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:
     wide = width >= _AIRY
     cells, details, strong = [], [], []
     for row in sheet.differences:
-        before = "-" if row.baseline is None else _value(row.baseline.answer)
-        now, target, back = _value(row.now.answer), _target(row), way_back(row)
+        before = "-" if row.baseline is None else answer_text(rules, row.baseline.answer)
+        now, target = answer_text(rules, row.now.answer), _target(row)
+        back = way_back(row)
         line = (titles[row.observation], before, now, back or "-")
         cells.append((*line, target) if wide else line)
         strong.append(bool(back))
-        details.append(_setting_detail(rules, row, sheet))
+        details.append(setting_text(rules, row, sheet.today))
     head = ("Setting", "Baseline", "Now", "To set right")
     moved = len(sheet.moved)
     return _table(
@@ -66,9 +67,10 @@ def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:
     cells = [
         (
             titles[state.clock],
-            "-" if state.since is None else _amount(state.since.value, state.since.unit),
+            "-" if state.since is None else amount(state.since.value, state.since.unit),
             f"{state.interval}{' ' + THUMB if state.rule_of_thumb else ''}",
-            *_left(state),
+            left_text(state),
+            _due_on(state),
         )
         for state in sheet.clocks
     ]
@@ -77,16 +79,16 @@ def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:
         f"Due: {overdue} run out" if overdue else "Due",
         ("Counted", "So far", "Every", "Left", "Due about"),
         cells,
-        [_clock_detail(rules, state) for state in sheet.clocks],
+        [clock_text(rules, state) for state in sheet.clocks],
         width,
         [state.overdue for state in sheet.clocks],
-        "This kind of machine has no service clocks in the rule base.",
+        "This kind of bike has no service clocks in the rule base.",
     )
 
 
 def past_table(sheet: BikeSheet, width: int) -> Table:
     """What has been, the latest day first."""
-    cells = [(p.on.isoformat(), p.what + (f" ({p.note})" if p.note else "")) for p in sheet.past]
+    cells = [(p.on.isoformat(), p.noted) for p in sheet.past]
     details = [
         f"{p.on.isoformat()}, {ago((sheet.today - p.on).days)}: {what}"
         for p, (_, what) in zip(sheet.past, cells, strict=True)
@@ -171,54 +173,15 @@ def _line(cells: tuple[str, ...], widths: Sequence[int]) -> str:
     return gap.join(f"{fitted(c, w):<{w}}" for c, w in zip(cells, widths, strict=True)).rstrip()
 
 
-def _value(answer: Answered) -> str:
-    return str(answer.reading or answer.state or "")
-
-
 def _target(row: Difference) -> str:
     if row.target is None:
         return "-"
     return f"{row.target}{' ' + THUMB if row.rule_of_thumb else ''}"
 
 
-def _setting_detail(rules: RuleBase, row: Difference, sheet: BikeSheet) -> str:
-    parts = [
-        setting_title(rules, row.observation),
-        f"{answer_text_of(rules, row.now)} since {row.now.on.isoformat()}, "
-        f"{ago((sheet.today - row.now.on).days)}",
-    ]
-    if row.now.note:
-        parts.append(row.now.note)
-    if row.baseline is not None and row.baseline.answer != row.now.answer:
-        parts.append(f"baseline {row.baseline.on.isoformat()}")
-    if row.target is not None:
-        origin = "rule of thumb" if row.rule_of_thumb else "manual"
-        parts.append(f"should be {row.target} ({origin})")
-    return "; ".join(parts)
-
-
-def _left(state: ClockState) -> tuple[str, str]:
+def _due_on(state: ClockState) -> str:
     if state.left is None:
-        return "no service noted", "-"
+        return "-"
     if state.overdue:
-        return f"{_amount(-state.left.value, state.left.unit)} over", "DUE NOW"
-    when = "too few rides" if state.due_on is None else state.due_on.isoformat()
-    return _amount(state.left.value, state.left.unit), when
-
-
-def _amount(value: float, unit: str) -> str:
-    return f"{value:.3g} {unit}"
-
-
-def _clock_detail(rules: RuleBase, state: ClockState) -> str:
-    return "; ".join(_clock_parts(rules, state))
-
-
-def _clock_parts(rules: RuleBase, state: ClockState) -> Iterator[str]:
-    yield setting_title(rules, state.clock)
-    if state.service is None:
-        yield "no service on record, so nothing can be said; Enter notes one"
-    else:
-        yield f"last service {state.service.on.isoformat()}"
-        yield "Enter notes a service"
-    yield f"every {state.interval} is {'a rule of thumb' if state.rule_of_thumb else 'as given'}"
+        return "DUE NOW"
+    return "too few rides" if state.due_on is None else state.due_on.isoformat()

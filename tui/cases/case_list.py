@@ -13,11 +13,12 @@ from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows
-from diagnose.records.store.times import ago
+from diagnose.words.cases import outcome_text
+from diagnose.words.chances import ago
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tui.cases.case_lines import outcome_text
 from tui.dialogs.base import CardScreen
+from tui.services.shell import LOOKS
 from tui.terminal.clock import day_of
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
@@ -73,7 +74,7 @@ class CasesScreen(CardScreen[None]):
 
     def _find(self, **change: Any) -> None:
         self._wanted = replace(self._wanted, **change)
-        self.run_worker(self._look_up(self._wanted), group="looks", exclusive=True)
+        self.run_worker(self._look_up(self._wanted), group=LOOKS, exclusive=True)
 
     async def _look_up(self, wanted: CaseFilter) -> None:
         try:

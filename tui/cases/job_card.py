@@ -14,6 +14,7 @@ from diagnose.diagnosis import Assessed
 from rules.problems import BadInput
 from tui.interview.case_at_work import CaseActs, CaseAtWork
 from tui.interview.side import SideScreen
+from tui.services.shell import LOOKS
 from tui.widgets.hanging_text import HangingText
 
 
@@ -71,7 +72,7 @@ class JobCardScreen(SideScreen):
     def show_assessed(self, current: Assessed) -> None:
         """Have the card made anew."""
         if current is self.case.assessed:
-            self.run_worker(self._make(), group="looks", exclusive=True)
+            self.run_worker(self._make(), group=LOOKS, exclusive=True)
 
     async def _make(self) -> None:
         try:

@@ -15,17 +15,11 @@ from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, list_cases
 from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
 from diagnose.records.store.file_writing import write_text
+from diagnose.words.cases import closing_text, closing_title, earlier_text
 from tui.cases.card_files import ask_card_file
 from tui.cases.case_comparing import Comparison, compare
-from tui.cases.case_lines import earlier_text
 from tui.cases.case_list import CasesScreen
-from tui.cases.closing_words import (
-    HANDED_OVER,
-    chosen_cause,
-    closing_choices,
-    closing_text,
-    closing_title,
-)
+from tui.cases.closing_choices import HANDED_OVER, chosen_cause, closing_choices
 from tui.cases.job_card import JobCardScreen
 from tui.dialogs.file_prompt import ask_file
 from tui.dialogs.pick import PickScreen

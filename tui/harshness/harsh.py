@@ -16,6 +16,7 @@ from textual.widgets import Footer, OptionList, Static
 
 from diagnose.harshness.answers import band
 from diagnose.harshness.inputs import VALUES
+from diagnose.words.answers import accepted
 from rules.problems import BadInput
 from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick import PickScreen, numbered
@@ -26,7 +27,6 @@ from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.value_rows import ValueList, heading, rows
 from tui.harshness.values import Sheet, label, names_at
 from tui.harshness.work import OBSTACLES, Asked, Reckoner, Told
-from tui.plain.reading_words import accepted
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton

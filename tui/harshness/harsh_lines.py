@@ -13,9 +13,9 @@ from diagnose.harshness.answers import (
     band,
     curves,
     factor_label,
-    percent,
     tyre_or_damping,
     what_ifs,
+    whole_percent,
 )
 from diagnose.harshness.inputs import HARDWARE_SOURCE, End, HarshnessCase, Value
 from diagnose.physics.budget import Factor, ObstacleBudget
@@ -47,7 +47,7 @@ SHARES = (
 
 def first_lines(end: End, extra: float) -> Iterator[str]:
     """The first number, at once."""
-    more = f"{percent(extra)} harsher than" if extra >= 0.005 else "no harsher than"
+    more = f"{whole_percent(extra)} harsher than" if extra >= 0.005 else "no harsher than"
     yield from wrapped(f"{end.capitalize()}, square edge: {more} it should be (best guess).")
 
 
@@ -82,7 +82,7 @@ def _obstacle_lines(answer: EndAnswer, obstacle: ObstacleBudget, *, fancy: bool)
     yield from wrapped(f"Of the extra harshness {where}, {band(worse)}:")
     for factor, part in sorted(shares.items(), key=lambda item: -item[1].middle):
         # what is alone makes all of it in every draw
-        size = band(part) if len(shares) > 1 else percent(part.middle)
+        size = band(part) if len(shares) > 1 else whole_percent(part.middle)
         label = f"  {size:<18} {factor_label(factor, answer.end):<23}"
         yield (label + bar(part.middle, WIDTH - len(label), fancy=fancy)).rstrip()
 

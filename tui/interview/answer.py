@@ -7,6 +7,8 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Static
 
 from diagnose.case.events import Answered, Case
+from diagnose.words.answers import unit_of_bare
+from diagnose.words.chances import about_minutes
 from diagnose.words.steps import observation_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardDialog
@@ -14,9 +16,7 @@ from tui.interview.answer_pad import AnswerPad
 from tui.interview.answering import Answering
 from tui.interview.reading_field import ReadingField
 from tui.interview.step_card import StepCard
-from tui.interview.telling import minutes_text
 from tui.plain.offers import Offer, observation_offers
-from tui.plain.reading_words import unit_of_bare
 
 
 class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
@@ -41,7 +41,7 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
         """Show the observation."""
         entry = self._rules.observations[self._observation]
         words = observation_text(self._rules, self._case, self._observation)
-        self.query_one(StepCard).show(f"Answer again, {minutes_text(entry.minutes)}", words)
+        self.query_one(StepCard).show(f"Answer again, {about_minutes(entry.minutes)}", words)
         self.query_one(AnswerPad).show(observation_offers(self._rules, self._observation))
         self.say_problem("")
         box = self.query_one(ReadingField)

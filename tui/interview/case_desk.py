@@ -14,8 +14,8 @@ from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.known import Assumption, starting_case
+from diagnose.words.events import event_text
 from rules.problems import BadInput
-from tui.dialogs.base import CardScreen
 from tui.dialogs.pick import PickScreen, pick_offer
 from tui.dialogs.prompt import PromptScreen
 from tui.interview.answer import AnswerScreen
@@ -30,7 +30,6 @@ from tui.interview.phase_screen import PhaseScreen
 from tui.interview.plan import PlanScreen
 from tui.interview.side import SideScreen
 from tui.interview.starting import what_is_known
-from tui.interview.telling import event_text
 from tui.interview.warning import WarningScreen
 from tui.interview.why import WhyScreen
 from tui.plain.offers import place_offers, ride_offers
@@ -229,7 +228,7 @@ class CaseDesk:
             for _ in range(changes):
                 case.diagnosis.undo()
             self._shell.say(f"{error}. It was not kept.", "error", 10)
-            self.refresh()
+            self._shell.refresh_top()
             return
         problem = ""
         try:
@@ -241,8 +240,10 @@ class CaseDesk:
             problem = str(error)
         if case is self.at_work and assessed.case == case.case:
             case.current = assessed
-        self.refresh()
-        await self.not_kept.note(case, problem)
+        is_news = self.not_kept.note(case, problem)
+        self._shell.refresh_top()
+        if is_news:
+            await self.not_kept.tell(problem)
         await self._warn(case)
 
     async def _warn(self, case: CaseAtWork) -> None:
@@ -272,7 +273,7 @@ class CaseDesk:
             choices.append(("2", "add", "Add what I said to it"))
         if case is self.at_work:
             case.current = await self._shell.work(case.diagnosis.assess)
-            self.refresh()
+            self._shell.refresh_top()
         title = f"Case {case.kept.id} was moved on at another terminal"
         choice = await self._shell.ask(PickScreen(title, choices, said))
         if case is not self.at_work:
@@ -339,9 +340,3 @@ class CaseDesk:
     def has_complaint(self) -> bool:
         """Whether there is a case that has begun."""
         return self.at_work is not None and bool(standing(self.at_work.case).complaints)
-
-    def refresh(self) -> None:
-        """Show the case anew on the screen on top; those below do so when they come up again."""
-        top = self._shell.top
-        if isinstance(top, CardScreen):
-            top.show_case()

@@ -6,8 +6,9 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from diagnose.words.bikes import bike_line
+from diagnose.words.events import complaints_line
 from tui.interview.case_at_work import CaseAtWork
-from tui.interview.telling import bike_line, complaints_line
 
 
 class CaseHead(Vertical):

@@ -9,9 +9,10 @@ from textual.widgets import Static
 
 from diagnose.case.events import Answered
 from diagnose.diagnosis import Assessed
-from diagnose.words.chances import percent
+from diagnose.words.causes import moved_lines, nothing_text
+from diagnose.words.chances import change_mark, percent
+from diagnose.words.events import event_text
 from rules.rulebase import RuleBase
-from tui.interview.telling import change_mark, event_text, moved_lines, nothing_words
 from tui.terminal.glyphs import UNICODE, Glyphs
 from tui.widgets.hanging_text import HangingText
 
@@ -62,7 +63,7 @@ class CauseBars(VerticalScroll, can_focus=False):
             title = f"{number} {rules.causes[item.cause].title}"
             mark = change_mark(assessed.moved_by(item.cause))
             lines += self._cause(title, item.probability, mark, width)
-        nothing = f"  {nothing_words(assessed.assessment)}"
+        nothing = f"  {nothing_text(assessed.assessment)}"
         lines += self._cause(nothing, ranking.nothing_listed, "", width)
         lines += [
             Content(f"  {rules.causes[item.cause].title}: put right")
@@ -86,7 +87,7 @@ class CauseBars(VerticalScroll, can_focus=False):
 def _last(rules: RuleBase, assessed: Assessed) -> list[str]:
     if not assessed.case.events:
         return []
-    told = moved_lines(rules, assessed)
+    told = moved_lines(rules, assessed.assessment, assessed.moved)
     last = assessed.case.events[-1]
     if not told and isinstance(last, Answered):
         told = ["It moved nothing."]

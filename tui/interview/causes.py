@@ -13,11 +13,12 @@ from textual.widgets import OptionList, Static
 
 from diagnose.diagnosis import Assessed
 from diagnose.inference.posterior import RankedCause
-from diagnose.words.chances import percent
+from diagnose.words.causes import cause_reasons, moved_line, nothing_text
+from diagnose.words.chances import change_mark, percent
 from tui.dialogs.base import glyphs_of
 from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
 from tui.interview.side import SideScreen
-from tui.interview.telling import cause_reasons, change_mark, moved_line, nothing_words
+from tui.services.shell import LOOKS
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
 
@@ -55,15 +56,17 @@ class CausesScreen(SideScreen):
         """Show the ranking and ask for what would move it."""
         rules, ranking = self.case.rules, current.assessment.ranking
         self._ranked = [c for c in ranking.causes if c.relevant or c.corrected][:_MOST]
-        self.query_one("#moved", Static).update(moved_line(rules, current))
+        self.query_one("#moved", Static).update(
+            moved_line(rules, current.case, current.assessment, current.moved)
+        )
         ranked = self.query_one(RowList)
         marked = ranked.highlighted or 0
-        words = nothing_words(current.assessment)
+        words = nothing_text(current.assessment)
         nothing = f"    {words}  {percent(ranking.nothing_listed)}"
         ranked.show_rows([self._row(n, c) for n, c in enumerate(self._ranked, 1)], nothing)
         if self._ranked:
             ranked.highlighted = min(marked, len(self._ranked) - 1)
-        self.run_worker(self._foresee(current), group="looks", exclusive=True)
+        self.run_worker(self._foresee(current), group=LOOKS, exclusive=True)
 
     def _row(self, number: int, item: RankedCause) -> Content:
         current = self.case.current
@@ -94,7 +97,13 @@ class CausesScreen(SideScreen):
         current = self.case.current
         if current is None or number >= len(self._ranked):
             return
-        lines = cause_reasons(self.case.rules, current, self._ranked[number], self._foreseen)
+        lines = cause_reasons(
+            self.case.rules,
+            current.case,
+            current.assessment.options,
+            self._ranked[number],
+            self._foreseen,
+        )
         self.query_one(HangingText).show(lines)
         self.query_one("#reasons").scroll_home(animate=False)
 

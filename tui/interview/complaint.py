@@ -12,7 +12,7 @@ from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.case.events import Complained
 from diagnose.listening.complaints import find_complaints
-from diagnose.words.steps import complaint_text
+from diagnose.words.events import complaint_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.dialogs.pick import PickScreen, offer_choices, picked_event

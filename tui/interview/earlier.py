@@ -10,8 +10,9 @@ from textual.binding import Binding, BindingType
 from textual.widgets import OptionList, Static
 
 from diagnose.diagnosis import Assessed
+from diagnose.words.cases import assumed_texts
+from diagnose.words.events import event_row, event_text
 from tui.interview.side import SideScreen
-from tui.interview.telling import assumed_texts, event_row, event_text
 from tui.widgets.row_list import RowList
 
 
@@ -37,7 +38,7 @@ class EarlierScreen(SideScreen):
         case = self.case
         said = self.query_one(RowList)
         marked = said.highlighted
-        rests_on = assumed_texts(case)
+        rests_on = assumed_texts(case.kept.folded.said if case.kept is not None else ())
         said.show_rows(
             f"{number:>2}  {event_row(case.rules, event)}{rests_on.get(event, '')}"
             for number, event in enumerate(case.case.events, 1)

@@ -10,7 +10,9 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Footer, Static
 
 from diagnose.case.events import Answered
-from diagnose.words.steps import step_text
+from diagnose.words.answers import unit_of_bare
+from diagnose.words.causes import leading_line, moved_line
+from diagnose.words.steps import step_label, step_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import LARGE, glyphs_of
 from tui.interview.answer_pad import AnswerPad
@@ -20,9 +22,7 @@ from tui.interview.cause_bars import CauseBars
 from tui.interview.reading_field import ReadingField
 from tui.interview.side import CaseScreen
 from tui.interview.step_card import StepCard
-from tui.interview.telling import leading_line, moved_line, step_label
 from tui.plain.offers import Offer, offers
-from tui.plain.reading_words import unit_of_bare
 
 _READING_LINES = 4
 
@@ -100,7 +100,9 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._ask_reading(step.target if step.kind == "measure" else "")
         self._fit_pad()
         self.query_one(CauseBars).show(rules, assessed)
-        self.query_one("#moved", Static).update(moved_line(rules, assessed, most=1))
+        self.query_one("#moved", Static).update(
+            moved_line(rules, assessed.case, assessed.assessment, assessed.moved, most=1)
+        )
         self.query_one("#so-far", Static).update(leading_line(rules, assessed.assessment))
         self.call_after_refresh(self._show_whether_more)
 

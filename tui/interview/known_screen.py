@@ -11,8 +11,8 @@ from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
 from diagnose.records.cases.known import Assumption
+from diagnose.words.cases import assumption_parts, earlier_text
 from rules.rulebase import RuleBase
-from tui.cases.case_lines import assumption_parts, earlier_text
 from tui.dialogs.base import CardScreen
 from tui.interview.starting import Known
 from tui.widgets.key_button import KeyButton

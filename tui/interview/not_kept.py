@@ -28,15 +28,17 @@ class NotKept:
         self._moved_on = moved_on
         self.cases: list[CaseAtWork] = []
 
-    async def note(self, case: CaseAtWork, problem: str) -> None:
-        """The latest change is in the store, or is not because of `problem`."""
+    def note(self, case: CaseAtWork, problem: str) -> bool:
+        """The latest change is in the store, or is not because of `problem`.
+
+        Returns whether that is news which `tell` is to tell.
+        """
         is_news, case.problem = bool(problem) and not case.problem, problem
         if not problem:
             self.kept_now(case)
         elif case not in self.cases:
             self.cases.append(case)
-        if is_news:
-            await self._tell(problem)
+        return is_news
 
     def kept_now(self, case: CaseAtWork) -> None:
         """Everything said is in the store; says so where something had waited."""
@@ -51,7 +53,8 @@ class NotKept:
             self.cases.remove(case)
         return waited
 
-    async def _tell(self, problem: str) -> None:
+    async def tell(self, problem: str) -> None:
+        """Inside a flow: say that something is not kept; it may be tried again at once."""
         self._shell.drop_typed_keys()
         text = (
             problem,
@@ -76,6 +79,7 @@ class NotKept:
                 case.problem = str(error)
             else:
                 self.kept_now(case)
+        self._shell.refresh_top()
 
     async def may_leave(self) -> bool:
         """Whether the program may end: all is kept, or the person leaves it."""

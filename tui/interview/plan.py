@@ -14,14 +14,12 @@ from textual.widgets import OptionList, Static
 from diagnose.advice.planning import Step
 from diagnose.case.events import Corrected, Declined
 from diagnose.diagnosis import Assessed
-from diagnose.words.steps import step_text
+from diagnose.words.steps import plan_text, step_label, step_text
 from tui.dialogs.base import LARGE
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.case_at_work import CaseActs, CaseAtWork
 from tui.interview.side import SideScreen
 from tui.interview.step_card import StepCard
-from tui.interview.telling import step_label
-from tui.plain.lines import plan_words
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
@@ -91,7 +89,7 @@ class PlanScreen(SideScreen):
         about = (
             f"work {entry.minutes:g} min"
             if chance is None
-            else plan_words(entry.minutes, chance, check)
+            else plan_text(entry.minutes, chance, check)
         )
         return Content.assemble(f"{number}  {about}: ", (entry.title, "bold"))
 
@@ -99,7 +97,7 @@ class PlanScreen(SideScreen):
         """Show the card of the correction marked."""
         rules = self.case.rules
         name = self._corrections[message.option_index]
-        step = Step("correct", name, "", rules.corrections[name].minutes)
+        step = Step("correct", name, None, rules.corrections[name].minutes)
         words = step_text(rules, self.case.case, step, self._raised)
         self.query_one(StepCard).show(step_label(rules, step), words)
         pad = self.query_one(AnswerPad)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from textual.message import Message
 
+from diagnose.words.answers import accepted
 from rules.units.quantities import with_unit
-from tui.plain.reading_words import accepted
 from tui.widgets.word_box import ReadingBox
 
 

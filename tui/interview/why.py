@@ -10,9 +10,9 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from diagnose.diagnosis import Assessed
-from diagnose.words.steps import step_text
+from diagnose.words.steps import step_reasons, step_text
 from tui.interview.side import SideScreen
-from tui.interview.telling import step_reasons
+from tui.services.shell import LOOKS
 from tui.widgets.hanging_text import HangingText
 
 
@@ -36,8 +36,10 @@ class WhyScreen(SideScreen):
         """Show the step and ask for what the answers would do."""
         words = step_text(self.case.rules, self.case.case, current.assessment.step)
         self.query_one("#step", Static).update(f"Why now: {words.heading}")
-        self.run_worker(self._show_reasons(current), group="looks", exclusive=True)
+        self.run_worker(self._show_reasons(current), group=LOOKS, exclusive=True)
 
     async def _show_reasons(self, current: Assessed) -> None:
-        lines = step_reasons(self.case.rules, current, await self.acts.foresee(current))
+        lines = step_reasons(
+            self.case.rules, current.case, current.assessment, await self.acts.foresee(current)
+        )
         self.query_one(HangingText).show(lines)

@@ -8,19 +8,15 @@ from diagnose.advice.planning import Step
 from diagnose.case.events import Complained, Event, machine_traits, read_answer
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
-from diagnose.words.steps import StepText, observation_text, step_text
+from diagnose.words.answers import accepted, none_of, unit_of_bare
+from diagnose.words.bikes import bike_in_full
+from diagnose.words.causes import leading_line
+from diagnose.words.chances import about_minutes
+from diagnose.words.steps import KIND_WORDS, StepText, observation_text, step_text, why_text
 from rules.problems import BadInput
 from rules.units.quantities import with_unit
-from tui.plain.lines import (
-    KIND_WORDS,
-    machine_line,
-    standing_line,
-    step_lines,
-    summary_lines,
-    why_lines,
-)
+from tui.plain.lines import step_lines, summary_lines, why_lines
 from tui.plain.offers import OBSERVING, Offer, observation_offers, offers, place_offers
-from tui.plain.reading_words import accepted, unit_of_bare
 from tui.terminal.text import wrapped
 
 Read = Callable[[str], str]
@@ -47,14 +43,16 @@ class PlainInterview:
         """
         self._say(
             f"{self._rules.title}. One key and Enter answers; "
-            "? don't know, b back, w why, a another complaint, m machine, s stop and sum up."
+            "? don't know, b back, w why, a another complaint, m the bike, s stop and sum up."
         )
-        self._say(f"Machine: {machine_line(self._rules, self._diagnosis.case)}.")
+        self._say(f"Bike: {bike_in_full(self._rules, self._diagnosis.case)}.")
         try:
             while self._turn():
                 pass
         except (_Stop, EOFError):
             pass
+        if self._diagnosis.waiting:
+            self._commit()
         self._write("")
         self._lines(summary_lines(self._rules, self._diagnosis.case, self._diagnosis.assessment))
 
@@ -69,19 +67,19 @@ class PlainInterview:
             self._lines(step_lines(self._words(step)))
             return False
         self._write("")
-        minutes = "under a minute" if step.minutes < 1 else f"about {step.minutes:g} min"
         rank = f"{step.constraint}, " if step.constraint else ""
-        self._write(f"{KIND_WORDS[step.kind]} ({rank}{minutes}):")
+        self._write(f"{KIND_WORDS[step.kind]} ({rank}{about_minutes(step.minutes)}):")
         if step.kind in OBSERVING:
             self._observation(step.target, self._words(step))
         else:
             if step.kind == "check-again":
-                self._say(f"  {step.why}")
+                self._say(f"  {why_text(self._rules, step)}")
             else:
                 self._lines(step_lines(self._words(step)))
             self._choose_at(step)
         if self._diagnosis.assessment.step.kind != "complain":
-            self._say(standing_line(self._rules, self._diagnosis.assessment))
+            leading = leading_line(self._rules, self._diagnosis.assessment)
+            self._say(f"{leading}." if leading else "")
         return True
 
     def _words(self, step: Step) -> StepText:
@@ -132,7 +130,9 @@ class PlainInterview:
             try:
                 answer = picked or read_answer(self._rules, name, with_unit(text, unit))
             except BadInput as error:
-                self._say(str(error))
+                labels = [f"{offer.key} {offer.label}" for offer in answers]
+                is_reading = entry.kind == "measurement"
+                self._say(str(error) if is_reading else none_of(text, labels))
                 continue
             self._record(answer)
             return
@@ -197,16 +197,16 @@ class PlainInterview:
             assessment = self._diagnosis.assessment
             self._lines(why_lines(self._rules, self._diagnosis.case, assessment))
             return None
-        if command in ("m", "machine"):
-            self._machine()
+        if command in ("m", "bike", "machine"):
+            self._bike()
             return None
         if command in ("a", "another") and self._diagnosis.assessment.step.kind != "complain":
             self._complain()
             return None
         return text
 
-    def _machine(self) -> None:
-        """Go through the machine's traits, keeping what Enter leaves alone."""
+    def _bike(self) -> None:
+        """Go through the bike's traits, keeping what Enter leaves alone."""
         case = self._diagnosis.case
         traits = machine_traits(self._rules, case)
         chosen = dict(case.machine)

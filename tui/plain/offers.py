@@ -18,7 +18,7 @@ from diagnose.case.events import (
     Rode,
     standing,
 )
-from diagnose.words.steps import answer_text, choices
+from diagnose.words.answers import answer_text, choices
 from rules.rulebase import RuleBase
 
 Opens = Literal["", "complaint", "card", "close", "answer-again"]

@@ -10,6 +10,8 @@ from textual.screen import Screen
 from tui.services.shop import Shop
 
 Result = TypeVar("Result")
+LOOKS = "looks"
+"""The group of the workers that look something up for a screen to show; keys do not wait."""
 Severity = Literal["information", "warning", "error"]
 
 
@@ -46,6 +48,10 @@ class Shell(Protocol):
     @property
     def top(self) -> Screen[Any]:
         """The screen on top."""
+
+    def refresh_top(self) -> None:
+        """Show anew, on the screen on top, what has changed; those below do it when they come up
+        again."""
 
     def shows(self, kind: type[Screen[Any]]) -> bool:
         """Whether a screen of this kind is open, on top or below another."""

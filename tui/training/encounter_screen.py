@@ -11,9 +11,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import HandBack, HandOver, Move, Ride
-from tui.dialogs.base import CardScreen
-from tui.dialogs.read import ReadScreen
-from tui.training.words.encounter_words import (
+from diagnose.training.words.encounter_words import (
     about_move,
     bike_words,
     came_line,
@@ -22,6 +20,8 @@ from tui.training.words.encounter_words import (
     spent_line,
     told_line,
 )
+from tui.dialogs.base import CardScreen
+from tui.dialogs.read import ReadScreen
 from tui.training.words.move_rows import SORTS, move_of_row, move_rows, next_open
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText

@@ -9,6 +9,7 @@ from diagnose.training.customers.guide import GRADES
 from diagnose.training.play.coach import Guess, GuessScore
 from diagnose.training.play.encounter import Encounter, Taken
 from diagnose.training.play.moves import HandOver, Move, Observe, Recheck
+from diagnose.training.words.encounter_words import came_line, coach_lines, results_of
 from diagnose.words.steps import caution_texts
 from tui.dialogs.find import FindScreen
 from tui.dialogs.pick import PickScreen, numbered
@@ -17,7 +18,6 @@ from tui.services.shell import Shell
 from tui.training.coach_screen import CoachScreen
 from tui.training.encounter_screen import EncounterScreen
 from tui.training.move_screen import MoveScreen
-from tui.training.words.encounter_words import came_line, coach_lines, results_of
 from tui.training.words.move_rows import cause_rows
 from tui.widgets.search_list import Row
 

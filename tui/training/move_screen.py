@@ -13,9 +13,9 @@ from textual.widgets import Footer, Static
 
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import Move
+from diagnose.training.words.encounter_words import move_label, move_words
 from tui.dialogs.base import CardDialog
 from tui.interview.step_card import StepCard
-from tui.training.words.encounter_words import move_label, move_words
 from tui.widgets.action_pad import ActionPad, Does
 
 

@@ -10,8 +10,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Grid, VerticalScroll
 from textual.widgets import Footer, Static
 
+from diagnose.training.words.review_words import choice_lines, known_lines, leading_words
 from tui.dialogs.base import CardScreen
-from tui.training.words.review_words import choice_lines, known_lines, leading_words
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 

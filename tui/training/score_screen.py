@@ -11,10 +11,15 @@ from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
 from diagnose.training.customers.guide import Guide
+from diagnose.training.words.review_words import (
+    measure_lines,
+    outcome_lines,
+    share_word,
+    verdict_line,
+)
 from tui.dialogs.base import CardScreen, glyphs_of
 from tui.dialogs.read import ReadScreen
 from tui.training.review_screen import ReviewScreen
-from tui.training.words.review_words import measure_lines, outcome_lines, share_word, verdict_line
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList

@@ -6,8 +6,17 @@ from diagnose.advice.workshop import Workshop
 from diagnose.authoring.handbook import finding_pages as findings
 from diagnose.authoring.handbook import trouble_pages as troubles
 from diagnose.authoring.handbook.index import Index, anchor, in_100
-from diagnose.authoring.handbook.matrix import matrix_of
-from diagnose.authoring.handbook.parts import Chapter, Group, Handbook, Item, Listing, Table
+from diagnose.authoring.handbook.parts import (
+    Cell,
+    Chapter,
+    Group,
+    Handbook,
+    Item,
+    Listing,
+    Matrix,
+    Table,
+)
+from diagnose.cards.blocks import clean
 
 
 def build_handbook(shop: Workshop) -> Handbook:
@@ -34,12 +43,12 @@ def build_handbook(shop: Workshop) -> Handbook:
             rules.info.about,
             f"Version {rules.info.version}. Generated from the rule base; edit that, not this.",
             "It helps to find a cause and proves nothing by itself. The owner's manual of the"
-            " machine comes first, and work that can hurt somebody when it is done wrong belongs"
+            " bike comes first, and work that can hurt somebody when it is done wrong belongs"
             " to a qualified technician.",
         ),
         packs,
         tuple(chapter for chapter in chapters if not chapter.is_empty),
-        matrix_of(index),
+        _matrix(index),
     )
 
 
@@ -52,7 +61,7 @@ def _reading_it(index: Index) -> Chapter:
     minutes = (
         (Item("turning to any question or check"), Item(f"{policy.attention_minutes:g}")),
         (Item("a ride"), Item(f"{policy.ride_minutes:g}")),
-        (Item("handing the machine over"), Item(f"{policy.hand_over_minutes:g}")),
+        (Item("handing the bike over"), Item(f"{policy.hand_over_minutes:g}")),
         *(
             (Item(f"parts: {size}"), Item(f"{cost:g}"))
             for size, cost in policy.parts_minutes.items()
@@ -153,3 +162,34 @@ def _sources(index: Index) -> Chapter:
     head = ("Id", "Kind", "Source", "Pack")
     table = Table("Sources", head, rows)
     return Chapter("sources", "Sources", "What each claim rests on.", tables=(table,))
+
+
+def _matrix(index: Index) -> Matrix:
+    """Causes in the order of the pack (so by file and group), complaints as rows of places."""
+    rules = index.rules
+    scale = tuple(rules.scale.words)
+    nodes = [node for node in rules.nodes.values() if node.kind == "complaint"]
+    column = {node.id: number for number, node in enumerate(nodes)}
+    row = {cause: number for number, cause in enumerate(rules.causes)}
+    cells = []
+    for link in rules.links:
+        if link.node in column:
+            word = link.words["yes"]
+            cells.append(
+                Cell(
+                    row[link.cause],
+                    column[link.node],
+                    scale.index(word) + 1,
+                    clean(
+                        f"{rules.causes[link.cause].title}, {rules.nodes[link.node].title}: {word}"
+                    ),
+                )
+            )
+    return Matrix(
+        tuple((clean(cause.title), anchor("causes", key)) for key, cause in rules.causes.items()),
+        tuple(
+            (clean(node.title), anchor("complaints", node.id.partition("/")[0])) for node in nodes
+        ),
+        tuple(sorted(cells, key=lambda cell: (cell.row, cell.column))),
+        tuple(clean(word) for word in scale),
+    )

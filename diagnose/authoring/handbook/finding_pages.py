@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from diagnose.authoring.handbook.index import Index, anchor, plain
 from diagnose.authoring.handbook.parts import Chapter, Entry, Group, Item, Listing
 from diagnose.authoring.handbook.rule_words import fact_title, rule_in_words
+from diagnose.words.chances import about_minutes
 from rules.language.schema import Band, Observation, Spec
 
 _KINDS = {
@@ -43,7 +44,7 @@ def _observation(index: Index, key: str) -> Entry:
         key,
         entry.ask,
         facts=[
-            ("Takes", f"about {entry.minutes:g} min"),
+            ("Takes", about_minutes(entry.minutes)),
             ("Only on", index.needs(entry.needs)),
             ("Opens something", "yes" if entry.opens else ""),
             ("Safety check", "yes" if entry.safety else ""),
@@ -130,7 +131,7 @@ def _rule(index: Index, key: str) -> Entry:
 
 
 def machine(index: Index) -> Chapter:
-    """Kinds of machine and targets."""
+    """Kinds of bike and targets."""
     traits = tuple(
         index.entry(
             "traits",
@@ -163,7 +164,7 @@ def machine(index: Index) -> Chapter:
         for key, spec in index.rules.specs.items()
     )
     about = "Targets are rules of thumb until the figure of the owner's manual is given."
-    groups = (Group("Kinds of machine", traits), Group("Targets", specs))
+    groups = (Group("Kinds of bike", traits), Group("Targets", specs))
     return Chapter("machine", "The machine", about, tuple(g for g in groups if g.entries))
 
 

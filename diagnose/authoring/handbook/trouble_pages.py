@@ -5,6 +5,7 @@ from __future__ import annotations
 from diagnose.advice.confirming import is_check
 from diagnose.authoring.handbook.index import Index, in_100, plain
 from diagnose.authoring.handbook.parts import Chapter, Entry, Group, Item, Listing, Table
+from diagnose.words.chances import about_minutes
 from rules.rulebase import Link, complaint_nodes
 
 
@@ -31,7 +32,7 @@ def complaints(index: Index) -> Chapter:
         )
     about = (
         "Causes are ranked by how probable each is when nothing is known but the complaint, on a"
-        " machine that can have the cause."
+        " bike that can have the cause."
     )
     return Chapter("complaints", "Complaints", about, (Group("", tuple(entries)),))
 
@@ -116,7 +117,7 @@ def _checks(index: Index, links: list[Link]) -> tuple[Item, ...]:
     for link in links:
         if is_check(index.rules.nodes[link.node], link):
             entry = index.rules.observations.get(link.node)
-            note = f"about {entry.minutes:g} min" if entry else "worked out from other answers"
+            note = about_minutes(entry.minutes) if entry else "worked out from other answers"
             items.append(index.node(link.node, note))
     return tuple(items)
 
@@ -138,7 +139,7 @@ def corrections(index: Index) -> Chapter:
                 entry.title,
                 facts=[
                     ("Done by", entry.who),
-                    ("Takes", f"about {entry.minutes:g} min"),
+                    ("Takes", about_minutes(entry.minutes)),
                     ("Parts", ", ".join((parts, *entry.parts_list))),
                     ("Tools", ", ".join(entry.tools)),
                     ("What can go wrong", entry.goes_wrong),
@@ -153,7 +154,7 @@ def corrections(index: Index) -> Chapter:
             )
         )
     about = (
-        "The owner's manual of the machine always comes first. What a correction says is for a"
+        "The owner's manual of the bike always comes first. What a correction says is for a"
         " qualified technician is not for anybody else."
     )
     return Chapter("corrections", "Corrections", about, (Group("", tuple(entries)),))

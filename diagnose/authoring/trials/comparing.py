@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.authoring.trials.measures import MEASURES, Measure
-from diagnose.authoring.trials.run import Outcome
+from diagnose.authoring.trials.working import Outcome
 from diagnose.simulation.intervals import Figure, figure, flip_test, holm
 
 MORE_THAN_NOISE = 0.05

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.authoring.trials.run import Decision, Outcome
+from diagnose.authoring.trials.working import Decision, Outcome
 from diagnose.records.learning.calibration import (
     Bin,
     brier_score,
@@ -35,11 +36,9 @@ def brier(decision: Decision) -> float:
     """Squared errors of the chances given to the causes, summed over causes (0 best; Brier, 1950,
     from memory)."""
     forecasts, outcomes = _forecasts(decision)
-    return (
-        brier_score(forecasts, outcomes) * len(forecasts)
-        if forecasts
-        else float(len(decision.true))
-    )
+    if not forecasts:
+        return float(len(decision.true))
+    return brier_score(forecasts, outcomes) * len(forecasts)
 
 
 def log_score(decision: Decision) -> float:
@@ -127,3 +126,46 @@ def reliability_of(outcomes: Sequence[Outcome], bins: int = 10) -> Reliability:
         named,
         calibration_error(named) if named else 0.0,
     )
+
+
+NOBODY = "(none)"
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A true cause and what was named first though it was not there.
+
+    `times` out of `cases` where the true cause could give the complaint; `low` and `high` are the
+    95 % interval of that share.
+    """
+
+    true: str
+    named: str
+    times: int
+    cases: int
+    low: float
+    high: float
+
+
+def confusion(decisions: Iterable[Decision]) -> list[Pair]:
+    """Pairs by how often they came, then by share and name. Where two causes were there and neither
+    was named, each counts."""
+    cases: Counter[str] = Counter()
+    pairs: Counter[tuple[str, str]] = Counter()
+    for decision in decisions:
+        cases.update(decision.able)
+        if not decision.first:
+            pairs.update((true, decision.named or NOBODY) for true in decision.able)
+    found = [
+        Pair(true, named, times, cases[true], *wilson(times, cases[true]))
+        for (true, named), times in pairs.items()
+    ]
+    return sorted(found, key=lambda p: (-p.times, -p.times / p.cases, p.true, p.named))
+
+
+def wilson(times: int, cases: int) -> tuple[float, float]:
+    """The 95 % score interval of a share (Wilson, 1927, from memory). At least one case."""
+    from scipy import stats  # noqa: PLC0415  # takes a second to import
+
+    found = stats.binomtest(times, cases).proportion_ci(method="wilson")
+    return float(found.low), float(found.high)

@@ -7,10 +7,15 @@ from dataclasses import asdict
 from typing import Any
 
 from diagnose.authoring.trials.comparing import Group, changed, compare
-from diagnose.authoring.trials.confusion import confusion
-from diagnose.authoring.trials.measures import MEASURES, Measure, reliability_of, summarise
-from diagnose.authoring.trials.run import Outcome
-from diagnose.authoring.trials.whole_trial import TOLD, WHOLE, Comparison, Trial
+from diagnose.authoring.trials.measures import (
+    MEASURES,
+    Measure,
+    confusion,
+    reliability_of,
+    summarise,
+)
+from diagnose.authoring.trials.trial import TOLD, WHOLE, Comparison, Trial
+from diagnose.authoring.trials.working import Outcome
 
 FORMAT = 1
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from diagnose.case.events import Answered
 from diagnose.records.bikes.bike import Bike, Setting
 from diagnose.records.bikes.service import CALENDAR, fits, machine
 from rules.language.schema import PreRideCheck
@@ -49,7 +50,7 @@ def _check(rules: RuleBase, bike: Bike, item: PreRideCheck, today: date) -> Chec
     last = bike.now.get(item.note) if item.note else None
     text = ""
     if last is not None:
-        value = last.answer.reading or last.answer.state
+        value = last.answer.reading or _state_label(rules, last.answer)
         text = f"{value} on {last.on.isoformat()}"
     due, why = True, "every ride"
     if (interval := item.interval) is not None:
@@ -60,6 +61,11 @@ def _check(rules: RuleBase, bike: Bike, item: PreRideCheck, today: date) -> Chec
     how = rules.corrections[item.correction].cautions if item.correction else ()
     cautions = tuple(dict.fromkeys((*item.cautions, *how)))
     return Check(item.title, due, why, text, item.note, item.correction, cautions)
+
+
+def _state_label(rules: RuleBase, answer: Answered) -> str | None:
+    states = rules.observations[answer.observation].states
+    return None if answer.state is None else states.get(answer.state, answer.state)
 
 
 def _since(bike: Bike, last: Setting, interval: Quantity, today: date) -> Quantity:

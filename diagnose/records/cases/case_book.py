@@ -11,6 +11,7 @@ from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from diagnose.case.events import Answered, Case, Corrected, Noted, standing
+from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.entries import Assumed, CaseEntry, Closed, Forecast, Reopened
 from diagnose.records.cases.folding import Folded, entries_between, fold, started
 from diagnose.records.cases.journal import event_entry, read_entry
@@ -202,16 +203,6 @@ class CaseBook:
         if closed and closed.cause and closed.cause in rules.causes:
             words.append(rules.causes[closed.cause].title)
         return " | ".join(word for word in words if word).casefold()
-
-
-def case_title(rules: RuleBase, case: Case) -> str:
-    """The complaints in words, or that there are none yet."""
-    parts = []
-    for item in standing(case).complaints:
-        entry = rules.complaints.get(item.complaint)
-        title = entry.title if entry is not None else item.complaint
-        parts.append(title + (f" ({item.place})" if item.place else ""))
-    return ", ".join(parts) or "no complaint yet"
 
 
 def _bike_id(connection: Connection, name: str) -> int:

@@ -52,7 +52,8 @@ def weigh_closing(
     """What closing `kept` now would say. Raises `BadInput` for a cause that is none of them."""
     case = fitted(rules, kept.case)
     besides = changed_besides(rules, kept, bike) if bike is not None else []
-    verdict = judge(case, besides, handed_over)
+    titles = [rules.observations[n].ask if n in rules.observations else n for n in besides]
+    verdict = judge(case, titles, handed_over)
     if verdict.outcome not in ("proven", "improved") or verdict.correction is None:
         if cause is not None:
             raise BadInput(f"a case that closes as {verdict.outcome} has no cause to name")

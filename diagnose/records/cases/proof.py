@@ -25,7 +25,8 @@ class Verdict:
 
 
 def judge(case: Case, changed_besides: Sequence[str] = (), handed_over: bool = False) -> Verdict:
-    """What the rides say. `changed_besides` names what else was changed before the last ride."""
+    """What the rides say. `changed_besides` has titles of what else was changed before the
+    last ride."""
     now = standing(case)
     last = now.corrections[-1] if now.corrections else None
     if handed_over:
@@ -54,7 +55,7 @@ def _judge_rides(rides: Sequence[Ride], besides: Sequence[str], last: str) -> Ve
         why = f"The ride after it: {report}."
     elif changes > 1:
         outcome = "not-separable"
-        named = f" (besides the correction: {', '.join(besides)})" if besides else ""
+        named = f" (besides the correction: {'; '.join(besides)})" if besides else ""
         why = f"{changes} things were changed before one ride{named}; which of them did it is open."
     elif again:
         why = "It went on after the correction and stopped later with nothing more changed."

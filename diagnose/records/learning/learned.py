@@ -47,6 +47,13 @@ class Share:
         weight = self.with_it + self.without
         return self.mean * (1 - self.mean) / (weight + 1)
 
+    def interval(self, mass: float = 0.9) -> tuple[float, float]:
+        """The central interval that holds `mass` of the distribution."""
+        from scipy.special import betaincinv  # noqa: PLC0415  # takes long to import
+
+        low, high = betaincinv(self.with_it, self.without, ((1 - mass) / 2, (1 + mass) / 2))
+        return float(low), float(high)
+
 
 @dataclass(frozen=True, slots=True)
 class MovedPrior:

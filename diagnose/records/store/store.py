@@ -36,7 +36,7 @@ class Store:
 
     def __init__(self, place: Place, engine: Engine, clock: Clock) -> None:
         self.place = place
-        self._engine = engine
+        self.engine = engine
         self._clock = clock
 
     def now(self) -> datetime:
@@ -50,7 +50,7 @@ class Store:
     @contextlib.contextmanager
     def reading(self) -> Iterator[Connection]:
         """A transaction that only reads. Raises `StoreProblem`."""
-        with translated(self.place), self._engine.connect() as connection, connection.begin():
+        with translated(self.place), self.engine.connect() as connection, connection.begin():
             yield connection
 
     @contextlib.contextmanager
@@ -59,14 +59,14 @@ class Store:
 
         Raises `StoreProblem`. An `IntegrityError` is left to the caller, who knows what it means.
         """
-        with translated(self.place), self._engine.connect() as plain:
+        with translated(self.place), self.engine.connect() as plain:
             connection = plain.execution_options(**WRITING)
             with connection.begin():
                 yield connection
 
     def close(self) -> None:
         """Let go of the database."""
-        self._engine.dispose()
+        self.engine.dispose()
 
 
 def connect(place: Place, *, create: bool) -> Engine:

@@ -41,15 +41,3 @@ def read_date(text: str, today: date) -> date:
     if day > today:
         raise BadInput(f"{day.isoformat()} has not come yet; today is {today.isoformat()}")
     return day
-
-
-def ago(days: int) -> str:
-    """`3 days ago`, `5 weeks ago`: how old something is, as people say it."""
-    if days <= 0:
-        return "today"
-    if days == 1:
-        return "yesterday"
-    for unit, length in (("year", 365), ("month", 30), ("week", 7)):
-        if days >= 2 * length:
-            return f"{days // length} {unit}s ago"
-    return f"{days} days ago"

@@ -18,7 +18,7 @@ from rules.rulebase import RuleBase
 _NOT = (
     "This is no qualification, no licence and no certificate of competence. Nobody outside this "
     "shop has examined or approved it.",
-    "It was earned on simulated machines at a screen. It does not show that its holder can work "
+    "It was earned on simulated bikes at a screen. It does not show that its holder can work "
     "safely with tools, springs, pressurised gas, brakes or a bike on a stand.",
     "Work that can hurt somebody stays with a qualified technician, and the owner's manual comes "
     "first.",

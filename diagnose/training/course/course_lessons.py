@@ -79,7 +79,7 @@ def load_trainer_case(rules: RuleBase, guide: Guide, path: Path) -> tuple[Scenar
         if applies(rules.causes[cause], traits):
             able.append(cause)
             continue
-        message = f"this machine cannot have {cause!r}; it needs {_needs(rules, cause)}"
+        message = f"this bike cannot have {cause!r}; it needs {_needs(rules, cause)}"
         problems.append(document.problem("truth", ("truth", number), message))
     problems += _unexplained(rules, document, able, told)
     if problems:

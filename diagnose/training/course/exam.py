@@ -15,8 +15,7 @@ from diagnose.training.customers.scenario import Scenario, scenario_named
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.trainee_book import Sitting
 from rules.language.courses import ExamFile
-from rules.loading.loader import TRAINING
-from rules.loading.pack_files import files_beside
+from rules.loading.pack_files import TRAINING, files_beside
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.yaml_source import read_yaml_file, suggest

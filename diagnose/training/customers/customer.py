@@ -9,7 +9,7 @@ from diagnose.case.events import Answered
 from diagnose.simulation.bikes import SimulatedMachine
 from diagnose.simulation.chance import Dice
 from diagnose.training.customers.scenario import Scenario
-from diagnose.words.steps import answer_text
+from diagnose.words.answers import answer_text
 from rules.rulebase import RuleBase
 
 

@@ -11,7 +11,7 @@ from pydantic import Field, ValidationError, model_validator
 
 from diagnose.simulation.instruments import Instrument
 from rules.language.schema import Id, Ids, Line, Lines, Model, Share, Source, Sourced, Text
-from rules.loading.loader import TRAINING
+from rules.loading.pack_files import TRAINING
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.units.quantities import unit_kind

@@ -23,7 +23,7 @@ from rules.loading.loader import load_packs
 
 HABITS: dict[str, str] = {
     "random": "looks and changes at random",
-    "checklist": "the same checklist on every machine",
+    "checklist": "the same checklist on every bike",
     "greedy": "whatever is likeliest first",
     "advised": "does what the program advises",
 }

@@ -219,7 +219,7 @@ class Encounter:
                 f"{name!r} is not an observation{suggest(name, list(rules.observations))}"
             )
         if name in self.view().belief.findings.not_applicable:
-            raise BadInput(f"{name!r} is not for this machine")
+            raise BadInput(f"{entry.ask!r} is not for this bike")
         return entry
 
     def _check_cause(self, cause: str) -> None:

@@ -28,6 +28,7 @@ from diagnose.training.records.attempts import AttemptBook, AttemptRow
 from diagnose.training.records.keeping import Changed, KeptEncounter, begin, resume
 from diagnose.training.records.trainee_book import Sitting, Trainee, TraineeBook
 from diagnose.training.records.trainee_entries import SittingBegun, SittingEnded, UnitOpened
+from diagnose.words.chances import counted
 from rules.problems import BadInput
 
 
@@ -235,7 +236,7 @@ class TrainingDesk:
 def still_needed(state: UnitState) -> str:
     """What a unit lacks before the next one opens, in words."""
     unit = state.unit
-    count = f"{unit.lessons_needed} lesson{'s' * (unit.lessons_needed != 1)}"
+    count = counted(unit.lessons_needed, "lesson")
     return (
         f"{unit.title!r} needs {count} with {unit.score_needed:g} points or more, and has "
         f"{state.passed}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnose.advice.planning import OBSERVING, Step, duration
+from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import Answered, Case, Rode
 from diagnose.training.play.encounter import Encounter, Taken
 from diagnose.training.play.faults import Fault
@@ -17,7 +17,9 @@ from diagnose.training.play.moves import (
     Recheck,
     same_step,
 )
-from diagnose.words.steps import answer_text, step_text
+from diagnose.words.answers import answer_text
+from diagnose.words.chances import duration
+from diagnose.words.steps import step_text, why_text
 from rules.rulebase import RuleBase
 
 # a loss of less than this many minutes is not worth a word
@@ -37,6 +39,7 @@ class ReviewStep:
     minutes: float
     advised: Step
     advised_text: str
+    advised_why: str
     chosen_cost: float
     advised_cost: float
     loss: float
@@ -83,6 +86,7 @@ def result_text(rules: RuleBase, taken: Taken) -> str:
 
 def _step(rules: RuleBase, taken: Taken) -> ReviewStep:
     heading = step_text(rules, taken.before, taken.advised).heading
+    why = why_text(rules, taken.advised)
     return ReviewStep(
         taken.number,
         taken.before,
@@ -93,15 +97,16 @@ def _step(rules: RuleBase, taken: Taken) -> ReviewStep:
         taken.minutes,
         taken.advised,
         heading,
+        why,
         taken.cost,
         taken.advised_cost,
         taken.loss,
         taken.faults,
-        _better(taken, heading),
+        _better(taken, heading, why),
     )
 
 
-def _better(taken: Taken, heading: str) -> str:
+def _better(taken: Taken, heading: str, why: str) -> str:
     """What would have been better and why; empty where nothing would."""
     if same_step(taken.move, taken.advised):
         return ""
@@ -111,4 +116,4 @@ def _better(taken: Taken, heading: str) -> str:
     saved = duration(round(taken.loss))
     cost = f" It was expected to save {saved}." if taken.loss >= 1 else ""
     stop = "" if heading.endswith((".", "?", "!", ":")) else "."
-    return f"{verb}: {heading}{stop} {taken.advised.why}{cost}"
+    return f"{verb}: {heading}{stop} {why}{cost}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagnose.training.habits.least import least_possible
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import move_to_json
 from diagnose.training.scoring.points import Measure, Score, score
@@ -40,7 +39,7 @@ def score_document(encounter: Encounter) -> dict[str, Any]:
         "score": _score(score(encounter)),
         "expected_minutes": {
             "advised": encounter.expected_at_start,
-            "least_possible": least_possible(encounter),
+            "least_possible": None,  # format 1 has it; nobody knows it for a whole rule base
         },
         "review": [_step(step) for step in review(encounter)],
         "log": encounter.log(),
@@ -89,7 +88,7 @@ def _step(step: ReviewStep) -> dict[str, Any]:
             "kind": step.advised.kind,
             "target": step.advised.target,
             "text": step.advised_text,
-            "why": step.advised.why,
+            "why": step.advised_why,
             "constraint": step.advised.constraint,
         },
         "chosen_cost": step.chosen_cost,

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from diagnose.records.cases.recording import RecordedInterview
 from sqlalchemy import update
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Declined, Noted, Rode
-from diagnose.case.revising import with_event_at, without_event_at
+from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import (
@@ -20,6 +19,7 @@ from diagnose.records.cases.case_lists import (
 from diagnose.records.cases.closing import close, weigh_closing
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.fitting import fitted, unknown_to
+from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.store.problems import Clash, DamagedStore, NotFound, StoreProblem
 from diagnose.records.store.store import Store
 from diagnose.records.store.tables import CASE_ENTRIES
@@ -101,9 +101,10 @@ def test_a_case_of_another_rule_base_can_still_be_read_and_gone_on_with(
     kept = book.begin(odd)
     assert fitted(mower, odd).machine == {}
     assert len(unknown_to(mower, odd)) == 4
-    interview = RecordedInterview(mower_shop, book, kept=kept)
-    assert interview.assessment.step.kind == "inspect"
-    interview.add(Answered("tank-look", "stale"))
+    diagnosis = Diagnosis(mower_shop, keeping=CaseKeeping(book, kept=kept))
+    assert diagnosis.assessment.step.kind == "inspect"
+    diagnosis.add(Answered("tank-look", "stale"))
+    diagnosis.commit()
     read = book.read(kept.id)
     assert read.case.events == (*odd.events, Answered("tank-look", "stale"))
     assert read.case.machine == {"wings": "two"}
@@ -180,14 +181,19 @@ def test_what_another_pack_said_after_a_change_stays_as_it_is(
         Corrected("empty-the-hopper"),
     )
     kept = book.begin(Case(events=said))
-    interview = RecordedInterview(mower_shop, book, kept=kept)
-    changed = interview.case.events
-    assert changed[3] != said[3]
-    interview.case = with_event_at(interview.case, 1, Answered("tank-look", "fresh"))
-    mended = (said[0], Answered("tank-look", "fresh"), *said[2:])
-    assert book.read(kept.id).case.events == mended
-    interview.case = without_event_at(interview.case, 1)
-    assert book.read(kept.id).case.events == (mended[0], *mended[2:])
+    diagnosis = Diagnosis(mower_shop, keeping=CaseKeeping(book, kept=kept))
+    assert diagnosis.case.events[3] != said[3]
+    fresh = Answered("tank-look", "fresh")
+    diagnosis.change(1, fresh)
+    diagnosis.commit()
+    assert book.read(kept.id).case.events == (said[0], fresh, *said[2:])
+    # several changes that are kept at once leave it as it is too
+    diagnosis.strike(1)
+    diagnosis.add(Noted("more"))
+    diagnosis.change(0, Complained("vibration", "deck"))
+    diagnosis.commit()
+    after = (Complained("vibration", "deck"), *said[2:], Noted("more"))
+    assert book.read(kept.id).case.events == after
 
 
 def test_a_case_is_found_by_what_its_bike_is_called_now(

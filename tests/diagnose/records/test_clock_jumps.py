@@ -26,8 +26,9 @@ from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.opening import open_memory, open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.problems import DamagedStore
-from diagnose.records.store.times import ago, read_moment, written
+from diagnose.records.store.times import read_moment, written
 from diagnose.training.records.store_check import check_everything
+from diagnose.words.chances import ago
 from rules.rulebase import RuleBase
 
 YEARS = (2026, 1970, 2100, 2025, 2038, 1999)

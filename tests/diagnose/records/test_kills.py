@@ -15,11 +15,12 @@ from pathlib import Path
 from typing import BinaryIO
 
 import pytest
-from diagnose.records.cases.recording import RecordedInterview
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case
+from diagnose.diagnosis import Diagnosis
 from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import Place, at_path
 from diagnose.records.store.problems import NotFound
@@ -39,14 +40,15 @@ def child(shop: Workshop, place: Place, number: int | None, lines: int, pipe: in
     store = open_store(place, lambda: datetime.now(UTC))
     book = CaseBook(store, shop.rules)
     kept = None if number is None else book.read(number)
-    interview = RecordedInterview(shop, book, kept=kept)
+    keeping = CaseKeeping(book, kept=kept)
+    diagnosis = Diagnosis(shop, keeping=keeping)
 
     def read(prompt: str) -> str:
-        kept = interview.kept
+        kept = keeping.kept
         told = b"%d %d %s" % (
             kept.id if kept else 0,
-            len(interview.case.events),
-            digest(interview.case, 999),
+            len(diagnosis.case.events),
+            digest(diagnosis.case, 999),
         )
         text = prompt.encode() + SHOWN + told + SHOWN
         os.write(pipe, len(text).to_bytes(4, "big") + text)
@@ -55,7 +57,7 @@ def child(shop: Workshop, place: Place, number: int | None, lines: int, pipe: in
             raise EOFError
         return line.decode()
 
-    PlainInterview(interview, read, lambda text: None).run()
+    PlainInterview(diagnosis, read, lambda text: None).run()
 
 
 @dataclass(frozen=True)
@@ -156,7 +158,7 @@ def kill_many(shop: Workshop, place: Place, enough: int, seed: int) -> tuple[int
             known[resumed] = (len(case.events), digest(case, 999))
     check_everything(store, shop.rules)
     number = max(known)
-    again = RecordedInterview(shop, book, kept=book.read(number))
+    again = Diagnosis(shop, keeping=CaseKeeping(book, kept=book.read(number)))
     assert again.assessment.step.kind
     with pytest.raises(NotFound):
         book.read(10_000)

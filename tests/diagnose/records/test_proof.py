@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from diagnose.records.cases.recording import RecordedInterview
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
+from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.cases.case_book import CaseBook, KeptCase
@@ -19,6 +19,7 @@ from diagnose.records.cases.closing import (
     reopen,
     weigh_closing,
 )
+from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.proof import judge
 from diagnose.records.learning.lessons import read_lessons
 from diagnose.records.store.problems import StoreProblem
@@ -78,7 +79,8 @@ def kept_case(book: CaseBook, *events: Event, bike: str | None = None) -> KeptCa
 def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
     book: CaseBook, store: Store, mower_shop: Workshop
 ) -> None:
-    interview = RecordedInterview(mower_shop, book)
+    keeping = CaseKeeping(book)
+    diagnosis = Diagnosis(mower_shop, keeping=keeping)
     for event in (
         Complained("no-start"),
         Answered("tank-look", "stale"),
@@ -86,11 +88,12 @@ def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
         GONE,
         Answered("spark-seen", "sparks"),
     ):
-        interview.add(event)
-    assert interview.kept is not None
-    closing = weigh_closing(mower_shop.rules, interview.kept)
+        diagnosis.add(event)
+        diagnosis.commit()
+    assert keeping.kept is not None
+    closing = weigh_closing(mower_shop.rules, keeping.kept)
     assert (closing.cause, closing.candidates) == ("stale-fuel", ("no-fuel", "stale-fuel"))
-    closed = close(book, mower_shop, interview.kept, closing)
+    closed = close(book, mower_shop, keeping.kept, closing)
     (lesson,) = read_lessons(store, "mower")
     assert lesson.cause == "stale-fuel"
     assert lesson.states["tank-look"] == "stale"
@@ -203,4 +206,4 @@ def test_a_setting_turned_between_the_rides_spoils_the_proof(
     again = own.record(later, later.case.with_event(OTHER).with_event(GONE))
     closing = weigh_closing(clock_pack, again, bike=bikes.read("Demo"))
     assert closing.verdict.outcome == "not-separable"
-    assert "lever-clicks" in closing.verdict.why
+    assert "(besides the correction: Lever clicks)" in closing.verdict.why

@@ -93,7 +93,9 @@ def test_the_workshop_card_says_what_a_repair_order_says(proven: CardFacts) -> N
     assert (
         by_heading["Ride to test"].sentences[-1] == "Ridden since the work: The complaint was gone."
     )
-    assert any("hours-fork-service: 12 h" in item for item in by_heading["Next service"].items)
+    assert any(
+        "fork oil was last changed: 12 h" in item for item in by_heading["Next service"].items
+    )
     assert ("State", "proven by a ride without the complaint") in card.facts
 
 

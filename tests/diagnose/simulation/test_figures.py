@@ -1,6 +1,10 @@
-"""Intervals and tests of differences, against other implementations and the arithmetic they claim."""
+"""Intervals and tests of differences, against published figures and the arithmetic they claim."""
 
 from __future__ import annotations
+
+import itertools
+import math
+import warnings
 
 import numpy as np
 import pytest
@@ -8,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from diagnose.authoring.trials.confusion import wilson
+from diagnose.authoring.trials.measures import wilson
 from diagnose.simulation.intervals import figure, flip_test, holm, ratio
 
 numbers = st.lists(st.floats(-100, 100).map(lambda x: round(x, 3)), min_size=2, max_size=30)
@@ -41,12 +45,25 @@ def test_a_ratio_of_the_same_is_one_without_doubt() -> None:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_few_pairs_are_tested_exactly(seed: int) -> None:
-    """As scipy's exact permutation test for pairs."""
+    """As counted over every way the signs can fall."""
     values = np.random.default_rng(seed).normal(0.5, 1.0, size=10)
-    expected = stats.permutation_test(
-        (values,), np.mean, permutation_type="samples", n_resamples=np.inf
-    )
-    assert flip_test(values.tolist()) == pytest.approx(expected.pvalue)
+    sums = [abs(sum(ways)) for ways in itertools.product(*((v, -v) for v in values))]
+    expected = np.mean(np.array(sums) >= abs(sum(values)) - 1e-9)
+    assert flip_test(values.tolist()) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("value", [0.7, -3.0])
+def test_one_case_is_no_evidence(value: float) -> None:
+    assert flip_test([value, 0.0]) == 1.0
+    found = figure([value])
+    assert (found.mean, found.low, found.high) == (value, value, value)
+
+
+def test_a_ratio_over_nothing_is_infinite_without_a_warning() -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert ratio([3.0, 1.0], [0.0, 0.0]).mean == math.inf
+        assert math.isnan(ratio([3.0, 1.0, 0.0, 4.0], [0.0, 0.0, 0.0, 1.0]).high)
 
 
 @pytest.mark.parametrize(("wins", "losses"), [(9, 2), (6, 6), (40, 15), (30, 28)])
@@ -82,7 +99,17 @@ def test_adjusted_chances_are_never_smaller(chances: list[float]) -> None:
     assert list(np.diff(np.array(adjusted)[order]) >= 0) == [True] * (len(chances) - 1)
 
 
-@pytest.mark.parametrize(("times", "cases"), [(0, 5), (1, 1), (3, 10), (50, 120)])
-def test_the_interval_of_a_share_is_wilsons(times: int, cases: int) -> None:
-    expected = stats.binomtest(times, cases).proportion_ci(method="wilson")
-    assert wilson(times, cases) == pytest.approx((expected.low, expected.high), abs=1e-6)
+@pytest.mark.parametrize(
+    ("times", "cases", "low", "high"),
+    [
+        (81, 263, 0.2553, 0.3662),
+        (15, 148, 0.0624, 0.1605),
+        (0, 20, 0, 0.1611),
+        (1, 29, 0.0061, 0.1718),
+    ],
+)
+def test_the_interval_of_a_share_is_wilsons(
+    times: int, cases: int, low: float, high: float
+) -> None:
+    """The four examples of Newcombe (1998, Statistics in Medicine 17:857-872, from memory)."""
+    assert wilson(times, cases) == pytest.approx((low, high), abs=5e-5)

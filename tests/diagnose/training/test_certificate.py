@@ -56,7 +56,7 @@ def text_of(card: Card, kind: Kind) -> str:
 def test_the_card_says_plainly_what_it_is_not(busy: TrainingDesk, kind: Kind) -> None:
     text = " ".join(text_of(card_for(busy, NAMES[0]), kind).split())
     assert "This is no qualification, no licence and no certificate of competence." in text
-    assert "It was earned on simulated machines at a screen." in text
+    assert "It was earned on simulated bikes at a screen." in text
     assert "Short exam" in text
     assert text.index("no qualification") < text.index("Short exam")
 

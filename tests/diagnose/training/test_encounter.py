@@ -138,7 +138,7 @@ def test_cautions_count_as_read_only_before_their_own_step(begin: Begin) -> None
     ("move", "said"),
     [
         (Observe("tank-looks"), "'tank-looks' is not an observation; did you mean 'tank-look'?"),
-        (Observe("charge-lamp"), "'charge-lamp' is not for this machine"),
+        (Observe("charge-lamp"), "'Is the charge lamp dark?' is not for this bike"),
         (Correct("fill", ("stale-fuel",)), "'fill' is not a correction"),
         (Correct("fill-up", ()), "say which cause it is meant for"),
         (Correct("fill-up", ("plug-worn",)), "'plug-worn' is not put right by 'fill-up'"),

@@ -47,7 +47,7 @@ def test_it_plays_with_the_customers_own_words(
     ("old", "new", "said"),
     [
         ("[stale-fuel]", "[stale-fuels]", "spring.yaml:9:9: error[reference] at truth[0]: 'stale-fuels' is not a cause; did you mean 'stale-fuel'?"),
-        ("engine: petrol", "engine: electric", ":9:9: error[truth] at truth[0]: this machine cannot have 'stale-fuel'; it needs engine: petrol"),
+        ("engine: petrol", "engine: electric", ":9:9: error[truth] at truth[0]: this bike cannot have 'stale-fuel'; it needs engine: petrol"),
         ("[no-start]", "[vibration/deck]", ":5:14: error[truth] at complaints[0]: 'vibration/deck' is not made by 'stale-fuel', so nothing could cure it"),
         ("tank-look: stale", "tank-look: stales", "at answers.tank-look"),
         ("teaches: Smell the tank before you pull the plug.\n", "", "error[missing] at teaches: this key is required"),

@@ -3,34 +3,26 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from diagnose.advice.workshop import Workshop
-from diagnose.case.events import Answered, Case, Complained
-from diagnose.simulation.bikes import Known, Truth
+from diagnose.case.events import Case, Complained
 from diagnose.simulation.chance import Dice
-from diagnose.training.customers.guide import Guide
-from diagnose.training.customers.scenario import draw_scenario
-from diagnose.training.habits.least import least_possible
-from diagnose.training.habits.optimum import (
+from rules.loading.loader import load_pack
+from tests.diagnose.training.small_packs import small_pack
+from tests.oracles.optimum import (
     Hypothesis,
     Look,
-    Search,
     Small,
     Work,
     cost_of_order,
     least_cost,
 )
-from diagnose.training.habits.searchable import TooLarge, cost_as_advised, small_problem
-from diagnose.training.play.encounter import Encounter
-from rules.loading.loader import load_pack
-from tests.diagnose.training.small_packs import small_pack
+from tests.oracles.searchable import cost_as_advised, small_problem
 
-MOWER = Path(__file__).parents[2] / "packs" / "mower"
 COMPLAINED = Complained("bad")
 CASE = Case({}, {}, (COMPLAINED,))
 
@@ -174,39 +166,3 @@ def test_the_advice_over_more_packs_and_with_riders_who_report_wrongly(
 
 def told(found: list[float]) -> str:
     return f"mean {np.mean(found):.4f}, median {np.median(found):.4f}, worst {max(found):.3f}"
-
-
-def test_what_cannot_be_searched_is_said(offroad_shop: Workshop, mower_shop: Workshop) -> None:
-    with pytest.raises(TooLarge, match="too many to search"):
-        small_problem(offroad_shop, Complained("harsh", "front"), offroad_machine(offroad_shop))
-    with pytest.raises(TooLarge):  # a gap is measured
-        small_problem(mower_shop, Complained("no-start"), {"engine": "petrol", "size": "small"})
-
-
-def offroad_machine(workshop: Workshop) -> dict[str, str]:
-    return {key: trait.default for key, trait in workshop.rules.traits.items()}
-
-
-def test_the_best_way_from_what_the_customer_said(tmp_path: Path, mower_guide: Guide) -> None:
-    """Averaged over what they might have said, a thing told for nothing saves what it is worth."""
-    workshop = Workshop(load_pack(small_pack(tmp_path, 4, truthful_rides=True)))
-    problem = small_problem(workshop, COMPLAINED, {})
-    search = Search(problem)
-    check = next(iter(problem.looks))
-    scenario = replace(
-        draw_scenario(load_pack(MOWER), mower_guide, 0),
-        truth=Truth(("a",), COMPLAINED, {}),
-        complaints=(COMPLAINED,),
-        known=Known({check: Answered(check, state="yes")}),
-        told=(check,),
-    )
-    least = least_possible(Encounter(workshop, mower_guide, scenario))
-    branches = {result: state for result, _, state in search.look(search.start, check)}
-    assert least == pytest.approx(search.value(branches["yes"]))
-    plain = least_possible(Encounter(workshop, mower_guide, replace(scenario, told=())))
-    assert plain == pytest.approx(least_cost(problem))
-
-
-def test_a_full_rule_base_is_not_searched(offroad_shop: Workshop, offroad_guide: Guide) -> None:
-    scenario = draw_scenario(offroad_shop.rules, offroad_guide, 1)
-    assert least_possible(Encounter(offroad_shop, offroad_guide, scenario)) is None

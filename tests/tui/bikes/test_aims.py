@@ -10,11 +10,11 @@ from diagnose.records.bikes.bike import Bike, fold_bike
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_setting
 from diagnose.records.bikes.bike_journal import BikeEntry
 from diagnose.records.bikes.comparing import differences
+from diagnose.words.bikes import bike_line
+from diagnose.words.settings import on_record, way_back
 from rules.rulebase import RuleBase
 from tests.tui.bike_bench import TODAY, settable_pack
-from tui.bikes.aims import on_record, way_back
 from tui.bikes.bike_lines import difference_lines
-from tui.interview.telling import bike_line
 
 
 @pytest.fixture(scope="module")
@@ -58,12 +58,12 @@ def test_a_first_reading_leads_nowhere_later(rules: RuleBase) -> None:
     """What was noted without a tick is not what later readings are counted from."""
     (row,) = differences(rules, tyre(rules, "15 psi", "12 psi"))
     assert way_back(row) == ""
-    told = "\n".join(difference_lines([row], every=True))
+    told = "\n".join(difference_lines(rules, [row], every=True))
     assert "15 psi" not in told
-    (said,) = difference_lines([row], every=False)
+    (said,) = difference_lines(rules, [row], every=False)
     assert said.startswith("Nothing to set right")
     both = tyre(rules, "12 psi", baseline="15 psi")
-    assert "3 psi more" in "\n".join(difference_lines(differences(rules, both), every=False))
+    assert "3 psi more" in "\n".join(difference_lines(rules, differences(rules, both), every=False))
 
 
 @pytest.mark.parametrize(

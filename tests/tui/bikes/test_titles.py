@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from diagnose.words.titles import setting_title, short_titles
 from rules.rulebase import RuleBase
-from tui.bikes.titles import setting_title, short_titles
 
 
 def test_short_titles_are_no_longer_and_tell_everything_apart(offroad: RuleBase) -> None:

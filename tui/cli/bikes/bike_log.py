@@ -125,7 +125,7 @@ def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
 
     rules, book = begin(store, pack)
     found = or_exit(lambda: book.read(name))
-    say(difference_lines(differences(rules, found), every=every))
+    say(difference_lines(rules, differences(rules, found), every=every))
 
 
 @click.command()

@@ -71,7 +71,7 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs, causes_at_onc
 @pack_option
 def list_entries(what: str, pack: Packs) -> None:
     """Print what the rule base holds, an entry a line: id, then what it is."""
-    from diagnose.words.steps import pack_text
+    from diagnose.words.sources import pack_text
 
     rules = load_rules(pack)
     if what == "causes":

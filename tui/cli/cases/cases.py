@@ -61,7 +61,7 @@ def list_cases(
         _check_complaint(rules, complaint)
     wanted = case_lists.CaseFilter(bike, state, outcome, complaint, " ".join(text), limit)
     kept = open_or_exit(store)
-    say(row_lines(or_exit(lambda: case_lists.list_cases(kept, wanted))))
+    say(row_lines(rules, or_exit(lambda: case_lists.list_cases(kept, wanted))))
 
 
 def _check_complaint(rules: RuleBase, complaint: str) -> None:

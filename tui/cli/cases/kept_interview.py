@@ -21,10 +21,10 @@ from diagnose.records.cases.fitting import unknown_to
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.known import Assumption, assumptions, starting_case
 from diagnose.records.store.file_writing import write_text
-from diagnose.records.store.times import ago
+from diagnose.words.cases import assumed_lines, assumption_parts, closed_text, earlier_text
+from diagnose.words.chances import ago, counted
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tui.cases.case_lines import assumption_parts, earlier_text
 from tui.cli.common import Packs, load_rules, or_exit
 from tui.cli.storing import learned_from, open_or_exit, say
 from tui.terminal.clock import today
@@ -68,7 +68,7 @@ def recorded(
     if taught is not None and taught.cases:
         rules = taught.rules
         click.echo(
-            f"Learned from {taught.cases} proven case{'s' * (taught.cases != 1)} of this shop; "
+            f"Learned from {counted(taught.cases, 'proven case')} of this shop; "
             "`badride learned` shows what moved."
         )
     workshop = or_exit(lambda: Workshop(rules, causes_at_once))
@@ -117,10 +117,8 @@ def resumed_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
             f"{len(kept.case.events)} things known."
         )
     )
-    for said in kept.folded.said:
-        if said.assumed is not None:
-            text = f"{said.event.observation}: {said.assumed.rests_on}"  # type: ignore[union-attr]
-            yield from wrapped(text, "  ", "  Assumed: ")
+    for text in assumed_lines(rules, kept):
+        yield from wrapped(text, "  ", "  Assumed: ")
     for text in unknown_to(rules, kept.case):
         yield from wrapped(text, "  ", "  Kept as a note: ")
 
@@ -229,16 +227,6 @@ def _ask_cause(rules: RuleBase, candidates: Sequence[str], read: Read) -> str | 
 
 def closing_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
     """How a case was closed, and what it taught."""
-    closed = kept.folded.closed
-    assert closed is not None
-    yield from wrapped(f"Case {kept.id} closed as {closed.outcome}. {closed.why}")
-    if closed.cause is not None and closed.cause in rules.causes:
-        yield from wrapped(f"Cause: {rules.causes[closed.cause].title}.")
-    elif closed.outcome == "proven" and closed.correction in rules.corrections:
-        causes = [k for k, c in rules.causes.items() if c.correction == closed.correction]
-        yield from wrapped(
-            "Several causes have this correction, so nothing is learned from it. If you know which "
-            f"it was: badride cases reopen {kept.id}, then badride cases close {kept.id} --cause "
-            f"{' or '.join(causes)}"
-        )
+    for text in closed_text(rules, kept):
+        yield from wrapped(text)
     yield f"`badride card {kept.id}` writes the job card."

@@ -54,6 +54,7 @@ def _relearn(store: Store, rules: RuleBase) -> None:
     from diagnose.advice.workshop import Workshop
     from diagnose.records.cases.case_book import CaseBook
     from diagnose.records.cases.closing import relearn
+    from diagnose.words.chances import counted
 
     number = relearn(CaseBook(store, rules), Workshop(rules))
-    click.echo(f"Learned anew from {number} proven case{'s' * (number != 1)}.")
+    click.echo(f"Learned anew from {counted(number, 'proven case')}.")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.records.learning.calibration import Calibration
-from diagnose.records.learning.intervals import interval
 from diagnose.records.learning.learned import (
     LINK_CASES,
     PRIOR_CASES,
@@ -14,6 +13,7 @@ from diagnose.records.learning.learned import (
     MovedPrior,
 )
 from diagnose.records.learning.lessons import LearningState
+from diagnose.words.chances import counted
 from rules.rulebase import RuleBase
 from tui.terminal.columns import table
 from tui.terminal.text import wrapped
@@ -33,7 +33,7 @@ def learned_lines(
     """Whether it is used, what moved by how many cases, and the scores of past rankings."""
     use = "is used" if state.on else "is OFF: rankings use the rule base alone"
     since = f", counting cases since {state.since:%Y-%m-%d %H:%M} UTC" if state.since else ""
-    cases = f"{learned.cases} proven case{'s' * (learned.cases != 1)}"
+    cases = counted(learned.cases, "proven case")
     yield from wrapped(
         f"Learning {use}{since}. {cases}; the rule base's own figures weigh as much as "
         f"{PRIOR_CASES:g} cases for how common a cause is and {LINK_CASES:g} for how it shows."
@@ -57,7 +57,7 @@ def _prior_lines(rules: RuleBase, priors: tuple[MovedPrior, ...], every: bool) -
         shown = [m for m in shown if m.cases][:_SHOWN]
     cells = []
     for moved in shown:
-        low, high = interval(moved.learned)
+        low, high = moved.learned.interval()
         cells.append(
             (
                 f"{100 * moved.pack:.1f}",
@@ -95,10 +95,11 @@ def _link_lines(rules: RuleBase, links: tuple[MovedLink, ...], every: bool) -> I
 
 def _calibration_lines(calibration: Calibration) -> Iterator[str]:
     yield from wrapped(
-        f"Past rankings ({_cases(calibration.cases)}, as they stood before the first correction): "
-        f"the cause stood first in {calibration.first:.0%}. Brier score {calibration.brier:.3f} "
-        f"(0 is best; {calibration.split.reliability:.3f} of it for being too sure or not sure "
-        f"enough), log score {calibration.log_score:.3f} nats, calibration error "
+        f"Past rankings ({counted(calibration.cases, 'case')}, as they stood before the first "
+        f"correction): the cause stood first in {calibration.first:.0%}. "
+        f"Brier score {calibration.brier:.3f} (0 is best; "
+        f"{calibration.split.reliability:.3f} of it for being too sure or not sure enough), log "
+        f"score {calibration.log_score:.3f} nats, calibration error "
         f"{calibration.calibration_error:.3f}."
     )
     cells = [
@@ -111,7 +112,3 @@ def _calibration_lines(calibration: Calibration) -> Iterator[str]:
         for entry in calibration.bins
     ]
     yield from table(cells, ("Held probable", "Times", "Mean", "Came true"))
-
-
-def _cases(number: int) -> str:
-    return f"{number} case{'s' * (number != 1)}"

@@ -1,4 +1,4 @@
-"""`backup`, `restore`, `export`, `check-store`: keeping what is kept."""
+"""`backup`, `restore`, `export`: keeping what is kept."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def restore(file: Path, store: str | None) -> None:
     or_exit(lambda: sound_backup(file))
     kept = open_or_exit(store, create=True)
     click.echo(f"{kept.place}: {_told(or_exit(lambda: bring_back(kept, file)))}.")
-    click.echo("`badride check-store` reads all of it.")
+    click.echo("`badride self-check` reads all of it.")
 
 
 @click.command()
@@ -58,16 +58,3 @@ def export(file: Path, as_json: bool, store: str | None, pack: Packs) -> None:
         click.echo(text, nl=False)
     else:
         or_exit(lambda: write_text(file, text))
-
-
-@click.command("check-store")
-@store_option
-@pack_option
-def check_store(store: str | None, pack: Packs) -> None:
-    """Read everything there is and say what cannot be read. Nothing is changed."""
-    from diagnose.training.records.store_check import check_everything
-
-    rules = load_rules(pack)
-    kept = open_or_exit(store)
-    sizes = or_exit(lambda: check_everything(kept, rules))
-    click.echo(f"{kept.place}: sound. {_told(sizes)}.")

@@ -17,11 +17,12 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from diagnose.records.store.place import Place
-from rules.problems import BadInput
+from rules.problems import BadInput, printable
 from rules.rulebase import RuleBase
 
 _LEAST_FREE = 100_000_000  # bytes; a backup of a store of years takes less
 _COLUMNS, _ROWS = 80, 24
+_HELD = ("bikes", "cases", "case_entries")  # tables whose rows are told
 # a session of its own, since a library that was built wrongly takes the process along
 _ENGINE = (
     "from diagnose.findings.engine import RuleSet\n"
@@ -58,7 +59,7 @@ def see_all(looks: Sequence[tuple[str, Look]]) -> Iterator[tuple[str, Seen]]:
             for seen in look():
                 yield name, seen
         except (BadInput, OSError) as error:
-            yield name, Seen(State.BAD, str(error))
+            yield name, Seen(State.BAD, printable(str(error)))
 
 
 def python_and_libraries() -> Iterator[Seen]:
@@ -180,9 +181,12 @@ def kept(place: Place, rules: RuleBase | None, now: datetime) -> Iterator[Seen]:
             yield from clock(now, None, Path(__file__))
             return
     store = open_store(place, lambda: now)
-    if rules is not None:
+    if rules is None:
+        yield Seen(State.NOTE, f"{place}: not read, since the rules do not load")
+    else:
         sizes = check_everything(store, rules)
-        yield Seen(State.GOOD, f"{place}: sound, {sizes['bikes']} bikes, {sizes['cases']} cases")
+        held = ", ".join(f"{sizes[name]} {name.replace('_', ' ')}" for name in _HELD)
+        yield Seen(State.GOOD, f"{place}: sound, {held}")
     yield from clock(now, newest_entry(store), Path(__file__))
 
 

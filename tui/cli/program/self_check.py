@@ -18,9 +18,9 @@ from tui.terminal.statuses import UNSOUND
 def self_check(store: str | None, pack: Packs) -> None:
     """Look at everything the program needs on this machine, and say what to do about trouble.
 
-    Looks at Python and the libraries, the rule engine, the rule base, the settings, the store and
-    the room it has, the clock, the terminal and the log. Changes nothing. Exit status 1 when
-    something is BAD.
+    Looks at Python and the libraries, the rule engine, the rule base, the settings, everything that
+    is kept in the store and the room it has, the clock, the terminal and the log. Changes nothing.
+    Exit status 1 when something is BAD.
     """
     from diagnose.records.store.place import find_place
     from rules.loading.loader import load_packs

@@ -34,7 +34,7 @@ def sensitive(top: int, plot: bool, as_json: bool, pack: Packs) -> None:
     A word goes one word up and one down the scale, a prior is doubled and halved. The swing is how
     far the mean probability of the worked cases' true causes goes, in percentage points.
     """
-    from diagnose.authoring.sensitivity_run import sensitivity
+    from diagnose.authoring.sensitivity import sensitivity
 
     load_rules(pack)  # a mistake is told before the bar begins
     with progress("strengths") as bar_of:

@@ -14,7 +14,7 @@ from tui.cli.rules.progress_bar import progress
 from tui.terminal.statuses import BAD_INPUT
 
 if TYPE_CHECKING:
-    from diagnose.authoring.trials.whole_trial import Trial, Whose
+    from diagnose.authoring.trials.trial import Trial, Whose
     from rules.rulebase import RuleBase
 
 
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     type=click.Choice(["both", "this", "other"]),
     default="both",
     show_default=True,
-    help="With --against: which rule base draws the faults and answers for the machine.",
+    help="With --against: which rule base draws the faults and answers for the bike.",
 )
 @click.option("--simulated-only", is_flag=True, help="Leave the worked cases out; quicker.")
 @click.option("--json", "as_json", is_flag=True, help="Everything, case by case, as JSON.")
@@ -62,13 +62,13 @@ def trial(
 ) -> None:
     """Work simulated bad rides and the worked cases, and say how it went, with 95 % intervals.
 
-    The machines are drawn and answered for by the rule base itself, so this shows how well the
+    The bikes are drawn and answered for by the rule base itself, so this shows how well the
     program works if the rule base is right; only the worked cases, and the shop's own closed cases,
     can show whether it is. With --against, two rule bases work the same cases. Each does best where
     it is the truth, so by default each is the truth once.
     """
+    from diagnose.authoring.trials.trial import PROGRAM, run_trial
     from diagnose.authoring.trials.trial_document import trial_document
-    from diagnose.authoring.trials.whole_trial import PROGRAM, run_trial
     from tui.cli.rules.trial_lines import trial_lines
 
     base = load_rules(pack)

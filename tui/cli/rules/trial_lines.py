@@ -5,10 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from diagnose.authoring.trials.comparing import MORE_THAN_NOISE, Difference, Group, changed, compare
-from diagnose.authoring.trials.confusion import confusion
-from diagnose.authoring.trials.measures import MEASURES, RANKING, Measure, reliability_of, summarise
-from diagnose.authoring.trials.run import Outcome
-from diagnose.authoring.trials.whole_trial import PROGRAM, TOLD, WHOLE, Comparison, Trial
+from diagnose.authoring.trials.measures import (
+    MEASURES,
+    RANKING,
+    Measure,
+    confusion,
+    reliability_of,
+    summarise,
+)
+from diagnose.authoring.trials.trial import PROGRAM, TOLD, WHOLE, Comparison, Trial
+from diagnose.authoring.trials.working import Outcome
 from diagnose.records.learning.calibration import Bin
 from diagnose.simulation.intervals import Figure, ratio
 from tui.terminal.text import wrapped

@@ -14,7 +14,7 @@ from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
     from diagnose.advice.workshop import Workshop
-    from diagnose.authoring.paths import Support
+    from diagnose.authoring.strengths import Support
     from diagnose.case.events import Complained
     from rules.rulebase import RuleBase
     from rules.written import Origin
@@ -51,7 +51,7 @@ def _explained(
     shop: Workshop, cause: str, complained: Complained
 ) -> tuple[bool, list[tuple[int, str]]]:
     """Whether there is a path, and lines with how deep they are indented."""
-    from diagnose.authoring.paths import supports
+    from diagnose.authoring.strengths import supports
     from diagnose.inference.evidence import nodes_of
 
     rules = shop.rules
@@ -75,13 +75,13 @@ def _explained(
 
 def _before(rules: RuleBase, cause: str, complained: Complained) -> Iterator[tuple[int, str]]:
     from diagnose.authoring.complaint_odds import machine_for
-    from diagnose.words.steps import complaint_text
+    from diagnose.words.events import complaint_text
 
     entry = rules.causes[cause]
     yield 0, f"{entry.title} ({cause}) and {complaint_text(rules, complained)}"
     machine = ", ".join(f"{trait}: {option}" for trait, option in machine_for(rules, cause).items())
     if machine:
-        yield 0, f"Not on every machine; reckoned on one with {machine}."
+        yield 0, f"Not on every bike; reckoned on one with {machine}."
     where = _where(rules.origin("causes", cause, "per_100"))
     yield 0, f"Before any fact: behind {entry.per_100:g} of 100 bad rides {where}."
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.case.events import Answered, Complained, Corrected, Rode
 from diagnose.training.customers.guide import Guide
-from diagnose.training.habits.least import least_possible
 from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.scoring.points import Measure, Score
 from diagnose.training.scoring.review import ReviewStep, review
-from diagnose.words.chances import percent
-from diagnose.words.steps import answer_text, complaint_text
+from diagnose.training.words.encounter_words import guess_said, spent_line
+from diagnose.training.words.review_words import AS_GOOD, passed_word, score_text
+from diagnose.words.causes import NO_CAUSE, chances_text
+from diagnose.words.events import event_text
 from rules.rulebase import RuleBase
 from tui.terminal.text import wrapped
 
@@ -31,29 +31,17 @@ def customer_lines(encounter: Encounter) -> Iterator[str]:
 
 def notes_lines(encounter: Encounter) -> Iterator[str]:
     """Everything that is known and was done, oldest first."""
-    rules = encounter.workshop.rules
     for event in encounter.case.events:
-        match event:
-            case Complained():
-                yield from wrapped(complaint_text(rules, event), "    ", "  Complaint: ")
-            case Answered(observation=name):
-                text = f"{rules.observations[name].ask} {answer_text(rules, event)}"
-                yield from wrapped(text, "    ", "  ")
-            case Corrected(correction=name):
-                yield from wrapped(rules.corrections[name].title, "    ", "  Done: ")
-            case Rode(report=report):
-                yield f"  Ride: {report}"
-    yield f"  {encounter.minutes:.0f} minutes spent so far."
+        yield from wrapped(event_text(encounter.workshop.rules, event), "    ", "  ")
+    yield f"  {spent_line(encounter)}."
 
 
 def guess_lines(rules: RuleBase, scored: GuessScore) -> Iterator[str]:
     """The program's view beside a guess."""
-    told = "; ".join(f"{rules.causes[c].title} {percent(p)}" for c, p in scored.leading)
-    yield from wrapped(told or "no cause stands out", "    ", "  The program holds likeliest: ")
-    yield f"  Your causes hold {percent(scored.share)} of what the best choice would."
-    if scored.concordance is not None:
-        share = percent(scored.concordance)
-        yield f"  The result you expect has {share} of the likeliest's chance."
+    told = chances_text(rules, scored.leading) or NO_CAUSE
+    yield from wrapped(told, "    ", "  The program holds likeliest: ")
+    for line in guess_said(scored):
+        yield from wrapped(line, "    ", "  ")
 
 
 def score_lines(guide: Guide, result: Score, rules: RuleBase) -> Iterator[str]:
@@ -62,25 +50,21 @@ def score_lines(guide: Guide, result: Score, rules: RuleBase) -> Iterator[str]:
     yield from wrapped(titles, "    ", "What was wrong: ")
     if result.failed:
         yield from wrapped(result.failed, "    ", "FAILED: ")
-    outcome = "passed" if result.passed else "not passed"
-    yield f"Score: {result.total:.0f} of 100, {outcome} (from {guide.scoring.pass_mark:g})."
-    hints = f", {result.hints} hints took off {result.hint_points:g}" if result.hints else ""
+    passed = passed_word(passed=result.passed, failed=bool(result.failed))
+    yield f"{score_text(result.total, passed, guide.scoring.pass_mark)}."
+    hints = f"; hints took off {result.hint_points:g}" if result.hints else ""
     yield (
-        f"{result.minutes:.0f} minutes spent; expected cost {result.cost_ratio:.2f} times the "
-        f"advised way's{hints}."
+        f"{result.minutes:.0f} min; expected cost {result.cost_ratio:.2f} times that of the "
+        f"advised way{hints}."
     )
     for item in result.measures:
         where = f" (steps {', '.join(map(str, item.steps))})" if item.steps else ""
         yield from wrapped(f"{item.title}{where}", "         ", f"  {_points(item)}  ")
 
 
-def least_line(encounter: Encounter) -> str:
-    """What the advised way and, where it can be searched, the best way were expected to cost."""
-    advised = f"{encounter.expected_at_start:.0f} minutes were expected from the complaint on"
-    least = least_possible(encounter)
-    if least is None:
-        return f"{advised}; the best way there is cannot be searched on so many causes."
-    return f"{advised}; the best way there is comes to {least:.0f}."
+def expected_line(encounter: Encounter) -> str:
+    """What the advised way was expected to cost when the case began."""
+    return f"{encounter.expected_at_start:.0f} minutes were expected from the complaint on."
 
 
 def meaning_lines(guide: Guide, result: Score) -> Iterator[str]:
@@ -101,14 +85,14 @@ def review_step_lines(rules: RuleBase, step: ReviewStep) -> Iterator[str]:
     """One step gone through again."""
     result = f" -> {step.result}" if step.result else ""
     yield from wrapped(f"{step.did}{result}", "    ", f"{step.number:2}. ")
-    known = "; ".join(f"{rules.causes[c].title} {percent(p)}" for c, p in step.leading)
+    known = chances_text(rules, step.leading)
     yield from wrapped(known or "nothing", "      ", "    Then likeliest: ")
     for fault in step.faults:
         yield from wrapped(fault.text, "      ", "    - ")
     if step.better:
         yield from wrapped(step.better, "      ", "    ")
     elif not step.faults:
-        yield "    As good as anything here."
+        yield f"    {AS_GOOD}"
 
 
 def _points(item: Measure) -> str:

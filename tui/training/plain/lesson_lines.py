@@ -12,7 +12,8 @@ from diagnose.training.course.progress import UnitState
 from diagnose.training.course.repetition import Item, Repeat
 from diagnose.training.customers.guide import Guide
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.words.chances import percent
+from diagnose.training.words.review_words import AS_GOOD, leading_words, passed_word
+from diagnose.words.chances import counted
 from tui.terminal.columns import table
 from tui.terminal.text import WIDTH, wrapped
 
@@ -25,7 +26,7 @@ def course_lines(course: Course, states: Sequence[UnitState] | None) -> Iterator
         state = states[number - 1] if states is not None else None
         yield ""
         yield f"{number:>2}  {unit.title}{f'  [{unit_word(state)}]' if state else ''}"
-        count = f"{unit.lessons_needed} lesson{'s' * (unit.lessons_needed != 1)}"
+        count = counted(unit.lessons_needed, "lesson")
         done = f", has {state.passed}" if state else ""
         yield f"    {unit.id}: needs {count} with {unit.score_needed:g} points{done}"
         if state is None or state.is_open:
@@ -106,11 +107,7 @@ def review_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iter
 
 def _step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
     yield f"STEP {step['number']}"
-    leading = [
-        f"{titles.get(item['cause'], item['cause'])} {percent(item['probability'])}"
-        for item in step["leading"]
-    ]
-    yield from wrapped("; ".join(leading), "  ", "Likely then: ")
+    yield from wrapped(leading_words(step, titles), "  ", "")
     minutes = f" ({step['minutes']:.0f} min)" if step["minutes"] >= 1 else ""
     yield from wrapped(f"{step['did']}{minutes}", "  ", "You chose: ")
     if step["result"]:
@@ -120,12 +117,13 @@ def _step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[
     if step["better"]:
         yield from wrapped(step["better"], "  ")
     elif not step["faults"]:
-        yield "Nothing better was to be had."
+        yield AS_GOOD
 
 
 def _score_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
     score = document["score"]
-    yield f"SCORE {score['total']:.0f} of 100: {'passed' if score['passed'] else 'not passed'}"
+    passed = passed_word(passed=score["passed"], failed=bool(score["failed"]))
+    yield f"SCORE {score['total']:.0f} of 100: {passed}"
     if score["failed"]:
         yield from wrapped(score["failed"], "  ", "Failed: ")
     behind = ", ".join(titles.get(cause, cause) for cause in score["behind"])

@@ -24,8 +24,8 @@ from rules.problems import BadInput
 from tui.terminal.text import wrapped
 from tui.training.plain.encounter_lines import (
     customer_lines,
+    expected_line,
     guess_lines,
-    least_line,
     meaning_lines,
     notes_lines,
     review_lines,
@@ -130,7 +130,7 @@ class _Play:
                 self._lines(review_lines(encounter))
             elif text == "m":
                 self._lines(meaning_lines(encounter.guide, score(encounter)))
-                self._say(least_line(encounter))
+                self._say(expected_line(encounter))
             elif text in ("", "q"):
                 return
 

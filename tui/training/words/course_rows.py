@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from textual.content import Content
 
-from diagnose.records.store.times import ago
 from diagnose.training.course.certificate import exam_word, unit_word
 from diagnose.training.course.course_lessons import OWN
 from diagnose.training.course.exam import Exam, SittingResult
@@ -14,6 +13,7 @@ from diagnose.training.course.progress import UnitState
 from diagnose.training.course.repetition import Item, Repeat
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.desk import TraineeStanding
+from diagnose.words.chances import ago, counted
 from tui.terminal.clock import day_of
 from tui.training.plain.lesson_lines import item_title
 from tui.training.words.course_sheet import CourseSheet
@@ -87,7 +87,7 @@ def _open_row(sheet: CourseSheet, row: AttemptRow) -> Row:
 def _repeat_row(sheet: CourseSheet, repeat: Repeat) -> Row:
     teaching = sheet.teaching
     title = item_title(teaching.guide, teaching.course, repeat.item)
-    times = f"missed {repeat.misses} time{'s' * (repeat.misses != 1)}"
+    times = f"missed {counted(repeat.misses, 'time')}"
     return _line(item_value(repeat.item), f"{title[:1].upper()}{title[1:]}", times)
 
 
@@ -136,7 +136,7 @@ def unit_about(sheet: CourseSheet, state: UnitState) -> Iterator[str]:
     if not state.is_open:
         before = sheet.standing.states[sheet.standing.states.index(state) - 1].unit
         yield f"Locked: it opens when {before.title!r} is done."
-    count = f"{unit.lessons_needed} lesson{'s' * (unit.lessons_needed != 1)}"
+    count = counted(unit.lessons_needed, "lesson")
     yield f"Done with {count} at {unit.score_needed:g} points or more; so far {state.passed}."
 
 

@@ -18,7 +18,8 @@ from diagnose.training.play.moves import (
     move_from_json,
     move_to_json,
 )
-from diagnose.words.steps import answer_text, sentence
+from diagnose.words.answers import answer_text
+from diagnose.words.titles import sentence
 from tui.widgets.search_list import Row
 
 

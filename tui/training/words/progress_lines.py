@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 
-from diagnose.records.store.times import ago
 from diagnose.training.course.certificate import exam_word, span_text
 from diagnose.training.course.course import Course
 from diagnose.training.course.progress import Mean, finished
 from diagnose.training.customers.guide import MEASURES, Guide
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.desk import TraineeStanding
+from diagnose.words.chances import ago
 from tui.terminal.charts import bar, chart
 from tui.terminal.columns import table
 from tui.terminal.text import WIDTH, wrapped

@@ -1,5 +1,5 @@
-"""How what is on record stands to how it should: by the manual's figure, by the bands of the pack,
-by the baseline."""
+"""Settings of a bike in words: what is on record, how it stands to what it should be by the
+manual's figure, by the bands of the pack or by the baseline, and the way back there."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ from diagnose.findings.concluding import reading_bands
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.comparing import Difference
 from diagnose.records.cases.fitting import knows
-from diagnose.words.steps import answer_text
+from diagnose.words.answers import answer_text
+from diagnose.words.chances import ago
+from diagnose.words.titles import setting_title
 from rules.language.schema import Observation
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity, Quantity
@@ -85,3 +87,20 @@ def _is_off(entry: Observation, reading: Quantity, target: Quantity | None) -> b
         if state == entry.normal
     ]
     return bool(entry.bands) and not any(normal)
+
+
+def setting_text(rules: RuleBase, row: Difference, today: date) -> str:
+    """Everything about one setting: its value and age, its baseline, what it should be."""
+    parts = [
+        setting_title(rules, row.observation),
+        f"{answer_text(rules, row.now.answer)} since {row.now.on.isoformat()}, "
+        f"{ago((today - row.now.on).days)}",
+    ]
+    if row.now.note:
+        parts.append(row.now.note)
+    if row.baseline is not None and row.baseline.answer != row.now.answer:
+        parts.append(f"baseline {row.baseline.on.isoformat()}")
+    if row.target is not None:
+        origin = "rule of thumb" if row.rule_of_thumb else "manual"
+        parts.append(f"should be {row.target} ({origin})")
+    return "; ".join(parts)

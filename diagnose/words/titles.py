@@ -1,4 +1,4 @@
-"""What observations are called where there is little room."""
+"""What entries of the rule base are called, whole or short, and how a title joins a sentence."""
 
 from __future__ import annotations
 
@@ -12,6 +12,17 @@ _SHORTEST = 12
 _BREAK = re.compile(r",| \(|:")
 
 
+def lowered(title: str) -> str:
+    """A title within a sentence."""
+    return title[:1].lower() + title[1:]
+
+
+def sentence(text: str) -> str:
+    """`text` with a capital, and a colon behind what is no question or sentence."""
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith(("?", ":", ".")) else f"{text}:"
+
+
 def setting_title(rules: RuleBase, observation: str) -> str:
     """The words of an observation, or its id where this rule base does not know it."""
     entry = rules.observations.get(observation)
@@ -23,11 +34,6 @@ def short_titles(rules: RuleBase, observations: Iterable[str]) -> dict[str, str]
     alike = Counter(_cut(setting_title(rules, name)) for name in rules.observations)
     titles = {name: setting_title(rules, name) for name in observations}
     return {n: _cut(title) if alike[_cut(title)] == 1 else title for n, title in titles.items()}
-
-
-def lowered(title: str) -> str:
-    """A title within a sentence."""
-    return title[:1].lower() + title[1:]
 
 
 def _cut(title: str) -> str:

@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from diagnose.advice.workshop import Workshop
-from diagnose.authoring.trials.policies import ChecklistPolicy, EnginePolicy
-from diagnose.authoring.trials.run import run_case
+from diagnose.authoring.trials.working import ChecklistPolicy, EnginePolicy, run_case
 from diagnose.simulation.bikes import draw_truth
 
 

@@ -11,18 +11,22 @@ import pytest
 
 from diagnose.advice.workshop import Workshop
 from diagnose.authoring.trials.comparing import Group, changed, compare
-from diagnose.authoring.trials.confusion import confusion
-from diagnose.authoring.trials.crossing import Crossing, run_across
-from diagnose.authoring.trials.measures import MEASURES, brier, log_score, reliability_of, summarise
-from diagnose.authoring.trials.policies import EnginePolicy
-from diagnose.authoring.trials.retelling import Retold, retell
-from diagnose.authoring.trials.run import Decision, Outcome, run_case
-from diagnose.authoring.trials.trial import FEWEST, readable_by, simulate, worked_paths
-from diagnose.authoring.trials.whole_trial import run_trial
+from diagnose.authoring.trials.measures import (
+    MEASURES,
+    brier,
+    confusion,
+    log_score,
+    reliability_of,
+    summarise,
+)
+from diagnose.authoring.trials.trial import FEWEST, readable_by, run_trial, simulate, worked_paths
+from diagnose.authoring.trials.trial_bikes import Crossing, Retold, retell, run_across
+from diagnose.authoring.trials.working import Decision, EnginePolicy, Outcome, run_case
 from diagnose.case.events import Answered, Complained
 from diagnose.case.files import load_worked_cases
 from diagnose.simulation.bikes import SimulatedMachine, Truth, draw_truth
-from rules.loading.loader import WORKED_CASES, load_pack, load_packs
+from rules.loading.loader import load_pack, load_packs
+from rules.loading.pack_files import WORKED_CASES
 from rules.rulebase import RuleBase
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"

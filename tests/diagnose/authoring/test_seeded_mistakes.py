@@ -122,7 +122,7 @@ def found_in(folder: Path) -> list[Item]:
 @pytest.fixture(scope="module")
 def before() -> set[tuple[str, str]]:
     """What is doubtful in the pack as it stands."""
-    return {(i.code, i.field) for i in found_in(Path(__file__).parents[1] / "packs" / "mower")}
+    return {(i.code, i.field) for i in found_in(Path(__file__).parents[2] / "packs" / "mower")}
 
 
 @pytest.mark.parametrize("seeded", SEEDED)

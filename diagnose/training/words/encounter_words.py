@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.advice.planning import duration
 from diagnose.case.events import RIDE_REPORTS
 from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import Encounter, Taken
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Recheck, Ride
 from diagnose.training.scoring.review import move_text, result_text
-from diagnose.words.chances import percent
-from diagnose.words.steps import StepText, observation_text, step_text
+from diagnose.words.causes import NO_CAUSE
+from diagnose.words.chances import about_minutes, counted, duration, percent
+from diagnose.words.events import event_text
+from diagnose.words.steps import StepText, observation_text, step_text, why_text
 from rules.rulebase import RuleBase
-from tui.interview.telling import event_text, minutes_text
 
 
 def said_line(encounter: Encounter) -> str:
@@ -48,8 +48,7 @@ def notebook_lines(encounter: Encounter) -> Iterator[str]:
 
 def spent_line(encounter: Encounter) -> str:
     """Steps and time spent."""
-    count = len(encounter.steps)
-    return f"{count} step{'s' * (count != 1)}, {encounter.minutes:.0f} min spent"
+    return f"{counted(len(encounter.steps), 'step')}, {encounter.minutes:.0f} min spent"
 
 
 def came_line(rules: RuleBase, taken: Taken) -> str:
@@ -88,7 +87,7 @@ def move_words(encounter: Encounter, move: Move) -> StepText:
 
 def move_label(encounter: Encounter, move: Move) -> str:
     """What a move takes."""
-    return minutes_text(encounter.view().own_minutes(move))
+    return about_minutes(encounter.view().own_minutes(move))
 
 
 def about_move(encounter: Encounter, move: Move) -> str:
@@ -112,6 +111,14 @@ def results_of(encounter: Encounter, move: Move) -> list[tuple[str, str]]:
     return []
 
 
+def guess_said(scored: GuessScore) -> Iterator[str]:
+    """How good a guess was, by what could be known when it was made."""
+    yield f"Your causes hold {percent(scored.share)} of what the best choice would."
+    if scored.concordance is not None:
+        share = percent(scored.concordance)
+        yield f"The result you expected had {share} of the likeliest's chance."
+
+
 def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -> Iterator[str]:
     """The program's view of the moment before a step, beside the trainee's."""
     rules = encounter.workshop.rules
@@ -122,16 +129,13 @@ def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -
     for cause, chance in leading:
         yield f"- {rules.causes[cause].title} {percent(chance)}"
     if not leading:
-        yield "- no cause stands out"
+        yield f"- {NO_CAUSE}"
     if scored is not None:
-        yield f"Your causes hold {percent(scored.share)} of what the best choice would."
-        if scored.concordance is not None:
-            share = percent(scored.concordance)
-            yield f"The result you expected had {share} of the likeliest's chance."
+        yield from guess_said(scored)
     yield ""
     advised = step_text(rules, taken.before, taken.advised).heading
     if taken.move == taken.advised_move:
         yield "It would have done the same."
     else:
         stop = "" if advised.endswith(("?", ":", ".")) else "."
-        yield f"It would have gone for: {advised}{stop} {taken.advised.why}"
+        yield f"It would have gone for: {advised}{stop} {why_text(rules, taken.advised)}"

@@ -6,9 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from diagnose.training.customers.guide import Guide
-from diagnose.words.chances import percent
+from diagnose.words.chances import counted, percent
 
 Document = Mapping[str, Any]
+AS_GOOD = "As good as anything here."
 
 # the share of the points earned from which a word holds; judged by the authors
 _WORDS = ((0.95, "very good"), (0.8, "good"), (0.6, "fair"), (0.3, "weak"), (0.0, "poor"))
@@ -19,11 +20,21 @@ def share_word(share: float) -> str:
     return next(word for least, word in _WORDS if share >= least)
 
 
+def passed_word(*, passed: bool, failed: bool) -> str:
+    """Whether a case is passed; `failed` is one that something unsafe has ended."""
+    return "FAILED" if failed else "passed" if passed else "not passed"
+
+
+def score_text(total: float, passed: str, pass_mark: float) -> str:
+    """A score, whether it is passed, and from how many points it would be."""
+    return f"Score {total:.0f} of 100: {passed} (from {pass_mark:g})"
+
+
 def verdict_line(document: Document, guide: Guide) -> str:
     """The score in a line."""
     score = document["score"]
-    outcome = "FAILED" if score["failed"] else "passed" if score["passed"] else "not passed"
-    return f"Score {score['total']:.0f} of 100: {outcome} (from {guide.scoring.pass_mark:g})"
+    passed = passed_word(passed=score["passed"], failed=bool(score["failed"]))
+    return score_text(score["total"], passed, guide.scoring.pass_mark)
 
 
 def outcome_lines(document: Document, titles: Mapping[str, str]) -> Iterator[str]:
@@ -34,9 +45,8 @@ def outcome_lines(document: Document, titles: Mapping[str, str]) -> Iterator[str
     yield f"It was: {_named(score['behind'] or score['true_causes'], titles)}."
     yield f"You named: {_named(score['named'], titles) or 'no cause'}."
     hints = f"; hints took off {score['hint_points']:g}" if score["hints"] else ""
-    count = len(document["review"])
     yield (
-        f"{count} step{'s' * (count != 1)}, {score['minutes']:.0f} min; expected cost "
+        f"{counted(len(document['review']), 'step')}, {score['minutes']:.0f} min; expected cost "
         f"{score['cost_ratio']:.2f} times that of the advised way{hints}."
     )
     teaches = document["scenario"].get("teaches")
@@ -78,7 +88,7 @@ def choice_lines(step: Mapping[str, Any]) -> Iterator[str]:
     if step["better"]:
         yield step["better"]
     elif not step["faults"]:
-        yield "As good as anything here."
+        yield AS_GOOD
 
 
 def leading_of(step: Mapping[str, Any], titles: Mapping[str, str]) -> Sequence[tuple[str, float]]:

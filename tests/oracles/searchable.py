@@ -10,24 +10,18 @@ from diagnose.advice.workshop import Workshop
 from diagnose.case.events import RIDE_REPORTS, Answered, Case, Complained, Corrected, Rode
 from diagnose.inference.evidence import nodes_of
 from diagnose.simulation.bikes import applies
-from diagnose.training.habits.optimum import PROVEN, Hypothesis, Look, Search, Small, State, Work
-from rules.problems import BadInput
 from rules.rulebase import Node, RuleBase
+from tests.oracles.optimum import PROVEN, Hypothesis, Look, Search, Small, State, Work
 
 _SELDOM = 1e-5
+_MOST = 6  # more causes or checks take hours to search
 
 
-class TooLarge(BadInput):
-    """More causes or checks bear on the complaint than can be searched."""
-
-
-def small_problem(
-    workshop: Workshop, complained: Complained, machine: Mapping[str, str], most: int = 6
-) -> Small:
+def small_problem(workshop: Workshop, complained: Complained, machine: Mapping[str, str]) -> Small:
     """A pack's problem for one complaint, as the simulator draws it.
 
-    Raises `TooLarge` where more than `most` causes or checks bear on the complaint, or a check is a
-    measurement or a finding, which are not searched.
+    A handful of causes and of questions or inspections bear on it; measurements and findings are
+    not searched.
     """
     rules = workshop.rules
     able = _able(rules, complained, machine)
@@ -35,9 +29,8 @@ def small_problem(
     nodes = [
         node for key, node in rules.nodes.items() if key in bearing and node.kind != "complaint"
     ]
-    measured = [n for n in nodes if n.kind == "finding" or rules.observations[n.id].unit]
-    if max(len(able), len(nodes)) > most or measured:
-        raise TooLarge(f"{len(able)} causes and {len(nodes)} checks are too many to search")
+    assert not [n for n in nodes if n.kind == "finding" or rules.observations[n.id].unit]
+    assert max(len(able), len(nodes)) <= _MOST
     works = {}
     for name in dict.fromkeys(rules.causes[cause].correction for cause in able):
         entry = rules.corrections[name]

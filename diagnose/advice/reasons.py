@@ -1,0 +1,125 @@
+"""Why a step is next: what the planner found, as ids and figures. `diagnose.words` says it.
+
+Chances are shares from 0 to 1, times are minutes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class NoComplaintYet:
+    """Nothing has been complained of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """A ride has reported every complaint gone."""
+
+
+@dataclass(frozen=True, slots=True)
+class RideDue:
+    """Something was put right and has not been ridden since."""
+
+
+@dataclass(frozen=True, slots=True)
+class AnswersClash:
+    """The rule of this id found answers that cannot all be true."""
+
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Dangerous:
+    """A cause that is dangerous to ride with is likely enough to be looked for first."""
+
+    cause: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class NotSafe:
+    """The rule of this id forbids riding.
+
+    `unseen` says that something was put right since and nobody could say whether that helped.
+    """
+
+    rule: str
+    unseen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LookAgain:
+    """The rule of this id forbade riding before the latest work."""
+
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Saves:
+    """An observation is expected to save more time than it takes.
+
+    `causes` are the likeliest of those it weighs on, none where it weighs on no open cause.
+    """
+
+    minutes: float
+    saved: float
+    causes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MayComeTo:
+    """A check of what the first correction of the plan would put right."""
+
+    correction: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """A correction is likely to be needed.
+
+    `settled` says that it is so likely that checking more would not pay; otherwise no check that is
+    left does.
+    """
+
+    chance: float
+    minutes: float
+    settled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NothingPays:
+    """All that is left costs more than it can save; the likeliest cause, and that none is left."""
+
+    cause: str
+    chance: float
+    nothing_listed: float
+
+
+@dataclass(frozen=True, slots=True)
+class OutsideFirst:
+    """A cause outside of the closed units is still open, so nothing is opened yet.
+
+    `besides` is why the step that stands in is worth taking, None where only this speaks for it.
+    """
+
+    cause: str
+    besides: Reason | None
+
+
+Reason = (
+    NoComplaintYet
+    | Proven
+    | RideDue
+    | AnswersClash
+    | Dangerous
+    | NotSafe
+    | LookAgain
+    | Saves
+    | MayComeTo
+    | Needed
+    | NothingPays
+    | OutsideFirst
+)

@@ -1,0 +1,146 @@
+"""The bikes of a trial that the pack at work has not drawn: of worked cases, and of another pack.
+
+A worked case is told from its complaints on, one answer at a time, to whoever asks. What the story
+does not tell is answered 'don't know'. Once no true cause is left that shows on what is looked at,
+it looks normal again. The rider of a story reports truly: gone when all its true causes are put
+right, better when one more of them is, else the same.
+
+What the pack at work knows and another does not, nobody can tell of a bike of the other: it is
+answered 'don't know'. A correction does what the bike's own pack says it does.
+"""
+
+from __future__ import annotations
+
+from diagnose.advice.workshop import Workshop
+from diagnose.authoring.trials.working import Decision, Machine, Outcome, Policy, work
+from diagnose.case.events import Answered, Case, Complained, Corrected, RideReport, standing
+from diagnose.case.files import WorkedCase
+from diagnose.simulation.bikes import SimulatedMachine, Truth
+from rules.rulebase import RuleBase
+from rules.units.quantities import BadQuantity
+
+
+class Retold:
+    """The machine of a story."""
+
+    def __init__(self, rules: RuleBase, worked: WorkedCase) -> None:
+        self._rules = rules
+        self._truth = frozenset(worked.truth)
+        self._answers = standing(as_found(worked.case)).answers
+        self._fixed: frozenset[str] = frozenset()
+        self._shown = {(link.cause, link.node) for link in rules.links if link.cause in self._truth}
+
+    def answer(self, observation: str) -> Answered:
+        """What the story says, or what is seen once it is put right."""
+        entry = self._rules.observations[observation]
+        showing = {cause for cause in self._truth if (cause, observation) in self._shown}
+        if showing and showing <= self._fixed:
+            is_state = entry.kind != "measurement"
+            return Answered(observation, state=entry.normal if is_state else None)
+        return self._answers.get(observation, Answered(observation))
+
+    def correct(self, correction: str) -> None:
+        """Carry a correction out: every true cause that it puts right is gone."""
+        self._fixed |= {
+            cause for cause in self._truth if self._rules.causes[cause].correction == correction
+        }
+
+    def ride(self, before: frozenset[str]) -> RideReport:
+        """What the rider reports."""
+        if self.is_cured:
+            return "gone"
+        return "better" if self._fixed - before else "same"
+
+    @property
+    def fixed(self) -> frozenset[str]:
+        """The true causes that have been put right."""
+        return self._fixed
+
+    @property
+    def is_cured(self) -> bool:
+        """Whether all true causes are put right."""
+        return self._fixed == self._truth
+
+
+def as_found(case: Case) -> Case:
+    """A case as it was before anything was corrected."""
+    end = next(
+        (n for n, event in enumerate(case.events) if isinstance(event, Corrected)),
+        len(case.events),
+    )
+    return Case(case.machine, case.targets, case.events[:end])
+
+
+def retell(workshop: Workshop, worked: WorkedCase, policy: Policy) -> Outcome:
+    """Work a story from its complaints."""
+    found = as_found(worked.case)
+    complaints = tuple(event for event in found.events if isinstance(event, Complained))
+    truth = Truth(worked.truth, complaints[0], found.machine)
+    start = Case(found.machine, found.targets, complaints)
+    return work(workshop, start, truth, Retold(workshop.rules, worked), policy)
+
+
+class Crossing:
+    """A simulated machine as the users of another pack see it."""
+
+    def __init__(self, machine: Machine, known: RuleBase, working: RuleBase) -> None:
+        self._machine = machine
+        self._known = known
+        self._working = working
+
+    def answer(self, observation: str) -> Answered:
+        """The machine's answer where both packs understand it, else 'don't know'."""
+        if observation not in self._known.observations:
+            return Answered(observation)
+        answer = self._machine.answer(observation)
+        entry = self._working.observations[observation]
+        if answer.state is not None and answer.state in entry.states and entry.unit is None:
+            return answer
+        if answer.reading is not None and entry.unit is not None:
+            try:
+                answer.reading.to(entry.unit)
+            except BadQuantity:
+                return Answered(observation)
+            return answer
+        return Answered(observation)
+
+    def correct(self, correction: str) -> None:
+        """Carry a correction out."""
+        self._machine.correct(correction)
+
+    def ride(self, before: frozenset[str]) -> RideReport:
+        """What the rider reports."""
+        return self._machine.ride(before)
+
+    @property
+    def fixed(self) -> frozenset[str]:
+        """The true causes that have been put right."""
+        return self._machine.fixed
+
+    @property
+    def is_cured(self) -> bool:
+        """Whether nothing is left that produces the complaint."""
+        return self._machine.is_cured
+
+
+def run_across(
+    workshop: Workshop, known: RuleBase, truth: Truth, seed: int, policy: Policy
+) -> Outcome:
+    """Work a case that `known` drew and simulates. One whose complaint the pack at work does not
+    have is handed over as it comes."""
+    if not knows(workshop.rules, truth.complaint):
+        decision = Decision((), truth.causes, (), False, False, {})
+        return Outcome(truth, decision, workshop.rules.policy.hand_over_minutes, 0, 0, False)
+    traits = {
+        trait: option
+        for trait, option in truth.machine.items()
+        if trait in workshop.rules.traits and option in workshop.rules.traits[trait].options
+    }
+    machine = Crossing(SimulatedMachine(known, truth, seed), known, workshop.rules)
+    return work(workshop, Case(traits, {}, (truth.complaint,)), truth, machine, policy)
+
+
+def knows(rules: RuleBase, complained: Complained) -> bool:
+    """Whether the pack has the complaint, at its place if it has one."""
+    entry = rules.complaints.get(complained.complaint)
+    return entry is not None and (complained.place is None or complained.place in entry.places)

@@ -1,0 +1,51 @@
+"""Answers and readings in words: what was answered, what can be, and what is none of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.case.events import Answered, Case
+from rules.language.schema import Observation
+from rules.rulebase import RuleBase
+from rules.units.quantities import units_like
+
+
+def answer_text(rules: RuleBase, answer: Answered) -> str:
+    """An answer as a person would say it.
+
+    Of an observation that this rule base does not know, the reading or state as it was written.
+    """
+    if answer.reading is not None:
+        return str(answer.reading)
+    if answer.state is not None:
+        entry = rules.observations.get(answer.observation)
+        return answer.state if entry is None else entry.states.get(answer.state, answer.state)
+    return "cannot be checked here" if answer.cannot_here else "don't know"
+
+
+def choices(entry: Observation) -> list[tuple[str, str]]:
+    """(state, label) in the order they are offered; a plain yes/no offers yes first."""
+    states = list(entry.states.items())
+    return states[::-1] if set(entry.states) == {"no", "yes"} else states
+
+
+def unit_of_bare(rules: RuleBase, case: Case, observation: str) -> str:
+    """The unit of a number alone: that of the bike's own target, which stands beside the question,
+    or else the pack's."""
+    entry = rules.observations[observation]
+    assert entry.unit is not None
+    given = case.targets.get(entry.target or "")
+    return given.unit if given is not None and given.unit in units_like(entry.unit) else entry.unit
+
+
+def accepted(unit: str) -> str:
+    """What may be written where a number alone is in `unit`."""
+    own, others = units_like(unit)[:1], units_like(unit)[1:]
+    if not own:
+        return "plain number"
+    return f"figure in {own[0]}" + (f", or with its unit: {', '.join(others)}" if others else "")
+
+
+def none_of(text: str, labels: Iterable[str]) -> str:
+    """That `text` is none of the answers that are offered under these labels."""
+    return f"{text!r} is none of the answers here: {'; '.join(labels)}."
