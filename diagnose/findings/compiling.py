@@ -1,8 +1,8 @@
 """Turn a pack's conditions into durable-rules patterns.
 
 A condition becomes an 'or' of 'and's (disjunctive normal form); each 'and' is one engine rule that
-joins one pattern per leaf. 'not' means 'not known to hold', so a rule with a `not` also waits for a
-gate fact that is told only after everything it looks at is settled.
+joins one pattern per fact looked at. 'not' means 'not known to hold', so a rule with a `not` also
+waits for a gate fact that is told only after everything it looks at is settled.
 """
 
 from __future__ import annotations
@@ -11,51 +11,74 @@ import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from diagnose.findings.bands import HALF_STEP
 from diagnose.findings.engine import Pattern
-from rules.language.conditions import leaves, rule_layers
+from rules.language.conditions import leaves
 from rules.language.schema import Condition
 from rules.rulebase import RuleBase
-from rules.units.quantities import parse_quantity, parse_threshold
+from rules.units.quantities import Quantity, Threshold, parse_quantity, parse_threshold
 
 GATE = "gate"
 STATE = "state"
 READING = "reading"
 LIMIT = "limit"
 HOLDS = "holds"
-BAND_ABOVE = "band-above"
-BAND_BELOW = "band-below"
-BAND_NORMAL = "band-normal"
+BANDS = {"above": "band-above", "below": "band-below", "normal": "band-normal"}
+"""The kind of fact by the side of a `StateBand`, and the engine rule that fires for a reading in
+such a band."""
 
 Joined = list[tuple[str, Pattern]]
-Literal = tuple[bool, Condition]
+"""What one engine rule waits for: patterns, each with a name of its own; `$not` ends the name of
+one that must not match."""
+Term = tuple[bool, Condition]
+"""A leaf of a condition, and whether it must hold or must not."""
+
+
+@dataclass(frozen=True, slots=True)
+class RelativeLimit:
+    """A limit that moves with the target of a measurement, and its name as a fact."""
+
+    name: str
+    threshold: Threshold
+    unit: str
+
+    def value(self, target: Quantity | None) -> float:
+        """The limit in the measurement's unit. Raises `BadQuantity` without a target."""
+        return self.threshold.value(target, self.unit)
 
 
 @dataclass(frozen=True, slots=True)
 class Compiled:
     """Engine rules by name, and what each stands for.
 
-    `rule_of` names the pack rule behind an engine rule, `hidden_by` the entries that one makes
-    inapplicable, `limits` the target-relative limits to tell beside a reading.
+    Attributes:
+        patterns: every engine rule, with the facts that it waits for.
+        rule_of: the pack's rule behind an engine rule, for those that stand for one.
+        hidden_by: the causes and observations that a bike cannot have where this one fires.
+        helpers: those whose firing must be told as a fact, so that others can wait for its absence.
+        limits: by measurement, the limits to tell beside a reading.
     """
 
     patterns: Mapping[str, Joined]
     rule_of: Mapping[str, str]
-    layers: Sequence[Sequence[str]]
     hidden_by: Mapping[str, tuple[str, ...]]
-    limits: Mapping[str, tuple[str, ...]]
+    helpers: frozenset[str]
+    limits: Mapping[str, tuple[RelativeLimit, ...]]
 
 
-def compile_rules(rules: RuleBase) -> Compiled:
-    """Compile every rule of the pack, the reading classifier and what applies to which machine."""
-    layers = rule_layers(rules.rules)
+def compile_rules(rules: RuleBase, layers: Sequence[Sequence[str]]) -> Compiled:
+    """Compile every rule of the pack, the reading classifier and what applies to which bike.
+
+    `layers` are those of `rules.language.conditions.rule_layers`.
+    """
     patterns: dict[str, Joined] = dict(_CLASSIFIERS)
     helpers: dict[str, Joined] = {}
     rule_of: dict[str, str] = {}
     for number, layer in enumerate(layers):
         for key in layer:
-            for index, literals in enumerate(_normal_form(rules.rules[key].when)):
+            for index, terms in enumerate(_normal_form(rules.rules[key].when)):
                 name = f"{key}#{index}"
-                patterns[name] = _join(rules, literals, number, helpers)
+                patterns[name] = _join(rules, terms, number, helpers)
                 rule_of[name] = key
     hidden_by = {}
     for (trait, options), entries in _applicability(rules).items():
@@ -63,7 +86,7 @@ def compile_rules(rules: RuleBase) -> Compiled:
         patterns[name] = [("trait", _state_pattern(trait, options))]
         hidden_by[name] = tuple(entries)
     patterns.update(helpers)
-    return Compiled(patterns, rule_of, layers, hidden_by, _relative_limits(rules))
+    return Compiled(patterns, rule_of, hidden_by, frozenset(helpers), _relative_limits(rules))
 
 
 def _any_state(states: Sequence[str]) -> Pattern:
@@ -88,14 +111,14 @@ def _within(kind: str, low: str, high: str) -> Joined:
 # A reading is classified by joining it with the bands told beside it: one rule per kind of band
 # serves every measurement, so the size of a pack does not eat into the engine's limit on rules.
 _CLASSIFIERS: dict[str, Joined] = {
-    BAND_ABOVE: _within(BAND_ABOVE, "$gt", "$lte"),
-    BAND_BELOW: _within(BAND_BELOW, "$gte", "$lt"),
-    BAND_NORMAL: _within(BAND_NORMAL, "$gte", "$lte"),
+    BANDS["above"]: _within(BANDS["above"], "$gt", "$lte"),
+    BANDS["below"]: _within(BANDS["below"], "$gte", "$lt"),
+    BANDS["normal"]: _within(BANDS["normal"], "$gte", "$lte"),
 }
 
 
-def _normal_form(condition: Condition, wanted: bool = True) -> list[list[Literal]]:
-    """Alternatives of joined literals; a literal is (must hold, leaf)."""
+def _normal_form(condition: Condition, wanted: bool = True) -> list[list[Term]]:
+    """The alternatives in which the condition holds, or where not `wanted`, does not."""
     if condition.not_ is not None:
         return _normal_form(condition.not_, not wanted)
     parts = condition.all or condition.any
@@ -109,7 +132,7 @@ def _normal_form(condition: Condition, wanted: bool = True) -> list[list[Literal
     return list(itertools.chain(*branches))
 
 
-def _either_side(leaf: Condition, wanted: bool) -> list[list[Literal]]:
+def _either_side(leaf: Condition, wanted: bool) -> list[list[Term]]:
     """`differs_from` is 'exceeds' one way or the other."""
     first = leaf.model_copy(update={"exceeds": leaf.differs_from, "differs_from": None})
     second = leaf.model_copy(
@@ -120,15 +143,13 @@ def _either_side(leaf: Condition, wanted: bool) -> list[list[Literal]]:
     return [[(False, first), (False, second)]]
 
 
-def _join(
-    rules: RuleBase, literals: Sequence[Literal], layer: int, helpers: dict[str, Joined]
-) -> Joined:
+def _join(rules: RuleBase, terms: Sequence[Term], layer: int, helpers: dict[str, Joined]) -> Joined:
     """Patterns for one 'and': one per fact looked at, since a fact matches only one pattern."""
     join = _Join(rules)
-    for wanted, leaf in literals:
+    for wanted, leaf in terms:
         if wanted:
             join.require(leaf)
-    negative = [leaf for wanted, leaf in literals if not wanted and not join.forbid(leaf)]
+    negative = [leaf for wanted, leaf in terms if not wanted and not join.forbid(leaf)]
     joined = join.patterns()
     if negative:
         joined.append((GATE, {"$and": [{"kind": GATE}, {"layer": float(layer)}]}))
@@ -213,7 +234,7 @@ class _Join:
     def _exceeds(self, leaf: Condition) -> None:
         assert leaf.reading is not None and leaf.exceeds is not None and leaf.by is not None
         unit = self._unit(leaf.reading)
-        margin = parse_quantity(leaf.by, unit).to(unit).value
+        margin = parse_quantity(leaf.by, unit).to(unit).value + HALF_STEP
         self._relate((READING, leaf.reading), "$gt", (READING, leaf.exceeds), margin)
 
     def _limit(self, leaf: Condition, compare: str | None = None) -> None:
@@ -222,7 +243,7 @@ class _Join:
         compare = compare or _COMPARE[field]
         threshold = parse_threshold(text, self._unit(leaf.reading))
         if threshold.uses_target:
-            limit = (LIMIT, limit_name(leaf.reading, text))
+            limit = (LIMIT, _limit_name(leaf.reading, text))
             self._relate((READING, leaf.reading), compare, limit, 0.0)
         else:
             value = threshold.value(None, self._unit(leaf.reading))
@@ -248,21 +269,25 @@ def _limit_of(leaf: Condition) -> tuple[str, str]:
     return next((word, getattr(leaf, word)) for word in _COMPARE if getattr(leaf, word) is not None)
 
 
-def limit_name(reading: str, limit: str) -> str:
-    """What a limit that depends on the target is called when it is told as a fact."""
+def _limit_name(reading: str, limit: str) -> str:
     return f"{reading}: {limit}"
 
 
-def _relative_limits(rules: RuleBase) -> dict[str, tuple[str, ...]]:
-    """reading -> the target-relative limits that rules hold it against."""
-    limits: dict[str, dict[str, None]] = {}
+def _relative_limits(rules: RuleBase) -> dict[str, tuple[RelativeLimit, ...]]:
+    """By measurement, the target-relative limits that rules hold it against."""
+    limits: dict[str, dict[str, RelativeLimit]] = {}
     for rule in rules.rules.values():
         for leaf, _ in leaves(rule.when):
-            for field in _COMPARE:
-                text = getattr(leaf, field)
-                if text is not None and leaf.reading is not None and "target" in text:
-                    limits.setdefault(leaf.reading, {})[text] = None
-    return {reading: tuple(texts) for reading, texts in limits.items()}
+            if leaf.reading is None or leaf.exceeds or leaf.differs_from:
+                continue
+            unit = rules.observations[leaf.reading].unit
+            assert unit is not None
+            text = _limit_of(leaf)[1]
+            threshold = parse_threshold(text, unit)
+            if threshold.uses_target:
+                limit = RelativeLimit(_limit_name(leaf.reading, text), threshold, unit)
+                limits.setdefault(leaf.reading, {})[text] = limit
+    return {reading: tuple(by_text.values()) for reading, by_text in limits.items()}
 
 
 def _applicability(rules: RuleBase) -> dict[tuple[str, tuple[str, ...]], list[str]]:

@@ -1,13 +1,15 @@
-"""Whether a pack's condition holds for known states and readings.
+"""The pack's rules in plain Python: whether a condition holds, and what rules make of a case.
 
-What the simulated machine shows must agree with what the pack's rules will make of it; this says so
-for one condition without a session of the rule engine.
+The simulator asks this, since what a simulated bike shows must agree with what the pack's rules
+will make of it. It reads the conditions as the pack has them, so it is also what the rule engine is
+checked against.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from diagnose.findings.bands import HALF_STEP, StateBand
 from rules.language.schema import Condition
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, parse_quantity, parse_threshold
@@ -22,9 +24,11 @@ def holds(
     readings: Mapping[str, float],
     targets: Mapping[str, Quantity],
 ) -> bool:
-    """`states` by fact, `readings` in the measurement's own unit, `targets` by measurement.
+    """Whether a condition holds, given `states` by fact, `readings` by measurement in its own unit,
+    and `targets` by measurement.
 
-    What is not known does not hold, and `not` means 'not known to hold'.
+    What is not known does not hold, and `not` means 'not known to hold'. Raises `BadQuantity` where
+    a reading is held against a target that is not given.
     """
 
     def inner(part: Condition) -> bool:
@@ -61,7 +65,7 @@ def _compares(
         apart = value - readings[other]
         if leaf.differs_from is not None:
             apart = abs(apart)
-        return apart > parse_quantity(leaf.by, unit).to(unit).value
+        return apart > parse_quantity(leaf.by, unit).to(unit).value + HALF_STEP
     for field, sign in _SIGNS.items():
         text = getattr(leaf, field)
         if text is not None:
@@ -69,3 +73,51 @@ def _compares(
             over = sign * (value - limit)
             return over > 0 if field in ("above", "below") else over >= 0
     return False
+
+
+class PlainReasoner:
+    """One case worked through without the rule engine.
+
+    A `Reasoner` of `diagnose.findings.reasoning`, which says what its members mean.
+    """
+
+    def __init__(self, rules: RuleBase, layers: Sequence[Sequence[str]]) -> None:
+        self.states: dict[str, str] = {}
+        self.hidden: set[str] = set()
+        self.fired: dict[str, None] = {}
+        self._rules = rules
+        self._layers = layers
+        self._readings: dict[str, float] = {}
+        self._targets: dict[str, Quantity] = {}
+
+    def tell_state(self, name: str, state: str) -> None:
+        """See `Reasoner`."""
+        self.states[name] = state
+
+    def tell_reading(
+        self, name: str, value: float, bands: Sequence[StateBand], target: Quantity | None
+    ) -> None:
+        """See `Reasoner`."""
+        self._readings[name] = value
+        if target is not None:
+            self._targets[name] = target
+        for band in bands:
+            if band.holds(value):
+                self.states[name] = band.state
+
+    def work(self) -> None:
+        """See `Reasoner`."""
+        for entries in (self._rules.causes, self._rules.observations):
+            for key, entry in entries.items():
+                if any(self.states[trait] not in options for trait, options in entry.needs.items()):
+                    self.hidden.add(key)
+
+    def work_layer(self, number: int) -> None:
+        """See `Reasoner`."""
+        for key in self._layers[number]:
+            when = self._rules.rules[key].when
+            if holds(self._rules, when, self.states, self._readings, self._targets):
+                self.fired[key] = None
+
+    def close(self) -> None:
+        """See `Reasoner`."""

@@ -6,12 +6,15 @@ What it guards against, all seen with version 2.0.28:
 - an error inside an action is swallowed and stays in the session's state;
 - 512 rules hang the process at the first fact, and 256 rules on one condition crash it, so larger
   sets are split into several rulesets, and a fact is told to those that look at it;
+- a registered ruleset stays in memory for good, so rules of equal content are registered once;
 - a session's memory stays until it is deleted;
 - dropping a session in which no rule ever fired frees memory that was never set, so every session
   fires one rule of its own first;
 - the host's two timer threads walk over dropped sessions, so they are never started;
 - a join whose last comparison fails reads beyond its end, so the last is always a repeat of one
   that has passed;
+- a number written with an exponent, such as 1e-05, is refused, so numbers are told at a scale at
+  which Python writes those from 1e-9 to 1e9 without one;
 - the library keeps the dictionaries it is given and changes them.
 """
 
@@ -19,11 +22,12 @@ from __future__ import annotations
 
 import copy
 import enum
+import hashlib
 import itertools
 import json
 import threading
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import TracebackType
 from typing import Any, Self
@@ -43,6 +47,10 @@ MAX_FACTS = 1000
 
 Fact = Mapping[str, str | float]
 Pattern = Mapping[str, Any]
+"""What a fact must be like, as a durable-rules expression."""
+Rules = Mapping[str, Sequence[tuple[str, Pattern]]]
+"""By rule, the patterns that must all match, each with a name of its own. Where the name ends in
+`$not`, no fact may match."""
 
 
 class EngineError(BadInput):
@@ -73,6 +81,9 @@ class Fired:
 
 
 _OPENING = "opening"
+_SCALE = 2.0**20  # a power of two, so that no comparison comes out otherwise
+_Subject = tuple[Any, Any]
+_Matched = tuple[str, tuple[str, ...]]  # a rule, and the ids of the facts that it fired for
 
 
 class _Host(Host):  # type: ignore[misc]  # durable-rules has no types
@@ -82,54 +93,41 @@ class _Host(Host):  # type: ignore[misc]  # durable-rules has no types
         return
 
 
-_host: _Host | None = None
-_lock = threading.Lock()
-_numbers = itertools.count(1)
+@dataclass(frozen=True, slots=True)
+class Part:
+    """As many rules as fit in one ruleset, registered with durable-rules under `name`."""
+
+    name: str
+    subjects: frozenset[_Subject]
+
+    def looks_at(self, fact: Fact) -> bool:
+        """Whether a pattern of these rules may match the fact."""
+        kind, of = fact.get("kind"), fact.get("of")
+        return not self.subjects.isdisjoint({(kind, of), (kind, None), (None, of), (None, None)})
 
 
-def _shared_host() -> Any:
-    """One host for the process, made when first needed."""
-    global _host  # noqa: PLW0603  # the one piece of process-wide state
-    if _host is None:
-        _host = _Host()
-    return _host
+class _Library:
+    """durable-rules as this process has it: what is registered, and what fires in open sessions."""
 
+    def __init__(self) -> None:
+        self._host: Any = _Host()
+        self._lock = threading.Lock()
+        self._parts: dict[str, Part] = {}
+        self._fired: dict[str, list[_Matched]] = {}
+        self._numbers = itertools.count(1)
 
-def _guarded(pattern: Pattern) -> dict[str, Any]:
-    """A copy of `pattern` in which no comparison with another fact comes last.
+    def part(self, rules: Rules) -> Part:
+        """The rules as a registered ruleset: the one that is there, where the content is the same.
 
-    When the last expression of an `$and` fails, durable-rules skips the end mark and reads on; a
-    repeat of an earlier one can only be reached when that one has passed.
-    """
-    parts = copy.deepcopy(pattern.get("$and", [pattern]))
-    joined = [part for part in parts if _looks_elsewhere(part)]
-    return {"$and": [*parts, *copy.deepcopy(joined[:1])]} if joined else {"$and": parts}
+        Raises `EngineError` for rules that durable-rules refuses.
+        """
+        digest = hashlib.sha256(json.dumps(list(rules.items())).encode()).hexdigest()
+        with self._lock:
+            if digest not in self._parts:
+                self._parts[digest] = self._register(f"badride-{digest}", rules)
+            return self._parts[digest]
 
-
-def _looks_elsewhere(part: Mapping[str, Any]) -> bool:
-    """Whether a comparison refers to another fact of the join, as `{"of": {"band": "of"}}` does."""
-    ((key, value),) = part.items()
-    if key.startswith("$") and isinstance(value, Mapping):
-        return any(isinstance(right, Mapping) for right in value.values())
-    return isinstance(value, Mapping)
-
-
-Rules = Mapping[str, Sequence[tuple[str, Pattern]]]
-_Subject = tuple[Any, Any]
-
-
-class RuleSet:
-    """Compiled rules: name -> the patterns that must all match, each a durable-rules expression.
-
-    A pattern keyed `name$not` must not match. No rule sees what another concludes: that is told by
-    whoever runs the session. Raises `EngineError` for rules beyond the limits.
-    """
-
-    def __init__(self, rules: Rules) -> None:
-        self._sessions: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
-        self.parts = tuple(self._register(part) for part in _parts(rules))
-
-    def _register(self, rules: Rules) -> _Part:
+    def _register(self, name: str, rules: Rules) -> Part:
         definition = {
             f"r{number}": {
                 "all": [{name: _guarded(pattern)} for name, pattern in patterns],
@@ -141,40 +139,129 @@ class RuleSet:
             "all": [{"first": {"kind": _OPENING}}],
             "run": lambda context: None,
         }
-        name = f"badride-{next(_numbers)}"
-        with _lock:
-            try:
-                _shared_host().set_rulesets({name: definition})
-            except Exception as error:
-                raise EngineError(f"durable-rules refused the rules: {error}") from error
+        try:
+            self._host.set_rulesets({name: definition})
+        except Exception as error:
+            raise EngineError(f"durable-rules refused the rules: {error}") from error
         subjects = {_subject(pattern) for patterns in rules.values() for _, pattern in patterns}
-        return _Part(name, frozenset(subjects))
+        return Part(name, frozenset(subjects))
 
     def _action(self, rule: str, names: Sequence[str]) -> Any:
-        sessions = self._sessions
-
         def note(context: Any) -> None:
             # Only appends: whatever an action raises, durable-rules swallows.
             matched = tuple(getattr(context, name).id for name in names)
-            sessions[context.s.sid].append((rule, matched))
+            self._fired[context.s.sid].append((rule, matched))
 
         return note
 
+    def open_session(self) -> str:
+        """The id of a new session."""
+        session = f"case-{next(self._numbers)}"
+        self._fired[session] = []
+        return session
+
+    def tell(self, part: Part, session: str, fact: Fact) -> Outcome:
+        """Assert a fact. Raises `EngineError` when durable-rules fails."""
+        with self._lock:
+            try:
+                state = self._host.assert_fact(part.name, {**_scaled(fact), "sid": session})
+            except MessageNotHandledException:
+                return Outcome.NOT_MATCHED
+            except MessageObservedException:
+                return Outcome.DUPLICATE
+            except Exception as error:
+                raise EngineError(f"durable-rules failed on {dict(fact)}: {error}") from error
+        if state is not None and "exception" in state:
+            raise EngineError(f"a rule action failed: {state['exception']}")
+        return Outcome.TAKEN
+
+    def take_fired(self, session: str) -> list[_Matched]:
+        """What fired in the session since last asked, oldest first."""
+        fired = self._fired[session]
+        self._fired[session] = []
+        return fired
+
+    def close_session(self, session: str, parts: Iterable[Part]) -> None:
+        """Forget a session that told facts to `parts`; one that is closed already stays closed."""
+        if self._fired.pop(session, None) is None:
+            return
+        for part in parts:
+            with self._lock:
+                try:
+                    self._host.delete_state(part.name, session)
+                except Exception as error:
+                    raise EngineError(f"durable-rules could not drop a case: {error}") from error
+
+
+_library = _Library()
+
+
+class RuleSet:
+    """Compiled rules, ready for sessions. Rules of equal content share `parts` in the process.
+
+    No rule sees what another concludes: that is told by whoever runs the session. Raises
+    `EngineError` for rules beyond the limits.
+    """
+
+    def __init__(self, rules: Rules) -> None:
+        self.parts = tuple(_library.part(part) for part in _parts(rules))
+
     def session(self) -> Session:
         """A fresh working memory. Use it as a context manager."""
-        return Session(self, self._sessions)
+        return Session(self)
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """As many rules as durable-rules can hold in one ruleset, and what their patterns look at."""
+class Session:
+    """One case's facts in the engine, gone when closed."""
 
-    name: str
-    subjects: frozenset[_Subject]
+    def __init__(self, rules: RuleSet) -> None:
+        self._parts = rules.parts
+        self._id = _library.open_session()
+        self._facts: dict[str, Fact] = {}
+        self._opened: dict[str, Part] = {}
 
-    def looks_at(self, fact: Fact) -> bool:
-        kind, of = fact.get("kind"), fact.get("of")
-        return not self.subjects.isdisjoint({(kind, of), (kind, None), (None, of), (None, None)})
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def tell(self, fact: Fact) -> Outcome:
+        """Assert a fact. Raises `EngineError` when the engine fails."""
+        if len(self._facts) >= MAX_FACTS:
+            raise EngineError(f"over {MAX_FACTS} facts in one case")
+        number = f"f{len(self._facts) + 1}"
+        self._facts[number] = fact
+        told = {
+            self._tell_part(part, {**fact, "id": number})
+            for part in self._parts
+            if part.looks_at(fact)
+        }
+        return next(
+            (o for o in (Outcome.TAKEN, Outcome.DUPLICATE) if o in told), Outcome.NOT_MATCHED
+        )
+
+    def _tell_part(self, part: Part, fact: Fact) -> Outcome:
+        if part.name not in self._opened:
+            self._opened[part.name] = part
+            _library.tell(part, self._id, {"kind": _OPENING, "id": "f0"})
+        return _library.tell(part, self._id, fact)
+
+    def take_fired(self) -> list[Fired]:
+        """The rules that fired since last asked, oldest first."""
+        return [
+            Fired(rule, tuple(self._facts[number] for number in numbers))
+            for rule, numbers in _library.take_fired(self._id)
+        ]
+
+    def close(self) -> None:
+        """Forget the case; closing twice does nothing."""
+        _library.close_session(self._id, self._opened.values())
 
 
 def _parts(rules: Rules) -> Iterator[Rules]:
@@ -205,75 +292,29 @@ def _subject(pattern: Pattern) -> _Subject:
     return kind, of if isinstance(of, str) else None
 
 
-class Session:
-    """One case's facts in the engine, gone when closed."""
+def _guarded(pattern: Pattern) -> dict[str, Any]:
+    """A copy of `pattern` in which no comparison with another fact comes last.
 
-    def __init__(
-        self, rules: RuleSet, sessions: dict[str, list[tuple[str, tuple[str, ...]]]]
-    ) -> None:
-        self._rules = rules
-        self._sessions = sessions
-        self._sid = f"case-{next(_numbers)}"
-        self._facts: dict[str, Fact] = {}
-        self._opened: set[str] = set()
-        sessions[self._sid] = []
+    When the last expression of an `$and` fails, durable-rules skips the end mark and reads on; a
+    repeat of an earlier one can only be reached when that one has passed.
+    """
+    parts = _scaled(pattern.get("$and", [pattern]))
+    joined = [part for part in parts if _looks_elsewhere(part)]
+    return {"$and": [*parts, *copy.deepcopy(joined[:1])]}
 
-    def __enter__(self) -> Self:
-        return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
+def _scaled(content: Any) -> Any:
+    """A copy of a fact or pattern in which every number is written without an exponent."""
+    if isinstance(content, Mapping):
+        return {key: _scaled(value) for key, value in content.items()}
+    if isinstance(content, list):
+        return [_scaled(value) for value in content]
+    return content * _SCALE if isinstance(content, float) else content
 
-    def tell(self, fact: Fact) -> Outcome:
-        """Assert a fact. Raises `EngineError` when the engine fails."""
-        if len(self._facts) >= MAX_FACTS:
-            raise EngineError(f"over {MAX_FACTS} facts in one case")
-        number = f"f{len(self._facts) + 1}"
-        self._facts[number] = fact
-        told = {
-            self._assert(part.name, {**fact, "id": number})
-            for part in self._rules.parts
-            if part.looks_at(fact)
-        }
-        return next(
-            (o for o in (Outcome.TAKEN, Outcome.DUPLICATE) if o in told), Outcome.NOT_MATCHED
-        )
 
-    def _assert(self, part: str, fact: Fact) -> Outcome:
-        if part not in self._opened:
-            self._opened.add(part)
-            self._assert(part, {"kind": _OPENING, "id": "f0"})
-        with _lock:
-            try:
-                state = _shared_host().assert_fact(part, {**fact, "sid": self._sid})
-            except MessageNotHandledException:
-                return Outcome.NOT_MATCHED
-            except MessageObservedException:
-                return Outcome.DUPLICATE
-            except Exception as error:
-                raise EngineError(f"durable-rules failed on {dict(fact)}: {error}") from error
-        if state is not None and "exception" in state:
-            raise EngineError(f"a rule action failed: {state['exception']}")
-        return Outcome.TAKEN
-
-    def take_fired(self) -> list[Fired]:
-        """The rules that fired since last asked, oldest first."""
-        fired = self._sessions[self._sid]
-        self._sessions[self._sid] = []
-        return [Fired(rule, tuple(self._facts[n] for n in numbers)) for rule, numbers in fired]
-
-    def close(self) -> None:
-        """Forget the case; closing twice does nothing."""
-        if self._sessions.pop(self._sid, None) is None:
-            return
-        for part in self._opened:
-            with _lock:
-                try:
-                    _shared_host().delete_state(part, self._sid)
-                except Exception as error:
-                    raise EngineError(f"durable-rules could not drop a case: {error}") from error
+def _looks_elsewhere(part: Mapping[str, Any]) -> bool:
+    """Whether a comparison refers to another fact of the join, as `{"of": {"band": "of"}}` does."""
+    ((key, value),) = part.items()
+    if key.startswith("$") and isinstance(value, Mapping):
+        return any(isinstance(right, Mapping) for right in value.values())
+    return isinstance(value, Mapping)

@@ -12,7 +12,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.case.events import Case, target_of
-from diagnose.findings.concluding import finding_inputs, reading_bands
+from diagnose.findings.bands import reading_bands, state_of_reading
+from diagnose.findings.concluding import finding_inputs, most_telling
 from diagnose.findings.conditions import holds
 from diagnose.simulation.chance import Dice
 from rules.language.conditions import leaves
@@ -158,7 +159,7 @@ class Readings:
         noisy = spot + dice.around(instrument.noise)
         # what the reading shows is what the model drew, its error included
         for value in (_snapped(noisy, instrument.step), _snapped(spot, instrument.step)):
-            if least <= value <= most and band_of(entry, target, value) == state:
+            if least <= value <= most and state_of_reading(entry, target, value) == state:
                 return value
         return round(spot, 3)
 
@@ -175,7 +176,7 @@ class Readings:
         for name, value in readings.items():
             entry = rules.observations[name]
             if entry.bands:
-                states[name] = band_of(entry, self._targets.get(name), value)
+                states[name] = state_of_reading(entry, self._targets.get(name), value)
         concluded: dict[str, list[str]] = {finding: [] for finding in group.findings}
         wrong = 0
         for rule in group.rules:
@@ -186,22 +187,8 @@ class Readings:
             for finding, state in (rule.then.finding or {}).items():
                 concluded[finding].append(state)
         for finding, found in concluded.items():
-            order = list(rules.findings[finding].states)
-            wrong += max(found, key=order.index, default=order[0]) != state_of(finding)
+            wrong += most_telling(rules, finding, found) != state_of(finding)
         return wrong
-
-
-def band_of(entry: Observation, target: Quantity | None, value: float) -> str:
-    """The state a reading (in the measurement's unit) falls in."""
-    for kind, state, low, high in reading_bands(entry, target):
-        inside = low <= value <= high
-        if kind == "band-above":
-            inside = low < value <= high
-        elif kind == "band-below":
-            inside = low <= value < high
-        if inside:
-            return state
-    return entry.normal
 
 
 def _snapped(value: float, step: float) -> float:

@@ -7,7 +7,7 @@ from datetime import date
 from typing import NamedTuple
 
 from diagnose.case.events import target_of
-from diagnose.findings.concluding import reading_bands
+from diagnose.findings.bands import reading_bands
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.comparing import Difference
 from diagnose.records.cases.fitting import knows

@@ -104,6 +104,10 @@ _THRESHOLD = re.compile(
 
 _MOST_NEAR = 5
 
+# a pack's limits are parsed when it is loaded and evaluated at every answer: far more than all the
+# different texts of a few packs, and little memory
+_remembered = functools.lru_cache(maxsize=8192)
+
 
 class BadQuantity(BadInput):
     """A quantity that cannot be read; the message says what would be accepted."""
@@ -208,9 +212,15 @@ def si_unit(unit: str) -> str:
 def parse_quantity(text: str, default_unit: str | None = None) -> Quantity:
     """Read `13 psi`. A bare number takes `default_unit` where one is given.
 
-    Raises `BadQuantity` naming what was written and what would be accepted, also when the unit is
-    none that a figure asked for in `default_unit` may be given in.
+    The same text is parsed once and then remembered. Raises `BadQuantity` naming what was written
+    and what would be accepted, also when the unit is none that a figure asked for in `default_unit`
+    may be given in.
     """
+    return _parsed_quantity(text, default_unit)
+
+
+@_remembered
+def _parsed_quantity(text: str, default_unit: str | None) -> Quantity:
     match = _match(text)
     if match is None:
         example = f" such as '12 {default_unit}'" if default_unit else " such as '13 psi'"
@@ -299,7 +309,15 @@ class Threshold:
 
 
 def parse_threshold(text: str, unit: str) -> Threshold:
-    """Read a threshold whose quantity is of the same kind as `unit`. Raises `BadQuantity`."""
+    """Read a threshold whose quantity is of the same kind as `unit`.
+
+    The same text is parsed once and then remembered. Raises `BadQuantity`.
+    """
+    return _parsed_threshold(text, unit)
+
+
+@_remembered
+def _parsed_threshold(text: str, unit: str) -> Threshold:
     match = _THRESHOLD.match(text) if len(text) <= 60 else None
     if match is None or not (match.group(1) or match.group(4)):
         raise BadQuantity(

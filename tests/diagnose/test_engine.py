@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 import gc
 
 import psutil
 import pytest
+from durable.engine import Host
 
+from diagnose.diagnosis import Workshop
 from diagnose.findings.engine import (
     MAX_FACTS,
     MAX_JOIN,
@@ -17,6 +20,9 @@ from diagnose.findings.engine import (
     Outcome,
     RuleSet,
 )
+from diagnose.records.learning.learned import learn
+from diagnose.records.learning.lessons import Lesson
+from rules.rulebase import RuleBase
 
 
 def simple() -> RuleSet:
@@ -146,6 +152,88 @@ def test_many_rules_on_one_condition_are_split_and_all_fire() -> None:
         assert {fired.rule for fired in session.take_fired()} == {
             f"r{n}" for n in range(count) if n % 3 == 1
         }
+
+
+@pytest.fixture
+def registered(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The names under which durable-rules has been given rule sets since the test began."""
+    names: list[str] = []
+    register = Host.set_rulesets
+
+    def noting(host: Host, definitions: dict[str, object]) -> None:
+        register(host, definitions)
+        names.extend(definitions)
+
+    monkeypatch.setattr(Host, "set_rulesets", noting)
+    return names
+
+
+def test_equal_content_is_registered_once_and_shared(registered: list[str]) -> None:
+    def made(name: str, of: str) -> RuleSet:
+        return RuleSet({name: [("x", {"$and": [{"kind": "shared"}, {"of": of}]})]})
+
+    first, second = made("rule", "a"), made("rule", "a")
+    assert len(registered) == 1
+    assert first.parts == second.parts
+    with first.session() as one, second.session() as other:
+        one.tell({"kind": "shared", "of": "a"})
+        assert [fired.rule for fired in one.take_fired()] == ["rule"]
+        assert other.take_fired() == []
+    assert made("rule", "b").parts != first.parts
+    assert made("other name", "a").parts != first.parts
+    assert len(registered) == 3
+
+
+def test_rules_that_were_refused_are_refused_again() -> None:
+    for _ in range(2):
+        with pytest.raises(EngineError, match="refused"):
+            RuleSet({"r": [("x", {"$nonsense": {"of": 2}})]})
+
+
+def test_a_second_workshop_and_one_that_has_learned_register_nothing(
+    mower: RuleBase, registered: list[str]
+) -> None:
+    # rules that no other test has had registered
+    rules = {f"{key}-anew": rule for key, rule in mower.rules.items()}
+    anew = dataclasses.replace(mower, rules=rules)
+    Workshop(anew)
+    assert len(registered) == 1
+    Workshop(dataclasses.replace(anew))
+    petrol = {"engine": "petrol", "size": "small"}
+    lesson = Lesson(1, "no-fuel", petrol, {"tank-look": "empty"}, {})
+    learned = learn(anew, [lesson])
+    assert learned.rules.causes != anew.causes
+    Workshop(learned.rules)
+    assert len(registered) == 1
+
+
+@pytest.mark.parametrize("value", [1e-9, -2e-7, 1e-05, 0.5, 1e8, 1e9])
+def test_small_and_large_numbers_are_compared(value: float) -> None:
+    rules = RuleSet(
+        {
+            "more": [("x", {"$and": [{"kind": "number"}, {"$gt": {"value": value - 1e-10}}]})],
+            "less": [("x", {"$and": [{"kind": "number"}, {"$lt": {"value": value}}]})],
+            "same": [
+                ("y", {"kind": "limit"}),
+                (
+                    "x",
+                    {
+                        "$and": [
+                            {"kind": "number"},
+                            {"$gte": {"value": {"y": "value"}}},
+                            {"$lte": {"value": {"y": "value"}}},
+                        ]
+                    },
+                ),
+            ],
+        }
+    )
+    with rules.session() as session:
+        session.tell({"kind": "limit", "value": value})
+        session.tell({"kind": "number", "value": value})
+        fired = {fired.rule: fired.facts for fired in session.take_fired()}
+    assert fired.keys() == ({"more", "same"} if value < 1e5 else {"same"})
+    assert fired["same"][1] == {"kind": "number", "value": value}
 
 
 def test_memory_stays_flat_over_many_cases() -> None:

@@ -202,3 +202,9 @@ def _full_pint() -> Any:
     registry.define("click = [click]")
     registry.define("screwturn = [screwturn]")
     return registry
+
+
+def test_the_same_limit_is_parsed_once() -> None:
+    assert parse_threshold("target + 3 psi", "psi") is parse_threshold("target + 3 psi", "psi")
+    assert parse_quantity("13 psi", "psi") is parse_quantity("13 psi", "psi")
+    assert parse_quantity("13", "psi") != parse_quantity("13", "bar")

@@ -9,7 +9,6 @@ import pytest
 
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.findings.concluding import FindingsEngine
-from diagnose.findings.conditions import holds
 from diagnose.simulation.agreeing import agreeing
 from diagnose.simulation.bikes import Known, SimulatedMachine, Truth, draw_truth
 from diagnose.simulation.instruments import Instrument
@@ -153,27 +152,3 @@ def test_agreeing_machines_neither_contradict_themselves_nor_alarm_by_chance(
     loose = list(raised(offroad, seeds, settle=False))
     assert sum(c for c, _ in loose) > 3 and sum(d for _, d in loose) > 3
     assert list(raised(offroad, seeds, settle=True)) == [(0, 0)] * len(seeds)
-
-
-@pytest.mark.parametrize("seed", range(8))
-def test_conditions_hold_as_the_rule_engine_says(offroad: RuleBase, seed: int) -> None:
-    machine = SimulatedMachine(offroad, draw_truth(offroad, seed), seed)
-    case = everything(offroad, machine)
-    found = FindingsEngine(offroad).conclude(case)
-    readings, targets = {}, {}
-    for name, entry in offroad.observations.items():
-        answer = next(
-            (e for e in case.events if isinstance(e, Answered) and e.observation == name), None
-        )
-        if answer is not None and answer.reading is not None and entry.unit is not None:
-            readings[name] = answer.reading.to(entry.unit).value
-        if entry.target is not None:
-            from diagnose.case.events import target_of
-
-            targets[name] = target_of(offroad, case, entry.target)[0]
-    fired = {c.rule for c in found.contradictions} | {d.rule for d in found.do_not_ride}
-    fired |= {c.rule for c in found.cautions}
-    for key, rule in offroad.rules.items():
-        if rule.then.finding is None:
-            says = holds(offroad, rule.when, found.states, readings, targets)
-            assert says == (key in fired), key
