@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator, Callable, Iterator
-from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,7 @@ from textual.css.model import RuleSet
 from textual.css.stylesheet import Stylesheet
 from textual.keys import _character_to_key, key_to_character
 from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
 
 from diagnose.advice.workshop import Workshop
 from diagnose.cards.plain import plain_lines
@@ -52,23 +53,24 @@ class Driver:
     async def settle(self) -> None:
         """Wait until nothing is being worked out."""
         await self.app.settled()
-        if len(self.app.workers):
-            await self.app.workers.wait_for_complete()
+        looks = [worker for worker in self.app.workers if worker.group == "looks"]
+        for worker in looks:
+            with suppress(WorkerCancelled):
+                await worker.wait()
+        if looks:
             await self.app.settled()
 
     @property
     def case(self) -> Any:
-        """The case on the bench."""
-        assert self.app.bench is not None
-        return self.app.bench.case
+        """The case at work."""
+        return self.app.rooms.cases.current.case
 
     @property
     def step(self) -> Any:
         """The step on the card."""
-        assert self.app.bench is not None
-        assert self.app.bench.current is not None
-        assert self.app.bench.current.case is self.app.bench.case
-        return self.app.bench.current.assessment.step
+        assessed = self.app.rooms.cases.current.assessed
+        assert assessed is not None
+        return assessed.assessment.step
 
     @property
     def screen(self) -> str:

@@ -129,7 +129,7 @@ async def test_the_bike_picked_is_that_of_the_next_case(on_bikes: OnBikes) -> No
     """`p` picks it and goes back to the start, which says its name."""
     async with on_bikes("p") as driver:
         assert driver.screen == "StartScreen"
-        assert driver.app.bike.name == NAME
+        assert driver.app.rooms.bikes.picked.name == NAME
         assert NAME in driver.text()
 
 
@@ -139,20 +139,20 @@ async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
 ) -> None:
     """By the next case, by the one on the bench, and by what was ticked off its list."""
     async with on_bikes("p", "n", "enter", "1", "enter") as driver:
-        assert driver.app.bench.kept.bike == NAME
-        driver.app.ticked[NAME] = {"tyre"}
+        assert driver.app.rooms.cases.current.kept.bike == NAME
+        driver.app.rooms.bikes.ticked[NAME] = {"tyre"}
         driver.app.back_to_start()
         await burst(driver, "b", "e", "enter", *["backspace"] * len(NAME), *"Red one", "enter", "k")
         assert [row.name for row in book.rows()] == ["Red one"]
-        assert driver.app.bike.name == "Red one"
-        assert driver.app.ticked == {"Red one": {"tyre"}}
-        assert driver.app.bike_of(driver.app.bench.kept).name == "Red one"
+        assert driver.app.rooms.bikes.picked.name == "Red one"
+        assert driver.app.rooms.bikes.ticked == {"Red one": {"tyre"}}
+        assert driver.app.shop.bike_of(driver.app.rooms.cases.current.kept).name == "Red one"
 
 
 async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
     """From the list and from its page."""
     async with on_bikes("n") as driver:
-        assert driver.app.bike.name == NAME
+        assert driver.app.rooms.bikes.picked.name == NAME
         assert driver.screen in ("KnownScreen", "ComplaintScreen")
     async with on_bikes("enter", "n") as driver:
         assert driver.screen in ("KnownScreen", "ComplaintScreen")

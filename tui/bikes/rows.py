@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from textual.content import Content
 
@@ -17,22 +16,12 @@ from tui.bikes.aims import OnRecord, way_back
 from tui.bikes.bike_lines import answer_text_of
 from tui.bikes.bike_sheet import BikeSheet
 from tui.bikes.titles import setting_title, short_titles
+from tui.widgets.table_panel import Table
 
 _GAP = 2
 _LEAST = 8
 _AIRY = 90
 THUMB = "*"
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A head, rows under it, and for each row the line that says all of it."""
-
-    title: str
-    head: str
-    rows: list[Content]
-    details: list[str]
-    empty: str
 
 
 def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:
