@@ -252,6 +252,33 @@ async def test_an_edit_never_overwrites_another_terminals(
         assert [str(s.answer.reading) for s in bike.settings[-2:]] == ["2 clicks", "5 clicks"]
 
 
+@pytest.mark.slow
+async def test_a_new_name_stays_when_the_rest_of_an_edit_is_dropped(
+    on_bikes: OnBikes, book: BikeBook, rules: RuleBase
+) -> None:
+    """The name is in the store before it is seen that another terminal has changed the bike."""
+    async with on_bikes("enter", "e", "n", *"Red one", "enter", "down", "enter") as driver:
+        await burst(driver, *"woods", "enter")
+        book.append(NAME, [read_setting(rules, "tyre-gauge=14 psi", TODAY)])
+        await burst(driver, "k")
+        assert "Another terminal has changed this bike" in flat(driver)
+        await burst(driver, "escape", "d")
+        assert driver.screen == "BikePage"
+        assert driver.text().lstrip().startswith("Red one")
+        await burst(driver, "r", *"1", "enter")
+        assert book.read("Red one").total_hours == 11
+        await burst(driver, "escape")
+        assert "Red one" in driver.text()
+        assert NAME not in driver.text()
+
+
+async def test_keys_typed_ahead_of_a_new_bike_act_on_it(on_bikes: OnBikes) -> None:
+    """It is marked on the list by the time they are handled."""
+    async with on_bikes("a", "enter", *"Zeta", "enter", "k", "enter") as driver:
+        assert driver.screen == "BikePage"
+        assert driver.text().lstrip().startswith("Zeta")
+
+
 async def test_a_search_keeps_headings_and_the_next_begins_empty(on_bikes: OnBikes) -> None:
     """The same word stands under the manual's figures and under the baseline."""
     async with on_bikes("e", "/", *"tyre") as driver:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -60,7 +60,7 @@ class BikeDesk:
         rows = await self.find()
         self._shell.put(BikesScreen(self, rows, keeps=self._shell.shop.keeps))
 
-    async def find(self) -> list[BikeRow]:
+    async def find(self) -> Sequence[BikeRow]:
         """Every bike, archived ones too. Raises `StoreProblem`."""
         return await asyncio.to_thread(self._book.rows, archived=True)
 
@@ -101,7 +101,7 @@ class BikeDesk:
             name, entries = await self._shell.work(lambda: read_bike(shop.rules, path, shop.today))
             await self._bring_in_as(name, entries)
 
-    async def _bring_in_as(self, name: str, entries: list[BikeEntry]) -> None:
+    async def _bring_in_as(self, name: str, entries: Sequence[BikeEntry]) -> None:
         """Keep a bike, under another name where it cannot be kept under this one."""
         book = self._book
         try:

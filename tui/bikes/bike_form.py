@@ -183,13 +183,13 @@ class BikeScreen(CardScreen[Draft | None]):
             trait = rules.traits[fact.id]
             option = await ask(PickScreen(trait.ask, numbered(list(trait.options.items()))))
             return None if option is None else draft.with_trait(rules, fact.id, option)
-        if fact.kind == "name":
-            title, hint, said, read = "What is the bike called?", "", draft.name, draft.called
-        else:
-            title, hint = "Ridden on and for?", _USE_HINT
-            said, read = draft.used_for, draft.with_use
-        text = await ask(PromptScreen(title, hint, said, _check(read), replace=fact.kind == "name"))
-        return None if text is None else read(text)
+        if fact.kind == "use":
+            title, check = "Ridden on and for?", _check(draft.with_use)
+            text = await ask(PromptScreen(title, _USE_HINT, draft.used_for, check, replace=False))
+            return None if text is None else draft.with_use(text)
+        title, check = "What is the bike called?", _check(draft.called)
+        text = await ask(PromptScreen(title, "", draft.name, check))
+        return None if text is None else draft.called(text)
 
     def _changed(self, draft: Draft) -> None:
         self._draft = draft

@@ -39,7 +39,7 @@ class BikeLister(Protocol):
     def picked(self) -> Bike:
         """The bike that a case would be begun on."""
 
-    async def find(self) -> list[BikeRow]:
+    async def find(self) -> Sequence[BikeRow]:
         """Every bike, archived ones too. Raises `BadInput`."""
 
     def look_at(self, name: str) -> None:

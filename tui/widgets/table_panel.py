@@ -30,6 +30,8 @@ class Table:
 class TablePanel(Vertical):
     """Shows what `show` is given, drawn anew for every width."""
 
+    # Textual's DataTable scrolls sideways where a row is too wide, and Home and End go sideways too
+
     DEFAULT_CSS = """
     TablePanel { height: 1fr; }
     TablePanel > .title { height: 1; padding: 0 1; text-style: bold; color: $accent; }
