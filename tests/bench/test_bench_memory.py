@@ -8,8 +8,9 @@ from collections.abc import Callable
 import psutil
 import pytest
 
+from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.diagnosis import Interview, Workshop
+from diagnose.diagnosis import Diagnosis
 from diagnose.records.learning.learned import learn
 from diagnose.records.learning.lessons import Lesson
 from rules.rulebase import RuleBase
@@ -32,7 +33,7 @@ def test_workshops_and_cases_opened_and_closed(
     offroad: RuleBase, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def turn(number: int) -> None:
-        interview = Interview(Workshop(offroad), Case(events=(Complained("harsh", "front"),)))
+        interview = Diagnosis(Workshop(offroad), Case(events=(Complained("harsh", "front"),)))
         for _ in range(3):
             target = interview.assessment.step.target
             interview.add(Answered(target))

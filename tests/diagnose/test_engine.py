@@ -9,7 +9,7 @@ import psutil
 import pytest
 from durable.engine import Host
 
-from diagnose.diagnosis import Workshop
+from diagnose.advice.workshop import Workshop
 from diagnose.findings.engine import (
     MAX_FACTS,
     MAX_JOIN,

@@ -55,10 +55,6 @@ class Driver:
     async def settle(self) -> None:
         """Wait until nothing is being worked out."""
         await self.app.settled()
-        looks = [worker for worker in self.app.workers if worker.group == "looks"]
-        if looks:
-            await self.app.workers.wait_for_complete(looks)
-            await self.app.settled()
 
     async def go_on_with(self, case: Case) -> None:
         """Show the step of a case that is not kept."""

@@ -129,7 +129,7 @@ async def test_the_bike_picked_is_that_of_the_next_case(on_bikes: OnBikes) -> No
     """`p` picks it and goes back to the start, which says its name."""
     async with on_bikes("p") as driver:
         assert driver.screen == "StartScreen"
-        assert driver.app.bike.name == NAME
+        assert driver.app.rooms.bikes.picked.name == NAME
         assert NAME in driver.text()
 
 
@@ -139,20 +139,20 @@ async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
 ) -> None:
     """By the next case, by the one on the bench, and by what was ticked off its list."""
     async with on_bikes("p", "n", "enter", "1", "enter") as driver:
-        assert driver.app.rooms.cases.at_work.kept.bike == NAME
-        driver.app.ticked[NAME] = {"tyre"}
+        assert driver.app.rooms.cases.current.kept.bike == NAME
+        driver.app.rooms.bikes.ticked[NAME] = {"tyre"}
         driver.app.back_to_start()
         await burst(driver, "b", "e", "enter", *["backspace"] * len(NAME), *"Red one", "enter", "k")
         assert [row.name for row in book.rows()] == ["Red one"]
-        assert driver.app.bike.name == "Red one"
-        assert driver.app.ticked == {"Red one": {"tyre"}}
-        assert driver.app.bike_of(driver.app.rooms.cases.at_work.kept).name == "Red one"
+        assert driver.app.rooms.bikes.picked.name == "Red one"
+        assert driver.app.rooms.bikes.ticked == {"Red one": {"tyre"}}
+        assert driver.app.shop.bike_of(driver.app.rooms.cases.current.kept).name == "Red one"
 
 
 async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
     """From the list and from its page."""
     async with on_bikes("n") as driver:
-        assert driver.app.bike.name == NAME
+        assert driver.app.rooms.bikes.picked.name == NAME
         assert driver.screen in ("KnownScreen", "ComplaintScreen")
     async with on_bikes("enter", "n") as driver:
         assert driver.screen in ("KnownScreen", "ComplaintScreen")
@@ -250,6 +250,33 @@ async def test_an_edit_never_overwrites_another_terminals(
         assert (bike.use, bike.traits["size"]) == ("mud", "large")
         assert str(bike.baseline["lever-clicks"].answer.reading) == "5 clicks"
         assert [str(s.answer.reading) for s in bike.settings[-2:]] == ["2 clicks", "5 clicks"]
+
+
+@pytest.mark.slow
+async def test_a_new_name_stays_when_the_rest_of_an_edit_is_dropped(
+    on_bikes: OnBikes, book: BikeBook, rules: RuleBase
+) -> None:
+    """The name is in the store before it is seen that another terminal has changed the bike."""
+    async with on_bikes("enter", "e", "n", *"Red one", "enter", "down", "enter") as driver:
+        await burst(driver, *"woods", "enter")
+        book.append(NAME, [read_setting(rules, "tyre-gauge=14 psi", TODAY)])
+        await burst(driver, "k")
+        assert "Another terminal has changed this bike" in flat(driver)
+        await burst(driver, "escape", "d")
+        assert driver.screen == "BikePage"
+        assert driver.text().lstrip().startswith("Red one")
+        await burst(driver, "r", *"1", "enter")
+        assert book.read("Red one").total_hours == 11
+        await burst(driver, "escape")
+        assert "Red one" in driver.text()
+        assert NAME not in driver.text()
+
+
+async def test_keys_typed_ahead_of_a_new_bike_act_on_it(on_bikes: OnBikes) -> None:
+    """It is marked on the list by the time they are handled."""
+    async with on_bikes("a", "enter", *"Zeta", "enter", "k", "enter") as driver:
+        assert driver.screen == "BikePage"
+        assert driver.text().lstrip().startswith("Zeta")
 
 
 async def test_a_search_keeps_headings_and_the_next_begins_empty(on_bikes: OnBikes) -> None:

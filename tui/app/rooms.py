@@ -43,8 +43,8 @@ class Rooms:
         """Begin a case on the bike picked."""
         self.cases.begin(self.bikes.picked)
 
-    def _card_screen(self) -> JobCardScreen:
-        return self.kept.card_screen()
+    def _card_screen(self, looking: bool) -> JobCardScreen:
+        return self.kept.card_screen(looking=looking)
 
     def _close_case(self) -> None:
         self.kept.close()

@@ -15,9 +15,9 @@ from diagnose.words.sources import source_text
 from diagnose.words.steps import caution_texts
 from diagnose.words.titles import lowered, setting_title
 from rules.rulebase import RuleBase
-from tui.bikes.bike_logging import BikeLogging
-from tui.bikes.bike_sheet import BikeSheet
+from tui.bikes.bike_record import BikeRecord
 from tui.bikes.rows import check_rows
+from tui.dialogs.base import CardScreen
 from tui.dialogs.read import ReadScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
@@ -30,7 +30,7 @@ _PAD = (
 )
 
 
-class BikeChecksScreen(BikeLogging):
+class BikeChecksScreen(CardScreen[None]):
     """Ticks last until a ride is logged or the program ends; a reading noted is kept."""
 
     CSS_PATH = "bike_checks.tcss"
@@ -42,6 +42,10 @@ class BikeChecksScreen(BikeLogging):
         Binding("w", "how", "How", tooltip="How it is done, cautions, sources", id="checks.how"),
     ]  # fmt: skip
 
+    def __init__(self, record: BikeRecord) -> None:
+        super().__init__()
+        self._record = record
+
     def compose(self) -> ComposeResult:
         """Title, what has run out, the list, what to heed at the line marked, buttons."""
         yield Static("", id="title", markup=False)
@@ -51,27 +55,17 @@ class BikeChecksScreen(BikeLogging):
         yield ActionPad(_PAD, columns=3)
         yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
-        """Read the bike."""
-        self.in_store(lambda: None, self.show_sheet)
-
     def on_resize(self) -> None:
         """Rows are as wide as there is room for."""
-        if self._sheet is not None:
-            self.call_after_refresh(self._show)
+        self.call_after_refresh(self.show_case)
 
-    def show_case(self) -> None:
-        """Targets may have become large."""
-        if self._sheet is not None:
-            self._show()
+    def on_screen_resume(self) -> None:
+        """Something may have been noted while another screen was on top."""
+        self.show_case()
 
     @property
     def _checks(self) -> tuple[Check, ...]:
-        return self._sheet.checks if self._sheet is not None else ()
-
-    @property
-    def _ticked(self) -> set[str]:
-        return self.card_app.ticked.setdefault(self._bike, set())
+        return self._record.sheet.checks
 
     @property
     def _marked(self) -> Check | None:
@@ -80,15 +74,10 @@ class BikeChecksScreen(BikeLogging):
 
     # -- showing ---------------------------------------------------------------------------------
 
-    def show_sheet(self, sheet: BikeSheet) -> None:
-        """Show the list of the bike as it now stands."""
-        self._sheet = sheet
-        self._show()
-
-    def _show(self) -> None:
-        sheet, rules = self._sheet, self.card_app.rules
-        assert sheet is not None
-        done = [check.title in self._ticked for check in sheet.checks]
+    def show_case(self) -> None:
+        """Show the list of the bike as it was last read."""
+        sheet, rules = self._record.sheet, self._record.rules
+        done = [check.title in self._record.ticked for check in sheet.checks]
         open_ = sum(check.due and not tick for check, tick in zip(sheet.checks, done, strict=True))
         title = f"{sheet.bike.name} before a ride: {open_} of {len(done)} still to look at"
         self.query_one("#title", Static).update(title)
@@ -99,9 +88,9 @@ class BikeChecksScreen(BikeLogging):
         rows = self.query_one(RowList)
         marked = rows.highlighted or 0
         width = (rows.scrollable_content_region.width or rows.size.width) - 1
-        records = [self._record(check) for check in sheet.checks]
+        noted = [self._noted(check) for check in sheet.checks]
         rows.show_rows(
-            check_rows(sheet.checks, done, records, width),
+            check_rows(sheet.checks, done, noted, width),
             "" if sheet.checks else "This rule base has no list for before a ride.",
         )
         rows.highlighted = min(marked, len(done) - 1) if done else None
@@ -111,22 +100,23 @@ class BikeChecksScreen(BikeLogging):
         check = self._marked
         told = []
         if check is not None:
-            record = self._record(check)
-            told += [f"OFF: {record.words}."] if record is not None and record.is_off else []
-            cautions = caution_texts(self.card_app.rules, check.cautions)
+            noted = self._noted(check)
+            told += [f"OFF: {noted.words}."] if noted is not None and noted.is_off else []
+            cautions = caution_texts(self._record.rules, check.cautions)
             told += [f"CAUTION: {text}" for text in cautions]
         lines = self.query_one("#cautions", HangingText)
         lines.show(told)
         lines.display = bool(told)
 
-    def _record(self, check: Check) -> OnRecord | None:
+    def _noted(self, check: Check) -> OnRecord | None:
         """What was noted of a line, unless it was ticked off since."""
+        record = self._record
         if check.note is None:
             return None
-        record = on_record(self.card_app.rules, self.sheet.bike, check.note)
-        if record is None or (check.title in self._ticked and record.on != self.sheet.today):
+        noted = on_record(record.rules, record.sheet.bike, check.note)
+        if noted is None or (check.title in record.ticked and noted.on != record.sheet.today):
             return None
-        return record
+        return noted
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Tick any line."""
@@ -152,8 +142,8 @@ class BikeChecksScreen(BikeLogging):
     def action_tick_at(self, number: int) -> None:
         """Tick a line, or untick it."""
         if number < len(self._checks):
-            self._ticked.symmetric_difference_update([self._checks[number].title])
-            self._show()
+            self._record.ticked.symmetric_difference_update([self._checks[number].title])
+            self.show_case()
 
     def action_note(self) -> None:
         """Note the reading of the line marked, which ticks it off too."""
@@ -163,13 +153,13 @@ class BikeChecksScreen(BikeLogging):
         if check.note is None:
             self.notify("There is nothing to measure here; Space ticks it off.")
             return
-        self.log_setting(check.note, lambda: self._ticked.add(check.title))
+        self._record.log_setting(check.note, ticks_off=check.title)
 
     def action_how(self) -> None:
         """How the line marked is done, its cautions, and where the list comes from."""
         check = self._marked
         if check is not None:
-            lines = how_lines(self.card_app.rules, check)
+            lines = how_lines(self._record.rules, check)
             self.app.push_screen(ReadScreen(check.title, list(lines)))
 
 

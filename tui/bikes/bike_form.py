@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import date
-from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -23,9 +22,11 @@ from tui.bikes.rows import fitted
 from tui.dialogs.base import CardScreen
 from tui.dialogs.pick import PickScreen, numbered
 from tui.dialogs.prompt import PromptScreen
+from tui.services.shell import Shell
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import Row, SearchList
 
+_USE_HINT = "Terrain, kind of riding, rider: a line of your own words."
 _HINT = "Enter changes a line, k keeps the bike, Escape leaves it as it was."
 _SECTIONS = (
     ("Bike", ("name", "use", "trait")),
@@ -48,7 +49,9 @@ _MARGIN = 4
 class BikeScreen(CardScreen[Draft | None]):
     """Returns the draft once it is kept, None when it is left.
 
-    With `needs_name` off, a bike without a name is returned as it is and kept nowhere.
+    With `needs_name` off, a bike without a name is returned as it is and kept nowhere. `renamed` is
+    told the old and the new name once the store has the new one, which may be before the rest of
+    the draft is kept.
     """
 
     CSS_PATH = "bike_form.tcss"
@@ -66,13 +69,26 @@ class BikeScreen(CardScreen[Draft | None]):
     ]  # fmt: skip
 
     def __init__(
-        self, rules: RuleBase, draft: Draft, today: date, *, needs_name: bool = True
+        self,
+        shell: Shell,
+        draft: Draft,
+        *,
+        renamed: Callable[[str, str], None],
+        needs_name: bool = True,
     ) -> None:
         super().__init__()
-        self._rules, self._draft, self._today = rules, draft, today
-        self._needs_name = needs_name
+        self._shell, self._draft = shell, draft
+        self._renamed, self._needs_name = renamed, needs_name
         self._opened = draft
         self._facts: dict[str, Fact] = {}
+
+    @property
+    def _rules(self) -> RuleBase:
+        return self._shell.shop.rules
+
+    @property
+    def _today(self) -> date:
+        return self._shell.shop.today
 
     def compose(self) -> ComposeResult:
         """Hint, facts, what is wrong, buttons."""
@@ -145,60 +161,40 @@ class BikeScreen(CardScreen[Draft | None]):
 
     def action_change_of(self, key: str) -> None:
         """Change a line."""
-        fact = self._facts[key]
-        if fact.kind == "name":
-            self.action_name()
-        elif fact.kind == "use":
-            self._change_use()
-        elif fact.kind == "trait":
-            self._change_trait(fact.id)
-        elif fact.kind == "figure":
-            form = figure_form(self._rules, self._draft, fact.id, self._today)
-            self.app.push_screen(form, self._changed)
-        else:
-            form = baseline_form(self._rules, self._draft, fact.id, self._today)
-            self.app.push_screen(form, self._changed)
-
-    def _changed(self, draft: Draft | None) -> None:
-        if draft is not None:
-            self._draft = draft
-            self._say("")
-            self._show()
-
-    def _change_trait(self, key: str) -> None:
-        trait = self._rules.traits[key]
-        draft = self._draft
-
-        def picked(option: str | None) -> None:
-            if option is not None:
-                self._changed(draft.with_trait(self._rules, key, option))
-
-        self.app.push_screen(PickScreen(trait.ask, numbered(list(trait.options.items()))), picked)
-
-    def _change_use(self) -> None:
-        draft = self._draft
-        hint = "Terrain, kind of riding, rider: a line of your own words."
-        screen = PromptScreen(
-            "Ridden on and for?", hint, draft.used_for, _check(draft.with_use), replace=False
-        )
-        self.app.push_screen(
-            screen, lambda text: self._changed(None if text is None else draft.with_use(text))
-        )
+        self._shell.start(self._change(self._facts[key]))
 
     def action_name(self) -> None:
         """Ask for a name."""
-        self._ask_name(lambda: None)
+        self._shell.start(self._change(Fact("name")))
 
-    def _ask_name(self, then: Callable[[], None]) -> None:
-        draft = self._draft
+    async def _change(self, fact: Fact) -> None:
+        draft = await self._ask(fact)
+        if draft is not None:
+            self._changed(draft)
 
-        def typed(text: str | None) -> None:
-            if text is not None:
-                self._changed(draft.called(text))
-                then()
+    async def _ask(self, fact: Fact) -> Draft | None:
+        """The draft with what is typed or picked; None when that is left."""
+        rules, draft, ask = self._rules, self._draft, self._shell.ask
+        if fact.kind == "figure":
+            return await ask(figure_form(rules, draft, fact.id, self._today))
+        if fact.kind == "setting":
+            return await ask(baseline_form(rules, draft, fact.id, self._today))
+        if fact.kind == "trait":
+            trait = rules.traits[fact.id]
+            option = await ask(PickScreen(trait.ask, numbered(list(trait.options.items()))))
+            return None if option is None else draft.with_trait(rules, fact.id, option)
+        if fact.kind == "use":
+            title, check = "Ridden on and for?", _check(draft.with_use)
+            text = await ask(PromptScreen(title, _USE_HINT, draft.used_for, check, replace=False))
+            return None if text is None else draft.with_use(text)
+        title, check = "What is the bike called?", _check(draft.called)
+        text = await ask(PromptScreen(title, "", draft.name, check))
+        return None if text is None else draft.called(text)
 
-        screen = PromptScreen("What is the bike called?", "", draft.name, _check(draft.called))
-        self.app.push_screen(screen, typed)
+    def _changed(self, draft: Draft) -> None:
+        self._draft = draft
+        self._say("")
+        self._show()
 
     def action_thumb(self) -> None:
         """What is to change of the line marked is dropped; a figure goes to its rule of thumb."""
@@ -222,16 +218,40 @@ class BikeScreen(CardScreen[Draft | None]):
 
     def action_keep(self) -> None:
         """Keep the bike; one that is new is asked for its name first."""
+        self._shell.start(self._keep())
+
+    async def _keep(self) -> None:
+        if not self._draft.name and self._needs_name:
+            await self._change(Fact("name"))
+            if not self._draft.name:
+                return
         draft = self._draft
-        if not draft.name and self._needs_name:
-            self._ask_name(self.action_keep)
-        elif not draft.name or not (draft.is_new or draft.changed()):
+        if not draft.name or not (draft.is_new or draft.changed()):
             self.dismiss(draft)
+            return
+        book = BikeBook(self._shell.shop.store)
+        result = await self._shell.work(lambda: _try_to_keep(book, draft))
+        if isinstance(result, str):
+            self._say(result)
+            return
+        if not draft.is_new and result.bike.name != draft.bike.name:
+            self._renamed(draft.bike.name, result.bike.name)
+        if result.changed():
+            self._clashed(draft, result)
         else:
-            book = BikeBook(self.card_app.kept)
-            self.card_app.in_background(
-                lambda: _try_to_keep(book, draft), partial(self._tried, draft)
-            )
+            self.dismiss(result)
+
+    def _clashed(self, draft: Draft, result: Draft) -> None:
+        self._draft = result
+        both = [
+            told(self._rules, result, fact).title for fact in draft.also_changed_in(result.bike)
+        ]
+        clash = f" Changed on both sides: {', '.join(both)}." if both else ""
+        self._show()
+        self._say(
+            "Another terminal has changed this bike; how it stands now is shown, with your "
+            f"changes (>).{clash} k keeps yours on top, t drops one."
+        )
 
     def action_leave(self) -> None:
         """First out of the search; changes are not dropped unasked."""
@@ -240,36 +260,16 @@ class BikeScreen(CardScreen[Draft | None]):
         elif self._draft == self._opened:
             self.dismiss(None)
         else:
-            choices = (("k", "keep", "Keep them"), ("d", "drop", "Drop them"))
-            title = "There are changes that are not kept yet"
-            self.app.push_screen(PickScreen(title, choices), self._leave)
+            self._shell.start(self._leave())
 
-    def _leave(self, choice: str | None) -> None:
+    async def _leave(self) -> None:
+        choices = (("k", "keep", "Keep them"), ("d", "drop", "Drop them"))
+        title = "There are changes that are not kept yet"
+        choice = await self._shell.ask(PickScreen(title, choices))
         if choice == "keep":
-            self.action_keep()
+            await self._keep()
         elif choice == "drop":
             self.dismiss(None)
-
-    def _tried(self, draft: Draft, result: Draft | str) -> None:
-        if isinstance(result, str):
-            self._say(result)
-            return
-        if not draft.is_new and result.bike.name != draft.bike.name:
-            self.card_app.follow_rename(draft.bike.name, result.bike.name)
-        if not result.changed():
-            self.dismiss(result)
-        else:
-            self._draft = result
-            both = [
-                told(self._rules, self._draft, fact).title
-                for fact in draft.also_changed_in(result.bike)
-            ]
-            clash = f" Changed on both sides: {', '.join(both)}." if both else ""
-            self._show()
-            self._say(
-                "Another terminal has changed this bike; how it stands now is shown, with your "
-                f"changes (>).{clash} k keeps yours on top, t drops one."
-            )
 
 
 def _try_to_keep(book: BikeBook, draft: Draft) -> Draft | str:

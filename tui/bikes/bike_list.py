@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from pathlib import Path
-from typing import ClassVar
+from collections.abc import Iterator, Sequence
+from typing import ClassVar, Protocol
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -13,20 +11,13 @@ from textual.content import Content
 from textual.widgets import Footer, Static
 
 from diagnose.records.bikes.bike import Bike
-from diagnose.records.bikes.bike_book import BikeBook, BikeRow
-from diagnose.records.bikes.bike_file import read_bike
-from diagnose.records.bikes.bike_journal import BikeEntry
-from diagnose.records.store.problems import StoreProblem
+from diagnose.records.bikes.bike_book import BikeRow
 from rules.problems import BadInput
-from tui.bikes.bike_form import BikeScreen
-from tui.bikes.bike_page import BikePage
-from tui.bikes.draft import Draft
 from tui.dialogs.base import CardScreen
-from tui.dialogs.prompt import PromptScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import Row, SearchList
 
-_FILE = "bike.yaml"
+_LOOKS = "looks"
 _NAME = 40
 _HEAD = f"{'':2}{'Bike':<{_NAME}}  {'open':>4}  {'cases':>5}  changed"
 _PAD = (
@@ -41,13 +32,30 @@ _PAD = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Refused:
-    """A bike file that is sound, under a name that is taken."""
+class BikeLister(Protocol):
+    """Finds bikes and opens them."""
 
-    name: str
-    entries: list[BikeEntry]
-    problem: str
+    @property
+    def picked(self) -> Bike:
+        """The bike that a case would be begun on."""
+
+    async def find(self) -> Sequence[BikeRow]:
+        """Every bike, archived ones too. Raises `BadInput`."""
+
+    def look_at(self, name: str) -> None:
+        """Show the page of a bike."""
+
+    def take(self, name: str, *, begin: bool) -> None:
+        """The next case is on this bike; with `begin` it is begun now."""
+
+    def add(self) -> None:
+        """Fill in the form of a new bike; the list is then shown anew, as after the next two."""
+
+    def edit(self, name: str) -> None:
+        """Fill in the form of a bike."""
+
+    def bring_in(self) -> None:
+        """Bring a bike in from a file."""
 
 
 class BikesScreen(CardScreen[None]):
@@ -70,9 +78,10 @@ class BikesScreen(CardScreen[None]):
         ),
     ]  # fmt: skip
 
-    def __init__(self) -> None:
+    def __init__(self, lister: BikeLister, rows: Sequence[BikeRow], *, keeps: bool) -> None:
+        """Opens with `rows`. With `keeps` off the title says that nothing outlives the program."""
         super().__init__()
-        self._rows: list[BikeRow] = []
+        self._lister, self._rows, self._keeps = lister, rows, keeps
         self._with_archived = False
 
     def compose(self) -> ComposeResult:
@@ -83,9 +92,21 @@ class BikesScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Read the list."""
+        """Show the list, with the bike picked marked."""
         self.query_one(SearchList).take_keys()
-        self._read(self.card_app.bike.name)
+        self._show(self._lister.picked.name)
+
+    def on_screen_resume(self) -> None:
+        """A bike may have been changed meanwhile."""
+        self.run_worker(self._look_up(), group=_LOOKS, exclusive=True)
+
+    async def _look_up(self) -> None:
+        try:
+            self._rows = await self._lister.find()
+        except BadInput as error:
+            self.notify(str(error), severity="error", markup=False)
+        else:
+            self._show(None)
 
     def show_case(self) -> None:
         """Targets may have become large."""
@@ -93,14 +114,12 @@ class BikesScreen(CardScreen[None]):
 
     # -- showing ---------------------------------------------------------------------------------
 
-    def _read(self, mark: str | None = None) -> None:
-        book = BikeBook(self.card_app.kept)
-
-        def read(rows: list[BikeRow]) -> None:
-            self._rows = rows
-            self._show(mark)
-
-        self.card_app.in_background(lambda: book.rows(archived=True), read)
+    def show_rows(self, rows: Sequence[BikeRow], mark: str) -> None:
+        """Show these bikes, the one called `mark` marked."""
+        # what is being looked up may be older
+        self.workers.cancel_group(self, _LOOKS)
+        self._rows = rows
+        self._show(mark)
 
     def _show(self, mark: str | None) -> None:
         shown = [row for row in self._rows if self._with_archived or not row.archived]
@@ -108,7 +127,7 @@ class BikesScreen(CardScreen[None]):
         title = f"Bikes: {len(shown)}"
         if hidden and not self._with_archived:
             title += f", and {hidden} archived (z)"
-        if not self.card_app.keeps:
+        if not self._keeps:
             title += ". Nothing outlives the program: there is no store"
         self.query_one("#title", Static).update(title)
         none = "No such bike." if shown else "No bike yet." if not hidden else "All are archived."
@@ -117,7 +136,7 @@ class BikesScreen(CardScreen[None]):
         bikes.show_rows([self._row(row) for row in shown], mark)
 
     def _row(self, row: BikeRow) -> Row:
-        picked = ">" if row.name == self.card_app.bike.name else " "
+        picked = ">" if row.name == self._lister.picked.name else " "
         name = f"{row.name} (archived)" if row.archived else row.name
         look = Content.assemble(
             f"{picked} ",
@@ -145,42 +164,34 @@ class BikesScreen(CardScreen[None]):
 
     def action_look_at(self, name: str) -> None:
         """Look at a bike."""
-
-        self.app.push_screen(BikePage(name), lambda _: self._read())
+        self._lister.look_at(name)
 
     def action_pick(self) -> None:
         """The next case is on the bike marked."""
-        self._with_marked(lambda bike: self.card_app.take_bike(bike, begin=False))
+        self._take(begin=False)
 
     def action_begin(self) -> None:
         """Begin a case on the bike marked."""
-        self._with_marked(lambda bike: self.card_app.take_bike(bike, begin=True))
+        self._take(begin=True)
 
-    def _with_marked(self, then: Callable[[Bike], None]) -> None:
+    def _take(self, *, begin: bool) -> None:
         marked = self.query_one(SearchList).marked
         if marked is not None:
-            book = BikeBook(self.card_app.kept)
-            self.card_app.in_background(lambda: book.read(marked), then)
+            self._lister.take(marked, begin=begin)
 
     def action_add(self) -> None:
         """Add a bike."""
-        draft = Draft.of(Bike(""))
-        self.app.push_screen(
-            BikeScreen(self.card_app.rules, draft, self.card_app.today), self._edited
-        )
+        self._lister.add()
 
     def action_edit(self) -> None:
         """Edit the bike marked."""
-        self._with_marked(self._edit)
+        marked = self.query_one(SearchList).marked
+        if marked is not None:
+            self._lister.edit(marked)
 
-    def _edit(self, bike: Bike) -> None:
-        screen = BikeScreen(self.card_app.rules, Draft.of(bike), self.card_app.today)
-        self.app.push_screen(screen, self._edited)
-
-    def _edited(self, draft: Draft | None) -> None:
-        if draft is not None:
-            self.notify(f"{draft.name} is kept.", markup=False)
-            self._read(draft.name)
+    def action_bring_in(self) -> None:
+        """Bring a bike in from a file."""
+        self._lister.bring_in()
 
     def action_search(self) -> None:
         """Type to narrow the list."""
@@ -197,47 +208,3 @@ class BikesScreen(CardScreen[None]):
             self.query_one(SearchList).stop_searching()
         else:
             self.dismiss(None)
-
-    # -- files -----------------------------------------------------------------------------------
-
-    def action_bring_in(self) -> None:
-        """Bring a bike in from a file."""
-        screen = PromptScreen("Which bike file?", "A YAML file as f on a bike writes it.", _FILE)
-        self.app.push_screen(screen, self._bring_in)
-
-    def _bring_in(self, name: str | None) -> None:
-        if name is None:
-            return
-        path, rules, today = Path(name).expanduser(), self.card_app.rules, self.card_app.today
-        book = BikeBook(self.card_app.kept)
-
-        def read() -> Bike | _Refused:
-            return _add(book, *read_bike(rules, path, today))
-
-        self.card_app.in_background(read, self._brought_in)
-
-    def _brought_in(self, result: Bike | _Refused) -> None:
-        if isinstance(result, Bike):
-            self.notify(f"{result.name} is kept.", markup=False)
-            self._read(result.name)
-            return
-        book = BikeBook(self.card_app.kept)
-
-        def named(name: str | None) -> None:
-            if name is not None:
-                self.card_app.in_background(
-                    lambda: _add(book, name, result.entries), self._brought_in
-                )
-
-        hint = f"{result.problem}. Keep it under another name:"
-        self.app.push_screen(PromptScreen("What is the bike called?", hint, result.name), named)
-
-
-def _add(book: BikeBook, name: str, entries: list[BikeEntry]) -> Bike | _Refused:
-    """The bike as kept, or why it could not be under this name."""
-    try:
-        return book.add(name, entries)
-    except StoreProblem:
-        raise
-    except BadInput as error:
-        return _Refused(name, entries, str(error))

@@ -4,28 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
-from typing import ClassVar
+from typing import ClassVar, Protocol
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Grid, Horizontal, Vertical
 from textual.widgets import Footer, Static
 
-from diagnose.records.bikes.bike_book import BikeBook
-from diagnose.records.bikes.bike_file import write_bike
-from diagnose.records.store.file_writing import write_text
 from diagnose.words.bikes import bike_line, hours_text
 from diagnose.words.titles import setting_title
-from tui.bikes.bike_checks import BikeChecksScreen
-from tui.bikes.bike_form import BikeScreen
-from tui.bikes.bike_logging import BikeLogging
+from tui.bikes.bike_record import BikeRecord
 from tui.bikes.bike_sheet import BikeSheet
 from tui.bikes.draft import Draft, settings_of
-from tui.bikes.rows import Table, cases_table, due_table, past_table, settings_table
-from tui.terminal.file_names import file_stem
+from tui.bikes.rows import cases_table, due_table, past_table, settings_table
+from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.key_button import KeyButton
-from tui.widgets.table_panel import TablePanel
+from tui.widgets.table_panel import Table, TablePanel
 
 _PANELS = ("settings", "due", "past", "cases")
 _PAD = (
@@ -42,8 +37,24 @@ _PAD = (
 )
 
 
-class BikePage(BikeLogging):
-    """What is written down here is read again together with what another terminal has added."""
+class PageLeads(Protocol):
+    """Where the page of a bike leads."""
+
+    def take(self, name: str, *, begin: bool) -> None:
+        """The next case is on this bike; with `begin` it is begun now."""
+
+    def check(self, record: BikeRecord) -> None:
+        """Show what is to be looked at before a ride."""
+
+    def change(self, record: BikeRecord) -> None:
+        """Change kind, figures and baseline."""
+
+    def look_at_case(self, number: int) -> None:
+        """Show the card of a case."""
+
+
+class BikePage(CardScreen[None]):
+    """Shows a bike in four tables: one at a time, or all where there is room."""
 
     CSS_PATH = "bike_page.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -67,8 +78,9 @@ class BikePage(BikeLogging):
         ),
     ]  # fmt: skip
 
-    def __init__(self, name: str) -> None:
-        super().__init__(name)
+    def __init__(self, record: BikeRecord, leads: PageLeads) -> None:
+        super().__init__()
+        self._record, self._leads = record, leads
         self._panel = _PANELS[0]
 
     def compose(self) -> ComposeResult:
@@ -89,23 +101,19 @@ class BikePage(BikeLogging):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Read the bike."""
+        """The first table takes the keys."""
         self._show_panel(self._panel)
-        self._read()
 
-    def show_case(self) -> None:
-        """Targets may have become large."""
-        if self._sheet is not None:
-            self.show_sheet(self._sheet)
+    def on_screen_resume(self) -> None:
+        """The bike may have been changed while another screen was on top."""
+        self.show_case()
 
     # -- showing ---------------------------------------------------------------------------------
 
-    def _read(self) -> None:
-        self.in_store(lambda: None, self.show_sheet)
-
-    def show_sheet(self, sheet: BikeSheet) -> None:
-        """Show the bike as it now stands."""
-        self._sheet, bike, rules = sheet, sheet.bike, self.card_app.rules
+    def show_case(self) -> None:
+        """Show the bike as it was last read."""
+        sheet, rules = self._record.sheet, self._record.rules
+        bike = sheet.bike
         archived = " (archived; x brings it back)" if bike.archived else ""
         self._put("name", bike.name + archived)
         used = f"; {bike.use}" if bike.use else ""
@@ -145,8 +153,9 @@ class BikePage(BikeLogging):
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Every setting that can be noted."""
-        for name in settings_of(self.card_app.rules, Draft.of(self.sheet.bike)):
-            yield f"Note: {setting_title(self.card_app.rules, name)}", f"note({name!r})"
+        rules = self._record.rules
+        for name in settings_of(rules, Draft.of(self._record.sheet.bike)):
+            yield f"Note: {setting_title(rules, name)}", f"note({name!r})"
 
     def on_table_panel_marked(self, message: TablePanel.Marked) -> None:
         """Say all of the row marked."""
@@ -178,65 +187,61 @@ class BikePage(BikeLogging):
             self._go(self._panel, row)
 
     def _go(self, panel: str, row: int) -> None:
-        sheet = self.sheet
+        sheet = self._record.sheet
         if panel == "settings":
-            self.log_setting(sheet.differences[row].observation)
+            self._record.log_setting(sheet.differences[row].observation)
         elif panel == "due":
-            self.log_service(sheet.clocks[row].clock)
+            self._record.log_service(sheet.clocks[row].clock)
         elif panel == "past":
-            self.strike(sheet.past[row])
+            self._record.take_back(sheet.past[row])
         else:
-            self.card_app.look_at_kept(sheet.cases[row].id)
+            self._leads.look_at_case(sheet.cases[row].id)
 
     # -- the bike as a whole ---------------------------------------------------------------------
 
+    def action_ride(self) -> None:
+        """Log a ride's hours."""
+        self._record.log_ride()
+
+    def action_service(self) -> None:
+        """Pick what was serviced, and log it."""
+        self._record.pick_service()
+
+    def action_setting(self) -> None:
+        """Pick a setting, and log how it stands."""
+        self._record.pick_setting()
+
     def action_note(self, observation: str) -> None:
         """Log how a setting stands."""
-        self.log_setting(observation)
+        self._record.log_setting(observation)
+
+    def action_take_back(self) -> None:
+        """Take the last entry back."""
+        self._record.take_back_latest()
 
     def action_pick(self) -> None:
         """The next case is on this bike."""
-        self.card_app.take_bike(self.sheet.bike, begin=False)
+        self._leads.take(self._record.name, begin=False)
 
     def action_begin(self) -> None:
         """Begin a case on this bike."""
-        self.card_app.take_bike(self.sheet.bike, begin=True)
+        self._leads.take(self._record.name, begin=True)
 
     def action_checks(self) -> None:
         """The list before a ride."""
-        self.app.push_screen(BikeChecksScreen(self._bike), lambda _: self._read())
+        self._leads.check(self._record)
 
     def action_edit(self) -> None:
         """Change kind, figures and baseline."""
-
-        def edited(draft: Draft | None) -> None:
-            if draft is not None:
-                self._bike = draft.name
-                self.notify("Kept.")
-            self._read()
-
-        screen = BikeScreen(self.card_app.rules, Draft.of(self.sheet.bike), self.card_app.today)
-        self.app.push_screen(screen, edited)
+        self._leads.change(self._record)
 
     def action_archive(self) -> None:
-        """Put the bike away, or bring it back; nothing of it is deleted."""
-        book, away = BikeBook(self.card_app.kept), not self.sheet.bike.archived
-
-        def done(sheet: BikeSheet) -> None:
-            self.notify("Archived; x brings it back." if away else "It is back.")
-            self.show_sheet(sheet)
-
-        self.in_store(lambda: book.archive(self._bike, away), done)
+        """Put the bike away, or bring it back."""
+        self._record.archive()
 
     def action_export(self) -> None:
         """Write the bike to a YAML file."""
-        name = f"{file_stem(self._bike)}.yaml"
-        book = BikeBook(self.card_app.kept)
-        self.card_app.ask_file(
-            "Write the bike to",
-            name,
-            lambda path: write_text(path, write_bike(book.read(self._bike))),
-        )
+        self._record.export()
 
 
 def _count(items: Sequence[object]) -> str:

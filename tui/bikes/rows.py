@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from textual.content import Content
 
@@ -17,22 +16,12 @@ from diagnose.words.settings import OnRecord, setting_text, way_back
 from diagnose.words.titles import short_titles
 from rules.rulebase import RuleBase
 from tui.bikes.bike_sheet import BikeSheet
+from tui.widgets.table_panel import Table
 
 _GAP = 2
 _LEAST = 8
 _AIRY = 90
 THUMB = "*"
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A head, rows under it, and for each row the line that says all of it."""
-
-    title: str
-    head: str
-    rows: list[Content]
-    details: list[str]
-    empty: str
 
 
 def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:

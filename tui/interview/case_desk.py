@@ -45,13 +45,13 @@ class CaseDesk:
         self,
         shell: Shell,
         *,
-        card: Callable[[], SideScreen],
+        card: Callable[[bool], SideScreen],
         close: Callable[[], None],
         set_bike: Callable[[], None],
         harshness: Callable[[], None],
     ) -> None:
-        """`card` makes the screen of the job card; the others do what their names say to the case
-        at work."""
+        """`card` makes the screen of the job card, told whether it is to offer to go on with the
+        case; the others do what their names say to the case at work."""
         self._shell = shell
         self._card, self.close = card, close
         self.set_bike, self.harshness = set_bike, harshness
@@ -102,7 +102,7 @@ class CaseDesk:
     async def look_at(self, case: CaseAtWork, *, go_on: bool = False) -> None:
         """Inside a flow: take a case up and show its card, or go on with it where it stopped."""
         self.take_up(case)
-        self._shell.put(self.interview() if go_on else self._card())
+        self._shell.put(self.interview() if go_on else self._card(True))
         await self.assess()
 
     def interview(self) -> InterviewScreen:
@@ -314,7 +314,7 @@ class CaseDesk:
             "causes": lambda: CausesScreen(case, self),
             "plan": lambda: PlanScreen(case, self),
             "earlier": lambda: EarlierScreen(case, self),
-            "card": self._card,
+            "card": lambda: self._card(False),
         }
         screen = made[what]()
         if isinstance(self._shell.top, SideScreen):
@@ -325,7 +325,7 @@ class CaseDesk:
     def show_card(self) -> None:
         """Show the card of the case, with nothing but the start behind it."""
         self._shell.back_to_start()
-        self._shell.put(self._card())
+        self._shell.put(self._card(True))
 
     def leave(self) -> None:
         """See `CaseActs`."""

@@ -7,17 +7,30 @@ from dataclasses import dataclass
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
+from textual.content import Content
 from textual.message import Message
 from textual.widgets import OptionList, Static
 
-from tui.bikes.rows import Table
 from tui.widgets.row_list import RowList
 
 _SCROLL_BAR = 1
 
 
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A head, rows under it, and for each row the line that says all of it."""
+
+    title: str
+    head: str
+    rows: list[Content]
+    details: list[str]
+    empty: str
+
+
 class TablePanel(Vertical):
     """Shows what `show` is given, drawn anew for every width."""
+
+    # Textual's DataTable scrolls sideways where a row is too wide, and Home and End go sideways too
 
     DEFAULT_CSS = """
     TablePanel { height: 1fr; }

@@ -12,6 +12,8 @@ from textual.widgets import Static
 class TickBox(Static, can_focus=True):
     """`[x] words`."""
 
+    # Textual's Checkbox is ticked by Enter too, and only its colour tells a tick from none
+
     DEFAULT_CSS = """
     TickBox { height: auto; width: 1fr; }
     TickBox:focus { background: $primary; color: $background; text-style: bold underline; }
