@@ -8,12 +8,16 @@ from pathlib import Path
 from diagnose.cards.blocks import Card
 from diagnose.cards.rendering import card_bytes, kind_of
 from diagnose.records.store.file_writing import write_bytes
+from rules import extras
 from rules.problems import BadInput
 from tui.app.store_app import StoreApp
 
 
-def ask_card_file(app: StoreApp, title: str, name: str, make: Callable[[], Card]) -> None:
-    """Ask for a file, offering `name`; `make` the card and write it there in a worker."""
+def ask_card_file(app: StoreApp, title: str, stem: str, make: Callable[[], Card]) -> None:
+    """Ask for a file, offering a name that begins with `stem`.
+
+    `make` the card and write it there in a worker.
+    """
 
     def write(path: Path) -> None:
         write_bytes(path, card_bytes(make(), kind_of(path), app.kept.now()))
@@ -26,4 +30,5 @@ def ask_card_file(app: StoreApp, title: str, name: str, make: Callable[[], Card]
         return ""
 
     hint = "The ending says the kind: .pdf, .html or .md."
+    name = f"{stem}.pdf" if extras.installed("pdf") else f"{stem}.html"
     app.ask_file(title, name, write, hint=hint, check=problem)

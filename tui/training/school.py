@@ -81,8 +81,8 @@ class School:
         def card() -> Card:
             return training_card(facts_of(self.desk, person, day_of(self.app.kept.now())))
 
-        name = f"training-{file_stem(person.trainee.name)}.pdf"
-        ask_card_file(self.app, "Write the training record to", name, card)
+        stem = f"training-{file_stem(person.trainee.name)}"
+        ask_card_file(self.app, "Write the training record to", stem, card)
 
     def write_table(self, people: Sequence[TraineeStanding]) -> None:
         """Ask for a file and write every case of these people to it, as CSV."""

@@ -41,4 +41,4 @@ class JobCardActions(KeptActions):
         """Ask for a file and write a card to it."""
         kept = self.bench.kept if self.bench is not None else None
         number = f"-{kept.id}" if kept is not None else ""
-        ask_card_file(self, "Write the job card to", f"job-card{number}.pdf", lambda: card)
+        ask_card_file(self, "Write the job card to", f"job-card{number}", lambda: card)
