@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 from diagnose.cards.blocks import Card
+from rules import extras
 from rules.problems import BadInput
 
 Kind = Literal["markdown", "html", "pdf"]
@@ -14,17 +15,23 @@ _ENDINGS: dict[str, Kind] = {".md": "markdown", ".html": "html", ".htm": "html",
 
 
 def kind_of(path: Path) -> Kind:
-    """What the ending of a file's name asks for. Raises `BadInput`."""
+    """What the ending of a file's name asks for.
+
+    Raises `BadInput` for an ending that means nothing, and where PDF is not installed.
+    """
     kind = _ENDINGS.get(path.suffix.lower())
     if kind is None:
         raise BadInput(f"{path}: end the name in .md, .html or .pdf")
+    if kind == "pdf":
+        extras.require("pdf")
     return kind
 
 
 def card_bytes(card: Card, kind: Kind, made_at: datetime) -> bytes:
-    """The card in that kind of file."""
-    # each is dear to import, and only one is wanted
+    """The card in that kind of file. Raises `BadInput` where PDF is not installed."""
+    # each is slow to import, and only one is wanted
     if kind == "pdf":
+        extras.require("pdf")
         from diagnose.cards.pdf import pdf_card  # noqa: PLC0415
 
         return pdf_card(card, made_at)

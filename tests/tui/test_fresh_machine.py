@@ -95,7 +95,7 @@ def test_both_packages_carry_all_that_the_program_reads(built: Built) -> None:
         assert wanted - set(wheel.namelist()) == set()
     with tarfile.open(built.sdist) as sdist:
         names = {name.partition("/")[2] for name in sdist.getnames()}
-    assert wanted | {"README.md", "DEVELOPERS.md", "pyproject.toml", ".ci/build_check.py"} <= names
+    assert wanted | {"README.md", "DEVELOPERS.md", "pyproject.toml"} <= names
     assert any(name.startswith("tests/") for name in names)
 
 
@@ -115,6 +115,11 @@ class Person:
         done = call(*self.program, *arguments, env=self.env, cwd=self.cwd, input=given)
         assert done.returncode == 0, done.stdout + done.stderr
         return done.stdout
+
+    def refused(self, *arguments: str | Path) -> str:
+        done = call(*self.program, *arguments, env=self.env, cwd=self.cwd)
+        assert (done.returncode, done.stdout) == (2, ""), done.stdout + done.stderr
+        return done.stderr
 
 
 @pytest.fixture
@@ -141,7 +146,21 @@ def test_what_is_kept_goes_to_the_home_and_nowhere_else(person: Person) -> None:
     assert "badride" in drawn.read_text(encoding="utf-8")
 
 
-def test_the_page_is_served_from_the_wheel(person: Person) -> None:
+def test_what_an_extra_is_for_is_said_and_works_once_it_is_installed(
+    person: Person, installed: Path, built: Built, place: Path
+) -> None:
+    """The page and PDF, with what the message says; PostgreSQL has tests of its own."""
+    person.run("ask", "--keep", given="harsh\n1\nf\n\n\n?\n?\ns\n")
+    drawn = person.home / "card.pdf"
+    assert person.refused("serve").endswith("more packages: pip install 'badride[serve]'\n")
+    assert person.refused("card", "1", "-o", drawn).endswith("more packages: pip install 'badride[pdf]'\n")  # fmt: skip
+    assert not drawn.exists()
+
+    wanted = f"badride[serve,pdf] @ {built.wheel.as_uri()}"
+    done = call(installed / "pip", "install", "-q", wanted, env=bare(place / "installer"))
+    assert done.returncode == 0, done.stderr
+    person.run("card", "1", "-o", drawn)
+    assert drawn.read_bytes().startswith(b"%PDF")
     served = subprocess.Popen(
         [*person.program, "serve", "--port", "0"],
         env={**person.env, "PYTHONUNBUFFERED": "1"}, cwd=person.cwd, stdout=subprocess.PIPE, text=True,
@@ -150,13 +169,3 @@ def test_the_page_is_served_from_the_wheel(person: Person) -> None:
     assert any("/enter?token=" in line for line in served.stdout)
     served.send_signal(signal.SIGTERM)
     assert served.wait(30) == 0
-
-
-def test_what_cannot_be_built_is_said_before_anything_is_fetched(place: Path) -> None:
-    tools = place / "no-compiler"
-    tools.mkdir()
-    command = (sys.executable, "-m", "pip", "install", "-q", "--no-deps", "--target", place / "out", SOURCE)  # fmt: skip
-    done = call(*command, env={**bare(tools), "PATH": str(tools)})
-    assert done.returncode != 0
-    assert "badride needs a C compiler" in done.stderr
-    assert "apt-get install gcc python3-dev" in done.stderr

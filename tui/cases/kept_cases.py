@@ -238,5 +238,5 @@ class KeptCases:
         """Ask for a file and write a card to it."""
         kept = self._desk.current.kept
         number = f"-{kept.id}" if kept is not None else ""
-        name = f"job-card{number}.pdf"
-        self._shell.start(ask_card_file(self._shell, "Write the job card to", name, lambda: card))
+        stem = f"job-card{number}"
+        self._shell.start(ask_card_file(self._shell, "Write the job card to", stem, lambda: card))

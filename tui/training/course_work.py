@@ -137,7 +137,7 @@ class CourseWork:
             return training_card(facts_of(self._desk, person, self._shell.shop.today))
 
         title, name = "Write the training record to", file_stem(person.trainee.name)
-        self._shell.start(ask_card_file(self._shell, title, f"training-{name}.pdf", card))
+        self._shell.start(ask_card_file(self._shell, title, f"training-{name}", card))
 
     def list_reviews(self) -> None:
         """See `CourseActs`. Cases of an exam that is open stay hidden."""

@@ -3,52 +3,20 @@
 from __future__ import annotations
 
 import contextlib
-import os
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from sqlalchemy import URL, Connection, MetaData, create_engine, func, select
+from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import SQLAlchemyError
 
+from diagnose.records.store.copying import copy_out, copy_rows
+from diagnose.records.store.opening import open_store, schema_of
 from diagnose.records.store.place import at_path
-from diagnose.records.store.problems import DamagedStore, StoreProblem, UnwritableStore
+from diagnose.records.store.problems import DamagedStore, StoreProblem
 from diagnose.records.store.store import Store, connect, translated
 from diagnose.records.store.tables import METADATA
 from diagnose.records.store.times import Clock
-
-_ROWS = 2000
-
-
-def copy_out(connection: Connection, path: Path) -> None:
-    """Every table of an open transaction, as it stands, into a new file. Raises `StoreProblem`.
-
-    The file appears whole or not at all. A file already there is not overwritten.
-    """
-    if path.exists():
-        raise UnwritableStore(f"{path}: there is a file of that name already")
-    unready = path.with_name(path.name + ".unready")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        unready.unlink(missing_ok=True)
-        found = MetaData()
-        found.reflect(connection)
-        for column in (column for table in found.tables.values() for column in table.columns):
-            column.server_default = None  # written in the words of one database
-        engine = create_engine(URL.create("sqlite", database=str(unready)))
-        try:
-            with translated(at_path(path)), engine.begin() as target:
-                found.create_all(target)
-                _copy(connection, target, found)
-        finally:
-            engine.dispose()
-        _flush(unready)
-        unready.rename(path)
-        _flush(path.parent)
-    except OSError as error:
-        raise UnwritableStore(f"{path}: {error.strerror or error}") from error
-    finally:
-        with contextlib.suppress(OSError):
-            unready.unlink(missing_ok=True)
 
 
 def back_up(store: Store, path: Path) -> dict[str, int]:
@@ -61,9 +29,10 @@ def back_up(store: Store, path: Path) -> dict[str, int]:
 
 
 def sound_backup(path: Path) -> None:
-    """Raises `StoreProblem` for a file that is missing, torn, newer or no backup."""
-    from diagnose.records.store.opening import schema_of  # noqa: PLC0415  # opening needs copy_out
+    """Make sure that a file can be restored.
 
+    Raises `StoreProblem` for one that is missing, torn, newer or no backup.
+    """
     place = at_path(path)
     engine = connect(place, create=False)
     try:
@@ -79,8 +48,6 @@ def restore(store: Store, path: Path) -> dict[str, int]:
 
     A backup of an older schema is brought up to date in a copy first; the file stays as it is.
     """
-    import tempfile  # noqa: PLC0415
-
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "copy.sqlite"
         with _as_a_backup(path, copy):
@@ -93,7 +60,7 @@ def restore(store: Store, path: Path) -> dict[str, int]:
                         f"{store.place}: this store already holds {held['bikes']} bikes and "
                         f"{held['cases']} cases; restore into an empty one (--store NEWFILE)"
                     )
-                _copy(rows, target, METADATA)
+                copy_rows(rows, target, METADATA)
                 return _sizes(target)
         finally:
             older.close()
@@ -101,8 +68,6 @@ def restore(store: Store, path: Path) -> dict[str, int]:
 
 def _opened_copy(path: Path, copy: Path, clock: Clock) -> Store:
     """A copy of a backup as an open store, with every column that a store has."""
-    from diagnose.records.store.opening import open_store  # noqa: PLC0415  # opening needs copy_out
-
     source = connect(at_path(path), create=False)
     try:
         with translated(at_path(path)), source.connect() as connection, connection.begin():
@@ -122,7 +87,7 @@ def _opened_copy(path: Path, copy: Path, clock: Clock) -> Store:
 
 @contextlib.contextmanager
 def _as_a_backup(path: Path, copy: Path) -> Iterator[None]:
-    """What a file built otherwise than a backup leads to, in words that name the file."""
+    """Problems inside name the backup file, not its copy. Raises `StoreProblem`."""
     try:
         yield
     except StoreProblem as problem:
@@ -135,24 +100,8 @@ def _as_a_backup(path: Path, copy: Path) -> Iterator[None]:
         ) from error
 
 
-def _copy(source: Connection, target: Connection, tables: MetaData) -> None:
-    for table in tables.sorted_tables:
-        rows = source.execute(select(table))
-        while chunk := rows.fetchmany(_ROWS):
-            target.execute(table.insert(), [dict(row._mapping) for row in chunk])
-
-
 def _sizes(connection: Connection) -> dict[str, int]:
     return {
         table.name: connection.execute(select(func.count()).select_from(table)).scalar_one()
         for table in METADATA.sorted_tables
     }
-
-
-def _flush(path: Path) -> None:
-    """What was written is on the disk, and not only on its way there."""
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import platformdirs
 from sqlalchemy import Connection, Engine, inspect, text
 
+from diagnose.records.store.copying import copy_out
 from diagnose.records.store.place import MEMORY, Place
 from diagnose.records.store.problems import DamagedStore, NewerStore, NoStore
 from diagnose.records.store.store import WRITING, Store, connect, connect_memory, translated
@@ -68,8 +70,6 @@ def schema_of(place: Place, connection: Connection) -> str | None:
 
 
 def _bring_up_to_date(place: Place, engine: Engine, clock: Clock) -> None:
-    from diagnose.records.store.backup import copy_out  # noqa: PLC0415  # only where it is needed
-
     with translated(place), engine.connect() as plain:
         connection = plain.execution_options(**WRITING)
         with connection.begin():
@@ -85,7 +85,7 @@ def _bring_up_to_date(place: Place, engine: Engine, clock: Clock) -> None:
 
 def upgrade(connection: Connection, to: str = "head") -> None:
     """Run the migrations on `connection`, inside its transaction."""
-    from alembic import command  # noqa: PLC0415  # dear to import, and seldom needed
+    from alembic import command  # noqa: PLC0415  # slow to import and seldom needed
     from alembic.config import Config  # noqa: PLC0415
 
     config = Config()
@@ -99,6 +99,4 @@ def backup_path(place: Place, version: str, stamp: str) -> Path:
     name = f"before-{version}-was-changed-{stamp[:19].replace(':', '')}Z.sqlite"
     if place.path is not None:
         return place.path.with_name(f"{place.path.name}.{name}")
-    import platformdirs  # noqa: PLC0415
-
     return Path(platformdirs.user_data_dir("badride", appauthor=False)) / f"store.{name}"

@@ -10,6 +10,7 @@ from pathlib import Path
 from rules.problems import BadInput
 
 ENVIRONMENT = "BADRIDE_STORE"
+POSTGRESQL = "postgresql+psycopg://"
 _SQLITE = "sqlite:///"
 _PASSWORD = re.compile(r"(://[^:/@]*):[^@]*@")
 
@@ -49,7 +50,7 @@ def find_place(given: str | None, environment: Mapping[str, str]) -> Place:
         return at_path(Path(text.removeprefix(_SQLITE)))
     for short in ("postgres://", "postgresql://"):
         if text.startswith(short):
-            return Place("postgresql+psycopg://" + text.removeprefix(short))
+            return Place(POSTGRESQL + text.removeprefix(short))
     return Place(text)
 
 

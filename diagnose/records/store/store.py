@@ -17,7 +17,7 @@ from sqlalchemy.exc import (
     OperationalError,
 )
 
-from diagnose.records.store.place import Place
+from diagnose.records.store.place import POSTGRESQL, Place
 from diagnose.records.store.problems import (
     DamagedStore,
     NoStore,
@@ -25,6 +25,7 @@ from diagnose.records.store.problems import (
     UnwritableStore,
 )
 from diagnose.records.store.times import Clock, written
+from rules import extras
 from rules.problems import BadInput
 
 _WAIT_SECONDS = 20
@@ -70,10 +71,15 @@ class Store:
 
 
 def connect(place: Place, *, create: bool) -> Engine:
-    """An engine for `place`. Raises `StoreProblem`; with `create`, makes the file's folder."""
+    """An engine for `place`; with `create`, makes the file's folder.
+
+    Raises `StoreProblem`, and `BadInput` for an address of no database that can be used.
+    """
+    if place.path is not None:
+        return _sqlite(place, create)
+    if place.url.startswith(POSTGRESQL):
+        extras.require("postgres")
     try:
-        if place.path is not None:
-            return _sqlite(place, create)
         return create_engine(place.url, pool_pre_ping=True)
     except (ArgumentError, NoSuchModuleError, ImportError) as error:
         raise BadInput(

@@ -57,7 +57,7 @@ def card(
     elif output is not None:
         chosen = or_exit(lambda: kind_of(output))
     made = card_for(audience, _facts(number, load_rules(pack), store))
-    content = card_bytes(made, chosen, now())
+    content = or_exit(lambda: card_bytes(made, chosen, now()))
     if output is None:
         sys.stdout.buffer.write(content)
         sys.stdout.buffer.flush()

@@ -17,6 +17,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from diagnose.records.store.place import Place
+from rules import extras
 from rules.problems import BadInput, printable
 from rules.rulebase import RuleBase
 
@@ -63,7 +64,7 @@ def see_all(looks: Sequence[tuple[str, Look]]) -> Iterator[tuple[str, Seen]]:
 
 
 def python_and_libraries() -> Iterator[Seen]:
-    """The interpreter, and every library that the program asks for."""
+    """The interpreter, every library that the program asks for, and extras not installed."""
     words = f"Python {platform.python_version()} on {platform.system()} {platform.machine()}"
     yield Seen(State.GOOD, words)
     found, missing = [], []
@@ -78,6 +79,11 @@ def python_and_libraries() -> Iterator[Seen]:
     yield Seen(State.GOOD, ", ".join(found))
     if missing:
         yield Seen(State.BAD, f"missing: {', '.join(missing)}", "install the program again")
+    for name in extras.EXTRAS:
+        try:
+            extras.require(name)
+        except BadInput as error:
+            yield Seen(State.NOTE, str(error))
 
 
 def rule_engine() -> Iterator[Seen]:

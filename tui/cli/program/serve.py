@@ -71,6 +71,9 @@ def serve(
     Who is let in can do all that you can do with the program, so keep to networks you trust: what
     goes over the line is not encrypted unless a proxy adds that. Ctrl-C stops everything.
     """
+    from rules import extras
+
+    or_exit(lambda: extras.require("serve"))
     from tui.web.gate import Gate
     from tui.web.programs import Limits
     from tui.web.server import PageServer, listen

@@ -159,7 +159,8 @@ def card(name: str, kind: Kind | None, output: Path | None, store: str | None, p
         chosen = kind
     elif output is not None:
         chosen = or_exit(lambda: kind_of(output))
-    content = card_bytes(training_card(facts_of(desk, person, today())), chosen, now())
+    made = training_card(facts_of(desk, person, today()))
+    content = or_exit(lambda: card_bytes(made, chosen, now()))
     if output is None:
         sys.stdout.buffer.write(content)
         sys.stdout.buffer.flush()

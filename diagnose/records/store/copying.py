@@ -1,0 +1,64 @@
+"""Copy the rows of one database into another, and a whole store into a new file."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from pathlib import Path
+
+from sqlalchemy import URL, Connection, MetaData, create_engine, select
+
+from diagnose.records.store.place import at_path
+from diagnose.records.store.problems import UnwritableStore
+from diagnose.records.store.store import translated
+
+_ROWS = 2000  # held in memory at once
+
+
+def copy_out(connection: Connection, path: Path) -> None:
+    """Every table of an open transaction, as it stands, into a new file. Raises `StoreProblem`.
+
+    The file appears whole or not at all. A file already there is not overwritten.
+    """
+    if path.exists():
+        raise UnwritableStore(f"{path}: there is a file of that name already")
+    unready = path.with_name(path.name + ".unready")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        unready.unlink(missing_ok=True)
+        found = MetaData()
+        found.reflect(connection)
+        for column in (column for table in found.tables.values() for column in table.columns):
+            column.server_default = None  # written in the words of one database
+        engine = create_engine(URL.create("sqlite", database=str(unready)))
+        try:
+            with translated(at_path(path)), engine.begin() as target:
+                found.create_all(target)
+                copy_rows(connection, target, found)
+        finally:
+            engine.dispose()
+        _flush(unready)
+        unready.rename(path)
+        _flush(path.parent)
+    except OSError as error:
+        raise UnwritableStore(f"{path}: {error.strerror or error}") from error
+    finally:
+        with contextlib.suppress(OSError):
+            unready.unlink(missing_ok=True)
+
+
+def copy_rows(source: Connection, target: Connection, tables: MetaData) -> None:
+    """Every row of `tables` from one open transaction into another. The tables must exist there."""
+    for table in tables.sorted_tables:
+        rows = source.execute(select(table)).mappings()
+        while chunk := rows.fetchmany(_ROWS):
+            target.execute(table.insert(), [dict(row) for row in chunk])
+
+
+def _flush(path: Path) -> None:
+    """Wait until a file, or the entries of a folder, are on the disk."""
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
