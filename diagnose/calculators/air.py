@@ -13,8 +13,8 @@ from diagnose.physics.atmosphere import (
     standard_temperature,
 )
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.reference_bike import FORK_LEG, RAKE
-from diagnose.physics.trapped_air import (
+from diagnose.physics.ride.reference_bike import FORK_LEG, RAKE
+from diagnose.physics.springs.trapped_air import (
     SealedLeg,
     air_force,
     axle_air_force,
@@ -163,7 +163,7 @@ CALCULATORS = (
         ),
         source="gas law on the standard atmosphere of ISO 2533:1975; stroke at n = 1.3, from "
         "memory",
-        module="diagnose.physics.trapped_air",
+        module="diagnose.physics.springs.trapped_air",
         compute=lambda values: tuple(_trapped(values)),
         say=lambda values: tuple(_trapped_words(values)),
         cautions=(AIR_CAUTION,),

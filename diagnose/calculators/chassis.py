@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from diagnose.calculators.model import RIDE_CAUTION, Calculator, Figure, Input, Values
-from diagnose.physics.geometry import (
+from diagnose.physics.chassis.geometry import (
     Adjustment,
     Geometry,
     adjusted,
@@ -93,7 +93,7 @@ CALCULATORS = (
             _mm("wheelbase", "wheelbase before", "1485 mm", (1000, 1600)),
         ),
         source="plane geometry of two wheels on flat ground (computed)",
-        module="diagnose.physics.geometry",
+        module="diagnose.physics.chassis.geometry",
         compute=lambda values: tuple(_geometry(values)),
         cautions=(
             "Keep tube height inside the manual's range and check the tyre's clearance at full "

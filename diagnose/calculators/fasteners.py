@@ -12,7 +12,7 @@ from diagnose.calculators.model import (
     Input,
     Values,
 )
-from diagnose.physics.fastener import (
+from diagnose.physics.chassis.fastener import (
     NUT_FACTOR_DRY,
     NUT_FACTOR_GREASED,
     NUT_FACTOR_OILED,
@@ -102,7 +102,7 @@ CALCULATORS = (
             ),
         ),
         source="F = T / (K d) with K and 30 % scatter of common practice",
-        module="diagnose.physics.fastener",
+        module="diagnose.physics.chassis.fastener",
         compute=lambda values: tuple(_clamp(values)),
         say=lambda values: tuple(_clamp_words(values)),
         cautions=(TORQUE_CAUTION, RIDE_CAUTION),
@@ -133,7 +133,7 @@ CALCULATORS = (
         ),
         source="computed from sizes from memory: an order of magnitude, a factor of three "
         "either way",
-        module="diagnose.physics.fastener",
+        module="diagnose.physics.chassis.fastener",
         compute=lambda values: tuple(_legs(values)),
         cautions=(TORQUE_CAUTION, RIDE_CAUTION),
     ),

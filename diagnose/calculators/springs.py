@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from diagnose.calculators.model import SPRING_CAUTION, Calculator, Figure, Input, Values
 from diagnose.calculators.sag import EXTENDED, TRAVEL, readings
-from diagnose.physics.spring_choice import (
+from diagnose.physics.springs.spring_choice import (
     SagWindow,
     advise_spring,
     preload_change_for_sag,
@@ -126,7 +126,7 @@ CALCULATORS = (
             _sag_input("static-high", "most static sag by the manual", "40 mm", "from memory"),
         ),
         source="computed from the balance of a linear spring",
-        module="diagnose.physics.spring_choice",
+        module="diagnose.physics.springs.spring_choice",
         compute=lambda values: tuple(_spring(values)),
         say=lambda values: tuple(_spring_words(values)),
         cautions=(SPRING_CAUTION,),
@@ -151,7 +151,7 @@ CALCULATORS = (
             _sag_input("race-sag", "race sag held with preload", "100 mm", _PRINTED),
         ),
         source="virtual work and the balance of a linear spring (computed)",
-        module="diagnose.physics.spring_choice",
+        module="diagnose.physics.springs.spring_choice",
         compute=lambda values: tuple(_at_wheel(values)),
         say=lambda _: ("At the same race sag a stiffer spring leaves more static sag, not less.",),
     ),
@@ -208,7 +208,7 @@ CALCULATORS = (
             ),
         ),
         source="computed from the balance of a linear spring; the thread of the ring decides",
-        module="diagnose.physics.spring_choice",
+        module="diagnose.physics.springs.spring_choice",
         compute=lambda values: tuple(_preload(values)),
         cautions=(SPRING_CAUTION,),
     ),

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from diagnose.calculators.model import Calculator, Figure, Input, Values
 from diagnose.physics.atmosphere import standard_pressure
-from diagnose.physics.reference_bike import reference_bike
-from diagnose.physics.tyre_pressure import (
+from diagnose.physics.ride.reference_bike import reference_bike
+from diagnose.physics.springs.tyre_pressure import (
     CARCASS_STIFFNESS,
     cold_equivalent,
     gauge_after_change,
@@ -85,7 +85,7 @@ CALCULATORS = (
             ),
         ),
         source="ideal gas law at constant volume; standard atmosphere of ISO 2533:1975",
-        module="diagnose.physics.tyre_pressure",
+        module="diagnose.physics.springs.tyre_pressure",
         compute=lambda values: tuple(_change(values)),
         say=lambda _: ("Targets are for a cold tyre, so set it cold.",),
     ),
@@ -108,7 +108,7 @@ CALCULATORS = (
             ),
         ),
         source="ideal gas law at constant volume; cold targets are owner's-manual practice",
-        module="diagnose.physics.tyre_pressure",
+        module="diagnose.physics.springs.tyre_pressure",
         compute=lambda values: tuple(_cold(values)),
     ),
     Calculator(
@@ -146,7 +146,7 @@ CALCULATORS = (
             ),
         ),
         source="computed from the contact patch; the range of 15 % either way is from memory",
-        module="diagnose.physics.tyre_pressure",
+        module="diagnose.physics.springs.tyre_pressure",
         compute=lambda values: tuple(_stiffness(values)),
     ),
 )

@@ -13,8 +13,7 @@ import numpy as np
 
 from diagnose.harshness.inputs import End, HarshnessCase
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.axle import Setup
-from diagnose.physics.budget import (
+from diagnose.physics.budget.axle_budget import (
     BAND,
     Budget,
     Factor,
@@ -23,11 +22,7 @@ from diagnose.physics.budget import (
     axle_budget,
     portions,
 )
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import harshness, harshness_of_lanes
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.obstacles import small_chop, square_edge, standard_obstacles
-from diagnose.physics.what_if import (
+from diagnose.physics.budget.what_if import (
     Effect,
     bleed,
     change_high_speed_compression,
@@ -37,7 +32,12 @@ from diagnose.physics.what_if import (
     change_tyre_pressure,
     friction_to,
 )
-from diagnose.physics.what_if import what_ifs as physics_what_ifs
+from diagnose.physics.budget.what_if import what_ifs as physics_what_ifs
+from diagnose.physics.ride.axle import Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness, harshness_of_lanes
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.obstacles import small_chop, square_edge, standard_obstacles
 
 __all__ = [
     "GROUPS",

@@ -15,7 +15,7 @@ from diagnose.harshness.answers import (
     what_ifs,
 )
 from diagnose.harshness.inputs import HARDWARE_SOURCE, End, HarshnessCase, Known, questions
-from diagnose.physics.budget import Factor, ObstacleBudget, Portion
+from diagnose.physics.budget.axle_budget import Factor, ObstacleBudget, Portion
 from rules.units.quantities import Quantity
 
 COMPUTED_BY = "diagnose.physics.budget"

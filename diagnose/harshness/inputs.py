@@ -2,7 +2,7 @@
 
 What was measured is set against what it should be. A value nobody measured is taken as it should
 be, so it has no share in the budget; that is said wherever a budget is shown. The hardware is the
-stand-in of :mod:`diagnose.physics.reference_bike`.
+stand-in of :mod:`diagnose.physics.ride.reference_bike`.
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from diagnose.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
-from diagnose.physics.axle import Axle, Setup
-from diagnose.physics.budget import Factor
-from diagnose.physics.harshness import Bike, BikeSetup
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.reference_bike import RAKE, reference_bike, reference_setup
-from diagnose.physics.sag import friction_band
-from diagnose.physics.trapped_air import gauge_pressure_after_climb
+from diagnose.physics.budget.axle_budget import Factor
+from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.harshness import Bike, BikeSetup
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.reference_bike import RAKE, reference_bike, reference_setup
+from diagnose.physics.springs.sag import friction_band
+from diagnose.physics.springs.trapped_air import gauge_pressure_after_climb
 from rules.problems import BadInput
 from rules.units.quantities import Quantity, parse_quantity
 
@@ -44,7 +44,7 @@ HARDWARE_SOURCE = (
     "a full-size stand-in with a rider of about 80 kg: masses and spring rates computed from "
     "printed figures, damping curves and friction from memory"
 )
-"""What stands in for the bike itself. Source: :mod:`diagnose.physics.reference_bike`."""
+"""What stands in for the bike itself. Source: :mod:`diagnose.physics.ride.reference_bike`."""
 
 
 class End(StrEnum):

@@ -14,17 +14,17 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from diagnose.harshness.answers import live_budget
 from diagnose.harshness.inputs import End, Known, build_case, read_value
-from diagnose.physics.axle import Setup
-from diagnose.physics.budget import Budget, axle_budget
-from diagnose.physics.harshness import Harshness, harshness
-from diagnose.physics.obstacles import standard_obstacles
-from diagnose.physics.reference_bike import reference_bike, reference_setup
-from diagnose.physics.what_if import change_tyre_pressure, what_if
+from diagnose.physics.budget.axle_budget import Budget, axle_budget
+from diagnose.physics.budget.what_if import change_tyre_pressure, what_if
+from diagnose.physics.ride.axle import Setup
+from diagnose.physics.ride.harshness import Harshness, harshness
+from diagnose.physics.ride.obstacles import standard_obstacles
+from diagnose.physics.ride.reference_bike import reference_bike, reference_setup
 
 FIRST_NUMBER = """
-from diagnose.physics.harshness import harshness
-from diagnose.physics.obstacles import square_edge
-from diagnose.physics.reference_bike import reference_bike, reference_setup
+from diagnose.physics.ride.harshness import harshness
+from diagnose.physics.ride.obstacles import square_edge
+from diagnose.physics.ride.reference_bike import reference_bike, reference_setup
 front = reference_bike().front
 print(harshness(front, reference_setup().front, square_edge(front.wheel_radius)).value)
 """

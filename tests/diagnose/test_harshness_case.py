@@ -28,8 +28,8 @@ from diagnose.harshness.inputs import (
     questions,
     read_value,
 )
-from diagnose.physics.budget import Factor
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.budget.axle_budget import Factor
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity

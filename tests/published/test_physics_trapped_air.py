@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 
 from diagnose.physics.atmosphere import standard_pressure
-from diagnose.physics.harshness import harshness
-from diagnose.physics.obstacles import standard_obstacles
-from diagnose.physics.reference_bike import FORK_LEG, RAKE, reference_bike, reference_setup
-from diagnose.physics.trapped_air import (
+from diagnose.physics.ride.harshness import harshness
+from diagnose.physics.ride.obstacles import standard_obstacles
+from diagnose.physics.ride.reference_bike import FORK_LEG, RAKE, reference_bike, reference_setup
+from diagnose.physics.springs.trapped_air import (
     SealedLeg,
     air_force,
     axle_air_force,

@@ -18,8 +18,8 @@ from diagnose.harshness.answers import (
     what_ifs,
 )
 from diagnose.harshness.inputs import HARDWARE_SOURCE, End, HarshnessCase, Value
-from diagnose.physics.budget import Factor, ObstacleBudget
-from diagnose.physics.what_if import Effect
+from diagnose.physics.budget.axle_budget import Factor, ObstacleBudget
+from diagnose.physics.budget.what_if import Effect
 from rules.units.quantities import Quantity
 from tui.terminal.charts import bar, chart
 from tui.terminal.text import WIDTH, wrapped

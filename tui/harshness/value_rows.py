@@ -9,7 +9,7 @@ from textual.content import Content
 
 from diagnose.harshness.answers import band
 from diagnose.harshness.inputs import VALUES
-from diagnose.physics.budget import Factor, Portion
+from diagnose.physics.budget.axle_budget import Factor, Portion
 from tui.harshness.values import Sheet, label, names_at
 from tui.terminal.glyphs import Glyphs
 from tui.widgets.row_list import RowList

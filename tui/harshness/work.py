@@ -24,10 +24,10 @@ from diagnose.harshness.answers import (
 )
 from diagnose.harshness.inputs import VALUES, End, HarshnessCase, Known, build_case, questions
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.axle import Setup
-from diagnose.physics.budget import Budget, ObstacleBudget, portions
-from diagnose.physics.harshness import harshness_of_lanes
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.budget.axle_budget import Budget, ObstacleBudget, portions
+from diagnose.physics.ride.axle import Setup
+from diagnose.physics.ride.harshness import harshness_of_lanes
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 from rules.problems import BadInput
 from rules.units.quantities import Quantity
 from tui.harshness.harsh_lines import in_unit

@@ -4,9 +4,9 @@ import math
 
 import pytest
 
-from diagnose.physics.axle import Contact
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.reference_bike import FORK_LEG, reference_bike, reference_setup
+from diagnose.physics.ride.axle import Contact
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.reference_bike import FORK_LEG, reference_bike, reference_setup
 
 
 @pytest.mark.parametrize(("end", "low", "high"), [("front", 0.045, 0.060), ("rear", 0.095, 0.105)])

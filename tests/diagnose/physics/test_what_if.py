@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from diagnose.physics import what_if as w
-from diagnose.physics.axle import Axle, Setup
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import harshness
+from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness
 
 PSI = 6_894.757
 Ground = tuple[Obstacle, ...]

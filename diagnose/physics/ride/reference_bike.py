@@ -7,11 +7,11 @@ stops are from memory. Replace with the owner's-manual values of the bike at han
 
 import math
 
-from diagnose.physics.axle import AirColumn, Axle, Contact, Setup, fork_air_column
-from diagnose.physics.damping import Adjusters, DampingCurve
-from diagnose.physics.harshness import Bike, BikeSetup
-from diagnose.physics.trapped_air import SealedLeg
-from diagnose.physics.tyre_pressure import CARCASS_STIFFNESS
+from diagnose.physics.damping.damping_curve import Adjusters, DampingCurve
+from diagnose.physics.ride.axle import AirColumn, Axle, Contact, Setup, fork_air_column
+from diagnose.physics.ride.harshness import Bike, BikeSetup
+from diagnose.physics.springs.trapped_air import SealedLeg
+from diagnose.physics.springs.tyre_pressure import CARCASS_STIFFNESS
 
 __all__ = ["FORK_LEG", "RAKE", "reference_bike", "reference_setup"]
 

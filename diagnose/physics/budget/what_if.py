@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diagnose.physics.axle import Axle, Setup
+from diagnose.physics.budget.unknowns import Unknowns, draw
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import harshness_of_lanes
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.unknowns import Unknowns, draw
+from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness_of_lanes
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 
 __all__ = [
     "Effect",
@@ -164,7 +164,7 @@ def what_ifs(
         PhysicsError: no obstacle, fewer than one draw, or a setup that stands beyond the
             travel.
 
-    Source: :func:`diagnose.physics.harshness.harshness_of_lanes` with and without, the same
+    Source: :func:`diagnose.physics.ride.harshness.harshness_of_lanes` with and without, the same
     draws of the unknowns for all.
     """
     if not obstacles:

@@ -5,7 +5,7 @@ makes stiff damping worse), so each of seven factors gets its Shapley value: its
 over every order in which the faults could be put right. The shares add up to the whole excess
 exactly. A factor that does not differ has no share, and is not simulated.
 
-The band comes from drawing what nobody measured (:mod:`diagnose.physics.unknowns`), the same
+The band comes from drawing what nobody measured (:mod:`diagnose.physics.budget.unknowns`), the same
 draw for the end as measured and as it should be.
 """
 
@@ -16,13 +16,13 @@ from enum import StrEnum
 import numpy as np
 
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.axle import Axle, Setup
+from diagnose.physics.budget.shapley import shapley_values
+from diagnose.physics.budget.unknowns import Unknowns, draw
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import harshness_of_lanes
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.shapley import shapley_values
-from diagnose.physics.unknowns import Unknowns, draw
+from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness_of_lanes
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 
 __all__ = [
     "BAND",
@@ -253,7 +253,7 @@ def axle_budget(
         PhysicsError: no obstacle, fewer than one draw, or a combination of settings that
             stands beyond the travel.
 
-    Source: Shapley values over :func:`diagnose.physics.harshness.harshness_of_lanes`.
+    Source: Shapley values over :func:`diagnose.physics.ride.harshness.harshness_of_lanes`.
     """
     if not obstacles:
         raise PhysicsError("0 obstacles given; one or more are needed")

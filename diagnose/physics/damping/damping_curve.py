@@ -4,7 +4,7 @@
 that the low-speed adjuster sets carries the oil, above it the shims open.
 
 Source of the shape: common practice (two straight parts joined at a knee). Source of the
-default numbers: see :mod:`diagnose.physics.reference_bike`.
+default numbers: see :mod:`diagnose.physics.ride.reference_bike`.
 """
 
 import math

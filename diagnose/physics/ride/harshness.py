@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.axle import Axle, Contact, Setup
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.quarter_car import simulate
-from diagnose.physics.weighting import WH, WK, weighted
+from diagnose.physics.ride.axle import Axle, Contact, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.quarter_car import simulate
+from diagnose.physics.ride.weighting import WH, WK, weighted
 
 __all__ = ["Bike", "BikeSetup", "Harshness", "harshness", "harshness_of_lanes"]
 
