@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from diagnose.calculators.model import RIDE_CAUTION, Calculator, Figure, Input, Values
+from diagnose.harshness.stand_in import StandInEnd, stand_in
 from diagnose.physics.chassis.geometry import (
     Adjustment,
     Geometry,
@@ -52,6 +53,10 @@ _UNIT_CHANGES = (
 _CLASS = "a full-size bike, from memory; the manual's figure goes first"
 
 
+def _radius(end: StandInEnd) -> str:
+    return f"{1000 * end.axle.wheel_radius:g} mm"
+
+
 def _mm(name: str, title: str, default: str, span: tuple[float, float]) -> Input:
     return Input(name, title, "mm", default, _CLASS, possible=(10, 3000), usual=span)
 
@@ -88,8 +93,15 @@ CALCULATORS = (
                 possible=(1, 200),
                 usual=(40, 70),
             ),
-            _mm("front-radius", "outer radius of the front tyre", "346.7 mm", (250, 380)),
-            _mm("rear-radius", "outer radius of the rear tyre", "340.3 mm", (200, 370)),
+            _mm(
+                "front-radius",
+                "outer radius of the front tyre",
+                _radius(stand_in().front),
+                (250, 380),
+            ),
+            _mm(
+                "rear-radius", "outer radius of the rear tyre", _radius(stand_in().rear), (200, 370)
+            ),
             _mm("wheelbase", "wheelbase before", "1485 mm", (1000, 1600)),
         ),
         source="plane geometry of two wheels on flat ground (computed)",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import Calculator, Figure, Input, Values
+from diagnose.harshness.stand_in import stand_in
 from diagnose.physics.damping.decrement import (
     DampingReading,
     friction_loss_per_swing,
@@ -13,14 +14,13 @@ from diagnose.physics.damping.decrement import (
 )
 from diagnose.physics.damping.two_mass import TwoMass, damping_for_ratio, natural_frequencies
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ride.reference_bike import reference_bike
 
-_FRONT = reference_bike().front
+_FRONT = stand_in().front.axle
 _RATE = Input(
     "wheel-rate",
     "spring rate at the wheel",
     "N/mm",
-    "11.9 N/mm",
+    f"{stand_in().front.spring_rate / 1000:.3g} N/mm",
     "a full-size front, computed from printed fork springs; about 8.9 at the rear",
     possible=(1, 60),
     usual=(5, 20),

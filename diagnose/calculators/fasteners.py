@@ -21,6 +21,7 @@ from diagnose.physics.chassis.fastener import (
     friction_from_unequal_height,
     preload,
 )
+from rules.loading.pack_defaults import pack_defaults
 
 _NUT_FACTORS = {
     "dry": NUT_FACTOR_DRY,
@@ -78,7 +79,7 @@ CALCULATORS = (
                 "spec",
                 "torque specified, threads clean and dry",
                 "N·m",
-                "17 N·m",
+                pack_defaults()["upper-clamp-torque"],
                 "an example for upper fork clamps, common practice; the manual's figure goes first",
                 possible=_TORQUE,
                 usual=(5, 130),

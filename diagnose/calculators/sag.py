@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import RIDE_CAUTION, Calculator, Figure, Input, Values
+from diagnose.harshness.stand_in import stand_in
 from diagnose.physics.springs.sag import SagReadings, averaged_sag, friction_band, sag_readings
 
 _LENGTH = (50.0, 1500.0)
@@ -101,7 +102,7 @@ CALCULATORS = (
                 "wheel-rate",
                 "spring rate at the wheel",
                 "N/mm",
-                "11.9 N/mm",
+                f"{stand_in().front.spring_rate / 1000:.3g} N/mm",
                 "a full-size front, computed from printed fork springs; about 8.9 at the rear",
                 possible=(1, 60),
                 usual=(5, 20),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from diagnose.calculators.model import SPRING_CAUTION, Calculator, Figure, Input, Values
 from diagnose.calculators.sag import EXTENDED, TRAVEL, readings
+from diagnose.harshness.values import VALUES
 from diagnose.physics.springs.spring_choice import (
     SagWindow,
     advise_spring,
@@ -148,7 +149,9 @@ CALCULATORS = (
             ),
             _RATIO,
             _RIDER,
-            _sag_input("race-sag", "race sag held with preload", "100 mm", _PRINTED),
+            _sag_input(
+                "race-sag", "race sag held with preload", VALUES["rear-sag"].standard, _PRINTED
+            ),
         ),
         source="virtual work and the balance of a linear spring (computed)",
         module="diagnose.physics.springs.spring_choice",
@@ -165,7 +168,7 @@ CALCULATORS = (
                 "wanted",
                 "race sag wanted",
                 "mm",
-                "100 mm",
+                VALUES["rear-sag"].standard,
                 _PRINTED,
                 possible=_SAG,
                 usual=(40, 120),
@@ -201,7 +204,7 @@ CALCULATORS = (
                 "spring-rate",
                 "rate of the spring",
                 "N/mm",
-                "56 N/mm",
+                VALUES["shock-spring"].standard,
                 "Yamaha Motor Co., WR450F owner's manual, 2016, p. 2-9",
                 possible=(1, 300),
                 usual=(38, 80),

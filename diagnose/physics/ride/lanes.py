@@ -44,7 +44,7 @@ class SetupLanes:
         if not setups:
             raise PhysicsError("0 setups given; one or more are needed")
         return SetupLanes(
-            **{f.name: np.array([getattr(s, f.name) for s in setups]) for f in fields(Setup)}
+            **{f.name: np.array([float(getattr(s, f.name)) for s in setups]) for f in fields(Setup)}
         )
 
 

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.physics.budget.axle_budget import Factor, axle_budget
+from diagnose.physics.budget.axle_budget import axle_budget
+from diagnose.physics.budget.factors import Factor
 from diagnose.physics.budget.unknowns import Unknowns
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ride.axle import Axle, Setup

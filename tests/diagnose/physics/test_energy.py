@@ -14,8 +14,8 @@ from diagnose.physics.ride.axle import AirColumn, Axle, Setup
 from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.ride.obstacles import standard_obstacles
 from diagnose.physics.ride.quarter_car import Motion, simulate
-from diagnose.physics.ride.reference_bike import reference_bike, reference_setup
 from diagnose.physics.ride.suspension import LEAST_AIR, Suspension
+from tests.reference_setup import reference_bike, reference_setup
 
 
 def stored_energy(law: Suspension, travel: FloatArray) -> FloatArray:

@@ -15,7 +15,7 @@ from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.ride.obstacles import landing, square_edge
 from diagnose.physics.ride.quarter_car import simulate
-from diagnose.physics.ride.reference_bike import reference_bike, reference_setup
+from tests.reference_setup import reference_bike, reference_setup
 
 FLAT = np.zeros(200)
 

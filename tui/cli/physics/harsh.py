@@ -8,40 +8,18 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagnose.harshness.values import PLACES, VALUES, End, Known, Value, questions, read_value
+from rules.problems import BadInput
+from rules.units.quantities import Quantity, with_unit
 from tui.cli.common import BAD_INPUT, INTERRUPTED, or_exit
 
 if TYPE_CHECKING:
-    from diagnose.harshness.inputs import HarshnessCase, Known, Value
-    from rules.units.quantities import Quantity
-
-# Named here so that the command line need not load the physics to start; a test holds them equal
-# to `diagnose.harshness.inputs`.
-OPTIONS: Mapping[str, str] = {
-    "front-tyre": "Front tyre pressure, cold.",
-    "fork-compression": "Fork compression, clicks out.",
-    "fork-high-speed": "Fork high-speed compression, turns out.",
-    "fork-rebound": "Fork rebound, clicks out.",
-    "front-gap": "Front: gap between its rest points, pushed down and lifted.",
-    "front-sag": "Front sag, rider on, along the leg.",
-    "fork-spring": "Rate of each fork spring.",
-    "trapped-air": "Air in the fork, gauge, fully extended.",
-    "rear-tyre": "Rear tyre pressure, cold.",
-    "shock-low-speed": "Shock low-speed compression, clicks out.",
-    "shock-high-speed": "Shock high-speed compression, turns out.",
-    "shock-rebound": "Shock rebound, clicks out.",
-    "rear-gap": "Rear: gap between its rest points.",
-    "rear-sag": "Rear sag, rider on.",
-    "shock-spring": "Shock spring rate.",
-    "bled-at": "Height where the forks were last bled.",
-    "ridden-at": "Height where it is ridden.",
-    "bled-temperature": "Temperature of the fork when bled.",
-    "fork-temperature": "Temperature of the fork on the ride.",
-}
+    from diagnose.harshness.compared_bike import HarshnessCase
 
 
 def _value_options(command: Callable[..., None]) -> Callable[..., None]:
-    for name, text in reversed(list(OPTIONS.items())):
-        command = click.option(f"--{name}", metavar="VALUE", help=text)(command)
+    for value in reversed([*VALUES.values(), *PLACES.values()]):
+        command = click.option(f"--{value.name}", metavar="VALUE", help=value.option)(command)
     return command
 
 
@@ -88,7 +66,7 @@ def _run(
     as_json: bool,
     given: Mapping[str, str | None],
 ) -> None:
-    from diagnose.harshness.inputs import Known, build_case, questions
+    from diagnose.harshness.compared_bike import build_case
 
     should = or_exit(lambda: _targets(targets))
     known = Known(or_exit(lambda: _measured(given, should)), should)
@@ -113,8 +91,7 @@ def _run(
 
 
 def _show(case: HarshnessCase, only_ascii: bool) -> None:
-    from diagnose.harshness.answers import first_number
-    from diagnose.harshness.inputs import End
+    from diagnose.harshness.shares import first_number
     from tui.harshness.harsh_lines import basis_lines, end_lines, first_lines
     from tui.terminal.charts import fancy_output
 
@@ -133,12 +110,6 @@ def _echo(lines: Any) -> None:
         click.echo(line)
 
 
-def _ends() -> Mapping[str, Value]:
-    from diagnose.harshness.inputs import VALUES
-
-    return VALUES
-
-
 def _measured(
     given: Mapping[str, str | None], should: Mapping[str, Quantity]
 ) -> dict[str, Quantity]:
@@ -152,22 +123,14 @@ def _measured(
 
 
 def _unit(name: str, should: Mapping[str, Quantity]) -> str:
-    from diagnose.harshness.inputs import PLACES
-
-    return should[name].unit if name in should else {**_ends(), **PLACES}[name].unit
+    return should[name].unit if name in should else {**VALUES, **PLACES}[name].unit
 
 
 def _read(name: str, text: str, unit: str) -> Quantity:
-    from diagnose.harshness.inputs import read_value
-    from rules.units.quantities import with_unit
-
     return read_value(name, with_unit(text, unit))
 
 
 def _targets(texts: tuple[str, ...]) -> dict[str, Quantity]:
-    from diagnose.harshness.inputs import read_value
-    from rules.problems import BadInput
-
     read = {}
     for text in texts:
         name, equals, value = text.partition("=")
@@ -175,21 +138,19 @@ def _targets(texts: tuple[str, ...]) -> dict[str, Quantity]:
             raise BadInput(
                 f"--target {text!r}: write it as NAME=VALUE, such as front-tyre='13 psi'"
             )
-        if name not in _ends():
-            raise BadInput(f"--target {name!r}: there are {', '.join(_ends())}")
+        if name not in VALUES:
+            raise BadInput(f"--target {name!r}: there are {', '.join(VALUES)}")
         read[name] = read_value(name, value)
     return read
 
 
 def _asked(known: Known) -> Known:
     """Ask for everything else that people know, a line each; the end of input ends the asking."""
-    from diagnose.harshness.inputs import PLACES, Known
-
     measured = dict(known.measured)
     told = "trapped-air" in measured
     try:
         click.echo("Enter alone: don't know. A number alone takes the unit in brackets.", err=True)
-        for value in (*_ends().values(), *PLACES.values()):
+        for value in (*VALUES.values(), *PLACES.values()):
             if value.name in measured or not value.asked or (told and value.end is None):
                 continue
             answer = _ask_one(value, _unit(value.name, known.targets))
@@ -201,9 +162,6 @@ def _asked(known: Known) -> Known:
 
 
 def _ask_one(value: Value, unit: str) -> Quantity | None:
-    from diagnose.harshness.inputs import Known, questions
-    from rules.problems import BadInput
-
     while True:
         text = _line(f"{value.title} [{unit}]: ")
         if text in ("", "?"):
