@@ -3,28 +3,30 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 import click
 
-from diagnose.harshness.values import PLACES, VALUES, End, Known, Value, questions, read_value
-from rules.problems import BadInput
-from rules.units.quantities import Quantity, with_unit
 from tui.cli.common import BAD_INPUT, INTERRUPTED, or_exit
 
 if TYPE_CHECKING:
     from diagnose.harshness.compared_bike import HarshnessCase
 
 
-def _value_options(command: Callable[..., None]) -> Callable[..., None]:
-    for value in reversed([*VALUES.values(), *PLACES.values()]):
-        command = click.option(f"--{value.name}", metavar="VALUE", help=value.option)(command)
-    return command
+class _Harsh(click.Command):
+    """With an option a value; they are read when the command is used, so that others start fast."""
+
+    def get_params(self, ctx: click.Context) -> list[click.Parameter]:
+        """The options, those of the values first."""
+        from diagnose.harshness.values import PLACES, VALUES
+
+        values = (*VALUES.values(), *PLACES.values())
+        options = (click.Option([f"--{v.name}"], metavar="VALUE", help=v.option) for v in values)
+        return [*options, *super().get_params(ctx)]
 
 
-@click.command()
-@_value_options
+@click.command(cls=_Harsh)
 @click.option(
     "--target",
     "targets",
@@ -67,11 +69,13 @@ def _run(
     given: Mapping[str, str | None],
 ) -> None:
     from diagnose.harshness.compared_bike import build_case
+    from diagnose.harshness.values import Known, questions
+    from tui.cli.physics.harsh_asking import ask_values, measured_values, target_values
 
-    should = or_exit(lambda: _targets(targets))
-    known = Known(or_exit(lambda: _measured(given, should)), should)
+    should = or_exit(lambda: target_values(targets))
+    known = Known(or_exit(lambda: measured_values(given, should)), should)
     if wanted or (wanted is None and not as_json and sys.stdin.isatty()):
-        known = _asked(known)
+        known = ask_values(known)
     case = or_exit(lambda: build_case(known))
     if not any(item.measured for item in case.used):
         click.echo(
@@ -92,6 +96,7 @@ def _run(
 
 def _show(case: HarshnessCase, only_ascii: bool) -> None:
     from diagnose.harshness.shares import first_number
+    from diagnose.harshness.values import End
     from tui.harshness.harsh_lines import basis_lines, end_lines, first_lines
     from tui.terminal.charts import fancy_output
 
@@ -105,81 +110,6 @@ def _show(case: HarshnessCase, only_ascii: bool) -> None:
     _echo(basis_lines(case))
 
 
-def _echo(lines: Any) -> None:
+def _echo(lines: Iterable[str]) -> None:
     for line in lines:
         click.echo(line)
-
-
-def _measured(
-    given: Mapping[str, str | None], should: Mapping[str, Quantity]
-) -> dict[str, Quantity]:
-    """What was measured; a bare number is in the unit of what it should be."""
-    named = {name.replace("_", "-"): text for name, text in given.items()}
-    return {
-        name: _read(name, text, _unit(name, should))
-        for name, text in named.items()
-        if text is not None
-    }
-
-
-def _unit(name: str, should: Mapping[str, Quantity]) -> str:
-    return should[name].unit if name in should else {**VALUES, **PLACES}[name].unit
-
-
-def _read(name: str, text: str, unit: str) -> Quantity:
-    return read_value(name, with_unit(text, unit))
-
-
-def _targets(texts: tuple[str, ...]) -> dict[str, Quantity]:
-    read = {}
-    for text in texts:
-        name, equals, value = text.partition("=")
-        if not equals:
-            raise BadInput(
-                f"--target {text!r}: write it as NAME=VALUE, such as front-tyre='13 psi'"
-            )
-        if name not in VALUES:
-            raise BadInput(f"--target {name!r}: there are {', '.join(VALUES)}")
-        read[name] = read_value(name, value)
-    return read
-
-
-def _asked(known: Known) -> Known:
-    """Ask for everything else that people know, a line each; the end of input ends the asking."""
-    measured = dict(known.measured)
-    told = "trapped-air" in measured
-    try:
-        click.echo("Enter alone: don't know. A number alone takes the unit in brackets.", err=True)
-        for value in (*VALUES.values(), *PLACES.values()):
-            if value.name in measured or not value.asked or (told and value.end is None):
-                continue
-            answer = _ask_one(value, _unit(value.name, known.targets))
-            if answer is not None:
-                measured[value.name] = answer
-    except EOFError:
-        click.echo("", err=True)
-    return Known(measured, known.targets)
-
-
-def _ask_one(value: Value, unit: str) -> Quantity | None:
-    while True:
-        text = _line(f"{value.title} [{unit}]: ")
-        if text in ("", "?"):
-            return None
-        try:
-            quantity = _read(value.name, text, unit)
-        except BadInput as error:
-            click.echo(f"  {error}", err=True)
-            continue
-        doubt = next(iter(questions(Known({value.name: quantity}))), None)
-        if doubt is None or _line(f"  {doubt} [y/n]: ").lower().startswith("y"):
-            return quantity
-
-
-def _line(prompt: str) -> str:
-    """One line of input; the prompts go to standard error, so that the answer can be piped on."""
-    click.echo(prompt, nl=False, err=True)
-    line = sys.stdin.readline()
-    if not line:
-        raise EOFError
-    return line.strip()
