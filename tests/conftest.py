@@ -12,7 +12,8 @@ from hypothesis import HealthCheck, settings
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Event, read_answer, read_complaint
-from rules.loading.loader import OFFROAD, load_pack
+from rules.loading.loader import load_pack
+from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
 
 # CI repeats the same examples; everywhere else each run looks for new ones. How long making them

@@ -15,8 +15,8 @@ from diagnose.batch.json_lines import Line, NextStep, Suspect
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
 from diagnose.words.steps import step_text
-from rules.loading.loader import OFFROAD, load_packs
-from rules.loading.pack_files import paths_by_label
+from rules.loading.loader import load_packs
+from rules.loading.pack_files import OFFROAD, paths_by_label
 from rules.problems import BadInput
 from rules.yaml_source import MAX_BYTES
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import AIR_CAUTION, Calculator, Figure, Input, Values
+from diagnose.harshness.stand_in import stand_in
+from diagnose.harshness.values import VALUES
 from diagnose.physics.atmosphere import (
     geopotential_altitude,
     pressure_altitude,
@@ -13,8 +15,7 @@ from diagnose.physics.atmosphere import (
     standard_temperature,
 )
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.reference_bike import FORK_LEG, RAKE
-from diagnose.physics.trapped_air import (
+from diagnose.physics.springs.trapped_air import (
     SealedLeg,
     air_force,
     axle_air_force,
@@ -25,6 +26,8 @@ from diagnose.physics.trapped_air import (
 _LEG = "from memory for a full-size fork; the manual's figure goes first"
 _HEIGHT = (-400.0, 6000.0)
 _USUAL_HEIGHT = (-100.0, 4000.0)
+
+_FORK_LEG = stand_in().fork_leg
 
 
 def _gauge(values: Values) -> float:
@@ -48,7 +51,7 @@ def _trapped(values: Values) -> Iterator[Figure]:
     yield Figure(
         "force-deep", "Extra force of each leg, three quarters in", deep - bled, "N", ("N", "kgf")
     )
-    at_axle = axle_air_force(leg, gauge, outside, 0.0, RAKE)
+    at_axle = axle_air_force(leg, gauge, outside, 0.0, stand_in().rake)
     yield Figure(
         "force-at-axle", "Extra force of both legs at the axle", at_axle, "N", ("N", "kgf")
     )
@@ -128,7 +131,7 @@ CALCULATORS = (
                 "bore",
                 "diameter of the sliding section",
                 "mm",
-                f"{1000 * FORK_LEG.bore:g} mm",
+                f"{1000 * _FORK_LEG.bore:g} mm",
                 _LEG,
                 possible=(20, 80),
                 usual=(35, 60),
@@ -137,7 +140,7 @@ CALCULATORS = (
                 "air-volume",
                 "air in a leg at full extension",
                 "cm3",
-                f"{1e6 * FORK_LEG.air_volume:g} cm3",
+                f"{1e6 * _FORK_LEG.air_volume:g} cm3",
                 _LEG,
                 possible=(50, 3000),
                 usual=(300, 1200),
@@ -146,7 +149,7 @@ CALCULATORS = (
                 "stroke",
                 "stroke along the leg",
                 "mm",
-                f"{1000 * FORK_LEG.stroke:g} mm",
+                f"{1000 * _FORK_LEG.stroke:g} mm",
                 "Yamaha Motor Co., YZ250F owner's service manual, 2007, p. 2-3 (wheel travel)",
                 possible=(50, 400),
                 usual=(180, 320),
@@ -155,7 +158,7 @@ CALCULATORS = (
                 "spring-rate",
                 "rate of the spring in each leg",
                 "N/mm",
-                "4.7 N/mm",
+                VALUES["fork-spring"].standard,
                 "middle of 4.4 to 5.0 N/mm, from memory",
                 possible=(1, 20),
                 usual=(3, 7),
@@ -163,7 +166,7 @@ CALCULATORS = (
         ),
         source="gas law on the standard atmosphere of ISO 2533:1975; stroke at n = 1.3, from "
         "memory",
-        module="diagnose.physics.trapped_air",
+        module="diagnose.physics.springs.trapped_air",
         compute=lambda values: tuple(_trapped(values)),
         say=lambda values: tuple(_trapped_words(values)),
         cautions=(AIR_CAUTION,),

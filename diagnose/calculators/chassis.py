@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 
 from diagnose.calculators.model import RIDE_CAUTION, Calculator, Figure, Input, Values
-from diagnose.physics.geometry import (
+from diagnose.harshness.stand_in import StandInEnd, stand_in
+from diagnose.physics.chassis.geometry import (
     Adjustment,
     Geometry,
     adjusted,
@@ -52,6 +53,10 @@ _UNIT_CHANGES = (
 _CLASS = "a full-size bike, from memory; the manual's figure goes first"
 
 
+def _radius(end: StandInEnd) -> str:
+    return f"{1000 * end.axle.wheel_radius:g} mm"
+
+
 def _mm(name: str, title: str, default: str, span: tuple[float, float]) -> Input:
     return Input(name, title, "mm", default, _CLASS, possible=(10, 3000), usual=span)
 
@@ -88,12 +93,19 @@ CALCULATORS = (
                 possible=(1, 200),
                 usual=(40, 70),
             ),
-            _mm("front-radius", "outer radius of the front tyre", "346.7 mm", (250, 380)),
-            _mm("rear-radius", "outer radius of the rear tyre", "340.3 mm", (200, 370)),
+            _mm(
+                "front-radius",
+                "outer radius of the front tyre",
+                _radius(stand_in().front),
+                (250, 380),
+            ),
+            _mm(
+                "rear-radius", "outer radius of the rear tyre", _radius(stand_in().rear), (200, 370)
+            ),
             _mm("wheelbase", "wheelbase before", "1485 mm", (1000, 1600)),
         ),
         source="plane geometry of two wheels on flat ground (computed)",
-        module="diagnose.physics.geometry",
+        module="diagnose.physics.chassis.geometry",
         compute=lambda values: tuple(_geometry(values)),
         cautions=(
             "Keep tube height inside the manual's range and check the tyre's clearance at full "

@@ -5,22 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import Calculator, Figure, Input, Values
-from diagnose.physics.decrement import (
+from diagnose.harshness.stand_in import stand_in
+from diagnose.physics.damping.decrement import (
     DampingReading,
     friction_loss_per_swing,
     from_heights,
     from_swing_count,
 )
+from diagnose.physics.damping.two_mass import TwoMass, damping_for_ratio, natural_frequencies
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.reference_bike import reference_bike
-from diagnose.physics.two_mass import TwoMass, damping_for_ratio, natural_frequencies
 
-_FRONT = reference_bike().front
+_FRONT = stand_in().front.axle
 _RATE = Input(
     "wheel-rate",
     "spring rate at the wheel",
     "N/mm",
-    "11.9 N/mm",
+    f"{stand_in().front.spring_rate / 1000:.3g} N/mm",
     "a full-size front, computed from printed fork springs; about 8.9 at the rear",
     possible=(1, 60),
     usual=(5, 20),
@@ -114,7 +114,7 @@ CALCULATORS = (
         ),
         source="logarithmic decrement, in every vibration text; a swing is seen down to a "
         "tenth, from memory",
-        module="diagnose.physics.decrement",
+        module="diagnose.physics.damping.decrement",
         compute=lambda values: tuple(_bounce(values)),
         say=lambda values: tuple(_bounce_words(values)),
     ),
@@ -132,7 +132,7 @@ CALCULATORS = (
         ),
         source="our own model of a digressive damper; strength of a click from memory (0.03 to "
         "0.08)",
-        module="diagnose.physics.damping",
+        module="diagnose.physics.damping.damping_curve",
         compute=lambda values: tuple(_clicks(values)),
         say=lambda _: ("Slow and fast are speeds of the shaft, not of the bike.",),
         cautions=("Turn adjusters gently; never force one past its stop.",),
@@ -181,7 +181,7 @@ CALCULATORS = (
             ),
         ),
         source="two-mass equations (computed from Newton's law)",
-        module="diagnose.physics.two_mass",
+        module="diagnose.physics.damping.two_mass",
         compute=lambda values: tuple(_frequencies(values)),
     ),
 )

@@ -12,7 +12,7 @@ from diagnose.calculators.model import (
     Input,
     Values,
 )
-from diagnose.physics.fastener import (
+from diagnose.physics.chassis.fastener import (
     NUT_FACTOR_DRY,
     NUT_FACTOR_GREASED,
     NUT_FACTOR_OILED,
@@ -21,6 +21,7 @@ from diagnose.physics.fastener import (
     friction_from_unequal_height,
     preload,
 )
+from rules.loading.pack_defaults import pack_defaults
 
 _NUT_FACTORS = {
     "dry": NUT_FACTOR_DRY,
@@ -78,7 +79,7 @@ CALCULATORS = (
                 "spec",
                 "torque specified, threads clean and dry",
                 "N·m",
-                "17 N·m",
+                pack_defaults()["upper-clamp-torque"],
                 "an example for upper fork clamps, common practice; the manual's figure goes first",
                 possible=_TORQUE,
                 usual=(5, 130),
@@ -102,7 +103,7 @@ CALCULATORS = (
             ),
         ),
         source="F = T / (K d) with K and 30 % scatter of common practice",
-        module="diagnose.physics.fastener",
+        module="diagnose.physics.chassis.fastener",
         compute=lambda values: tuple(_clamp(values)),
         say=lambda values: tuple(_clamp_words(values)),
         cautions=(TORQUE_CAUTION, RIDE_CAUTION),
@@ -133,7 +134,7 @@ CALCULATORS = (
         ),
         source="computed from sizes from memory: an order of magnitude, a factor of three "
         "either way",
-        module="diagnose.physics.fastener",
+        module="diagnose.physics.chassis.fastener",
         compute=lambda values: tuple(_legs(values)),
         cautions=(TORQUE_CAUTION, RIDE_CAUTION),
     ),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import RIDE_CAUTION, Calculator, Figure, Input, Values
-from diagnose.physics.sag import SagReadings, averaged_sag, friction_band, sag_readings
+from diagnose.harshness.stand_in import stand_in
+from diagnose.physics.springs.sag import SagReadings, averaged_sag, friction_band, sag_readings
 
 _LENGTH = (50.0, 1500.0)
 TRAVEL = Input(
@@ -74,7 +75,7 @@ CALCULATORS = (
         ),
         source="definition; 100 mm at the rear, about a third of travel: Honda Motor Co., CR250R "
         "owner's manual, 2004, p. 52",
-        module="diagnose.physics.sag",
+        module="diagnose.physics.springs.sag",
         compute=lambda values: tuple(_sag(values)),
     ),
     Calculator(
@@ -101,7 +102,7 @@ CALCULATORS = (
                 "wheel-rate",
                 "spring rate at the wheel",
                 "N/mm",
-                "11.9 N/mm",
+                f"{stand_in().front.spring_rate / 1000:.3g} N/mm",
                 "a full-size front, computed from printed fork springs; about 8.9 at the rear",
                 possible=(1, 60),
                 usual=(5, 20),
@@ -109,7 +110,7 @@ CALCULATORS = (
             TRAVEL,
         ),
         source="averaged sag is trade practice; friction computed from the balance of a spring",
-        module="diagnose.physics.sag",
+        module="diagnose.physics.springs.sag",
         compute=lambda values: tuple(_friction(values)),
         say=lambda _: (
             "A fork gap of 10 to 25 mm is usual (P. Thede and L. Parks, motorcycle suspension "

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import AIR_CAUTION, Calculator, Figure, Input, Values
-from diagnose.physics.service_age import Aged, condition_at
+from diagnose.physics.damping.service_age import Aged, condition_at
 
 _HOUR = 3600.0
 
@@ -40,7 +40,7 @@ CALCULATORS = (
         ),
         source="common practice: service every 30 to 50 h, metal from 35 to 40 h; curves from "
         "memory",
-        module="diagnose.physics.service_age",
+        module="diagnose.physics.damping.service_age",
         compute=lambda values: tuple(_service(values)),
         say=lambda _: ("An expectation, not a verdict: how it was ridden moves everything.",),
         cautions=(AIR_CAUTION,),

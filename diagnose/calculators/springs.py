@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from diagnose.calculators.model import SPRING_CAUTION, Calculator, Figure, Input, Values
 from diagnose.calculators.sag import EXTENDED, TRAVEL, readings
-from diagnose.physics.spring_choice import (
+from diagnose.harshness.values import VALUES
+from diagnose.physics.springs.spring_choice import (
     SagWindow,
     advise_spring,
     preload_change_for_sag,
@@ -126,7 +127,7 @@ CALCULATORS = (
             _sag_input("static-high", "most static sag by the manual", "40 mm", "from memory"),
         ),
         source="computed from the balance of a linear spring",
-        module="diagnose.physics.spring_choice",
+        module="diagnose.physics.springs.spring_choice",
         compute=lambda values: tuple(_spring(values)),
         say=lambda values: tuple(_spring_words(values)),
         cautions=(SPRING_CAUTION,),
@@ -148,10 +149,12 @@ CALCULATORS = (
             ),
             _RATIO,
             _RIDER,
-            _sag_input("race-sag", "race sag held with preload", "100 mm", _PRINTED),
+            _sag_input(
+                "race-sag", "race sag held with preload", VALUES["rear-sag"].standard, _PRINTED
+            ),
         ),
         source="virtual work and the balance of a linear spring (computed)",
-        module="diagnose.physics.spring_choice",
+        module="diagnose.physics.springs.spring_choice",
         compute=lambda values: tuple(_at_wheel(values)),
         say=lambda _: ("At the same race sag a stiffer spring leaves more static sag, not less.",),
     ),
@@ -165,7 +168,7 @@ CALCULATORS = (
                 "wanted",
                 "race sag wanted",
                 "mm",
-                "100 mm",
+                VALUES["rear-sag"].standard,
                 _PRINTED,
                 possible=_SAG,
                 usual=(40, 120),
@@ -201,14 +204,14 @@ CALCULATORS = (
                 "spring-rate",
                 "rate of the spring",
                 "N/mm",
-                "56 N/mm",
+                VALUES["shock-spring"].standard,
                 "Yamaha Motor Co., WR450F owner's manual, 2016, p. 2-9",
                 possible=(1, 300),
                 usual=(38, 80),
             ),
         ),
         source="computed from the balance of a linear spring; the thread of the ring decides",
-        module="diagnose.physics.spring_choice",
+        module="diagnose.physics.springs.spring_choice",
         compute=lambda values: tuple(_preload(values)),
         cautions=(SPRING_CAUTION,),
     ),

@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import Calculator, Figure, Input, Values
+from diagnose.harshness.stand_in import stand_in
 from diagnose.physics.atmosphere import standard_pressure
-from diagnose.physics.reference_bike import reference_bike
-from diagnose.physics.tyre_pressure import (
+from diagnose.physics.springs.tyre_pressure import (
     CARCASS_STIFFNESS,
     cold_equivalent,
     gauge_after_change,
     radial_stiffness,
 )
+from rules.units.quantities import Quantity
 
 _CELSIUS = (-50.0, 150.0)
-_BIKE = reference_bike()
+_FRONT = stand_in().front.axle
 _PRESSURE = Input(
     "pressure", "gauge pressure as set or read", "psi", possible=(0, 80), usual=(6, 35)
 )
@@ -48,7 +49,7 @@ def _stiffness(values: Values) -> Iterator[Figure]:
     yield Figure(
         "stiffness", "Radial stiffness", whole, "N/m", ("N/mm",), 0.85 * whole, 1.15 * whole
     )
-    psi = 6_894.757
+    psi = Quantity(1.0, "psi").to("Pa").value
     yield Figure("per-psi", "More for each psi", stiff(pressure + psi) - whole, "N/m", ("N/mm",))
 
 
@@ -85,7 +86,7 @@ CALCULATORS = (
             ),
         ),
         source="ideal gas law at constant volume; standard atmosphere of ISO 2533:1975",
-        module="diagnose.physics.tyre_pressure",
+        module="diagnose.physics.springs.tyre_pressure",
         compute=lambda values: tuple(_change(values)),
         say=lambda _: ("Targets are for a cold tyre, so set it cold.",),
     ),
@@ -108,7 +109,7 @@ CALCULATORS = (
             ),
         ),
         source="ideal gas law at constant volume; cold targets are owner's-manual practice",
-        module="diagnose.physics.tyre_pressure",
+        module="diagnose.physics.springs.tyre_pressure",
         compute=lambda values: tuple(_cold(values)),
     ),
     Calculator(
@@ -121,7 +122,7 @@ CALCULATORS = (
                 "radius",
                 "outer radius of the tyre",
                 "mm",
-                f"{1000 * _BIKE.front.wheel_radius:g} mm",
+                f"{1000 * _FRONT.wheel_radius:g} mm",
                 "a full-size 21-inch front, computed from its printed size",
                 possible=(100, 600),
                 usual=(250, 400),
@@ -130,7 +131,7 @@ CALCULATORS = (
                 "crown",
                 "radius of the tread across the wheel",
                 "mm",
-                f"{1000 * _BIKE.front.crown_radius:g} mm",
+                f"{1000 * _FRONT.crown_radius:g} mm",
                 "half of the printed width, computed",
                 possible=(10, 150),
                 usual=(30, 80),
@@ -146,7 +147,7 @@ CALCULATORS = (
             ),
         ),
         source="computed from the contact patch; the range of 15 % either way is from memory",
-        module="diagnose.physics.tyre_pressure",
+        module="diagnose.physics.springs.tyre_pressure",
         compute=lambda values: tuple(_stiffness(values)),
     ),
 )

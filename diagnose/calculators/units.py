@@ -26,7 +26,7 @@ CALCULATORS = (
         title="A quantity in the other units people write",
         formula="exact factors",
         inputs=(Input("value", "any quantity, such as 25 psi or 15 ft-lb", None),),
-        source="NIST SP 811, appendix B, by way of the pint library",
+        source="NIST SP 811, appendix B",
         module="rules.units.quantities",
         compute=lambda values: tuple(_units(values)),
     ),

@@ -6,16 +6,14 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from diagnose.harshness.answers import (
-    EndAnswer,
-    Worse,
-    answer_end,
-    curves,
-    tyre_or_damping,
-    what_ifs,
-)
-from diagnose.harshness.inputs import HARDWARE_SOURCE, End, HarshnessCase, Known, questions
-from diagnose.physics.budget import Factor, ObstacleBudget, Portion
+from diagnose.harshness.changes import what_ifs
+from diagnose.harshness.compared_bike import HarshnessCase
+from diagnose.harshness.curves import curves
+from diagnose.harshness.shares import EndAnswer, answer_end, tyre_or_damping
+from diagnose.harshness.stand_in import stand_in
+from diagnose.harshness.values import End, Known, questions
+from diagnose.physics.budget.axle_budget import Estimate, ObstacleBudget
+from diagnose.physics.budget.factors import Factor
 from rules.units.quantities import Quantity
 
 COMPUTED_BY = "diagnose.physics.budget"
@@ -139,7 +137,7 @@ def harshness_document(known: Known, case: HarshnessCase) -> HarshnessDocument:
             )
             for item in case.used
         ],
-        hardware=HARDWARE_SOURCE,
+        hardware=stand_in().title,
         questions=list(questions(known)),
         ends=[_end(case, end) for end in End if case.any_measured(end)],
     )
@@ -157,14 +155,7 @@ def _end(case: HarshnessCase, end: End) -> EndItem:
             WhatIfItem(
                 title=change.title,
                 effects=[
-                    EffectItem(
-                        obstacle=effect.obstacle,
-                        change=BandItem(
-                            middle=_rounded(effect.ratio - 1.0),
-                            low=_rounded(effect.ratio_low - 1.0),
-                            high=_rounded(effect.ratio_high - 1.0),
-                        ),
-                    )
+                    EffectItem(obstacle=effect.obstacle, change=_band(effect.change))
                     for effect in change.effects
                 ],
             )
@@ -187,12 +178,12 @@ def _end(case: HarshnessCase, end: End) -> EndItem:
 
 
 def _obstacle(answer: EndAnswer, item: ObstacleBudget) -> ObstacleItem:
-    parts = answer.shares(item) or {}
+    parts = answer.shares(item.obstacle) or {}
     return ObstacleItem(
         obstacle=item.obstacle,
         measured=_rounded(item.measured),
         target=_rounded(item.target),
-        extra=_band(answer.worse(item)),
+        extra=_band(answer.worse(item.obstacle)),
         bottomed=item.obstacle in answer.bottomed,
         shares=[
             ShareItem(
@@ -211,9 +202,9 @@ def _quantity(quantity: Quantity) -> QuantityItem:
     return QuantityItem(value=quantity.value, unit=quantity.unit)
 
 
-def _band(portion: Portion | Worse) -> BandItem:
+def _band(share: Estimate) -> BandItem:
     return BandItem(
-        middle=_rounded(portion.middle), low=_rounded(portion.low), high=_rounded(portion.high)
+        middle=_rounded(share.middle), low=_rounded(share.low), high=_rounded(share.high)
     )
 
 

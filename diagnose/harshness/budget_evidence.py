@@ -74,8 +74,9 @@ def _shares(end: str, measured: _Pairs, targets: _Pairs) -> dict[str, float] | N
     """What each group makes of the extra harshness (%); None where there is none, or where the
     readings together are no bike."""
     # The physics is loaded with the first budget, so that an interview starts without it.
-    from diagnose.harshness.answers import live_budget  # noqa: PLC0415
-    from diagnose.harshness.inputs import End, Known, build_case  # noqa: PLC0415
+    from diagnose.harshness.compared_bike import build_case  # noqa: PLC0415
+    from diagnose.harshness.shares import live_budget  # noqa: PLC0415
+    from diagnose.harshness.values import End, Known  # noqa: PLC0415
 
     known = dict(measured)
     if "ridden-at" in known:

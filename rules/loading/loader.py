@@ -11,7 +11,7 @@ from rules.language.sections import SINGLES
 from rules.loading.draft import Draft
 from rules.loading.linking import MOST_CERTAIN, make_links, make_nodes
 from rules.loading.measures import check_measures
-from rules.loading.pack_files import TRAINING, WORKED_CASES, pack_documents
+from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES, pack_documents
 from rules.loading.pack_reading import PackSource, read_info, read_pack
 from rules.loading.references import check_references
 from rules.loading.stacking import amend
@@ -21,7 +21,6 @@ from rules.yaml_source import suggest
 
 __all__ = ["MOST_CERTAIN", "OFFROAD", "TRAINING", "WORKED_CASES", "load_pack", "load_packs"]
 
-OFFROAD = Path(__file__).parents[1] / "offroad"
 MOST_PACKS = 20
 
 

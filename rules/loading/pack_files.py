@@ -11,11 +11,15 @@ from pathlib import Path
 from rules.problems import FileProblems, Problem
 from rules.yaml_source import Document, read_yaml_file
 
+OFFROAD = Path(__file__).parents[1] / "offroad"
+"""The pack that ships."""
+
 WORKED_CASES = "worked_cases"
 TRAINING = "training"
 STARTER = "starter"
+HARSHNESS_MODEL = "harshness_model"
 # folders of a pack that are read by those who need them, not as part of the rule base
-BESIDE = frozenset({WORKED_CASES, TRAINING, STARTER})
+BESIDE = frozenset({WORKED_CASES, TRAINING, STARTER, HARSHNESS_MODEL})
 
 MOST_FILES = 200
 MOST_SEEN = 5_000

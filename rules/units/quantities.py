@@ -1,7 +1,6 @@
 """Quantities as people write them: `13 psi`, `0,9 bar`, `88 kPa`, `1 1/2 turns`.
 
-Conversion is pint's; it is imported only when a value is converted, because importing it costs more
-than the rest of a start together.
+Units and their factors are those of :mod:`rules.units.unit_table`.
 """
 
 from __future__ import annotations
@@ -9,77 +8,9 @@ from __future__ import annotations
 import functools
 import re
 from dataclasses import dataclass
-from typing import Any
 
 from rules.problems import BadInput
-from rules.units.unit_definitions import DEFINITIONS
-
-# spelling -> (name in pint, kind of quantity, how it is printed)
-_UNITS: dict[str, tuple[str, str, str]] = {
-    "psi": ("psi", "pressure", "psi"),
-    "bar": ("bar", "pressure", "bar"),
-    "kpa": ("kilopascal", "pressure", "kPa"),
-    "pa": ("pascal", "pressure", "Pa"),
-    "mm": ("millimeter", "length", "mm"),
-    "cm": ("centimeter", "length", "cm"),
-    "m": ("meter", "length", "m"),
-    "in": ("inch", "length", "in"),
-    "inch": ("inch", "length", "in"),
-    "ft": ("foot", "length", "ft"),
-    "n·m": ("newton * meter", "torque", "N·m"),
-    "n.m": ("newton * meter", "torque", "N·m"),
-    "nm": ("newton * meter", "torque", "N·m"),
-    "lbf·ft": ("force_pound * foot", "torque", "lbf·ft"),
-    "lbf.ft": ("force_pound * foot", "torque", "lbf·ft"),
-    "lbfft": ("force_pound * foot", "torque", "lbf·ft"),
-    "ft-lb": ("force_pound * foot", "torque", "lbf·ft"),
-    "ft·lb": ("force_pound * foot", "torque", "lbf·ft"),
-    "lbf·in": ("force_pound * inch", "torque", "lbf·in"),
-    "lbf.in": ("force_pound * inch", "torque", "lbf·in"),
-    "in-lb": ("force_pound * inch", "torque", "lbf·in"),
-    "kgf·m": ("kilogram_force * meter", "torque", "kgf·m"),
-    "kg": ("kilogram", "mass", "kg"),
-    "lb": ("pound", "mass", "lb"),
-    "l": ("liter", "volume", "L"),
-    "ml": ("milliliter", "volume", "ml"),
-    "cm3": ("centimeter ** 3", "volume", "cm³"),
-    "cm³": ("centimeter ** 3", "volume", "cm³"),
-    "cc": ("centimeter ** 3", "volume", "cm³"),
-    "m3": ("meter ** 3", "volume", "m³"),
-    "m³": ("meter ** 3", "volume", "m³"),
-    "n": ("newton", "force", "N"),
-    "kgf": ("kilogram_force", "force", "kgf"),
-    "n/mm": ("newton / millimeter", "spring rate", "N/mm"),
-    "n/m": ("newton / meter", "spring rate", "N/m"),
-    "kgf/mm": ("kilogram_force / millimeter", "spring rate", "kgf/mm"),
-    "lbf/in": ("force_pound / inch", "spring rate", "lbf/in"),
-    "°c": ("degC", "temperature", "°C"),
-    "c": ("degC", "temperature", "°C"),
-    "°f": ("degF", "temperature", "°F"),
-    "f": ("degF", "temperature", "°F"),
-    "k": ("kelvin", "temperature", "K"),
-    "s": ("second", "time", "s"),
-    "min": ("minute", "time", "min"),
-    "h": ("hour", "time", "h"),
-    "hr": ("hour", "time", "h"),
-    "hours": ("hour", "time", "h"),
-    "days": ("day", "time", "days"),
-    "months": ("month", "time", "months"),
-    "years": ("year", "time", "years"),
-    "deg": ("degree", "angle", "°"),
-    "°": ("degree", "angle", "°"),
-    "rad": ("radian", "angle", "rad"),
-    "%": ("percent", "share", "%"),
-    "km/h": ("kilometer / hour", "speed", "km/h"),
-    "mph": ("mile / hour", "speed", "mph"),
-    "m/s": ("meter / second", "speed", "m/s"),
-    "click": ("click", "clicks", "clicks"),
-    "clicks": ("click", "clicks", "clicks"),
-    "turn": ("screwturn", "turns", "turns"),
-    "turns": ("screwturn", "turns", "turns"),
-    "count": ("dimensionless", "count", ""),
-    "": ("dimensionless", "count", ""),
-}
+from rules.units.unit_table import Unit, unit_key, unit_spellings
 
 # hours ridden are no time on the calendar, nor counted in seconds
 _RUNNING = frozenset({"h", "min"})
@@ -100,7 +31,6 @@ _SPELT = str.maketrans(
 _THRESHOLD = re.compile(
     r"^\s*(target)?\s*(?:([-+])\s*(?=\d)|([x*])\s*(?=\d))?\s*(?:(\d.*?))?\s*$", re.IGNORECASE
 )
-
 
 _MOST_NEAR = 5
 
@@ -127,34 +57,21 @@ class Quantity:
 
     def to(self, unit: str) -> Quantity:
         """The same quantity in another unit of its kind. Raises `BadQuantity`."""
-        name, kind, printed = _unit(unit)
-        if printed == self.unit:
+        own, other = _unit(self.unit), _unit(unit)
+        if other.printed == self.unit:
             return self
-        if kind != self.kind:
-            raise BadQuantity(f"{self} is a {self.kind}, not a {kind}")
-        own = _registry().Quantity(self.value, _unit(self.unit)[0])
-        return Quantity(float(own.to(name).magnitude), printed)
+        if other.kind != own.kind:
+            raise BadQuantity(f"{self} is a {own.kind}, not a {other.kind}")
+        size = (self.value + own.zero) * (own.factor / other.factor) - other.zero
+        return Quantity(size, other.printed)
 
     def __str__(self) -> str:
         return f"{self.value:.4g} {self.unit}".strip()
 
 
-@functools.cache
-def _registry() -> Any:
-    import pint  # noqa: PLC0415  # dear to import, and often not needed
-
-    registry: Any = pint.UnitRegistry(None, autoconvert_offset_to_baseunit=True)
-    registry.load_definitions(DEFINITIONS.splitlines())
-    return registry
-
-
-def _key(unit: str) -> str:
-    return unit.strip().lower().replace(" ", "").replace("⋅", "·").replace("*", "·")
-
-
-def _unit(unit: str) -> tuple[str, str, str]:
+def _unit(unit: str) -> Unit:
     try:
-        return _UNITS[_key(unit)]
+        return unit_spellings()[unit_key(unit)]
     except KeyError:
         nearest = ", ".join(_spelt_like(unit))
         raise BadQuantity(f"unit {unit!r} is not known; nearest in spelling: {nearest}") from None
@@ -163,50 +80,36 @@ def _unit(unit: str) -> tuple[str, str, str]:
 def _spelt_like(unit: str) -> list[str]:
     from rapidfuzz import fuzz, process  # noqa: PLC0415  # for a mistake alone
 
-    spellings = [spelling for spelling, (_, _, printed) in _UNITS.items() if printed]
-    near = process.extract(_key(unit), spellings, scorer=fuzz.ratio, limit=_MOST_NEAR)
-    return list(dict.fromkeys(_UNITS[spelling][2] for spelling, _, _ in near))
+    printed = {spelling: item.printed for spelling, item in unit_spellings().items()}
+    spellings = [spelling for spelling in printed if printed[spelling]]
+    near = process.extract(unit_key(unit), spellings, scorer=fuzz.ratio, limit=_MOST_NEAR)
+    return list(dict.fromkeys(printed[spelling] for spelling, _, _ in near))
 
 
 def unit_kind(unit: str) -> str:
     """The kind of quantity a unit spelling measures. Raises `BadQuantity` for an unknown one."""
-    return _unit(unit)[1]
+    return _unit(unit).kind
 
 
 def units_like(unit: str) -> tuple[str, ...]:
     """The printed units that a figure asked for in `unit` may be given in, its own first; none for
     a plain number. Of time, running hours and the calendar are kept apart."""
-    _, kind, own = _unit(unit)
-    others = {printed for _, other, printed in _UNITS.values() if other == kind and printed}
-    if kind == "time":
-        others &= _CALENDAR if own in _CALENDAR else _RUNNING
-    return (own, *sorted(others - {own})) if own else ()
+    own = _unit(unit)
+    others = {item.printed for item in unit_spellings().values() if item.kind == own.kind}
+    if own.kind == "time":
+        others &= _CALENDAR if own.printed in _CALENDAR else _RUNNING
+    return (own.printed, *sorted(others - {own.printed})) if own.printed else ()
 
 
 def printed_units() -> tuple[str, ...]:
     """Every unit as it is printed."""
-    return tuple(sorted({printed for _, _, printed in _UNITS.values() if printed}))
-
-
-_SI = {
-    "pressure": "Pa",
-    "length": "m",
-    "torque": "N·m",
-    "mass": "kg",
-    "volume": "m³",
-    "force": "N",
-    "spring rate": "N/m",
-    "temperature": "K",
-    "time": "s",
-    "angle": "rad",
-    "speed": "m/s",
-}
+    return tuple(sorted({item.printed for item in unit_spellings().values() if item.printed}))
 
 
 def si_unit(unit: str) -> str:
     """The SI unit of what `unit` measures, as printed; counts, clicks, turns and shares have none
     and keep their own. Raises `BadQuantity` for an unknown unit."""
-    return _SI.get(unit_kind(unit), _unit(unit)[2])
+    return _unit(unit).si
 
 
 def parse_quantity(text: str, default_unit: str | None = None) -> Quantity:
@@ -233,7 +136,7 @@ def _parsed_quantity(text: str, default_unit: str | None) -> Quantity:
         unit = default_unit
     if default_unit is not None:
         _must_fit(unit, default_unit, text)
-    return Quantity(value, _unit(unit)[2])
+    return Quantity(value, _unit(unit).printed)
 
 
 def with_unit(text: str, unit: str) -> str:
@@ -250,13 +153,13 @@ def _must_fit(unit: str, wanted: str, text: str) -> None:
     """Raises `BadQuantity` unless what is asked for in `wanted` may be given in `unit`."""
     units = units_like(wanted)
     accepted = ", ".join(units) or "a plain number"
-    if _key(unit) not in _UNITS:
+    if unit_key(unit) not in unit_spellings():
         use = f"use one of {accepted}" if units else "give a plain number"
         raise BadQuantity(f"unit {unit!r} is not known; {use}")
-    _, kind, printed = _unit(unit)
-    if kind != unit_kind(wanted):
-        raise BadQuantity(f"{text!r} is a {kind}; give a {unit_kind(wanted)} ({accepted})")
-    if units and printed not in units:
+    given = _unit(unit)
+    if given.kind != unit_kind(wanted):
+        raise BadQuantity(f"{text!r} is a {given.kind}; give a {unit_kind(wanted)} ({accepted})")
+    if units and given.printed not in units:
         raise BadQuantity(f"{text!r} is not counted in {wanted}; give it in {' or '.join(units)}")
 
 

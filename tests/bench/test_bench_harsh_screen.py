@@ -13,11 +13,11 @@ from os import read
 
 import pytest
 
-from diagnose.harshness.inputs import VALUES
+from diagnose.harshness.live import Asked, LiveBudget
+from diagnose.harshness.values import VALUES
 from tests.bench.test_bench_screens import _ESCAPES, SIZES, Terminal, terminal
 from tui.harshness.harsh import HarshScreen
 from tui.harshness.values import Sheet
-from tui.harshness.work import Asked, Reckoner
 
 STEPS = 12
 OPEN_WITHIN = 1.0
@@ -103,12 +103,12 @@ def test_what_is_worked_out() -> None:
     for number in range(8):
         stepped = sheet.typed(NAME, f"{20 + number} psi")
         asked = Asked(stepped.known, stepped.end, OVER, NAME)
-        reckoner = Reckoner()
+        live = LiveBudget()
         start = time.perf_counter()
-        reckoner.quick(asked)
+        live.quick(asked)
         quick.append(time.perf_counter() - start)
         start = time.perf_counter()
-        reckoner.thorough(asked)
+        live.thorough(asked)
         thorough.append(time.perf_counter() - start)
     print(f"\n{HarshScreen.__name__}: quick {told(quick[1:])}; thorough {told(thorough[1:])}")
     assert statistics.median(quick[1:]) < ANSWER_WITHIN

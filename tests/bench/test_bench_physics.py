@@ -12,19 +12,20 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from diagnose.harshness.answers import live_budget
-from diagnose.harshness.inputs import End, Known, build_case, read_value
-from diagnose.physics.axle import Setup
-from diagnose.physics.budget import Budget, axle_budget
-from diagnose.physics.harshness import Harshness, harshness
-from diagnose.physics.obstacles import standard_obstacles
-from diagnose.physics.reference_bike import reference_bike, reference_setup
-from diagnose.physics.what_if import change_tyre_pressure, what_if
+from diagnose.harshness.compared_bike import build_case
+from diagnose.harshness.shares import live_budget
+from diagnose.harshness.values import End, Known, read_value
+from diagnose.physics.budget.axle_budget import Budget, axle_budget
+from diagnose.physics.budget.what_if import what_ifs
+from diagnose.physics.ride.axle import Setup
+from diagnose.physics.ride.harshness import Harshness, harshness
+from diagnose.physics.ride.obstacles import standard_obstacles
+from tests.reference_setup import reference_bike, reference_setup
 
 FIRST_NUMBER = """
-from diagnose.physics.harshness import harshness
-from diagnose.physics.obstacles import square_edge
-from diagnose.physics.reference_bike import reference_bike, reference_setup
+from diagnose.physics.ride.harshness import harshness
+from diagnose.physics.ride.obstacles import square_edge
+from tests.reference_setup import reference_bike, reference_setup
 front = reference_bike().front
 print(harshness(front, reference_setup().front, square_edge(front.wheel_radius)).value)
 """
@@ -75,9 +76,9 @@ def test_bench_what_if(benchmark: BenchmarkFixture) -> None:
     """Two psi out, five obstacles, with a band."""
     front, setup = reference_bike().front, reference_setup().front
     ground = standard_obstacles(front.wheel_radius, np.random.default_rng(1))
-    softer = change_tyre_pressure(setup, -2.0 * 6_894.757)
-    effects = benchmark(what_if, front, setup, softer, ground, np.random.default_rng(2))
-    assert len(effects) == 5
+    softer = replace(setup, tyre_pressure=setup.tyre_pressure - 2.0 * 6_894.757)
+    effects = benchmark(what_ifs, front, setup, [softer], ground, np.random.default_rng(2))
+    assert len(effects[0]) == 5
 
 
 def test_bench_live_budget(benchmark: BenchmarkFixture) -> None:

@@ -8,28 +8,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.harshness.answers import (
+from diagnose.harshness.budget_document import harshness_document
+from diagnose.harshness.changes import what_ifs
+from diagnose.harshness.compared_bike import HarshnessCase, build_case
+from diagnose.harshness.curves import curves
+from diagnose.harshness.shares import (
     GROUPS,
     answer_end,
-    curves,
     first_number,
     live_budget,
     tyre_or_damping,
-    what_ifs,
 )
-from diagnose.harshness.budget_document import harshness_document
-from diagnose.harshness.inputs import (
-    PLACES,
-    VALUES,
-    End,
-    HarshnessCase,
-    Known,
-    build_case,
-    questions,
-    read_value,
-)
-from diagnose.physics.budget import Factor
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.harshness.values import PLACES, VALUES, End, Known, questions, read_value
+from diagnose.physics.budget.factors import Factor
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
@@ -58,7 +50,9 @@ def stands(case: HarshnessCase, end: End) -> float:
 
 def test_what_nobody_measured_is_as_it_should_be() -> None:
     case = case_of()
-    assert case.measured == case.target
+    for end in End:
+        measured, target = case.setups(end)
+        assert measured == target
     assert not any(case.any_measured(end) for end in End)
 
 
@@ -67,10 +61,10 @@ def test_readings_arrive_in_si_at_the_right_end() -> None:
         front_tyre="1.7 bar", fork_compression="8 clicks", front_gap="20 mm", rear_tyre="20 psi",
         shock_high_speed="1 turn", shock_rebound="10",
     )  # fmt: skip
-    front, rear = case.measured.front, case.measured.rear
+    front, rear = (case.setups(end)[0] for end in (FRONT, REAR))
     assert front.tyre_pressure == pytest.approx(170_000.0)
     assert front.low_speed_compression == 8.0
-    assert front.friction == pytest.approx(2.0 * case.target.front.friction)
+    assert front.friction == pytest.approx(2.0 * case.setups(FRONT)[1].friction)
     assert rear.tyre_pressure == pytest.approx(20 * PSI)
     assert (rear.high_speed_compression, rear.rebound) == (1.0, 10.0)
 
@@ -92,8 +86,8 @@ def test_sag_and_spring_set_where_the_rear_stands(sag: str, stiffness: str) -> N
 
 def test_more_sag_than_no_preload_allows_means_a_softer_spring() -> None:
     case = case_of(rear_sag="150 mm")
-    assert case.measured.rear.spring_preload == 0.0
-    assert case.measured.rear.spring_rate < case.target.rear.spring_rate
+    assert case.setups(REAR)[0].spring_preload == 0.0
+    assert case.setups(REAR)[0].spring_rate < case.setups(REAR)[1].spring_rate
 
 
 def test_front_sag_counts_along_the_leg() -> None:
@@ -103,12 +97,12 @@ def test_front_sag_counts_along_the_leg() -> None:
 
 def test_trapped_air_comes_from_places_or_a_gauge() -> None:
     climbed = case_of(bled_at="0 m", ridden_at="1500 m")
-    assert climbed.measured.front.trapped_pressure == pytest.approx(13_340, abs=20)
-    assert climbed.measured.rear.trapped_pressure == 0.0
-    assert climbed.measured.front.air_pressure == pytest.approx(84_556, abs=5)
-    assert case_of(trapped_air="2 psi").measured.front.trapped_pressure == pytest.approx(2 * PSI)
+    assert climbed.setups(FRONT)[0].trapped_pressure == pytest.approx(13_340, abs=20)
+    assert climbed.setups(REAR)[0].trapped_pressure == 0.0
+    assert climbed.setups(FRONT)[0].air_pressure == pytest.approx(84_556, abs=5)
+    assert case_of(trapped_air="2 psi").setups(FRONT)[0].trapped_pressure == pytest.approx(2 * PSI)
     warm = case_of(bled_at="0 m", bled_temperature="20 °C", fork_temperature="50 °C")
-    assert warm.measured.front.trapped_pressure == pytest.approx(10_370, abs=20)
+    assert warm.setups(FRONT)[0].trapped_pressure == pytest.approx(10_370, abs=20)
 
 
 @pytest.mark.parametrize(
@@ -233,10 +227,10 @@ def test_what_ifs_name_the_change_and_go_the_right_way() -> None:
         changes
     )
     clamps = changes["clamps to spec, friction as standard"].over("small chop")
-    assert clamps.ratio < 1.0
-    assert changes["two psi out"].over("square edge").ratio < 1.0
-    best = changes["all as it should be"].over("square edge").ratio
-    assert best == min(change.over("square edge").ratio for change in changes.values())
+    assert clamps.change.middle < 0.0
+    assert changes["two psi out"].over("square edge").change.middle < 0.0
+    best = changes["all as it should be"].over("square edge").change.middle
+    assert best == min(change.over("square edge").change.middle for change in changes.values())
 
 
 def test_an_end_as_it_should_be_has_no_faults_to_put_right() -> None:

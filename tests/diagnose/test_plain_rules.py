@@ -15,8 +15,7 @@ from diagnose.findings.bands import comparable, reading_bands
 from diagnose.findings.concluding import Findings, FindingsEngine
 from rules.language.conditions import leaves
 from rules.language.schema import Condition, Rule
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase, complaint_nodes
 from rules.units.quantities import Quantity, parse_quantity
 

@@ -25,8 +25,7 @@ from diagnose.case.files import load_worked_cases
 from diagnose.inference.cause_sets import cause_sets
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.posterior import Belief, Model, normalised
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 MakeCase = Callable[..., Case]

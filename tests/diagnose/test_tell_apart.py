@@ -15,7 +15,8 @@ import pytest
 from numpy.typing import NDArray
 
 from diagnose.findings.concluding import finding_inputs
-from rules.loading.loader import OFFROAD, load_pack
+from rules.loading.loader import load_pack
+from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
 
 FACTOR = 2.0

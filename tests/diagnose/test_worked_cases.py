@@ -17,8 +17,7 @@ from diagnose.advice.workshop import Assessment, Workshop
 from diagnose.case.events import Answered, Case, standing
 from diagnose.case.files import WorkedCase, load_worked_cases
 from rules.language.conditions import leaves
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 FOLDER = OFFROAD / WORKED_CASES

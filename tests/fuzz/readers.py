@@ -3,7 +3,7 @@
 Not part of the suite. It needs atheris (https://pypi.org/project/atheris/) in an environment of its
 own, since instrumented code is slow:
 
-    python3 -m venv /tmp/atheris && /tmp/atheris/bin/pip install atheris pydantic pyyaml pint
+    python3 -m venv /tmp/atheris && /tmp/atheris/bin/pip install atheris pydantic pyyaml
     PYTHONPATH=. /tmp/atheris/bin/python tests/fuzz/readers.py units -max_total_time=180
     PYTHONPATH=. /tmp/atheris/bin/python tests/fuzz/readers.py case -max_total_time=180
     PYTHONPATH=. /tmp/atheris/bin/python tests/fuzz/readers.py pack -max_total_time=180 -len_control=0

@@ -15,8 +15,7 @@ from diagnose.case.events import Case
 from diagnose.case.files import load_worked_cases
 from diagnose.inference.network import Network
 from diagnose.inference.posterior import Belief
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 
 AT_ONCE = 2
 

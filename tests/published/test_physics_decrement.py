@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from diagnose.physics.decrement import damping_ratio, from_heights, log_decrement
-from diagnose.physics.two_mass import damping_for_ratio
+from diagnose.physics.damping.decrement import damping_ratio, from_heights, log_decrement
+from diagnose.physics.damping.two_mass import damping_for_ratio
 
 
 def test_the_motorcycle_shock_absorber_example() -> None:

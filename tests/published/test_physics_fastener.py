@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnose.physics.fastener import TORQUE_SCATTER, preload
+from diagnose.physics.chassis.fastener import TORQUE_SCATTER, preload
 
 POUND_FOOT, POUND, INCH = 1.355818, 4.448222, 0.0254
 

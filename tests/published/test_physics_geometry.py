@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from diagnose.physics.geometry import Adjustment, Geometry, adjusted, offset_from_trail
+from diagnose.physics.chassis.geometry import Adjustment, Geometry, adjusted, offset_from_trail
 
 BIKE = Geometry(
     rake=math.radians(27.1),

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from diagnose.physics.rough_ground import ISO_8608_DENSITY, RoadClass, road_density
+from diagnose.physics.ride.rough_ground import ISO_8608_DENSITY, RoadClass, road_density
 
 
 def test_class_values_are_the_means_of_the_class_limits() -> None:

@@ -7,8 +7,8 @@ stiff; their next paragraph, and the balance of forces, say too soft. The arithm
 
 import pytest
 
-from diagnose.physics.sag import sag_readings
-from diagnose.physics.spring_choice import (
+from diagnose.physics.springs.sag import sag_readings
+from diagnose.physics.springs.spring_choice import (
     SagWindow,
     SpringStep,
     advise_spring,

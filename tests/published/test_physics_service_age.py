@@ -6,7 +6,7 @@ interval and wear onset lie among them, not that any one is right.
 
 import pytest
 
-from diagnose.physics.service_age import (
+from diagnose.physics.damping.service_age import (
     COATING_ONSET,
     SERVICE_INTERVAL_HIGH,
     SERVICE_INTERVAL_LOW,

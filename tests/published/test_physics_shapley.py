@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.shapley import shapley_values
+from diagnose.physics.budget.shapley import shapley_values
 
 
 def game(worth: dict[tuple[int, ...], float], players: int) -> FloatArray:

@@ -9,12 +9,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.physics.axle import Setup
-from diagnose.physics.budget import Factor, axle_budget
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import harshness
-from diagnose.physics.obstacles import standard_obstacles
-from diagnose.physics.reference_bike import reference_bike, reference_setup
+from diagnose.physics.budget.axle_budget import axle_budget
+from diagnose.physics.budget.factors import Factor
+from diagnose.physics.ride.axle import Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness
+from diagnose.physics.ride.obstacles import standard_obstacles
+from tests.reference_setup import reference_bike, reference_setup
 
 PSI = 6_894.757
 FRONT, SETUP = reference_bike().front, reference_setup().front

@@ -10,11 +10,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from diagnose.harshness.stand_in import stand_in
 from diagnose.physics.atmosphere import standard_pressure
-from diagnose.physics.harshness import harshness
-from diagnose.physics.obstacles import standard_obstacles
-from diagnose.physics.reference_bike import FORK_LEG, RAKE, reference_bike, reference_setup
-from diagnose.physics.trapped_air import (
+from diagnose.physics.ride.harshness import harshness
+from diagnose.physics.ride.obstacles import standard_obstacles
+from diagnose.physics.springs.trapped_air import (
     SealedLeg,
     air_force,
     axle_air_force,
@@ -22,6 +22,7 @@ from diagnose.physics.trapped_air import (
     gauge_pressure_after_climb,
     sag_lost,
 )
+from tests.reference_setup import reference_bike, reference_setup
 
 AREA = math.pi / 4.0 * 0.048**2
 
@@ -85,7 +86,7 @@ def test_20_kilopascal_along_the_stroke(
 
 def test_10_kilopascal_lifts_the_front_by_4_millimetres() -> None:
     """Source: computed by hand with 4.7 N/mm springs."""
-    assert sag_lost(FORK_LEG, 10e3, 4_700.0) == pytest.approx(0.0039, abs=0.0001)
+    assert sag_lost(stand_in().fork_leg, 10e3, 4_700.0) == pytest.approx(0.0039, abs=0.0001)
 
 
 def test_a_worked_fork_gets_harder() -> None:
@@ -98,7 +99,9 @@ def test_a_worked_fork_gets_harder() -> None:
         gauge_pressure(101_325.0, 293.15, 101_325.0, 293.15 + warmer) for warmer in (0.0, 25.0)
     )
     assert worked > cold
-    assert air_force(FORK_LEG, worked, 101_325.0, 0.2) > air_force(FORK_LEG, cold, 101_325.0, 0.2)
+    assert air_force(stand_in().fork_leg, worked, 101_325.0, 0.2) > air_force(
+        stand_in().fork_leg, cold, 101_325.0, 0.2
+    )
 
 
 def test_driving_up_1500_metres_with_sealed_legs_stiffens_only_a_little() -> None:
@@ -115,9 +118,9 @@ def test_driving_up_1500_metres_with_sealed_legs_stiffens_only_a_little() -> Non
         0.0, 1_500.0, bled_temperature=293.15, leg_temperature=293.15
     )
     outside = standard_pressure(1_500.0)
-    extended = axle_air_force(FORK_LEG, gauge, outside, 0.0, RAKE)
+    extended = axle_air_force(stand_in().fork_leg, gauge, outside, 0.0, stand_in().rake)
     assert extended == pytest.approx(68.0, abs=1.0)
-    assert sag_lost(FORK_LEG, gauge, 4_700.0) == pytest.approx(0.0065, abs=0.0002)
+    assert sag_lost(stand_in().fork_leg, gauge, 4_700.0) == pytest.approx(0.0065, abs=0.0002)
 
     front, bled = reference_bike().front, reference_setup().front
     bled = replace(bled, air_pressure=outside)

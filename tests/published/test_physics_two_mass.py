@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnose.physics.two_mass import TwoMass, damping_for_ratio, natural_frequencies
+from diagnose.physics.damping.two_mass import TwoMass, damping_for_ratio, natural_frequencies
 
 
 def test_printed_saloon_example() -> None:

@@ -2,8 +2,8 @@
 
 import pytest
 
-from diagnose.physics.reference_bike import reference_bike
-from diagnose.physics.tyre_pressure import gauge_after_change, radial_stiffness
+from diagnose.physics.springs.tyre_pressure import gauge_after_change, radial_stiffness
+from tests.reference_setup import reference_bike
 
 PSI = 6_894.757
 

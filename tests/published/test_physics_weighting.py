@@ -11,7 +11,7 @@ import math
 import numpy as np
 import pytest
 
-from diagnose.physics.weighting import WH, WK, response
+from diagnose.physics.ride.weighting import WH, WK, response
 
 WK_TABLE = {
     0.5: 418, 0.63: 459, 0.8: 477, 1.0: 482, 1.25: 484, 1.6: 494, 2.0: 531, 2.5: 631,

@@ -9,8 +9,7 @@ import jsonschema
 import pytest
 
 from rules.language.sections import SINGLES, TABLES
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import pack_documents
+from rules.loading.pack_files import OFFROAD, pack_documents
 from rules.writing.json_schema import pack_schema
 from rules.yaml_source import read_yaml_bytes, read_yaml_file
 

@@ -11,7 +11,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rules.units.quantities import (
-    _UNITS,
     BadQuantity,
     Quantity,
     parse_quantity,
@@ -20,6 +19,7 @@ from rules.units.quantities import (
     units_like,
     with_unit,
 )
+from rules.units.unit_table import unit_spellings
 
 
 @pytest.mark.parametrize(
@@ -185,15 +185,29 @@ def test_any_text_gives_a_quantity_or_a_message(text: str) -> None:
         assert quantity.kind == "pressure"
 
 
-@pytest.mark.parametrize("spelling", sorted(_UNITS))
-def test_units_convert_as_pints_own_full_list_does(spelling: str) -> None:
-    name, _, _ = _UNITS[spelling]
-    target = _UNITS[si_unit(spelling).lower()][0]
+# what each printed unit is called in the other library
+_PINT_NAMES = {
+    "kPa": "kilopascal", "Pa": "pascal", "N·m": "newton * meter", "lbf·ft": "force_pound * foot",
+    "lbf·in": "force_pound * inch", "kgf·m": "kilogram_force * meter", "lb": "pound", "L": "liter",
+    "ml": "milliliter", "cm³": "centimeter ** 3", "m³": "meter ** 3", "N": "newton",
+    "kgf": "kilogram_force", "N/mm": "newton / millimeter", "N/m": "newton / meter",
+    "kgf/mm": "kilogram_force / millimeter", "lbf/in": "force_pound / inch", "°C": "degC",
+    "°F": "degF", "K": "kelvin", "h": "hour", "°": "degree", "%": "percent", "clicks": "click",
+    "turns": "screwturn", "": "dimensionless",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("spelling", sorted(unit_spellings()))
+@pytest.mark.parametrize("size", [37.5, -12.0, 0.0])
+def test_units_convert_as_another_library_has_them(spelling: str, size: float) -> None:
+    """There and back; pint has its factors from CODATA and NIST."""
+    unit = unit_spellings()[spelling]
     full = _full_pint()
-    expected = float(full.Quantity(37.5, name).to(full.Unit(target)).magnitude)
-    assert Quantity(37.5, spelling).to(si_unit(spelling)).value == pytest.approx(
-        expected, rel=1e-12
-    )
+    own, si = (_PINT_NAMES.get(name, name) for name in (unit.printed, unit.si))
+    expected = float(full.Quantity(size, own).to(full.Unit(si)).magnitude)
+    converted = Quantity(size, spelling).to(si_unit(spelling))
+    assert converted.value == pytest.approx(expected, rel=1e-12, abs=1e-12)
+    assert converted.to(spelling).value == pytest.approx(size, rel=1e-12, abs=1e-12)
 
 
 @functools.cache

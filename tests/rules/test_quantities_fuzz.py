@@ -10,7 +10,6 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from rules.units.quantities import (
-    _UNITS,
     BadQuantity,
     Quantity,
     parse_quantity,
@@ -20,8 +19,9 @@ from rules.units.quantities import (
     units_like,
     with_unit,
 )
+from rules.units.unit_table import unit_spellings
 
-UNITS = st.sampled_from(sorted(unit for unit in _UNITS if unit))
+UNITS = st.sampled_from(sorted(unit for unit in unit_spellings() if unit))
 SPACES = st.sampled_from(["", " ", "  ", "\u00a0", "\u202f", "\u2009", "\t"])
 MARKS = st.sampled_from(["", "", "\u200e", "\u200f", "\ufeff", "\u2068"])
 DIGITS = ["0123456789", "٠١٢٣٤٥٦٧٨٩", "०१२३४५६७८९", "０１２３４５６７８９"]
@@ -173,7 +173,7 @@ def test_any_text_is_a_finite_limit_or_a_message(text: str, unit: str, target: f
     except BadQuantity as error:
         assert str(error).isprintable()
     else:
-        assert math.isfinite(limit.value(Quantity(target, _UNITS[unit][2]), unit))
+        assert math.isfinite(limit.value(Quantity(target, unit_spellings()[unit].printed), unit))
 
 
 @given(st.text(max_size=30))
@@ -185,4 +185,4 @@ def test_an_unknown_unit_is_named(unit: str) -> None:
     except BadQuantity as error:
         assert repr(unit) in str(error)
     else:
-        assert kind in {kind for _, kind, _ in _UNITS.values()}
+        assert kind in {item.kind for item in unit_spellings().values()}

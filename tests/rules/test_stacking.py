@@ -10,7 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rules.language.sections import SWITCHABLE
-from rules.loading.loader import OFFROAD, load_pack, load_packs
+from rules.loading.loader import load_pack, load_packs
+from rules.loading.pack_files import OFFROAD
 from rules.problems import FileProblems, Problem
 from rules.rulebase import Link, RuleBase
 

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from diagnose.calculators import calculators
 from diagnose.calculators.model import Input
-from diagnose.harshness.inputs import PLACES, VALUES, Value
+from diagnose.harshness.values import PLACES, VALUES, Value
 from tui.cli.main import main
 
 MOWER = str(Path(__file__).parents[1] / "packs" / "mower")

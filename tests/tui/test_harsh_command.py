@@ -11,9 +11,8 @@ from click.testing import CliRunner, Result
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.harshness.inputs import PLACES, VALUES
+from diagnose.harshness.values import PLACES, VALUES
 from tui.cli.main import main
-from tui.cli.physics.harsh import OPTIONS
 from tui.terminal.charts import bar, chart
 from tui.terminal.text import WIDTH
 
@@ -30,7 +29,9 @@ def first_percent(result: Result) -> int:
 
 
 def test_the_options_are_the_values_there_are() -> None:
-    assert list(OPTIONS) == [*VALUES, *PLACES]
+    said = " ".join(harsh("--help").output.split())
+    for value in (*VALUES.values(), *PLACES.values()):
+        assert f"--{value.name} VALUE {value.option}" in said
 
 
 @pytest.mark.parametrize("hard", ["25 psi", "30 psi", "1.9 bar"])
@@ -207,7 +208,7 @@ def test_bad_values_exit_2_with_a_message(args: list[str], message: str) -> None
 @given(
     st.lists(
         st.tuples(
-            st.sampled_from(list(OPTIONS)),
+            st.sampled_from([*VALUES, *PLACES]),
             st.one_of(
                 st.text(max_size=10),
                 st.floats(-500, 500).map(lambda number: f"{number:.1f}"),

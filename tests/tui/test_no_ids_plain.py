@@ -22,8 +22,7 @@ from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.store.opening import open_memory
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 from tests.known_ids import ids_in
 from tui.bikes.bike_lines import bike_lines, check_lines, difference_lines, due_lines

@@ -11,7 +11,7 @@ from diagnose.advice.workshop import Workshop
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import Answered, Complained, Corrected, Declined, Noted, Rode
 from diagnose.case.files import load_case
-from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import OFFROAD
 
 
 @pytest.mark.slow

@@ -23,8 +23,7 @@ from diagnose.case.events import Noted
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.store import Store
 from diagnose.training.records.trainee_book import TraineeBook
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.problems import BadInput
 from tests.tui.bike_bench import settable_shop, stock
 from tests.tui.conftest import Driver

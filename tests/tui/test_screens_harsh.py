@@ -14,11 +14,11 @@ from syrupy.assertion import SnapshotAssertion
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, read_answer, read_complaint
+from diagnose.harshness.live import Asked, LiveBudget, Told
 from tests.tui.test_screens_pictures import PICTURE_SIZES, Album, plainer
 from tui.app.palette import CardActions
 from tui.app.themes import DARK, LIGHT
 from tui.cli.main import main
-from tui.harshness.work import Asked, Reckoner, Told
 from tui.widgets.key_button import KeyButton
 
 SIZES = [(80, 24), (200, 60)]
@@ -42,10 +42,10 @@ def flat(driver: Any) -> str:
 def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
     """What only the ranges hang on is not waited for."""
 
-    def rough(self: Reckoner, asked: Asked) -> Told:
+    def rough(self: LiveBudget, asked: Asked) -> Told:
         return replace(self.quick(asked), rough=False, overall="as above.")
 
-    monkeypatch.setattr(Reckoner, "thorough", rough)
+    monkeypatch.setattr(LiveBudget, "thorough", rough)
     monkeypatch.setattr("tui.harshness.harsh._PAUSE", 0.0)
 
 
@@ -118,7 +118,7 @@ async def test_arrows_typed_ahead_end_at_what_the_command_says(
     front = headless("--front-tyre", "16.5 psi", "--fork-compression", "10", "--front-gap", "20 mm")
     assert f"All 5 obstacles: {front['tyre_or_damping']}" in text
     edge = next(item for item in front["obstacles"] if item["obstacle"] == "square edge")
-    shares = told.answer.shares(told.over)
+    shares = told.shares
     assert shares is not None
     assert {factor.value: round(part.middle, 4) for factor, part in shares.items()} == {
         share["factor"]: share["share"]["middle"] for share in edge["shares"] if share["share"]
@@ -135,14 +135,14 @@ async def test_values_move_at_once_and_the_latest_wins(
 ) -> None:
     """While the first answer is worked out, keys change values; those between are never asked."""
     gate, asked = threading.Event(), []
-    quick = Reckoner.quick
+    quick = LiveBudget.quick
 
-    def slow(self: Reckoner, question: Asked) -> Told:
+    def slow(self: LiveBudget, question: Asked) -> Told:
         asked.append(question)
         gate.wait(10)
         return quick(self, question)
 
-    monkeypatch.setattr(Reckoner, "quick", slow)
+    monkeypatch.setattr(LiveBudget, "quick", slow)
     async with open_app(offroad_shop) as driver:
         try:
             driver.send("t", *["right"] * 9)

@@ -20,7 +20,7 @@ from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.closing import close, weigh_closing
 from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.store import Store
-from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import OFFROAD
 from tui.app.app import BadRideApp
 
 OpenShop = Callable[[], Store]

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 from pydantic_sarif.model import StaticAnalysisResultsFormatSarifVersion210JsonSchema as Sarif
 
-from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import OFFROAD
 from tui.cli.main import main
 
 Edit = Callable[..., Path]

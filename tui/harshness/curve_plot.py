@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import uniplot  # noqa: F401  # the chart needs it; loaded with this module, off the screen's thread
 from textual.widgets import Static
 
-from diagnose.harshness.answers import Curve
+from diagnose.harshness.curves import Curve
 from tui.terminal.charts import chart
 
 _FRAME_LINES = 4

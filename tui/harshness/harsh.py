@@ -14,8 +14,9 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal, Vertical
 from textual.widgets import Footer, OptionList, Static
 
-from diagnose.harshness.answers import band
-from diagnose.harshness.inputs import VALUES
+from diagnose.harshness.live import OBSTACLES, Asked, LiveBudget, Told
+from diagnose.harshness.shares import band
+from diagnose.harshness.values import VALUES
 from diagnose.words.answers import accepted
 from rules.problems import BadInput
 from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
@@ -26,7 +27,6 @@ from tui.harshness.harsh_lines import CAUTION, ON, basis_lines
 from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.value_rows import ValueList, heading, rows
 from tui.harshness.values import Sheet, label, names_at
-from tui.harshness.work import OBSTACLES, Asked, Reckoner, Told
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
@@ -74,7 +74,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._over = _FIRST_OVER
         self._told: Told | None = None
         self._asked: Asked | None = None
-        self._reckoner = Reckoner()
+        self._budget = LiveBudget()
         # one at a time each, so that held keys do not pile up work
         self._quick = ThreadPoolExecutor(1)
         self._thorough = ThreadPoolExecutor(1)
@@ -130,7 +130,7 @@ class HarshScreen(CardScreen[Sheet]):
     def _show_rows(self, marked: int | None = None) -> None:
         told = self._told
         fresh = told is not None and told.asked.end is self._sheet.end
-        shares = told.answer.shares(told.over) if told is not None and fresh else None
+        shares = told.shares if told is not None and fresh else None
         values = self.query_one(ValueList)
         width = values.scrollable_content_region.width or values.size.width
         at = (values.highlighted or 0) if marked is None else marked
@@ -149,8 +149,8 @@ class HarshScreen(CardScreen[Sheet]):
         lines = [f"CHECK: {check}" for check in told.checks]
         overall = ""
         if told.any_measured:
-            worse = f"{band(told.answer.worse(told.over))} harsher than it should be."
-            lines.append(f"{ON[told.over.obstacle].capitalize()}: {worse}")
+            worse = f"{band(told.worse)} harsher than it should be."
+            lines.append(f"{ON[told.asked.obstacle].capitalize()}: {worse}")
             overall = f"All {len(OBSTACLES)} obstacles: {told.overall or '...'}"
         lines.append(said[:1].upper() + said[1:])
         self.query_one("#answer", Static).update("\n".join(lines))
@@ -186,11 +186,11 @@ class HarshScreen(CardScreen[Sheet]):
         """The quick answer, and once no key follows the thorough one."""
         run = asyncio.get_running_loop().run_in_executor
         try:
-            told = await run(self._quick, self._reckoner.quick, asked)
+            told = await run(self._quick, self._budget.quick, asked)
             self._show_told(told)
             if told.rough:
                 await asyncio.sleep(_PAUSE)
-                self._show_told(await run(self._thorough, self._reckoner.thorough, asked))
+                self._show_told(await run(self._thorough, self._budget.thorough, asked))
         except BadInput as error:
             self._show_refused(str(error))
 

@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import replace
 
-from diagnose.harshness.answers import (
-    Curve,
+from diagnose.harshness.changes import WhatIf, what_ifs
+from diagnose.harshness.compared_bike import HarshnessCase
+from diagnose.harshness.curves import Curve, curves
+from diagnose.harshness.shares import (
     EndAnswer,
-    WhatIf,
+    Estimate,
     answer_end,
     band,
-    curves,
     factor_label,
     tyre_or_damping,
-    what_ifs,
     whole_percent,
 )
-from diagnose.harshness.inputs import HARDWARE_SOURCE, End, HarshnessCase, Value
-from diagnose.physics.budget import Factor, ObstacleBudget
-from diagnose.physics.what_if import Effect
-from rules.units.quantities import Quantity
+from diagnose.harshness.stand_in import stand_in
+from diagnose.harshness.values import End, Factor, Value
 from tui.terminal.charts import bar, chart
 from tui.terminal.text import WIDTH, wrapped
 
@@ -58,18 +55,19 @@ def end_lines(case: HarshnessCase, end: End, *, fancy: bool) -> Iterator[str]:
     yield end.upper()
     said = tyre_or_damping(case, answer)
     yield from wrapped(said[:1].upper() + said[1:], "  ", "Tyre or damping? ")
-    for obstacle in answer.budget.obstacles:
+    obstacles = [item.obstacle for item in answer.budget.obstacles]
+    for obstacle in obstacles:
         yield from _obstacle_lines(answer, obstacle, fancy=fancy)
-    if any(len(answer.shares(obstacle) or ()) > 1 for obstacle in answer.budget.obstacles):
+    if any(len(answer.shares(obstacle) or ()) > 1 for obstacle in obstacles):
         yield from wrapped(SHARES)
     yield from what_if_lines(what_ifs(case, end))
     yield from _curve_lines(_curves_as_given(case, end), fancy=fancy)
 
 
-def _obstacle_lines(answer: EndAnswer, obstacle: ObstacleBudget, *, fancy: bool) -> Iterator[str]:
-    where, worse = ON[obstacle.obstacle], answer.worse(obstacle)
+def _obstacle_lines(answer: EndAnswer, obstacle: str, *, fancy: bool) -> Iterator[str]:
+    where, worse = ON[obstacle], answer.worse(obstacle)
     shares = answer.shares(obstacle)
-    if obstacle.obstacle in answer.bottomed:
+    if obstacle in answer.bottomed:
         yield from wrapped(
             f"{where.capitalize()} all of the travel is used: that is bottoming, which more "
             "compression or spring cures, not less.",
@@ -92,25 +90,15 @@ def what_if_lines(changes: Sequence[WhatIf]) -> Iterator[str]:
     yield ""
     yield f"{'What if':<40}" + "".join(f"{name:>19}" for name in _SHOWN_WHAT_IF)
     for change in changes:
-        cells = (_change(change.over(name)) for name in _SHOWN_WHAT_IF)
+        cells = (_change(change.over(name).change) for name in _SHOWN_WHAT_IF)
         yield f"  {change.title:<38}" + "".join(f"{cell:>19}" for cell in cells)
 
 
-def _change(effect: Effect) -> str:
+def _change(change: Estimate) -> str:
     middle, low, high = (
-        round(100 * (ratio - 1.0)) or 0
-        for ratio in (effect.ratio, effect.ratio_low, effect.ratio_high)
+        round(100 * share) or 0 for share in (change.middle, change.low, change.high)
     )
     return f"{middle:+d} % ({low:+d} to {high:+d})" if middle or low or high else "none"
-
-
-def in_unit(curve: Curve, unit: str) -> Curve:
-    """The same curve with its settings in another unit of their kind."""
-
-    def told(size: float) -> float:
-        return Quantity(size, curve.unit).to(unit).value
-
-    return replace(curve, unit=unit, values=tuple(map(told, curve.values)), now=told(curve.now))
 
 
 def _curves_as_given(case: HarshnessCase, end: End) -> Iterator[Curve]:
@@ -121,7 +109,7 @@ def _curves_as_given(case: HarshnessCase, end: End) -> Iterator[Curve]:
         if item.value.end is end and item.value.factor is Factor.TYRE_PRESSURE
     )
     for curve in curves(case, end):
-        yield curve if curve.unit == "clicks" else in_unit(curve, tyre)
+        yield curve if curve.unit == "clicks" else curve.in_unit(tyre)
 
 
 def _curve_lines(found: Iterator[Curve], *, fancy: bool) -> Iterator[str]:
@@ -168,7 +156,7 @@ def basis_lines(
     if missing:
         text = f"{', '.join(missing)}. A fault there has no share above."
         yield from wrapped(text, "  ", "Not measured, taken as it should be: ", width)
-    yield from wrapped(HARDWARE_SOURCE + ".", "  ", "The bike: ", width)
+    yield from wrapped(stand_in().title + ".", "  ", "The bike: ", width)
     yield from wrapped(
         "computed (diagnose.physics.budget): a two-mass model of each end, shared out by Shapley "
         "values, which add up to the whole. Ranges hold eight in ten draws of what nobody measured "

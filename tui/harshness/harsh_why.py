@@ -10,8 +10,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Footer, Static
 
-from diagnose.harshness.answers import what_ifs
-from diagnose.harshness.inputs import build_case
+from diagnose.harshness.changes import what_ifs
+from diagnose.harshness.compared_bike import build_case
 from rules.problems import BadInput
 from tui.dialogs.base import CardScreen
 from tui.harshness.harsh_lines import SHARES, basis_lines, what_if_lines

@@ -7,9 +7,8 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.content import Content
 
-from diagnose.harshness.answers import band
-from diagnose.harshness.inputs import VALUES
-from diagnose.physics.budget import Factor, Portion
+from diagnose.harshness.shares import Estimate, band
+from diagnose.harshness.values import VALUES, Factor
 from tui.harshness.values import Sheet, label, names_at
 from tui.terminal.glyphs import Glyphs
 from tui.widgets.row_list import RowList
@@ -36,14 +35,14 @@ def heading(*, rough: bool) -> str:
 
 
 def rows(
-    sheet: Sheet, shares: dict[Factor, Portion] | None, glyphs: Glyphs, width: int
+    sheet: Sheet, shares: dict[Factor, Estimate] | None, glyphs: Glyphs, width: int
 ) -> list[Content]:
     """A row for every value of the end looked at."""
     return [_row(sheet, name, shares or {}, glyphs, width) for name in names_at(sheet.end)]
 
 
 def _row(
-    sheet: Sheet, name: str, shares: dict[Factor, Portion], glyphs: Glyphs, width: int
+    sheet: Sheet, name: str, shares: dict[Factor, Estimate], glyphs: Glyphs, width: int
 ) -> Content:
     measured = sheet.measured(name)
     told = "not measured" if measured is None else str(measured)

@@ -7,22 +7,12 @@ from dataclasses import dataclass, field, replace
 
 from diagnose.case.events import Case, standing, target_of
 from diagnose.harshness.budget_evidence import VALUE_OF_ROLE
-from diagnose.harshness.inputs import VALUES, End, Known, Value, build_case, read_value
+from diagnose.harshness.compared_bike import build_case
+from diagnose.harshness.values import VALUES, End, Known, Value, read_value
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, parse_quantity, with_unit
 
-_LABELS = {
-    "tyre": "Tyre pressure",
-    "compression": "Compression",
-    "low-speed": "Low-speed compression",
-    "high-speed": "High-speed compression",
-    "rebound": "Rebound",
-    "gap": "Friction gap",
-    "sag": "Sag, rider on",
-    "spring": "Spring rate",
-    "air": "Trapped air",
-}
 # how far one key goes, in the unit the value is written in
 _STEPS: Mapping[str, float] = {
     "psi": 1.0, "bar": 0.05, "kPa": 5.0, "clicks": 1.0, "turns": 0.25,
@@ -33,7 +23,7 @@ _SPRING_STEPS = {"fork-spring": 0.1, "shock-spring": 2.0}
 
 def label(name: str) -> str:
     """What a value is called in a list of one end."""
-    return _LABELS[name.split("-", 1)[1]]
+    return VALUES[name].label
 
 
 def names_at(end: End) -> tuple[str, ...]:
@@ -162,9 +152,9 @@ def _with_air(measured: Mapping[str, Quantity]) -> dict[str, Quantity]:
     if "ridden-at" not in measured:
         return dict(measured)
     climb = {"bled-at": Quantity(0.0, "m"), "ridden-at": measured["ridden-at"]}
-    air = next(u for u in build_case(Known(climb)).used if u.value.name == "trapped-air")
-    assert air.measured is not None
-    return {**measured, "trapped-air": air.measured}
+    air = build_case(Known(climb)).used_value("trapped-air").measured
+    assert air is not None
+    return {**measured, "trapped-air": air}
 
 
 def _standard(value: Value) -> Quantity:

@@ -27,8 +27,8 @@ from diagnose.authoring.trials.working import (
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.files import WorkedCase, load_worked_case
 from diagnose.simulation.bikes import draw_truth
-from rules.loading.loader import OFFROAD, load_packs
-from rules.loading.pack_files import WORKED_CASES, files_beside
+from rules.loading.loader import load_packs
+from rules.loading.pack_files import OFFROAD, WORKED_CASES, files_beside
 from rules.problems import FileProblems
 from rules.rulebase import RuleBase
 

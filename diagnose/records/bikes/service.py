@@ -114,7 +114,7 @@ def _state(rules: RuleBase, bike: Bike, clock: str, today: date) -> ClockState:
     entry = rules.observations[clock]
     assert entry.target is not None and entry.unit is not None
     interval, rule_of_thumb = target_of(rules, bike.machine, entry.target)
-    interval = _in_unit(interval, entry.unit)
+    interval = interval.to(entry.unit)
     since = since_service(rules, bike, clock, today)
     left = None if since is None else Quantity(interval.value - since.value, entry.unit)
     return ClockState(
@@ -127,11 +127,6 @@ def _state(rules: RuleBase, bike: Bike, clock: str, today: date) -> ClockState:
         left,
         None if left is None else _due_on(left, riding_rate(bike, today), today),
     )
-
-
-def _in_unit(quantity: Quantity, unit: str) -> Quantity:
-    """Without pint, which is dear to import, where the unit is the same already."""
-    return quantity if quantity.unit == unit else quantity.to(unit)
 
 
 def _due_on(left: Quantity, rate: float | None, today: date) -> date | None:

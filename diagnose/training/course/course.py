@@ -15,8 +15,7 @@ from diagnose.training.customers.scenario import LEVELS, WORKED, level_named, sc
 from rules.language.courses import CourseFile, LessonEntry, Readiness, Repetition
 from rules.language.courses import Unit as UnitEntry
 from rules.language.schema import Source, Sourced
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import TRAINING, WORKED_CASES
+from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.yaml_source import Document, Location, read_yaml_file, suggest

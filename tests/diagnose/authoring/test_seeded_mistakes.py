@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.authoring.pack_review import review_packs
-from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import OFFROAD
 from rules.problems import FileProblems
 from rules.review.check_report import MEANINGS, Item, items
 

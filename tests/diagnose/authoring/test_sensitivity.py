@@ -21,8 +21,7 @@ from diagnose.inference.evidence import Weigher
 from diagnose.inference.network import build_network
 from diagnose.inference.posterior import Belief, normalised
 from rules.loading.linking import MOST_CERTAIN
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 DRAWS = 60

@@ -12,8 +12,7 @@ from diagnose.advice.workshop import Workshop
 from diagnose.authoring.sensitivity import Bench, Shift, tornado
 from diagnose.authoring.strengths import Strength, link_origin, moved, strengths
 from diagnose.case.files import WorkedCase, load_worked_cases
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"

@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.physics.axle import AirColumn, Axle, Contact, Setup
-from diagnose.physics.damping import Adjusters, DampingCurve
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.obstacles import small_chop, square_edge
+from diagnose.physics.damping.damping_curve import Adjusters, DampingCurve
+from diagnose.physics.ride.axle import AirColumn, Axle, Contact, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.obstacles import small_chop, square_edge
 
 
 @pytest.fixture

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from diagnose.physics.axle import AirColumn, Axle, Setup, fork_air_column
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.trapped_air import SealedLeg, axle_air_force
+from diagnose.physics.ride.axle import AirColumn, Axle, Setup, fork_air_column
+from diagnose.physics.springs.trapped_air import SealedLeg, axle_air_force
 
 LEG = SealedLeg(bore=0.048, air_volume=0.000724, stroke=0.300)
 

@@ -5,13 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.physics.axle import Axle, Setup
-from diagnose.physics.budget import Factor, axle_budget
+from diagnose.physics.budget.axle_budget import axle_budget
+from diagnose.physics.budget.factors import Factor
+from diagnose.physics.budget.unknowns import Unknowns
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import harshness
-from diagnose.physics.obstacles import square_edge
-from diagnose.physics.unknowns import Unknowns
+from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness
+from diagnose.physics.ride.obstacles import square_edge
 
 Ground = tuple[Obstacle, ...]
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.physics.damping import Adjusters, DampingCurve
+from diagnose.physics.damping.damping_curve import Adjusters, DampingCurve
 from diagnose.physics.errors import PhysicsError
 
 CURVE = DampingCurve(800.0, 300.0, 1_100.0, 450.0, 0.4, 0.35)

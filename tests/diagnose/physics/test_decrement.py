@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.physics.decrement import (
+from diagnose.physics.damping.decrement import (
     damping_ratio,
     friction_loss_per_swing,
     from_heights,

@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
-from diagnose.physics.axle import AirColumn, Axle, Setup
-from diagnose.physics.damping import DampingCurve
-from diagnose.physics.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.obstacles import standard_obstacles
-from diagnose.physics.quarter_car import Motion, simulate
-from diagnose.physics.reference_bike import reference_bike, reference_setup
-from diagnose.physics.suspension import LEAST_AIR, Suspension
+from diagnose.physics.damping.damping_curve import DampingCurve
+from diagnose.physics.ride.axle import AirColumn, Axle, Setup
+from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.obstacles import standard_obstacles
+from diagnose.physics.ride.quarter_car import Motion, simulate
+from diagnose.physics.ride.suspension import LEAST_AIR, Suspension
+from tests.reference_setup import reference_bike, reference_setup
 
 
 def stored_energy(law: Suspension, travel: FloatArray) -> FloatArray:

@@ -4,8 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.physics.errors import PhysicsError
-from diagnose.physics.fastener import (
+from diagnose.physics.chassis.fastener import (
     NUT_FACTOR_DRY,
     NUT_FACTOR_GREASED,
     ForkLeg,
@@ -14,6 +13,7 @@ from diagnose.physics.fastener import (
     friction_from_unequal_height,
     preload,
 )
+from diagnose.physics.errors import PhysicsError
 
 
 @given(st.floats(1.0, 150.0), st.floats(0.005, 0.02), st.floats(0.08, 0.3))

@@ -6,14 +6,14 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from diagnose.physics.errors import PhysicsError
-from diagnose.physics.geometry import (
+from diagnose.physics.chassis.geometry import (
     Adjustment,
     Geometry,
     adjusted,
     offset_from_trail,
     per_millimetre,
 )
+from diagnose.physics.errors import PhysicsError
 
 BIKE = Geometry(
     rake=math.radians(27.1),

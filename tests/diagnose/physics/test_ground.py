@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ground import Obstacle, Ride, rolled
+from diagnose.physics.ride.ground import Obstacle, Ride, rolled
 
 
 def test_a_square_edge_is_climbed_along_an_arc() -> None:

@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.physics.axle import Axle, Contact, Setup
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import harshness
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.obstacles import landing, square_edge
-from diagnose.physics.quarter_car import simulate
-from diagnose.physics.weighting import WH, WK, weighted
+from diagnose.physics.ride.axle import Axle, Contact, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.obstacles import landing, square_edge
+from diagnose.physics.ride.quarter_car import simulate
+from diagnose.physics.ride.weighting import WH, WK, weighted
 
 
 @pytest.mark.parametrize(("contact", "curve"), [(Contact.HANDS, WH), (Contact.BODY, WK)])

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
-from diagnose.physics.axle import Axle, Setup
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.tyre_pressure import radial_stiffness
+from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.springs.tyre_pressure import radial_stiffness
 
 
 def lanes_of(axle: Axle, *setups: Setup) -> Lanes:

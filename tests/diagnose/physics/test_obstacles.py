@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.obstacles import (
+from diagnose.physics.ride.obstacles import (
     braking_bumps,
     landing,
     small_chop,

@@ -8,14 +8,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.axle import AirColumn, Axle, Setup
+from diagnose.physics.budget.unknowns import Unknowns, draw
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.obstacles import landing, square_edge
-from diagnose.physics.quarter_car import simulate
-from diagnose.physics.reference_bike import reference_bike, reference_setup
-from diagnose.physics.unknowns import Unknowns, draw
+from diagnose.physics.ride.axle import AirColumn, Axle, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.obstacles import landing, square_edge
+from diagnose.physics.ride.quarter_car import simulate
+from tests.reference_setup import reference_bike, reference_setup
 
 FLAT = np.zeros(200)
 

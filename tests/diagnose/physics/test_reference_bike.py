@@ -4,9 +4,10 @@ import math
 
 import pytest
 
-from diagnose.physics.axle import Contact
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.reference_bike import FORK_LEG, reference_bike, reference_setup
+from diagnose.harshness.stand_in import stand_in
+from diagnose.physics.ride.axle import Contact
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from tests.reference_setup import reference_bike, reference_setup
 
 
 @pytest.mark.parametrize(("end", "low", "high"), [("front", 0.045, 0.060), ("rear", 0.095, 0.105)])
@@ -40,4 +41,4 @@ def test_low_speed_damping_is_a_usual_ratio() -> None:
 
 def test_fork_leg_has_the_compression_ratio_it_states() -> None:
     """Four."""
-    assert FORK_LEG.compression_ratio == pytest.approx(4.0, rel=0.01)
+    assert stand_in().fork_leg.compression_ratio == pytest.approx(4.0, rel=0.01)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.rough_ground import RoadClass, fade_in, road_density, rolling_ground
+from diagnose.physics.ride.rough_ground import RoadClass, fade_in, road_density, rolling_ground
 
 
 def test_measured_density_is_the_class_density() -> None:

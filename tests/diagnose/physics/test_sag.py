@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.sag import averaged_sag, friction_band, sag_readings
+from diagnose.physics.springs.sag import averaged_sag, friction_band, sag_readings
 
 
 def test_three_lengths_give_static_and_race_sag() -> None:

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.physics.damping.service_age import condition_at
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.service_age import condition_at
 
 
 def test_fresh_is_fresh() -> None:

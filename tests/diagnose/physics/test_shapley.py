@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.physics.budget.shapley import shapley_values
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.shapley import shapley_values
 
 games = st.integers(1, 5).flatmap(
     lambda players: st.lists(st.floats(-100.0, 100.0), min_size=1 << players, max_size=1 << players)

@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.sag import SagReadings
-from diagnose.physics.spring_choice import (
+from diagnose.physics.springs.sag import SagReadings
+from diagnose.physics.springs.spring_choice import (
     SagWindow,
     SpringStep,
     advise_spring,

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from diagnose.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.trapped_air import (
+from diagnose.physics.springs.trapped_air import (
     SealedLeg,
     air_force,
     axle_air_force,

@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.axle import AirColumn, Axle, Setup
-from diagnose.physics.damping import DampingCurve
+from diagnose.physics.damping.damping_curve import DampingCurve
+from diagnose.physics.damping.two_mass import TwoMass, damping_for_ratio, natural_frequencies
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.quarter_car import simulate
-from diagnose.physics.two_mass import TwoMass, damping_for_ratio, natural_frequencies
+from diagnose.physics.ride.axle import AirColumn, Axle, Setup
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.quarter_car import simulate
 
 
 def road_to_body(model: TwoMass, frequency: FloatArray) -> FloatArray:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.tyre_pressure import (
+from diagnose.physics.springs.tyre_pressure import (
     cold_equivalent,
     gauge_after_change,
     radial_stiffness,

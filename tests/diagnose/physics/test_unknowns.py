@@ -5,8 +5,8 @@ from dataclasses import fields
 import numpy as np
 import pytest
 
+from diagnose.physics.budget.unknowns import Unknowns, draw
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.unknowns import Unknowns, draw
 
 
 def test_the_first_draw_is_the_best_guess() -> None:

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.weighting import WH, WK, Weighting, _fast_length, response, weighted
+from diagnose.physics.ride.weighting import WH, WK, Weighting, _fast_length, response, weighted
 
 
 @pytest.mark.parametrize("curve", [WK, WH])

@@ -56,8 +56,7 @@ from diagnose.words.steps import (
     why_text,
 )
 from diagnose.words.titles import short_titles
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 from tests.known_ids import ids_in, known_ids
 

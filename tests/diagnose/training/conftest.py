@@ -13,7 +13,7 @@ from diagnose.records.store.place import at_path
 from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.customers.guide import Guide, load_guide
 from diagnose.training.records.desk import TrainingDesk
-from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"

@@ -22,7 +22,7 @@ from diagnose.training.habits.contest import (
 from diagnose.training.habits.trainees import MOST_MOVES, work
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import Observe
-from rules.loading.loader import OFFROAD
+from rules.loading.pack_files import OFFROAD
 from rules.problems import BadInput
 
 MOWER = Path(__file__).parents[2] / "packs" / "mower"

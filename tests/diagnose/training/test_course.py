@@ -16,7 +16,8 @@ from diagnose.training.customers.scenario import LEVELS
 from diagnose.training.habits.trainees import Advised, work
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.scoring.points import score
-from rules.loading.loader import OFFROAD, load_pack
+from rules.loading.loader import load_pack
+from rules.loading.pack_files import OFFROAD
 from rules.problems import BadInput, FileProblems
 from rules.rulebase import RuleBase
 

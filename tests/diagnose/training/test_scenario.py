@@ -19,8 +19,7 @@ from diagnose.training.customers.scenario import (
     worked_scenario,
 )
 from diagnose.training.play.encounter import Encounter
-from rules.loading.loader import OFFROAD
-from rules.loading.pack_files import WORKED_CASES
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 

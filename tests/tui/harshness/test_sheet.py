@@ -9,14 +9,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.case.events import Answered, Case
-from diagnose.harshness.answers import curves
-from diagnose.harshness.inputs import VALUES, End, Known, build_case
+from diagnose.harshness.compared_bike import build_case
+from diagnose.harshness.curves import curves
+from diagnose.harshness.live import OBSTACLES, Asked, LiveBudget
+from diagnose.harshness.values import VALUES, End, Known
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 from tui.harshness.harsh_lines import basis_lines
 from tui.harshness.values import Sheet, names_at, sheet_of
-from tui.harshness.work import OBSTACLES, Asked, Reckoner, curve_over
 from tui.terminal.glyphs import ASCII, UNICODE
 
 MakeCase = Callable[..., Case]
@@ -166,16 +167,16 @@ def test_another_machine_has_no_readings(mower: RuleBase, make_case: MakeCase) -
 def test_the_quick_answer_has_the_best_guess_of_the_thorough_one(over: str) -> None:
     made = sheet(front_tyre="25 psi", fork_compression="8", front_gap="20 mm")
     question = asked(made, "front-tyre", over)
-    reckoner = Reckoner()
-    quick, thorough = reckoner.quick(question), reckoner.thorough(question)
+    live = LiveBudget()
+    quick, thorough = live.quick(question), live.thorough(question)
     assert (quick.rough, thorough.rough) == (True, False)
-    assert reckoner.quick(question).rough is False
-    rough, fine = quick.answer.shares(quick.over), thorough.answer.shares(thorough.over)
+    assert live.quick(question).rough is False
+    rough, fine = quick.shares, thorough.shares
     assert rough is not None and fine is not None
     assert {f: p.middle for f, p in rough.items()} == pytest.approx(
         {f: p.middle for f, p in fine.items()}
     )
-    assert quick.answer.worse(quick.over).middle == thorough.answer.worse(thorough.over).middle
+    assert quick.worse.middle == thorough.worse.middle
 
 
 @pytest.mark.parametrize("over", ["small chop", "square edge"])
@@ -185,7 +186,7 @@ def test_curves_are_those_of_the_command(over: str) -> None:
     for name, theirs in zip(
         ("front-tyre", "fork-compression"), curves(case, made.end), strict=True
     ):
-        ours = curve_over(asked(made, name, over), case)
+        ours = LiveBudget().quick(asked(made, name, over)).curve
         assert ours.values == pytest.approx(theirs.values, rel=1e-5)
         assert ours.now == pytest.approx(theirs.now)
         assert ours.harshness[over] == pytest.approx(theirs.harshness[over], rel=1e-5)
@@ -196,35 +197,34 @@ def test_curves_are_those_of_the_command(over: str) -> None:
 def test_every_value_has_a_curve_through_the_answer(end: End) -> None:
     """Where the curve passes the value as it is, it says what the budget says."""
     made = sheet(end, front_tyre="20 psi", rear_tyre="20 psi")
-    case = build_case(made.known)
-    reckoner = Reckoner()
+    live = LiveBudget()
     for name in names_at(end):
-        curve = curve_over(asked(made, name), case)
+        told = live.quick(asked(made, name))
+        curve, now = told.curve, told.answer.budget.over("square edge")
         assert list(curve.values) == sorted(curve.values)
         assert len(curve.values) > 10
-        now = reckoner.quick(asked(made, name)).over
         line = curve.harshness["square edge"]
         assert min(line) - 1 <= 100 * now.measured / now.target <= max(line) + 1, name
 
 
 def test_every_obstacle_can_be_asked_about() -> None:
     made = sheet(front_tyre="25 psi")
-    reckoner = Reckoner()
+    live = LiveBudget()
     for over in OBSTACLES:
-        told = reckoner.quick(asked(made, "front-tyre", over))
-        assert told.over.obstacle == over
+        told = live.quick(asked(made, "front-tyre", over))
+        assert [item.obstacle for item in told.answer.budget.obstacles] == [over]
         assert told.sentence
 
 
 def test_a_sag_beyond_the_travel_is_refused() -> None:
     made = sheet(front_sag="2 mm")
     with pytest.raises(BadInput, match="into its travel"):
-        Reckoner().quick(asked(made, "front-sag"))
+        LiveBudget().quick(asked(made, "front-sag"))
 
 
 def test_a_surprising_value_of_this_end_is_asked_back() -> None:
     made = sheet(front_tyre="45 psi", rear_tyre="45 psi")
-    checks = Reckoner().quick(asked(made, "front-tyre")).checks
+    checks = LiveBudget().quick(asked(made, "front-tyre")).checks
     assert [check.split()[0] for check in checks if "usual" in check] == ["front-tyre"]
 
 
@@ -249,9 +249,7 @@ def test_the_curve_is_in_the_unit_of_what_it_should_be() -> None:
     """And shows the same."""
     psi = sheet(front_tyre="1.7 bar").typed_target("front-tyre", "13 psi")
     bar = psi.typed_target("front-tyre", f"{Quantity(13.0, 'psi').to('bar').value!r} bar")
-    curve, same = (
-        curve_over(asked(made, "front-tyre"), build_case(made.known)) for made in (bar, psi)
-    )
+    curve, same = (LiveBudget().quick(asked(made, "front-tyre")).curve for made in (bar, psi))
     assert (curve.unit, same.unit) == ("bar", "psi")
     assert curve.now == pytest.approx(1.7)
     in_psi = [Quantity(size, "bar").to("psi").value for size in curve.values]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,42 +12,22 @@ from tui.cli.common import or_exit
 from tui.terminal.statuses import BAD_INPUT, INTERRUPTED
 
 if TYPE_CHECKING:
-    from diagnose.harshness.inputs import HarshnessCase, Known, Value
-    from rules.units.quantities import Quantity
-
-# Named here so that the command line need not load the physics to start; a test holds them equal
-# to `diagnose.harshness.inputs`.
-OPTIONS: Mapping[str, str] = {
-    "front-tyre": "Front tyre pressure, cold.",
-    "fork-compression": "Fork compression, clicks out.",
-    "fork-high-speed": "Fork high-speed compression, turns out.",
-    "fork-rebound": "Fork rebound, clicks out.",
-    "front-gap": "Front: gap between its rest points, pushed down and lifted.",
-    "front-sag": "Front sag, rider on, along the leg.",
-    "fork-spring": "Rate of each fork spring.",
-    "trapped-air": "Air in the fork, gauge, fully extended.",
-    "rear-tyre": "Rear tyre pressure, cold.",
-    "shock-low-speed": "Shock low-speed compression, clicks out.",
-    "shock-high-speed": "Shock high-speed compression, turns out.",
-    "shock-rebound": "Shock rebound, clicks out.",
-    "rear-gap": "Rear: gap between its rest points.",
-    "rear-sag": "Rear sag, rider on.",
-    "shock-spring": "Shock spring rate.",
-    "bled-at": "Height where the forks were last bled.",
-    "ridden-at": "Height where it is ridden.",
-    "bled-temperature": "Temperature of the fork when bled.",
-    "fork-temperature": "Temperature of the fork on the ride.",
-}
+    from diagnose.harshness.compared_bike import HarshnessCase
 
 
-def _value_options(command: Callable[..., None]) -> Callable[..., None]:
-    for name, text in reversed(list(OPTIONS.items())):
-        command = click.option(f"--{name}", metavar="VALUE", help=text)(command)
-    return command
+class _Harsh(click.Command):
+    """With an option a value; they are read when the command is used, so that others start fast."""
+
+    def get_params(self, ctx: click.Context) -> list[click.Parameter]:
+        """The options, those of the values first."""
+        from diagnose.harshness.values import PLACES, VALUES
+
+        values = (*VALUES.values(), *PLACES.values())
+        options = (click.Option([f"--{v.name}"], metavar="VALUE", help=v.option) for v in values)
+        return [*options, *super().get_params(ctx)]
 
 
-@click.command()
-@_value_options
+@click.command(cls=_Harsh)
 @click.option(
     "--target",
     "targets",
@@ -89,12 +69,14 @@ def _run(
     as_json: bool,
     given: Mapping[str, str | None],
 ) -> None:
-    from diagnose.harshness.inputs import Known, build_case, questions
+    from diagnose.harshness.compared_bike import build_case
+    from diagnose.harshness.values import Known, questions
+    from tui.cli.physics.harsh_asking import ask_values, measured_values, target_values
 
-    should = or_exit(lambda: _targets(targets))
-    known = Known(or_exit(lambda: _measured(given, should)), should)
+    should = or_exit(lambda: target_values(targets))
+    known = Known(or_exit(lambda: measured_values(given, should)), should)
     if wanted or (wanted is None and not as_json and sys.stdin.isatty()):
-        known = _asked(known)
+        known = ask_values(known)
     case = or_exit(lambda: build_case(known))
     if not any(item.measured for item in case.used):
         click.echo(
@@ -114,8 +96,8 @@ def _run(
 
 
 def _show(case: HarshnessCase, only_ascii: bool) -> None:
-    from diagnose.harshness.answers import first_number
-    from diagnose.harshness.inputs import End
+    from diagnose.harshness.shares import first_number
+    from diagnose.harshness.values import End
     from tui.harshness.harsh_lines import basis_lines, end_lines, first_lines
     from tui.terminal.charts import fancy_output
 
@@ -129,100 +111,6 @@ def _show(case: HarshnessCase, only_ascii: bool) -> None:
     _echo(basis_lines(case))
 
 
-def _echo(lines: Any) -> None:
+def _echo(lines: Iterable[str]) -> None:
     for line in lines:
         click.echo(line)
-
-
-def _ends() -> Mapping[str, Value]:
-    from diagnose.harshness.inputs import VALUES
-
-    return VALUES
-
-
-def _measured(
-    given: Mapping[str, str | None], should: Mapping[str, Quantity]
-) -> dict[str, Quantity]:
-    """What was measured; a bare number is in the unit of what it should be."""
-    named = {name.replace("_", "-"): text for name, text in given.items()}
-    return {
-        name: _read(name, text, _unit(name, should))
-        for name, text in named.items()
-        if text is not None
-    }
-
-
-def _unit(name: str, should: Mapping[str, Quantity]) -> str:
-    from diagnose.harshness.inputs import PLACES
-
-    return should[name].unit if name in should else {**_ends(), **PLACES}[name].unit
-
-
-def _read(name: str, text: str, unit: str) -> Quantity:
-    from diagnose.harshness.inputs import read_value
-    from rules.units.quantities import with_unit
-
-    return read_value(name, with_unit(text, unit))
-
-
-def _targets(texts: tuple[str, ...]) -> dict[str, Quantity]:
-    from diagnose.harshness.inputs import read_value
-    from rules.problems import BadInput
-
-    read = {}
-    for text in texts:
-        name, equals, value = text.partition("=")
-        if not equals:
-            raise BadInput(
-                f"--target {text!r}: write it as NAME=VALUE, such as front-tyre='13 psi'"
-            )
-        if name not in _ends():
-            raise BadInput(f"--target {name!r}: there are {', '.join(_ends())}")
-        read[name] = read_value(name, value)
-    return read
-
-
-def _asked(known: Known) -> Known:
-    """Ask for everything else that people know, a line each; the end of input ends the asking."""
-    from diagnose.harshness.inputs import PLACES, Known
-
-    measured = dict(known.measured)
-    told = "trapped-air" in measured
-    try:
-        click.echo("Enter alone: don't know. A number alone takes the unit in brackets.", err=True)
-        for value in (*_ends().values(), *PLACES.values()):
-            if value.name in measured or not value.asked or (told and value.end is None):
-                continue
-            answer = _ask_one(value, _unit(value.name, known.targets))
-            if answer is not None:
-                measured[value.name] = answer
-    except EOFError:
-        click.echo("", err=True)
-    return Known(measured, known.targets)
-
-
-def _ask_one(value: Value, unit: str) -> Quantity | None:
-    from diagnose.harshness.inputs import Known, questions
-    from rules.problems import BadInput
-
-    while True:
-        text = _line(f"{value.title} [{unit}]: ")
-        if text in ("", "?"):
-            return None
-        try:
-            quantity = _read(value.name, text, unit)
-        except BadInput as error:
-            click.echo(f"  {error}", err=True)
-            continue
-        doubt = next(iter(questions(Known({value.name: quantity}))), None)
-        if doubt is None or _line(f"  {doubt} [y/n]: ").lower().startswith("y"):
-            return quantity
-
-
-def _line(prompt: str) -> str:
-    """One line of input; the prompts go to standard error, so that the answer can be piped on."""
-    click.echo(prompt, nl=False, err=True)
-    line = sys.stdin.readline()
-    if not line:
-        raise EOFError
-    return line.strip()

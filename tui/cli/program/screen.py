@@ -154,8 +154,8 @@ def make_app(
     Without `open_store` nothing outlives the program.
     """
     from diagnose.advice.workshop import Workshop
-    from rules.loading.loader import OFFROAD, load_packs
-    from rules.loading.pack_files import WORKED_CASES
+    from rules.loading.loader import load_packs
+    from rules.loading.pack_files import OFFROAD, WORKED_CASES
     from tui.app.app import BadRideApp
     from tui.terminal.glyphs import knows_unicode
 

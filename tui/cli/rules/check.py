@@ -53,8 +53,7 @@ def _write(found: Sequence[Item], packs: Packs, *, sarif: bool) -> None:
     import json
     from importlib.metadata import version
 
-    from rules.loading.loader import OFFROAD
-    from rules.loading.pack_files import paths_by_label
+    from rules.loading.pack_files import OFFROAD, paths_by_label
     from rules.review.check_report import check_document, sarif_log
 
     document = check_document(found)

@@ -13,7 +13,7 @@ from tui.cli.common import or_exit
 @click.argument("pack", type=click.Path(path_type=Path))
 def new(pack: Path) -> None:
     """Make the folder PACK: a pack of your own on the one that ships, with examples to fill in."""
-    from rules.loading.loader import OFFROAD
+    from rules.loading.pack_files import OFFROAD
     from rules.writing.new_pack import new_pack, write_pack
 
     files = or_exit(lambda: new_pack(pack, OFFROAD))

@@ -3,8 +3,7 @@
 "Low speed" and "high speed" are speeds of the shaft, not of the bike: below the knee the bleed
 that the low-speed adjuster sets carries the oil, above it the shims open.
 
-Source of the shape: common practice (two straight parts joined at a knee). Source of the
-default numbers: see :mod:`diagnose.physics.reference_bike`.
+Source of the shape: common practice (two straight parts joined at a knee).
 """
 
 import math

@@ -1,18 +1,18 @@
-"""The same step as :mod:`diagnose.physics.quarter_car`, for one lane, in plain floats.
+"""The same step as :mod:`diagnose.physics.ride.quarter_car`, for one lane, in plain floats.
 
 An array of one costs as much per step as an array of hundreds. One bike over one obstacle is
 what the screen shows first, so it has this path of its own, some ten times as quick. The two
 are held equal by a test.
 
-Source: as :mod:`diagnose.physics.quarter_car`.
+Source: as :mod:`diagnose.physics.ride.quarter_car`.
 """
 
 from collections.abc import Sequence
 
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
-from diagnose.physics.damper_step import HOLDING_SPEED
-from diagnose.physics.lanes import Lanes
-from diagnose.physics.suspension import LEAST_AIR
+from diagnose.physics.ride.damper_step import HOLDING_SPEED
+from diagnose.physics.ride.lanes import Lanes
+from diagnose.physics.ride.suspension import LEAST_AIR
 
 __all__ = ["run_single"]
 

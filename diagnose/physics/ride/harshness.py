@@ -14,13 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.axle import Axle, Contact, Setup
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.quarter_car import simulate
-from diagnose.physics.weighting import WH, WK, weighted
+from diagnose.physics.ride.axle import Axle, Contact, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.quarter_car import simulate
+from diagnose.physics.ride.weighting import WH, WK, weighted
 
-__all__ = ["Bike", "BikeSetup", "Harshness", "harshness", "harshness_of_lanes"]
+__all__ = ["Harshness", "harshness", "harshness_of_lanes"]
 
 CREST_FACTOR = 9.0
 """Without unit. Source: ISO 2631-1, 6.2.1, from memory."""
@@ -86,19 +86,3 @@ def harshness(axle: Axle, setup: Setup, obstacle: Obstacle) -> Harshness:
         greatest_travel=travel,
         bottomed=travel >= axle.travel,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Bike:
-    """The hardware of both ends."""
-
-    front: Axle
-    rear: Axle
-
-
-@dataclass(frozen=True, slots=True)
-class BikeSetup:
-    """How both ends are set."""
-
-    front: Setup
-    rear: Setup

@@ -6,9 +6,8 @@ friction that holds below 5 mm/s. Pitch, the other wheel, chain pull and braking
 and the rider is part of the sprung mass.
 
 Method: leapfrog in position, with damper and friction taken implicitly at mid-step
-(:mod:`diagnose.physics.damper_step`). It is second order in the step. The energy balance
-(:mod:`diagnose.physics.energy`) and the closed forms (:mod:`diagnose.physics.two_mass`) check
-it.
+(:mod:`diagnose.physics.ride.damper_step`). It is second order in the step. Tests check it against
+its energy balance and the closed forms of :mod:`diagnose.physics.damping.two_mass`.
 
 Source: the two-mass model is in every text on vehicle dynamics (from memory).
 """
@@ -19,10 +18,10 @@ import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
-from diagnose.physics.damper_step import DamperStep
 from diagnose.physics.errors import PhysicsError, positive
-from diagnose.physics.lanes import Lanes
-from diagnose.physics.single_lane import run_single
+from diagnose.physics.ride.damper_step import DamperStep
+from diagnose.physics.ride.lanes import Lanes
+from diagnose.physics.ride.single_lane import run_single
 
 __all__ = ["Motion", "Traces", "simulate"]
 

@@ -12,17 +12,17 @@ import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
-from diagnose.physics.axle import Axle, Setup
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.suspension import Suspension
-from diagnose.physics.tyre_pressure import stiffness_per_pascal
+from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.suspension import Suspension
+from diagnose.physics.springs.tyre_pressure import stiffness_per_pascal
 
 __all__ = ["Lanes", "SetupLanes", "UnknownScales", "build_lanes"]
 
 
 @dataclass(frozen=True, slots=True)
 class SetupLanes:
-    """:class:`~diagnose.physics.axle.Setup` with one array entry a lane, same units."""
+    """:class:`~diagnose.physics.ride.axle.Setup` with one array entry a lane, same units."""
 
     tyre_pressure: FloatArray
     low_speed_compression: FloatArray
@@ -44,7 +44,7 @@ class SetupLanes:
         if not setups:
             raise PhysicsError("0 setups given; one or more are needed")
         return SetupLanes(
-            **{f.name: np.array([getattr(s, f.name) for s in setups]) for f in fields(Setup)}
+            **{f.name: np.array([float(getattr(s, f.name)) for s in setups]) for f in fields(Setup)}
         )
 
 
@@ -114,7 +114,7 @@ class Lanes:
         Raises:
             PhysicsError: a lane would stand beyond its travel.
 
-        Source: :meth:`diagnose.physics.suspension.Suspension.rest`.
+        Source: :meth:`diagnose.physics.ride.suspension.Suspension.rest`.
         """
         return self.suspension.rest(self.sprung_mass * STANDARD_GRAVITY)
 
@@ -132,8 +132,8 @@ def build_lanes(axle: Axle, setups: SetupLanes, scales: UnknownScales) -> Lanes:
     Raises:
         PhysicsError: the two have different numbers of lanes, or a tyre has no stiffness.
 
-    Source: tyre stiffness as :func:`diagnose.physics.tyre_pressure.radial_stiffness`,
-    adjusters as :class:`diagnose.physics.damping.Adjusters` (computed).
+    Source: tyre stiffness as :func:`diagnose.physics.springs.tyre_pressure.radial_stiffness`,
+    adjusters as :class:`diagnose.physics.damping.damping_curve.Adjusters` (computed).
     """
     count = setups.tyre_pressure.size
     if scales.damping.size != count:

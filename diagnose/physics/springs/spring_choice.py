@@ -17,7 +17,7 @@ from enum import StrEnum
 
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
 from diagnose.physics.errors import PhysicsError, not_negative, positive
-from diagnose.physics.sag import SagReadings
+from diagnose.physics.springs.sag import SagReadings
 
 __all__ = [
     "SPRING_STEP",

@@ -5,33 +5,32 @@ makes stiff damping worse), so each of seven factors gets its Shapley value: its
 over every order in which the faults could be put right. The shares add up to the whole excess
 exactly. A factor that does not differ has no share, and is not simulated.
 
-The band comes from drawing what nobody measured (:mod:`diagnose.physics.unknowns`), the same
+The band comes from drawing what nobody measured (:mod:`diagnose.physics.budget.unknowns`), the same
 draw for the end as measured and as it should be.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
-from enum import StrEnum
 
 import numpy as np
 
 from diagnose.physics.arrays import FloatArray
-from diagnose.physics.axle import Axle, Setup
+from diagnose.physics.budget.factors import Factor
+from diagnose.physics.budget.shapley import shapley_values
+from diagnose.physics.budget.unknowns import Unknowns, draw
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ground import Obstacle
-from diagnose.physics.harshness import harshness_of_lanes
-from diagnose.physics.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.shapley import shapley_values
-from diagnose.physics.unknowns import Unknowns, draw
+from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness_of_lanes
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 
 __all__ = [
     "BAND",
     "FEWEST_DRAWS",
     "MOST_DRAWS",
     "Budget",
-    "Factor",
+    "Estimate",
     "ObstacleBudget",
-    "Portion",
     "Share",
     "axle_budget",
     "portions",
@@ -44,18 +43,6 @@ width, 128 by some 5 % (computed over a square edge)."""
 
 BAND = (10.0, 90.0)
 """Percentiles of the draws that a band runs between: one in ten lies below, one in ten above."""
-
-
-class Factor(StrEnum):
-    """What the excess is shared over."""
-
-    TYRE_PRESSURE = "tyre pressure"
-    LOW_SPEED_COMPRESSION = "low-speed compression"
-    HIGH_SPEED_COMPRESSION = "high-speed compression"
-    REBOUND = "rebound"
-    FRICTION = "friction"
-    TRAPPED_AIR = "trapped air"
-    SPRING = "spring"
 
 
 _FIELDS: dict[Factor, tuple[str, ...]] = {
@@ -128,30 +115,36 @@ class ObstacleBudget:
 
 
 @dataclass(frozen=True, slots=True)
-class Portion:
-    """What a group of factors makes of all that makes the end harsher.
+class Estimate:
+    """A share with its band.
 
     Attributes:
-        middle: best guess; negative where the group makes the end softer.
-        low: lower end of the band.
-        high: upper end of the band.
+        middle: best guess.
+        low: lower end of the band (one draw in ten lies below).
+        high: upper end of the band (one in ten lies above).
     """
 
     middle: float
     low: float
     high: float
 
+    @staticmethod
+    def of(draws: FloatArray) -> "Estimate":
+        """The estimate behind draws of a share, best guess first."""
+        low, high = np.percentile(draws, BAND)
+        return Estimate(float(draws[0]), float(low), float(high))
+
 
 def portions(
     obstacles: Sequence[ObstacleBudget], groups: Sequence[Sequence[Factor]]
-) -> tuple[Portion, ...] | None:
+) -> tuple[Estimate, ...] | None:
     """Return what each group of factors makes of the extra harshness, over all ``obstacles``.
 
     The whole is what the groups that make the end harsher add together, so those groups add up
     to 1, and a group that makes it softer is negative. Each obstacle counts alike.
 
     Returns:
-        A portion a group, or None where no group makes the end harsher.
+        An estimate a group, or None where no group makes the end harsher.
 
     Raises:
         PhysicsError: no obstacle.
@@ -168,11 +161,7 @@ def portions(
         return None
     # A draw in which nothing makes it harsher says nothing about who makes how much of it.
     parts = net[:, whole > 0.0] / whole[whole > 0.0]
-    bands = np.percentile(parts, BAND, axis=1)
-    return tuple(
-        Portion(float(row[0]), float(low), float(high))
-        for row, low, high in zip(parts, *bands, strict=True)
-    )
+    return tuple(Estimate.of(row) for row in parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +198,7 @@ def _coalitions(
     draws = scales.damping.size
     numbers = np.arange(1 << len(players))
     columns = {
-        item.name: np.full((numbers.size, draws), getattr(target, item.name))
+        item.name: np.full((numbers.size, draws), getattr(target, item.name), dtype=np.float64)
         for item in fields(Setup)
     }
     for bit, factor in enumerate(players):
@@ -253,7 +242,7 @@ def axle_budget(
         PhysicsError: no obstacle, fewer than one draw, or a combination of settings that
             stands beyond the travel.
 
-    Source: Shapley values over :func:`diagnose.physics.harshness.harshness_of_lanes`.
+    Source: Shapley values over :func:`diagnose.physics.ride.harshness.harshness_of_lanes`.
     """
     if not obstacles:
         raise PhysicsError("0 obstacles given; one or more are needed")

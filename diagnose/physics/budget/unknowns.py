@@ -10,7 +10,7 @@ import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.errors import PhysicsError, not_negative
-from diagnose.physics.lanes import UnknownScales
+from diagnose.physics.ride.lanes import UnknownScales
 
 __all__ = ["Unknowns", "draw"]
 
@@ -19,7 +19,7 @@ __all__ = ["Unknowns", "draw"]
 class Unknowns:
     """Relative spread (standard deviation of the logarithm) of each unknown.
 
-    Attributes are those of :class:`diagnose.physics.lanes.UnknownScales`.
+    Attributes are those of :class:`diagnose.physics.ride.lanes.UnknownScales`.
 
     Raises:
         PhysicsError: a spread is negative.

@@ -9,9 +9,9 @@ from dataclasses import dataclass, fields
 from enum import StrEnum
 
 from diagnose.physics.atmosphere import SEA_LEVEL_PRESSURE, STANDARD_GRAVITY
-from diagnose.physics.damping import Adjusters, DampingCurve
+from diagnose.physics.damping.damping_curve import Adjusters, DampingCurve
 from diagnose.physics.errors import PhysicsError, finite, not_negative, positive, within
-from diagnose.physics.trapped_air import POLYTROPIC_EXPONENT, SealedLeg
+from diagnose.physics.springs.trapped_air import POLYTROPIC_EXPONENT, SealedLeg
 
 __all__ = ["AirColumn", "Axle", "Contact", "Setup", "fork_air_column"]
 
@@ -53,7 +53,7 @@ def fork_air_column(leg: SealedLeg, rake: float, legs: int = 2) -> AirColumn:
     Raises:
         PhysicsError: fewer than one leg, or a rake outside 0 to 60°.
 
-    Source: virtual work, as :func:`diagnose.physics.trapped_air.axle_air_force` (computed).
+    Source: virtual work, as :func:`diagnose.physics.springs.trapped_air.axle_air_force` (computed).
     """
     if legs < 1:
         raise PhysicsError(f"number of legs is {legs}; it must be 1 or more")

@@ -10,8 +10,8 @@ import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.errors import PhysicsError, positive, within
-from diagnose.physics.ground import TIME_STEP, Obstacle, Ride
-from diagnose.physics.rough_ground import fade_in, rolling_ground
+from diagnose.physics.ride.ground import TIME_STEP, Obstacle, Ride
+from diagnose.physics.ride.rough_ground import fade_in, rolling_ground
 
 __all__ = ["braking_bumps", "landing", "small_chop", "square_edge", "standard_obstacles"]
 
@@ -118,7 +118,7 @@ def standard_obstacles(
         PhysicsError: the radius is not above zero.
 
     Source: the obstacles of this module at their defaults, and
-    :func:`diagnose.physics.rough_ground.rolling_ground`.
+    :func:`diagnose.physics.ride.rough_ground.rolling_ground`.
     """
     return (
         small_chop(wheel_radius, time_step=time_step),

@@ -10,7 +10,7 @@ import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ground import TIME_STEP, Obstacle, Ride
+from diagnose.physics.ride.ground import TIME_STEP, Obstacle, Ride
 
 __all__ = ["ISO_8608_DENSITY", "RoadClass", "fade_in", "road_density", "rolling_ground"]
 

@@ -1,0 +1,78 @@
+"""What each change worth thinking of would do to the harshness of one end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagnose.harshness.compared_bike import HarshnessCase
+from diagnose.harshness.shares import SEED, obstacles_at
+from diagnose.harshness.values import End
+from diagnose.physics.budget.what_if import Effect
+from diagnose.physics.budget.what_if import what_ifs as budget_what_ifs
+from diagnose.physics.ride.axle import Setup
+from rules.units.quantities import Quantity
+
+__all__ = ["WhatIf", "what_ifs"]
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """One change at one end, and what it does over each obstacle."""
+
+    title: str
+    effects: tuple[Effect, ...]
+
+    def over(self, obstacle: str) -> Effect:
+        """The effect over one obstacle. Raises `KeyError`."""
+        for effect in self.effects:
+            if effect.obstacle == obstacle:
+                return effect
+        raise KeyError(obstacle)
+
+
+def what_ifs(case: HarshnessCase, end: End) -> tuple[WhatIf, ...]:
+    """The changes worth thinking of at this end, each alone, then all together.
+
+    Raises `PhysicsError` for settings that stand beyond the travel.
+    """
+    axle, obstacles = case.axle(end), obstacles_at(case, end)
+    before, target = case.setups(end)
+
+    titles, afters = zip(*_changes(before, target, end), strict=True)
+    rng = np.random.default_rng(SEED)
+    effects = budget_what_ifs(axle, before, afters, obstacles, rng)
+    return tuple(WhatIf(title, over) for title, over in zip(titles, effects, strict=True))
+
+
+def _changes(before: Setup, target: Setup, end: End) -> list[tuple[str, Setup]]:
+    """The changes by their titles, each from `before`, with how the end is set after it."""
+    found: list[tuple[str, Setup]] = []
+
+    def change(title: str, **after: float) -> None:
+        found.append((title, replace(before, **after)))
+
+    two_psi, aim = Quantity(2.0, "psi").to("Pa").value, target.tyre_pressure
+    if before.tyre_pressure >= 2.0 * two_psi:
+        change("two psi out", tyre_pressure=before.tyre_pressure - two_psi)
+    if before.tyre_pressure != aim:
+        change(f"tyre to {Quantity(aim, 'Pa').to('psi').value:.3g} psi", tyre_pressure=aim)
+    slow = "compression" if end is End.FRONT else "low-speed compression"
+    change(f"{slow} four clicks out", low_speed_compression=before.low_speed_compression + 4.0)
+    if end is End.REAR:
+        out = before.high_speed_compression + 0.5
+        change("high-speed half a turn out", high_speed_compression=out)
+    change("rebound four clicks out", rebound=before.rebound + 4.0)
+    if before.friction > target.friction:
+        done = "clamps to spec" if end is End.FRONT else "pivots freed"
+        change(f"{done}, friction as standard", friction=target.friction)
+    if before.trapped_pressure != 0.0:
+        change("bled", trapped_pressure=0.0)
+    rate, preload = target.spring_rate, target.spring_preload
+    if (before.spring_rate, before.spring_preload) != (rate, preload):
+        title = "spring and sag as they should be"
+        change(title, spring_rate=rate, spring_preload=preload)
+    if before != replace(target, air_pressure=before.air_pressure):
+        found.append(("all as it should be", target))
+    return found

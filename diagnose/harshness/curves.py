@@ -1,0 +1,109 @@
+"""Harshness over one value of an end, everything else as measured. Best guess alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagnose.harshness.compared_bike import HarshnessCase, build_case
+from diagnose.harshness.values import VALUES, End, Known
+from diagnose.physics.arrays import FloatArray
+from diagnose.physics.budget.factors import Factor
+from diagnose.physics.ride.axle import Setup
+from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness_of_lanes
+from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.obstacles import small_chop, square_edge
+from rules.problems import BadInput
+from rules.units.quantities import Quantity
+
+__all__ = ["Curve", "curve_over", "curves"]
+
+# where a curve runs from and to, and through how many settings; other units run over what is usual
+_SPANS = {"psi": (8.0, 30.0, 23), "clicks": (0.0, 24.0, 25)}
+_SETTINGS = 25
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Harshness against one setting, the others as measured.
+
+    Attributes:
+        title: what is turned.
+        unit: of `values`.
+        values: the settings.
+        now: the setting as measured.
+        harshness: by obstacle, percent of the harshness as it should be, one number a setting.
+    """
+
+    title: str
+    unit: str
+    values: tuple[float, ...]
+    now: float
+    harshness: dict[str, tuple[float, ...]]
+
+    def in_unit(self, unit: str) -> Curve:
+        """The same curve with its settings in another unit of their kind."""
+
+        def told(size: float) -> float:
+            return Quantity(size, self.unit).to(unit).value
+
+        return replace(self, unit=unit, values=tuple(map(told, self.values)), now=told(self.now))
+
+
+def curves(case: HarshnessCase, end: End) -> tuple[Curve, ...]:
+    """Harshness over tyre pressure and over compression clicks, over chop and a square edge.
+
+    Raises `PhysicsError` for settings that stand beyond the travel.
+    """
+    radius = case.axle(end).wheel_radius
+    obstacles = (small_chop(radius), square_edge(radius))
+    turned = (Factor.TYRE_PRESSURE, Factor.LOW_SPEED_COMPRESSION)
+    names = (v.name for v in VALUES.values() if v.end is end and v.factor in turned)
+    return tuple(curve_over(case, name, obstacles) for name in names)
+
+
+def curve_over(case: HarshnessCase, name: str, obstacles: Sequence[Obstacle]) -> Curve:
+    """Harshness over the value called `name`, in its own unit.
+
+    Settings that cannot be are left out. Raises `BadInput` where nothing is left.
+    """
+    value, used = VALUES[name], case.used_value(name)
+    assert value.end is not None
+    now = (used.measured or used.target).to(value.unit).value
+    settings = [
+        (float(size), setup)
+        for size in _sizes(value.unit, value.usual, now)
+        if (setup := _with(case.known, name, Quantity(float(size), value.unit))) is not None
+    ]
+    axle, target = case.axle(value.end), case.setups(value.end)[1]
+    lanes = build_lanes(
+        axle,
+        SetupLanes.of([*(setup for _, setup in settings), target]),
+        UnknownScales.ones(len(settings) + 1),
+    )
+    lines = {}
+    for obstacle in obstacles:
+        felt = harshness_of_lanes(lanes, axle.contact, obstacle)
+        lines[obstacle.name] = tuple(float(100.0 * item) for item in felt[:-1] / felt[-1])
+    sizes = tuple(size for size, _ in settings)
+    return Curve(value.label.lower(), value.unit, sizes, now, lines)
+
+
+def _sizes(unit: str, usual: tuple[float, float], now: float) -> FloatArray:
+    low, high, count = _SPANS.get(unit, (*usual, _SETTINGS))
+    if unit == "clicks":
+        return np.arange(low, max(high, now) + 1.0, dtype=np.float64)
+    return np.linspace(min(low, now), max(high, now), count)
+
+
+def _with(known: Known, name: str, size: Quantity) -> Setup | None:
+    """The end with the value called `name` at `size`; None where that cannot be."""
+    end = VALUES[name].end
+    assert end is not None
+    try:
+        return build_case(Known({**known.measured, name: size}, known.targets)).setups(end)[0]
+    except BadInput:
+        return None

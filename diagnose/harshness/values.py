@@ -1,0 +1,150 @@
+"""What can be told of a bike for its harshness budget, and reading it as people write it.
+
+The values are those of `values.yaml` beside the pack that ships; what a value should be comes from
+the pack itself wherever the pack has a default for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
+
+from diagnose.physics.budget.factors import Factor
+from rules.loading.pack_defaults import pack_defaults
+from rules.loading.pack_files import HARSHNESS_MODEL, OFFROAD
+from rules.problems import BadInput, FileProblems
+from rules.units.quantities import Quantity, parse_quantity
+from rules.yaml_source import read_yaml_file, suggest
+
+__all__ = ["PLACES", "VALUES", "End", "Factor", "Known", "Value", "questions", "read_value"]
+
+
+class End(StrEnum):
+    """Which end of the bike."""
+
+    FRONT = "front"
+    REAR = "rear"
+
+
+@with_config(ConfigDict(extra="forbid"))
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One thing to measure.
+
+    Attributes:
+        name: what it is called on the command line.
+        title: how it is asked.
+        option: its help on the command line.
+        unit: unit of a bare number.
+        possible: least and most that can be, in `unit`.
+        usual: least and most that does not surprise, in `unit`.
+        end: where it is measured; None where it is a place rather than a part.
+        label: what it is called in a list of one end.
+        standard: what it should be until the manual says otherwise; empty where nothing should.
+        source: how `standard` is known.
+        factor: what the budget books it under.
+        asked: False for what few bikes have or few people know: only taken, never asked.
+    """
+
+    name: str
+    title: str
+    option: str
+    unit: str
+    possible: tuple[float, float]
+    usual: tuple[float, float]
+    end: End | None = None
+    label: str = ""
+    standard: str = ""
+    source: str = ""
+    factor: Factor | None = None
+    asked: bool = True
+
+
+def _read_values() -> tuple[Mapping[str, Value], Mapping[str, Value]]:
+    """The values of both ends and the places. Raises `FileProblems`."""
+    document = read_yaml_file(OFFROAD / HARSHNESS_MODEL / "values.yaml")
+
+    def filled(name: str, body: Mapping[str, Any]) -> dict[str, Any]:
+        standard = body.get("standard", "")
+        if isinstance(standard, dict):
+            standard = pack_defaults()[standard["spec"]]
+        return {**body, "name": name, "standard": standard}
+
+    tables = {
+        part: {name: filled(name, body) for name, body in document.data[part].items()}
+        for part in ("values", "places")
+    }
+    try:
+        read = TypeAdapter(dict[str, dict[str, Value]]).validate_python(tables)
+    except ValidationError as error:
+        raise FileProblems(document.from_validation(error)) from error
+    return read["values"], read["places"]
+
+
+VALUES, PLACES = _read_values()
+"""What can be told of a bike, front first; and where and how warm the forks were bled."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What somebody measured, and what the manual says it should be, by the name of the value."""
+
+    measured: Mapping[str, Quantity] = field(default_factory=dict)
+    targets: Mapping[str, Quantity] = field(default_factory=dict)
+
+    def check(self) -> None:
+        """Raises `BadInput` for a name that is no value, or a value that cannot be."""
+        for given in (self.measured, self.targets):
+            for name, quantity in given.items():
+                _possible(_value(name), quantity)
+
+
+def read_value(name: str, text: str) -> Quantity:
+    """A value as a person writes it, such as `25 psi`.
+
+    Raises `BadInput` naming the value and what would be accepted.
+    """
+    value = _value(name)
+    try:
+        quantity = parse_quantity(text, value.unit)
+    except BadInput as error:
+        raise BadInput(f"{name}: {error}") from None
+    return _possible(value, quantity)
+
+
+def questions(known: Known) -> Iterator[str]:
+    """What can be but is surprising, asked back: a slip of the pen changes every share."""
+    for name, quantity in known.measured.items():
+        value = _value(name)
+        low, high = value.usual
+        if not low <= quantity.to(value.unit).value <= high:
+            yield (
+                f"{name} is {quantity}; {low:g} to {high:g} {value.unit} is usual. "
+                "Is that what was read?"
+            )
+
+
+def _value(name: str) -> Value:
+    value = VALUES.get(name) or PLACES.get(name)
+    if value is None:
+        known = [*VALUES, *PLACES]
+        raise BadInput(
+            f"{name!r} is not a value of the harshness budget{suggest(name, known)}; "
+            f"there are {', '.join(known)}"
+        )
+    return value
+
+
+def _possible(value: Value, quantity: Quantity) -> Quantity:
+    low, high = value.possible
+    size = quantity.to(value.unit).value
+    if not low <= size <= high:
+        why = ", below a vacuum" if size < low and value.name == "trapped-air" else ""
+        raise BadInput(
+            f"{value.name} is {quantity}{why}; it must be between {low:g} and {high:g} {value.unit}"
+        )
+    return quantity

@@ -1,0 +1,1 @@
+"""Steering geometry, and bolts at their torque."""

@@ -1,0 +1,1 @@
+"""What carries the load: steel springs and their sag, the air in a fork, the air in a tyre."""

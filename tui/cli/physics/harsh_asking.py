@@ -1,0 +1,90 @@
+"""Reading the values of `harsh` from its options, and asking for the rest."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+
+import click
+
+from diagnose.harshness.values import PLACES, VALUES, Known, Value, questions, read_value
+from rules.problems import BadInput
+from rules.units.quantities import Quantity, with_unit
+
+__all__ = ["ask_values", "measured_values", "target_values"]
+
+
+def measured_values(
+    given: Mapping[str, str | None], should: Mapping[str, Quantity]
+) -> dict[str, Quantity]:
+    """What was measured; a bare number is in the unit of what it should be. Raises `BadInput`."""
+    named = {name.replace("_", "-"): text for name, text in given.items()}
+    return {
+        name: _read(name, text, _unit(name, should))
+        for name, text in named.items()
+        if text is not None
+    }
+
+
+def _unit(name: str, should: Mapping[str, Quantity]) -> str:
+    return should[name].unit if name in should else {**VALUES, **PLACES}[name].unit
+
+
+def _read(name: str, text: str, unit: str) -> Quantity:
+    return read_value(name, with_unit(text, unit))
+
+
+def target_values(texts: tuple[str, ...]) -> dict[str, Quantity]:
+    """What it should be, from `NAME=VALUE` each. Raises `BadInput`."""
+    read = {}
+    for text in texts:
+        name, equals, value = text.partition("=")
+        if not equals:
+            raise BadInput(
+                f"--target {text!r}: write it as NAME=VALUE, such as front-tyre='13 psi'"
+            )
+        if name not in VALUES:
+            raise BadInput(f"--target {name!r}: there are {', '.join(VALUES)}")
+        read[name] = read_value(name, value)
+    return read
+
+
+def ask_values(known: Known) -> Known:
+    """Ask for everything else that people know, a line each; the end of input ends the asking."""
+    measured = dict(known.measured)
+    told = "trapped-air" in measured
+    try:
+        click.echo("Enter alone: don't know. A number alone takes the unit in brackets.", err=True)
+        for value in (*VALUES.values(), *PLACES.values()):
+            if value.name in measured or not value.asked or (told and value.end is None):
+                continue
+            answer = _ask_one(value, _unit(value.name, known.targets))
+            if answer is not None:
+                measured[value.name] = answer
+    except EOFError:
+        click.echo("", err=True)
+    return Known(measured, known.targets)
+
+
+def _ask_one(value: Value, unit: str) -> Quantity | None:
+    while True:
+        text = _line(f"{value.title} [{unit}]: ")
+        if text in ("", "?"):
+            return None
+        try:
+            quantity = _read(value.name, text, unit)
+        except BadInput as error:
+            click.echo(f"  {error}", err=True)
+            continue
+        doubt = next(iter(questions(Known({value.name: quantity}))), None)
+        if doubt is None or _line(f"  {doubt} [y/n]: ").lower().startswith("y"):
+            return quantity
+
+
+def _line(prompt: str) -> str:
+    """One line of input; the prompts go to standard error, so that the answer can be piped on."""
+    click.echo(prompt, nl=False, err=True)
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return line.strip()
