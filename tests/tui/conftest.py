@@ -54,7 +54,7 @@ class Driver:
 
     async def settle(self) -> None:
         """Wait until nothing is being worked out."""
-        await self.app.settled()
+        await self.app.at_rest()
 
     async def go_on_with(self, case: Case) -> None:
         """Show the step of a case that is not kept."""

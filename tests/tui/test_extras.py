@@ -49,7 +49,6 @@ COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
     "serve": (("serve", "--port", "0"),),
     "postgres": (
         ("bike", "list", "--store", "postgresql://shop@127.0.0.1:1/badride"),
-        ("check-store", "--store", "postgres://shop@127.0.0.1:1/badride"),
         ("card", "1", "--store", "postgresql+psycopg://shop@127.0.0.1:1/badride"),
     ),
     "pdf": (

@@ -96,7 +96,7 @@ def test_an_unsound_pack_ends_with_its_message(tmp_path: Path) -> None:
         async with app.run_test() as pilot:
             # the app may leave, and cancel its workers, while they are waited for
             with contextlib.suppress(WorkerCancelled):
-                await app.workers.wait_for_complete()
+                await app.at_rest()
             await pilot.pause()
 
     asyncio.run(run())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable, Coroutine, Sequence
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar, TypeVar
@@ -12,6 +13,7 @@ from typing import Any, ClassVar, TypeVar
 from textual.binding import Binding, BindingType
 from textual.filter import LineFilter
 from textual.screen import Screen
+from textual.worker import WorkerCancelled
 
 from diagnose.advice.workshop import Workshop
 from diagnose.records.store.store import Store
@@ -35,6 +37,7 @@ from tui.terminal.statuses import BROKE
 Result = TypeVar("Result")
 
 WIDE, ROOMY = 120, 36
+_FLOWS = "flows"
 
 
 class BadRideApp(TypeAheadApp):
@@ -131,7 +134,7 @@ class BadRideApp(TypeAheadApp):
     def start(self, flow: Coroutine[Any, Any, None]) -> None:
         """Run a flow; keys wait until it ends, but for the screens that it shows."""
         self.hold_keys()
-        self.run_worker(self._run(flow), group="flows")
+        self.run_worker(self._run(flow), group=_FLOWS)
 
     async def _run(self, flow: Coroutine[Any, Any, None]) -> None:
         try:
@@ -140,6 +143,16 @@ class BadRideApp(TypeAheadApp):
             self.say(str(error), "error", 15)
         finally:
             self.release_keys()
+
+    async def at_rest(self) -> None:
+        """Return once every key is handled, and every screen shows what it was looking up."""
+        await self.settled()
+        looking = [worker for worker in self.workers if worker.group != _FLOWS]
+        for worker in looking:
+            with suppress(WorkerCancelled):
+                await worker.wait()
+        if looking:
+            await self.settled()
 
     async def ask(self, screen: Screen[Result]) -> Result | None:
         """Show a screen and wait for what it returns, which has the keys meanwhile."""

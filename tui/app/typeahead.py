@@ -14,9 +14,6 @@ from contextlib import suppress
 from textual import events
 from textual.app import App
 from textual.message_pump import MessagePump
-from textual.worker import WorkerCancelled
-
-from tui.services.shell import LOOKS
 
 # leaving must work at any time
 _AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
@@ -100,16 +97,8 @@ class TypeAheadApp(App[None]):
                 await asyncio.wait([feeder], timeout=_GLANCE)
             else:
                 await self._shown()
-                if not (self._typed or self.is_holding or await self._waited_for_looks()):
+                if not self._typed and not self.is_holding:
                     return
-
-    async def _waited_for_looks(self) -> bool:
-        """Wait for what screens look up to show it. Returns whether there was anything."""
-        looking = [worker for worker in self.workers if worker.group == LOOKS]
-        for worker in looking:
-            with suppress(WorkerCancelled):
-                await worker.wait()
-        return bool(looking)
 
     async def on_event(self, event: events.Event) -> None:
         """Queue a key or a paste that comes from the terminal; everything else goes its way.

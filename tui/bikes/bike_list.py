@@ -14,10 +14,10 @@ from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeRow
 from rules.problems import BadInput
 from tui.dialogs.base import CardScreen
+from tui.services.shell import LOOKS
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import Row, SearchList
 
-_LOOKS = "looks"
 _NAME = 40
 _HEAD = f"{'':2}{'Bike':<{_NAME}}  {'open':>4}  {'cases':>5}  changed"
 _PAD = (
@@ -98,7 +98,7 @@ class BikesScreen(CardScreen[None]):
 
     def on_screen_resume(self) -> None:
         """A bike may have been changed meanwhile."""
-        self.run_worker(self._look_up(), group=_LOOKS, exclusive=True)
+        self.run_worker(self._look_up(), group=LOOKS, exclusive=True)
 
     async def _look_up(self) -> None:
         try:
@@ -117,7 +117,7 @@ class BikesScreen(CardScreen[None]):
     def show_rows(self, rows: Sequence[BikeRow], mark: str) -> None:
         """Show these bikes, the one called `mark` marked."""
         # what is being looked up may be older
-        self.workers.cancel_group(self, _LOOKS)
+        self.workers.cancel_group(self, LOOKS)
         self._rows = rows
         self._show(mark)
 

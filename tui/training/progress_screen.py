@@ -12,6 +12,7 @@ from textual.containers import Grid, Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
 from tui.dialogs.base import IN_ASCII, CardScreen
+from tui.services.shell import LOOKS
 from tui.training.words.course_sheet import CourseSheet
 from tui.training.words.progress_lines import (
     FEWEST_TO_PLOT,
@@ -79,7 +80,7 @@ class ProgressScreen(CardScreen[None]):
         """Intervals take a while."""
         fancy = not self.app.has_class(IN_ASCII)
         self.query_one(ScorePlot).fancy = fancy
-        self.run_worker(self._look(fancy), group="looks", exclusive=True)
+        self.run_worker(self._look(fancy), group=LOOKS, exclusive=True)
 
     async def _look(self, fancy: bool) -> None:
         sheet = self._sheet

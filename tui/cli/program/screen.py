@@ -111,7 +111,7 @@ def picture(file: Path, pack: Packs, light: bool, width: int, height: int, keys:
             for key in keys.split():
                 await pilot.press(key)
                 await app.settled()
-            await app.workers.wait_for_complete()
+            await app.at_rest()
             await pilot.pause()
             return app.export_screenshot(title="badride")
 
