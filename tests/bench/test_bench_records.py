@@ -28,12 +28,12 @@ from diagnose.records.cases.case_lists import (
 )
 from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.folding import entries_between, started
-from diagnose.records.cases.journal import write_entry
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.known import assumptions, starting_case
 from diagnose.records.learning.learned import learn, learn_in_use
 from diagnose.records.learning.lessons import read_lessons
 from diagnose.records.learning.tally import keep_tally
+from diagnose.records.store.entry_lines import write_entry
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store

@@ -14,7 +14,7 @@ from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook, BikeRow
 from diagnose.records.bikes.bike_file import read_bike
 from diagnose.records.bikes.bike_journal import BikeEntry, TargetEntry
-from diagnose.records.cases.entries import Amount
+from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.problems import StoreProblem
 from rules.problems import BadInput
 from tui.bikes.bike_checks import BikeChecksScreen

@@ -15,7 +15,7 @@ from diagnose.records.bikes.bike_journal import (
     TargetEntry,
 )
 from diagnose.records.bikes.service import clocks
-from diagnose.records.cases.entries import Amount
+from diagnose.records.store.entry_lines import Amount
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity

@@ -7,8 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
-from diagnose.records.cases.entries import Amount, Part
-from diagnose.records.cases.journal import read_with
+from diagnose.records.store.entry_lines import Amount, Part, read_with
 
 
 class FactsEntry(Part):

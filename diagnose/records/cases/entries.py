@@ -4,32 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from diagnose.case.events import RideReport
-from rules.units.quantities import Quantity
-
-
-class Part(BaseModel):
-    """Frozen, strict, and closed against unknown keys."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
-
-
-class Amount(Part):
-    """A quantity: number and printed unit."""
-
-    value: float
-    unit: str
-
-    @classmethod
-    def of(cls, quantity: Quantity) -> Amount:
-        """`quantity` as it is written."""
-        return cls(value=quantity.value, unit=quantity.unit)
-
-    def quantity(self) -> Quantity:
-        """As the rest of the program uses it."""
-        return Quantity(self.value, self.unit)
+from diagnose.records.store.entry_lines import Amount, Part
 
 
 class Assumed(Part):

@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from diagnose.case.events import Case, standing
 from diagnose.records.cases.case_book import CaseBook
-from diagnose.records.cases.journal import write_entry
+from diagnose.records.store.entry_lines import write_entry
 from diagnose.records.store.tables import CASES
 from diagnose.records.store.times import written
 

@@ -8,7 +8,6 @@ from datetime import datetime
 
 from diagnose.case.events import Case, Corrected, Event, shared_start
 from diagnose.records.cases.entries import (
-    Amount,
     AnsweredEntry,
     Assumed,
     CaseEntry,
@@ -22,6 +21,7 @@ from diagnose.records.cases.entries import (
     TakenBack,
 )
 from diagnose.records.cases.journal import event_entry, event_of
+from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.problems import DamagedStore
 
 

@@ -6,8 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter
 
-from diagnose.records.cases.entries import Part
-from diagnose.records.cases.journal import read_with
+from diagnose.records.store.entry_lines import Part, read_with
 
 
 class UnitOpened(Part):

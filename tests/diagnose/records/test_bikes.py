@@ -28,7 +28,7 @@ from diagnose.records.bikes.bike_journal import (
     StruckEntry,
 )
 from diagnose.records.bikes.comparing import differences
-from diagnose.records.cases.entries import Amount
+from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.problems import Clash, NotFound
 from rules.problems import BadInput
 from rules.rulebase import RuleBase

@@ -20,9 +20,9 @@ from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.cases.closing import close, weigh_closing
-from diagnose.records.cases.entries import Amount
 from diagnose.records.cases.known import assumptions
 from diagnose.records.learning.learned import learn_in_use
+from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.opening import open_memory, open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.problems import DamagedStore

@@ -22,7 +22,8 @@ from diagnose.case.events import (
 )
 from diagnose.records.cases.entries import CaseEntry, Changed, Forecast, Struck, TakenBack
 from diagnose.records.cases.folding import entries_between, fold, started
-from diagnose.records.cases.journal import event_entry, event_of, read_entry, write_entry
+from diagnose.records.cases.journal import event_entry, event_of, read_entry
+from diagnose.records.store.entry_lines import write_entry
 from diagnose.records.store.problems import DamagedStore, NewerStore
 from rules.units.quantities import Quantity
 

@@ -19,8 +19,8 @@ from diagnose.records.bikes.bike_journal import (
     TargetEntry,
 )
 from diagnose.records.bikes.service import clock_states, clocks, riding_rate
-from diagnose.records.cases.entries import Amount
 from diagnose.records.cases.known import assumptions, starting_case
+from diagnose.records.store.entry_lines import Amount
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
