@@ -14,6 +14,7 @@ from diagnose.case.events import Case, Event, read_answer, read_complaint
 from diagnose.diagnosis import Workshop
 from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
+from tests.places import PACKS
 
 # CI repeats the same examples; everywhere else each run looks for new ones. How long making them
 # takes is no finding: a machine may be busy.
@@ -29,7 +30,6 @@ settings.load_profile("badride")
 os.environ["BADRIDE_SETTINGS"] = os.devnull + "/none"
 os.environ["BADRIDE_LOG"] = "off"
 
-PACKS = Path(__file__).parent / "packs"
 
 _LONG_TEST = 1200.0  # seconds
 

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from diagnose.diagnosis import Workshop
-from tests.library_network import library_engine, library_marginals, simple_cases
+from tests.oracles.library_network import library_engine, library_marginals, simple_cases
 
 
 def test_posteriors_beside_a_general_library(

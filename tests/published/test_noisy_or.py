@@ -16,7 +16,8 @@ from diagnose.inference.cause_sets import Bystanders, Floats, cause_sets
 from diagnose.inference.network import Network, log_difference
 from diagnose.inference.posterior import Model, normalised
 from rules.loading.loader import load_pack
-from tests.library_network import library_engine, library_marginals, simple_cases
+from tests.oracles.library_network import library_engine, library_marginals, simple_cases
+from tests.places import MOWER
 
 # Russell and Norvig, Artificial Intelligence: A Modern Approach, section on efficient representation
 # of conditional distributions: fever from cold, flu and malaria with inhibitions 0.6, 0.2 and 0.1
@@ -42,7 +43,7 @@ def fever_pack(folder: Path) -> Path:
         f"shows: {{fever: {word}}}, shows_source: book, correction: rest, source: book}}"
         for name, word in links.items()
     )
-    mower = (Path(__file__).parents[1] / "packs/mower/pack.yaml").read_text(encoding="utf-8")
+    mower = (MOWER / "pack.yaml").read_text(encoding="utf-8")
     policy = mower[mower.index("policy:") : mower.index("sources:")]
     policy = policy.replace("[clear-ground]", "[]").replace("made-up", "book")
     text = f"""

@@ -21,8 +21,7 @@ from diagnose.records.store.store import Store
 from diagnose.training.records.store_check import check_everything
 from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
-
-PACKS = Path(__file__).parents[2] / "packs"
+from tests.places import PACKS, ROOT
 
 
 class Ticking:
@@ -85,16 +84,13 @@ def clock_pack(tmp_path_factory: pytest.TempPathFactory) -> RuleBase:
     return load_pack(folder)
 
 
-ROOT = Path(__file__).parents[3]
-
-
 def write_and_compare(where: str, rules: RuleBase, seconds: float, writers: int = 2) -> str:
     """Run the writers, hold their word against the store; returns what happened in a line."""
     store = open_store(find_place(where, {}), lambda: datetime.now(UTC), create=True)
     book, bikes = CaseBook(store, rules), BikeBook(store)
     bikes.add("Shared", [])
     book.begin(Case(events=(Complained("no-start"),)), "Shared")
-    code = [sys.executable, "-m", "tests.diagnose.records.writers", where]
+    code = [sys.executable, "-m", "tests.diagnose.records.store.writers", where]
     running = [
         subprocess.Popen(
             [*code, f"w{n}", str(seconds)],

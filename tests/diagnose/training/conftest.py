@@ -15,8 +15,7 @@ from diagnose.training.customers.guide import Guide, load_guide
 from diagnose.training.records.desk import TrainingDesk
 from rules.loading.loader import OFFROAD
 from rules.rulebase import RuleBase
-
-MOWER = Path(__file__).parents[2] / "packs" / "mower"
+from tests.places import MOWER
 
 
 class Calendar:

@@ -1,0 +1,315 @@
+"""Tyre or damping under the arrow keys, held against the command that says it without a screen."""
+
+from __future__ import annotations
+
+import json
+import threading
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from syrupy.assertion import SnapshotAssertion
+
+from diagnose.case.events import Case, read_answer, read_complaint
+from diagnose.diagnosis import Workshop
+from tests.tui.app.test_screens_pictures import PICTURE_SIZES, Album, plainer
+from tui.app.palette import CardActions
+from tui.app.themes import DARK, LIGHT
+from tui.cli.main import main
+from tui.harshness.work import Asked, Reckoner, Told
+from tui.interview.interview import InterviewScreen
+from tui.widgets.key_button import KeyButton
+
+SIZES = [(80, 24), (200, 60)]
+
+
+def headless(*values: str) -> dict[str, Any]:
+    """What `harsh --json` says of the end the values are of."""
+    result = CliRunner().invoke(main, ["harsh", "--no-ask", "--json", *values])
+    assert result.exit_code == 0, result.output
+    document: dict[str, Any] = json.loads(result.stdout)
+    (end,) = document["ends"]
+    return dict(end)
+
+
+def flat(driver: Any) -> str:
+    """The text of the screen, however it is broken."""
+    return " ".join(driver.text().split())
+
+
+@pytest.fixture
+def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What only the ranges hang on is not waited for."""
+
+    def rough(self: Reckoner, asked: Asked) -> Told:
+        return replace(self.quick(asked), rough=False, overall="as above.")
+
+    monkeypatch.setattr(Reckoner, "thorough", rough)
+    monkeypatch.setattr("tui.harshness.harsh._PAUSE", 0.0)
+
+
+async def type_ahead(driver: Any, *keys: str) -> None:
+    """Keys in one burst, then everything worked out."""
+    driver.send(*keys)
+    await driver.settle()
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Workshop) -> None:
+    """But there are a curve, the rules of thumb and the caution."""
+    async with open_app(offroad_shop) as driver:
+        await driver.press("t")
+        assert driver.screen == "HarshScreen"
+        text = driver.text()
+        for words in ("Nothing measured at this end, so nothing can be said.", "12.5 psi *",
+                      "* rule of thumb", "stand-in bike", "Harshness over tyre pressure", "CAUTION"):  # fmt: skip
+            assert words in text, words
+        for words in ("harsher than it should be", "All 5 obstacles", "Shares"):
+            assert words not in text, words
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """Where something is below 0; elsewhere the room is the curve's."""
+    async with open_app(offroad_shop) as driver:
+        await type_ahead(driver, "t", *["right"] * 4, "down", *["left"] * 4)
+        assert "add up" not in driver.text()
+        await type_ahead(driver, *["right"] * 12)
+        lines = driver.text().splitlines()
+        told = next(n for n, line in enumerate(lines) if "Shares above 0 % add up to" in line)
+        assert "Trapped air" in lines[told - 1]
+        assert "below 0 % is softer" in lines[told]
+        assert "-" in next(line for line in lines if "Compression" in line).split("*")[1]
+        await type_ahead(driver, "w")
+        assert "for each share by itself, so ranges do not add up" in flat(driver)
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    async with open_app(offroad_shop) as driver:
+        await type_ahead(driver, "t", "m", *"0.9 bar", "enter", "enter")
+        assert "A figure in bar, or with its unit: Pa, kPa, psi." in flat(driver)
+        await type_ahead(driver, *"1,2", "enter")
+        text = driver.text()
+        assert "1.2 bar" in text
+        assert "upright: 1.2 bar" in text
+        foot = text[text.index("└") :]
+        assert "bar" in foot
+        assert "psi" not in foot
+
+
+@pytest.mark.slow
+async def test_arrows_typed_ahead_end_at_what_the_command_says(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """One burst: four psi up, two clicks in, ten mm of gap; every number is the command's."""
+    async with open_app(offroad_shop, size=(200, 60)) as driver:
+        keys = ["right"] * 4 + ["down", "left", "left"] + ["down"] * 3 + ["right"] * 2
+        await type_ahead(driver, "t", *keys)
+        text = flat(driver)
+        told = driver.app.screen._told
+    front = headless("--front-tyre", "16.5 psi", "--fork-compression", "10", "--front-gap", "20 mm")
+    assert f"All 5 obstacles: {front['tyre_or_damping']}" in text
+    edge = next(item for item in front["obstacles"] if item["obstacle"] == "square edge")
+    shares = told.answer.shares(told.over)
+    assert shares is not None
+    assert {factor.value: round(part.middle, 4) for factor, part in shares.items()} == {
+        share["factor"]: share["share"]["middle"] for share in edge["shares"] if share["share"]
+    }
+    bands = [edge["extra"], *(share["share"] for share in edge["shares"] if share["share"])]
+    for item in bands:
+        low, middle, high = (round(100 * item[key]) for key in ("low", "middle", "high"))
+        assert f"{middle} % ({low} to {high})" in text
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_values_move_at_once_and_the_latest_wins(
+    open_app: Any, offroad_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While the first answer is worked out, keys change values; those between are never asked."""
+    gate, asked = threading.Event(), []
+    quick = Reckoner.quick
+
+    def slow(self: Reckoner, question: Asked) -> Told:
+        asked.append(question)
+        gate.wait(10)
+        return quick(self, question)
+
+    monkeypatch.setattr(Reckoner, "quick", slow)
+    async with open_app(offroad_shop) as driver:
+        try:
+            driver.send("t", *["right"] * 9)
+            await driver.app.settled()
+            assert "21.5 psi" in driver.text()
+            assert not driver.app.is_holding
+        finally:
+            gate.set()
+        await driver.settle()
+        assert str(asked[-1].known.measured["front-tyre"]) == "21.5 psi"
+        assert len(asked) <= 3
+        assert driver.app.screen._told.asked == asked[-1]
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """Typed, stepped past a stop, and impossible only together with the bike."""
+    async with open_app(offroad_shop) as driver:
+        await type_ahead(driver, "t", "enter", *"soft", "enter")
+        assert "'soft' is not a number with a unit" in flat(driver)
+        await type_ahead(driver, *["backspace"] * 4, *"9 mm", "enter")
+        assert "give a pressure" in flat(driver)
+        await type_ahead(driver, *["backspace"] * 4, *"1.2 bar", "enter")
+        assert driver.screen == "HarshScreen"
+        assert "1.2 bar" in driver.text()
+        await type_ahead(driver, "down", *["left"] * 13)
+        assert "it must be between 0 and 60 clicks" in flat(driver)
+        assert "0 clicks" in driver.text()
+        await type_ahead(driver, *["down"] * 4, "enter", *"2 mm", "enter")
+        text = flat(driver)
+        assert "Cannot be: the sag given puts this end" in text
+        assert "makes" not in text
+        await type_ahead(driver, "n")
+        assert "Cannot be" not in driver.text()
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: Workshop) -> None:
+    """Each end keeps its values; the manual's figure loses its mark and gets it back."""
+    async with open_app(offroad_shop) as driver:
+        await type_ahead(driver, "t", "right", "m", *"13.5", "enter")
+        text = flat(driver)
+        assert "13.5 psi 13.5 psi Compression" in text
+        assert "Neither: by what was measured" in text
+        await type_ahead(driver, "t", "f")
+        assert "Rear, on a square edge" in driver.text()
+        assert "Nothing measured at this end" in driver.text()
+        await type_ahead(driver, "f", "o", "3")
+        text = flat(driver)
+        assert "Front, on braking bumps: tyre or damping?" in text
+        assert "13.5 psi 12.5 psi *" in text
+        assert "On braking bumps: " in text
+        await type_ahead(driver, "n")
+        assert "Nothing measured at this end" in driver.text()
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_a_case_brings_its_readings_and_gets_nothing_back(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """What was tried is there when it is opened again, until the readings are others."""
+    rules = offroad_shop.rules
+    case = Case({}, {}, (read_complaint(rules, "harsh/front"),))
+    case = case.with_event(read_answer(rules, "front-tyre-gauge", "25 psi"))
+    async with open_app(offroad_shop) as driver:
+        driver.app.on_bench(case, "", None)
+        driver.app.push_screen(InterviewScreen())
+        driver.app.reassess()
+        await driver.settle()
+        await type_ahead(driver, "t", "left", "left")
+        assert driver.screen == "HarshScreen"
+        assert "23 psi" in driver.text()
+        await type_ahead(driver, "escape")
+        assert driver.screen == "InterviewScreen"
+        assert driver.case == case
+        await type_ahead(driver, "t")
+        assert "23 psi" in driver.text()
+        await type_ahead(driver, "escape")
+        driver.app.record(read_answer(rules, "front-tyre-gauge", "20 psi"))
+        await driver.settle()
+        await type_ahead(driver, "t")
+        assert "20 psi" in driver.text()
+
+
+@pytest.mark.slow
+async def test_why_has_changes_assumptions_sources_and_the_caution(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    async with open_app(offroad_shop, size=(100, 50)) as driver:
+        await type_ahead(driver, "t", "right", "w")
+        text = flat(driver)
+        for words in ("two psi out", "Not measured, taken as it should be", "from memory",
+                      "a full-size stand-in", "Never force an adjuster past its stop"):  # fmt: skip
+            assert words in text, words
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("ranges_stay_rough")
+@pytest.mark.parametrize("size", SIZES)
+async def test_it_fits_and_names_its_keys(
+    open_app: Any, offroad_shop: Workshop, size: tuple[int, int]
+) -> None:
+    """Footer, help and palette; with large targets too."""
+    async with open_app(offroad_shop, size=size) as driver:
+        await type_ahead(driver, "t", *["right"] * 8)
+        screen = driver.app.screen
+        names = [name for name, _, _ in CardActions(screen)._actions()]
+        for words in ("Type the value marked", "Type what it should be by the manual", "Pick the obstacle", "More of it",
+                      "Ride it on a landing", "Look at: Friction gap", "Front or rear"):  # fmt: skip
+            assert any(words in name for name in names), words
+        for key in ("", "ctrl+l", "w", "escape"):
+            await type_ahead(driver, *([key] if key else []))
+            screen = driver.app.screen
+            assert (screen.max_scroll_x, screen.max_scroll_y) == (0, 0), key
+            assert screen.query_one("Footer").region.bottom == size[1]
+            keys = [child.region for child in screen.query("FooterKey")]
+            assert all(region.right <= size[0] for region in keys), key
+        buttons = list(driver.app.screen.query(KeyButton))
+        assert all(b.outer_size.height >= 3 and b.region.bottom < size[1] for b in buttons)
+        await driver.pilot.click(buttons[0])
+        await driver.settle()
+        assert "19.5 psi" in driver.text()
+
+
+@PICTURE_SIZES
+async def test_it_looks_as_it_did(
+    open_app: Any,
+    offroad_shop: Workshop,
+    snapshot: SnapshotAssertion,
+    tmp_path: Path,
+    size: tuple[int, int],
+) -> None:
+    """In both themes."""
+    album = Album(snapshot, tmp_path)
+    async with open_app(offroad_shop, size=size) as driver:
+        await type_ahead(driver, "t", *["right"] * 12, "down", *["left"] * 4)
+        for theme in (DARK, LIGHT):
+            driver.app.theme = theme.name
+            await driver.settle()
+            await album.add(driver, f"harsh-{theme.name}")
+    assert not album.differ, f"look at {tmp_path}"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("how", ["ascii", "no-colour", "large"])
+async def test_it_looks_as_it_did_when_plainer(
+    open_app: Any,
+    offroad_shop: Workshop,
+    snapshot: SnapshotAssertion,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    how: str,
+) -> None:
+    """ASCII only, without colour, and with large targets, on 80x24."""
+    album = Album(snapshot, tmp_path)
+    options = plainer(how, monkeypatch)
+    async with open_app(offroad_shop, **options) as driver:
+        await type_ahead(driver, "t", *["right"] * 12, "down", *["left"] * 4)
+        await album.add(driver, "harsh")
+        if how == "ascii":
+            sent = driver.sent()
+            assert sent.isascii()
+            assert not any("?" in line for line in sent.splitlines() if "damping?" not in line)
+    assert not album.differ, f"look at {tmp_path}"

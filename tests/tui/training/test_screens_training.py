@@ -1,0 +1,465 @@
+"""The training screens: a lesson from the start to its review, practice, an exam, what comes back."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from diagnose.diagnosis import Workshop
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.problems import UnwritableStore
+from diagnose.records.store.store import Store
+from diagnose.training.course.course import Teaching, load_teaching
+from diagnose.training.records.attempts import AttemptBook
+from diagnose.training.records.desk import TrainingDesk
+from diagnose.training.records.keeping import KeptEncounter
+from rules.rulebase import RuleBase
+from tests.places import MOWER
+from tests.tui.bikes.bike_bench import Clock
+from tui.app.palette import CardActions
+from tui.widgets.key_button import KeyButton
+
+NAME = "Ann"
+OnCourse = Callable[..., AbstractAsyncContextManager[Any]]
+
+# how the lessons of the small pack are solved on the screen
+STALE = ("c", "/", *"stale", "enter", "d")
+RIDE = ("r", "r", "d")
+GIVE_BACK = ("b", "d")
+SOLVED = (*STALE, *RIDE, *GIVE_BACK)
+
+
+@pytest.fixture(scope="module")
+def teaching(mower: RuleBase) -> Teaching:
+    return load_teaching(mower, (MOWER,))
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def store(clock: Clock) -> Store:
+    return open_memory(clock)
+
+
+@pytest.fixture
+def desk(teaching: Teaching, store: Store) -> TrainingDesk:
+    return TrainingDesk(teaching, store)
+
+
+@pytest.fixture
+def on_course(open_app: Any, mower_shop: Workshop, store: Store, desk: TrainingDesk) -> OnCourse:
+    """The course of a trainee, opened from the start screen; then the keys given."""
+
+    @asynccontextmanager
+    async def opened(*keys: str, **options: Any) -> AsyncIterator[Any]:
+        if not desk.trainees.everybody():
+            desk.trainees.add(NAME)
+        options.setdefault("open_store", lambda: store)
+        async with open_app(mower_shop, packs=(MOWER,), **options) as driver:
+            await burst(driver, "l", "enter", *keys)
+            yield driver
+
+    return opened
+
+
+async def burst(driver: Any, *keys: str) -> None:
+    """Keys in one burst, then everything worked out."""
+    driver.send(*keys)
+    await driver.settle()
+
+
+def flat(driver: Any) -> str:
+    """The text of the screen, however it is broken."""
+    return " ".join(driver.text().replace("│", " ").split())
+
+
+async def test_a_lesson_from_the_start_screen_to_its_review(
+    open_app: Any, mower_shop: Workshop, store: Store, desk: TrainingDesk
+) -> None:
+    async with open_app(mower_shop, packs=(MOWER,), open_store=lambda: store) as driver:
+        await burst(driver, "l")
+        assert "Nobody yet. a adds you." in flat(driver)
+        await burst(driver, "a", *NAME, "enter")
+        assert driver.screen == "CourseScreen"
+        assert "Ann: 0 of 2 units done. Next: Dead again." in flat(driver)
+        await burst(driver, "n")
+        assert driver.screen == "EncounterScreen"
+        assert '"It is as dead as a stone."' in flat(driver)
+        await burst(driver, "/", *"tank", "enter")
+        asked = desk.attempts.read(1)
+        assert len(asked.steps) == 1
+        assert f"-> {asked.steps[0].came}" in flat(driver)
+        await burst(driver, *SOLVED)
+        assert driver.screen == "ScoreScreen"
+        shown = flat(driver)
+        assert "passed (from 70)" in shown and "It was: Stale fuel." in shown
+        assert "Remember: Look into the tank first." in shown
+        assert "Open now: Try it. Next lesson: Whatever comes in." in shown
+        await burst(driver, "v")
+        assert driver.screen == "ReviewScreen"
+        assert "Step 1 of 4" in flat(driver) and "It is as dead as a stone." in flat(driver)
+        assert f"It gave: {asked.steps[0].came}" in flat(driver)
+        await burst(driver, "right", "right")
+        assert "Step 3 of 4" in flat(driver) and "You chose: Sent for a ride" in flat(driver)
+        # what was known then is what the steps before had shown
+        assert f"-> {asked.steps[0].came}" in flat(driver).split("Known then")[1]
+        await burst(driver, "left")
+        assert "Step 2 of 4" in flat(driver)
+        await burst(driver, "escape", "escape")
+        assert driver.screen == "CourseScreen"
+        assert "Ann: 1 of 2 units done." in flat(driver)
+    result = desk.attempts.rows()[0].result
+    assert result is not None and result.passed and result.measures["cautions"] == 1
+
+
+@pytest.mark.slow
+async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: TrainingDesk) -> None:
+    async with on_course("n", "3") as driver:
+        marked = driver.app.screen.query_one("#moves").marked
+        assert marked is not None
+        await burst(driver, "enter")
+        if driver.screen == "MoveScreen":
+            await burst(driver, "d")
+        move = driver.app.screen.encounter.steps[0].move
+        assert move.observation in marked
+        assert len(desk.attempts.read(1).steps) == 1
+
+
+@pytest.mark.slow
+async def test_one_sort_of_move_at_a_time(on_course: OnCourse) -> None:
+    async with on_course("n", "m") as driver:
+        rows = driver.app.screen.query_one("#moves")
+        kinds = {driver.app.rules.observations[name(v)].kind for v in rows.values}
+        assert kinds == {"measurement"}
+        await burst(driver, "escape")
+        assert driver.screen == "EncounterScreen"
+        assert len(rows.values) > len(kinds)
+
+
+def name(value: str) -> str:
+    """The observation in a row's value."""
+    return value.split('"observation": "')[1].rstrip('"}')
+
+
+@pytest.mark.slow
+async def test_cautions_are_read_or_skipped_by_choice(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("n", *STALE, "r") as driver:
+        assert driver.screen == "MoveScreen"
+        before = flat(driver)
+        assert "caution" in before and "CAUTION:" not in before
+        # nothing typed by habit goes past them
+        await burst(driver, "enter", "y", "space")
+        assert driver.screen == "MoveScreen"
+        await burst(driver, "r")
+        assert "CAUTION:" in flat(driver)
+        await burst(driver, "escape")
+        assert len(desk.attempts.read(1).steps) == 1
+        await burst(driver, "r", "d", "b", "d")
+        assert driver.screen == "ScoreScreen"
+    result = desk.attempts.rows()[0].result
+    assert result is not None and result.measures["cautions"] == 0
+
+
+@pytest.mark.slow
+async def test_quitting_and_going_on(
+    open_app: Any, mower_shop: Workshop, on_course: OnCourse, open_shop: Any, teaching: Teaching
+) -> None:
+    """Each step is in the store before the next can be made; another app goes on from there."""
+    TrainingDesk(teaching, open_shop()).trainees.add(NAME)
+    async with open_app(mower_shop, packs=(MOWER,), open_store=open_shop) as driver:
+        await burst(driver, "l", "enter", "n", *STALE)
+        steps = AttemptBook(open_shop(), teaching.rules.info.id).read(1).steps
+        assert [s.step["move"]["do"] for s in steps] == ["correct"]
+    async with open_app(mower_shop, packs=(MOWER,), open_store=open_shop) as driver:
+        await burst(driver, "l", "enter")
+        assert "Left open" in flat(driver)
+        await burst(driver, "home", "enter")
+        assert driver.screen == "EncounterScreen"
+        assert "Where you left it:" in flat(driver)
+        await burst(driver, *RIDE, *GIVE_BACK)
+        assert driver.screen == "ScoreScreen"
+        await burst(driver, "escape")
+        assert "Left open" not in flat(driver)
+
+
+@pytest.mark.slow
+async def test_a_locked_unit_can_be_read_but_not_played(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("/", *"try it", "enter") as driver:
+        assert driver.screen == "UnitScreen"
+        shown = flat(driver)
+        assert "Prove every repair by mowing." in shown
+        assert "Locked: it opens when 'Look into the tank' is done." in shown
+        await burst(driver, "enter")
+        assert driver.screen == "UnitScreen"
+        assert any("Locked" in said for said in driver.said)
+    assert desk.attempts.rows() == []
+
+
+@pytest.mark.slow
+async def test_practice_is_the_same_case_for_the_same_number(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("p", "2", "1") as driver:
+        await burst(driver, *"7 x", "enter")
+        assert "A whole number" in flat(driver)
+        await burst(driver, "backspace", "backspace", "enter")
+        assert driver.screen == "EncounterScreen"
+        assert driver.app.screen.encounter.scenario.id == "7:single"
+        await burst(driver, "escape", "home", "enter")
+        # the same case goes on, no second one is begun
+        assert driver.screen == "EncounterScreen"
+    assert [row.scenario for row in desk.attempts.rows()] == ["7:single"]
+
+
+@pytest.mark.slow
+async def test_the_coach_asks_first_and_then_shows_its_view(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("c", "n", "/", *"tank", "enter") as driver:
+        assert driver.screen == "CoachScreen"
+        await burst(driver, "/", *"stale", "enter", "g")
+        assert driver.screen == "PickScreen"
+        assert "What do you expect to find?" in flat(driver)
+        await burst(driver, "1")
+        assert driver.screen == "ReadScreen"
+        shown = flat(driver)
+        assert "The program held likeliest before this step:" in shown
+        assert "The result you expected had" in shown
+        await burst(driver, "enter")
+        assert driver.screen == "EncounterScreen"
+    step = desk.attempts.read(1).steps[0].step
+    assert step["guess"]["causes"] == ["stale-fuel"] and step["guess"]["expects"]
+    assert desk.attempts.read(1).begun.coach
+
+
+@pytest.mark.slow
+async def test_hints_say_their_price_and_are_on_record(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("n", "i") as driver:
+        assert "Take it: 2 points off" in flat(driver)
+        await burst(driver, "n")
+        assert desk.attempts.read(1).open_hints == 0
+        await burst(driver, "i", "y")
+        assert "Hint (2 points off): Think of:" in flat(driver)
+        assert desk.attempts.read(1).open_hints == 1
+        await burst(driver, "i", "y", "i", "y", "i")
+        assert "That was the last hint for this step." in driver.said[-1]
+        await burst(driver, *SOLVED)
+        assert "hints took off 10" in flat(driver)
+
+
+@pytest.mark.slow
+async def test_handing_over_asks_what_is_suspected(on_course: OnCourse, desk: TrainingDesk) -> None:
+    async with on_course("n", "o") as driver:
+        assert driver.screen == "FindScreen"
+        await burst(driver, *"stale", "enter", "d")
+        assert driver.screen == "ScoreScreen"
+        assert "You named: Stale fuel." in flat(driver)
+
+
+async def test_an_exam_has_no_hints_no_coach_and_scores_at_its_end(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("c", "end", "enter") as driver:
+        assert "No hints, no coach" in flat(driver)
+        await burst(driver, "1", "i")
+        assert driver.screen == "EncounterScreen"
+        assert "Short exam, case 1 of 2" in flat(driver)
+        await burst(driver, *GIVE_BACK)
+        assert "Short exam, case 2 of 2" in flat(driver)
+        # broken off: nothing of the first case is shown yet
+        await burst(driver, "escape")
+        assert "2 cases, open" in flat(driver) and "mean" not in flat(driver)
+        await burst(driver, "v")
+        assert "No case has been done yet." in driver.said[-1]
+        await burst(driver, "end", "enter")
+        assert "Go on after 1 of 2 cases" in flat(driver)
+        await burst(driver, "1", *GIVE_BACK)
+        assert driver.screen == "RowsScreen"
+        assert "Short exam: not passed" in flat(driver)
+        await burst(driver, "enter")
+        assert driver.screen == "ScoreScreen"
+        await burst(driver, "escape", "escape")
+        assert driver.screen == "CourseScreen"
+        assert "2 cases, not passed, mean" in flat(driver)
+    sitting = desk.standing(NAME).sat[0]
+    assert sitting.complete and sitting.sitting.ended is not None
+
+
+@pytest.mark.slow
+async def test_what_was_got_wrong_comes_back_and_is_repeated(
+    on_course: OnCourse, desk: TrainingDesk, clock: Clock
+) -> None:
+    from datetime import timedelta
+
+    async with on_course("n", *GIVE_BACK, "escape") as driver:
+        assert "To repeat today" not in flat(driver)
+        clock.moment += timedelta(days=3)
+        await burst(driver, "escape", "enter")
+        assert "To repeat today" in flat(driver)
+        assert "missed 1 time" in flat(driver)
+        before = len(desk.standing(NAME).due(clock.moment))
+        await burst(driver, "/", *"lesson dead-1", "enter")
+        assert driver.screen == "EncounterScreen"
+        await burst(driver, *SOLVED)
+        assert driver.screen == "ScoreScreen"
+        await burst(driver, "escape")
+        assert len(desk.standing(NAME).due(clock.moment)) < before
+    assert [row.lesson for row in desk.attempts.rows()] == ["dead-1", "dead-1"]
+
+
+@pytest.mark.slow
+async def test_progress_as_table_and_plot(on_course: OnCourse) -> None:
+    async with on_course() as driver:
+        await burst(driver, "g")
+        assert "The plot of scores begins with 3 cases." in flat(driver)
+        await burst(driver, "escape")
+        for _ in range(3):
+            await burst(driver, "n", *GIVE_BACK, "escape")
+        await burst(driver, "g")
+        shown = flat(driver)
+        assert "3 cases, 0 passed" in shown
+        assert "Scores, case by case; the line is the pass mark" in shown
+        assert "What counts: share of the points earned" in shown
+        await burst(driver, "end")
+        assert "Groups of causes: right cause named" in flat(driver)
+
+
+async def test_the_same_key_again_asks_the_next_thing(on_course: OnCourse) -> None:
+    async with on_course("n") as driver:
+        for _ in range(2):
+            await burst(driver, "enter")
+            if driver.screen != "EncounterScreen":
+                await burst(driver, "d")
+        one, other = driver.app.screen.encounter.steps
+        assert one.move != other.move
+        assert one.event != other.event
+
+
+@pytest.mark.slow
+async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
+    on_course: OnCourse, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The card and the rows are those of the case that was played."""
+    monkeypatch.chdir(tmp_path)
+    async with on_course("n", *SOLVED, "escape", "g", "w") as driver:
+        assert "Write the training record to" in flat(driver)
+        await burst(driver, *["backspace"] * len("training-ann.pdf"), *"ann.doc", "enter")
+        assert not list(tmp_path.glob("ann*"))  # no kind of card
+        await burst(driver, *["backspace"] * 3, *"md", "enter")
+        card = (tmp_path / "ann.md").read_text(encoding="utf-8")
+        assert "Training record: Ann" in card
+        assert "1, 1 passed" in card
+        await burst(driver, "escape", "escape", "w", "enter")
+    [row] = csv.DictReader((tmp_path / "training.csv").read_text(encoding="utf-8").splitlines())
+    assert (row["trainee"], row["state"], row["causes"]) == ("Ann", "finished", "stale-fuel")
+
+
+@pytest.mark.slow
+async def test_without_a_store_practice_works_and_says_so(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    async with open_app(mower_shop, packs=(MOWER,)) as driver:
+        await burst(driver, "l")
+        assert "Nothing is kept: what is done here is gone" in flat(driver)
+        await burst(driver, "a", *NAME, "enter", "n", *SOLVED)
+        assert driver.screen == "ScoreScreen"
+
+
+@contextmanager
+def full_disk(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Nothing can be added to a case meanwhile."""
+
+    def refuse(*given: Any, **more: Any) -> None:
+        raise UnwritableStore("the disk is full")
+
+    with monkeypatch.context() as full:
+        full.setattr(AttemptBook, "append", refuse)
+        yield
+
+
+@pytest.mark.slow
+async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
+    on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with on_course("n") as driver:
+        with full_disk(monkeypatch):
+            await burst(driver, *STALE)
+            assert "NOT KEPT YET: the disk is full" in flat(driver)
+            assert desk.attempts.read(1).steps == ()
+        await burst(driver, *RIDE)
+        assert "NOT KEPT" not in flat(driver)
+        assert len(desk.attempts.read(1).steps) == 2
+
+
+@pytest.mark.slow
+async def test_who_leaves_a_case_with_something_not_kept_is_asked(
+    on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with on_course("n") as driver:
+        with full_disk(monkeypatch):
+            await burst(driver, *STALE, "escape", "escape")
+            assert driver.screen == "PickScreen"
+            assert "The latest steps of this case are in memory alone." in flat(driver)
+            await burst(driver, "1")
+            assert driver.screen == "PickScreen"
+        assert desk.attempts.read(1).steps == ()
+        await burst(driver, "1")
+        assert driver.screen != "PickScreen"
+        assert len(desk.attempts.read(1).steps) == 1
+
+
+@pytest.mark.slow
+async def test_touch_and_the_palette_do_what_the_keys_do(on_course: OnCourse) -> None:
+    async with on_course(large=True) as driver:
+        for label, screen in (("Next", "EncounterScreen"), ("Cause", "EncounterScreen")):
+            button = next(b for b in driver.app.screen.query(KeyButton) if b.label == label)
+            await driver.pilot.click(button)
+            await driver.settle()
+            assert driver.screen == screen
+        values = driver.app.screen.query_one("#moves").values
+        assert all('"correct"' in value for value in values)
+        found = [hit async for hit in CardActions(driver.app.screen).discover()]
+        named = " ".join(str(hit.text) for hit in found)
+        assert "Send it for a ride (r)" in named and "A hint; it costs points (i)" in named
+
+
+@pytest.mark.slow
+async def test_help_lists_the_keys(on_course: OnCourse) -> None:
+    async with on_course("n", "f1") as driver:
+        assert driver.screen == "HelpScreen"
+        shown = flat(driver)
+        for words in ("All that is known", "Give the bike back as finished", "Only: Measure"):
+            assert words in shown
+
+
+async def test_a_rule_base_without_a_course_says_so(open_app: Any, tmp_path: Path) -> None:
+    from rules.loading.loader import load_pack
+
+    (tmp_path / "pack.yaml").write_text((MOWER / "pack.yaml").read_text(encoding="utf-8"))
+    shop = Workshop(load_pack(tmp_path))
+    async with open_app(shop, packs=(tmp_path,)) as driver:
+        await burst(driver, "l")
+        assert driver.screen == "StartScreen"
+        assert any("no course" in said or "missing" in said for said in driver.said)
+
+
+def test_the_document_of_an_open_case_is_its_score_so_far(desk: TrainingDesk) -> None:
+    desk.trainees.add(NAME)
+    encounter: KeptEncounter = desk.begin_lesson(NAME, desk.course.lesson("dead-1"))
+    document = encounter.score_document()
+    assert document["customer"]["words"] == ["It is as dead as a stone."]
+    assert not document["finished"]
