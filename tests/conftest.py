@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, settings
 
 from diagnose.case.events import Case, Event, read_answer, read_complaint
 from diagnose.diagnosis import Workshop
+from diagnose.findings.concluding import Findings
 from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
 from tests.places import PACKS
@@ -117,6 +118,16 @@ def make_case() -> MakeCase:
         return Case(machine or {}, {}, tuple(events))
 
     return make
+
+
+@pytest.fixture(scope="session")
+def conclude(offroad_shop: Workshop, make_case: MakeCase) -> Callable[..., Findings]:
+    """`conclude(front_tyre_gauge="25 psi")` on a default full-size bike."""
+
+    def run(**answers: str) -> Findings:
+        return offroad_shop.model.findings.conclude(make_case(offroad_shop.rules, **answers))
+
+    return run
 
 
 @pytest.fixture

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -24,9 +25,11 @@ from diagnose.case.files import load_worked_cases
 from diagnose.diagnosis import Workshop
 from diagnose.inference.cause_sets import cause_sets
 from diagnose.inference.evidence import Evidence
+from diagnose.inference.network import log_difference
 from diagnose.inference.posterior import Belief, Model, normalised
-from rules.loading.loader import OFFROAD, WORKED_CASES
+from rules.loading.loader import OFFROAD, WORKED_CASES, load_pack
 from rules.rulebase import RuleBase
+from tests.published.fever import fever_pack
 
 MakeCase = Callable[..., Case]
 
@@ -234,3 +237,31 @@ def test_what_was_found_before_a_correction_stays_evidence_of_then(
 def test_the_number_of_causes_at_once_is_bounded(mower: RuleBase, most: int) -> None:
     with pytest.raises(ValueError, match="1 to 3"):
         Model(mower, most)
+
+
+def test_log_difference_keeps_small_probabilities() -> None:
+    """ln(e^a - e^b) against exact arithmetic of tiny gaps, where plain subtraction gives nought."""
+    larger = np.array([-1e-18, np.log(0.3), 0.0])
+    smaller = np.array([-50.0, np.log(0.3), -1e-17])
+    expected = [0.0, -np.inf, np.log(1e-17)]
+    assert log_difference(larger, smaller) == pytest.approx(expected, abs=1e-12)
+
+
+def test_unlinked_causes_keep_their_prior_and_rivals_are_explained_away(tmp_path: Path) -> None:
+    """Pearl's explaining away: a second sufficient cause takes blame from the first."""
+    folder = fever_pack(tmp_path)
+    text = (folder / "pack.yaml").read_text(encoding="utf-8")
+    text = text.replace("{fever: w80}", "{fever: w80, swab: w90}").replace(
+        "causes:\n",
+        "observations:\n  swab: {kind: question, ask: Swab?, background: never, minutes: 1, source: book}\ncauses:\n",
+        1,
+    )
+    (folder / "pack.yaml").write_text(text, encoding="utf-8")
+    rules = load_pack(folder)
+    model = Model(rules, 3)
+    alone = model.believe(Case(events=(Complained("fever"),))).marginal
+    swabbed = model.believe(
+        Case(events=(Complained("fever"), read_answer(rules, "swab", "yes")))
+    ).marginal
+    assert swabbed[1] == pytest.approx(1.0)
+    assert swabbed[0] < alone[0]

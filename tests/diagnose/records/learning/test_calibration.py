@@ -1,7 +1,7 @@
-"""Scores and posteriors against textbook numbers and scipy.
+"""Scores of forecasts and learned shares, worked by hand from their definitions.
 
-Checks 5A and 5B: Dirichlet means and variances (Gelman and others, Bayesian Data Analysis), Brier
-1950, Good 1952 and Murphy 1973, worked by hand from the definitions.
+Definitions from memory: Dirichlet means and variances, Gelman and others, Bayesian Data Analysis;
+scores of Brier 1950, Good 1952 and Murphy 1973.
 """
 
 from __future__ import annotations
@@ -9,9 +9,6 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-from scipy.stats import beta
 
 from diagnose.records.learning.calibration import (
     FLOOR,
@@ -22,7 +19,6 @@ from diagnose.records.learning.calibration import (
     murphy_split,
     reliability,
 )
-from diagnose.records.learning.intervals import interval
 from diagnose.records.learning.learned import Share, learned_link
 from diagnose.records.learning.lessons import Lesson
 from rules.rulebase import Link
@@ -93,10 +89,3 @@ def test_beta_posterior_of_seven_in_ten() -> None:
     share = Share(1 + 7, 1 + 3)
     assert share.mean == pytest.approx(0.666667, abs=1e-6)
     assert share.variance == pytest.approx(0.017094, abs=1e-6)
-
-
-@given(st.floats(0.05, 500), st.floats(0.05, 5000))
-def test_intervals_agree_with_scipy(a: float, b: float) -> None:
-    low, high = interval(Share(a, b))
-    exact = beta.ppf([0.05, 0.95], a, b)
-    assert (low, high) == pytest.approx(exact, abs=3e-4)

@@ -1,4 +1,4 @@
-"""Posteriors against a general-purpose Bayesian-network library and a textbook table."""
+"""Posteriors against a general library for Bayesian networks, with full tables."""
 
 from __future__ import annotations
 
@@ -10,68 +10,14 @@ import numpy as np
 import pyagrum
 import pytest
 
-from diagnose.case.events import Case, Complained, read_answer
+from diagnose.case.events import Case, Complained
 from diagnose.diagnosis import Workshop
 from diagnose.inference.cause_sets import Bystanders, Floats, cause_sets
-from diagnose.inference.network import Network, log_difference
+from diagnose.inference.network import Network
 from diagnose.inference.posterior import Model, normalised
 from rules.loading.loader import load_pack
 from tests.oracles.library_network import library_engine, library_marginals, simple_cases
-from tests.places import MOWER
-
-# Russell and Norvig, Artificial Intelligence: A Modern Approach, section on efficient representation
-# of conditional distributions: fever from cold, flu and malaria with inhibitions 0.6, 0.2 and 0.1
-# (as quoted in course slides). The priors are our own.
-FEVER = {
-    (): 0.0,
-    ("malaria",): 0.9,
-    ("flu",): 0.8,
-    ("flu", "malaria"): 0.98,
-    ("cold",): 0.4,
-    ("cold", "malaria"): 0.94,
-    ("cold", "flu"): 0.88,
-    ("cold", "flu", "malaria"): 0.988,
-}
-PRIORS = {"cold": 0.2, "flu": 0.1, "malaria": 0.01}
-
-
-def fever_pack(folder: Path) -> Path:
-    """The textbook network written as a pack, with a scale whose words are its numbers."""
-    links = {"cold": "w40", "flu": "w80", "malaria": "w90"}
-    causes = "\n".join(
-        f"  {name}: {{title: {name}, group: g, what: x, per_100: {PRIORS[name] * 100}, "
-        f"shows: {{fever: {word}}}, shows_source: book, correction: rest, source: book}}"
-        for name, word in links.items()
-    )
-    mower = (MOWER / "pack.yaml").read_text(encoding="utf-8")
-    policy = mower[mower.index("policy:") : mower.index("sources:")]
-    policy = policy.replace("[clear-ground]", "[]").replace("made-up", "book")
-    text = f"""
-pack: {{id: fever, title: Fever, version: "1", format: 1, about: A textbook example.}}
-scale:
-  words: {{never: [0, 0], w40: [0.4, 0.4], w80: [0.8, 0.8], w90: [0.9, 0.9]}}
-  source: book
-{policy}
-sources:
-  book: {{kind: published, author: S. Russell and P. Norvig, title: Artificial Intelligence, year: 2010, seen: as quoted elsewhere}}
-complaints:
-  fever: {{title: Fever, background: never, source: book}}
-causes:
-{causes}
-corrections:
-  rest: {{title: Rest, steps: [Rest.], minutes: 1, who: home mechanic, goes_wrong: x, proof: x, source: book}}
-"""
-    (folder / "pack.yaml").write_text(text, encoding="utf-8")
-    return folder
-
-
-def test_the_textbook_fever_table(tmp_path: Path) -> None:
-    model = Model(load_pack(fever_pack(tmp_path)), 3)
-    sets = cause_sets(3, 3)
-    chances = np.exp(model.network.log_likelihood(sets, "fever", 1))
-    for members, chance in zip(sets.members, chances, strict=True):
-        present = tuple(sorted(model.network.causes[i] for i in members if i < 3))
-        assert chance == pytest.approx(FEVER[present], abs=1e-12)
+from tests.published.fever import PRIORS, fever_pack
 
 
 def test_fever_posteriors_agree_with_the_library(tmp_path: Path) -> None:
@@ -191,31 +137,3 @@ def test_the_whole_pack_agrees_with_the_library(offroad_shop: Workshop) -> None:
         engine, applies = library_engine(offroad_shop, belief)
         theirs = library_marginals(engine, applies)
         assert belief.marginal[applies] == pytest.approx(theirs, abs=1e-9)
-
-
-def test_log_difference_keeps_small_probabilities() -> None:
-    """ln(e^a - e^b) against exact arithmetic of tiny gaps, where plain subtraction gives nought."""
-    larger = np.array([-1e-18, np.log(0.3), 0.0])
-    smaller = np.array([-50.0, np.log(0.3), -1e-17])
-    expected = [0.0, -np.inf, np.log(1e-17)]
-    assert log_difference(larger, smaller) == pytest.approx(expected, abs=1e-12)
-
-
-def test_unlinked_causes_keep_their_prior_and_rivals_are_explained_away(tmp_path: Path) -> None:
-    """Pearl's explaining away: a second sufficient cause takes blame from the first."""
-    folder = fever_pack(tmp_path)
-    text = (folder / "pack.yaml").read_text(encoding="utf-8")
-    text = text.replace("{fever: w80}", "{fever: w80, swab: w90}").replace(
-        "causes:\n",
-        "observations:\n  swab: {kind: question, ask: Swab?, background: never, minutes: 1, source: book}\ncauses:\n",
-        1,
-    )
-    (folder / "pack.yaml").write_text(text, encoding="utf-8")
-    rules = load_pack(folder)
-    model = Model(rules, 3)
-    alone = model.believe(Case(events=(Complained("fever"),))).marginal
-    swabbed = model.believe(
-        Case(events=(Complained("fever"), read_answer(rules, "swab", "yes")))
-    ).marginal
-    assert swabbed[1] == pytest.approx(1.0)
-    assert swabbed[0] < alone[0]

@@ -1,4 +1,4 @@
-"""Measures of diagnosis training against cases from the theory they are built on.
+"""Costs of orders of repair and credit by votes, against enumeration.
 
 Orders of actions: single fault, perfect rides, expected cost by order (Kadane and Simon, 1977, and
 Heckerman, Breese and Rommelse, 1995, from memory; the first numbers are constructed and were worked

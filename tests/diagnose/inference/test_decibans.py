@@ -1,4 +1,4 @@
-"""Weight of evidence against its definition and printed examples."""
+"""Weight of evidence against its definition and a worked example."""
 
 from __future__ import annotations
 

@@ -13,8 +13,8 @@ def test_the_motorcycle_shock_absorber_example() -> None:
 
     Printed: δ = 2.7726, ζ = 0.4037, ω = 3.4338 rad/s, k = 2358.2652 N/m, critical damping
     1373.54 N s/m, c = 554.4981 N s/m. Source: "Shock Absorber for a Motorcycle", example
-    2.14 of a vibration textbook, seen as reproduced in a public question; the textbook is
-    S. S. Rao, "Mechanical Vibrations" (from memory).
+    2.14 of S. S. Rao, "Mechanical Vibrations" (seen as reproduced in a public question; author
+    and title from memory, edition and page not seen).
     """
     decrement = log_decrement(4.0, 1.0, 0.5)
     ratio = damping_ratio(decrement)
