@@ -56,7 +56,7 @@ def test_every_colour_of_text_can_be_read_on_every_ground(
 
 def drawn(driver: Driver) -> Iterator[tuple[float, str]]:
     """Contrast and letters of everything that stands on the screen, as it is drawn."""
-    for strip in driver.app.screen._compositor.render_strips():
+    for strip in driver.strips():
         for segment in strip:
             style = segment.style
             if style is None or not segment.text.strip() or style.color is None:

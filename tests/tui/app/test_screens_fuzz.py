@@ -158,7 +158,7 @@ class Anybody:
     async def check(self) -> None:
         """What is shown is in the store, with at most a note from elsewhere after it, and steers no
         terminal."""
-        assert self.app._exception is None
+        assert self.app.return_code in (None, 0)
         bench = self.app.bench
         if bench is not None and bench.keeper is not None and bench.keeper.kept is not None:
             assert not bench.keeper.waiting
@@ -177,12 +177,12 @@ class Anybody:
                 break
             top = self.app.screen
             key = "exclamation_mark" if self.driver.screen == "WarningScreen" else "escape"
-            if isinstance(top, PickScreen) and "Drop them" in str(top._choices):
+            if isinstance(top, PickScreen) and "Drop them" in self.driver.text():
                 key = "d"
             await self._press(key)
         assert self.driver.screen == "StartScreen"
         await self._press("ctrl+q")
-        assert self.app._exit
+        assert self.app.return_code == 0
 
 
 async def walk(
@@ -197,7 +197,7 @@ async def walk(
         async with open_app(workshop, size=size, open_store=lambda: store, **options) as driver:
             anybody = Anybody(driver, book, seed)
             for _ in range(steps):
-                if driver.app._exit:
+                if driver.app.return_code is not None:
                     return
                 await anybody.do()
                 await anybody.check()

@@ -23,7 +23,6 @@ from diagnose.records.store.store import Store
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 from tests.tui.bikes.bike_bench import TODAY, Clock, memory_store, settable_shop, stock
-from tui.app.palette import CardActions
 from tui.widgets.action_pad import ActionPad
 from tui.widgets.key_button import KeyButton
 
@@ -80,7 +79,7 @@ def flat(driver: Any) -> str:
 
 def told(driver: Any) -> str:
     """What has been said in passing."""
-    return " ".join(str(note.message) for note in driver.app._notifications)
+    return " ".join(driver.said)
 
 
 # -- the list ------------------------------------------------------------------------------------
@@ -686,10 +685,10 @@ async def test_a_form_is_filled_by_touch(on_bikes: OnBikes, book: BikeBook) -> N
 async def test_the_palette_reaches_every_setting_and_bike(on_bikes: OnBikes) -> None:
     """By name, as everything else."""
     async with on_bikes() as driver:
-        names = [name for name, _, _ in CardActions(driver.app.screen)._actions()]
+        names = await driver.palette()
         assert f"Look at: {NAME}" in names
         await burst(driver, "enter")
-        names = [name for name, _, _ in CardActions(driver.app.screen)._actions()]
+        names = await driver.palette()
         assert "Note: Lever, clicks out from closed" in names
         assert any("Log a ride's hours" in name for name in names)
 

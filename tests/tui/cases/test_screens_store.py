@@ -22,6 +22,7 @@ from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.store import Store
 from rules.loading.loader import OFFROAD
 from tui.app.app import BadRideApp
+from tui.widgets.row_list import RowList
 
 OpenShop = Callable[[], Store]
 DONE = (Complained("no-start"), Answered("tank-look", "empty"), Corrected("fill-up"))
@@ -161,6 +162,17 @@ async def test_a_case_closed_elsewhere_is_shown_closed(
         assert book.read(1).case.events == DONE
 
 
+def numbers_in(driver: Any) -> list[int]:
+    """The cases listed, by their numbers."""
+    rows = [str(option.prompt).split() for option in driver.app.screen.query_one(RowList).options]
+    return [int(row[0]) for row in rows if "further down" not in " ".join(row)]
+
+
+def marked_in(driver: Any) -> int:
+    """The number of the case marked."""
+    return numbers_in(driver)[driver.app.screen.query_one(RowList).highlighted]
+
+
 async def test_cases_are_found_by_word_state_and_bike(
     open_app: Any, mower_shop: Workshop, book: CaseBook, demo: str
 ) -> None:
@@ -169,23 +181,20 @@ async def test_cases_are_found_by_word_state_and_bike(
     close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept))
     book.begin(Case(events=(Complained("vibration", "deck"),)), demo)
 
-    def shown(driver: Any) -> list[int]:
-        return [row.id for row in driver.app.screen._found.rows]
-
     async with open_app(mower_shop, open_store=lambda: book.store) as driver:
         await driver.press("c")
-        assert shown(driver) == [3, 2, 1]
+        assert numbers_in(driver) == [3, 2, 1]
         await driver.press("slash", *"cou")
-        assert shown(driver) == [1]
+        assert numbers_in(driver) == [1]
         await driver.press("escape", "s")
-        assert shown(driver) == [3, 1]
+        assert numbers_in(driver) == [3, 1]
         await driver.press("s")
-        assert shown(driver) == [2]
+        assert numbers_in(driver) == [2]
         assert "Cases, closed: 1" in driver.text()
         await driver.press("b")
         assert any("no bike that is kept" in words for words in driver.said)
         await driver.press("s", "home", "b")
-        assert shown(driver) == [3, 1]
+        assert numbers_in(driver) == [3, 1]
         assert "Cases, all, of Demo 250: 2" in driver.text()
         await driver.press("b", "down", "down", "enter")
         assert driver.screen == "JobCardScreen"
@@ -201,13 +210,13 @@ async def test_a_long_list_is_read_page_by_page(
         book.begin(Case(events=(Complained("no-start"),)))
     async with open_app(mower_shop, open_store=lambda: book.store) as driver:
         await driver.press("c")
-        assert len(driver.app.screen._found.rows) == 100
+        assert len(numbers_in(driver)) == 100
         assert "Cases, all: 130" in driver.text()
         await driver.press("end")
-        assert len(driver.app.screen._found.rows) == 130
-        assert driver.app.screen._marked().id == 31
+        assert len(numbers_in(driver)) == 130
+        assert marked_in(driver) == 31
         await driver.press("end")
-        assert driver.app.screen._marked().id == 1
+        assert marked_in(driver) == 1
 
 
 @pytest.mark.slow

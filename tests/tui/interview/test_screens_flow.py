@@ -21,7 +21,7 @@ async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
     """Pick from the plan, do it, say how the ride went; a new complaint can be added then."""
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter", "p", "2")
-        name = driver.app.screen._corrections[1]
+        name = driver.plan[1]
         await driver.press("d")
         assert driver.case.events[-1] == Corrected(name)
         assert driver.step.kind == "confirm"
@@ -42,7 +42,7 @@ async def test_a_correction_that_cannot_be_done_here_is_declined(
     """`x` on the plan records it."""
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter", "p")
-        name = driver.app.screen._corrections[0]
+        name = driver.plan[0]
         await driver.press("x")
         assert driver.case.events[-1] == Declined(name)
 
@@ -137,8 +137,7 @@ async def test_a_file_that_is_no_case_is_refused_in_words(
     async with open_app(mower_shop) as driver:
         await driver.press("o", "enter")
         assert driver.screen == "StartScreen"
-        messages = [notification.message for notification in driver.app._notifications]
-        assert any("case.yaml:2" in message and "no-such" in message for message in messages)
+        assert any("case.yaml:2" in words and "no-such" in words for words in driver.said)
 
 
 @pytest.mark.slow
@@ -175,11 +174,9 @@ async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Wor
 @pytest.mark.slow
 async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop: Workshop) -> None:
     """Every binding with a name, and every answer to the step; picking one does it."""
-    from tui.app.palette import CardActions
-
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter")
-        names = [name for name, _, _ in CardActions(driver.app.screen)._actions()]
+        names = await driver.palette()
         for words in ("Answer: Fresh", "Answer: Don't know", "Why this step", "Large targets",
                       "Dark or light", "Change an earlier answer", "Leave the program"):  # fmt: skip
             assert any(words in name for name in names), words

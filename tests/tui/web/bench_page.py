@@ -51,7 +51,7 @@ async def a_bench(*command: str, limits: Limits | None = None) -> AsyncIterator[
     listener = listen("127.0.0.1", 0)
     bench = Bench(f"http://127.0.0.1:{listener.getsockname()[1]}")
     server = PageServer(command or PROGRAM, Gate(bench.url, bench.links.append), limits or Limits())
-    runner = web.AppRunner(await server._make_app())
+    runner = web.AppRunner(await server.application())
     await runner.setup()
     await web.SockSite(runner, listener).start()
     try:

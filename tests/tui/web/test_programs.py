@@ -15,7 +15,6 @@ import pytest
 from aiohttp import WSMsgType
 
 from tests.tui.web.bench_page import PROGRAM, a_bench
-from tui.web import program as program_module
 from tui.web.program import BROKE, FULL, IDLE, MOVED, Program
 from tui.web.programs import AllInUse, Limits, Programs
 
@@ -159,21 +158,19 @@ async def test_what_nobody_uses_ends(new_shop: NewShop, alone: bool) -> None:
     assert page.code == (None if alone else IDLE)
 
 
-async def test_a_program_that_will_not_end_is_made_to(
-    new_shop: NewShop, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(program_module, "_ENDS_WITHIN", 0.2)
-    shop = new_shop(*STUBBORN)
+async def test_a_program_that_will_not_end_is_made_to(new_shop: NewShop) -> None:
+    shop = new_shop(*STUBBORN, ends=0.2)
     _, program = await shop.open()
     await shop.programs.end_all()
     assert program.has_ended
 
 
 async def test_a_server_that_is_broken_off_waits_for_no_program(new_shop: NewShop) -> None:
+    before = asyncio.all_tasks()
     page, program = await new_shop().open()
     await page.shows("pressed 0")
-    assert program._task is not None
-    program._task.cancel()
+    for task in asyncio.all_tasks() - before - {asyncio.current_task()}:
+        task.cancel()
     await page.until(lambda: program.has_ended)
     assert page.code == BROKE
 

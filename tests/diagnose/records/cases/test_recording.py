@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 import pytest
-from sqlalchemy.event import listens_for
+from sqlalchemy import Connection, Engine
+from sqlalchemy.event import listen, remove
 
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode, read_answer
 from diagnose.diagnosis import Workshop
@@ -47,6 +51,18 @@ def test_a_change_of_machine_is_taken_back_in_the_store_too(
     assert book.read(1).case == interview.case == Case(events=(Complained("no-start"),))
 
 
+@contextmanager
+def pages_at_most(count: int) -> Iterator[None]:
+    """A database that may not grow answers as one on a full disk does."""
+
+    def hold(connection: Connection) -> None:
+        connection.exec_driver_sql(f"PRAGMA max_page_count = {count}")
+
+    listen(Engine, "begin", hold)
+    yield
+    remove(Engine, "begin", hold)
+
+
 def test_on_a_full_disk_the_interview_stands_where_the_store_does(
     book: CaseBook, mower_shop: Workshop
 ) -> None:
@@ -57,15 +73,13 @@ def test_on_a_full_disk_the_interview_stands_where_the_store_does(
         for number in range(10_000):
             interview.add(Noted(f"{number} {'x' * 400}"))
 
-    # a database that may not grow answers as one on a full disk does
-    hold = listens_for(book.store._engine, "begin")
-    hold(lambda connection: connection.exec_driver_sql("PRAGMA max_page_count = 60"))
-    with pytest.raises(UnwritableStore, match="the disk is full"):
-        fill()
-    assert len(interview.case.events) > 20
-    assert book.read(1).case == interview.case
-    hold(lambda connection: connection.exec_driver_sql("PRAGMA max_page_count = 5000"))
-    interview.add(Noted("room again"))
+    with pages_at_most(60):
+        with pytest.raises(UnwritableStore, match="the disk is full"):
+            fill()
+        assert len(interview.case.events) > 20
+        assert book.read(1).case == interview.case
+    with pages_at_most(5000):
+        interview.add(Noted("room again"))
     assert book.read(1).case == interview.case
     check_everything(book.store, book.rules)
 

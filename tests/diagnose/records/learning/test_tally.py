@@ -12,6 +12,7 @@ import pytest
 
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
 from diagnose.diagnosis import Workshop
+from diagnose.findings.concluding import Findings
 from diagnose.records.cases import closing
 from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.cases.closing import close, relearn, reopen, weigh_closing
@@ -23,7 +24,13 @@ from diagnose.records.learning.lessons import (
     switch_learning,
     unreset_learning,
 )
-from diagnose.records.learning.tally import Tally, add_up, keep_tally, tally_in_use
+from diagnose.records.learning.tally import (
+    LESSONS_ADDED_UP,
+    Tally,
+    add_up,
+    keep_tally,
+    tally_in_use,
+)
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.shop import put_in_shop, read_shop
@@ -129,18 +136,18 @@ def test_lessons_taken_anew_with_another_content_void_the_sum(
 )
 def test_a_sum_that_cannot_be_read_is_made_anew(prove: Prove, store: Store, kept: str) -> None:
     prove("stale", "stale-fuel")
-    put_in_shop(store, tally._KEY, kept)
+    put_in_shop(store, LESSONS_ADDED_UP, kept)
     assert list(tally_in_use(store, "mower").machines) == ["stale-fuel"]
 
 
 def test_looking_writes_nothing(prove: Prove, store: Store, tmp_path: Path) -> None:
     prove("stale", "stale-fuel")
-    put_in_shop(store, tally._KEY, None)
+    put_in_shop(store, LESSONS_ADDED_UP, None)
     before = (tmp_path / "store.sqlite").read_bytes()
     assert tally_in_use(store, "mower") != Tally()
     assert (tmp_path / "store.sqlite").read_bytes() == before
     keep_tally(store, "mower")
-    assert tally._KEY in read_shop(store, (tally._KEY,))
+    assert LESSONS_ADDED_UP in read_shop(store, (LESSONS_ADDED_UP,))
 
 
 def test_a_case_reopened_while_lessons_are_taken_anew_teaches_nothing(
@@ -155,18 +162,19 @@ def test_a_case_reopened_while_lessons_are_taken_anew_teaches_nothing(
     first = prove("stale", "stale-fuel")
     prove("empty", "no-fuel")
     theirs = CaseBook(open_store(at_path(tmp_path / "store.sqlite"), clock), book.rules)
-    again = closing._lesson_again
+    conclude = mower_shop.model.findings.conclude
+    waiting = [first.id]
 
-    def meanwhile(workshop: Workshop, kept: KeptCase) -> Any:
-        if kept.id == first.id:
-            reopen(theirs, theirs.read(first.id))
+    def meanwhile(case: Case) -> Findings:
+        if waiting:
+            reopen(theirs, theirs.read(waiting.pop()))
             newer = theirs.begin(Case(events=(Complained("no-start"),)))
             for event in (Corrected("new-plug"), Rode("gone")):
                 newer = theirs.record(newer, newer.case.with_event(event))
             close(theirs, mower_shop, newer, weigh_closing(book.rules, newer))
-        return again(workshop, kept)
+        return conclude(case)
 
-    monkeypatch.setattr(closing, "_lesson_again", meanwhile)
+    monkeypatch.setattr(mower_shop.model.findings, "conclude", meanwhile)
     assert relearn(book, mower_shop) == 2
     assert [lesson.cause for lesson in read_lessons(store, "mower")] == ["no-fuel", "plug-worn"]
 

@@ -229,7 +229,7 @@ def test_an_older_schema_is_brought_up_to_date_with_a_backup_kept(
     with source.connect() as rows, engine.begin() as target:
         found.reflect(rows)
         for table in found.sorted_tables:
-            held = [dict(row._mapping) for row in rows.execute(table.select())]
+            held = [dict(row) for row in rows.execute(table.select()).mappings()]
             if held and table.name != "alembic_version":
                 target.execute(table.insert(), held)
     store = open_store(place, now)

@@ -13,7 +13,6 @@ from click.testing import CliRunner, Result
 from rules.problems import BadInput
 from tests import places
 from tui.cli.main import main
-from tui.cli.program import looks as self_check
 from tui.cli.program.looks import Seen, State, clock, room, rule_engine, see_all, terminal
 
 PACK = str(places.MOWER)
@@ -63,11 +62,8 @@ def test_a_pack_that_does_not_load_is_bad(edited_pack: object, tmp_path: Path) -
 
 
 @pytest.mark.parametrize("script", ["raise SystemExit('no such library')", "import os; os.abort()", "print([])"])  # fmt: skip
-def test_a_rule_engine_that_does_not_work_is_bad(
-    script: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(self_check, "_ENGINE", script)
-    (seen,) = rule_engine()
+def test_a_rule_engine_that_does_not_work_is_bad(script: str) -> None:
+    (seen,) = rule_engine(script)
     assert seen.state is State.BAD
     assert "pip install --force-reinstall" in seen.advice
 
@@ -84,11 +80,10 @@ def test_a_clock_that_cannot_be_right(tmp_path: Path) -> None:
     assert [s.state for s in clock(late, late + timedelta(minutes=1), tmp_path)] == [State.GOOD]
 
 
-def test_a_full_disk_is_bad(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_is_bad(tmp_path: Path) -> None:
     (seen,) = room(tmp_path / "not" / "there" / "yet")
     assert seen.state is State.GOOD
-    monkeypatch.setattr(self_check, "_LEAST_FREE", 10**18)
-    (seen,) = room(tmp_path)
+    (seen,) = room(tmp_path, least=10**18)
     assert seen.state is State.BAD
     assert "make room" in seen.advice
 
