@@ -5,7 +5,6 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +23,7 @@ from diagnose.diagnosis import Workshop
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store
+from tests.clocks import Ticking
 from tui.app import typeahead
 from tui.app.app import BadRideApp
 from tui.app.palette import CardActions
@@ -68,6 +68,11 @@ class Driver:
             name = key if len(key) > 1 or key.isalnum() else name_of(key)
             character = key if len(key) == 1 else key_to_character(name)
             self.app.post_message(events.Key(name, character))
+
+    async def burst(self, *keys: str) -> None:
+        """Keys without a look at the screen in between, then everything worked out."""
+        self.send(*keys)
+        await self.settle()
 
     async def write(self, text: str) -> None:
         """Type text."""
@@ -121,6 +126,10 @@ class Driver:
     def text(self) -> str:
         """What stands on the screen."""
         return "\n".join("".join(s.text for s in strip) for strip in self.strips())
+
+    def flat(self) -> str:
+        """The text of the screen, however it is broken into lines."""
+        return " ".join(self.text().replace("│", " ").split())
 
     def sent(self) -> str:
         """What reaches the terminal, past the last filter."""
@@ -190,17 +199,6 @@ def open_app() -> OpenApp:
             yield driver
 
     return opened
-
-
-class Ticking:
-    """A clock that goes on a minute whenever it is looked at."""
-
-    def __init__(self) -> None:
-        self.moment = datetime(2026, 5, 1, 8, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        self.moment += timedelta(minutes=1)
-        return self.moment
 
 
 @pytest.fixture

@@ -21,8 +21,8 @@ from diagnose.diagnosis import Workshop
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.store.store import Store
 from rules.problems import BadInput
+from tests.mower_bikes import memory_store, settable_shop, stock
 from tests.places import MOWER
-from tests.tui.bikes.bike_bench import memory_store, settable_shop, stock
 from tests.tui.conftest import Driver, OpenApp
 from tui.app.themes import LIGHT
 

@@ -25,8 +25,8 @@ from diagnose.records.store.store import Store
 from diagnose.training.records.trainee_book import TraineeBook
 from rules.loading.loader import OFFROAD, WORKED_CASES
 from rules.problems import BadInput
+from tests.mower_bikes import settable_shop, stock
 from tests.places import MOWER
-from tests.tui.bikes.bike_bench import settable_shop, stock
 from tests.tui.conftest import Driver
 from tui.app.typeahead import MOST_PASTED
 from tui.dialogs.pick import PickScreen

@@ -11,7 +11,8 @@ from diagnose.records.bikes.bike_input import read_facts, read_figure, read_sett
 from diagnose.records.bikes.bike_journal import BikeEntry
 from diagnose.records.bikes.comparing import differences
 from rules.rulebase import RuleBase
-from tests.tui.bikes.bike_bench import TODAY, settable_pack
+from tests.clocks import TODAY
+from tests.mower_bikes import settable_pack
 from tui.bikes.aims import on_record, way_back
 from tui.bikes.bike_lines import difference_lines
 from tui.interview.telling import bike_line

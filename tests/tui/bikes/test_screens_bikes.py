@@ -22,7 +22,8 @@ from diagnose.records.store.problems import UnwritableStore
 from diagnose.records.store.store import Store
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
-from tests.tui.bikes.bike_bench import TODAY, Clock, memory_store, settable_shop, stock
+from tests.clocks import TODAY, Standing
+from tests.mower_bikes import memory_store, settable_shop, stock
 from tui.widgets.action_pad import ActionPad
 from tui.widgets.key_button import KeyButton
 
@@ -60,21 +61,10 @@ def on_bikes(open_app: Any, shop: Workshop, store: Store) -> OnBikes:
     @asynccontextmanager
     async def opened(*keys: str, **options: Any) -> AsyncIterator[Any]:
         async with open_app(shop, open_store=lambda: store, **options) as driver:
-            await burst(driver, "b", *keys)
+            await driver.burst("b", *keys)
             yield driver
 
     return opened
-
-
-async def burst(driver: Any, *keys: str) -> None:
-    """Keys in one burst, then everything worked out."""
-    driver.send(*keys)
-    await driver.settle()
-
-
-def flat(driver: Any) -> str:
-    """The text of the screen, however it is broken."""
-    return " ".join(driver.text().replace("│", " ").split())
 
 
 def told(driver: Any) -> str:
@@ -96,13 +86,13 @@ async def test_the_list_narrows_as_you_type_and_hides_what_is_archived(
         assert NAME in driver.text()
         assert "Other 125" in driver.text()
         assert "Old one" not in driver.text()
-        await burst(driver, "/", *"12")
+        await driver.burst("/", *"12")
         assert NAME not in driver.text()
-        await burst(driver, "escape")
+        await driver.burst("escape")
         assert NAME in driver.text()
-        await burst(driver, "z")
+        await driver.burst("z")
         assert "Old one (archived)" in driver.text()
-        await burst(driver, "escape")
+        await driver.burst("escape")
         assert driver.screen == "StartScreen"
 
 
@@ -114,12 +104,12 @@ async def test_why_no_bike_is_shown_is_said(
     async with on_bikes("/", *"xyz") as driver:
         assert "No such bike. a adds one" in driver.text()
         book.archive(NAME)
-        await burst(driver, "escape", "escape", "b")
+        await driver.burst("escape", "escape", "b")
         assert "All are archived. a adds one" in driver.text()
         assert "1 archived (z)" in driver.text()
     empty = memory_store()
     async with open_app(shop, open_store=lambda: empty) as driver:
-        await burst(driver, "b")
+        await driver.burst("b")
         assert "No bike yet. a adds one" in driver.text()
         assert "No such bike" not in driver.text()
 
@@ -141,7 +131,7 @@ async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
         assert driver.app.bench.kept.bike == NAME
         driver.app.ticked[NAME] = {"tyre"}
         driver.app.back_to_start()
-        await burst(driver, "b", "e", "enter", *["backspace"] * len(NAME), *"Red one", "enter", "k")
+        await driver.burst("b", "e", "enter", *["backspace"] * len(NAME), *"Red one", "enter", "k")
         assert [row.name for row in book.rows()] == ["Red one"]
         assert driver.app.bike.name == "Red one"
         assert driver.app.ticked == {"Red one": {"tyre"}}
@@ -161,11 +151,11 @@ async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
 async def test_a_pressure_noted_before_the_ride_is_known_to_the_case(on_bikes: OnBikes) -> None:
     """It is offered with its day, and struck out where it is no longer so."""
     async with on_bikes("enter", "l", "down", "down", "n", *"0.8 bar", "enter") as driver:
-        await burst(driver, "escape", "n")
+        await driver.burst("escape", "n")
         assert driver.screen == "KnownScreen"
         assert "Tyre pressure: 0.8 bar" in driver.text()
         assert "changes by itself, noted 2026-05-20; today" in driver.text()
-        await burst(driver, "enter", "1", "enter")
+        await driver.burst("enter", "1", "enter")
         known = standing(driver.case).answers
         assert known["tyre-gauge"].reading == Quantity(0.8, "bar")
 
@@ -176,13 +166,13 @@ async def test_a_pressure_noted_before_the_ride_is_known_to_the_case(on_bikes: O
 async def test_a_bike_is_added_by_keys(on_bikes: OnBikes, book: BikeBook) -> None:
     """Name, use, kind, a figure with where it was read, a baseline; then it is in the store."""
     async with on_bikes("a", "enter", *"New 1", "enter") as driver:
-        await burst(driver, "down", "enter", *"woods", "enter")
-        await burst(driver, "down", "enter", "2")
-        await burst(driver, "2", "/", *"tyre", "enter", *"0,9 bar", "enter")
-        assert "Say where it was read" in flat(driver)
-        await burst(driver, *"page 4", "enter", "3", "enter", *"5 clicks", "enter")
+        await driver.burst("down", "enter", *"woods", "enter")
+        await driver.burst("down", "enter", "2")
+        await driver.burst("2", "/", *"tyre", "enter", *"0,9 bar", "enter")
+        assert "Say where it was read" in driver.flat()
+        await driver.burst(*"page 4", "enter", "3", "enter", *"5 clicks", "enter")
         assert len(book.rows()) == 1
-        await burst(driver, "k")
+        await driver.burst("k")
         assert driver.screen == "BikesScreen"
         bike = book.read("New 1")
         assert (bike.use, bike.traits) == ("woods", {"engine": "electric"})
@@ -195,13 +185,13 @@ async def test_a_bike_is_added_by_keys(on_bikes: OnBikes, book: BikeBook) -> Non
 async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: BikeBook) -> None:
     """The form stays, says what it was and what would do, and takes the right one."""
     async with on_bikes("e", "/", *"tyre", "enter") as driver:
-        await burst(driver, *"13 kg", "enter")
-        assert "'13 kg' is a mass; give a pressure (psi, Pa, bar, kPa)" in flat(driver)
-        await burst(driver, *["backspace"] * 5, *"15 psi", "enter")
-        assert "Say where it was read" in flat(driver)
-        await burst(driver, *"page 9", "enter")
-        assert "> Tyre pressure: 15 psi (page 9)" in flat(driver)
-        await burst(driver, "escape", "k")
+        await driver.burst(*"13 kg", "enter")
+        assert "'13 kg' is a mass; give a pressure (psi, Pa, bar, kPa)" in driver.flat()
+        await driver.burst(*["backspace"] * 5, *"15 psi", "enter")
+        assert "Say where it was read" in driver.flat()
+        await driver.burst(*"page 9", "enter")
+        assert "> Tyre pressure: 15 psi (page 9)" in driver.flat()
+        await driver.burst("escape", "k")
         assert str(book.read(NAME).targets["tyre-pressure"].quantity) == "15 psi"
 
 
@@ -210,10 +200,10 @@ async def test_a_bike_without_a_name_is_asked_for_it(on_bikes: OnBikes, book: Bi
     """A name that is taken is refused in words, and nothing typed is lost."""
     async with on_bikes("a", "/", *"closed", "enter", *"5", "enter", "k") as driver:
         assert "What is the bike called?" in driver.text()
-        await burst(driver, *"demo 250", "enter")
+        await driver.burst(*"demo 250", "enter")
         assert driver.screen == "BikeScreen"
         assert "there is a bike 'Demo 250' already" in driver.text()
-        await burst(driver, "n", *"Mine", "enter", "k")
+        await driver.burst("n", *"Mine", "enter", "k")
         assert "lever-clicks" in book.read("Mine").baseline
 
 
@@ -223,9 +213,9 @@ async def test_changes_are_not_dropped_unasked(on_bikes: OnBikes, book: BikeBook
     before = book.read(NAME)
     async with on_bikes("e", "3", "enter", *"5", "enter", "escape") as driver:
         assert "changes that are not kept yet" in driver.text()
-        await burst(driver, "escape")
+        await driver.burst("escape")
         assert driver.screen == "BikeScreen"
-        await burst(driver, "t", "escape")
+        await driver.burst("t", "escape")
         assert driver.screen == "BikesScreen"
         assert book.read(NAME) == before
 
@@ -238,13 +228,13 @@ async def test_an_edit_never_overwrites_another_terminals(
     async with on_bikes("e", "/", *"closed", "enter", *"5", "enter") as driver:
         book.append(NAME, [read_facts(rules, ["size=large"], "mud")])
         book.append(NAME, [read_setting(rules, "lever-clicks=2", TODAY, baseline=True)])
-        await burst(driver, "k")
-        words = flat(driver)
+        await driver.burst("k")
+        words = driver.flat()
         assert "Another terminal has changed this bike" in words
         assert "Changed on both sides: Lever, clicks out from closed" in words
         assert "Ridden on and for: mud" in words
         assert "> Lever, clicks out from closed: 5 clicks" in words
-        await burst(driver, "k")
+        await driver.burst("k")
         bike = book.read(NAME)
         assert (bike.use, bike.traits["size"]) == ("mud", "large")
         assert str(bike.baseline["lever-clicks"].answer.reading) == "5 clicks"
@@ -261,7 +251,7 @@ async def test_a_search_keeps_headings_and_the_next_begins_empty(on_bikes: OnBik
             "Baseline: how it should stand",
             "Tyre pressure: 0.9 bar  (2026-04-10)",
         ]
-        await burst(driver, "down", "/", *"lever")
+        await driver.burst("down", "/", *"lever")
         assert "Lever, clicks out from closed" in driver.text()
         assert "Tyre pressure" not in driver.text()
 
@@ -269,7 +259,7 @@ async def test_a_search_keeps_headings_and_the_next_begins_empty(on_bikes: OnBik
 async def test_a_section_may_be_empty(open_app: Any, mower_shop: Workshop) -> None:
     """This machine has nothing to set and no figures; the keys to them do nothing."""
     async with open_app(mower_shop) as driver:
-        await burst(driver, "b", "a", "down", "down", "enter", "2", "2", "3")
+        await driver.burst("b", "a", "down", "down", "enter", "2", "2", "3")
         assert driver.screen == "BikeScreen"
         assert "Electric motor" in driver.text()
 
@@ -285,7 +275,7 @@ async def test_the_page_says_what_takes_each_setting_back(on_bikes: OnBikes) -> 
         title, values = row.split("  ", 1)
         assert title.strip() == "Lever, clicks out from closed"
         assert values.split() == ["6", "clicks", "4", "clicks", "2", "clicks", "more"]
-        assert "too soft" in flat(driver)
+        assert "too soft" in driver.flat()
         assert lines.index(row) < next(n for n, ln in enumerate(lines) if "Tyre pressure" in ln)
 
 
@@ -297,16 +287,16 @@ async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
     book.add("Other 125", [])
     async with on_bikes("down", "enter", "c", *"tyre", "enter", *"15 psi", "enter") as driver:
         assert book.read("Other 125").baseline == {}
-        await burst(driver, "3")
+        await driver.burst("3")
         assert "Tyre pressure: 15 psi" in driver.text()
         assert "15 psi, baseline" not in driver.text()
-        await burst(driver, "c", *"tyre", "enter", *"1.1 bar", "enter", "1")
+        await driver.burst("c", *"tyre", "enter", *"1.1 bar", "enter", "1")
         row = next(line for line in driver.text().splitlines() if "1.1 bar" in line)
         assert row.split()[2:] == ["-", "1.1", "bar", "-"]
-        await burst(driver, "c", *"tyre", "enter", *"0.9 bar", "down", "space", "enter")
-        await burst(driver, "c", *"tyre", "enter", *"15 psi", "enter")
+        await driver.burst("c", *"tyre", "enter", *"0.9 bar", "down", "space", "enter")
+        await driver.burst("c", *"tyre", "enter", *"15 psi", "enter")
         assert "0.13 bar less" in driver.text()
-        await burst(driver, "3")
+        await driver.burst("3")
         assert "Tyre pressure: 0.9 bar, baseline" in driver.text()
 
 
@@ -316,26 +306,26 @@ async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> No
     async with on_bikes("enter") as driver:
         assert "1 figure by the manual" in driver.text()
         assert "rules of thumb" not in driver.text()
-        await burst(driver, "c", *"tyre", "enter", *"0.8 bar", "enter")
-        assert "1.4 psi more" in flat(driver)
+        await driver.burst("c", *"tyre", "enter", *"0.8 bar", "enter")
+        assert "1.4 psi more" in driver.flat()
 
 
 @pytest.mark.slow
 async def test_a_change_is_logged_and_taken_back(on_bikes: OnBikes, book: BikeBook) -> None:
     """The journal keeps that it was there."""
     async with on_bikes("enter", "c", *"lever", "enter", *"3", "enter") as driver:
-        assert "3 clicks more" in flat(driver)
+        assert "3 clicks more" in driver.flat()
         grown = book.read(NAME)
         assert str(grown.now["lever-clicks"].answer.reading) == "3 clicks"
-        await burst(driver, "u")
-        assert "Take back? 2026-05-20 Lever, clicks out from closed: 3 clicks" in flat(driver)
-        await burst(driver, "n")
+        await driver.burst("u")
+        assert "Take back? 2026-05-20 Lever, clicks out from closed: 3 clicks" in driver.flat()
+        await driver.burst("n")
         assert book.read(NAME).version == grown.version
-        await burst(driver, "u", "y")
+        await driver.burst("u", "y")
         after = book.read(NAME)
         assert str(after.now["lever-clicks"].answer.reading) == "4 clicks"
         assert after.version == grown.version + 1
-        assert "2 clicks more" in flat(driver)
+        assert "2 clicks more" in driver.flat()
 
 
 @pytest.mark.slow
@@ -345,7 +335,7 @@ async def test_any_entry_can_be_taken_back_from_the_history(
     """Enter on its line; a figure is not taken back there."""
     async with on_bikes("enter", "3", "enter", "y") as driver:
         assert book.read(NAME).total_hours == 8
-        await burst(driver, "end", "enter")
+        await driver.burst("end", "enter")
         assert "A figure is changed with e" in told(driver)
 
 
@@ -353,18 +343,18 @@ async def test_any_entry_can_be_taken_back_from_the_history(
 async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book: BikeBook) -> None:
     """A meter that has gone back is asked about."""
     async with on_bikes("enter", "r", "enter") as driver:
-        assert "one of both" in flat(driver)
-        await burst(driver, *"60", "enter")
-        assert "'60': a ride has more than 0 and at most 24 hours" in flat(driver)
-        await burst(driver, "backspace", "backspace", *"90 min", "enter")
+        assert "one of both" in driver.flat()
+        await driver.burst(*"60", "enter")
+        assert "'60': a ride has more than 0 and at most 24 hours" in driver.flat()
+        await driver.burst("backspace", "backspace", *"90 min", "enter")
         assert book.read(NAME).total_hours == 11.5
-        await burst(driver, "r", *"23", "enter")
-        assert "1.5 h are logged for 2026-05-20 already" in flat(driver)
-        await burst(driver, "escape", "r", "down", *"30", "enter")
+        await driver.burst("r", *"23", "enter")
+        assert "1.5 h are logged for 2026-05-20 already" in driver.flat()
+        await driver.burst("escape", "r", "down", *"30", "enter")
         assert book.read(NAME).total_hours == 30
-        await burst(driver, "r", "down", *"2", "enter")
-        assert "less than the 30 h of" in flat(driver)
-        await burst(driver, "down", "space", "enter")
+        await driver.burst("r", "down", *"2", "enter")
+        assert "less than the 30 h of" in driver.flat()
+        await driver.burst("down", "space", "enter")
         assert book.read(NAME).rides[-1].new_meter
         assert book.read(NAME).rides[-1].meter == 2
 
@@ -373,11 +363,11 @@ async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book
 async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeBook) -> None:
     """And one that is no date; then the ride is logged for the day given."""
     async with on_bikes("enter", "r", *"1", "down", "down", "down") as driver:
-        await burst(driver, "ctrl+u", *"20260521", "enter")
-        assert "has not come yet; today is 2026-05-20" in flat(driver)
-        await burst(driver, "ctrl+u", *"last week", "enter")
-        assert "'last week' is not a date; write it like 2026-05-20" in flat(driver)
-        await burst(driver, "ctrl+u", *"20260518", "enter")
+        await driver.burst("ctrl+u", *"20260521", "enter")
+        assert "has not come yet; today is 2026-05-20" in driver.flat()
+        await driver.burst("ctrl+u", *"last week", "enter")
+        assert "'last week' is not a date; write it like 2026-05-20" in driver.flat()
+        await driver.burst("ctrl+u", *"20260518", "enter")
         assert TODAY - timedelta(days=2) in {ride.on for ride in book.read(NAME).rides}
 
 
@@ -391,11 +381,11 @@ async def test_what_is_due_has_a_date_and_starts_from_nought(
     async with on_bikes("enter", "2") as driver:
         assert "2026-06-25" in driver.text()
         book.append(NAME, [read_ride(Bike(NAME), "24 h", None, TODAY, new_meter=False, why="")])
-        await burst(driver, "s")
+        await driver.burst("s")
         assert "Which service was done?" in driver.text()
-        await burst(driver, "1", "enter")
+        await driver.burst("1", "enter")
         assert [s.on for s in book.read(NAME).services] == [on, TODAY]
-        assert "DUE" not in flat(driver).replace("DUE NOW: 0", "")
+        assert "DUE" not in driver.flat().replace("DUE NOW: 0", "")
 
 
 @pytest.mark.slow
@@ -403,11 +393,11 @@ async def test_a_service_that_has_run_out_is_said(on_bikes: OnBikes, book: BikeB
     """On the page and before a ride; Enter on its row logs it."""
     book.append(NAME, [ServiceEntry(clock="months-belt", on=TODAY - timedelta(days=900))])
     async with on_bikes("enter") as driver:
-        assert "DUE NOW: 1 of 2 services have run out" in flat(driver)
-        await burst(driver, "l")
-        assert "SERVICE DUE: months since the belt was new" in flat(driver)
-        await burst(driver, "escape", "2", "enter", "enter")
-        assert "Next service about" in flat(driver)
+        assert "DUE NOW: 1 of 2 services have run out" in driver.flat()
+        await driver.burst("l")
+        assert "SERVICE DUE: months since the belt was new" in driver.flat()
+        await driver.burst("escape", "2", "enter", "enter")
+        assert "Next service about" in driver.flat()
 
 
 async def test_what_another_terminal_adds_is_shown_too(
@@ -416,7 +406,7 @@ async def test_what_another_terminal_adds_is_shown_too(
     """Nothing of either is lost."""
     async with on_bikes("enter", "r", *"1") as driver:
         book.append(NAME, [read_setting(rules, "tyre-gauge=14 psi", TODAY)])
-        await burst(driver, "enter")
+        await driver.burst("enter")
         assert "Another terminal has added 1" in told(driver)
         assert "14 psi" in driver.text()
         bike = book.read(NAME)
@@ -432,7 +422,7 @@ async def test_a_case_of_the_bike_is_opened_from_its_page(
     CaseBook(store, rules).begin(Case({}, {}, (Complained("no-start"),)), NAME)
     async with on_bikes("enter", "4") as driver:
         assert "Will not start" in driver.text()
-        await burst(driver, "enter")
+        await driver.burst("enter")
         assert driver.screen == "JobCardScreen"
         assert driver.case.events == (Complained("no-start"),)
 
@@ -442,7 +432,7 @@ async def test_archived_and_brought_back(on_bikes: OnBikes, book: BikeBook) -> N
     async with on_bikes("enter", "x") as driver:
         assert book.read(NAME).archived
         assert "(archived; x brings it back)" in driver.text()
-        await burst(driver, "x")
+        await driver.burst("x")
         assert not book.read(NAME).archived
 
 
@@ -454,9 +444,9 @@ async def test_a_bike_goes_to_a_file_and_comes_back_under_another_name(
     monkeypatch.chdir(tmp_path)
     async with on_bikes("enter", "f", "enter") as driver:
         assert (tmp_path / "demo-250.yaml").exists()
-        await burst(driver, "f", *"bike.yaml", "enter", "escape", "i", "enter")
-        assert "there is a bike 'Demo 250' already" in flat(driver)
-        await burst(driver, *"Twin", "enter")
+        await driver.burst("f", *"bike.yaml", "enter", "escape", "i", "enter")
+        assert "there is a bike 'Demo 250' already" in driver.flat()
+        await driver.burst(*"Twin", "enter")
         assert "Twin" in driver.text()
     one, two = book.read(NAME), book.read("Twin")
     assert (two.use, two.traits, two.total_hours) == (one.use, one.traits, one.total_hours)
@@ -474,7 +464,7 @@ async def test_a_file_that_is_no_bike_is_refused_in_words(
     async with on_bikes("i", *"bad.yaml", "enter") as driver:
         assert "bad.yaml:4" in told(driver)
         assert "steam" in told(driver)
-        await burst(driver, "i", *"none.yaml", "enter")
+        await driver.burst("i", *"none.yaml", "enter")
         assert "none.yaml" in told(driver)
         assert driver.screen == "BikesScreen"
 
@@ -490,12 +480,12 @@ async def test_a_store_that_takes_nothing_is_said_and_the_screen_stays(
 
     async with on_bikes("enter") as driver:
         monkeypatch.setattr(BikeBook, "append", full)
-        await burst(driver, "r", *"1", "enter")
+        await driver.burst("r", *"1", "enter")
         assert "the disk is full" in told(driver)
         assert "Kept" not in told(driver)
         assert driver.screen == "BikePage"
         monkeypatch.undo()
-        await burst(driver, "r", *"1", "enter")
+        await driver.burst("r", *"1", "enter")
         assert book.read(NAME).total_hours == 11
 
 
@@ -507,16 +497,16 @@ async def test_the_list_before_a_ride_is_ticked_off(on_bikes: OnBikes, book: Bik
     """Ticks stay while the program runs, and go when a ride is logged."""
     async with on_bikes("enter", "l") as driver:
         assert "before a ride: 3 of 3 still to look at" in driver.text()
-        await burst(driver, "space", "down", "space")
+        await driver.burst("space", "down", "space")
         assert "1 of 3 still" in driver.text()
         assert driver.text().count("[x]") == 2
-        await burst(driver, "space")
+        await driver.burst("space")
         assert "2 of 3 still" in driver.text()
-        await burst(driver, "escape", "l")
+        await driver.burst("escape", "l")
         assert "2 of 3 still" in driver.text()
-        await burst(driver, "escape", "r", "escape", "l")
+        await driver.burst("escape", "r", "escape", "l")
         assert "2 of 3 still" in driver.text()
-        await burst(driver, "escape", "r", *"1", "enter", "l")
+        await driver.burst("escape", "r", *"1", "enter", "l")
         assert "3 of 3 still" in driver.text()
 
 
@@ -527,10 +517,10 @@ async def test_a_reading_noted_before_a_ride_is_kept_with_its_day(
     async with on_bikes("enter", "l") as driver:
         lines = [line for line in driver.text().splitlines() if "[ ]" in line]
         at = next(n for n, line in enumerate(lines) if "Plug gap" in line)
-        await burst(driver, *["down"] * at, "n", *"0.8", "enter")
+        await driver.burst(*["down"] * at, "n", *"0.8", "enter")
         setting = book.read(NAME).now["plug-gap-reading"]
         assert (str(setting.answer.reading), setting.on) == ("0.8 mm", TODAY)
-        assert "0.8 mm (2026-05-20); every 10 h" in flat(driver)
+        assert "0.8 mm (2026-05-20); every 10 h" in driver.flat()
 
 
 @pytest.mark.slow
@@ -538,7 +528,7 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
     """By the bands of the pack; what is ticked off later was put right since."""
-    clock = Clock()
+    clock = Standing()
     store = open_memory(clock)
     figure = read_figure(offroad_shop.rules, "front-tyre-pressure=0.9 bar", "page 4", TODAY)
     BikeBook(store).add("Off", [figure])
@@ -548,21 +538,21 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
         return next(line for line in lines if "Front tyre pressure" in line)
 
     async with open_app(offroad_shop, open_store=lambda: store) as driver:
-        await burst(driver, "b", "enter", "l", "down", "n", *"0.8 bar", "enter")
+        await driver.burst("b", "enter", "l", "down", "n", *"0.8 bar", "enter")
         assert row(driver).startswith("[x]     ", 1)
         assert "0.8 bar, should be 0.9 bar" in row(driver)
         assert "OFF:" not in driver.text()
-        await burst(driver, "n", *"0.5 bar", "enter")
+        await driver.burst("n", *"0.5 bar", "enter")
         assert row(driver).startswith("[x] OFF ", 1)
         assert "0.5 bar, should be 0.9 bar" in row(driver)
         assert "OFF: 0.5 bar, should be 0.9 bar." in driver.text()
-        await burst(driver, "space")
+        await driver.burst("space")
         assert row(driver).startswith("[ ] DUE ", 1)
     clock.moment += timedelta(days=1)
     async with open_app(offroad_shop, open_store=lambda: store) as driver:
-        await burst(driver, "b", "enter", "l", "down")
+        await driver.burst("b", "enter", "l", "down")
         assert "last 0.5 bar, should be 0.9 bar (2026-0" in row(driver)
-        await burst(driver, "space")
+        await driver.burst("space")
         assert row(driver).startswith("[x]     ", 1)
         assert "should be" not in row(driver)
 
@@ -573,10 +563,10 @@ async def test_cautions_stand_with_the_line_and_before_its_steps(on_bikes: OnBik
     async with on_bikes("enter", "l") as driver:
         lines = [line for line in driver.text().splitlines() if "[ ]" in line]
         at = next(n for n, line in enumerate(lines) if "Tyre pressure cold" in line)
-        await burst(driver, *["down"] * at)
-        assert "CAUTION: Pull the plug lead off before you touch the blade." in flat(driver)
-        await burst(driver, "w")
-        words = flat(driver)
+        await driver.burst(*["down"] * at)
+        assert "CAUTION: Pull the plug lead off before you touch the blade." in driver.flat()
+        await driver.burst("w")
+        words = driver.flat()
         assert words.index("CAUTION: Pull the plug") < words.index("1. Swap it.")
         assert "1. Read it cold." in words
         assert "Source:" in words
@@ -593,7 +583,7 @@ async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
     CaseBook(store, rules).begin(Case({}, {}, (Complained("no-start"),)), NAME)
     async with on_bikes("enter", "4", "enter", "g", "b") as driver:
         assert driver.screen == "BikeScreen"
-        await burst(driver, "home", "down", "down", "enter", "2", "k")
+        await driver.burst("home", "down", "down", "enter", "2", "k")
         assert driver.screen == "InterviewScreen"
         assert driver.case.machine["engine"] == "electric"
         assert book.read(NAME).traits["engine"] == "electric"
@@ -605,10 +595,10 @@ async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
 ) -> None:
     """Without a name nothing is kept of it; with one it is."""
     async with open_app(shop, open_store=lambda: store) as driver:
-        await burst(driver, "n", "1", "enter", "b", "home", "down", "down", "enter", "2", "k")
+        await driver.burst("n", "1", "enter", "b", "home", "down", "down", "enter", "2", "k")
         assert driver.case.machine == {"engine": "electric"}
         assert len(book.rows()) == 1
-        await burst(driver, "b", "n", *"Named", "enter", "k")
+        await driver.burst("b", "n", *"Named", "enter", "k")
         assert book.read("Named").traits == {"engine": "electric"}
 
 
@@ -627,7 +617,7 @@ async def test_everything_fits(on_bikes: OnBikes, size: tuple[int, int], large: 
             "c", "escape", "l", "w", "escape")  # fmt: skip
     async with on_bikes(size=size, large=large) as driver:
         for key in walk:
-            await burst(driver, *([key] if key else []))
+            await driver.burst(*([key] if key else []))
             screen = driver.app.screen
             assert (screen.max_scroll_x, screen.max_scroll_y) == (0, 0), (key, driver.screen)
             footer = screen.query_one("Footer")
@@ -657,7 +647,7 @@ async def test_every_button_does_what_its_key_does(on_bikes: OnBikes) -> None:
     )
     async with on_bikes() as driver:
         for keys, label, leads_to in walk:
-            await burst(driver, *keys)
+            await driver.burst(*keys)
             screen = driver.app.screen
             for does in screen.query_one(ActionPad).does:
                 active = screen.active_bindings[names.get(does.key, does.key)]
@@ -687,7 +677,7 @@ async def test_the_palette_reaches_every_setting_and_bike(on_bikes: OnBikes) -> 
     async with on_bikes() as driver:
         names = await driver.palette()
         assert f"Look at: {NAME}" in names
-        await burst(driver, "enter")
+        await driver.burst("enter")
         names = await driver.palette()
         assert "Note: Lever, clicks out from closed" in names
         assert any("Log a ride's hours" in name for name in names)

@@ -29,11 +29,6 @@ def headless(*values: str) -> dict[str, Any]:
     return dict(end)
 
 
-def flat(driver: Any) -> str:
-    """The text of the screen, however it is broken."""
-    return " ".join(driver.text().split())
-
-
 @pytest.fixture
 def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
     """What only the ranges hang on is not waited for."""
@@ -43,12 +38,6 @@ def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(Reckoner, "thorough", rough)
     monkeypatch.setattr("tui.harshness.harsh.PAUSE", 0.0)
-
-
-async def type_ahead(driver: Any, *keys: str) -> None:
-    """Keys in one burst, then everything worked out."""
-    driver.send(*keys)
-    await driver.settle()
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
@@ -72,16 +61,16 @@ async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up
 ) -> None:
     """Where something is below 0; elsewhere the room is the curve's."""
     async with open_app(offroad_shop) as driver:
-        await type_ahead(driver, "t", *["right"] * 4, "down", *["left"] * 4)
+        await driver.burst("t", *["right"] * 4, "down", *["left"] * 4)
         assert "add up" not in driver.text()
-        await type_ahead(driver, *["right"] * 12)
+        await driver.burst(*["right"] * 12)
         lines = driver.text().splitlines()
         told = next(n for n, line in enumerate(lines) if "Shares above 0 % add up to" in line)
         assert "Trapped air" in lines[told - 1]
         assert "below 0 % is softer" in lines[told]
         assert "-" in next(line for line in lines if "Compression" in line).split("*")[1]
-        await type_ahead(driver, "w")
-        assert "for each share by itself, so ranges do not add up" in flat(driver)
+        await driver.burst("w")
+        assert "for each share by itself, so ranges do not add up" in driver.flat()
 
 
 @pytest.mark.slow
@@ -90,9 +79,9 @@ async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
     async with open_app(offroad_shop) as driver:
-        await type_ahead(driver, "t", "m", *"0.9 bar", "enter", "enter")
-        assert "A figure in bar, or with its unit: Pa, kPa, psi." in flat(driver)
-        await type_ahead(driver, *"1,2", "enter")
+        await driver.burst("t", "m", *"0.9 bar", "enter", "enter")
+        assert "A figure in bar, or with its unit: Pa, kPa, psi." in driver.flat()
+        await driver.burst(*"1,2", "enter")
         text = driver.text()
         assert "1.2 bar" in text
         assert "upright: 1.2 bar" in text
@@ -108,8 +97,8 @@ async def test_arrows_typed_ahead_end_at_what_the_command_says(
     """One burst: four psi up, two clicks in, ten mm of gap; every number is the command's."""
     async with open_app(offroad_shop, size=(200, 60)) as driver:
         keys = ["right"] * 4 + ["down", "left", "left"] + ["down"] * 3 + ["right"] * 2
-        await type_ahead(driver, "t", *keys)
-        text = flat(driver)
+        await driver.burst("t", *keys)
+        text = driver.flat()
     front = headless("--front-tyre", "16.5 psi", "--fork-compression", "10", "--front-gap", "20 mm")
     assert f"All 5 obstacles: {front['tyre_or_damping']}" in text
     edge = next(item for item in front["obstacles"] if item["obstacle"] == "square edge")
@@ -154,21 +143,21 @@ async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
 ) -> None:
     """Typed, stepped past a stop, and impossible only together with the bike."""
     async with open_app(offroad_shop) as driver:
-        await type_ahead(driver, "t", "enter", *"soft", "enter")
-        assert "'soft' is not a number with a unit" in flat(driver)
-        await type_ahead(driver, *["backspace"] * 4, *"9 mm", "enter")
-        assert "give a pressure" in flat(driver)
-        await type_ahead(driver, *["backspace"] * 4, *"1.2 bar", "enter")
+        await driver.burst("t", "enter", *"soft", "enter")
+        assert "'soft' is not a number with a unit" in driver.flat()
+        await driver.burst(*["backspace"] * 4, *"9 mm", "enter")
+        assert "give a pressure" in driver.flat()
+        await driver.burst(*["backspace"] * 4, *"1.2 bar", "enter")
         assert driver.screen == "HarshScreen"
         assert "1.2 bar" in driver.text()
-        await type_ahead(driver, "down", *["left"] * 13)
-        assert "it must be between 0 and 60 clicks" in flat(driver)
+        await driver.burst("down", *["left"] * 13)
+        assert "it must be between 0 and 60 clicks" in driver.flat()
         assert "0 clicks" in driver.text()
-        await type_ahead(driver, *["down"] * 4, "enter", *"2 mm", "enter")
-        text = flat(driver)
+        await driver.burst(*["down"] * 4, "enter", *"2 mm", "enter")
+        text = driver.flat()
         assert "Cannot be: the sag given puts this end" in text
         assert "makes" not in text
-        await type_ahead(driver, "n")
+        await driver.burst("n")
         assert "Cannot be" not in driver.text()
 
 
@@ -177,19 +166,19 @@ async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
 async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: Workshop) -> None:
     """Each end keeps its values; the manual's figure loses its mark and gets it back."""
     async with open_app(offroad_shop) as driver:
-        await type_ahead(driver, "t", "right", "m", *"13.5", "enter")
-        text = flat(driver)
+        await driver.burst("t", "right", "m", *"13.5", "enter")
+        text = driver.flat()
         assert "13.5 psi 13.5 psi Compression" in text
         assert "Neither: by what was measured" in text
-        await type_ahead(driver, "t", "f")
+        await driver.burst("t", "f")
         assert "Rear, on a square edge" in driver.text()
         assert "Nothing measured at this end" in driver.text()
-        await type_ahead(driver, "f", "o", "3")
-        text = flat(driver)
+        await driver.burst("f", "o", "3")
+        text = driver.flat()
         assert "Front, on braking bumps: tyre or damping?" in text
         assert "13.5 psi 12.5 psi *" in text
         assert "On braking bumps: " in text
-        await type_ahead(driver, "n")
+        await driver.burst("n")
         assert "Nothing measured at this end" in driver.text()
 
 
@@ -207,18 +196,18 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
         driver.app.push_screen(InterviewScreen())
         driver.app.reassess()
         await driver.settle()
-        await type_ahead(driver, "t", "left", "left")
+        await driver.burst("t", "left", "left")
         assert driver.screen == "HarshScreen"
         assert "23 psi" in driver.text()
-        await type_ahead(driver, "escape")
+        await driver.burst("escape")
         assert driver.screen == "InterviewScreen"
         assert driver.case == case
-        await type_ahead(driver, "t")
+        await driver.burst("t")
         assert "23 psi" in driver.text()
-        await type_ahead(driver, "escape")
+        await driver.burst("escape")
         driver.app.record(read_answer(rules, "front-tyre-gauge", "20 psi"))
         await driver.settle()
-        await type_ahead(driver, "t")
+        await driver.burst("t")
         assert "20 psi" in driver.text()
 
 
@@ -227,8 +216,8 @@ async def test_why_has_changes_assumptions_sources_and_the_caution(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
     async with open_app(offroad_shop, size=(100, 50)) as driver:
-        await type_ahead(driver, "t", "right", "w")
-        text = flat(driver)
+        await driver.burst("t", "right", "w")
+        text = driver.flat()
         for words in ("two psi out", "Not measured, taken as it should be", "from memory",
                       "a full-size stand-in", "Never force an adjuster past its stop"):  # fmt: skip
             assert words in text, words
@@ -242,13 +231,13 @@ async def test_it_fits_and_names_its_keys(
 ) -> None:
     """Footer, help and palette; with large targets too."""
     async with open_app(offroad_shop, size=size) as driver:
-        await type_ahead(driver, "t", *["right"] * 8)
+        await driver.burst("t", *["right"] * 8)
         names = await driver.palette()
         for words in ("Type the value marked", "Type what it should be by the manual", "Pick the obstacle", "More of it",
                       "Ride it on a landing", "Look at: Friction gap", "Front or rear"):  # fmt: skip
             assert any(words in name for name in names), words
         for key in ("", "ctrl+l", "w", "escape"):
-            await type_ahead(driver, *([key] if key else []))
+            await driver.burst(*([key] if key else []))
             screen = driver.app.screen
             assert (screen.max_scroll_x, screen.max_scroll_y) == (0, 0), key
             assert screen.query_one("Footer").region.bottom == size[1]
@@ -265,7 +254,7 @@ async def test_it_fits_and_names_its_keys(
 async def test_ascii_has_a_spelling_for_every_sign(open_app: Any, offroad_shop: Workshop) -> None:
     """What has none would be sent as a question mark."""
     async with open_app(offroad_shop, ascii_only=True) as driver:
-        await type_ahead(driver, "t", *["right"] * 12, "down", *["left"] * 4)
+        await driver.burst("t", *["right"] * 12, "down", *["left"] * 4)
         sent = driver.sent()
     assert sent.isascii()
     assert not any("?" in line for line in sent.splitlines() if "damping?" not in line)

@@ -9,7 +9,7 @@ from urllib.parse import urlsplit
 import aiohttp
 import pytest
 
-from tests.tui.web.bench_page import a_bench
+from tests.tui.web.page_server import a_bench
 from tui.web import server
 from tui.web.gate import is_local
 

@@ -14,7 +14,7 @@ import psutil
 import pytest
 from aiohttp import WSMsgType
 
-from tests.tui.web.bench_page import PROGRAM, a_bench
+from tests.tui.web.page_server import PROGRAM, a_bench
 from tui.web.program import BROKE, FULL, IDLE, MOVED, Program
 from tui.web.programs import AllInUse, Limits, Programs
 

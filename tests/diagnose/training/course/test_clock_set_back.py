@@ -8,12 +8,12 @@ from diagnose.training.course.exam import find_exam
 from diagnose.training.course.repetition import Item, Repeat, due
 from diagnose.training.habits.trainees import Advised, work
 from diagnose.training.records.desk import TrainingDesk
-from tests.diagnose.training.conftest import Calendar
+from tests.clocks import Ticking
 
 NOW = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)
 
 
-def test_an_exam_takes_no_time_rather_than_less(desk: TrainingDesk, calendar: Calendar) -> None:
+def test_an_exam_takes_no_time_rather_than_less(desk: TrainingDesk, calendar: Ticking) -> None:
     exam = find_exam(desk.teaching, "short")
     sitting = desk.begin_sitting("Ann", exam)
     while (case := desk.next_exam_case("Ann", sitting)) is not None:
@@ -25,7 +25,7 @@ def test_an_exam_takes_no_time_rather_than_less(desk: TrainingDesk, calendar: Ca
     assert result.minutes == 0
 
 
-def test_steps_stay_in_their_order(desk: TrainingDesk, calendar: Calendar) -> None:
+def test_steps_stay_in_their_order(desk: TrainingDesk, calendar: Ticking) -> None:
     sitting = desk.begin_sitting("Ann", find_exam(desk.teaching, "short"))
     case = desk.next_exam_case("Ann", sitting)
     assert case is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from datetime import UTC, date, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 from diagnose.diagnosis import Workshop
@@ -15,8 +15,8 @@ from diagnose.records.store.store import Store
 from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
 from tests import places
+from tests.clocks import TODAY, Standing
 
-TODAY = date(2026, 5, 20)
 _MOWER = places.MOWER / "pack.yaml"
 
 SETTABLE = """
@@ -51,19 +51,9 @@ def settable_pack(folder: Path) -> RuleBase:
     return load_pack(folder)
 
 
-class Clock:
-    """A clock that a test sets; it stands at noon of `TODAY`."""
-
-    def __init__(self) -> None:
-        self.moment = datetime(TODAY.year, TODAY.month, TODAY.day, 12, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        return self.moment
-
-
 def memory_store() -> Store:
     """An empty store whose clock stands."""
-    return open_memory(Clock())
+    return open_memory(Standing())
 
 
 def stock(store: Store, rules: RuleBase) -> Bike:
