@@ -68,7 +68,7 @@ def test_unmoved_it_ranks_as_the_workshop_does(
     assert bench.truth == pytest.approx(np.mean([p for _, p in old.values()]))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_moved_words_rank_as_a_rewritten_pack_does(
     bench: Bench, cases: list[WorkedCase], offroad: RuleBase
 ) -> None:

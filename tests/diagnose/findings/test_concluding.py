@@ -198,8 +198,7 @@ conditions = st.recursive(
 )
 
 
-@pytest.mark.slow
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=25)
 @given(conditions)
 def test_the_engine_agrees_with_a_plain_reading_of_the_condition(
     tmp_path_factory: pytest.TempPathFactory, condition: dict[str, object]

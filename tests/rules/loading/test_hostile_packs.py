@@ -184,7 +184,7 @@ FOLDERS: dict[str, tuple[Callable[[Path], object], str]] = {
 }  # fmt: skip
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_what_is_nasty_is_told_within_bounds_and_leads_nowhere_else(tmp_path: Path) -> None:
     """All in one process, so that what one leaves behind counts against the next."""
     expected = {case: said for cases in (NASTY, FOLDERS) for case, (_, said) in cases.items()}

@@ -243,10 +243,9 @@ def test_any_entry_can_be_switched_off_or_says_what_stands_in_the_way(
     assert all(cause.correction in rules.corrections for cause in rules.causes.values())
 
 
-@pytest.mark.slow
 @settings(
     deadline=None,
-    max_examples=15,
+    max_examples=5,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(data=st.data())

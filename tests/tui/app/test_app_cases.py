@@ -74,12 +74,11 @@ async def test_a_mower_case_closes_with_the_headless_result(
         assert driver.screen == "StartScreen"
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(
     ("complaint", "place", "truth", "cured_by"),
     [
         ("harsh", "f", {"front-tyre-gauge": "26 psi"}, "set-front-tyre-pressure"),
-        ("seal-weep", "f", {}, ""),
+        pytest.param("seal-weep", "f", {}, "", marks=pytest.mark.long),
     ],
 )
 async def test_an_offroad_case_gives_the_headless_result(

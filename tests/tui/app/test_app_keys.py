@@ -22,7 +22,6 @@ async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(
         assert "What does the rider complain of?" in driver.text()
 
 
-@pytest.mark.slow
 async def test_a_word_is_searched_among_riders_own_words(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -44,7 +43,6 @@ async def test_a_word_is_searched_among_riders_own_words(
             await driver.press("ctrl+u")
 
 
-@pytest.mark.slow
 async def test_several_complaints_and_phases_are_recorded_together(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -61,7 +59,6 @@ async def test_several_complaints_and_phases_are_recorded_together(
         )
 
 
-@pytest.mark.slow
 async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Workshop) -> None:
     """The rule base loads only when the test lets it; keys typed before count afterwards."""
     from tui.app.app import BadRideApp
@@ -138,7 +135,6 @@ async def test_nothing_is_waited_for_once_the_app_is_left(
         assert driver.app.is_holding
 
 
-@pytest.mark.slow
 async def test_a_note_typed_at_once_after_its_key_goes_into_the_note(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -172,7 +168,6 @@ async def test_a_reading_takes_units_and_says_what_is_wrong(
         assert driver.case.events[-1] == expected
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.long) for n in (1, 2, 3))])
 async def test_undo_and_change_reach_the_state_of_answering_directly(
     open_app: Any, mower_shop: Workshop, seed: int

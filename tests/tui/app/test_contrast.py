@@ -88,7 +88,7 @@ def is_low(ratio: float, text: str) -> bool:
     return ratio < TEXT and not set(text) <= BARS
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("light", [False, True], ids=["dark", "light"])
 async def test_everything_on_the_screens_can_be_read_and_reached_in_order(
     open_app: OpenApp, offroad_shop: Workshop, light: bool

@@ -224,7 +224,6 @@ async def in_the_shop(
     await walk(open_app, shop, store, seed, steps)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(2))
 async def test_anybody_may_do_anything(
     open_app: Any, open_shop: OpenShop, tmp_path_factory: pytest.TempPathFactory, seed: int
@@ -232,12 +231,10 @@ async def test_anybody_may_do_anything(
     await in_the_shop(open_app, open_shop, tmp_path_factory.mktemp("pack"), seed, 25)
 
 
-@pytest.mark.slow
 async def test_so_may_a_trainee(open_app: Any, open_shop: OpenShop, mower_shop: Workshop) -> None:
     await walk(open_app, mower_shop, open_shop(), 2, 25, packs=(MOWER,))
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(
     ("pasted", "line"),
     [
@@ -259,7 +256,6 @@ async def test_of_a_paste_a_harmless_line_is_taken(
         assert driver.app.screen.query_one(Input).value == line
 
 
-@pytest.mark.slow
 async def test_megabytes_pasted_are_cut_short(open_app: Any, mower_shop: Workshop) -> None:
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter", "j")

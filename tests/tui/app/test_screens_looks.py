@@ -15,7 +15,6 @@ from tui.widgets.key_button import KeyButton
 BOTH_SIZES = pytest.mark.parametrize("size", [(80, 24), (200, 60)])
 
 
-@pytest.mark.slow
 async def test_answers_can_be_touched(open_app: Any, mower_shop: Workshop) -> None:
     """A click on a button does what its key does."""
     async with open_app(mower_shop) as driver:
@@ -27,7 +26,6 @@ async def test_answers_can_be_touched(open_app: Any, mower_shop: Workshop) -> No
         assert driver.case.events[-1] == Answered(target, state="yes")
 
 
-@pytest.mark.slow
 @BOTH_SIZES
 async def test_causes_are_beside_the_step_or_one_key_away(
     open_app: Any, mower_shop: Workshop, size: tuple[int, int]
@@ -44,7 +42,6 @@ async def test_causes_are_beside_the_step_or_one_key_away(
         assert "complaint: Will not start" in text
 
 
-@pytest.mark.slow
 async def test_a_resize_moves_the_causes(open_app: Any, mower_shop: Workshop) -> None:
     """From narrow to wide while another screen is on top."""
     async with open_app(mower_shop) as driver:
@@ -54,8 +51,7 @@ async def test_a_resize_moves_the_causes(open_app: Any, mower_shop: Workshop) ->
         assert "Most likely causes" in driver.text()
 
 
-@pytest.mark.slow
-@BOTH_SIZES
+@pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
 async def test_everything_fits(open_app: Any, mower_shop: Workshop, size: tuple[int, int]) -> None:
     """No screen on the way scrolls sideways, and each shows its footer on the last line."""
     async with open_app(mower_shop, size=size) as driver:
@@ -72,7 +68,6 @@ async def test_everything_fits(open_app: Any, mower_shop: Workshop, size: tuple[
             assert all(region.right <= size[0] for region in keys), (key, driver.screen)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
 async def test_ascii_only_lets_nothing_else_out(
     open_app: Any, offroad_shop: Workshop, size: tuple[int, int]
@@ -106,7 +101,6 @@ async def test_large_targets_make_every_button_taller(open_app: Any, mower_shop:
         assert all(b.region.bottom < 24 for b in large)
 
 
-@pytest.mark.slow
 async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -120,7 +114,6 @@ async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
             await driver.press("question_mark")
 
 
-@pytest.mark.slow
 async def test_large_rows_take_two_lines_and_show_their_text(
     open_app: Any, mower_shop: Workshop
 ) -> None:

@@ -94,7 +94,6 @@ async def test_what_a_full_disk_refuses_waits_and_is_kept_in_order(
     assert kept.folded.first_forecast is not None
 
 
-@pytest.mark.slow
 async def test_leaving_with_something_not_kept_is_asked_about(
     open_app: Any,
     mower_shop: Workshop,
@@ -122,7 +121,6 @@ async def test_leaving_with_something_not_kept_is_asked_about(
     assert load_case(mower_shop.rules, tmp_path / "case.yaml").events == case.events
 
 
-@pytest.mark.slow
 async def test_what_waits_is_kept_by_itself_once_there_is_room(
     open_app: Any,
     mower_shop: Workshop,
@@ -153,7 +151,6 @@ def newer(path: Path) -> None:
     store.close()
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(
     ("spoil", "words"), [(torn, "torn or is no badride store"), (newer, "a newer badride wrote")]
 )
@@ -185,7 +182,6 @@ async def test_a_store_that_cannot_be_used_is_left_alone(
     assert path.read_bytes() == spoilt
 
 
-@pytest.mark.slow
 async def test_a_folder_that_cannot_be_made_ends_the_program_if_wanted(
     open_app: Any, mower_shop: Workshop, tmp_path: Path
 ) -> None:
@@ -246,7 +242,6 @@ def test_apps_killed_again_and_again_lose_nothing(tmp_path: Path, mower: RuleBas
     assert killed_apps(tmp_path / "store.sqlite", mower, 10) > 10
 
 
-@pytest.mark.slow
 async def test_what_another_terminal_overtook_is_asked_about_before_leaving(
     open_app: Any,
     mower_shop: Workshop,

@@ -126,7 +126,6 @@ _CHANGES = st.lists(
 )
 
 
-@pytest.mark.slow
 @given(first=_CHANGES, second=_CHANGES)
 def test_what_the_draft_shows_is_what_is_kept(
     rules: RuleBase, first: list[str], second: list[str]

@@ -96,7 +96,6 @@ async def test_the_list_narrows_as_you_type_and_hides_what_is_archived(
         assert driver.screen == "StartScreen"
 
 
-@pytest.mark.slow
 async def test_why_no_bike_is_shown_is_said(
     on_bikes: OnBikes, book: BikeBook, open_app: Any, shop: Workshop
 ) -> None:
@@ -122,7 +121,6 @@ async def test_the_bike_picked_is_that_of_the_next_case(on_bikes: OnBikes) -> No
         assert NAME in driver.text()
 
 
-@pytest.mark.slow
 async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -147,7 +145,6 @@ async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
         assert driver.screen in ("KnownScreen", "ComplaintScreen")
 
 
-@pytest.mark.slow
 async def test_a_pressure_noted_before_the_ride_is_known_to_the_case(on_bikes: OnBikes) -> None:
     """It is offered with its day, and struck out where it is no longer so."""
     async with on_bikes("enter", "l", "down", "down", "n", *"0.8 bar", "enter") as driver:
@@ -181,7 +178,6 @@ async def test_a_bike_is_added_by_keys(on_bikes: OnBikes, book: BikeBook) -> Non
         assert "lever-clicks" in bike.baseline
 
 
-@pytest.mark.slow
 async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: BikeBook) -> None:
     """The form stays, says what it was and what would do, and takes the right one."""
     async with on_bikes("e", "/", *"tyre", "enter") as driver:
@@ -195,7 +191,6 @@ async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: 
         assert str(book.read(NAME).targets["tyre-pressure"].quantity) == "15 psi"
 
 
-@pytest.mark.slow
 async def test_a_bike_without_a_name_is_asked_for_it(on_bikes: OnBikes, book: BikeBook) -> None:
     """A name that is taken is refused in words, and nothing typed is lost."""
     async with on_bikes("a", "/", *"closed", "enter", *"5", "enter", "k") as driver:
@@ -207,7 +202,6 @@ async def test_a_bike_without_a_name_is_asked_for_it(on_bikes: OnBikes, book: Bi
         assert "lever-clicks" in book.read("Mine").baseline
 
 
-@pytest.mark.slow
 async def test_changes_are_not_dropped_unasked(on_bikes: OnBikes, book: BikeBook) -> None:
     """Escape asks; `t` takes one change back, after which there is nothing to ask."""
     before = book.read(NAME)
@@ -220,7 +214,6 @@ async def test_changes_are_not_dropped_unasked(on_bikes: OnBikes, book: BikeBook
         assert book.read(NAME) == before
 
 
-@pytest.mark.slow
 async def test_an_edit_never_overwrites_another_terminals(
     on_bikes: OnBikes, book: BikeBook, rules: RuleBase
 ) -> None:
@@ -279,7 +272,6 @@ async def test_the_page_says_what_takes_each_setting_back(on_bikes: OnBikes) -> 
         assert lines.index(row) < next(n for n, ln in enumerate(lines) if "Tyre pressure" in ln)
 
 
-@pytest.mark.slow
 async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -300,7 +292,6 @@ async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
         assert "Tyre pressure: 0.9 bar, baseline" in driver.text()
 
 
-@pytest.mark.slow
 async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> None:
     """Where there is one, in its unit, whatever the baseline is."""
     async with on_bikes("enter") as driver:
@@ -310,7 +301,6 @@ async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> No
         assert "1.4 psi more" in driver.flat()
 
 
-@pytest.mark.slow
 async def test_a_change_is_logged_and_taken_back(on_bikes: OnBikes, book: BikeBook) -> None:
     """The journal keeps that it was there."""
     async with on_bikes("enter", "c", *"lever", "enter", *"3", "enter") as driver:
@@ -328,7 +318,6 @@ async def test_a_change_is_logged_and_taken_back(on_bikes: OnBikes, book: BikeBo
         assert "2 clicks more" in driver.flat()
 
 
-@pytest.mark.slow
 async def test_any_entry_can_be_taken_back_from_the_history(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -339,7 +328,6 @@ async def test_any_entry_can_be_taken_back_from_the_history(
         assert "A figure is changed with e" in told(driver)
 
 
-@pytest.mark.slow
 async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book: BikeBook) -> None:
     """A meter that has gone back is asked about."""
     async with on_bikes("enter", "r", "enter") as driver:
@@ -359,7 +347,6 @@ async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book
         assert book.read(NAME).rides[-1].meter == 2
 
 
-@pytest.mark.slow
 async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeBook) -> None:
     """And one that is no date; then the ride is logged for the day given."""
     async with on_bikes("enter", "r", *"1", "down", "down", "down") as driver:
@@ -371,7 +358,6 @@ async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeB
         assert TODAY - timedelta(days=2) in {ride.on for ride in book.read(NAME).rides}
 
 
-@pytest.mark.slow
 async def test_what_is_due_has_a_date_and_starts_from_nought(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -388,7 +374,6 @@ async def test_what_is_due_has_a_date_and_starts_from_nought(
         assert "DUE" not in driver.flat().replace("DUE NOW: 0", "")
 
 
-@pytest.mark.slow
 async def test_a_service_that_has_run_out_is_said(on_bikes: OnBikes, book: BikeBook) -> None:
     """On the page and before a ride; Enter on its row logs it."""
     book.append(NAME, [ServiceEntry(clock="months-belt", on=TODAY - timedelta(days=900))])
@@ -414,7 +399,6 @@ async def test_what_another_terminal_adds_is_shown_too(
         assert str(bike.now["tyre-gauge"].answer.reading) == "14 psi"
 
 
-@pytest.mark.slow
 async def test_a_case_of_the_bike_is_opened_from_its_page(
     on_bikes: OnBikes, store: Store, rules: RuleBase
 ) -> None:
@@ -436,7 +420,6 @@ async def test_archived_and_brought_back(on_bikes: OnBikes, book: BikeBook) -> N
         assert not book.read(NAME).archived
 
 
-@pytest.mark.slow
 async def test_a_bike_goes_to_a_file_and_comes_back_under_another_name(
     on_bikes: OnBikes, book: BikeBook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -469,7 +452,6 @@ async def test_a_file_that_is_no_bike_is_refused_in_words(
         assert driver.screen == "BikesScreen"
 
 
-@pytest.mark.slow
 async def test_a_store_that_takes_nothing_is_said_and_the_screen_stays(
     on_bikes: OnBikes, book: BikeBook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -492,7 +474,6 @@ async def test_a_store_that_takes_nothing_is_said_and_the_screen_stays(
 # -- before a ride -------------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 async def test_the_list_before_a_ride_is_ticked_off(on_bikes: OnBikes, book: BikeBook) -> None:
     """Ticks stay while the program runs, and go when a ride is logged."""
     async with on_bikes("enter", "l") as driver:
@@ -523,7 +504,6 @@ async def test_a_reading_noted_before_a_ride_is_kept_with_its_day(
         assert "0.8 mm (2026-05-20); every 10 h" in driver.flat()
 
 
-@pytest.mark.slow
 async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -557,7 +537,6 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
         assert "should be" not in row(driver)
 
 
-@pytest.mark.slow
 async def test_cautions_stand_with_the_line_and_before_its_steps(on_bikes: OnBikes) -> None:
     """Whole on the list, and above the steps where those are read."""
     async with on_bikes("enter", "l") as driver:
@@ -575,7 +554,6 @@ async def test_cautions_stand_with_the_line_and_before_its_steps(on_bikes: OnBik
 # -- the bike of a case --------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
     on_bikes: OnBikes, store: Store, rules: RuleBase, book: BikeBook
 ) -> None:
@@ -589,7 +567,6 @@ async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
         assert book.read(NAME).traits["engine"] == "electric"
 
 
-@pytest.mark.slow
 async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
     open_app: Any, shop: Workshop, store: Store, book: BikeBook
 ) -> None:
@@ -605,11 +582,13 @@ async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
 # -- everything fits, and is under a finger ------------------------------------------------------
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(
     ("size", "large"),
-    [((80, 24), False), ((80, 24), True), ((200, 60), False)],
-    ids=["80x24", "80x24-large", "200x60"],
+    [
+        pytest.param((80, 24), False, marks=pytest.mark.long, id="80x24"),
+        pytest.param((80, 24), True, id="80x24-large"),
+        pytest.param((200, 60), False, marks=pytest.mark.long, id="200x60"),
+    ],
 )
 async def test_everything_fits(on_bikes: OnBikes, size: tuple[int, int], large: bool) -> None:
     """No screen scrolls as a whole, buttons and footer are on it, and rows are left to see."""
@@ -635,7 +614,6 @@ async def test_everything_fits(on_bikes: OnBikes, size: tuple[int, int], large: 
                 assert not rows.display or rows.size.height >= 3 or not rows.size.height
 
 
-@pytest.mark.slow
 async def test_every_button_does_what_its_key_does(on_bikes: OnBikes) -> None:
     """Buttons and keys lead to the same actions, and a touched one does it."""
     names = {"Enter": "enter", "Esc": "escape", "Space": "space", "/": "slash"}
@@ -659,7 +637,6 @@ async def test_every_button_does_what_its_key_does(on_bikes: OnBikes) -> None:
         assert "[x]" in driver.text()
 
 
-@pytest.mark.slow
 async def test_a_form_is_filled_by_touch(on_bikes: OnBikes, book: BikeBook) -> None:
     """A tick and the Keep button."""
     async with on_bikes("enter", "enter", *"5") as driver:
@@ -683,7 +660,6 @@ async def test_the_palette_reaches_every_setting_and_bike(on_bikes: OnBikes) -> 
         assert any("Log a ride's hours" in name for name in names)
 
 
-@pytest.mark.slow
 async def test_keys_typed_ahead_go_where_they_are_meant(on_bikes: OnBikes, book: BikeBook) -> None:
     """Two rides and a setting in one burst."""
     async with on_bikes() as driver:

@@ -93,7 +93,6 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert book.read(3).case.events == (Complained("no-start"),)
 
 
-@pytest.mark.slow
 async def test_what_stays_of_a_case_left_in_the_middle(
     open_app: Any, mower_shop: Workshop, open_shop: OpenShop, book: CaseBook
 ) -> None:
@@ -110,7 +109,6 @@ async def test_what_stays_of_a_case_left_in_the_middle(
     assert len(book.read(1).case.events) == 3
 
 
-@pytest.mark.slow
 async def test_two_apps_on_one_case_lose_nothing(
     open_app: Any, mower_shop: Workshop, open_shop: OpenShop, book: CaseBook
 ) -> None:
@@ -143,7 +141,6 @@ async def test_two_apps_on_one_case_lose_nothing(
         assert one.case == two.case == book.read(1).case
 
 
-@pytest.mark.slow
 async def test_a_case_closed_elsewhere_is_shown_closed(
     open_app: Any, mower_shop: Workshop, book: CaseBook
 ) -> None:
@@ -202,7 +199,6 @@ async def test_cases_are_found_by_word_state_and_bike(
         assert driver.app.bench.kept.id == 1
 
 
-@pytest.mark.slow
 async def test_a_long_list_is_read_page_by_page(
     open_app: Any, mower_shop: Workshop, book: CaseBook
 ) -> None:
@@ -219,7 +215,6 @@ async def test_a_long_list_is_read_page_by_page(
         assert marked_in(driver) == 1
 
 
-@pytest.mark.slow
 async def test_a_proven_case_teaches_until_it_is_opened_again(
     open_app: Any, mower_shop: Workshop, book: CaseBook
 ) -> None:
@@ -245,7 +240,6 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
         assert book.read(1).case.events[-1] == Rode("same")
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(
     ("events", "key", "outcome"),
     [
@@ -294,7 +288,6 @@ async def test_a_case_is_compared_with_others(
         assert driver.app.bench.kept.id == 2
 
 
-@pytest.mark.slow
 async def test_the_card_on_screen_is_the_one_that_is_written(
     open_app: Any, mower_shop: Workshop, book: CaseBook, tmp_path: Path
 ) -> None:
@@ -315,7 +308,6 @@ async def test_the_card_on_screen_is_the_one_that_is_written(
         assert any("nothing was written" in words for words in driver.said)
 
 
-@pytest.mark.slow
 async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on(
     open_app: Any, offroad_shop: Workshop, open_shop: OpenShop, tmp_path: Path
 ) -> None:

@@ -121,7 +121,6 @@ def calculations(draw: st.DrawFn) -> list[str]:
     return args
 
 
-@pytest.mark.slow
 @settings(max_examples=150, deadline=None)
 @given(calculations())
 def test_calc_answers_or_refuses(args: list[str]) -> None:
@@ -239,7 +238,6 @@ def every_command(seed: int) -> None:
             assert not set(result.output) & set("\x1b\x07\u202e") - set(own), (seed, args)
 
 
-@pytest.mark.slow
 def test_every_command_answers_or_refuses(shop: Path) -> None:
     every_command(1)
 

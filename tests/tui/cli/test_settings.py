@@ -184,7 +184,6 @@ async def test_colours_and_targets_changed_on_the_screens_are_kept(
         assert "Not kept for the next time" in driver.said[-1]
 
 
-@pytest.mark.slow
 async def test_a_decimal_comma_is_shown_where_it_is_set(
     open_app: OpenApp, offroad_shop: Workshop
 ) -> None:
@@ -197,7 +196,6 @@ async def test_a_decimal_comma_is_shown_where_it_is_set(
     assert seen[False].replace(".", ",") == seen[True].replace(".", ",")
 
 
-@pytest.mark.slow
 def test_the_plain_interview_shows_a_decimal_comma(file: Path) -> None:
     given = "harsh\n1\nf\n\n\n" + "?\n" * 25 + "s\n"
     plain = run("ask", given=given).stdout

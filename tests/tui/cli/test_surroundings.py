@@ -83,7 +83,6 @@ def test_any_locale_and_encoding_can_be_written_in(tmp_path: Path, more: dict[st
         assert b"Sand, 20 " in shown.stdout
 
 
-@pytest.mark.slow
 def test_what_a_terminal_cannot_say_is_a_question_mark(tmp_path: Path) -> None:
     run(tmp_path, "bike", "add", "🏍 250")
     listed = run(tmp_path, "bike", "list", PYTHONIOENCODING="latin-1")
@@ -115,7 +114,6 @@ def test_a_reader_that_leaves_is_nothing_to_mention(tmp_path: Path) -> None:
     assert (done.stdout, done.stderr) == (b"done\n", b"")
 
 
-@pytest.mark.slow
 def test_closed_streams_are_nothing_to_read_and_nowhere_to_write(tmp_path: Path) -> None:
     """The store is the first file opened: what is printed must not land in it."""
     done = shell(
@@ -127,8 +125,10 @@ def test_closed_streams_are_nothing_to_read_and_nowhere_to_write(tmp_path: Path)
     assert b"sound. 2 bikes" in done.stdout
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("command", ["ask", "harsh --ask", "case -"])
+@pytest.mark.parametrize(
+    "command",
+    ["ask", *(pytest.param(c, marks=pytest.mark.long) for c in ("harsh --ask", "case -"))],
+)
 def test_no_input_at_all_is_the_end_of_input(tmp_path: Path, command: str) -> None:
     closed, empty = (shell(tmp_path, f"badride {command} {end}") for end in ("<&-", "</dev/null"))
     assert closed.returncode == empty.returncode in (0, 2)
@@ -146,8 +146,7 @@ def test_the_screens_say_that_they_need_a_terminal(tmp_path: Path, line: str) ->
     assert b"need a terminal" in done.stderr or "2> /dev/null" in line
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("home", ["/dev/null", "/proc"])
+@pytest.mark.parametrize("home", ["/dev/null", pytest.param("/proc", marks=pytest.mark.long)])
 def test_without_a_home_to_write_in_only_what_is_kept_is_refused(tmp_path: Path, home: str) -> None:
     judged = run(tmp_path, "case", "-", given=CASE.encode(), HOME=home)
     assert (judged.returncode, judged.stderr) == (0, b"")

@@ -54,7 +54,7 @@ async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Worksh
             assert words not in text, words
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up(
     open_app: Any, offroad_shop: Workshop
@@ -73,7 +73,7 @@ async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up
         assert "for each share by itself, so ranges do not add up" in driver.flat()
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
     open_app: Any, offroad_shop: Workshop
@@ -90,7 +90,6 @@ async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
         assert "psi" not in foot
 
 
-@pytest.mark.slow
 async def test_arrows_typed_ahead_end_at_what_the_command_says(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -136,7 +135,6 @@ async def test_values_move_at_once_and_the_latest_wins(
         assert "upright: 21.5 psi" in driver.text()
 
 
-@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
     open_app: Any, offroad_shop: Workshop
@@ -161,7 +159,6 @@ async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
         assert "Cannot be" not in driver.text()
 
 
-@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: Workshop) -> None:
     """Each end keeps its values; the manual's figure loses its mark and gets it back."""
@@ -182,7 +179,6 @@ async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: 
         assert "Nothing measured at this end" in driver.text()
 
 
-@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_case_brings_its_readings_and_gets_nothing_back(
     open_app: Any, offroad_shop: Workshop
@@ -211,7 +207,7 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
         assert "20 psi" in driver.text()
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_why_has_changes_assumptions_sources_and_the_caution(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -223,9 +219,8 @@ async def test_why_has_changes_assumptions_sources_and_the_caution(
             assert words in text, words
 
 
-@pytest.mark.slow
 @pytest.mark.usefixtures("ranges_stay_rough")
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
 async def test_it_fits_and_names_its_keys(
     open_app: Any, offroad_shop: Workshop, size: tuple[int, int]
 ) -> None:

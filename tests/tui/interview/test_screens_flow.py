@@ -14,7 +14,6 @@ from diagnose.diagnosis import Workshop
 from rules.loading.loader import OFFROAD
 
 
-@pytest.mark.slow
 async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -35,7 +34,6 @@ async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
         assert driver.case.events[-1] == Rode("worse")
 
 
-@pytest.mark.slow
 async def test_a_correction_that_cannot_be_done_here_is_declined(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -61,7 +59,7 @@ async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Worksho
         assert text.index("CAUTION: Pull the plug") < text.rindex("Swap it.")
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_the_bike_can_be_named_set_and_set_otherwise(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -87,7 +85,7 @@ async def test_the_bike_can_be_named_set_and_set_otherwise(
         assert driver.step.target != "charge"
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -104,7 +102,6 @@ async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
         assert (driver.case.events, driver.step) == (events, step)
 
 
-@pytest.mark.slow
 async def test_a_case_goes_to_a_file_and_comes_back(
     open_app: Any, mower_shop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -140,7 +137,7 @@ async def test_a_file_that_is_no_case_is_refused_in_words(
         assert any("case.yaml:2" in words and "no-such" in words for words in driver.said)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_example_cases_can_be_looked_at(open_app: Any, offroad_shop: Workshop) -> None:
     """The worked cases that ship."""
     async with open_app(offroad_shop, examples=OFFROAD / "worked_cases") as driver:
@@ -171,7 +168,6 @@ async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Wor
         assert all(word in text for word in words if word)
 
 
-@pytest.mark.slow
 async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop: Workshop) -> None:
     """Every binding with a name, and every answer to the step; picking one does it."""
     async with open_app(mower_shop) as driver:
@@ -187,7 +183,6 @@ async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop
         assert driver.case.events[-1] == Answered(target, state="stale")
 
 
-@pytest.mark.slow
 async def test_notes_and_rides_can_be_changed(open_app: Any, mower_shop: Workshop) -> None:
     """Each in its own way; a correction can only be struck out."""
     async with open_app(mower_shop) as driver:

@@ -109,7 +109,7 @@ async def test_a_lesson_from_the_start_screen_to_its_review(
     assert result is not None and result.passed and result.measures["cautions"] == 1
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: TrainingDesk) -> None:
     async with on_course("n", "3") as driver:
         marked = driver.app.screen.query_one("#moves").marked
@@ -122,7 +122,7 @@ async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: Training
         assert len(desk.attempts.read(1).steps) == 1
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_one_sort_of_move_at_a_time(on_course: OnCourse) -> None:
     async with on_course("n", "m") as driver:
         rows = driver.app.screen.query_one("#moves")
@@ -138,7 +138,7 @@ def name(value: str) -> str:
     return value.split('"observation": "')[1].rstrip('"}')
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_cautions_are_read_or_skipped_by_choice(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -159,7 +159,6 @@ async def test_cautions_are_read_or_skipped_by_choice(
     assert result is not None and result.measures["cautions"] == 0
 
 
-@pytest.mark.slow
 async def test_quitting_and_going_on(
     open_app: Any, mower_shop: Workshop, on_course: OnCourse, open_shop: Any, teaching: Teaching
 ) -> None:
@@ -181,7 +180,6 @@ async def test_quitting_and_going_on(
         assert "Left open" not in driver.flat()
 
 
-@pytest.mark.slow
 async def test_a_locked_unit_can_be_read_but_not_played(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -196,7 +194,7 @@ async def test_a_locked_unit_can_be_read_but_not_played(
     assert desk.attempts.rows() == []
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_practice_is_the_same_case_for_the_same_number(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -212,7 +210,6 @@ async def test_practice_is_the_same_case_for_the_same_number(
     assert [row.scenario for row in desk.attempts.rows()] == ["7:single"]
 
 
-@pytest.mark.slow
 async def test_the_coach_asks_first_and_then_shows_its_view(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -233,7 +230,6 @@ async def test_the_coach_asks_first_and_then_shows_its_view(
     assert desk.attempts.read(1).begun.coach
 
 
-@pytest.mark.slow
 async def test_hints_say_their_price_and_are_on_record(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -250,7 +246,7 @@ async def test_hints_say_their_price_and_are_on_record(
         assert "hints took off 10" in driver.flat()
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_handing_over_asks_what_is_suspected(on_course: OnCourse, desk: TrainingDesk) -> None:
     async with on_course("n", "o") as driver:
         assert driver.screen == "FindScreen"
@@ -288,7 +284,7 @@ async def test_an_exam_has_no_hints_no_coach_and_scores_at_its_end(
     assert sitting.complete and sitting.sitting.ended is not None
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_what_was_got_wrong_comes_back_and_is_repeated(
     on_course: OnCourse, desk: TrainingDesk, clock: Standing
 ) -> None:
@@ -310,7 +306,7 @@ async def test_what_was_got_wrong_comes_back_and_is_repeated(
     assert [row.lesson for row in desk.attempts.rows()] == ["dead-1", "dead-1"]
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_progress_as_table_and_plot(on_course: OnCourse) -> None:
     async with on_course() as driver:
         await driver.burst("g")
@@ -338,7 +334,7 @@ async def test_the_same_key_again_asks_the_next_thing(on_course: OnCourse) -> No
         assert one.event != other.event
 
 
-@pytest.mark.slow
+@pytest.mark.long
 async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
     on_course: OnCourse, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -357,7 +353,6 @@ async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
     assert (row["trainee"], row["state"], row["causes"]) == ("Ann", "finished", "stale-fuel")
 
 
-@pytest.mark.slow
 async def test_without_a_store_practice_works_and_says_so(
     open_app: Any, mower_shop: Workshop
 ) -> None:
@@ -380,7 +375,6 @@ def full_disk(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         yield
 
 
-@pytest.mark.slow
 async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
     on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -394,7 +388,6 @@ async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
         assert len(desk.attempts.read(1).steps) == 2
 
 
-@pytest.mark.slow
 async def test_who_leaves_a_case_with_something_not_kept_is_asked(
     on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -411,7 +404,6 @@ async def test_who_leaves_a_case_with_something_not_kept_is_asked(
         assert len(desk.attempts.read(1).steps) == 1
 
 
-@pytest.mark.slow
 async def test_touch_and_the_palette_do_what_the_keys_do(on_course: OnCourse) -> None:
     async with on_course(large=True) as driver:
         for label, screen in (("Next", "EncounterScreen"), ("Cause", "EncounterScreen")):
@@ -426,7 +418,6 @@ async def test_touch_and_the_palette_do_what_the_keys_do(on_course: OnCourse) ->
         assert "Send it for a ride (r)" in named and "A hint; it costs points (i)" in named
 
 
-@pytest.mark.slow
 async def test_help_lists_the_keys(on_course: OnCourse) -> None:
     async with on_course("n", "f1") as driver:
         assert driver.screen == "HelpScreen"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.training.course.course import Teaching, load_teaching
@@ -81,7 +81,7 @@ def test_an_open_case_counts_for_nothing() -> None:
     assert seen.groups["fuel"].mean == pytest.approx(0.8)
 
 
-@pytest.mark.slow
+@settings(max_examples=25)
 @given(st.lists(st.floats(0, 100), max_size=30))
 def test_an_interval_holds_the_mean_and_is_given_only_over_enough_cases(
     values: list[float],

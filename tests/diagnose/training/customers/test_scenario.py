@@ -48,7 +48,6 @@ def test_these_seeds_give_these_cases(
     assert drawn.machine_seed == machine
 
 
-@pytest.mark.slow
 def test_another_process_with_another_hash_seed_draws_the_same(
     offroad: RuleBase, offroad_guide: Guide
 ) -> None:

@@ -25,7 +25,7 @@ from rules.problems import BadInput
 from tests.places import MOWER
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_habits_rank_on_another_machine_too() -> None:
     """On mowers five things are the whole of a checklist, so it is not told from greed there."""
     table = standings([bouts(Job((MOWER,), seed, None, None)) for seed in range(40)])
@@ -64,7 +64,6 @@ def test_a_checklist_is_gone_through_in_order(mower_shop: Workshop, mower_guide:
     assert [name for name in made if name in wanted][: len(wanted)] == wanted
 
 
-@pytest.mark.slow
 def test_runs_repeat_and_are_plain_data() -> None:
     one = run_contest((MOWER,), range(4), "single")
     assert one == [bouts(Job((MOWER,), seed, "single", None)) for seed in range(4)]

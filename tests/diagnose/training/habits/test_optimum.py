@@ -146,11 +146,8 @@ def ratios(folder: Path, seeds: range, truthful: bool) -> list[float]:
     return found
 
 
-@pytest.mark.slow
-def test_the_advice_is_near_the_optimum(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    found = ratios(tmp_path, range(4), truthful=True)
-    with capsys.disabled():
-        print(f"\nadvice over optimum, 4 small packs: {told(found)}")
+def test_the_advice_is_near_the_optimum(tmp_path: Path) -> None:
+    found = ratios(tmp_path, range(1), truthful=True)
     assert min(found) >= 1 - 1e-6
     assert np.mean(found) < 1.15
 

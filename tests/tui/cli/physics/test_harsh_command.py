@@ -69,7 +69,6 @@ def test_the_answer_comes_first_then_bars_changes_and_curves() -> None:
     assert max(map(len, lines)) <= WIDTH
 
 
-@pytest.mark.slow
 def test_a_line_under_the_shares_says_how_to_read_them() -> None:
     """Best guesses above 0 add up to all of it, as it says; one alone needs no words and no range."""
     several = harsh("--front-tyre", "25 psi", "--fork-compression", "20", "--fork-rebound", "4")
@@ -85,7 +84,6 @@ def test_a_line_under_the_shares_says_how_to_read_them() -> None:
     assert re.search(r"^  100 % +tyre pressure", alone, re.MULTILINE)
 
 
-@pytest.mark.slow
 def test_the_chart_is_in_the_unit_the_target_was_given_in() -> None:
     result = harsh("--front-tyre", "1.7 bar", "--target", "front-tyre=0.9 bar")
     chart_of_tyre = result.output.partition("Harshness over tyre pressure")[2]
@@ -95,7 +93,6 @@ def test_the_chart_is_in_the_unit_the_target_was_given_in() -> None:
     assert "psi" not in chart_of_tyre
 
 
-@pytest.mark.slow
 def test_a_bare_number_is_in_the_unit_of_its_target() -> None:
     bare = harsh("--front-tyre", "1,7", "--target", "front-tyre=0.9 bar")
     assert bare.stdout == harsh("--front-tyre", "1.7 bar", "--target", "front-tyre=0.9 bar").stdout
@@ -104,7 +101,6 @@ def test_a_bare_number_is_in_the_unit_of_its_target() -> None:
     assert asked.stdout == bare.stdout
 
 
-@pytest.mark.slow
 def test_nothing_is_in_colour_and_ascii_is_enough() -> None:
     result = harsh(*MIXED, "--ascii")
     assert "\x1b" not in result.output
@@ -125,7 +121,6 @@ def test_trapped_air_from_the_place_it_was_bled() -> None:
     assert "trapped air 0 kPa" in result.output
 
 
-@pytest.mark.slow
 def test_one_json_document() -> None:
     result = harsh(*MIXED, "--rear-tyre", "45 psi", "--json")
     document = json.loads(result.output)
@@ -145,7 +140,6 @@ def test_one_json_document() -> None:
 # -- asking --------------------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_it_asks_line_by_line_and_enter_means_dont_know() -> None:
     typed = "25 psi\n8\n\n20\n" + "\n" * 20
     result = harsh("--ask", typed=typed)
@@ -225,7 +219,6 @@ def test_nothing_written_ends_in_a_traceback(written: list[tuple[str, str]]) -> 
     assert isinstance(result.exception, SystemExit)
 
 
-@pytest.mark.slow
 @settings(max_examples=6, deadline=None)
 @given(
     st.fixed_dictionaries(

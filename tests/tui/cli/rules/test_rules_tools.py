@@ -81,7 +81,6 @@ def test_a_covered_table_has_status_0_and_a_bad_one_2(tmp_path: Path) -> None:
     assert run("cover", str(tmp_path / "none.yaml"), "--pack", MOWER)[0] == 2
 
 
-@pytest.mark.slow
 def test_what_the_outcomes_hang_on() -> None:
     status, out, _ = run("sensitive", "--pack", MOWER, "--top", "3", "--plot")
     assert status == 0
@@ -119,7 +118,6 @@ def test_why_not() -> None:
     assert "No path: it does not give this. It gives no-start." in out
 
 
-@pytest.mark.slow
 def test_a_trial_tells_all_it_measured() -> None:
     status, out, err = run("trial", "--cases", "10", "--pack", MOWER, "--list", "short=spark-seen")
     assert status == 0
@@ -138,7 +136,7 @@ def test_a_trial_tells_all_it_measured() -> None:
     assert "the program" in err
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_a_trial_against_another_pack(edited_pack: Callable[..., Path]) -> None:
     """The other holds that no fuel seldom shows in the tank: it is the worse in this truth."""
     certain = "tank-look: {empty: virtually certain}"

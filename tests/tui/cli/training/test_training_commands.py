@@ -158,7 +158,7 @@ def test_a_case_of_ones_own_is_checked_played_and_kept(run: Run, tmp_path: Path)
     ]  # fmt: skip
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_progress_comparison_review_and_card_fit_the_screen(run: Run, tmp_path: Path) -> None:
     for name in ("Ann", "Bob of the Long Name"):
         run("trainee", "add", name)
