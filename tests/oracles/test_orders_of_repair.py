@@ -19,7 +19,7 @@ from diagnose.training.play.coach import concordance_credit
 
 
 def single_faults(chances: Mapping[str, float], works: Mapping[str, tuple[float, str]]) -> Small:
-    """One fault at a time, a ride that always tells, and handing over far too dear."""
+    """One fault at a time, a ride that always tells, and handing over far too expensive."""
     return Small(
         tuple(Hypothesis(frozenset({f}), frozenset({f}), p) for f, p in chances.items()),
         {},

@@ -6,14 +6,6 @@ import pytest
 
 from diagnose.physics.geometry import Geometry, offset_from_trail
 
-BIKE = Geometry(
-    rake=math.radians(27.1),
-    offset=0.0542,
-    front_radius=0.3467,
-    rear_radius=0.3403,
-    wheelbase=1.485,
-)
-
 
 @pytest.mark.parametrize(
     ("rake", "trail"),

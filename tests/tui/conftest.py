@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import AsyncIterator, Callable, Iterator
+from collections.abc import AsyncIterator, Callable, Iterable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,7 @@ import textual.screen
 from textual import events
 from textual.css import stylesheet
 from textual.css.model import RuleSet
+from textual.css.parse import parse
 from textual.css.tokenizer import Token
 from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
 from textual.pilot import Pilot
@@ -142,7 +143,7 @@ class Driver:
 def _styles_read_once() -> Iterator[None]:
     """Every app, and every screen it opens, reads all styles anew: a tenth of the screens' time."""
     known: dict[Any, list[RuleSet]] = {}
-    read = stylesheet.parse
+    read: Callable[..., Iterable[RuleSet]] = parse
     named: dict[int, tuple[Any, Any]] = {}
 
     def values(variables: dict[str, list[Token]]) -> Any:

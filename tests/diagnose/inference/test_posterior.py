@@ -240,7 +240,7 @@ def test_the_number_of_causes_at_once_is_bounded(mower: RuleBase, most: int) -> 
 
 
 def test_log_difference_keeps_small_probabilities() -> None:
-    """ln(e^a - e^b) against exact arithmetic of tiny gaps, where plain subtraction gives nought."""
+    """ln(e^a - e^b) against exact arithmetic of tiny gaps, where plain subtraction gives zero."""
     larger = np.array([-1e-18, np.log(0.3), 0.0])
     smaller = np.array([-50.0, np.log(0.3), -1e-17])
     expected = [0.0, -np.inf, np.log(1e-17)]

@@ -358,7 +358,7 @@ async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeB
         assert TODAY - timedelta(days=2) in {ride.on for ride in book.read(NAME).rides}
 
 
-async def test_what_is_due_has_a_date_and_starts_from_nought(
+async def test_what_is_due_has_a_date_and_starts_from_zero(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
     """The date follows from the rides: 10 h in 20 days leave 20 - 2 h for 36 days."""

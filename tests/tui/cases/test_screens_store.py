@@ -167,7 +167,8 @@ def numbers_in(driver: Any) -> list[int]:
 
 def marked_in(driver: Any) -> int:
     """The number of the case marked."""
-    return numbers_in(driver)[driver.app.screen.query_one(RowList).highlighted]
+    at: int = driver.app.screen.query_one(RowList).highlighted
+    return numbers_in(driver)[at]
 
 
 async def test_cases_are_found_by_word_state_and_bike(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
 from diagnose.authoring.trials.policies import ChecklistPolicy, EnginePolicy
 from diagnose.authoring.trials.run import run_case

@@ -1,4 +1,4 @@
-"""Training under a clock that was put back: no time below nought, nothing missed is lost."""
+"""Training under a clock that was put back: no time below zero, nothing missed is lost."""
 
 from __future__ import annotations
 

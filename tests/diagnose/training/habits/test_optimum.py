@@ -131,7 +131,7 @@ def test_a_look_is_bought_only_for_less_than_it_saves() -> None:
         )
 
     assert least(1.0) == pytest.approx(9.35)  # made at once
-    assert 9.35 < least(1.66) < 10  # too dear at once, but not after b was ruled out
+    assert 9.35 < least(1.66) < 10  # too expensive at once, but not after b was ruled out
     assert least(5.0) == pytest.approx(10)
 
 
