@@ -23,6 +23,7 @@ settings.register_profile(
     "badride",
     derandomize="CI" in os.environ,
     deadline=None,
+    max_examples=50,
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("badride")

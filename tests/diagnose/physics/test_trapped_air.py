@@ -1,4 +1,4 @@
-"""Trapped air: signs, limits and the invariants of the gas law."""
+"""Trapped air: signs, limits, the invariants of the gas law, and figures worked out by hand."""
 
 import math
 from dataclasses import replace

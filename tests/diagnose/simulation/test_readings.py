@@ -57,7 +57,7 @@ def test_findings_of_the_shipped_pack_come_out_as_drawn(offroad: RuleBase) -> No
             normal = next(iter(offroad.findings[key].states))
             off += machine.state_of(key) != normal
             wrong += states.get(key, normal) != machine.state_of(key)
-    assert off >= 6  # there was something to get wrong
+    assert off >= 3  # there was something to get wrong
     assert wrong <= 0.02 * 6 * len(by_rules)
 
 

@@ -68,7 +68,8 @@ async def test_everything_fits(open_app: Any, mower_shop: Workshop, size: tuple[
             assert all(region.right <= size[0] for region in keys), (key, driver.screen)
 
 
-@pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
+@pytest.mark.long
+@BOTH_SIZES
 async def test_ascii_only_lets_nothing_else_out(
     open_app: Any, offroad_shop: Workshop, size: tuple[int, int]
 ) -> None:
@@ -101,6 +102,7 @@ async def test_large_targets_make_every_button_taller(open_app: Any, mower_shop:
         assert all(b.region.bottom < 24 for b in large)
 
 
+@pytest.mark.long
 async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -114,6 +116,7 @@ async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
             await driver.press("question_mark")
 
 
+@pytest.mark.long
 async def test_large_rows_take_two_lines_and_show_their_text(
     open_app: Any, mower_shop: Workshop
 ) -> None:

@@ -96,6 +96,7 @@ async def test_the_list_narrows_as_you_type_and_hides_what_is_archived(
         assert driver.screen == "StartScreen"
 
 
+@pytest.mark.long
 async def test_why_no_bike_is_shown_is_said(
     on_bikes: OnBikes, book: BikeBook, open_app: Any, shop: Workshop
 ) -> None:
@@ -121,6 +122,7 @@ async def test_the_bike_picked_is_that_of_the_next_case(on_bikes: OnBikes) -> No
         assert NAME in driver.text()
 
 
+@pytest.mark.long
 async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -145,6 +147,7 @@ async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
         assert driver.screen in ("KnownScreen", "ComplaintScreen")
 
 
+@pytest.mark.long
 async def test_a_pressure_noted_before_the_ride_is_known_to_the_case(on_bikes: OnBikes) -> None:
     """It is offered with its day, and struck out where it is no longer so."""
     async with on_bikes("enter", "l", "down", "down", "n", *"0.8 bar", "enter") as driver:
@@ -178,6 +181,7 @@ async def test_a_bike_is_added_by_keys(on_bikes: OnBikes, book: BikeBook) -> Non
         assert "lever-clicks" in bike.baseline
 
 
+@pytest.mark.long
 async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: BikeBook) -> None:
     """The form stays, says what it was and what would do, and takes the right one."""
     async with on_bikes("e", "/", *"tyre", "enter") as driver:
@@ -191,6 +195,7 @@ async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: 
         assert str(book.read(NAME).targets["tyre-pressure"].quantity) == "15 psi"
 
 
+@pytest.mark.long
 async def test_a_bike_without_a_name_is_asked_for_it(on_bikes: OnBikes, book: BikeBook) -> None:
     """A name that is taken is refused in words, and nothing typed is lost."""
     async with on_bikes("a", "/", *"closed", "enter", *"5", "enter", "k") as driver:
@@ -214,6 +219,7 @@ async def test_changes_are_not_dropped_unasked(on_bikes: OnBikes, book: BikeBook
         assert book.read(NAME) == before
 
 
+@pytest.mark.long
 async def test_an_edit_never_overwrites_another_terminals(
     on_bikes: OnBikes, book: BikeBook, rules: RuleBase
 ) -> None:
@@ -272,6 +278,7 @@ async def test_the_page_says_what_takes_each_setting_back(on_bikes: OnBikes) -> 
         assert lines.index(row) < next(n for n, ln in enumerate(lines) if "Tyre pressure" in ln)
 
 
+@pytest.mark.long
 async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -292,6 +299,7 @@ async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
         assert "Tyre pressure: 0.9 bar, baseline" in driver.text()
 
 
+@pytest.mark.long
 async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> None:
     """Where there is one, in its unit, whatever the baseline is."""
     async with on_bikes("enter") as driver:
@@ -318,6 +326,7 @@ async def test_a_change_is_logged_and_taken_back(on_bikes: OnBikes, book: BikeBo
         assert "2 clicks more" in driver.flat()
 
 
+@pytest.mark.long
 async def test_any_entry_can_be_taken_back_from_the_history(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
@@ -347,6 +356,7 @@ async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book
         assert book.read(NAME).rides[-1].meter == 2
 
 
+@pytest.mark.long
 async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeBook) -> None:
     """And one that is no date; then the ride is logged for the day given."""
     async with on_bikes("enter", "r", *"1", "down", "down", "down") as driver:
@@ -374,6 +384,7 @@ async def test_what_is_due_has_a_date_and_starts_from_zero(
         assert "DUE" not in driver.flat().replace("DUE NOW: 0", "")
 
 
+@pytest.mark.long
 async def test_a_service_that_has_run_out_is_said(on_bikes: OnBikes, book: BikeBook) -> None:
     """On the page and before a ride; Enter on its row logs it."""
     book.append(NAME, [ServiceEntry(clock="months-belt", on=TODAY - timedelta(days=900))])
@@ -420,6 +431,7 @@ async def test_archived_and_brought_back(on_bikes: OnBikes, book: BikeBook) -> N
         assert not book.read(NAME).archived
 
 
+@pytest.mark.long
 async def test_a_bike_goes_to_a_file_and_comes_back_under_another_name(
     on_bikes: OnBikes, book: BikeBook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -504,6 +516,7 @@ async def test_a_reading_noted_before_a_ride_is_kept_with_its_day(
         assert "0.8 mm (2026-05-20); every 10 h" in driver.flat()
 
 
+@pytest.mark.long
 async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
     open_app: Any, offroad_shop: Workshop
 ) -> None:
@@ -554,6 +567,7 @@ async def test_cautions_stand_with_the_line_and_before_its_steps(on_bikes: OnBik
 # -- the bike of a case --------------------------------------------------------------------------
 
 
+@pytest.mark.long
 async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
     on_bikes: OnBikes, store: Store, rules: RuleBase, book: BikeBook
 ) -> None:
@@ -567,6 +581,7 @@ async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
         assert book.read(NAME).traits["engine"] == "electric"
 
 
+@pytest.mark.long
 async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
     open_app: Any, shop: Workshop, store: Store, book: BikeBook
 ) -> None:
@@ -614,6 +629,7 @@ async def test_everything_fits(on_bikes: OnBikes, size: tuple[int, int], large: 
                 assert not rows.display or rows.size.height >= 3 or not rows.size.height
 
 
+@pytest.mark.long
 async def test_every_button_does_what_its_key_does(on_bikes: OnBikes) -> None:
     """Buttons and keys lead to the same actions, and a touched one does it."""
     names = {"Enter": "enter", "Esc": "escape", "Space": "space", "/": "slash"}
@@ -660,6 +676,7 @@ async def test_the_palette_reaches_every_setting_and_bike(on_bikes: OnBikes) -> 
         assert any("Log a ride's hours" in name for name in names)
 
 
+@pytest.mark.long
 async def test_keys_typed_ahead_go_where_they_are_meant(on_bikes: OnBikes, book: BikeBook) -> None:
     """Two rides and a setting in one burst."""
     async with on_bikes() as driver:

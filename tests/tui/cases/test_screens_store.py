@@ -26,6 +26,7 @@ from tui.widgets.row_list import RowList
 
 OpenShop = Callable[[], Store]
 DONE = (Complained("no-start"), Answered("tank-look", "empty"), Corrected("fill-up"))
+TWO_CURES = (*DONE, Corrected("new-plug"), Rode("gone"))
 
 
 @pytest.fixture
@@ -245,8 +246,8 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
     ("events", "key", "outcome"),
     [
         ((*DONE, Rode("better")), "1", "improved"),
-        (DONE, "1", "not-proven"),
-        ((*DONE, Corrected("new-plug"), Rode("gone")), "1", "not-separable"),
+        pytest.param(DONE, "1", "not-proven", marks=pytest.mark.long),
+        pytest.param(TWO_CURES, "1", "not-separable", marks=pytest.mark.long),
         ((*DONE, Rode("same")), "h1", "handed-over"),
     ],
 )
@@ -289,6 +290,7 @@ async def test_a_case_is_compared_with_others(
         assert driver.app.bench.kept.id == 2
 
 
+@pytest.mark.long
 async def test_the_card_on_screen_is_the_one_that_is_written(
     open_app: Any, mower_shop: Workshop, book: CaseBook, tmp_path: Path
 ) -> None:
@@ -309,6 +311,7 @@ async def test_the_card_on_screen_is_the_one_that_is_written(
         assert any("nothing was written" in words for words in driver.said)
 
 
+@pytest.mark.long
 async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on(
     open_app: Any, offroad_shop: Workshop, open_shop: OpenShop, tmp_path: Path
 ) -> None:

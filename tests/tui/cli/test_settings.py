@@ -196,6 +196,7 @@ async def test_a_decimal_comma_is_shown_where_it_is_set(
     assert seen[False].replace(".", ",") == seen[True].replace(".", ",")
 
 
+@pytest.mark.long
 def test_the_plain_interview_shows_a_decimal_comma(file: Path) -> None:
     given = "harsh\n1\nf\n\n\n" + "?\n" * 25 + "s\n"
     plain = run("ask", given=given).stdout

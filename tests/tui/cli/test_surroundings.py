@@ -83,6 +83,7 @@ def test_any_locale_and_encoding_can_be_written_in(tmp_path: Path, more: dict[st
         assert b"Sand, 20 " in shown.stdout
 
 
+@pytest.mark.long
 def test_what_a_terminal_cannot_say_is_a_question_mark(tmp_path: Path) -> None:
     run(tmp_path, "bike", "add", "🏍 250")
     listed = run(tmp_path, "bike", "list", PYTHONIOENCODING="latin-1")
@@ -114,6 +115,7 @@ def test_a_reader_that_leaves_is_nothing_to_mention(tmp_path: Path) -> None:
     assert (done.stdout, done.stderr) == (b"done\n", b"")
 
 
+@pytest.mark.long
 def test_closed_streams_are_nothing_to_read_and_nowhere_to_write(tmp_path: Path) -> None:
     """The store is the first file opened: what is printed must not land in it."""
     done = shell(

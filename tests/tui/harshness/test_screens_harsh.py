@@ -135,6 +135,7 @@ async def test_values_move_at_once_and_the_latest_wins(
         assert "upright: 21.5 psi" in driver.text()
 
 
+@pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
     open_app: Any, offroad_shop: Workshop
@@ -179,6 +180,7 @@ async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: 
         assert "Nothing measured at this end" in driver.text()
 
 
+@pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_case_brings_its_readings_and_gets_nothing_back(
     open_app: Any, offroad_shop: Workshop

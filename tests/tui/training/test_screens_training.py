@@ -210,6 +210,7 @@ async def test_practice_is_the_same_case_for_the_same_number(
     assert [row.scenario for row in desk.attempts.rows()] == ["7:single"]
 
 
+@pytest.mark.long
 async def test_the_coach_asks_first_and_then_shows_its_view(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -230,6 +231,7 @@ async def test_the_coach_asks_first_and_then_shows_its_view(
     assert desk.attempts.read(1).begun.coach
 
 
+@pytest.mark.long
 async def test_hints_say_their_price_and_are_on_record(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
@@ -388,6 +390,7 @@ async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
         assert len(desk.attempts.read(1).steps) == 2
 
 
+@pytest.mark.long
 async def test_who_leaves_a_case_with_something_not_kept_is_asked(
     on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -64,6 +64,7 @@ def test_a_checklist_is_gone_through_in_order(mower_shop: Workshop, mower_guide:
     assert [name for name in made if name in wanted][: len(wanted)] == wanted
 
 
+@pytest.mark.long
 def test_runs_repeat_and_are_plain_data() -> None:
     one = run_contest((MOWER,), range(4), "single")
     assert one == [bouts(Job((MOWER,), seed, "single", None)) for seed in range(4)]

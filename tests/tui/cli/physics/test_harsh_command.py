@@ -69,6 +69,7 @@ def test_the_answer_comes_first_then_bars_changes_and_curves() -> None:
     assert max(map(len, lines)) <= WIDTH
 
 
+@pytest.mark.long
 def test_a_line_under_the_shares_says_how_to_read_them() -> None:
     """Best guesses above 0 add up to all of it, as it says; one alone needs no words and no range."""
     several = harsh("--front-tyre", "25 psi", "--fork-compression", "20", "--fork-rebound", "4")
@@ -84,6 +85,7 @@ def test_a_line_under_the_shares_says_how_to_read_them() -> None:
     assert re.search(r"^  100 % +tyre pressure", alone, re.MULTILINE)
 
 
+@pytest.mark.long
 def test_the_chart_is_in_the_unit_the_target_was_given_in() -> None:
     result = harsh("--front-tyre", "1.7 bar", "--target", "front-tyre=0.9 bar")
     chart_of_tyre = result.output.partition("Harshness over tyre pressure")[2]
@@ -93,6 +95,7 @@ def test_the_chart_is_in_the_unit_the_target_was_given_in() -> None:
     assert "psi" not in chart_of_tyre
 
 
+@pytest.mark.long
 def test_a_bare_number_is_in_the_unit_of_its_target() -> None:
     bare = harsh("--front-tyre", "1,7", "--target", "front-tyre=0.9 bar")
     assert bare.stdout == harsh("--front-tyre", "1.7 bar", "--target", "front-tyre=0.9 bar").stdout
@@ -219,7 +222,7 @@ def test_nothing_written_ends_in_a_traceback(written: list[tuple[str, str]]) -> 
     assert isinstance(result.exception, SystemExit)
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=2, deadline=None)
 @given(
     st.fixed_dictionaries(
         {},

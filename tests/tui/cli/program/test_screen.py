@@ -64,6 +64,7 @@ def test_no_command_opens_the_app(monkeypatch: pytest.MonkeyPatch, tmp_path: Pat
     }
 
 
+@pytest.mark.long
 def test_a_picture_is_drawn_from_the_program(tmp_path: Path) -> None:
     """An SVG with the step on it."""
     file = tmp_path / "card.svg"

@@ -81,6 +81,7 @@ def test_a_covered_table_has_status_0_and_a_bad_one_2(tmp_path: Path) -> None:
     assert run("cover", str(tmp_path / "none.yaml"), "--pack", MOWER)[0] == 2
 
 
+@pytest.mark.long
 def test_what_the_outcomes_hang_on() -> None:
     status, out, _ = run("sensitive", "--pack", MOWER, "--top", "3", "--plot")
     assert status == 0
