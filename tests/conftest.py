@@ -12,9 +12,10 @@ from hypothesis import HealthCheck, settings
 
 from diagnose.advice.workshop import Workshop
 from diagnose.case.events import Case, Event, read_answer, read_complaint
-from rules.loading.loader import load_pack
-from rules.loading.pack_files import OFFROAD
+from diagnose.findings.concluding import Findings
+from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
+from tests.places import PACKS
 
 # CI repeats the same examples; everywhere else each run looks for new ones. How long making them
 # takes is no finding: a machine may be busy.
@@ -22,6 +23,7 @@ settings.register_profile(
     "badride",
     derandomize="CI" in os.environ,
     deadline=None,
+    max_examples=50,
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("badride")
@@ -30,7 +32,6 @@ settings.load_profile("badride")
 os.environ["BADRIDE_SETTINGS"] = os.devnull + "/none"
 os.environ["BADRIDE_LOG"] = "off"
 
-PACKS = Path(__file__).parent / "packs"
 
 _LONG_TEST = 1200.0  # seconds
 
@@ -118,6 +119,16 @@ def make_case() -> MakeCase:
         return Case(machine or {}, {}, tuple(events))
 
     return make
+
+
+@pytest.fixture(scope="session")
+def conclude(offroad_shop: Workshop, make_case: MakeCase) -> Callable[..., Findings]:
+    """`conclude(front_tyre_gauge="25 psi")` on a default full-size bike."""
+
+    def run(**answers: str) -> Findings:
+        return offroad_shop.model.findings.conclude(make_case(offroad_shop.rules, **answers))
+
+    return run
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ import pytest
 
 from diagnose.harshness.live import Asked, LiveBudget
 from diagnose.harshness.values import VALUES
-from tests.bench.test_bench_screens import _ESCAPES, SIZES, Terminal, terminal
+from tests.bench.test_bench_screens import ESCAPES, SIZES, Terminal, terminal
 from tui.harshness.harsh import HarshScreen
 from tui.harshness.values import Sheet
 
@@ -37,7 +37,7 @@ def moments(running: Terminal, sent: float, *patterns: str) -> list[float]:
     while len(found) < len(wanted) and time.perf_counter() < until:
         if select.select([running.device], [], [], 0.02)[0]:
             seen += read(running.device, 1 << 16)
-            plain = re.sub(rb"\s", b"", _ESCAPES.sub(b"", seen))
+            plain = re.sub(rb"\s", b"", ESCAPES.sub(b"", seen))
             for number, pattern in enumerate(wanted):
                 if number not in found and pattern.search(plain):
                     found[number] = time.perf_counter() - sent

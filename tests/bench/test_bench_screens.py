@@ -34,7 +34,7 @@ PATIENCE = 20.0
 FIRST_QUESTION_WITHIN = 1.5
 REPAINT_WITHIN = 0.1
 SIZES = [(80, 24), (200, 60)]
-_ESCAPES = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]|\x1b[=>]|\x1b\][^\x07]*\x07")
+ESCAPES = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]|\x1b[=>]|\x1b\][^\x07]*\x07")
 
 
 class Terminal:
@@ -64,7 +64,7 @@ class Terminal:
         while time.perf_counter() < until:
             if select.select([self.device], [], [], 0.05)[0]:
                 seen += os.read(self.device, 1 << 16)
-                plain = re.sub(rb"\s", b"", _ESCAPES.sub(b"", seen))
+                plain = re.sub(rb"\s", b"", ESCAPES.sub(b"", seen))
                 if wanted in plain:
                     return time.perf_counter()
         raise AssertionError(f"{words!r} was not painted; last: {seen[-300:]!r}")

@@ -24,13 +24,15 @@ from pathlib import Path
 
 import atheris
 
+from tests import places
+
 with atheris.instrument_imports():
     from diagnose.case.files import case_from_bytes
     from rules.loading.loader import load_pack
     from rules.problems import BadInput
     from rules.units.quantities import Quantity, parse_quantity, parse_threshold, si_unit, unit_kind
 
-MOWER = Path(__file__).parents[1] / "packs" / "mower" / "pack.yaml"
+MOWER = places.MOWER / "pack.yaml"
 PACK = MOWER.read_text(encoding="utf-8")
 CASE = """\
 case: 1

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable, Iterator
+import unicodedata
+from collections.abc import AsyncIterator, Callable, Iterable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 import textual.screen
 from textual import events
+from textual.css import stylesheet
 from textual.css.model import RuleSet
-from textual.css.stylesheet import Stylesheet
-from textual.keys import _character_to_key, key_to_character
+from textual.css.parse import parse
+from textual.css.tokenizer import Token
+from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
 from textual.pilot import Pilot
+from textual.strip import Strip
 
 from diagnose.advice.workshop import Workshop
 from diagnose.cards.plain import plain_lines
@@ -23,17 +26,39 @@ from diagnose.diagnosis import Diagnosis
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store
+from tests.clocks import Ticking
 from tui.app import typeahead
 from tui.app.app import BadRideApp
+from tui.app.palette import CardActions
 from tui.interview.case_at_work import CaseAtWork
+
+
+def name_of(character: str) -> str:
+    """What Textual calls the key of a sign."""
+    name = unicodedata.name(character, character).lower().replace("-", "_").replace(" ", "_")
+    return KEY_NAME_REPLACEMENTS.get(name, name)
 
 
 class Driver:
     """An app under test."""
 
-    def __init__(self, app: BadRideApp, pilot: Pilot[None]) -> None:
+    pilot: Pilot[None]
+    """Set once the app runs."""
+
+    def __init__(self, app: BadRideApp) -> None:
         self.app = app
-        self.pilot = pilot
+        self.said: list[str] = []
+        """The messages shown so far."""
+        self._listen()
+
+    def _listen(self) -> None:
+        notify = self.app.notify
+
+        def heard(message: str, **how: Any) -> None:
+            self.said.append(message)
+            notify(message, **how)
+
+        self.app.notify = heard  # type: ignore[method-assign]
 
     async def press(self, *keys: str) -> None:
         """Press keys one by one, as a person who looks at the screen in between."""
@@ -44,9 +69,14 @@ class Driver:
     def send(self, *keys: str) -> None:
         """Type without waiting."""
         for key in keys:
-            name = key if len(key) > 1 or key.isalnum() else _character_to_key(key)
+            name = key if len(key) > 1 or key.isalnum() else name_of(key)
             character = key if len(key) == 1 else key_to_character(name)
             self.app.post_message(events.Key(name, character))
+
+    async def burst(self, *keys: str) -> None:
+        """Keys without a look at the screen in between, then everything worked out."""
+        self.send(*keys)
+        await self.settle()
 
     async def write(self, text: str) -> None:
         """Type text."""
@@ -84,37 +114,59 @@ class Driver:
         return "\n".join(plain_lines(self.app.screen.card))  # type: ignore[attr-defined]
 
     @property
-    def said(self) -> list[str]:
-        """The messages shown so far."""
-        return [notification.message for notification in self.app._notifications]
+    def plan(self) -> tuple[str, ...]:
+        """The corrections worth trying, in their order."""
+        assessed = self.app.rooms.cases.current.assessed
+        assert assessed is not None
+        return tuple(assessed.assessment.plan.corrections)
+
+    async def palette(self) -> list[str]:
+        """What the command palette offers on the screen on top."""
+        return [str(hit.prompt) async for hit in CardActions(self.app.screen).discover()]
+
+    def strips(self) -> list[Strip]:
+        """The lines on the screen as they are drawn; Textual offers no public way to them."""
+        return self.app.screen._compositor.render_strips()
 
     def text(self) -> str:
         """What stands on the screen."""
-        strips = self.app.screen._compositor.render_strips()
-        return "\n".join("".join(s.text for s in strip) for strip in strips)
+        return "\n".join("".join(s.text for s in strip) for strip in self.strips())
+
+    def flat(self) -> str:
+        """The text of the screen, however it is broken into lines."""
+        return " ".join(self.text().replace("│", " ").split())
 
     def sent(self) -> str:
         """What reaches the terminal, past the last filter."""
         last = self.app.get_line_filters()[-1]
         background = self.app.screen.styles.background
-        strips = self.app.screen._compositor.render_strips()
-        return "\n".join(strip.apply_filter(last, background).text for strip in strips)
+        return "\n".join(strip.apply_filter(last, background).text for strip in self.strips())
 
 
 @pytest.fixture(autouse=True, scope="session")
 def _styles_read_once() -> Iterator[None]:
     """Every app, and every screen it opens, reads all styles anew: a tenth of the screens' time."""
     known: dict[Any, list[RuleSet]] = {}
-    read = Stylesheet._parse_rules
+    read: Callable[..., Iterable[RuleSet]] = parse
+    named: dict[int, tuple[Any, Any]] = {}
 
-    def read_once(self: Stylesheet, css: str, *place: Any, **more: Any) -> list[RuleSet]:
-        key = (css, place, *more.items(), *sorted(self._variables.items()))
+    def values(variables: dict[str, list[Token]]) -> Any:
+        """What tells variables apart; worked out once for each theme of each app."""
+        if id(variables) not in named:
+            key = tuple((k, *(token.value for token in v)) for k, v in sorted(variables.items()))
+            named[id(variables)] = (variables, key)
+        return named[id(variables)][1]
+
+    def read_once(
+        *place: Any, variable_tokens: dict[str, list[Token]], **more: Any
+    ) -> list[RuleSet]:
+        key = (place, *more.items(), values(variable_tokens))
         if key not in known:
-            known[key] = read(self, css, *place, **more)
+            known[key] = list(read(*place, variable_tokens=variable_tokens, **more))
         return known[key]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Stylesheet, "_parse_rules", read_once)
+        patch.setattr(stylesheet, "parse", read_once)
         yield
 
 
@@ -130,7 +182,7 @@ def _drawn_at_once() -> Iterator[None]:
 def _on_any_machine() -> Iterator[None]:
     """A busy machine may take longer to draw than a person's patience lasts."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(typeahead, "_PATIENCE", 60.0)
+        patch.setattr(typeahead, "PATIENCE", 60.0)
         yield
 
 
@@ -146,23 +198,12 @@ def open_app() -> OpenApp:
         workshop: Workshop, size: tuple[int, int] = (80, 24), **options: Any
     ) -> AsyncIterator[Driver]:
         app = BadRideApp(lambda: workshop, **options)
-        async with app.run_test(size=size) as pilot:
-            driver = Driver(app, pilot)
+        driver = Driver(app)
+        async with app.run_test(size=size) as driver.pilot:
             await driver.settle()
             yield driver
 
     return opened
-
-
-class Ticking:
-    """A clock that goes on a minute whenever it is looked at."""
-
-    def __init__(self) -> None:
-        self.moment = datetime(2026, 5, 1, 8, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        self.moment += timedelta(minutes=1)
-        return self.moment
 
 
 @pytest.fixture

@@ -18,7 +18,7 @@ from textual.message_pump import MessagePump
 # leaving must work at any time
 _AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
 # should a widget vanish under a key, the next key is not held up longer than this (seconds)
-_PATIENCE = 2.0
+PATIENCE = 2.0
 # how often whoever waits looks up whether the app is being left (seconds)
 _GLANCE = 0.1
 MOST_PASTED = 2_000
@@ -173,7 +173,7 @@ class TypeAheadApp(App[None]):
     async def _patiently(self, event: asyncio.Event) -> None:
         """Wait for `event`, as long as patience lasts and the app is not being left."""
         loop = asyncio.get_running_loop()
-        end = loop.time() + _PATIENCE
+        end = loop.time() + PATIENCE
         while not (event.is_set() or self._is_left or loop.time() > end):
             # not `wait_for`: up to Python 3.11 it may swallow being cancelled
             with suppress(TimeoutError):

@@ -33,7 +33,7 @@ from tui.widgets.key_button import KeyButton
 
 _FIRST_OVER = "square edge"
 # keys this close together (seconds) are not worth more than the quick answer
-_PAUSE = 0.25
+PAUSE = 0.25
 _MODEL = "A stand-in bike. Not measured counts as it should be. * rule of thumb, w why"
 _SHARES = "Shares above 0 % add up to 100 %; below 0 % is softer; ranges stand alone (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
@@ -189,7 +189,7 @@ class HarshScreen(CardScreen[Sheet]):
             told = await run(self._quick, self._budget.quick, asked)
             self._show_told(told)
             if told.rough:
-                await asyncio.sleep(_PAUSE)
+                await asyncio.sleep(PAUSE)
                 self._show_told(await run(self._thorough, self._budget.thorough, asked))
         except BadInput as error:
             self._show_refused(str(error))

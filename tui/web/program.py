@@ -16,16 +16,18 @@ MOVED, FULL, IDLE, BROKE = 4001, 4002, 4003, 4004
 """Why a page has no program, as WebSocket close codes; `page.js` says them in words."""
 
 _MOST_COLUMNS, _MOST_ROWS = 400, 200
-_ENDS_WITHIN = 3.0  # seconds, before a program is ended the hard way
 
 
 class Program(AppService):
     """A child process that shows on one page at a time and outlives a dropped connection.
 
-    Times are those of `clock`, in seconds.
+    Times are those of `clock`, in seconds. What is there `ends_within` seconds after it was
+    asked to end is ended the hard way.
     """
 
-    def __init__(self, command: Sequence[str], clock: Callable[[], float]) -> None:
+    def __init__(
+        self, command: Sequence[str], clock: Callable[[], float], ends_within: float = 3.0
+    ) -> None:
         super().__init__(
             shlex.join(command),
             write_bytes=self._show,
@@ -35,6 +37,7 @@ class Program(AppService):
         )
         self._argv = tuple(command)
         self._clock = clock
+        self._ends_within = ends_within
         self._page: web.WebSocketResponse | None = None
         self.used = clock()
         """When the last input came."""
@@ -73,7 +76,7 @@ class Program(AppService):
             await self.send_meta({"type": "quit"})
             for insist in (process.terminate, process.kill, None):
                 with suppress(TimeoutError):
-                    await asyncio.wait_for(process.wait(), _ENDS_WITHIN)
+                    await asyncio.wait_for(process.wait(), self._ends_within)
                     break
                 if insist is not None:
                     with suppress(ProcessLookupError):

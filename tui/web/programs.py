@@ -14,11 +14,13 @@ from tui.web.program import IDLE, Program
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How many programs at once; seconds one lives without input; seconds without a page."""
+    """How many programs at once; seconds one lives without input; seconds without a page;
+    seconds one is given to end when asked to."""
 
     programs: int = 4
     idle: float = 1800.0
     alone: float = 600.0
+    ends: float = 3.0
 
 
 class AllInUse(Exception):
@@ -50,7 +52,7 @@ class Programs:
                 await known.move(page, width, height)
                 return known
             await self._make_room()
-            program = Program(self._command, self._clock)
+            program = Program(self._command, self._clock, self.limits.ends)
             self._running[key] = program
             await program.begin(page, width, height)
             return program

@@ -57,7 +57,11 @@ class PageServer(Server):
 
     def serve_on(self, listener: socket.socket) -> None:
         """Serve until Ctrl-C or SIGTERM; then no program is left running."""
-        web.run_app(self._make_app(), sock=listener, access_log=None, print=None)
+        web.run_app(self.application(), sock=listener, access_log=None, print=None)
+
+    async def application(self) -> web.Application:
+        """What `serve_on` serves."""
+        return await self._make_app()
 
     async def _make_app(self) -> web.Application:
         app = await super()._make_app()

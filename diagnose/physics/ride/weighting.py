@@ -105,14 +105,14 @@ def weighted(acceleration: FloatArray, time_step: float, weighting: Weighting) -
     if steps == 0:
         raise PhysicsError("0 steps of acceleration given; one or more are needed")
     ringing = 4.0 / (2.0 * math.pi * weighting.f1 * _BUTTERWORTH)
-    padded = _fast_length(steps + math.ceil(ringing / time_step))
+    padded = fast_length(steps + math.ceil(ringing / time_step))
     spectrum = np.fft.rfft(acceleration, padded)
     spectrum *= response(weighting, np.arange(padded // 2 + 1) / (padded * time_step))
     felt: FloatArray = np.fft.irfft(spectrum, padded)[..., :steps]
     return felt
 
 
-def _fast_length(least: int) -> int:
+def fast_length(least: int) -> int:
     """Smallest 2^a 3^b 5^c that is ``least`` or more, which the transform does quickly."""
     best = 1 << (least - 1).bit_length()
     five = 1

@@ -26,7 +26,7 @@ from diagnose.records.store.problems import StoreProblem
 from diagnose.records.store.shop import put_in, put_in_shop, read_shop
 from diagnose.records.store.store import Store
 
-_KEY = "lessons-added-up"
+LESSONS_ADDED_UP = "lessons-added-up"
 _RELEARNED = "lessons-taken-anew"
 
 
@@ -71,9 +71,9 @@ def tally_in_use(store: Store, pack: str) -> Tally:
     state = learning_state(store)
     if not state.on:
         return Tally()
-    found = read_shop(store, (_KEY, _RELEARNED))
+    found = read_shop(store, (LESSONS_ADDED_UP, _RELEARNED))
     with contextlib.suppress(KeyError, ValidationError):
-        kept = _Kept.model_validate_json(found[_KEY])
+        kept = _Kept.model_validate_json(found[LESSONS_ADDED_UP])
         moments = lesson_moments(store, pack, state.since)
         if kept.mark == _mark(pack, found.get(_RELEARNED), moments):
             return Tally(kept.machines, kept.states)
@@ -88,7 +88,7 @@ def keep_tally(store: Store, pack: str) -> None:
         tally = add_up(lessons)
         mark = _mark(pack, anew, [(lesson.case_id, lesson.at) for lesson in lessons])
         kept = _Kept(mark=mark, machines=tally.machines, states=tally.states)
-        put_in_shop(store, _KEY, kept.model_dump_json())
+        put_in_shop(store, LESSONS_ADDED_UP, kept.model_dump_json())
 
 
 def taken_anew(connection: Connection, stamp: str) -> None:

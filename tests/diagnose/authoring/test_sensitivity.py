@@ -87,7 +87,6 @@ def bench(offroad_shop: Workshop) -> Bench:
     return Bench(offroad_shop)
 
 
-@pytest.mark.slow
 def test_the_bench_ranks_as_the_workshop_does(bench: Bench, offroad_shop: Workshop) -> None:
     first = dict(zip((c.name for c in bench.cases), bench.first_causes(bench.rules), strict=True))
     for worked in load_worked_cases(bench.rules, OFFROAD / WORKED_CASES):
@@ -119,7 +118,7 @@ def test_a_moved_word_is_read_as_the_loader_reads_it(bench: Bench) -> None:
     assert down.chances[states.index("above")] == rules.scale.number("very unlikely")
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_how_often_the_first_cause_changes(
     bench: Bench, capsys: pytest.CaptureFixture[str]
 ) -> None:

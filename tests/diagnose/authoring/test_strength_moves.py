@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,8 +13,8 @@ from diagnose.authoring.strengths import Strength, link_origin, moved, strengths
 from diagnose.case.files import WorkedCase, load_worked_cases
 from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
+from tests.places import MOWER
 
-MOWER = Path(__file__).parents[2] / "packs" / "mower"
 CASES = 24
 SAMPLE = 3
 
@@ -69,7 +68,7 @@ def test_unmoved_it_ranks_as_the_workshop_does(
     assert bench.truth == pytest.approx(np.mean([p for _, p in old.values()]))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_moved_words_rank_as_a_rewritten_pack_does(
     bench: Bench, cases: list[WorkedCase], offroad: RuleBase
 ) -> None:

@@ -104,3 +104,20 @@ def test_impossible_fasteners_are_refused() -> None:
         friction_from_unequal_height(-0.001)
     with pytest.raises(PhysicsError, match="specified torque"):
         clamp_load_ratio(1.0, 0.0, 0.2)
+
+
+@pytest.mark.parametrize(
+    ("torque", "thread", "k", "kilonewton"),
+    [
+        (20.0, 8.0, 0.20, 12.5),
+        (20.0, 8.0, 0.15, 16.7),
+        (20.0, 8.0, 0.12, 20.8),
+        (15.0, 8.0, 0.20, 9.4),
+        (10.0, 6.0, 0.20, 8.3),
+    ],
+)
+def test_hand_calculations(torque: float, thread: float, k: float, kilonewton: float) -> None:
+    """Source: computed by hand; 20 N m is a printed upper-clamp torque: Kawasaki KX250F 2006
+    workshop manual p. 2-60 (seen).
+    """
+    assert preload(torque, thread / 1e3, k).middle / 1e3 == pytest.approx(kilonewton, abs=0.05)

@@ -108,3 +108,18 @@ def test_impossible_springs_are_refused() -> None:
         preload_turns(0.004, 0.0)
     with pytest.raises(PhysicsError, match="preload change"):
         preload_turns(float("nan"))
+
+
+RATIO = 317.0 / 126.0
+"""Wheel travel (assumed) over a shock stroke of 126 mm: Yamaha WR450F 2016 p. 2-9 (seen)."""
+
+
+@pytest.mark.parametrize(
+    ("newton_per_millimetre", "millimetre"), [(48, 25.0), (52, 30.8), (56, 35.7), (60, 40.0)]
+)
+def test_static_sag_rises_with_the_spring_at_one_race_sag(
+    newton_per_millimetre: float, millimetre: float
+) -> None:
+    """Source: computed by hand: 58 kg of rider on the rear, race sag held at 100 mm."""
+    rate = wheel_rate(newton_per_millimetre * 1e3, RATIO)
+    assert static_sag_at_race_sag(rate, 58.0, 0.100) * 1e3 == pytest.approx(millimetre, abs=0.15)

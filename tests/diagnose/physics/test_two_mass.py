@@ -114,3 +114,21 @@ def test_impossible_models_are_refused() -> None:
         TwoMass(80.0, 15.0, 12e3, -600.0, 95e3)
     with pytest.raises(PhysicsError, match="damping ratio"):
         damping_for_ratio(-0.1, 80.0, 12e3)
+
+
+@pytest.mark.parametrize(
+    ("model", "body", "hop"),
+    [
+        (TwoMass(78.0, 15.0, 11_900.0, 0.0, 95e3), 1.85, 13.4),
+        (TwoMass(100.0, 20.0, 8_900.0, 0.0, 105e3), 1.44, 12.0),
+    ],
+)
+def test_off_road_estimate(model: TwoMass, body: float, hop: float) -> None:
+    """Source: computed by hand from printed spring rates (Yamaha WR450F 2016 p. 2-9, seen)."""
+    assert natural_frequencies(model) == pytest.approx((body, hop), abs=0.06)
+
+
+def test_damping_for_the_usual_ratios() -> None:
+    """Source: computed by hand, 2 ζ √(k m), front of the estimate above."""
+    found = [damping_for_ratio(ratio, 78.0, 11_900.0) for ratio in (0.2, 0.3, 0.4, 0.5)]
+    assert found == pytest.approx([385.0, 577.0, 769.0, 962.0], abs=2.0)

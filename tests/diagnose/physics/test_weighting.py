@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ride.weighting import WH, WK, Weighting, _fast_length, response, weighted
+from diagnose.physics.ride.weighting import WH, WK, Weighting, fast_length, response, weighted
 
 
 @pytest.mark.parametrize("curve", [WK, WH])
@@ -56,9 +56,9 @@ def test_hands_and_body_feel_different_things() -> None:
 
 
 @given(st.integers(1, 20_000))
-def test_fast_length_is_long_enough_and_smooth(least: int) -> None:
+def testfast_length_is_long_enough_and_smooth(least: int) -> None:
     """At least as long as asked, under twice, with no prime factor above 5."""
-    length = _fast_length(least)
+    length = fast_length(least)
     assert least <= length < 2 * least or length == least == 1
     for prime in (2, 3, 5):
         while length % prime == 0:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import json
-import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -19,21 +18,10 @@ from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path, find_place
 from diagnose.records.store.store import Store
 from diagnose.training.records.store_check import check_everything
-from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
-
-PACKS = Path(__file__).parents[2] / "packs"
-
-
-class Ticking:
-    """A clock that goes on a minute whenever it is looked at."""
-
-    def __init__(self) -> None:
-        self.moment = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        self.moment += timedelta(minutes=1)
-        return self.moment
+from tests.clocks import Ticking
+from tests.mower_bikes import settable_pack
+from tests.places import ROOT
 
 
 @pytest.fixture
@@ -58,34 +46,10 @@ def bikes(store: Store) -> BikeBook:
     return BikeBook(store)
 
 
-CLOCKS = """
-specs:
-  blade-interval: {title: Hours between blade checks, unit: h, default: 20 h, source: made-up}
-  belt-life: {title: Life of the belt, unit: months, default: 14 months, source: made-up}
-observations:
-  hours-blade: {kind: measurement, ask: Hours since the blade was checked, unit: h, target: blade-interval, limits: [0 h, 900 h], minutes: 1, source: made-up}
-  months-belt: {kind: measurement, ask: Months since the belt was new, unit: months, target: belt-life, limits: [0 months, 90 months], minutes: 1, needs: {engine: petrol}, source: made-up}
-  lever-clicks: {kind: measurement, ask: Lever clicks, unit: clicks, limits: [0 clicks, 9 clicks], minutes: 1, source: made-up}
-  lever-clicks-noted: {kind: measurement, ask: Lever clicks as written down, unit: clicks, limits: [0 clicks, 9 clicks], minutes: 1, source: made-up}
-  tyre-gauge: {kind: measurement, ask: Tyre pressure, unit: psi, limits: [0 psi, 60 psi], minutes: 1, source: made-up}
-rules:
-  blade-due: {when: {reading: hours-blade, above: 20 h}, then: {caution: plug-lead}, source: made-up}
-  belt-due: {when: {reading: months-belt, above: 14 months}, then: {caution: plug-lead}, source: made-up}
-  lever-moved: {when: {reading: lever-clicks, differs_from: lever-clicks-noted, by: 1 clicks}, then: {caution: plug-lead}, source: made-up}
-  tyre-hard: {when: {reading: tyre-gauge, above: 30 psi}, then: {caution: plug-lead}, source: made-up}
-"""
-
-
 @pytest.fixture(scope="session")
 def clock_pack(tmp_path_factory: pytest.TempPathFactory) -> RuleBase:
     """The mower pack with service clocks and things to set."""
-    folder = tmp_path_factory.mktemp("clocks")
-    shutil.copy(PACKS / "mower" / "pack.yaml", folder)
-    (folder / "clocks.yaml").write_text(CLOCKS, encoding="utf-8")
-    return load_pack(folder)
-
-
-ROOT = Path(__file__).parents[3]
+    return settable_pack(tmp_path_factory.mktemp("clocks"))
 
 
 def write_and_compare(where: str, rules: RuleBase, seconds: float, writers: int = 2) -> str:
@@ -94,7 +58,7 @@ def write_and_compare(where: str, rules: RuleBase, seconds: float, writers: int 
     book, bikes = CaseBook(store, rules), BikeBook(store)
     bikes.add("Shared", [])
     book.begin(Case(events=(Complained("no-start"),)), "Shared")
-    code = [sys.executable, "-m", "tests.diagnose.records.writers", where]
+    code = [sys.executable, "-m", "tests.diagnose.records.store.writers", where]
     running = [
         subprocess.Popen(
             [*code, f"w{n}", str(seconds)],

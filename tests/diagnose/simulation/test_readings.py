@@ -44,21 +44,20 @@ def test_both_outcomes_of_a_drawn_finding_come_up(mower: RuleBase) -> None:
     assert set(drawn) == {"equal", "unequal"}
 
 
-@pytest.mark.slow
 def test_findings_of_the_shipped_pack_come_out_as_drawn(offroad: RuleBase) -> None:
     """All but those whose readings' own states leave no room for it, which are rare."""
     engine = FindingsEngine(offroad)
     by_rules = [key for key, finding in offroad.findings.items() if finding.computed is None]
     off, wrong = 0, 0
-    for seed in range(14):
+    for seed in range(6):
         machine = SimulatedMachine(offroad, draw_truth(offroad, seed), seed)
         states = engine.conclude(everything(offroad, machine)).states
         for key in by_rules:
             normal = next(iter(offroad.findings[key].states))
             off += machine.state_of(key) != normal
             wrong += states.get(key, normal) != machine.state_of(key)
-    assert off >= 6  # there was something to get wrong
-    assert wrong <= 0.02 * 14 * len(by_rules)
+    assert off >= 3  # there was something to get wrong
+    assert wrong <= 0.02 * 6 * len(by_rules)
 
 
 def test_instruments_show_whole_steps_near_what_is_there(mower: RuleBase) -> None:
@@ -144,11 +143,10 @@ def names_of(rules: RuleBase, rule: str) -> set[str]:
     return {name for leaf, _ in leaves(rules.rules[rule].when) for name in leaf.names}
 
 
-@pytest.mark.slow
 def test_agreeing_machines_neither_contradict_themselves_nor_alarm_by_chance(
     offroad: RuleBase,
 ) -> None:
-    seeds = range(8)
+    seeds = range(4)
     loose = list(raised(offroad, seeds, settle=False))
     assert sum(c for c, _ in loose) > 3 and sum(d for _, d in loose) > 3
     assert list(raised(offroad, seeds, settle=True)) == [(0, 0)] * len(seeds)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -15,27 +14,13 @@ from diagnose.training.customers.guide import Guide, load_guide
 from diagnose.training.records.desk import TrainingDesk
 from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
-
-MOWER = Path(__file__).parents[2] / "packs" / "mower"
-
-
-class Calendar:
-    """A clock that goes on a minute whenever it is looked at, and days when told to."""
-
-    def __init__(self) -> None:
-        self.moment = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        self.moment += timedelta(minutes=1)
-        return self.moment
-
-    def sleep(self, days: float) -> None:
-        self.moment += timedelta(days=days)
+from tests.clocks import Ticking
+from tests.places import MOWER
 
 
 @pytest.fixture
-def calendar() -> Calendar:
-    return Calendar()
+def calendar() -> Ticking:
+    return Ticking()
 
 
 @pytest.fixture(scope="session")
@@ -54,7 +39,7 @@ def offroad_guide(offroad: RuleBase) -> Guide:
 
 
 @pytest.fixture
-def desk(mower_teaching: Teaching, calendar: Calendar) -> TrainingDesk:
+def desk(mower_teaching: Teaching, calendar: Ticking) -> TrainingDesk:
     """A desk whose records end with the test."""
     made = TrainingDesk(mower_teaching, open_memory(calendar))
     made.trainees.add("Ann")
@@ -65,7 +50,7 @@ OpenDesk = Callable[[], TrainingDesk]
 
 
 @pytest.fixture
-def open_desk(mower_teaching: Teaching, calendar: Calendar, tmp_path: Path) -> Iterator[OpenDesk]:
+def open_desk(mower_teaching: Teaching, calendar: Ticking, tmp_path: Path) -> Iterator[OpenDesk]:
     """Opens the same store on disk, again and again, as other processes would."""
     opened = []
 

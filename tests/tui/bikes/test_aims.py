@@ -13,7 +13,8 @@ from diagnose.records.bikes.comparing import differences
 from diagnose.words.bikes import bike_line
 from diagnose.words.settings import on_record, way_back
 from rules.rulebase import RuleBase
-from tests.tui.bike_bench import TODAY, settable_pack
+from tests.clocks import TODAY
+from tests.mower_bikes import settable_pack
 from tui.bikes.bike_lines import difference_lines
 
 

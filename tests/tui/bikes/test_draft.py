@@ -16,7 +16,8 @@ from diagnose.records.store.problems import Clash
 from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tests.tui.bike_bench import TODAY, memory_store, settable_pack, stock
+from tests.clocks import TODAY
+from tests.mower_bikes import memory_store, settable_pack, stock
 from tui.bikes.draft import Draft, Fact, figures_of, keep_draft, settings_of
 
 
@@ -125,7 +126,6 @@ _CHANGES = st.lists(
 )
 
 
-@pytest.mark.slow
 @given(first=_CHANGES, second=_CHANGES)
 def test_what_the_draft_shows_is_what_is_kept(
     rules: RuleBase, first: list[str], second: list[str]

@@ -192,7 +192,7 @@ def test_curves_are_those_of_the_command(over: str) -> None:
         assert ours.harshness[over] == pytest.approx(theirs.harshness[over], rel=1e-5)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("end", list(End))
 def test_every_value_has_a_curve_through_the_answer(end: End) -> None:
     """Where the curve passes the value as it is, it says what the budget says."""

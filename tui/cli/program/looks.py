@@ -21,11 +21,11 @@ from rules import extras
 from rules.problems import BadInput, printable
 from rules.rulebase import RuleBase
 
-_LEAST_FREE = 100_000_000  # bytes; a backup of a store of years takes less
+LEAST_FREE = 100_000_000  # bytes; a backup of a store of years takes less
 _COLUMNS, _ROWS = 80, 24
 _HELD = ("bikes", "cases", "case_entries")  # tables whose rows are told
 # a session of its own, since a library that was built wrongly takes the process along
-_ENGINE = (
+ENGINE_TRIAL = (
     "from diagnose.findings.engine import RuleSet\n"
     "with RuleSet({'warm': [('it', {'kind': 'reading'})]}).session() as session:\n"
     "    session.tell({'kind': 'reading'})\n"
@@ -86,10 +86,10 @@ def python_and_libraries() -> Iterator[Seen]:
             yield Seen(State.NOTE, str(error))
 
 
-def rule_engine() -> Iterator[Seen]:
+def rule_engine(trial: str = ENGINE_TRIAL) -> Iterator[Seen]:
     """Whether durable-rules, which was built on this machine, works."""
     advice = "build it again: pip install --force-reinstall --no-cache-dir durable-rules==2.0.28"
-    command = [sys.executable, "-P", "-c", _ENGINE]
+    command = [sys.executable, "-P", "-c", trial]
     try:
         done = subprocess.run(command, capture_output=True, text=True, timeout=30, check=False)  # noqa: S603
     except subprocess.TimeoutExpired:
@@ -143,12 +143,12 @@ def clock(now: datetime, newest: datetime | None, installed: Path) -> Iterator[S
         yield Seen(State.GOOD, f"the clock says {now.astimezone():%Y-%m-%d %H:%M %Z}")
 
 
-def room(folder: Path) -> Iterator[Seen]:
+def room(folder: Path, least: int = LEAST_FREE) -> Iterator[Seen]:
     """Whether what is kept has room, in the nearest folder that there is."""
     there = next(part for part in (folder, *folder.parents) if part.exists())
     free = shutil.disk_usage(there).free
     words = f"{free / 1e9:.1f} GB free in {there}"
-    if free < _LEAST_FREE:
+    if free < least:
         yield Seen(State.BAD, words, "make room: a full disk stops cases from being kept")
     elif not os.access(there, os.W_OK):
         yield Seen(State.BAD, f"{there} cannot be written to", "--store names another place")

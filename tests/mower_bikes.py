@@ -1,0 +1,83 @@
+"""A rule base with things to set and to count, a store with a fixed clock, and an invented bike."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import timedelta
+from pathlib import Path
+
+from diagnose.advice.workshop import Workshop
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride, read_setting
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.store import Store
+from rules.loading.loader import load_pack
+from rules.rulebase import RuleBase
+from tests import places
+from tests.clocks import TODAY, Standing
+
+_MOWER = places.MOWER / "pack.yaml"
+
+SETTABLE = """
+specs:
+  blade-interval: {title: Hours between blade checks, unit: h, default: 20 h, source: made-up}
+  belt-life: {title: Life of the belt, unit: months, default: 14 months, source: made-up}
+  lever-setting: {title: "Lever, clicks out", unit: clicks, default: 4 clicks, source: made-up}
+  tyre-pressure: {title: Tyre pressure, unit: psi, default: 20 psi, source: made-up}
+  cell-voltage-gap: {title: Gap between cells, unit: mm, default: 2 mm, source: made-up}
+observations:
+  hours-blade: {kind: measurement, ask: Hours since the blade was checked, unit: h, target: blade-interval, limits: [0 h, 900 h], minutes: 1, source: made-up}
+  months-belt: {kind: measurement, ask: Months since the belt was new, unit: months, target: belt-life, limits: [0 months, 90 months], minutes: 1, needs: {engine: petrol}, source: made-up}
+  lever-clicks: {kind: measurement, ask: "lever, clicks out from closed", unit: clicks, target: lever-setting, limits: [0 clicks, 9 clicks], minutes: 1, source: made-up}
+  lever-clicks-noted: {kind: measurement, ask: Lever clicks as written down, unit: clicks, target: lever-setting, limits: [0 clicks, 9 clicks], minutes: 1, source: made-up}
+  tyre-gauge: {kind: measurement, ask: Tyre pressure, unit: psi, target: tyre-pressure, limits: [0 psi, 60 psi], minutes: 1, how: [Read it cold.], source: made-up}
+  cell-gap: {kind: measurement, ask: Gap between the cells, unit: mm, target: cell-voltage-gap, limits: [0 mm, 9 mm], minutes: 1, needs: {engine: electric}, source: made-up}
+rules:
+  blade-due: {when: {reading: hours-blade, above: 20 h}, then: {caution: plug-lead}, source: made-up}
+  belt-due: {when: {reading: months-belt, above: 14 months}, then: {caution: plug-lead}, source: made-up}
+  lever-moved: {when: {reading: lever-clicks, differs_from: lever-clicks-noted, by: 1 clicks}, then: {caution: plug-lead}, source: made-up}
+  tyre-hard: {when: {reading: tyre-gauge, above: 30 psi}, then: {caution: plug-lead}, source: made-up}
+  cells-apart: {when: {reading: cell-gap, above: 3 mm}, then: {caution: plug-lead}, source: made-up}
+before_ride:
+  tyre: {title: Tyre pressure cold, every: ride, note: tyre-gauge, correction: new-blade, source: made-up}
+"""
+
+
+def settable_pack(folder: Path) -> RuleBase:
+    """The mower with a lever, a tyre, a belt and a blade to look after."""
+    shutil.copy(_MOWER, folder)
+    (folder / "settable.yaml").write_text(SETTABLE, encoding="utf-8")
+    return load_pack(folder)
+
+
+def memory_store() -> Store:
+    """An empty store whose clock stands."""
+    return open_memory(Standing())
+
+
+def stock(store: Store, rules: RuleBase) -> Bike:
+    """An invented bike, ridden twice a week for three weeks, its lever moved since."""
+    book = BikeBook(store)
+    start = TODAY - timedelta(days=40)
+    book.add(
+        "Demo 250",
+        [
+            read_facts(rules, ["engine=petrol"], "sand, 82 kg"),
+            read_figure(rules, "tyre-pressure=13 psi", "manual, page 4", start),
+            read_setting(rules, "lever-clicks=6 clicks", start, baseline=True),
+            read_setting(rules, "tyre-gauge=0,9 bar", start, baseline=True),
+            read_setting(rules, "lever-clicks=4 clicks", TODAY - timedelta(days=3), why="too soft"),
+        ],
+    )
+    bike = Bike("Demo 250")
+    rides = [
+        read_ride(bike, "2 h", None, TODAY - timedelta(days=day), new_meter=False, why="")
+        for day in (20, 15, 10, 5, 1)
+    ]
+    return book.append("Demo 250", rides)
+
+
+def settable_shop(folder: Path) -> Workshop:
+    """The rule base at work."""
+    return Workshop(settable_pack(folder))

@@ -1,0 +1,43 @@
+"""An app without a screen that notes and notes in one case; prints how many events it has whenever
+the next question shows. Run by the tests, which kill it."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+from diagnose.advice.workshop import Workshop
+from diagnose.records.store.opening import open_store
+from diagnose.records.store.place import at_path
+from diagnose.records.store.store import Store
+from rules.loading.loader import load_pack
+from tests.places import MOWER
+from tui.app.app import BadRideApp
+
+
+async def main() -> None:
+    """FILE: the store."""
+    place = at_path(Path(sys.argv[1]))
+    shop = Workshop(load_pack(MOWER))
+
+    def open_it() -> Store:
+        return open_store(place, lambda: datetime.now(UTC), create=True)
+
+    app = BadRideApp(lambda: shop, open_store=open_it)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await app.settled()
+        print(0, flush=True)
+        await pilot.press("n", "1", "enter")
+        for _ in range(200):
+            await app.settled()
+            assert (
+                app.rooms.cases.at_work is not None and app.rooms.cases.at_work.current is not None
+            )
+            print(len(app.rooms.cases.at_work.current.case.events), flush=True)
+            await pilot.press("j", "x", "enter")
+
+
+if __name__ == "__main__":
+    asyncio.run(main())

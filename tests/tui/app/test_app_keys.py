@@ -1,0 +1,255 @@
+"""Keys: typing ahead, undo, changing what was said, and what may not be typed through."""
+
+from __future__ import annotations
+
+import random
+import threading
+from typing import Any
+
+import pytest
+
+from diagnose.advice.workshop import Workshop
+from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, read_answer
+
+
+async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    """Nothing set up: one key asks for the complaint, and the bike is marked as assumed."""
+    async with open_app(mower_shop) as driver:
+        assert "rules of thumb" in driver.text()
+        await driver.press("enter")
+        assert "What does the rider complain of?" in driver.text()
+
+
+async def test_a_word_is_searched_among_riders_own_words(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """Every saying of the task finds its complaint first."""
+    said = {
+        "stiff": "harsh",
+        "beats me up": "harsh",
+        "washy": "pushing",
+        "swims": "wallowing",
+        "spits me off rocks": "deflection",
+        "oil on the leg": "seal-weep",
+    }
+    async with open_app(offroad_shop) as driver:
+        await driver.press("n")
+        for words, complaint in said.items():
+            driver.send(*words)
+            await driver.settle()
+            assert driver.app.screen._found[0] == complaint, words
+            await driver.press("ctrl+u")
+
+
+async def test_several_complaints_and_phases_are_recorded_together(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """Two complaints, one with an end, and two phases of riding."""
+    async with open_app(offroad_shop) as driver:
+        await driver.press("n", "1", "f", "2", "enter")
+        assert driver.screen == "PhaseScreen"
+        await driver.press("a", "b", "b", "c", "enter")
+        assert driver.case.events == (
+            Complained("harsh", "front"),
+            Complained("wallowing"),
+            Answered("shows-braking-bumps", state="yes"),
+            Answered("shows-mid-corner", state="yes"),
+        )
+
+
+async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Workshop) -> None:
+    """The rule base loads only when the test lets it; keys typed before count afterwards."""
+    from tui.app.app import BadRideApp
+
+    first_asked = mower_shop.assess(Case({}, {}, (Complained("no-start"),))).step.target
+    gate = threading.Event()
+
+    def slow() -> Workshop:
+        gate.wait(10)
+        return mower_shop
+
+    app = BadRideApp(slow)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("n", "d", "e", "a", "d", "enter", "enter", "question_mark")
+        assert type(app.screen).__name__ == "StartScreen"
+        gate.set()
+        await app.settled()
+        assert app.rooms.cases.at_work is not None
+        assert app.rooms.cases.at_work.case.events == (
+            Complained("no-start"),
+            Answered(first_asked),
+        )
+
+
+async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
+    open_app: Any, mower_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Answers sent in one burst are recorded as answers one by one are."""
+    answers = ("1", "question_mark", "1", ".", "5", "enter", "d", "3")
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1", "enter", *answers)
+        one_by_one = driver.case.events
+    assert len(one_by_one) > 3
+    gate = threading.Semaphore(0)
+    assess = Workshop.assess
+
+    def slow(self: Workshop, case: Case) -> Any:
+        gate.acquire(timeout=10)
+        return assess(self, case)
+
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1")
+        monkeypatch.setattr(Workshop, "assess", slow)
+        driver.send("enter", *answers)
+        await driver.pilot.pause()
+        assert driver.app.is_holding
+        gate.release(100)
+        await driver.settle()
+        assert driver.case.events == one_by_one
+
+
+@pytest.mark.timeout(20)
+async def test_nothing_is_waited_for_once_the_app_is_left(
+    open_app: Any, mower_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Left while an answer is worked out, and asked again after it has gone."""
+    gate = threading.Event()
+    assess = Workshop.assess
+
+    def slow(self: Workshop, case: Case) -> Any:
+        gate.wait(10)
+        return assess(self, case)
+
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1")
+        monkeypatch.setattr(Workshop, "assess", slow)
+        driver.send("enter")
+        await driver.pilot.pause()
+        assert driver.app.is_holding
+        driver.app.exit()
+        await driver.app.settled()
+        await driver.app.settled()
+        gate.set()
+        assert driver.app.is_holding
+
+
+async def test_a_note_typed_at_once_after_its_key_goes_into_the_note(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    """`j` opens a box; what is typed without waiting lands in it, not among the answers."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1", "enter")
+        driver.send("j", *"nynx", "enter", "question_mark")
+        await driver.settle()
+        assert driver.case.events[1] == Noted("nynx")
+        assert len(driver.case.events) == 3
+
+
+async def test_a_reading_takes_units_and_says_what_is_wrong(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    """Letters are keys until a figure is typed; a bad reading is refused in words."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1", "enter", "1", "question_mark")
+        assert (driver.step.kind, driver.step.target) == ("measure", "plug-gap-reading")
+        await driver.press("w")
+        assert driver.screen == "WhyScreen"
+        await driver.press("escape")
+        await driver.write("9 psi")
+        await driver.press("enter")
+        assert "mm" in driver.text()
+        assert "pressure" in driver.text()
+        await driver.press(*["backspace"] * 5)
+        await driver.write("1.2 mm")
+        await driver.press("enter")
+        expected = read_answer(mower_shop.rules, "plug-gap-reading", "1.2 mm")
+        assert driver.case.events[-1] == expected
+
+
+@pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.long) for n in (1, 2, 3))])
+async def test_undo_and_change_reach_the_state_of_answering_directly(
+    open_app: Any, mower_shop: Workshop, seed: int
+) -> None:
+    """A random walk of answers, undos, changes and strikes, against the same facts given directly.
+
+    The model is a plain list; the app must show the same case, ranking and step after every key.
+    """
+    chance = random.Random(seed)
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1", "enter")
+        model: list[Any] = list(driver.case.events)
+        for _ in range(14):
+            move = chance.choice(["answer", "answer", "answer", "undo", "change", "strike", "jot"])
+            if driver.screen == "WarningScreen":
+                await driver.press("exclamation_mark")
+            if move == "answer" and driver.app.screen.query("AnswerPad"):
+                offers = [o for o in driver.app.screen.query_one("AnswerPad").offers if o.event]
+                if not offers:
+                    continue
+                offer = chance.choice(offers)
+                model.append(offer.event)
+                await driver.press("question_mark" if offer.key == "?" else offer.key)
+            elif move == "undo" and len(model) > 1:
+                model.pop()
+                await driver.press("u")
+            elif move == "jot":
+                model.append(Noted("seen"))
+                await driver.press("j", *"seen", "enter")
+            elif move in ("change", "strike") and len(model) > 1:
+                at = chance.randrange(1, len(model))
+                event = model[at]
+                await driver.press("e", "home", *["down"] * at)
+                if move == "strike":
+                    del model[at]
+                    await driver.press("x")
+                elif isinstance(event, Answered):
+                    model[at] = Answered(event.observation)
+                    await driver.press("enter", "question_mark")
+                if driver.screen == "WarningScreen":
+                    await driver.press("exclamation_mark")
+                await driver.press("escape")
+            if driver.screen == "WarningScreen":
+                await driver.press("exclamation_mark")
+            direct = Case({}, {}, tuple(model))
+            assert driver.case == direct
+            assessment = driver.app.rooms.cases.at_work.current.assessment
+            expected = mower_shop.assess(direct)
+            assert assessment.ranking == expected.ranking
+            assert assessment.step == expected.step
+            assert assessment.plan == expected.plan
+
+
+async def test_do_not_ride_takes_over_and_stays_on_the_card(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    """Only its own key leads on; keys typed ahead are not taken for answers to what follows."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "2", "d", "enter")
+        while driver.step.target != "blade-wobble":
+            await driver.press("y")
+        assert driver.step.constraint == "safety first"
+        driver.send("y", "d", "d")
+        await driver.settle()
+        assert driver.screen == "WarningScreen"
+        assert not any(isinstance(event, Corrected) for event in driver.case.events)
+        assert "The blade is loose." in driver.text()
+        await driver.press("y", "d", "enter", "escape", "space")
+        assert driver.screen == "WarningScreen"
+        await driver.press("exclamation_mark")
+        assert driver.screen == "InterviewScreen"
+        assert "DO NOT RIDE: The blade is loose." in driver.text()
+        await driver.press("s")
+        assert "DO NOT RIDE: The blade is loose." in driver.card()
+        await driver.press("escape")
+        for key, screen in (("w", "WhyScreen"), ("c", "CausesScreen"), ("p", "PlanScreen")):
+            await driver.press(key)
+            assert driver.screen == screen
+            assert "DO NOT RIDE" in driver.text()
+            await driver.press("escape")
+        assert driver.step.kind == "correct"
+        await driver.press("d")
+        assert driver.step.target == "blade-wobble"
+        await driver.press("n")
+        assert "DO NOT RIDE" not in driver.text()

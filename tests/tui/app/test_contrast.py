@@ -1,0 +1,112 @@
+"""Whether the colours of both looks can be told apart from what they stand on.
+
+The formula is that of the Web Content Accessibility Guidelines (WCAG) 2.2, W3C Recommendation,
+5 October 2023: relative luminance and contrast ratio in its glossary; success criterion 1.4.3
+(text: at least 4.5 to 1).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from textual.color import Color
+from textual.theme import Theme
+
+from diagnose.advice.workshop import Workshop
+from tests.tui.conftest import Driver, OpenApp
+from tui.app.themes import DARK, LIGHT
+
+TEXT = 4.5
+
+
+def luminance(colour: Color) -> float:
+    def linear(part: int) -> float:
+        share = part / 255
+        return share / 12.92 if share <= 0.04045 else float(((share + 0.055) / 1.055) ** 2.4)
+
+    return 0.2126 * linear(colour.r) + 0.7152 * linear(colour.g) + 0.0722 * linear(colour.b)
+
+
+def contrast(one: Color, other: Color) -> float:
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_the_formula_gives_what_the_guidelines_give() -> None:
+    """Black on white is 21 to 1; #767676 on white is the well-known grey just above 4.5."""
+    white = Color.parse("#ffffff")
+    assert contrast(Color.parse("#000000"), white) == pytest.approx(21)
+    assert contrast(white, white) == 1
+    assert 4.5 < contrast(Color.parse("#767676"), white) < 4.6
+    assert contrast(Color.parse("#777777"), white) < 4.5
+
+
+@pytest.mark.parametrize("theme", [DARK, LIGHT], ids=lambda theme: theme.name)
+@pytest.mark.parametrize("ground", ["background", "surface", "panel"])
+@pytest.mark.parametrize(
+    "colour", ["foreground", "primary", "secondary", "accent", "warning", "error", "success"]
+)
+def test_every_colour_of_text_can_be_read_on_every_ground(
+    theme: Theme, ground: str, colour: str
+) -> None:
+    ratio = contrast(Color.parse(getattr(theme, colour)), Color.parse(getattr(theme, ground)))
+    assert ratio >= TEXT, f"{colour} on {ground}: {ratio:.2f}"
+
+
+def drawn(driver: Driver) -> Iterator[tuple[float, str]]:
+    """Contrast and letters of everything that stands on the screen, as it is drawn."""
+    for strip in driver.strips():
+        for segment in strip:
+            style = segment.style
+            if style is None or not segment.text.strip() or style.color is None:
+                continue
+            if (
+                style.bgcolor is None
+                or style.color.triplet is None
+                or style.bgcolor.triplet is None
+            ):
+                continue
+            ink, ground = Color(*style.color.triplet), Color(*style.bgcolor.triplet)
+            if style.reverse:
+                ink, ground = ground, ink
+            yield contrast(ink, ground), segment.text.strip()
+
+
+BARS = set("█░▒▓━─│┃╭╮╰╯┏┓┗┛┌┐└┘▁▂▃▄▅▆▇▊▎▌▐▔ ")
+# keys to press, one screen after another
+WALK = (
+    "start", "h", "escape", "t", "escape", "b", "a", "escape", "escape", "c", "escape", "e", "escape",
+    "l", "a", "S a m", "enter", "enter", "enter", "n", "escape", "o", "escape", "escape", "escape", "g",
+    "escape", "escape", "escape",
+    "n", "h a r", "s h enter", "f", "enter", "enter", "w", "escape", "c", "escape", "p", "escape",
+)  # fmt: skip
+
+
+def is_low(ratio: float, text: str) -> bool:
+    """Lines and bars say nothing that is not said in words beside them."""
+    return ratio < TEXT and not set(text) <= BARS
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("light", [False, True], ids=["dark", "light"])
+async def test_everything_on_the_screens_can_be_read_and_reached_in_order(
+    open_app: OpenApp, offroad_shop: Workshop, light: bool
+) -> None:
+    """Contrast of all text, and Tab going from top to bottom and in a row from left to right."""
+    low: set[str] = set()
+    astray: set[str] = set()
+    screens: set[str] = set()
+    async with open_app(offroad_shop, light=light) as driver:
+        for keys in WALK:
+            await driver.press(*(keys.split() if keys != "start" else ()))
+            seen = list(drawn(driver))
+            assert len(seen) > 2
+            screens.add(driver.screen)
+            low |= {f"{driver.screen}: {t!r} {ratio:.2f}" for ratio, t in seen if is_low(ratio, t)}
+            places = [(w.region.y, w.region.x) for w in driver.app.screen.focus_chain]
+            if places != sorted(places):
+                astray.add(driver.screen)
+    assert len(screens) >= 18, screens
+    assert low == set()
+    assert astray == set()

@@ -1,0 +1,253 @@
+"""Tyre or damping under the arrow keys, held against the command that says it without a screen."""
+
+from __future__ import annotations
+
+import json
+import threading
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from diagnose.advice.workshop import Workshop
+from diagnose.case.events import Case, read_answer, read_complaint
+from diagnose.harshness.live import Asked, LiveBudget, Told
+from tui.cli.main import main
+from tui.widgets.key_button import KeyButton
+
+SIZES = [(80, 24), (200, 60)]
+
+
+def headless(*values: str) -> dict[str, Any]:
+    """What `harsh --json` says of the end the values are of."""
+    result = CliRunner().invoke(main, ["harsh", "--no-ask", "--json", *values])
+    assert result.exit_code == 0, result.output
+    document: dict[str, Any] = json.loads(result.stdout)
+    (end,) = document["ends"]
+    return dict(end)
+
+
+@pytest.fixture
+def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What only the ranges hang on is not waited for."""
+
+    def rough(self: LiveBudget, asked: Asked) -> Told:
+        return replace(self.quick(asked), rough=False, overall="as above.")
+
+    monkeypatch.setattr(LiveBudget, "thorough", rough)
+    monkeypatch.setattr("tui.harshness.harsh.PAUSE", 0.0)
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Workshop) -> None:
+    """But there are a curve, the rules of thumb and the caution."""
+    async with open_app(offroad_shop) as driver:
+        await driver.press("t")
+        assert driver.screen == "HarshScreen"
+        text = driver.text()
+        for words in ("Nothing measured at this end, so nothing can be said.", "12.5 psi *",
+                      "* rule of thumb", "stand-in bike", "Harshness over tyre pressure", "CAUTION"):  # fmt: skip
+            assert words in text, words
+        for words in ("harsher than it should be", "All 5 obstacles", "Shares"):
+            assert words not in text, words
+
+
+@pytest.mark.long
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """Where something is below 0; elsewhere the room is the curve's."""
+    async with open_app(offroad_shop) as driver:
+        await driver.burst("t", *["right"] * 4, "down", *["left"] * 4)
+        assert "add up" not in driver.text()
+        await driver.burst(*["right"] * 12)
+        lines = driver.text().splitlines()
+        told = next(n for n, line in enumerate(lines) if "Shares above 0 % add up to" in line)
+        assert "Trapped air" in lines[told - 1]
+        assert "below 0 % is softer" in lines[told]
+        assert "-" in next(line for line in lines if "Compression" in line).split("*")[1]
+        await driver.burst("w")
+        assert "for each share by itself, so ranges do not add up" in driver.flat()
+
+
+@pytest.mark.long
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    async with open_app(offroad_shop) as driver:
+        await driver.burst("t", "m", *"0.9 bar", "enter", "enter")
+        assert "A figure in bar, or with its unit: Pa, kPa, psi." in driver.flat()
+        await driver.burst(*"1,2", "enter")
+        text = driver.text()
+        assert "1.2 bar" in text
+        assert "upright: 1.2 bar" in text
+        foot = text[text.index("└") :]
+        assert "bar" in foot
+        assert "psi" not in foot
+
+
+async def test_arrows_typed_ahead_end_at_what_the_command_says(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """One burst: four psi up, two clicks in, ten mm of gap; every number is the command's."""
+    async with open_app(offroad_shop, size=(200, 60)) as driver:
+        keys = ["right"] * 4 + ["down", "left", "left"] + ["down"] * 3 + ["right"] * 2
+        await driver.burst("t", *keys)
+        text = driver.flat()
+    front = headless("--front-tyre", "16.5 psi", "--fork-compression", "10", "--front-gap", "20 mm")
+    assert f"All 5 obstacles: {front['tyre_or_damping']}" in text
+    edge = next(item for item in front["obstacles"] if item["obstacle"] == "square edge")
+    bands = [edge["extra"], *(share["share"] for share in edge["shares"] if share["share"])]
+    for item in bands:
+        low, middle, high = (round(100 * item[key]) for key in ("low", "middle", "high"))
+        assert f"{middle} % ({low} to {high})" in text
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_values_move_at_once_and_the_latest_wins(
+    open_app: Any, offroad_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While the first answer is worked out, keys change values; those between are never asked."""
+    gate, asked = threading.Event(), []
+    quick = LiveBudget.quick
+
+    def slow(self: LiveBudget, question: Asked) -> Told:
+        asked.append(question)
+        gate.wait(10)
+        return quick(self, question)
+
+    monkeypatch.setattr(LiveBudget, "quick", slow)
+    async with open_app(offroad_shop) as driver:
+        try:
+            driver.send("t", *["right"] * 9)
+            await driver.app.settled()
+            assert "21.5 psi" in driver.text()
+            assert not driver.app.is_holding
+        finally:
+            gate.set()
+        await driver.settle()
+        assert str(asked[-1].known.measured["front-tyre"]) == "21.5 psi"
+        assert len(asked) <= 3
+        assert "upright: 21.5 psi" in driver.text()
+
+
+@pytest.mark.long
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """Typed, stepped past a stop, and impossible only together with the bike."""
+    async with open_app(offroad_shop) as driver:
+        await driver.burst("t", "enter", *"soft", "enter")
+        assert "'soft' is not a number with a unit" in driver.flat()
+        await driver.burst(*["backspace"] * 4, *"9 mm", "enter")
+        assert "give a pressure" in driver.flat()
+        await driver.burst(*["backspace"] * 4, *"1.2 bar", "enter")
+        assert driver.screen == "HarshScreen"
+        assert "1.2 bar" in driver.text()
+        await driver.burst("down", *["left"] * 13)
+        assert "it must be between 0 and 60 clicks" in driver.flat()
+        assert "0 clicks" in driver.text()
+        await driver.burst(*["down"] * 4, "enter", *"2 mm", "enter")
+        text = driver.flat()
+        assert "Cannot be: the sag given puts this end" in text
+        assert "makes" not in text
+        await driver.burst("n")
+        assert "Cannot be" not in driver.text()
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: Workshop) -> None:
+    """Each end keeps its values; the manual's figure loses its mark and gets it back."""
+    async with open_app(offroad_shop) as driver:
+        await driver.burst("t", "right", "m", *"13.5", "enter")
+        text = driver.flat()
+        assert "13.5 psi 13.5 psi Compression" in text
+        assert "Neither: by what was measured" in text
+        await driver.burst("t", "f")
+        assert "Rear, on a square edge" in driver.text()
+        assert "Nothing measured at this end" in driver.text()
+        await driver.burst("f", "o", "3")
+        text = driver.flat()
+        assert "Front, on braking bumps: tyre or damping?" in text
+        assert "13.5 psi 12.5 psi *" in text
+        assert "On braking bumps: " in text
+        await driver.burst("n")
+        assert "Nothing measured at this end" in driver.text()
+
+
+@pytest.mark.long
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_a_case_brings_its_readings_and_gets_nothing_back(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    """What was tried is there when it is opened again, until the readings are others."""
+    rules = offroad_shop.rules
+    case = Case({}, {}, (read_complaint(rules, "harsh/front"),))
+    case = case.with_event(read_answer(rules, "front-tyre-gauge", "25 psi"))
+    async with open_app(offroad_shop) as driver:
+        await driver.go_on_with(case)
+        await driver.burst("t", "left", "left")
+        assert driver.screen == "HarshScreen"
+        assert "23 psi" in driver.text()
+        await driver.burst("escape")
+        assert driver.screen == "InterviewScreen"
+        assert driver.case == case
+        await driver.burst("t")
+        assert "23 psi" in driver.text()
+        await driver.burst("escape")
+        driver.app.record(read_answer(rules, "front-tyre-gauge", "20 psi"))
+        await driver.settle()
+        await driver.burst("t")
+        assert "20 psi" in driver.text()
+
+
+@pytest.mark.long
+async def test_why_has_changes_assumptions_sources_and_the_caution(
+    open_app: Any, offroad_shop: Workshop
+) -> None:
+    async with open_app(offroad_shop, size=(100, 50)) as driver:
+        await driver.burst("t", "right", "w")
+        text = driver.flat()
+        for words in ("two psi out", "Not measured, taken as it should be", "from memory",
+                      "a full-size stand-in", "Never force an adjuster past its stop"):  # fmt: skip
+            assert words in text, words
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+@pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
+async def test_it_fits_and_names_its_keys(
+    open_app: Any, offroad_shop: Workshop, size: tuple[int, int]
+) -> None:
+    """Footer, help and palette; with large targets too."""
+    async with open_app(offroad_shop, size=size) as driver:
+        await driver.burst("t", *["right"] * 8)
+        names = await driver.palette()
+        for words in ("Type the value marked", "Type what it should be by the manual", "Pick the obstacle", "More of it",
+                      "Ride it on a landing", "Look at: Friction gap", "Front or rear"):  # fmt: skip
+            assert any(words in name for name in names), words
+        for key in ("", "ctrl+l", "w", "escape"):
+            await driver.burst(*([key] if key else []))
+            screen = driver.app.screen
+            assert (screen.max_scroll_x, screen.max_scroll_y) == (0, 0), key
+            assert screen.query_one("Footer").region.bottom == size[1]
+            keys = [child.region for child in screen.query("FooterKey")]
+            assert all(region.right <= size[0] for region in keys), key
+        buttons = list(driver.app.screen.query(KeyButton))
+        assert all(b.outer_size.height >= 3 and b.region.bottom < size[1] for b in buttons)
+        await driver.pilot.click(buttons[0])
+        await driver.settle()
+        assert "19.5 psi" in driver.text()
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_ascii_has_a_spelling_for_every_sign(open_app: Any, offroad_shop: Workshop) -> None:
+    """What has none would be sent as a question mark."""
+    async with open_app(offroad_shop, ascii_only=True) as driver:
+        await driver.burst("t", *["right"] * 12, "down", *["left"] * 4)
+        sent = driver.sent()
+    assert sent.isascii()
+    assert not any("?" in line for line in sent.splitlines() if "damping?" not in line)

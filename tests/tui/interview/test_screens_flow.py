@@ -1,0 +1,196 @@
+"""What each screen lets a person do."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from diagnose.advice.workshop import Workshop
+from diagnose.cards.markup import markdown_card
+from diagnose.case.events import Answered, Complained, Corrected, Declined, Noted, Rode
+from diagnose.case.files import load_case
+from rules.loading.pack_files import OFFROAD
+
+
+async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    """Pick from the plan, do it, say how the ride went; a new complaint can be added then."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1", "enter", "p", "2")
+        name = driver.plan[1]
+        await driver.press("d")
+        assert driver.case.events[-1] == Corrected(name)
+        assert driver.step.kind == "confirm"
+        assert driver.step.constraint == "one change at a time"
+        await driver.press("5", "2", "d", "enter")
+        assert driver.case.events[-1] == Complained("vibration", "deck")
+        assert (driver.step.target, driver.step.constraint) == ("blade-wobble", "safety first")
+        await driver.press("n")
+        assert driver.step.kind == "confirm"
+        await driver.press("4")
+        assert driver.case.events[-1] == Rode("worse")
+
+
+async def test_a_correction_that_cannot_be_done_here_is_declined(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    """`x` on the plan records it."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1", "enter", "p")
+        name = driver.plan[0]
+        await driver.press("x")
+        assert driver.case.events[-1] == Declined(name)
+
+
+async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Workshop) -> None:
+    """On the card and in the plan."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "2", "d", "enter")
+        while driver.step.target != "blade-wobble":
+            await driver.press("y")
+        text = driver.text()
+        assert 0 < text.index("CAUTION: Pull the plug lead off") < text.index("blade wobble")
+        await driver.press("p")
+        text = driver.text()
+        assert "CAUTION" in text
+        assert text.index("CAUTION: Pull the plug") < text.rindex("Swap it.")
+
+
+@pytest.mark.long
+async def test_the_bike_can_be_named_set_and_set_otherwise(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    """A trait and a figure from the manual; in a case, another trait changes the next step."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("b", "a")
+        assert "rule of thumb" in driver.text()
+        await driver.press("n", *"Old", "enter")
+        await driver.press("2", "enter", *"x", "enter")
+        assert "not a number" in driver.text()
+        await driver.press("backspace", *"0.9", "enter", *"page 3", "enter")
+        await driver.press("1", "down", "down", "enter", "2")
+        await driver.press("k", "p")
+        bike = driver.app.bike
+        assert (bike.name, bike.traits) == ("Old", {"engine": "electric"})
+        assert str(bike.targets["plug-gap"].quantity) == "0.9 mm"
+        assert "Old; Electric motor" in driver.text()
+        await driver.press("n", "1", "enter")
+        assert driver.case.machine == {"engine": "electric"}
+        assert driver.step.target == "charge"
+        await driver.press("b", "down", "down", "enter", "1", "k")
+        assert driver.case.machine == {"engine": "petrol"}
+        assert driver.step.target != "charge"
+
+
+@pytest.mark.long
+async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    """Leaving keeps it; the list shows it; `g` goes on where it was."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1", "enter", "question_mark")
+        events, step = driver.case.events, driver.step
+        await driver.press("escape")
+        assert driver.screen == "StartScreen"
+        await driver.press("c", "enter")
+        assert driver.screen == "JobCardScreen"
+        await driver.press("g")
+        assert driver.screen == "InterviewScreen"
+        assert (driver.case.events, driver.step) == (events, step)
+
+
+async def test_a_case_goes_to_a_file_and_comes_back(
+    open_app: Any, mower_shop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Card and case file where the person says; an existing file is asked about once."""
+    monkeypatch.chdir(tmp_path)
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "2", "d", "enter", "n", "j", *"loud", "enter", "s")
+        await driver.press("f", "enter")
+        await driver.press("w", "ctrl+u", *"card.txt", "enter")
+        assert "end the name in .md, .html or .pdf" in driver.text()
+        await driver.press(*["backspace"] * 3, *"md", "enter")
+        saved = load_case(mower_shop.rules, tmp_path / "case.yaml")
+        assert set(saved.events) == set(driver.case.events)
+        card = (tmp_path / "card.md").read_text(encoding="utf-8")
+        assert card == markdown_card(driver.app.screen.card)
+        assert "- loud" in card
+        await driver.press("f", "enter")
+        assert "There is such a file" in driver.text()
+        await driver.press("escape", "escape", "escape", "o", "enter")
+        assert driver.screen == "JobCardScreen"
+        assert driver.case.events == saved.events
+
+
+async def test_a_file_that_is_no_case_is_refused_in_words(
+    open_app: Any, mower_shop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The message names file and line; the app stays."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "case.yaml").write_text("case: 1\ncomplaints: [no-such]\n", encoding="utf-8")
+    async with open_app(mower_shop) as driver:
+        await driver.press("o", "enter")
+        assert driver.screen == "StartScreen"
+        assert any("case.yaml:2" in words and "no-such" in words for words in driver.said)
+
+
+@pytest.mark.long
+async def test_example_cases_can_be_looked_at(open_app: Any, offroad_shop: Workshop) -> None:
+    """The worked cases that ship."""
+    async with open_app(offroad_shop, examples=OFFROAD / "worked_cases") as driver:
+        await driver.press("e", "down", "enter")
+        assert driver.screen == "JobCardScreen"
+        assert driver.case.events
+
+
+async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_shop: Workshop) -> None:
+    """Every answer with what it would leave in front, the cost and the source."""
+    async with open_app(mower_shop, size=(100, 40)) as driver:
+        await driver.press("n", "1", "enter", "w")
+        text = driver.text()
+        for words in ("What the answer would leave in front", "Fresh", "Costs", "Source:"):
+            assert words in text
+
+
+async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Workshop) -> None:
+    """Taken from the bindings, so that none is missing."""
+    async with open_app(mower_shop, size=(100, 50)) as driver:
+        await driver.press("n", "1", "enter")
+        words = {
+            active.binding.tooltip or active.binding.description
+            for active in driver.app.screen.active_bindings.values()
+        }
+        await driver.press("h")
+        text = driver.text()
+        assert all(word in text for word in words if word)
+
+
+async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop: Workshop) -> None:
+    """Every binding with a name, and every answer to the step; picking one does it."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "1", "enter")
+        names = await driver.palette()
+        for words in ("Answer: Fresh", "Answer: Don't know", "Why this step", "Large targets",
+                      "Dark or light", "Change an earlier answer", "Leave the program"):  # fmt: skip
+            assert any(words in name for name in names), words
+        target = driver.step.target
+        await driver.press("ctrl+p", *"Smells", "down", "enter")
+        await driver.pilot.pause()
+        await driver.settle()
+        assert driver.case.events[-1] == Answered(target, state="stale")
+
+
+async def test_notes_and_rides_can_be_changed(open_app: Any, mower_shop: Workshop) -> None:
+    """Each in its own way; a correction can only be struck out."""
+    async with open_app(mower_shop) as driver:
+        await driver.press("n", "2", "d", "enter", "j", *"a", "enter", "p", "d", "3")
+        assert driver.case.events[-1] == Rode("same")
+        await driver.press("e", "enter", "2")
+        assert driver.case.events[-1] == Rode("better")
+        await driver.press("home", "down", "enter", "b", "enter")
+        assert driver.case.events[1] == Noted("ab")
+        await driver.press("home", "enter", "h")
+        assert driver.case.events[0] == Complained("vibration", "handle")

@@ -1,0 +1,448 @@
+"""The training screens: a lesson from the start to its review, practice, an exam, what comes back."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from diagnose.advice.workshop import Workshop
+from diagnose.records.store.opening import open_memory
+from diagnose.records.store.problems import UnwritableStore
+from diagnose.records.store.store import Store
+from diagnose.training.course.course import Teaching, load_teaching
+from diagnose.training.records.attempts import AttemptBook
+from diagnose.training.records.desk import TrainingDesk
+from diagnose.training.records.keeping import KeptEncounter
+from rules.rulebase import RuleBase
+from tests.clocks import Standing
+from tests.places import MOWER
+from tui.app.palette import CardActions
+from tui.widgets.key_button import KeyButton
+
+NAME = "Ann"
+OnCourse = Callable[..., AbstractAsyncContextManager[Any]]
+
+# how the lessons of the small pack are solved on the screen
+STALE = ("c", "/", *"stale", "enter", "d")
+RIDE = ("r", "r", "d")
+GIVE_BACK = ("b", "d")
+SOLVED = (*STALE, *RIDE, *GIVE_BACK)
+
+
+@pytest.fixture(scope="module")
+def teaching(mower: RuleBase) -> Teaching:
+    return load_teaching(mower, (MOWER,))
+
+
+@pytest.fixture
+def clock() -> Standing:
+    return Standing()
+
+
+@pytest.fixture
+def store(clock: Standing) -> Store:
+    return open_memory(clock)
+
+
+@pytest.fixture
+def desk(teaching: Teaching, store: Store) -> TrainingDesk:
+    return TrainingDesk(teaching, store)
+
+
+@pytest.fixture
+def on_course(open_app: Any, mower_shop: Workshop, store: Store, desk: TrainingDesk) -> OnCourse:
+    """The course of a trainee, opened from the start screen; then the keys given."""
+
+    @asynccontextmanager
+    async def opened(*keys: str, **options: Any) -> AsyncIterator[Any]:
+        if not desk.trainees.everybody():
+            desk.trainees.add(NAME)
+        options.setdefault("open_store", lambda: store)
+        async with open_app(mower_shop, packs=(MOWER,), **options) as driver:
+            await driver.burst("l", "enter", *keys)
+            yield driver
+
+    return opened
+
+
+async def test_a_lesson_from_the_start_screen_to_its_review(
+    open_app: Any, mower_shop: Workshop, store: Store, desk: TrainingDesk
+) -> None:
+    async with open_app(mower_shop, packs=(MOWER,), open_store=lambda: store) as driver:
+        await driver.burst("l")
+        assert "Nobody yet. a adds you." in driver.flat()
+        await driver.burst("a", *NAME, "enter")
+        assert driver.screen == "CourseScreen"
+        assert "Ann: 0 of 2 units done. Next: Dead again." in driver.flat()
+        await driver.burst("n")
+        assert driver.screen == "EncounterScreen"
+        assert '"It is as dead as a stone."' in driver.flat()
+        await driver.burst("/", *"tank", "enter")
+        asked = desk.attempts.read(1)
+        assert len(asked.steps) == 1
+        assert f"-> {asked.steps[0].came}" in driver.flat()
+        await driver.burst(*SOLVED)
+        assert driver.screen == "ScoreScreen"
+        shown = driver.flat()
+        assert "passed (from 70)" in shown and "It was: Stale fuel." in shown
+        assert "Remember: Look into the tank first." in shown
+        assert "Open now: Try it. Next lesson: Whatever comes in." in shown
+        await driver.burst("v")
+        assert driver.screen == "ReviewScreen"
+        assert "Step 1 of 4" in driver.flat() and "It is as dead as a stone." in driver.flat()
+        assert f"It gave: {asked.steps[0].came}" in driver.flat()
+        await driver.burst("right", "right")
+        assert "Step 3 of 4" in driver.flat() and "You chose: Sent for a ride" in driver.flat()
+        # what was known then is what the steps before had shown
+        assert f"-> {asked.steps[0].came}" in driver.flat().split("Known then")[1]
+        await driver.burst("left")
+        assert "Step 2 of 4" in driver.flat()
+        await driver.burst("escape", "escape")
+        assert driver.screen == "CourseScreen"
+        assert "Ann: 1 of 2 units done." in driver.flat()
+    result = desk.attempts.rows()[0].result
+    assert result is not None and result.passed and result.measures["cautions"] == 1
+
+
+@pytest.mark.long
+async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: TrainingDesk) -> None:
+    async with on_course("n", "3") as driver:
+        marked = driver.app.screen.query_one("#moves").marked
+        assert marked is not None
+        await driver.burst("enter")
+        if driver.screen == "MoveScreen":
+            await driver.burst("d")
+        move = driver.app.screen.encounter.steps[0].move
+        assert move.observation in marked
+        assert len(desk.attempts.read(1).steps) == 1
+
+
+@pytest.mark.long
+async def test_one_sort_of_move_at_a_time(on_course: OnCourse) -> None:
+    async with on_course("n", "m") as driver:
+        rows = driver.app.screen.query_one("#moves")
+        kinds = {driver.app.shop.rules.observations[name(v)].kind for v in rows.values}
+        assert kinds == {"measurement"}
+        await driver.burst("escape")
+        assert driver.screen == "EncounterScreen"
+        assert len(rows.values) > len(kinds)
+
+
+def name(value: str) -> str:
+    """The observation in a row's value."""
+    return value.split('"observation": "')[1].rstrip('"}')
+
+
+@pytest.mark.long
+async def test_cautions_are_read_or_skipped_by_choice(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("n", *STALE, "r") as driver:
+        assert driver.screen == "MoveScreen"
+        before = driver.flat()
+        assert "caution" in before and "CAUTION:" not in before
+        # nothing typed by habit goes past them
+        await driver.burst("enter", "y", "space")
+        assert driver.screen == "MoveScreen"
+        await driver.burst("r")
+        assert "CAUTION:" in driver.flat()
+        await driver.burst("escape")
+        assert len(desk.attempts.read(1).steps) == 1
+        await driver.burst("r", "d", "b", "d")
+        assert driver.screen == "ScoreScreen"
+    result = desk.attempts.rows()[0].result
+    assert result is not None and result.measures["cautions"] == 0
+
+
+async def test_quitting_and_going_on(
+    open_app: Any, mower_shop: Workshop, on_course: OnCourse, open_shop: Any, teaching: Teaching
+) -> None:
+    """Each step is in the store before the next can be made; another app goes on from there."""
+    TrainingDesk(teaching, open_shop()).trainees.add(NAME)
+    async with open_app(mower_shop, packs=(MOWER,), open_store=open_shop) as driver:
+        await driver.burst("l", "enter", "n", *STALE)
+        steps = AttemptBook(open_shop(), teaching.rules.info.id).read(1).steps
+        assert [s.step["move"]["do"] for s in steps] == ["correct"]
+    async with open_app(mower_shop, packs=(MOWER,), open_store=open_shop) as driver:
+        await driver.burst("l", "enter")
+        assert "Left open" in driver.flat()
+        await driver.burst("home", "enter")
+        assert driver.screen == "EncounterScreen"
+        assert "Where you left it:" in driver.flat()
+        await driver.burst(*RIDE, *GIVE_BACK)
+        assert driver.screen == "ScoreScreen"
+        await driver.burst("escape")
+        assert "Left open" not in driver.flat()
+
+
+async def test_a_locked_unit_can_be_read_but_not_played(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("/", *"try it", "enter") as driver:
+        assert driver.screen == "UnitScreen"
+        shown = driver.flat()
+        assert "Prove every repair by mowing." in shown
+        assert "Locked: it opens when 'Look into the tank' is done." in shown
+        await driver.burst("enter")
+        assert driver.screen == "UnitScreen"
+        assert any("Locked" in said for said in driver.said)
+    assert desk.attempts.rows() == []
+
+
+@pytest.mark.long
+async def test_practice_is_the_same_case_for_the_same_number(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("p", "2", "1") as driver:
+        await driver.burst(*"7 x", "enter")
+        assert "A whole number" in driver.flat()
+        await driver.burst("backspace", "backspace", "enter")
+        assert driver.screen == "EncounterScreen"
+        assert driver.app.screen.encounter.scenario.id == "7:single"
+        await driver.burst("escape", "home", "enter")
+        # the same case goes on, no second one is begun
+        assert driver.screen == "EncounterScreen"
+    assert [row.scenario for row in desk.attempts.rows()] == ["7:single"]
+
+
+@pytest.mark.long
+async def test_the_coach_asks_first_and_then_shows_its_view(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("c", "n", "/", *"tank", "enter") as driver:
+        assert driver.screen == "CoachScreen"
+        await driver.burst("/", *"stale", "enter", "g")
+        assert driver.screen == "PickScreen"
+        assert "What do you expect to find?" in driver.flat()
+        await driver.burst("1")
+        assert driver.screen == "ReadScreen"
+        shown = driver.flat()
+        assert "The program held likeliest before this step:" in shown
+        assert "The result you expected had" in shown
+        await driver.burst("enter")
+        assert driver.screen == "EncounterScreen"
+    step = desk.attempts.read(1).steps[0].step
+    assert step["guess"]["causes"] == ["stale-fuel"] and step["guess"]["expects"]
+    assert desk.attempts.read(1).begun.coach
+
+
+@pytest.mark.long
+async def test_hints_say_their_price_and_are_on_record(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("n", "i") as driver:
+        assert "Take it: 2 points off" in driver.flat()
+        await driver.burst("n")
+        assert desk.attempts.read(1).open_hints == 0
+        await driver.burst("i", "y")
+        assert "Hint (2 points off): Think of:" in driver.flat()
+        assert desk.attempts.read(1).open_hints == 1
+        await driver.burst("i", "y", "i", "y", "i")
+        assert "That was the last hint for this step." in driver.said[-1]
+        await driver.burst(*SOLVED)
+        assert "hints took off 10" in driver.flat()
+
+
+@pytest.mark.long
+async def test_handing_over_asks_what_is_suspected(on_course: OnCourse, desk: TrainingDesk) -> None:
+    async with on_course("n", "o") as driver:
+        assert driver.screen == "FindScreen"
+        await driver.burst(*"stale", "enter", "d")
+        assert driver.screen == "ScoreScreen"
+        assert "You named: Stale fuel." in driver.flat()
+
+
+async def test_an_exam_has_no_hints_no_coach_and_scores_at_its_end(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("c", "end", "enter") as driver:
+        assert "No hints, no coach" in driver.flat()
+        await driver.burst("1", "i")
+        assert driver.screen == "EncounterScreen"
+        assert "Short exam, case 1 of 2" in driver.flat()
+        await driver.burst(*GIVE_BACK)
+        assert "Short exam, case 2 of 2" in driver.flat()
+        # broken off: nothing of the first case is shown yet
+        await driver.burst("escape")
+        assert "2 cases, open" in driver.flat() and "mean" not in driver.flat()
+        await driver.burst("v")
+        assert "No case has been done yet." in driver.said[-1]
+        await driver.burst("end", "enter")
+        assert "Go on after 1 of 2 cases" in driver.flat()
+        await driver.burst("1", *GIVE_BACK)
+        assert driver.screen == "RowsScreen"
+        assert "Short exam: not passed" in driver.flat()
+        await driver.burst("enter")
+        assert driver.screen == "ScoreScreen"
+        await driver.burst("escape", "escape")
+        assert driver.screen == "CourseScreen"
+        assert "2 cases, not passed, mean" in driver.flat()
+    sitting = desk.standing(NAME).sat[0]
+    assert sitting.complete and sitting.sitting.ended is not None
+
+
+@pytest.mark.long
+async def test_what_was_got_wrong_comes_back_and_is_repeated(
+    on_course: OnCourse, desk: TrainingDesk, clock: Standing
+) -> None:
+    from datetime import timedelta
+
+    async with on_course("n", *GIVE_BACK, "escape") as driver:
+        assert "To repeat today" not in driver.flat()
+        clock.moment += timedelta(days=3)
+        await driver.burst("escape", "enter")
+        assert "To repeat today" in driver.flat()
+        assert "missed 1 time" in driver.flat()
+        before = len(desk.standing(NAME).due(clock.moment))
+        await driver.burst("/", *"lesson dead-1", "enter")
+        assert driver.screen == "EncounterScreen"
+        await driver.burst(*SOLVED)
+        assert driver.screen == "ScoreScreen"
+        await driver.burst("escape")
+        assert len(desk.standing(NAME).due(clock.moment)) < before
+    assert [row.lesson for row in desk.attempts.rows()] == ["dead-1", "dead-1"]
+
+
+@pytest.mark.long
+async def test_progress_as_table_and_plot(on_course: OnCourse) -> None:
+    async with on_course() as driver:
+        await driver.burst("g")
+        assert "The plot of scores begins with 3 cases." in driver.flat()
+        await driver.burst("escape")
+        for _ in range(3):
+            await driver.burst("n", *GIVE_BACK, "escape")
+        await driver.burst("g")
+        shown = driver.flat()
+        assert "3 cases, 0 passed" in shown
+        assert "Scores, case by case; the line is the pass mark" in shown
+        assert "What counts: share of the points earned" in shown
+        await driver.burst("end")
+        assert "Groups of causes: right cause named" in driver.flat()
+
+
+async def test_the_same_key_again_asks_the_next_thing(on_course: OnCourse) -> None:
+    async with on_course("n") as driver:
+        for _ in range(2):
+            await driver.burst("enter")
+            if driver.screen != "EncounterScreen":
+                await driver.burst("d")
+        one, other = driver.app.screen.encounter.steps
+        assert one.move != other.move
+        assert one.event != other.event
+
+
+@pytest.mark.long
+async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
+    on_course: OnCourse, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The card and the rows are those of the case that was played."""
+    monkeypatch.chdir(tmp_path)
+    async with on_course("n", *SOLVED, "escape", "g", "w") as driver:
+        assert "Write the training record to" in driver.flat()
+        await driver.burst(*["backspace"] * len("training-ann.pdf"), *"ann.doc", "enter")
+        assert not list(tmp_path.glob("ann*"))  # no kind of card
+        await driver.burst(*["backspace"] * 3, *"md", "enter")
+        card = (tmp_path / "ann.md").read_text(encoding="utf-8")
+        assert "Training record: Ann" in card
+        assert "1, 1 passed" in card
+        await driver.burst("escape", "escape", "w", "enter")
+    [row] = csv.DictReader((tmp_path / "training.csv").read_text(encoding="utf-8").splitlines())
+    assert (row["trainee"], row["state"], row["causes"]) == ("Ann", "finished", "stale-fuel")
+
+
+async def test_without_a_store_practice_works_and_says_so(
+    open_app: Any, mower_shop: Workshop
+) -> None:
+    async with open_app(mower_shop, packs=(MOWER,)) as driver:
+        await driver.burst("l")
+        assert "Nothing is kept: what is done here is gone" in driver.flat()
+        await driver.burst("a", *NAME, "enter", "n", *SOLVED)
+        assert driver.screen == "ScoreScreen"
+
+
+@contextmanager
+def full_disk(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Nothing can be added to a case meanwhile."""
+
+    def refuse(*given: Any, **more: Any) -> None:
+        raise UnwritableStore("the disk is full")
+
+    with monkeypatch.context() as full:
+        full.setattr(AttemptBook, "append", refuse)
+        yield
+
+
+async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
+    on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with on_course("n") as driver:
+        with full_disk(monkeypatch):
+            await driver.burst(*STALE)
+            assert "NOT KEPT YET: the disk is full" in driver.flat()
+            assert desk.attempts.read(1).steps == ()
+        await driver.burst(*RIDE)
+        assert "NOT KEPT" not in driver.flat()
+        assert len(desk.attempts.read(1).steps) == 2
+
+
+@pytest.mark.long
+async def test_who_leaves_a_case_with_something_not_kept_is_asked(
+    on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with on_course("n") as driver:
+        with full_disk(monkeypatch):
+            await driver.burst(*STALE, "escape", "escape")
+            assert driver.screen == "PickScreen"
+            assert "The latest steps of this case are in memory alone." in driver.flat()
+            await driver.burst("1")
+            assert driver.screen == "PickScreen"
+        assert desk.attempts.read(1).steps == ()
+        await driver.burst("1")
+        assert driver.screen != "PickScreen"
+        assert len(desk.attempts.read(1).steps) == 1
+
+
+async def test_touch_and_the_palette_do_what_the_keys_do(on_course: OnCourse) -> None:
+    async with on_course(large=True) as driver:
+        for label, screen in (("Next", "EncounterScreen"), ("Cause", "EncounterScreen")):
+            button = next(b for b in driver.app.screen.query(KeyButton) if b.label == label)
+            await driver.pilot.click(button)
+            await driver.settle()
+            assert driver.screen == screen
+        values = driver.app.screen.query_one("#moves").values
+        assert all('"correct"' in value for value in values)
+        found = [hit async for hit in CardActions(driver.app.screen).discover()]
+        named = " ".join(str(hit.text) for hit in found)
+        assert "Send it for a ride (r)" in named and "A hint; it costs points (i)" in named
+
+
+async def test_help_lists_the_keys(on_course: OnCourse) -> None:
+    async with on_course("n", "f1") as driver:
+        assert driver.screen == "HelpScreen"
+        shown = driver.flat()
+        for words in ("All that is known", "Give the bike back as finished", "Only: Measure"):
+            assert words in shown
+
+
+async def test_a_rule_base_without_a_course_says_so(open_app: Any, tmp_path: Path) -> None:
+    from rules.loading.loader import load_pack
+
+    (tmp_path / "pack.yaml").write_text((MOWER / "pack.yaml").read_text(encoding="utf-8"))
+    shop = Workshop(load_pack(tmp_path))
+    async with open_app(shop, packs=(tmp_path,)) as driver:
+        await driver.burst("l")
+        assert driver.screen == "StartScreen"
+        assert any("no course" in said or "missing" in said for said in driver.said)
+
+
+def test_the_document_of_an_open_case_is_its_score_so_far(desk: TrainingDesk) -> None:
+    desk.trainees.add(NAME)
+    encounter: KeptEncounter = desk.begin_lesson(NAME, desk.course.lesson("dead-1"))
+    document = encounter.score_document()
+    assert document["customer"]["words"] == ["It is as dead as a stone."]
+    assert not document["finished"]
