@@ -161,7 +161,7 @@ CONDITIONS = st.recursive(
 ).map(Condition.model_validate)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @settings(deadline=None, max_examples=60)
 @given(CONDITIONS, st.data())
 def test_they_agree_on_any_condition(

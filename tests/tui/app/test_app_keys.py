@@ -180,6 +180,7 @@ async def test_undo_and_change_reach_the_state_of_answering_directly(
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter")
         model: list[Any] = list(driver.case.events)
+        stood = [list(model)]
         for _ in range(14):
             move = chance.choice(["answer", "answer", "answer", "undo", "change", "strike", "jot"])
             if driver.screen == "WarningScreen":
@@ -191,8 +192,9 @@ async def test_undo_and_change_reach_the_state_of_answering_directly(
                 offer = chance.choice(offers)
                 model.append(offer.event)
                 await driver.press("question_mark" if offer.key == "?" else offer.key)
-            elif move == "undo" and len(model) > 1:
-                model.pop()
+            elif move == "undo" and len(stood) > 1:
+                stood.pop()
+                model = list(stood[-1])
                 await driver.press("u")
             elif move == "jot":
                 model.append(Noted("seen"))
@@ -212,6 +214,8 @@ async def test_undo_and_change_reach_the_state_of_answering_directly(
                 await driver.press("escape")
             if driver.screen == "WarningScreen":
                 await driver.press("exclamation_mark")
+            if model != stood[-1]:
+                stood.append(list(model))
             direct = Case({}, {}, tuple(model))
             assert driver.case == direct
             assessment = driver.app.rooms.cases.at_work.current.assessment

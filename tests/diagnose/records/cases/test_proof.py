@@ -206,4 +206,4 @@ def test_a_setting_turned_between_the_rides_spoils_the_proof(
     again = own.record(later, later.case.with_event(OTHER).with_event(GONE))
     closing = weigh_closing(clock_pack, again, bike=bikes.read("Demo"))
     assert closing.verdict.outcome == "not-separable"
-    assert "(besides the correction: Lever clicks)" in closing.verdict.why
+    assert "(besides the correction: lever, clicks out from closed)" in closing.verdict.why
