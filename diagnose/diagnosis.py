@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Protocol
 
 from diagnose.advice.foresight import Outcome, foresee
-from diagnose.advice.workshop import Assessment, Workshop
+from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import Case, Corrected, Event, shared_start
 from diagnose.case.revising import with_event_at, without_event_at
 from diagnose.inference.shifts import Shift, shifts
@@ -71,7 +71,7 @@ class Diagnosis:
     """
 
     def __init__(
-        self, workshop: Workshop, case: Case | None = None, *, keeping: Keeping | None = None
+        self, workshop: Assessor, case: Case | None = None, *, keeping: Keeping | None = None
     ) -> None:
         """`case` defaults to what `keeping` holds, and that to an empty case."""
         if case is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rules.yaml_source import Document, Location
+from rules.yaml_source import Location, YamlText
 
 SET = "set"
 
@@ -25,7 +25,7 @@ class Change:
     """What a pack changed in an entry of one below it, and why. `location` is in its own file."""
 
     pack: str
-    document: Document
+    document: YamlText
     location: Location
     reason: str
     source: tuple[str, ...]
@@ -46,7 +46,7 @@ class Written:
     """An entry as it was first written, and the changes of later packs in their order."""
 
     pack: str
-    document: Document
+    document: YamlText
     location: Location
     changes: tuple[Change, ...] = ()
 
@@ -83,7 +83,7 @@ class Written:
         return _depth(self.document, self.location, path)
 
 
-def _depth(document: Document, start: Location, path: Sequence[str | int]) -> int:
+def _depth(document: YamlText, start: Location, path: Sequence[str | int]) -> int:
     depth = 0
     while depth < len(path) and (*start, *path[: depth + 1]) in document.positions:
         depth += 1

@@ -40,7 +40,7 @@ _DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})\.[0-9]{1,20}")
 
 
 @dataclass(slots=True)
-class Document:
+class YamlText:
     """Plain data from one YAML text, with the (line, column) of every path in it.
 
     `copied` counts the letters that `for_each` has made of it.
@@ -98,7 +98,7 @@ def suggest(word: str, known: Sequence[str]) -> str:
     return f"; did you mean {close[0]!r}?" if close else ""
 
 
-def read_yaml_file(path: Path, name: str | None = None) -> Document:
+def read_yaml_file(path: Path, name: str | None = None) -> YamlText:
     """Read one file. Raises `FileProblems` when it cannot be read or is not one YAML document."""
     label = name or str(path)
     try:
@@ -114,7 +114,7 @@ def read_yaml_file(path: Path, name: str | None = None) -> Document:
     return read_yaml_bytes(raw, label)
 
 
-def read_yaml_bytes(raw: bytes, name: str) -> Document:
+def read_yaml_bytes(raw: bytes, name: str) -> YamlText:
     """Read one document from bytes. Raises `FileProblems`."""
     if len(raw) > MAX_BYTES:
         message = f"more than {MAX_BYTES} bytes; split the file"
@@ -140,7 +140,7 @@ def _whole(name: str, code: str, message: str) -> Problem:
     return Problem(name, 1, 1, code, "", message)
 
 
-def _compose(text: str, name: str) -> Document:
+def _compose(text: str, name: str) -> YamlText:
     builder = _Builder(name)
     try:
         events = yaml.parse(text, Loader=_Loader)
@@ -156,7 +156,7 @@ def _compose(text: str, name: str) -> Document:
         raise FileProblems([_whole(name, "yaml", str(error))]) from error
     if builder.problems:
         raise FileProblems(builder.problems)
-    return Document(name, data, builder.positions)
+    return YamlText(name, data, builder.positions)
 
 
 class _Builder:

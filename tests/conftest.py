@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Event, read_answer, read_complaint
 from diagnose.findings.concluding import Findings
 from rules.loading.loader import OFFROAD, load_pack
@@ -93,13 +93,13 @@ def offroad() -> RuleBase:
 
 
 @pytest.fixture(scope="session")
-def mower_shop(mower: RuleBase) -> Workshop:
-    return Workshop(mower)
+def mower_shop(mower: RuleBase) -> Assessor:
+    return Assessor(mower)
 
 
 @pytest.fixture(scope="session")
-def offroad_shop(offroad: RuleBase) -> Workshop:
-    return Workshop(offroad)
+def offroad_shop(offroad: RuleBase) -> Assessor:
+    return Assessor(offroad)
 
 
 MakeCase = Callable[..., Case]
@@ -122,7 +122,7 @@ def make_case() -> MakeCase:
 
 
 @pytest.fixture(scope="session")
-def conclude(offroad_shop: Workshop, make_case: MakeCase) -> Callable[..., Findings]:
+def conclude(offroad_shop: Assessor, make_case: MakeCase) -> Callable[..., Findings]:
     """`conclude(front_tyre_gauge="25 psi")` on a default full-size bike."""
 
     def run(**answers: str) -> Findings:

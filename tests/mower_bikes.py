@@ -6,7 +6,7 @@ import shutil
 from datetime import timedelta
 from pathlib import Path
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride, read_setting
@@ -78,6 +78,6 @@ def stock(store: Store, rules: RuleBase) -> Bike:
     return book.append("Demo 250", rides)
 
 
-def settable_shop(folder: Path) -> Workshop:
+def settable_shop(folder: Path) -> Assessor:
     """The rule base at work."""
-    return Workshop(settable_pack(folder))
+    return Assessor(settable_pack(folder))

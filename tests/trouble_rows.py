@@ -9,7 +9,7 @@ from typing import Any
 
 import yaml
 
-from diagnose.authoring.coverage_table import Row
+from diagnose.authoring.coverage_table import SymptomRow
 from diagnose.case.events import Event, read_answer, read_complaint
 from rules.rulebase import RuleBase, complaint_nodes
 
@@ -27,7 +27,7 @@ class Listed:
         """For the test's id."""
         return f"{self.table}-{self.number}"
 
-    def row(self, rules: RuleBase) -> Row:
+    def row(self, rules: RuleBase) -> SymptomRow:
         """The row as a table of a shop would have it."""
         tellings: list[tuple[Event, ...]] = [
             (read_complaint(rules, name),) for name in self.body.get("complaints", ())
@@ -36,7 +36,7 @@ class Listed:
             found = self.body["found"].items()
             tellings = [tuple(read_answer(rules, name, text) for name, text in found)]
         symptom, listed, causes = (self.body[k] for k in ("symptom", "listed", "causes"))
-        return Row(self.table, self.number, symptom, listed, tuple(tellings), tuple(causes))
+        return SymptomRow(self.table, self.number, symptom, listed, tuple(tellings), tuple(causes))
 
     def fits(self, rules: RuleBase) -> bool:
         """Whether what it names is in the pack, and every cause shows on it."""

@@ -30,7 +30,7 @@ class Assessment:
         return self.model.rank(self.belief)
 
 
-class Workshop:
+class Assessor:
     """A rule base ready for work. Build it once; it holds nothing about any case."""
 
     def __init__(self, rules: RuleBase, causes_at_once: int = DEFAULT_CAUSES_AT_ONCE) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Event, read_complaint
 from diagnose.inference.posterior import Ranking
 from rules.rulebase import RuleBase
@@ -38,7 +38,7 @@ def machine_for(rules: RuleBase, cause: str) -> dict[str, str]:
 class OddsBook:
     """Odds worked out once per thing told and kind of machine."""
 
-    def __init__(self, shop: Workshop) -> None:
+    def __init__(self, shop: Assessor) -> None:
         self._shop = shop
         self._rankings: dict[tuple[tuple[Event, ...], tuple[tuple[str, str], ...]], Ranking] = {}
 

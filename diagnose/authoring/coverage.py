@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.confirming import checks_by_cause
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.complaint_odds import Odds, OddsBook
-from diagnose.authoring.coverage_table import Row, Table
+from diagnose.authoring.coverage_table import SymptomRow, SymptomTable
 from diagnose.case.events import Complained, Event
 from diagnose.inference.evidence import nodes_of
 from rules.rulebase import RuleBase
@@ -39,7 +39,7 @@ class Path:
 class Covered:
     """A row and what the rule base makes of it; `path` is its best one, if there is any."""
 
-    row: Row
+    row: SymptomRow
     verdict: Verdict
     path: Path | None = None
 
@@ -49,7 +49,7 @@ class Covered:
         return self.verdict not in ("covered", "left out")
 
 
-def cover(shop: Workshop, table: Table) -> list[Covered]:
+def cover(shop: Assessor, table: SymptomTable) -> list[Covered]:
     """Every row of a table, looked up."""
     desk = CoverDesk(shop)
     return [desk.row(row) for row in table.rows]
@@ -58,13 +58,13 @@ def cover(shop: Workshop, table: Table) -> list[Covered]:
 class CoverDesk:
     """Looks rows up in one rule base."""
 
-    def __init__(self, shop: Workshop) -> None:
+    def __init__(self, shop: Assessor) -> None:
         self._rules: RuleBase = shop.rules
         self._odds = OddsBook(shop)
         self._links = {(link.cause, link.node): link for link in shop.rules.links}
         self._checks = checks_by_cause(shop.rules)
 
-    def row(self, row: Row) -> Covered:
+    def row(self, row: SymptomRow) -> Covered:
         """One row."""
         if row.left_out:
             return Covered(row, "left out")
@@ -74,7 +74,7 @@ class CoverDesk:
         best = min(paths, key=lambda p: (_BEST_FIRST.index(p.verdict), -p.odds.raised))
         return Covered(row, best.verdict, best)
 
-    def _paths(self, row: Row) -> Iterator[Path]:
+    def _paths(self, row: SymptomRow) -> Iterator[Path]:
         for cause in row.causes:
             for telling in row.tellings:
                 odds = self._odds.given(cause, telling)

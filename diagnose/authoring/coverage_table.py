@@ -30,13 +30,13 @@ from pydantic import BeforeValidator, Field, ValidationError, model_validator
 
 from diagnose.case.events import Event, read_answer, read_complaint
 from diagnose.case.files import Word
-from rules.language.schema import Id, Line, Model, NodeId, as_tuple
+from rules.language.schema import Id, Line, NodeId, StrictModel, as_tuple
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase, complaint_nodes
-from rules.yaml_source import Document, Location, read_yaml_file, suggest
+from rules.yaml_source import Location, YamlText, read_yaml_file, suggest
 
 
-class RowFile(Model):
+class RowFile(StrictModel):
     """One symptom and one of its causes."""
 
     symptom: Line
@@ -53,7 +53,7 @@ class RowFile(Model):
         return self
 
 
-class TableFile(Model):
+class TableFile(StrictModel):
     """The shape of a table."""
 
     table: Literal[1]
@@ -63,7 +63,7 @@ class TableFile(Model):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SymptomRow:
     """A row ready to be looked up.
 
     `tellings` are the ways the symptom can be told, each some events; `causes` the pack's causes it
@@ -82,15 +82,15 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class SymptomTable:
     """A table ready to be looked up."""
 
     title: str
     source: str
-    rows: tuple[Row, ...]
+    rows: tuple[SymptomRow, ...]
 
 
-def load_table(rules: RuleBase, path: Path) -> Table:
+def load_table(rules: RuleBase, path: Path) -> SymptomTable:
     """Read a table. Words the pack does not know are noted in the rows; ids it does not know, and
     answers that do not fit, are mistakes. Raises `FileProblems`."""
     document = read_yaml_file(path)
@@ -102,20 +102,20 @@ def load_table(rules: RuleBase, path: Path) -> Table:
     rows = tuple(reader.row(number, row) for number, row in enumerate(shape.rows))
     if reader.problems:
         raise FileProblems(reader.problems)
-    return Table(shape.title, shape.source, rows)
+    return SymptomTable(shape.title, shape.source, rows)
 
 
 class _Reader:
     """Reads rows and collects what is wrong with them."""
 
-    def __init__(self, rules: RuleBase, document: Document) -> None:
+    def __init__(self, rules: RuleBase, document: YamlText) -> None:
         self._rules = rules
         self._document = document
         self._symptoms = symptom_words(rules)
         self._causes = cause_words(rules)
         self.problems: list[Problem] = []
 
-    def row(self, number: int, body: RowFile) -> Row:
+    def row(self, number: int, body: RowFile) -> SymptomRow:
         """One row."""
         where: Location = ("rows", number)
         missing: list[str] = []
@@ -123,7 +123,7 @@ class _Reader:
         tellings = self._tellings(where, body, missing) if wanted else ()
         causes = self._named(where, body, missing) if wanted else ()
         line = self._document.place(where)[0]
-        return Row(
+        return SymptomRow(
             self._document.file,
             line,
             body.symptom,

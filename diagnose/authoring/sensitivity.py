@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.strengths import MOST_PER_100, Strength, moved, next_word, strengths
 from diagnose.authoring.trials.trial import Stack, own_cases
 from diagnose.batch.every_core import on_every_core
@@ -34,7 +34,7 @@ CHUNK = 32
 
 
 @dataclass(frozen=True, slots=True)
-class Shift:
+class StrengthMove:
     """What moving a strength one way does.
 
     `to` is what it becomes. `truth` is the mean change, over all cases, of the probability of the
@@ -52,15 +52,15 @@ class Shift:
 
 
 @dataclass(frozen=True, slots=True)
-class Effect:
+class BothMoves:
     """Both ways of moving one strength; None where the scale ends."""
 
     strength: Strength
-    down: Shift | None
-    up: Shift | None
+    down: StrengthMove | None
+    up: StrengthMove | None
 
     @property
-    def shifts(self) -> tuple[Shift, ...]:
+    def shifts(self) -> tuple[StrengthMove, ...]:
         """The ways it can be moved."""
         return tuple(shift for shift in (self.down, self.up) if shift is not None)
 
@@ -76,7 +76,7 @@ class Sensitivity:
     """What every strength does, the strongest first; `cases` and `truth` are what it was held
     against: how many worked cases, and the mean probability of their true causes."""
 
-    effects: tuple[Effect, ...]
+    effects: tuple[BothMoves, ...]
     cases: int
     truth: float
     skipped: tuple[Path, ...]
@@ -99,11 +99,11 @@ def sensitivity(
     jobs = [(stack, strength) for strength in strengths(rules)]
     started(len(jobs))
     effects = on_every_core(_effect, jobs, progress, CHUNK)
-    bench = Bench(Workshop(rules), cases)
+    bench = Bench(Assessor(rules), cases)
     return Sensitivity(tuple(tornado(effects)), len(cases), bench.truth, tuple(left_out))
 
 
-def tornado(effects: Iterable[Effect]) -> list[Effect]:
+def tornado(effects: Iterable[BothMoves]) -> list[BothMoves]:
     """Effects by swing, the largest first (ties by cause and what it shows)."""
     return sorted(
         effects, key=lambda e: (-e.swing, e.strength.cause, e.strength.shows, e.strength.state)
@@ -113,7 +113,7 @@ def tornado(effects: Iterable[Effect]) -> list[Effect]:
 class Bench:
     """Worked cases gathered once, to be ranked with one strength after another moved."""
 
-    def __init__(self, shop: Workshop, cases: Sequence[WorkedCase]) -> None:
+    def __init__(self, shop: Assessor, cases: Sequence[WorkedCase]) -> None:
         self.rules: RuleBase = shop.rules
         network = shop.model.network
         # a copy of its own to write moved strengths into
@@ -131,24 +131,24 @@ class Bench:
         """Mean probability of the true causes with no strength moved."""
         return float(np.mean([case.truth for case in self._cases]))
 
-    def effect(self, strength: Strength) -> Effect:
+    def effect(self, strength: Strength) -> BothMoves:
         """What moving the strength does, both ways."""
         if strength.is_prior:
             per_100 = self.rules.causes[strength.cause].per_100
             lower, higher = per_100 / PRIOR_FACTOR, min(per_100 * PRIOR_FACTOR, MOST_PER_100)
-            return Effect(
+            return BothMoves(
                 strength,
                 self._with_prior(strength.cause, per_100, lower),
                 self._with_prior(strength.cause, per_100, higher) if higher > per_100 else None,
             )
-        return Effect(strength, self._with_word(strength, -1), self._with_word(strength, 1))
+        return BothMoves(strength, self._with_word(strength, -1), self._with_word(strength, 1))
 
-    def _with_prior(self, cause: str, before: float, after: float) -> Shift:
+    def _with_prior(self, cause: str, before: float, after: float) -> StrengthMove:
         gain = _log_odds(after / 100) - _log_odds(before / 100)
         index = self._network.cause_index[cause]
         return self._shift(f"{after:g} in 100", lambda case: case.with_prior(index, gain))
 
-    def _with_word(self, strength: Strength, step: int) -> Shift | None:
+    def _with_word(self, strength: Strength, step: int) -> StrengthMove | None:
         word = next_word(self.rules, strength.word, step)
         if word is None:
             return None
@@ -173,7 +173,7 @@ class Bench:
         column[:] = log_of_cumulative(link.chances)
         return before
 
-    def _shift(self, to: str, weigh: Callable[[_Gathered], Weighed | None]) -> Shift:
+    def _shift(self, to: str, weigh: Callable[[_Gathered], Weighed | None]) -> StrengthMove:
         gained, lost = [], []
         total = largest = 0.0
         where = ""
@@ -192,7 +192,7 @@ class Bench:
             elif was and not now:
                 lost.append(case.name)
         mean = total / len(self._cases) if self._cases else 0.0
-        return Shift(to, mean, tuple(gained), tuple(lost), where, largest)
+        return StrengthMove(to, mean, tuple(gained), tuple(lost), where, largest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +206,7 @@ class Weighed:
 class _Gathered:
     """A worked case as evidence, with its weights under the pack as written."""
 
-    def __init__(self, shop: Workshop, worked: WorkedCase) -> None:
+    def __init__(self, shop: Assessor, worked: WorkedCase) -> None:
         belief = shop.model.believe(worked.case)
         index = shop.model.network.cause_index
         self.name = worked.name
@@ -270,7 +270,7 @@ def _log_odds(share: float) -> float:
     return math.log(share) - math.log1p(-share)
 
 
-def _effect(job: tuple[Stack, Strength]) -> Effect:
+def _effect(job: tuple[Stack, Strength]) -> BothMoves:
     stack, strength = job
     return _bench(stack).effect(strength)
 
@@ -279,4 +279,4 @@ def _effect(job: tuple[Stack, Strength]) -> Effect:
 def _bench(stack: Stack) -> Bench:
     rules = load_packs(stack)
     cases = [load_worked_case(rules, path) for path in own_cases(stack, rules)[0]]
-    return Bench(Workshop(rules), cases)
+    return Bench(Assessor(rules), cases)

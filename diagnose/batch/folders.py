@@ -9,7 +9,7 @@ from functools import lru_cache
 from importlib.metadata import version
 from pathlib import Path
 
-from diagnose.advice.workshop import Assessment, Workshop
+from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.batch.every_core import each_on_every_core
 from diagnose.batch.json_lines import Line, NextStep, Suspect
 from diagnose.case.events import Case
@@ -25,7 +25,7 @@ ENDINGS = {".yaml", ".yml"}
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class FileJob:
     """One file of a folder, and what to judge it by; `rules` is a digest of the rule base."""
 
     folder: Path
@@ -58,7 +58,7 @@ class Job:
             return False
 
 
-def jobs_for(folder: Path, packs: tuple[Path, ...], causes_at_once: int) -> list[Job]:
+def jobs_for(folder: Path, packs: tuple[Path, ...], causes_at_once: int) -> list[FileJob]:
     """A job per case file of a folder and the folders in it, by name.
 
     Raises `BadInput` where there is none.
@@ -71,10 +71,10 @@ def jobs_for(folder: Path, packs: tuple[Path, ...], causes_at_once: int) -> list
     if not files:
         raise BadInput(f"{folder}: holds no case file (a file ending in .yaml)")
     rules = rules_digest(packs)
-    return [Job(folder, file, packs, causes_at_once, rules) for file in files]
+    return [FileJob(folder, file, packs, causes_at_once, rules) for file in files]
 
 
-def judge_all(jobs: list[Job]) -> Iterator[Line]:
+def judge_all(jobs: list[FileJob]) -> Iterator[Line]:
     """A line per job, on every core, in order."""
     return each_on_every_core(_judge, jobs)
 
@@ -88,7 +88,7 @@ def rules_digest(packs: tuple[Path, ...]) -> str:
     return _digest(b"\0".join(parts))
 
 
-def _judge(job: Job) -> Line:
+def _judge(job: FileJob) -> Line:
     basis = ""
     try:
         basis = job.basis()
@@ -99,7 +99,7 @@ def _judge(job: Job) -> Line:
         return Line(file=job.file, basis=basis, error=str(error))
 
 
-def _line(file: str, basis: str, workshop: Workshop, case: Case, assessment: Assessment) -> Line:
+def _line(file: str, basis: str, workshop: Assessor, case: Case, assessment: Assessment) -> Line:
     rules, step, findings = workshop.rules, assessment.step, assessment.belief.findings
     causes = [item for item in assessment.ranking.causes if item.relevant and not item.corrected]
     return Line(
@@ -130,5 +130,5 @@ def _digest(raw: bytes) -> str:
 
 
 @lru_cache(maxsize=1)
-def _workshop(packs: tuple[Path, ...], causes_at_once: int) -> Workshop:
-    return Workshop(load_packs(packs), causes_at_once)
+def _workshop(packs: tuple[Path, ...], causes_at_once: int) -> Assessor:
+    return Assessor(load_packs(packs), causes_at_once)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.calculators.model import AIR_CAUTION, Calculator, Figure, Input, Values
+from diagnose.calculators.model import AIR_CAUTION, Calculator, Input, Result, Values
 from diagnose.harshness.stand_in import stand_in
 from diagnose.harshness.values import VALUES
 from diagnose.physics.atmosphere import (
@@ -39,24 +39,24 @@ def _gauge(values: Values) -> float:
     )
 
 
-def _trapped(values: Values) -> Iterator[Figure]:
+def _trapped(values: Values) -> Iterator[Result]:
     gauge, outside = _gauge(values), standard_pressure(values.si("ridden-at"))
     leg = SealedLeg(values.si("bore"), values.si("air-volume"), values.si("stroke"))
-    yield Figure("ratio", "Compression ratio of a leg", leg.compression_ratio, "", ("",))
-    yield Figure("gauge", "Pressure in each leg, fully extended", gauge, "Pa", ("kPa", "psi"))
+    yield Result("ratio", "Compression ratio of a leg", leg.compression_ratio, "", ("",))
+    yield Result("gauge", "Pressure in each leg, fully extended", gauge, "Pa", ("kPa", "psi"))
     extra = air_force(leg, gauge, outside, 0.0)
-    yield Figure("force", "Extra force of each leg, fully extended", extra, "N", ("N", "kgf"))
+    yield Result("force", "Extra force of each leg, fully extended", extra, "N", ("N", "kgf"))
     deep = air_force(leg, gauge, outside, 0.75 * leg.stroke)
     bled = air_force(leg, 0.0, outside, 0.75 * leg.stroke)
-    yield Figure(
+    yield Result(
         "force-deep", "Extra force of each leg, three quarters in", deep - bled, "N", ("N", "kgf")
     )
     at_axle = axle_air_force(leg, gauge, outside, 0.0, stand_in().rake)
-    yield Figure(
+    yield Result(
         "force-at-axle", "Extra force of both legs at the axle", at_axle, "N", ("N", "kgf")
     )
     lost = sag_lost(leg, gauge, values.si("spring-rate"))
-    yield Figure("sag-lost", "Front stands higher by, along the leg", lost, "m", ("mm",))
+    yield Result("sag-lost", "Front stands higher by, along the leg", lost, "m", ("mm",))
 
 
 def _trapped_words(values: Values) -> Iterator[str]:
@@ -70,24 +70,24 @@ def _trapped_words(values: Values) -> Iterator[str]:
         yield "Next to no air is trapped."
 
 
-def _open_air(values: Values) -> Iterator[Figure]:
+def _open_air(values: Values) -> Iterator[Result]:
     if values.has("barometer") == values.has("height"):
         raise PhysicsError("give height or barometer, one of the two")
     height = values.maybe("height")
     if height is None:
         height = pressure_altitude(values.si("barometer"))
-        yield Figure("height", "Height with that pressure", height, "m", ("m", "ft"))
+        yield Result("height", "Height with that pressure", height, "m", ("m", "ft"))
     else:
         height = geopotential_altitude(height)
     pressure = standard_pressure(height)
-    yield Figure("pressure", "Open-air pressure", pressure, "Pa", ("kPa", "psi"))
-    yield Figure(
+    yield Result("pressure", "Open-air pressure", pressure, "Pa", ("kPa", "psi"))
+    yield Result(
         "temperature", "Standard temperature", standard_temperature(height), "K", ("°C", "°F")
     )
     thin = 100.0 * standard_density(height) / standard_density(0.0)
-    yield Figure("density", "Density, of that at sea level", thin, "%", ("%",))
+    yield Result("density", "Density, of that at sea level", thin, "%", ("%",))
     gain = standard_pressure(0.0) - pressure
-    yield Figure("gain", "Gauge gain of air shut in at sea level", gain, "Pa", ("kPa", "psi"))
+    yield Result("gain", "Gauge gain of air shut in at sea level", gain, "Pa", ("kPa", "psi"))
 
 
 CALCULATORS = (

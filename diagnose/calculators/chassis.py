@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from diagnose.calculators.model import RIDE_CAUTION, Calculator, Figure, Input, Values
+from diagnose.calculators.model import RIDE_CAUTION, Calculator, Input, Result, Values
 from diagnose.harshness.stand_in import StandInEnd, stand_in
 from diagnose.physics.chassis.geometry import (
     Adjustment,
@@ -26,23 +26,23 @@ def _bike(values: Values) -> Geometry:
     return Geometry(rake, offset, front, values.si("rear-radius"), values.si("wheelbase"))
 
 
-def _geometry(values: Values) -> Iterator[Figure]:
+def _geometry(values: Values) -> Iterator[Result]:
     before = _bike(values)
     names = ("tubes-raised", "front-sag", "rear-sag")
     change = Adjustment(*(values.si(name) for name in names))
     after = adjusted(before, change)
-    yield Figure("rake", "Rake", after.rake, "rad", ("°",))
-    yield Figure("trail", "Trail", after.trail, "m", ("mm", "in"))
-    yield Figure(
+    yield Result("rake", "Rake", after.rake, "rad", ("°",))
+    yield Result("trail", "Trail", after.trail, "m", ("mm", "in"))
+    yield Result(
         "normal-trail", "Trail square to the steering axis", after.normal_trail, "m", ("mm",)
     )
-    yield Figure("wheelbase", "Wheelbase", after.wheelbase, "m", ("mm", "in"))
-    yield Figure("rake-change", "Rake changes by", after.rake - before.rake, "rad", ("°",))
-    yield Figure("trail-change", "Trail changes by", after.trail - before.trail, "m", ("mm",))
+    yield Result("wheelbase", "Wheelbase", after.wheelbase, "m", ("mm", "in"))
+    yield Result("rake-change", "Rake changes by", after.rake - before.rake, "rad", ("°",))
+    yield Result("trail-change", "Trail changes by", after.trail - before.trail, "m", ("mm",))
     for name, unit in zip(names, _UNIT_CHANGES, strict=True):
         each = per_millimetre(before, unit)
         title = f"Trail for each mm of {name.replace('-', ' ')}"
-        yield Figure(f"trail-per-mm-{name}", title, each.trail, "m", ("mm",))
+        yield Result(f"trail-per-mm-{name}", title, each.trail, "m", ("mm",))
 
 
 _UNIT_CHANGES = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.calculators.model import Calculator, Figure, Input, Values
+from diagnose.calculators.model import Calculator, Input, Result, Values
 from diagnose.harshness.stand_in import stand_in
 from diagnose.physics.damping.decrement import (
     DampingReading,
@@ -34,11 +34,11 @@ def _reading(values: Values) -> DampingReading:
     return from_heights(peaks) if peaks else from_swing_count(values.si("swings"))
 
 
-def _bounce(values: Values) -> Iterator[Figure]:
+def _bounce(values: Values) -> Iterator[Result]:
     found = _reading(values)
-    yield Figure("ratio", "Damping ratio, at most", found.ratio, "", ("",), found.low, found.high)
+    yield Result("ratio", "Damping ratio, at most", found.ratio, "", ("",), found.low, found.high)
     loss = friction_loss_per_swing(values.si("friction"), values.si("wheel-rate"))
-    yield Figure("friction-loss", "Height friction alone takes a swing", loss, "m", ("mm",))
+    yield Result("friction-loss", "Height friction alone takes a swing", loss, "m", ("mm",))
 
 
 def _bounce_words(values: Values) -> Iterator[str]:
@@ -48,7 +48,7 @@ def _bounce_words(values: Values) -> Iterator[str]:
         yield "It goes on bouncing: little damping is left, or rebound is far out."
 
 
-def _clicks(values: Values) -> Iterator[Figure]:
+def _clicks(values: Values) -> Iterator[Result]:
     steps, curve = _FRONT.adjusters, _FRONT.damping
     out = {
         "low": steps.low_compression_standard - values.si("compression-in"),
@@ -60,10 +60,10 @@ def _clicks(values: Values) -> Iterator[Figure]:
         for way, sign in (("compression", 1.0), ("rebound", -1.0)):
             before, after = abs(curve.force(sign * speed)), abs(turned.force(sign * speed))
             title = f"{way.capitalize()} force at {speed:g} m/s, {name}: change"
-            yield Figure(f"{way}-{name}", title, 100.0 * (after / before - 1.0), "%", ("%",))
+            yield Result(f"{way}-{name}", title, 100.0 * (after / before - 1.0), "%", ("%",))
 
 
-def _frequencies(values: Values) -> Iterator[Figure]:
+def _frequencies(values: Values) -> Iterator[Result]:
     model = TwoMass(
         values.si("sprung"),
         values.si("unsprung"),
@@ -72,10 +72,10 @@ def _frequencies(values: Values) -> Iterator[Figure]:
         values.si("tyre-stiffness"),
     )
     body, hop = natural_frequencies(model)
-    yield Figure("body", "Body bounces at, Hz", body, "", ("",))
-    yield Figure("wheel-hop", "Wheel hops at, Hz", hop, "", ("",))
+    yield Result("body", "Body bounces at, Hz", body, "", ("",))
+    yield Result("wheel-hop", "Wheel hops at, Hz", hop, "", ("",))
     damping = damping_for_ratio(values.si("ratio"), model.sprung_mass, model.spring_rate)
-    yield Figure("damping", "Damping for that ratio, N s/m at the wheel", damping, "", ("",))
+    yield Result("damping", "Damping for that ratio, N s/m at the wheel", damping, "", ("",))
 
 
 CALCULATORS = (

@@ -8,8 +8,8 @@ from diagnose.calculators.model import (
     RIDE_CAUTION,
     TORQUE_CAUTION,
     Calculator,
-    Figure,
     Input,
+    Result,
     Values,
 )
 from diagnose.physics.chassis.fastener import (
@@ -31,13 +31,13 @@ _NUT_FACTORS = {
 _TORQUE = (0.5, 400.0)
 
 
-def _clamp(values: Values) -> Iterator[Figure]:
+def _clamp(values: Values) -> Iterator[Result]:
     torque, factor = values.si("torque"), _NUT_FACTORS[values.word("threads")]
     load = preload(torque, values.si("thread"), factor)
-    yield Figure(
+    yield Result(
         "preload", "Clamp load of each bolt", load.middle, "N", ("N", "kgf"), load.low, load.high
     )
-    yield Figure("share", "Of what the specification means", 100.0 * _ratio(values), "%", ("%",))
+    yield Result("share", "Of what the specification means", 100.0 * _ratio(values), "%", ("%",))
 
 
 def _ratio(values: Values) -> float:
@@ -58,14 +58,14 @@ def _clamp_words(values: Values) -> Iterator[str]:
         yield "About as specified."
 
 
-def _legs(values: Values) -> Iterator[Figure]:
+def _legs(values: Values) -> Iterator[Result]:
     for name, title, band in (
         ("axle", "Friction in each leg from the axle",
          friction_from_axle_misfit(values.si("axle-misfit"))),
         ("height", "Friction in each leg from unequal height",
          friction_from_unequal_height(values.si("height-difference"))),
     ):  # fmt: skip
-        yield Figure(name, title, band.middle, "N", ("N",), band.low, band.high)
+        yield Result(name, title, band.middle, "N", ("N",), band.low, band.high)
 
 
 CALCULATORS = (

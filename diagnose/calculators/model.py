@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from rules.problems import BadInput
 from rules.units.quantities import Quantity, parse_quantity, si_unit
 
-__all__ = ["Answer", "Calculator", "Figure", "Given", "Input", "Values", "calculate"]
+__all__ = ["Answer", "Calculator", "Given", "Input", "Result", "Values", "calculate"]
 
 AIR_CAUTION = (
     "Bleed with the fork cold and the front wheel off the ground, face away from the screw, eyes "
@@ -140,7 +140,7 @@ def _plain(number: float) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Result:
     """One result.
 
     Attributes:
@@ -204,7 +204,7 @@ class Calculator:
     inputs: tuple[Input, ...]
     source: str
     module: str
-    compute: Callable[[Values], Sequence[Figure]]
+    compute: Callable[[Values], Sequence[Result]]
     say: Callable[[Values], Sequence[str]] = lambda _: ()
     cautions: tuple[str, ...] = ()
 
@@ -215,7 +215,7 @@ class Answer:
 
     calculator: Calculator
     given: tuple[Given, ...]
-    figures: tuple[Figure, ...]
+    figures: tuple[Result, ...]
     says: tuple[str, ...]
     questions: tuple[str, ...] = field(default=())
 

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from diagnose.calculators.model import Answer, Figure, Given
+from diagnose.calculators.model import Answer, Given, Result
 from rules.units.quantities import Quantity, si_unit
 
 
@@ -93,7 +93,7 @@ def _input(given: Given, value: Quantity | str) -> InputItem:
     )
 
 
-def _figure(figure: Figure) -> FigureItem:
+def _figure(figure: Result) -> FigureItem:
     def shown(value: float | None, unit: str) -> float | None:
         return None if value is None else Quantity(value, figure.unit).to(unit).value
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.calculators.model import RIDE_CAUTION, Calculator, Figure, Input, Values
+from diagnose.calculators.model import RIDE_CAUTION, Calculator, Input, Result, Values
 from diagnose.harshness.stand_in import stand_in
 from diagnose.physics.springs.sag import SagReadings, averaged_sag, friction_band, sag_readings
 
@@ -30,24 +30,24 @@ def readings(values: Values) -> SagReadings:
     )
 
 
-def _sag(values: Values) -> Iterator[Figure]:
+def _sag(values: Values) -> Iterator[Result]:
     sag = readings(values)
-    yield Figure("race", "Race sag, rider on", sag.race, "m", ("mm", "in"))
-    yield Figure("race-percent", "Race sag in percent of travel", sag.race_percent, "%", ("%",))
-    yield Figure("static", "Static sag, bike alone", sag.static, "m", ("mm", "in"))
-    yield Figure(
+    yield Result("race", "Race sag, rider on", sag.race, "m", ("mm", "in"))
+    yield Result("race-percent", "Race sag in percent of travel", sag.race_percent, "%", ("%",))
+    yield Result("static", "Static sag, bike alone", sag.static, "m", ("mm", "in"))
+    yield Result(
         "static-percent", "Static sag in percent of travel", sag.static_percent, "%", ("%",)
     )
 
 
-def _friction(values: Values) -> Iterator[Figure]:
+def _friction(values: Values) -> Iterator[Result]:
     sag = averaged_sag(
         values.si("extended"), values.si("pushed"), values.si("lifted"), values.si("travel")
     )
-    yield Figure("sag", "Sag, freed of friction", sag.sag, "m", ("mm", "in"))
-    yield Figure("gap", "Gap between the rest points", sag.band, "m", ("mm",))
+    yield Result("sag", "Sag, freed of friction", sag.sag, "m", ("mm", "in"))
+    yield Result("gap", "Gap between the rest points", sag.band, "m", ("mm",))
     force = friction_band(sag.band, values.si("wheel-rate")).force
-    yield Figure("force", "Friction at the wheel, either way", force, "N", ("N", "kgf"))
+    yield Result("force", "Friction at the wheel, either way", force, "N", ("N", "kgf"))
 
 
 CALCULATORS = (

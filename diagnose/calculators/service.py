@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.calculators.model import AIR_CAUTION, Calculator, Figure, Input, Values
+from diagnose.calculators.model import AIR_CAUTION, Calculator, Input, Result, Values
 from diagnose.physics.damping.service_age import Aged, condition_at
 
 _HOUR = 3600.0
 
 
-def _figure(name: str, title: str, aged: Aged) -> Figure:
+def _figure(name: str, title: str, aged: Aged) -> Result:
     low, high = sorted((100.0 * aged.low, 100.0 * aged.high))
-    return Figure(name, title, 100.0 * aged.middle, "%", ("%",), low, high)
+    return Result(name, title, 100.0 * aged.middle, "%", ("%",), low, high)
 
 
-def _service(values: Values) -> Iterator[Figure]:
+def _service(values: Values) -> Iterator[Result]:
     found = condition_at(values.si("hours") / _HOUR)
     yield _figure("interval", "Of the service interval", found.interval_share)
     yield _figure("damping", "Damping left", found.damping)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.calculators.model import SPRING_CAUTION, Calculator, Figure, Input, Values
+from diagnose.calculators.model import SPRING_CAUTION, Calculator, Input, Result, Values
 from diagnose.calculators.sag import EXTENDED, TRAVEL, readings
 from diagnose.harshness.values import VALUES
 from diagnose.physics.springs.spring_choice import (
@@ -49,16 +49,16 @@ def _window(values: Values) -> SagWindow:
     )
 
 
-def _spring(values: Values) -> Iterator[Figure]:
+def _spring(values: Values) -> Iterator[Result]:
     sag, ratio = readings(values), values.si("ratio")
     rate = wheel_rate_from_rider(values.si("rider-load"), sag)
-    yield Figure("wheel-rate", "Rate at the wheel, by the rider's weight", rate, "N/m", ("N/mm",))
-    yield Figure(
+    yield Result("wheel-rate", "Rate at the wheel, by the rider's weight", rate, "N/m", ("N/mm",))
+    yield Result(
         "spring-rate", "That is a spring of", rate * ratio**2, "N/m", ("N/mm", "kgf/mm", "lbf/in")
     )
     advice = advise_spring(sag, _window(values), values.si("rider-load"))
     change = advice.rate_change * ratio**2
-    yield Figure("spring-change", "Spring to change by", change, "N/m", ("N/mm", "kgf/mm"))
+    yield Result("spring-change", "Spring to change by", change, "N/m", ("N/mm", "kgf/mm"))
 
 
 def _spring_words(values: Values) -> Iterator[str]:
@@ -66,19 +66,19 @@ def _spring_words(values: Values) -> Iterator[str]:
     yield f"{advice.step.value.capitalize()}: {advice.reason}."
 
 
-def _at_wheel(values: Values) -> Iterator[Figure]:
+def _at_wheel(values: Values) -> Iterator[Result]:
     rate = wheel_rate(values.si("springs") * values.si("spring-rate"), values.si("ratio"))
-    yield Figure("wheel-rate", "Rate at the wheel", rate, "N/m", ("N/mm", "lbf/in"))
+    yield Result("wheel-rate", "Rate at the wheel", rate, "N/m", ("N/mm", "lbf/in"))
     static = static_sag_at_race_sag(rate, values.si("rider-load"), values.si("race-sag"))
-    yield Figure("static", "Static sag it leaves at that race sag", static, "m", ("mm", "in"))
+    yield Result("static", "Static sag it leaves at that race sag", static, "m", ("mm", "in"))
 
 
-def _preload(values: Values) -> Iterator[Figure]:
+def _preload(values: Values) -> Iterator[Result]:
     change = values.si("wanted") - values.si("sag")
     moved = preload_change_for_sag(change, values.si("ratio"))
-    yield Figure("preload-change", "Preload to change by (more is +)", moved, "m", ("mm",))
+    yield Result("preload-change", "Preload to change by (more is +)", moved, "m", ("mm",))
     turns = preload_turns(moved, values.si("per-turn"))
-    yield Figure("turns", "Turns of the ring (tighter is +)", turns, "turns", ("turns",))
+    yield Result("turns", "Turns of the ring (tighter is +)", turns, "turns", ("turns",))
     if values.has("static-sag"):
         now = preload_from_static_sag(
             values.si("bike-load"),
@@ -86,7 +86,7 @@ def _preload(values: Values) -> Iterator[Figure]:
             values.si("spring-rate"),
             values.si("ratio"),
         )
-        yield Figure("preload-now", "Preload on the spring now", now, "m", ("mm",))
+        yield Result("preload-now", "Preload on the spring now", now, "m", ("mm",))
 
 
 def _sag_input(name: str, title: str, default: str, source: str) -> Input:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.calculators.model import Calculator, Figure, Input, Values
+from diagnose.calculators.model import Calculator, Input, Result, Values
 from diagnose.harshness.stand_in import stand_in
 from diagnose.physics.atmosphere import standard_pressure
 from diagnose.physics.springs.tyre_pressure import (
@@ -22,23 +22,23 @@ _PRESSURE = Input(
 )
 
 
-def _change(values: Values) -> Iterator[Figure]:
+def _change(values: Values) -> Iterator[Result]:
     first, second = values.si("temperature"), values.si("new-temperature")
     here = standard_pressure(values.si("height"))
     there = standard_pressure(values.si("new-height"))
     now = gauge_after_change(values.si("pressure"), first, second, here, there)
-    yield Figure("gauge", "Gauge pressure then", now, "Pa", ("psi", "kPa", "bar"))
+    yield Result("gauge", "Gauge pressure then", now, "Pa", ("psi", "kPa", "bar"))
     change = now - values.si("pressure")
-    yield Figure("change", "Change", change, "Pa", ("psi", "kPa"))
+    yield Result("change", "Change", change, "Pa", ("psi", "kPa"))
 
 
-def _cold(values: Values) -> Iterator[Figure]:
+def _cold(values: Values) -> Iterator[Result]:
     here = standard_pressure(values.si("height"))
     cold = cold_equivalent(values.si("pressure"), values.si("hot"), values.si("cold"), here)
-    yield Figure("cold", "It would read, cold", cold, "Pa", ("psi", "kPa", "bar"))
+    yield Result("cold", "It would read, cold", cold, "Pa", ("psi", "kPa", "bar"))
 
 
-def _stiffness(values: Values) -> Iterator[Figure]:
+def _stiffness(values: Values) -> Iterator[Result]:
     def stiff(pressure: float) -> float:
         return radial_stiffness(
             pressure, values.si("radius"), values.si("crown"), values.si("carcass")
@@ -46,11 +46,11 @@ def _stiffness(values: Values) -> Iterator[Figure]:
 
     pressure = values.si("pressure")
     whole = stiff(pressure)
-    yield Figure(
+    yield Result(
         "stiffness", "Radial stiffness", whole, "N/m", ("N/mm",), 0.85 * whole, 1.15 * whole
     )
     psi = Quantity(1.0, "psi").to("Pa").value
-    yield Figure("per-psi", "More for each psi", stiff(pressure + psi) - whole, "N/m", ("N/mm",))
+    yield Result("per-psi", "More for each psi", stiff(pressure + psi) - whole, "N/m", ("N/mm",))
 
 
 CALCULATORS = (

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.calculators.model import Calculator, Figure, Input, Values
+from diagnose.calculators.model import Calculator, Input, Result, Values
 from rules.units.quantities import si_unit, units_like
 
 
-def _units(values: Values) -> Iterator[Figure]:
+def _units(values: Values) -> Iterator[Result]:
     quantity = values.quantity("value")
     unit = si_unit(quantity.unit)
-    yield Figure(
+    yield Result(
         "value",
         f"The {quantity.kind}",
         values.si("value"),

@@ -23,12 +23,12 @@ from diagnose.case.events import (
     read_target,
     read_trait,
 )
-from rules.language.schema import Id, Line, Model, NodeId, Sources, Text, as_tuple
+from rules.language.schema import Id, Line, NodeId, Sources, StrictModel, Text, as_tuple
 from rules.loading.pack_files import files_beside
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
-from rules.yaml_source import Document, Location, read_yaml_bytes, read_yaml_file, suggest
+from rules.yaml_source import Location, YamlText, read_yaml_bytes, read_yaml_file, suggest
 
 Shape = TypeVar("Shape", bound="CaseFile")
 T = TypeVar("T")
@@ -42,7 +42,7 @@ def _word(value: Any) -> Any:
 Word = Annotated[str, BeforeValidator(_word)]
 
 
-class Afterwards(Model):
+class Afterwards(StrictModel):
     """One correction, how the ride after it went, and what was found after it."""
 
     correction: Id
@@ -50,7 +50,7 @@ class Afterwards(Model):
     answers: dict[Id, Word] = Field(default_factory=dict)
 
 
-class CaseFile(Model):
+class CaseFile(StrictModel):
     """The shape of a case file."""
 
     case: Literal[1]
@@ -134,7 +134,7 @@ def load_worked_case(rules: RuleBase, path: Path) -> WorkedCase:
     )
 
 
-def shape_of(document: Document, model: type[Shape]) -> Shape:
+def shape_of(document: YamlText, model: type[Shape]) -> Shape:
     """The document as `model`. Raises `FileProblems`."""
     try:
         return model.model_validate(document.data)
@@ -143,7 +143,7 @@ def shape_of(document: Document, model: type[Shape]) -> Shape:
 
 
 def truth_problems(
-    rules: RuleBase, document: Document, truth: Sequence[str], sources: Sequence[str]
+    rules: RuleBase, document: YamlText, truth: Sequence[str], sources: Sequence[str]
 ) -> Iterator[Problem]:
     """Causes of `truth` and sources that the rule base does not know."""
     for number, cause in enumerate(truth):
@@ -157,7 +157,7 @@ def truth_problems(
             yield document.problem("reference", ("source", number), message)
 
 
-def case_of(rules: RuleBase, document: Document, shape: CaseFile) -> Case:
+def case_of(rules: RuleBase, document: YamlText, shape: CaseFile) -> Case:
     """The case that a file of this shape tells. Raises `FileProblems`."""
     problems: list[Problem] = []
 

@@ -64,7 +64,7 @@ class EngineError(BadInput):
         super().__init__(message)
 
 
-class Outcome(enum.Enum):
+class FactOutcome(enum.Enum):
     """What became of an asserted fact."""
 
     TAKEN = "taken"
@@ -94,7 +94,7 @@ class _Host(Host):  # type: ignore[misc]  # durable-rules has no types
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class RulePart:
     """As many rules as fit in one ruleset, registered with durable-rules under `name`."""
 
     name: str
@@ -112,11 +112,11 @@ class _Library:
     def __init__(self) -> None:
         self._host: Any = _Host()
         self._lock = threading.Lock()
-        self._parts: dict[str, Part] = {}
+        self._parts: dict[str, RulePart] = {}
         self._fired: dict[str, list[_Matched]] = {}
         self._numbers = itertools.count(1)
 
-    def part(self, rules: Rules) -> Part:
+    def part(self, rules: Rules) -> RulePart:
         """The rules as a registered ruleset: the one that is there, where the content is the same.
 
         Raises `EngineError` for rules that durable-rules refuses.
@@ -127,7 +127,7 @@ class _Library:
                 self._parts[digest] = self._register(f"badride-{digest}", rules)
             return self._parts[digest]
 
-    def _register(self, name: str, rules: Rules) -> Part:
+    def _register(self, name: str, rules: Rules) -> RulePart:
         definition = {
             f"r{number}": {
                 "all": [{name: _guarded(pattern)} for name, pattern in patterns],
@@ -144,7 +144,7 @@ class _Library:
         except Exception as error:
             raise EngineError(f"durable-rules refused the rules: {error}") from error
         subjects = {_subject(pattern) for patterns in rules.values() for _, pattern in patterns}
-        return Part(name, frozenset(subjects))
+        return RulePart(name, frozenset(subjects))
 
     def _action(self, rule: str, names: Sequence[str]) -> Any:
         def note(context: Any) -> None:
@@ -160,20 +160,20 @@ class _Library:
         self._fired[session] = []
         return session
 
-    def tell(self, part: Part, session: str, fact: Fact) -> Outcome:
+    def tell(self, part: RulePart, session: str, fact: Fact) -> FactOutcome:
         """Assert a fact. Raises `EngineError` when durable-rules fails."""
         with self._lock:
             try:
                 state = self._host.assert_fact(part.name, {**_scaled(fact), "sid": session})
             except MessageNotHandledException:
-                return Outcome.NOT_MATCHED
+                return FactOutcome.NOT_MATCHED
             except MessageObservedException:
-                return Outcome.DUPLICATE
+                return FactOutcome.DUPLICATE
             except Exception as error:
                 raise EngineError(f"durable-rules failed on {dict(fact)}: {error}") from error
         if state is not None and "exception" in state:
             raise EngineError(f"a rule action failed: {state['exception']}")
-        return Outcome.TAKEN
+        return FactOutcome.TAKEN
 
     def take_fired(self, session: str) -> list[_Matched]:
         """What fired in the session since last asked, oldest first."""
@@ -181,7 +181,7 @@ class _Library:
         self._fired[session] = []
         return fired
 
-    def close_session(self, session: str, parts: Iterable[Part]) -> None:
+    def close_session(self, session: str, parts: Iterable[RulePart]) -> None:
         """Forget a session that told facts to `parts`; one that is closed already stays closed."""
         if self._fired.pop(session, None) is None:
             return
@@ -218,7 +218,7 @@ class Session:
         self._parts = rules.parts
         self._id = _library.open_session()
         self._facts: dict[str, Fact] = {}
-        self._opened: dict[str, Part] = {}
+        self._opened: dict[str, RulePart] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -231,7 +231,7 @@ class Session:
     ) -> None:
         self.close()
 
-    def tell(self, fact: Fact) -> Outcome:
+    def tell(self, fact: Fact) -> FactOutcome:
         """Assert a fact. Raises `EngineError` when the engine fails."""
         if len(self._facts) >= MAX_FACTS:
             raise EngineError(f"over {MAX_FACTS} facts in one case")
@@ -243,10 +243,11 @@ class Session:
             if part.looks_at(fact)
         }
         return next(
-            (o for o in (Outcome.TAKEN, Outcome.DUPLICATE) if o in told), Outcome.NOT_MATCHED
+            (o for o in (FactOutcome.TAKEN, FactOutcome.DUPLICATE) if o in told),
+            FactOutcome.NOT_MATCHED,
         )
 
-    def _tell_part(self, part: Part, fact: Fact) -> Outcome:
+    def _tell_part(self, part: RulePart, fact: Fact) -> FactOutcome:
         if part.name not in self._opened:
             self._opened[part.name] = part
             _library.tell(part, self._id, {"kind": _OPENING, "id": "f0"})

@@ -11,7 +11,7 @@ from diagnose.harshness.compared_bike import HarshnessCase
 from diagnose.harshness.curves import curves
 from diagnose.harshness.shares import EndAnswer, answer_end, tyre_or_damping
 from diagnose.harshness.stand_in import stand_in
-from diagnose.harshness.values import End, Known, questions
+from diagnose.harshness.values import End, KnownValues, questions
 from diagnose.physics.budget.axle_budget import Estimate, ObstacleBudget
 from diagnose.physics.budget.factors import Factor
 from rules.units.quantities import Quantity
@@ -120,7 +120,7 @@ class HarshnessDocument(_Part):
     ends: list[EndItem]
 
 
-def harshness_document(known: Known, case: HarshnessCase) -> HarshnessDocument:
+def harshness_document(known: KnownValues, case: HarshnessCase) -> HarshnessDocument:
     """The document of a case: every end at which something was measured.
 
     Raises `PhysicsError` for settings that stand beyond the travel.

@@ -76,13 +76,13 @@ def _shares(end: str, measured: _Pairs, targets: _Pairs) -> dict[str, float] | N
     # The physics is loaded with the first budget, so that an interview starts without it.
     from diagnose.harshness.compared_bike import build_case  # noqa: PLC0415
     from diagnose.harshness.shares import live_budget  # noqa: PLC0415
-    from diagnose.harshness.values import End, Known  # noqa: PLC0415
+    from diagnose.harshness.values import End, KnownValues  # noqa: PLC0415
 
     known = dict(measured)
     if "ridden-at" in known:
         known["bled-at"] = Quantity(0.0, "m")
     try:
-        answer = live_budget(build_case(Known(known, dict(targets))), End(end), draws=1)
+        answer = live_budget(build_case(KnownValues(known, dict(targets))), End(end), draws=1)
     except BadInput:
         return None
     if answer.groups is None:

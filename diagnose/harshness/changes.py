@@ -9,7 +9,7 @@ import numpy as np
 from diagnose.harshness.compared_bike import HarshnessCase
 from diagnose.harshness.shares import SEED, obstacles_at
 from diagnose.harshness.values import End
-from diagnose.physics.budget.what_if import Effect
+from diagnose.physics.budget.what_if import WhatIfEffect
 from diagnose.physics.budget.what_if import what_ifs as budget_what_ifs
 from diagnose.physics.ride.axle import Setup
 from rules.units.quantities import Quantity
@@ -22,9 +22,9 @@ class WhatIf:
     """One change at one end, and what it does over each obstacle."""
 
     title: str
-    effects: tuple[Effect, ...]
+    effects: tuple[WhatIfEffect, ...]
 
-    def over(self, obstacle: str) -> Effect:
+    def over(self, obstacle: str) -> WhatIfEffect:
         """The effect over one obstacle. Raises `KeyError`."""
         for effect in self.effects:
             if effect.obstacle == obstacle:

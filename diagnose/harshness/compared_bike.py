@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diagnose.harshness.stand_in import StandInEnd, stand_in
-from diagnose.harshness.values import PLACES, VALUES, End, Known, Value
+from diagnose.harshness.values import PLACES, VALUES, End, KnownValues, Value
 from diagnose.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
 from diagnose.physics.ride.axle import Axle, Setup
 from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
@@ -60,7 +60,7 @@ class HarshnessCase:
         used: every value as the budget uses it.
     """
 
-    known: Known
+    known: KnownValues
     ends: Mapping[End, Compared]
     used: tuple[Used, ...]
 
@@ -81,7 +81,7 @@ class HarshnessCase:
         return any(item.measured is not None for item in self.used if item.value.end is end)
 
 
-def build_case(known: Known) -> HarshnessCase:
+def build_case(known: KnownValues) -> HarshnessCase:
     """Both ends, as measured and as they should be.
 
     Raises `BadInput` for a name that is not one of `VALUES` or `PLACES`, a value that cannot be, or
@@ -108,7 +108,7 @@ def _used(value: Value, measured: Mapping[str, Quantity], targets: Mapping[str, 
     return Used(value, measured.get(value.name), standard, target is not None)
 
 
-def _trapped_air(known: Known) -> tuple[float | None, float]:
+def _trapped_air(known: KnownValues) -> tuple[float | None, float]:
     """Gauge pressure (Pa) of the air in the legs where anything says so, and open-air pressure (Pa)
     where the bike is ridden."""
     places = {

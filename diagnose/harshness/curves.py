@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.harshness.compared_bike import HarshnessCase, build_case
-from diagnose.harshness.values import VALUES, End, Known
+from diagnose.harshness.values import VALUES, End, KnownValues
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.budget.factors import Factor
 from diagnose.physics.ride.axle import Setup
@@ -99,11 +99,11 @@ def _sizes(unit: str, usual: tuple[float, float], now: float) -> FloatArray:
     return np.linspace(min(low, now), max(high, now), count)
 
 
-def _with(known: Known, name: str, size: Quantity) -> Setup | None:
+def _with(known: KnownValues, name: str, size: Quantity) -> Setup | None:
     """The end with the value called `name` at `size`; None where that cannot be."""
     end = VALUES[name].end
     assert end is not None
     try:
-        return build_case(Known({**known.measured, name: size}, known.targets)).setups(end)[0]
+        return build_case(KnownValues({**known.measured, name: size}, known.targets)).setups(end)[0]
     except BadInput:
         return None

@@ -19,11 +19,11 @@ from diagnose.harshness.shares import (
     obstacles_at,
     tyre_or_damping,
 )
-from diagnose.harshness.values import VALUES, End, Known, questions
+from diagnose.harshness.values import VALUES, End, KnownValues, questions
 from diagnose.physics.budget.axle_budget import Budget, Estimate
 from diagnose.physics.budget.factors import Factor
 
-__all__ = ["OBSTACLES", "Asked", "LiveBudget", "Told"]
+__all__ = ["OBSTACLES", "Asked", "LiveAnswer", "LiveBudget"]
 
 OBSTACLES = ("small chop", "square edge", "braking bumps", "landing", "rolling ground")
 """What there is to ride over, by name."""
@@ -39,7 +39,7 @@ _Key = tuple[object, ...]
 class Asked:
     """What is to be worked out: `value` is the one whose curve is wanted."""
 
-    known: Known
+    known: KnownValues
     end: End
     obstacle: str
     value: str
@@ -52,7 +52,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class LiveAnswer:
     """What came of it.
 
     Attributes:
@@ -95,7 +95,7 @@ class Told:
     def checks(self) -> tuple[str, ...]:
         """What should be looked at before the answer is believed."""
         here = {n: q for n, q in self.asked.known.measured.items() if _is_at(n, self.asked.end)}
-        found = list(questions(Known(here)))
+        found = list(questions(KnownValues(here)))
         if self.asked.obstacle in self.answer.bottomed:
             found.append(
                 "all of the travel is used: that is bottoming, which more compression or spring "
@@ -110,7 +110,7 @@ class LiveBudget:
     def __init__(self) -> None:
         self._full: OrderedDict[_Key, EndAnswer] = OrderedDict()
 
-    def quick(self, asked: Asked) -> Told:
+    def quick(self, asked: Asked) -> LiveAnswer:
         """The best guess with rough ranges, unless more is known already. Raises `BadInput`."""
         case = build_case(asked.known)
         known = self._full.get(asked.key)
@@ -120,7 +120,7 @@ class LiveBudget:
             return _told(asked, case, live_budget(case, asked.end), rough=True)
         return _told(asked, case, answer_end(case, asked.end, _FEW_DRAWS), rough=True)
 
-    def thorough(self, asked: Asked) -> Told:
+    def thorough(self, asked: Asked) -> LiveAnswer:
         """All that the command says of it. Raises `BadInput`."""
         case = build_case(asked.known)
         answer = self._full.get(asked.key)
@@ -135,11 +135,11 @@ def _is_at(name: str, end: End) -> bool:
     return name in VALUES and VALUES[name].end is end
 
 
-def _told(asked: Asked, case: HarshnessCase, answer: EndAnswer, *, rough: bool) -> Told:
+def _told(asked: Asked, case: HarshnessCase, answer: EndAnswer, *, rough: bool) -> LiveAnswer:
     over = answer.budget.over(asked.obstacle)
     alone = replace(answer, budget=Budget((over,)), groups=group_shares([over]))
     overall = None if rough else tyre_or_damping(case, answer)
-    return Told(asked, case, alone, overall, _curve(asked, case), rough)
+    return LiveAnswer(asked, case, alone, overall, _curve(asked, case), rough)
 
 
 def _curve(asked: Asked, case: HarshnessCase) -> Curve:

@@ -20,7 +20,7 @@ from rules.problems import BadInput, FileProblems
 from rules.units.quantities import Quantity, parse_quantity
 from rules.yaml_source import read_yaml_file, suggest
 
-__all__ = ["PLACES", "VALUES", "End", "Factor", "Known", "Value", "questions", "read_value"]
+__all__ = ["PLACES", "VALUES", "End", "Factor", "KnownValues", "Value", "questions", "read_value"]
 
 
 class End(StrEnum):
@@ -90,7 +90,7 @@ VALUES, PLACES = _read_values()
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownValues:
     """What somebody measured, and what the manual says it should be, by the name of the value."""
 
     measured: Mapping[str, Quantity] = field(default_factory=dict)
@@ -116,7 +116,7 @@ def read_value(name: str, text: str) -> Quantity:
     return _possible(value, quantity)
 
 
-def questions(known: Known) -> Iterator[str]:
+def questions(known: KnownValues) -> Iterator[str]:
     """What can be but is surprising, asked back: a slip of the pen changes every share."""
     for name, quantity in known.measured.items():
         value = _value(name)

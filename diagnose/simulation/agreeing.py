@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from diagnose.case.events import Case, target_of
 from diagnose.findings.conditions import holds
-from diagnose.simulation.bikes import Known, SimulatedMachine, Truth
+from diagnose.simulation.bikes import GivenFacts, SimulatedMachine, Truth
 from rules.language.conditions import leaves
 from rules.language.schema import Rule
 from rules.rulebase import RuleBase
@@ -21,7 +21,7 @@ from rules.units.quantities import Quantity
 _MOST_TURNS = 60
 
 
-def agreeing(rules: RuleBase, truth: Truth, seed: int, known: Known) -> Known:
+def agreeing(rules: RuleBase, truth: Truth, seed: int, known: GivenFacts) -> GivenFacts:
     """`known` with the redraws after which no contradiction and no chance do-not-ride is left.
 
     What is written down is never drawn again; where it is at odds with itself, it stays so.
@@ -54,7 +54,7 @@ def agreeing(rules: RuleBase, truth: Truth, seed: int, known: Known) -> Known:
 class _Facts:
     """Everything the watched rules look at, as the machine has it."""
 
-    def __init__(self, rules: RuleBase, truth: Truth, seed: int, known: Known) -> None:
+    def __init__(self, rules: RuleBase, truth: Truth, seed: int, known: GivenFacts) -> None:
         self._rules = rules
         self._make = (rules, truth, seed)
         self._known = known

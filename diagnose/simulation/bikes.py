@@ -36,7 +36,7 @@ class Truth:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class GivenFacts:
     """What is laid down about a machine beside its truth.
 
     Attributes:
@@ -56,12 +56,12 @@ class SimulatedMachine:
     """Answers for a machine whose causes are known only here."""
 
     def __init__(
-        self, rules: RuleBase, truth: Truth, seed: int, known: Known | None = None
+        self, rules: RuleBase, truth: Truth, seed: int, known: GivenFacts | None = None
     ) -> None:
         self.truth = truth
         self._rules = rules
         self._seed = seed
-        self._known = known or Known()
+        self._known = known or GivenFacts()
         self._links = {(link.cause, link.node): link for link in rules.links}
         self._fixed: frozenset[str] = frozenset()
         self._done: tuple[str, ...] = ()

@@ -16,7 +16,7 @@ _BLOCK = 200  # at a time, so that many cases do not fill the memory
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Average:
     """A value over cases with its 95 % interval (percentile bootstrap over cases)."""
 
     mean: float
@@ -24,7 +24,7 @@ class Figure:
     high: float
 
 
-def figure(values: Sequence[float]) -> Figure:
+def figure(values: Sequence[float]) -> Average:
     """Mean and 95 % percentile-bootstrap interval (Efron, 1979, from memory), the same each time.
 
     Needs at least one value; the interval of a single one is that value.
@@ -32,7 +32,7 @@ def figure(values: Sequence[float]) -> Figure:
     return _resampled(np.mean, values)
 
 
-def ratio(ours: Sequence[float], theirs: Sequence[float]) -> Figure:
+def ratio(ours: Sequence[float], theirs: Sequence[float]) -> Average:
     """Ratio of means on the same cases, with its 95 % interval from resampling whole cases.
 
     Infinite (or not a number) where the second mean is 0.
@@ -82,14 +82,14 @@ def holm(chances: Sequence[float]) -> list[float]:
     return [float(chance) for chance in adjusted]
 
 
-def _resampled(statistic: Callable[..., Any], *samples: Sequence[float]) -> Figure:
+def _resampled(statistic: Callable[..., Any], *samples: Sequence[float]) -> Average:
     """A statistic of samples that belong together case by case."""
     from scipy import stats  # noqa: PLC0415  # takes a second to import
 
     data = [np.asarray(sample, dtype=np.float64) for sample in samples]
     value = float(statistic(*data))
     if len(data[0]) < 2:
-        return Figure(value, value, value)
+        return Average(value, value, value)
     with warnings.catch_warnings():
         # an interval that cannot be told is not a number, which says enough
         warnings.simplefilter("ignore", stats.DegenerateDataWarning)
@@ -103,4 +103,4 @@ def _resampled(statistic: Callable[..., Any], *samples: Sequence[float]) -> Figu
             batch=_BLOCK,
             rng=20,
         ).confidence_interval
-    return Figure(value, float(found.low), float(found.high))
+    return Average(value, float(found.low), float(found.high))

@@ -115,7 +115,7 @@ class PackItem(_Part):
     version: str
 
 
-class Document(_Part):
+class AssessmentDocument(_Part):
     """The whole document. Fields are only ever added within one `version`."""
 
     format: Literal["badride-assessment"] = "badride-assessment"
@@ -136,7 +136,7 @@ class Document(_Part):
     sources: dict[str, str] = Field(description="source id -> citation, for every id used above")
 
 
-def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
+def document(rules: RuleBase, case: Case, assessment: Assessment) -> AssessmentDocument:
     """The document of an assessed case."""
     belief, ranking, step = assessment.belief, assessment.ranking, assessment.step
     plan = assessment.plan
@@ -144,7 +144,7 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> Document:
     causes = [_cause(rules, case, item) for item in ranking.causes]
     telling = most_telling(assessment.options)
     used = {source for cause in causes for source in cause.sources} | set(words.sources)
-    return Document(
+    return AssessmentDocument(
         pack=PackItem(id=rules.info.id, version=rules.info.version),
         packs=[PackItem(id=info.id, version=info.version) for info in rules.packs],
         machine=machine_traits(rules, case),

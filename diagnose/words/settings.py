@@ -9,7 +9,7 @@ from typing import NamedTuple
 from diagnose.case.events import target_of
 from diagnose.findings.bands import reading_bands
 from diagnose.records.bikes.bike import Bike
-from diagnose.records.bikes.comparing import Difference
+from diagnose.records.bikes.comparing import SettingDifference
 from diagnose.records.cases.fitting import knows
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import ago
@@ -47,7 +47,7 @@ def on_record(rules: RuleBase, bike: Bike, observation: str) -> OnRecord | None:
     return OnRecord(words, is_off, noted.on)
 
 
-def way_back(row: Difference) -> str:
+def way_back(row: SettingDifference) -> str:
     """`3 clicks more` than it stands at now, to the manual's figure or else to the baseline, in the
     unit in which that was given. Nothing where neither is on record, or it stands there."""
     baseline, now = row.baseline, row.now.answer
@@ -89,7 +89,7 @@ def _is_off(entry: Observation, reading: Quantity, target: Quantity | None) -> b
     return bool(entry.bands) and not any(normal)
 
 
-def setting_text(rules: RuleBase, row: Difference, today: date) -> str:
+def setting_text(rules: RuleBase, row: SettingDifference, today: date) -> str:
     """Everything about one setting: its value and age, its baseline, what it should be."""
     parts = [
         setting_title(rules, row.observation),

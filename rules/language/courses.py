@@ -11,11 +11,11 @@ from rules.language.schema import (
     Id,
     Ids,
     Line,
-    Model,
     Share,
     Source,
     Sourced,
     Sources,
+    StrictModel,
     Text,
     as_tuple,
 )
@@ -42,7 +42,7 @@ ShortText = Annotated[
 ]
 
 
-class LessonEntry(Model):
+class LessonEntry(StrictModel):
     """A worked case by name, or a case drawn by seed, level and theme.
 
     A worked case brings its own title and teaching point; both may be said otherwise here, and
@@ -69,7 +69,7 @@ class LessonEntry(Model):
         return self
 
 
-class Unit(Sourced):
+class UnitEntry(Sourced):
     """Some lessons about one idea. The next unit opens when `lessons_needed` of them have been
     scored `score_needed` or more. `drills` names the measures it is about."""
 
@@ -117,7 +117,7 @@ class Readiness(Sourced):
     exam_passed: bool
 
 
-class CourseFile(Model):
+class CourseFile(StrictModel):
     """The shape of `training/course.yaml`."""
 
     course: Literal[1]
@@ -126,10 +126,10 @@ class CourseFile(Model):
     sources: dict[Id, Source] = Field(default_factory=dict)
     repetition: Repetition
     ready: Readiness
-    units: Annotated[dict[Id, Unit], Field(min_length=1, max_length=50)]
+    units: Annotated[dict[Id, UnitEntry], Field(min_length=1, max_length=50)]
 
 
-class ExamFile(Model):
+class ExamFile(StrictModel):
     """The shape of an exam: cases in order, by seed (`7`, `7:single`, `7:single:tyres`), by lesson,
     or worked (`worked:name`). Without `pass_mark` a case's own pass mark counts."""
 

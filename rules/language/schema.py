@@ -62,19 +62,19 @@ MOST_ANSWERS = 7
 States = Annotated[dict[Id, Line], Field(max_length=MOST_STATES)]
 
 
-class Model(BaseModel):
+class StrictModel(BaseModel):
     """Frozen, strict, and closed against unknown keys."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
 
-class Sourced(Model):
+class Sourced(StrictModel):
     """An entry that says where it comes from: ids of `sources` entries."""
 
     source: Sources
 
 
-class PackInfo(Model):
+class PackInfo(StrictModel):
     """Who the pack is: shown beside everything that comes from it.
 
     `builds_on` is the id of the pack that this one adds to and changes; a pack without it stands by
@@ -96,7 +96,7 @@ _UNPUBLISHED = {
 }
 
 
-class Source(Model):
+class Source(StrictModel):
     """Where a claim comes from. A published one names author, title and year."""
 
     kind: Literal["published", "common-practice", "memory", "computed"]
@@ -216,7 +216,7 @@ class Complaint(Sourced):
     background: str
 
 
-class Band(Model):
+class Band(StrictModel):
     """One way a reading can be off: beyond a limit it means this state."""
 
     state: Id
@@ -292,7 +292,7 @@ class Observation(Sourced):
         return self.background is not None
 
 
-class Computed(Model):
+class Computed(StrictModel):
     """A number worked out of readings, and what it means.
 
     `by` names one of the engine's computations, `inputs` the measurement for each of its roles, and
@@ -340,7 +340,7 @@ class Finding(Sourced):
         return self
 
 
-class Condition(Model):
+class Condition(StrictModel):
     """One leaf, or `all`, `any` or `not` of others. `not` means 'not known to hold'.
 
     Leaves: `{fact: X, is: state}`; `{reading: X, above|below|at_least|at_most: limit}`;
@@ -393,7 +393,7 @@ def any_set(values: list[Any]) -> bool:
     return any(value is not None for value in values)
 
 
-class Conclusion(Model):
+class Conclusion(StrictModel):
     """What follows: exactly one of these."""
 
     finding: dict[Id, Id] | None = None

@@ -33,7 +33,7 @@ def is_id(text: str) -> bool:
 
 
 @dataclass(slots=True)
-class Draft:
+class PackDraft:
     """Entries as plain data in `bodies` and as models in `tables` and `singles`.
 
     `levels` says which pack of the stack, counted from 0, an entry was first written in.

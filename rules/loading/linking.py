@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from rules.language.schema import Scale, Strength
-from rules.loading.draft import Draft
+from rules.loading.draft import PackDraft
 from rules.rulebase import Link, Node, complaint_nodes
 from rules.yaml_source import suggest
 
@@ -14,7 +14,7 @@ MOST_CERTAIN = 0.995
 MOST_LINKS = 100_000
 
 
-def make_nodes(draft: Draft) -> dict[str, Node]:
+def make_nodes(draft: PackDraft) -> dict[str, Node]:
     """Every complaint (per place), evidential observation and finding, as one kind of thing."""
     nodes: dict[str, Node] = {}
     for key, complaint in draft.tables["complaints"].items():
@@ -48,7 +48,7 @@ def make_nodes(draft: Draft) -> dict[str, Node]:
     return nodes
 
 
-def make_links(draft: Draft, nodes: Mapping[str, Node]) -> tuple[Link, ...]:
+def make_links(draft: PackDraft, nodes: Mapping[str, Node]) -> tuple[Link, ...]:
     """What each cause alone does to each node, from the words of `shows` and `shown_by`."""
     links: list[Link] = []
     for cause_id, cause in draft.tables["causes"].items():
@@ -76,7 +76,7 @@ def make_links(draft: Draft, nodes: Mapping[str, Node]) -> tuple[Link, ...]:
 
 
 def _links_from_findings(
-    draft: Draft, nodes: Mapping[str, Node], given: set[tuple[str, str]]
+    draft: PackDraft, nodes: Mapping[str, Node], given: set[tuple[str, str]]
 ) -> Iterator[Link]:
     """The links written beside the finding rather than beside the cause."""
     for key, finding in draft.tables["findings"].items():
@@ -93,14 +93,14 @@ def _links_from_findings(
             yield Link(cause_id, key, chances, words, source)
 
 
-def _unlinkable(draft: Draft, target: str, nodes: Mapping[str, Node]) -> str:
+def _unlinkable(draft: PackDraft, target: str, nodes: Mapping[str, Node]) -> str:
     if target in draft.tables["observations"]:
         return f"{target!r} has no `background`, so it cannot be evidence"
     return f"{target!r} is not a complaint, observation or finding{suggest(target, list(nodes))}"
 
 
 def _chances(
-    draft: Draft,
+    draft: PackDraft,
     section: str,
     key: str,
     path: tuple[str, ...],

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from rules.language.schema import PackInfo
 from rules.language.sections import SINGLES
-from rules.loading.draft import Draft
+from rules.loading.draft import PackDraft
 from rules.loading.linking import MOST_CERTAIN, make_links, make_nodes
 from rules.loading.measures import check_measures
 from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES, pack_documents
@@ -70,7 +70,7 @@ def _source(folder: Path, taken: frozenset[str]) -> PackSource:
     if not documents:
         message = "the .yaml files of this folder hold nothing"
         raise FileProblems([Problem(str(folder), 1, 1, "empty", "", message)])
-    draft = Draft()
+    draft = PackDraft()
     info = read_info(draft, documents)
     draft.stop_on_problems()
     assert info is not None
@@ -99,7 +99,7 @@ def _check_place(source: PackSource, below: Sequence[str]) -> None:
 
 
 def _load(sources: Sequence[PackSource]) -> RuleBase:
-    draft = Draft()
+    draft = PackDraft()
     for source in sources:
         source.amendments.clear()
         read_pack(draft, source)

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from rules.problems import FileProblems, Problem
-from rules.yaml_source import Document, read_yaml_file
+from rules.yaml_source import YamlText, read_yaml_file
 
 OFFROAD = Path(__file__).parents[1] / "offroad"
 """The pack that ships."""
@@ -28,7 +28,7 @@ MOST_PARTS = 200_000
 """How many parts (entries, fields, items) all files of a pack may have together."""
 
 
-def pack_documents(folder: Path, taken: frozenset[str] = frozenset()) -> Iterator[Document]:
+def pack_documents(folder: Path, taken: frozenset[str] = frozenset()) -> Iterator[YamlText]:
     """Every file of the pack in `folder`, in the order of their paths.
 
     A file is called by its path from the folder's parent on, as in `our-shop/tyres.yaml`, or by its

@@ -18,10 +18,10 @@ from rules.language.sections import (
     TABLES,
 )
 from rules.loading.changes import ChangedEntry, SwitchedOffEntry
-from rules.loading.draft import Draft, Name, is_id
+from rules.loading.draft import Name, PackDraft, is_id
 from rules.loading.templates import BadTemplate, expand
 from rules.written import Written
-from rules.yaml_source import Document, Location, suggest
+from rules.yaml_source import Location, YamlText, suggest
 
 M = TypeVar("M", bound=BaseModel)
 
@@ -31,7 +31,7 @@ class Amendment:
     """A change or a switch-off as it stands in a file."""
 
     name: Name
-    document: Document
+    document: YamlText
     location: Location
     entry: ChangedEntry | SwitchedOffEntry
 
@@ -41,12 +41,12 @@ class PackSource:
     """The files of one pack, of which only the `pack` section is understood so far."""
 
     folder_name: str
-    documents: list[Document]
+    documents: list[YamlText]
     info: PackInfo
     amendments: list[Amendment] = field(default_factory=list)
 
 
-def read_info(draft: Draft, documents: list[Document]) -> PackInfo | None:
+def read_info(draft: PackDraft, documents: list[YamlText]) -> PackInfo | None:
     """Who the pack is; None with a problem noted when no file says so."""
     for document in documents:
         if not isinstance(document.data, dict):
@@ -61,7 +61,7 @@ def read_info(draft: Draft, documents: list[Document]) -> PackInfo | None:
     return None
 
 
-def read_pack(draft: Draft, source: PackSource) -> None:
+def read_pack(draft: PackDraft, source: PackSource) -> None:
     """Take every entry of the pack into the draft and gather its amendments, noting problems."""
     for document in source.documents:
         for section, body in document.data.items():
@@ -79,7 +79,7 @@ def read_pack(draft: Draft, source: PackSource) -> None:
 
 
 def _read_single(
-    draft: Draft, source: PackSource, document: Document, section: str, body: Any
+    draft: PackDraft, source: PackSource, document: YamlText, section: str, body: Any
 ) -> None:
     name = (section, "")
     earlier = draft.written.get(name)
@@ -101,7 +101,7 @@ def _read_single(
 
 
 def _entries(
-    draft: Draft, document: Document, section: Location, body: Any
+    draft: PackDraft, document: YamlText, section: Location, body: Any
 ) -> Iterator[tuple[str, Any]]:
     """(id, plain data) of each entry of a section, `for_each` carried out."""
     if not isinstance(body, dict) or not body:
@@ -117,7 +117,7 @@ def _entries(
 
 
 def _read_entry(
-    draft: Draft, source: PackSource, document: Document, name: Name, body: Any
+    draft: PackDraft, source: PackSource, document: YamlText, name: Name, body: Any
 ) -> None:
     section, key = name
     if not is_id(key):
@@ -136,7 +136,7 @@ def _read_entry(
 
 
 def _read_amendments(
-    draft: Draft, source: PackSource, document: Document, kind: str, body: Any
+    draft: PackDraft, source: PackSource, document: YamlText, kind: str, body: Any
 ) -> None:
     if source.info.builds_on is None:
         message = f"`{kind}` is for a pack that says `builds_on` which other"
@@ -162,9 +162,9 @@ def _read_amendments(
 
 
 def _amend(
-    draft: Draft,
+    draft: PackDraft,
     source: PackSource,
-    document: Document,
+    document: YamlText,
     name: Name,
     location: Location,
     body: Any,
@@ -176,7 +176,7 @@ def _amend(
 
 
 def _validated(
-    draft: Draft, document: Document, model: type[M], body: Mapping[str, Any], prefix: Location
+    draft: PackDraft, document: YamlText, model: type[M], body: Mapping[str, Any], prefix: Location
 ) -> M | None:
     try:
         return model.model_validate(body)

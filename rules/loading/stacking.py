@@ -9,7 +9,7 @@ from dataclasses import replace
 from rules.language.schema import Observation, Rule
 from rules.language.sections import SWITCHED_OFF
 from rules.loading.changes import ChangedEntry, NotThere, SwitchedOffEntry, changed
-from rules.loading.draft import Draft, Name, problem_at
+from rules.loading.draft import Name, PackDraft, problem_at
 from rules.loading.pack_reading import Amendment, PackSource
 from rules.loading.pruning import ALWAYS, NEVER, pruned
 from rules.loading.references import unused
@@ -19,7 +19,7 @@ from rules.written import Change, Origin
 from rules.yaml_source import dotted, suggest
 
 
-def amend(draft: Draft, source: PackSource) -> None:
+def amend(draft: PackDraft, source: PackSource) -> None:
     """Carry out the pack's changes and switch-offs on the entries of those below it, noting what
     cannot be done. The draft must be free of problems."""
     for amendment in source.amendments:
@@ -30,7 +30,7 @@ def amend(draft: Draft, source: PackSource) -> None:
     _switch_off(draft, source)
 
 
-def _check_sources(draft: Draft, amendment: Amendment) -> None:
+def _check_sources(draft: PackDraft, amendment: Amendment) -> None:
     known = draft.tables["sources"]
     for name in amendment.entry.source:
         if name not in known:
@@ -39,7 +39,7 @@ def _check_sources(draft: Draft, amendment: Amendment) -> None:
             draft.note(amendment.document.problem("reference", at, message))
 
 
-def _is_below(draft: Draft, source: PackSource, amendment: Amendment) -> bool:
+def _is_below(draft: PackDraft, source: PackSource, amendment: Amendment) -> bool:
     """Whether the entry it is about is there and belongs to a pack below; notes it if not."""
     section, key = amendment.name
     if amendment.name not in draft.bodies:
@@ -58,7 +58,9 @@ def _is_below(draft: Draft, source: PackSource, amendment: Amendment) -> bool:
     return False
 
 
-def _change(draft: Draft, source: PackSource, amendment: Amendment, entry: ChangedEntry) -> None:
+def _change(
+    draft: PackDraft, source: PackSource, amendment: Amendment, entry: ChangedEntry
+) -> None:
     name, document, location = amendment.name, amendment.document, amendment.location
     body = draft.bodies[name]
     try:
@@ -74,7 +76,7 @@ def _change(draft: Draft, source: PackSource, amendment: Amendment, entry: Chang
     draft.check(name)
 
 
-def _switch_off(draft: Draft, source: PackSource) -> None:
+def _switch_off(draft: PackDraft, source: PackSource) -> None:
     level = len(draft.packs)
     gone: dict[Name, SwitchedOff] = {}
     for amendment in source.amendments:
@@ -95,7 +97,7 @@ def _switch_off(draft: Draft, source: PackSource) -> None:
         gone = _left_over(draft, gone, level)
 
 
-def _check_corrections(draft: Draft, gone: Mapping[Name, SwitchedOff]) -> None:
+def _check_corrections(draft: PackDraft, gone: Mapping[Name, SwitchedOff]) -> None:
     """A cause must be put right by something."""
     for (section, key), why in gone.items():
         users = [
@@ -115,7 +117,7 @@ def _problem_with(why: SwitchedOff, message: str) -> Problem:
     return problem_at(why.origin, "reference", dotted((SWITCHED_OFF, *why.named)), message)
 
 
-def _guards(draft: Draft, name: Name) -> bool:
+def _guards(draft: PackDraft, name: Name) -> bool:
     """Whether an entry warns of danger or looks for it."""
     entry = draft.tables[name[0]][name[1]]
     if isinstance(entry, Rule):
@@ -123,7 +125,9 @@ def _guards(draft: Draft, name: Name) -> bool:
     return isinstance(entry, Observation) and entry.safety
 
 
-def _left_over(draft: Draft, gone: dict[Name, SwitchedOff], level: int) -> dict[Name, SwitchedOff]:
+def _left_over(
+    draft: PackDraft, gone: dict[Name, SwitchedOff], level: int
+) -> dict[Name, SwitchedOff]:
     """Take the names that are gone out of what is left; returns what has lost its use by it."""
     why = next(iter(gone.values()))
     lost: dict[Name, SwitchedOff] = {}

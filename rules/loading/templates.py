@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from rules.yaml_source import Document, Location
+from rules.yaml_source import Location, YamlText
 
 _SLOT = re.compile(r"<([A-Za-z_]{1,40})>")
 MOST_ROWS = 20
@@ -28,7 +28,7 @@ class BadTemplate(ValueError):
         super().__init__(message)
 
 
-def expand(document: Document, section: Location, key: str, body: Any) -> Iterator[tuple[str, Any]]:
+def expand(document: YamlText, section: Location, key: str, body: Any) -> Iterator[tuple[str, Any]]:
     """The entries that `key: body` in `section` stands for, registering where their parts stand.
 
     Raises `BadTemplate`.
@@ -58,7 +58,7 @@ def expand(document: Document, section: Location, key: str, body: Any) -> Iterat
 class _Copy:
     """One row's copy of an entry that stands `depth` levels deep in its document."""
 
-    def __init__(self, document: Document, depth: int, words: Mapping[str, str]) -> None:
+    def __init__(self, document: YamlText, depth: int, words: Mapping[str, str]) -> None:
         self._document = document
         self._depth = depth
         self._words = words

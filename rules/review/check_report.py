@@ -39,7 +39,7 @@ MEANINGS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class ReportItem:
     """One thing found: an error stops the pack from loading, a warning does not."""
 
     level: Literal["error", "warning"]
@@ -51,26 +51,32 @@ class Item:
     message: str
 
 
-def items(problems: Sequence[Problem], doubts: Sequence[Doubt]) -> list[Item]:
+def items(problems: Sequence[Problem], doubts: Sequence[Doubt]) -> list[ReportItem]:
     """Problems and doubts as one list."""
     return [
-        *(Item("error", p.file, p.line, p.column, p.code, p.field, p.message) for p in problems),
-        *(Item("warning", d.file, d.line, d.column, d.code, d.field, d.message) for d in doubts),
+        *(
+            ReportItem("error", p.file, p.line, p.column, p.code, p.field, p.message)
+            for p in problems
+        ),
+        *(
+            ReportItem("warning", d.file, d.line, d.column, d.code, d.field, d.message)
+            for d in doubts
+        ),
     ]
 
 
-def check_document(found: Sequence[Item]) -> dict[str, Any]:
+def check_document(found: Sequence[ReportItem]) -> dict[str, Any]:
     """The JSON document; within a version fields are only added."""
     return {
         "format": "badride-rule-check",
         "version": 1,
         "sound": not any(item.level == "error" for item in found),
-        "found": [{name: getattr(item, name) for name in Item.__slots__} for item in found],
+        "found": [{name: getattr(item, name) for name in ReportItem.__slots__} for item in found],
     }
 
 
 def sarif_log(
-    found: Sequence[Item], paths: Mapping[str, Path], root: Path, version: str
+    found: Sequence[ReportItem], paths: Mapping[str, Path], root: Path, version: str
 ) -> dict[str, Any]:
     """The SARIF log. `paths` gives where a file of a message is; `root` is the folder from which
     paths inside it are told."""
@@ -95,7 +101,7 @@ def sarif_log(
     }
 
 
-def _descriptor(code: str, found: Sequence[Item]) -> dict[str, Any]:
+def _descriptor(code: str, found: Sequence[ReportItem]) -> dict[str, Any]:
     level = next(item.level for item in found if item.code == code)
     text = MEANINGS.get(code, f"The file cannot be read as it stands ({code}).")
     return {
@@ -106,7 +112,7 @@ def _descriptor(code: str, found: Sequence[Item]) -> dict[str, Any]:
 
 
 def _result(
-    item: Item, codes: Sequence[str], paths: Mapping[str, Path], root: Path
+    item: ReportItem, codes: Sequence[str], paths: Mapping[str, Path], root: Path
 ) -> dict[str, Any]:
     location: dict[str, Any] = {
         "physicalLocation": {

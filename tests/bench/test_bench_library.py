@@ -11,12 +11,12 @@ import time
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from tests.oracles.library_network import library_engine, library_marginals, simple_cases
 
 
 def test_posteriors_beside_a_general_library(
-    offroad_shop: Workshop, capsys: pytest.CaptureFixture[str]
+    offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
     model = offroad_shop.model
     ours, theirs, built, worst, sizes = [], [], [], 0.0, []

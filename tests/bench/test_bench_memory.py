@@ -8,11 +8,11 @@ from collections.abc import Callable
 import psutil
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.learning.learned import learn
-from diagnose.records.learning.lessons import Lesson
+from diagnose.records.learning.lessons import ProvenLesson
 from rules.rulebase import RuleBase
 
 WORKSHOPS, RELEARNINGS, FIRST = 100, 40, 5
@@ -33,7 +33,7 @@ def test_workshops_and_cases_opened_and_closed(
     offroad: RuleBase, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def turn(number: int) -> None:
-        interview = Diagnosis(Workshop(offroad), Case(events=(Complained("harsh", "front"),)))
+        interview = Diagnosis(Assessor(offroad), Case(events=(Complained("harsh", "front"),)))
         for _ in range(3):
             target = interview.assessment.step.target
             interview.add(Answered(target))
@@ -50,14 +50,14 @@ def test_relearning_again_and_again(offroad: RuleBase, capsys: pytest.CaptureFix
     traits = {key: trait.default for key, trait in offroad.traits.items()}
     shown = {link.cause: {link.node: offroad.nodes[link.node].states[-1]} for link in offroad.links}
     case = Case(events=(Complained("harsh", "front"),))
-    lessons: list[Lesson] = []
+    lessons: list[ProvenLesson] = []
 
     def turn(number: int) -> None:
         cause = causes[number]
-        lessons.append(Lesson(number, cause, traits, shown[cause], {}))
+        lessons.append(ProvenLesson(number, cause, traits, shown[cause], {}))
         learned = learn(offroad, lessons)
         assert learned.cases == number + 1
-        assert Workshop(learned.rules).assess(case).ranking.causes
+        assert Assessor(learned.rules).assess(case).ranking.causes
 
     first, last = grown(turn, RELEARNINGS)
     with capsys.disabled():

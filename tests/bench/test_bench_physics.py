@@ -14,7 +14,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from diagnose.harshness.compared_bike import build_case
 from diagnose.harshness.shares import live_budget
-from diagnose.harshness.values import End, Known, read_value
+from diagnose.harshness.values import End, KnownValues, read_value
 from diagnose.physics.budget.axle_budget import Budget, axle_budget
 from diagnose.physics.budget.what_if import what_ifs
 from diagnose.physics.ride.axle import Setup
@@ -87,7 +87,7 @@ def test_bench_live_budget(benchmark: BenchmarkFixture) -> None:
         "front-tyre": "25 psi", "fork-compression": "8", "fork-high-speed": "1", "fork-rebound": "6",
         "front-gap": "20 mm", "front-sag": "60 mm", "trapped-air": "13 kPa",
     }  # fmt: skip
-    known = Known({name: read_value(name, text) for name, text in values.items()})
+    known = KnownValues({name: read_value(name, text) for name, text in values.items()})
     answer = benchmark(lambda: live_budget(build_case(known), End.FRONT))
     assert len(answer.differing) == 7
 

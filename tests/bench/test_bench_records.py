@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import insert
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode, machine_traits
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike import Bike
@@ -143,7 +143,7 @@ def timed(
 
 
 def test_lists_searches_and_starts(
-    big: Path, offroad: RuleBase, offroad_shop: Workshop, capsys: pytest.CaptureFixture[str]
+    big: Path, offroad: RuleBase, offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def fresh() -> Store:
         return open_store(at_path(big), lambda: datetime.now(UTC))
@@ -175,7 +175,7 @@ def test_lists_searches_and_starts(
     assert learn_in_use(offroad, store) == learned
     timed(capsys, "learn from 10,000 cases added up", lambda: learn_in_use(offroad, store))
 
-    def start(shop: Workshop) -> None:
+    def start(shop: Assessor) -> None:
         own = fresh()
         bike = BikeBook(own).read("Demo 7")
         list_cases(own, CaseFilter(bike="Demo 7", limit=3))

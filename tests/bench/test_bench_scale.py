@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from uniplot import plot_to_string
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.inference.cause_sets import cause_sets
 from diagnose.inference.posterior import Model, normalised
@@ -20,7 +20,7 @@ TIMES = (1, 2, 3, 5, 10)
 STEPS = 10
 
 
-def step_times(shop: Workshop, complaints: list[str]) -> list[float]:
+def step_times(shop: Assessor, complaints: list[str]) -> list[float]:
     """Seconds per next step over interviews with random answers, one per complaint."""
     rng = np.random.default_rng(0)
     times = []
@@ -50,7 +50,7 @@ def test_next_step_as_the_pack_grows(
     for times in TIMES:
         pack = enlarged(offroad, times, own_complaints=own_complaints)
         start = time.perf_counter()
-        shop = Workshop(pack)
+        shop = Assessor(pack)
         ready = time.perf_counter() - start
         taken = step_times(shop, chosen)
         assert len(taken) > len(chosen)

@@ -23,7 +23,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.words.steps import step_text
 
@@ -111,7 +111,7 @@ def test_start_to_first_painted_question(size: tuple[int, int]) -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_key_press_to_repaint(size: tuple[int, int], offroad_shop: Workshop) -> None:
+def test_key_press_to_repaint(size: tuple[int, int], offroad_shop: Assessor) -> None:
     """From the key that answers to the next step painted, over a case that answers don't know."""
     rules = offroad_shop.rules
     case = Case({}, {}, (Complained("harsh", "front"),))

@@ -12,14 +12,14 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from rules.rulebase import RuleBase, complaint_nodes
 
 START = [sys.executable, "-c", "from tui.cli.main import main; main()", "ask"]
 
 
-def walk(shop: Workshop, complaint: str, seed: int) -> list[float]:
+def walk(shop: Assessor, complaint: str, seed: int) -> list[float]:
     """Seconds per next step over an interview with random answers."""
     rng = np.random.default_rng(seed)
     name, _, place = complaint.partition("/")
@@ -40,7 +40,7 @@ def walk(shop: Workshop, complaint: str, seed: int) -> list[float]:
 
 
 def test_next_step_over_whole_interviews(
-    offroad: RuleBase, offroad_shop: Workshop, capsys: pytest.CaptureFixture[str]
+    offroad: RuleBase, offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
     times: list[float] = []
     for key, complaint in offroad.complaints.items():
@@ -57,13 +57,13 @@ def test_next_step_over_whole_interviews(
     assert len(times) > 300
 
 
-def test_first_step(benchmark: BenchmarkFixture, offroad_shop: Workshop) -> None:
+def test_first_step(benchmark: BenchmarkFixture, offroad_shop: Assessor) -> None:
     case = Case(events=(Complained("harsh", "front"),))
     assert benchmark(offroad_shop.assess, case).step.kind == "ask"
 
 
 def test_first_step_three_causes_at_once(benchmark: BenchmarkFixture, offroad: RuleBase) -> None:
-    shop = Workshop(offroad, 3)
+    shop = Assessor(offroad, 3)
     case = Case(events=(Complained("harsh", "front"),))
     assert benchmark.pedantic(shop.assess, (case,), rounds=3).step
 

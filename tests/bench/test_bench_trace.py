@@ -13,7 +13,7 @@ from types import FrameType
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from tui.app.app import BadRideApp
 
 ROOT = str(Path(__file__).parents[2])
@@ -44,7 +44,7 @@ class Trace:
             self.hops[caller.f_code.co_filename.removeprefix(f"{ROOT}/"), name] += 1
 
 
-async def test_one_answer(offroad_shop: Workshop, capsys: pytest.CaptureFixture[str]) -> None:
+async def test_one_answer(offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]) -> None:
     app = BadRideApp(lambda: offroad_shop)
     trace = Trace()
     threading.setprofile(trace)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Assessment, Workshop
+from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.diagnosis import Diagnosis, MovedOn
 from rules.problems import BadInput
@@ -55,7 +55,7 @@ CHANGES = st.lists(
 
 @given(CHANGES)
 def test_every_change_is_taken_back_in_turn(
-    mower_shop: Workshop, changes: list[Event | tuple[str, int | str]]
+    mower_shop: Assessor, changes: list[Event | tuple[str, int | str]]
 ) -> None:
     """Whatever it was: something said, struck out or changed, or another bike."""
     diagnosis = Diagnosis(mower_shop)
@@ -81,7 +81,7 @@ def test_every_change_is_taken_back_in_turn(
 
 
 def test_undo_after_a_change_of_an_earlier_answer_takes_the_change_back(
-    mower_shop: Workshop,
+    mower_shop: Assessor,
 ) -> None:
     diagnosis = Diagnosis(mower_shop)
     diagnosis.add(DEAD, STALE, Answered("spark-seen", "strong"))
@@ -90,20 +90,20 @@ def test_undo_after_a_change_of_an_earlier_answer_takes_the_change_back(
     assert diagnosis.case.events == (DEAD, STALE, Answered("spark-seen", "strong"))
 
 
-def test_what_was_kept_before_is_taken_back_too(mower_shop: Workshop) -> None:
+def test_what_was_kept_before_is_taken_back_too(mower_shop: Assessor) -> None:
     diagnosis = Diagnosis(mower_shop, keeping=Notebook(Case(events=(DEAD, STALE))))
     assert diagnosis.undo()
     assert diagnosis.case.events == (DEAD,)
 
 
-def test_a_bike_set_before_anything_was_said_can_be_taken_back(mower_shop: Workshop) -> None:
+def test_a_bike_set_before_anything_was_said_can_be_taken_back(mower_shop: Assessor) -> None:
     diagnosis = Diagnosis(mower_shop)
     diagnosis.set_bike({"size": "large"}, {"plug-gap": Quantity(0.7, "mm")})
     assert diagnosis.undo()
     assert diagnosis.case == Case()
 
 
-def test_the_same_bike_is_no_change(mower_shop: Workshop) -> None:
+def test_the_same_bike_is_no_change(mower_shop: Assessor) -> None:
     diagnosis = Diagnosis(mower_shop, Case({"size": "large"}, {}, (DEAD,)))
     diagnosis.set_bike({"size": "large"}, {})
     assert diagnosis.undo()
@@ -111,7 +111,7 @@ def test_the_same_bike_is_no_change(mower_shop: Workshop) -> None:
 
 
 def test_an_assessment_is_worked_out_once(
-    mower_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+    mower_shop: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     worked_out: list[Case] = []
     real = mower_shop.assess
@@ -130,7 +130,7 @@ def test_an_assessment_is_worked_out_once(
     assert len(worked_out) == 2  # with the latest answer and without
 
 
-def test_it_tells_how_the_latest_change_moved_the_causes(mower_shop: Workshop) -> None:
+def test_it_tells_how_the_latest_change_moved_the_causes(mower_shop: Assessor) -> None:
     diagnosis = Diagnosis(mower_shop)
     diagnosis.add(DEAD)
     before = diagnosis.assessment.ranking.find("stale-fuel").probability
@@ -147,7 +147,7 @@ def test_it_tells_how_the_latest_change_moved_the_causes(mower_shop: Workshop) -
 # -- keeping -------------------------------------------------------------------------------------
 
 
-def test_nothing_is_written_before_it_is_told_to_be(mower_shop: Workshop) -> None:
+def test_nothing_is_written_before_it_is_told_to_be(mower_shop: Assessor) -> None:
     notebook = Notebook()
     diagnosis = Diagnosis(mower_shop, keeping=notebook)
     diagnosis.add(DEAD, STALE)
@@ -158,14 +158,14 @@ def test_nothing_is_written_before_it_is_told_to_be(mower_shop: Workshop) -> Non
     assert len(notebook.written) == 1
 
 
-def test_without_keeping_nothing_waits(mower_shop: Workshop) -> None:
+def test_without_keeping_nothing_waits(mower_shop: Assessor) -> None:
     diagnosis = Diagnosis(mower_shop)
     diagnosis.add(DEAD)
     diagnosis.commit()
     assert diagnosis.waiting == 0
 
 
-def test_what_stood_before_a_correction_is_written_before_it(mower_shop: Workshop) -> None:
+def test_what_stood_before_a_correction_is_written_before_it(mower_shop: Assessor) -> None:
     """With what was held likely at that moment, although all is written at once."""
     notebook = Notebook()
     diagnosis = Diagnosis(mower_shop, keeping=notebook)
@@ -177,7 +177,7 @@ def test_what_stood_before_a_correction_is_written_before_it(mower_shop: Worksho
     assert notebook.held == [held]
 
 
-def test_what_cannot_be_written_waits_in_order(mower_shop: Workshop) -> None:
+def test_what_cannot_be_written_waits_in_order(mower_shop: Assessor) -> None:
     notebook = Notebook()
     diagnosis = Diagnosis(mower_shop, keeping=notebook)
     notebook.refuses = "the disk is full"
@@ -195,7 +195,7 @@ def test_what_cannot_be_written_waits_in_order(mower_shop: Workshop) -> None:
     assert [len(case.events) for case in notebook.written] == [1, 2]
 
 
-def test_where_another_terminal_was_first_nothing_is_overwritten(mower_shop: Workshop) -> None:
+def test_where_another_terminal_was_first_nothing_is_overwritten(mower_shop: Assessor) -> None:
     notebook = Notebook(Case(events=(DEAD,)))
     diagnosis = Diagnosis(mower_shop, keeping=notebook)
     notebook.meanwhile = Case(events=(DEAD, STALE, Noted("theirs")))

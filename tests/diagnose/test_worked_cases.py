@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import pytest
 
 from diagnose.advice.confirming import checks_by_cause
-from diagnose.advice.workshop import Assessment, Workshop
+from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import Answered, Case, standing
 from diagnose.case.files import WorkedCase, load_worked_cases
 from rules.language.conditions import leaves
@@ -64,7 +64,7 @@ class Outcome:
 
 
 @pytest.fixture(scope="module")
-def outcomes(offroad: RuleBase, offroad_shop: Workshop) -> Mapping[str, Outcome]:
+def outcomes(offroad: RuleBase, offroad_shop: Assessor) -> Mapping[str, Outcome]:
     """Every worked case, ranked."""
     cases = load_worked_cases(offroad, FOLDER)
     return {case.name: Outcome(case, offroad_shop.assess(case.case)) for case in cases}
@@ -127,7 +127,7 @@ def test_a_third_of_the_cases_are_set_aside(outcomes: Mapping[str, Outcome]) -> 
     assert 0.25 < aside < 0.45
 
 
-def test_the_facts_do_the_work(outcomes: Mapping[str, Outcome], offroad_shop: Workshop) -> None:
+def test_the_facts_do_the_work(outcomes: Mapping[str, Outcome], offroad_shop: Assessor) -> None:
     """With the complaints alone far fewer are found, so it is not the priors that find them."""
     bare = []
     for outcome in outcomes.values():
@@ -141,7 +141,7 @@ def test_the_facts_do_the_work(outcomes: Mapping[str, Outcome], offroad_shop: Wo
 
 
 def test_what_is_left_without_the_most_telling_answer(
-    outcomes: Mapping[str, Outcome], offroad_shop: Workshop, capsys: pytest.CaptureFixture[str]
+    outcomes: Mapping[str, Outcome], offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The cases tell what confirmed the cause. Without that one answer the truth is still near."""
     for aside in (False, True):
@@ -158,7 +158,7 @@ def test_what_is_left_without_the_most_telling_answer(
         assert first >= LEAST_FIRST_WITHOUT_BEST
 
 
-def _without_best(outcome: Outcome, shop: Workshop) -> Outcome:
+def _without_best(outcome: Outcome, shop: Assessor) -> Outcome:
     """The case without the one answer that speaks most for its (first) true cause."""
     case = outcome.worked.case
     for weight in outcome.assessment.ranking.find(outcome.worked.truth[0]).supporting:

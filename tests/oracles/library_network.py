@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pyagrum
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case
 from diagnose.case.files import load_worked_cases
 from diagnose.inference.network import Network
@@ -70,7 +70,7 @@ def _link(net: pyagrum.BayesNet, last: str, cause: int, size: int, shown: list[f
     return name
 
 
-def library_engine(shop: Workshop, belief: Belief) -> tuple[pyagrum.LazyPropagation, list[int]]:
+def library_engine(shop: Assessor, belief: Belief) -> tuple[pyagrum.LazyPropagation, list[int]]:
     """The library's engine with the evidence of a belief, and the causes that its machine can have."""
     network = shop.model.network
     applies = [
@@ -92,7 +92,7 @@ def library_marginals(engine: pyagrum.LazyPropagation, applies: list[int]) -> li
     return [float(engine.posterior(f"c{cause}")[1]) for cause in applies]
 
 
-def simple_cases(shop: Workshop, every: int, most_nodes: int) -> list[Belief]:
+def simple_cases(shop: Assessor, every: int, most_nodes: int) -> list[Belief]:
     """Every so many worked cases cut down to what both can take: single nodes, uncorrected."""
     found = []
     for worked in load_worked_cases(shop.rules, OFFROAD / WORKED_CASES)[::every]:

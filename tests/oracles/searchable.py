@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 
 from diagnose.advice.planning import OBSERVING
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import RIDE_REPORTS, Answered, Case, Complained, Corrected, Rode
 from diagnose.inference.evidence import nodes_of
 from diagnose.simulation.bikes import applies
@@ -17,7 +17,7 @@ _SELDOM = 1e-5
 _MOST = 6  # more causes or checks take hours to search
 
 
-def small_problem(workshop: Workshop, complained: Complained, machine: Mapping[str, str]) -> Small:
+def small_problem(workshop: Assessor, complained: Complained, machine: Mapping[str, str]) -> Small:
     """A pack's problem for one complaint, as the simulator draws it.
 
     A handful of causes and of questions or inspections bear on it; measurements and findings are
@@ -70,7 +70,7 @@ def _able(rules: RuleBase, complained: Complained, machine: Mapping[str, str]) -
 
 
 def _hypotheses(
-    workshop: Workshop, complained: Complained, able: Sequence[str]
+    workshop: Assessor, complained: Complained, able: Sequence[str]
 ) -> Iterator[Hypothesis]:
     """One to as many causes at once as the workshop takes, at least one behind the complaint."""
     rules = workshop.rules
@@ -98,7 +98,7 @@ def _hypotheses(
         yield Hypothesis(item.causes, item.behind, item.chance / total)
 
 
-def cost_as_advised(workshop: Workshop, problem: Small, case: Case) -> float:
+def cost_as_advised(workshop: Assessor, problem: Small, case: Case) -> float:
     """Expected minutes when the workshop's own advice is followed, over the same states.
 
     `case` holds the complaint and nothing else. What is reached less often than `_SELDOM` is priced

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, read_target
 from diagnose.findings.concluding import Findings
 from rules.rulebase import RuleBase
@@ -15,7 +15,7 @@ MakeCase = Callable[..., Case]
 
 
 def test_a_manual_with_another_torque_comes_first(
-    offroad_shop: Workshop, make_case: MakeCase
+    offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     """Kawasaki, KX250F workshop manual, 2006, p. 2-60 (seen): upper clamp bolts 20 N·m."""
     rules = offroad_shop.rules

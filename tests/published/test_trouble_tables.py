@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.complaint_odds import machine_for
 from diagnose.authoring.coverage import CoverDesk
-from diagnose.authoring.coverage_table import Row
+from diagnose.authoring.coverage_table import SymptomRow
 from diagnose.case.events import Case, read_complaint
 from rules.rulebase import RuleBase
 from tests.places import ROOT
@@ -24,7 +24,7 @@ LEAST_INDEPENDENT = 3
 
 
 @pytest.fixture(scope="module")
-def desk(offroad_shop: Workshop) -> CoverDesk:
+def desk(offroad_shop: Assessor) -> CoverDesk:
     return CoverDesk(offroad_shop)
 
 
@@ -82,7 +82,7 @@ def test_coverage_is_printed_and_enough(
     ids=lambda row: row.name,
 )
 def test_what_an_inspection_rejects_is_not_ridden(
-    row: Listed, offroad_shop: Workshop, offroad: RuleBase
+    row: Listed, offroad_shop: Assessor, offroad: RuleBase
 ) -> None:
     """State of Maryland, 11.14.03.02: reject vehicle if."""
     machine = machine_for(offroad, row.body["causes"][0])
@@ -96,5 +96,5 @@ def test_a_symptom_does_not_raise_what_has_nothing_to_do_with_it(
 ) -> None:
     """The measure can say no."""
     told = ((read_complaint(offroad, "seal-weep/rear"),),)
-    assert desk.row(Row("", 1, "", "", told, ("front-rim-bent",))).verdict == "no path"
-    assert desk.row(Row("", 1, "", "", told, ("shock-seal-leaking",))).verdict == "covered"
+    assert desk.row(SymptomRow("", 1, "", "", told, ("front-rim-bent",))).verdict == "no path"
+    assert desk.row(SymptomRow("", 1, "", "", told, ("shock-seal-leaking",))).verdict == "covered"

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case
 from diagnose.findings.concluding import Findings
 from rules.rulebase import RuleBase
@@ -117,7 +117,7 @@ def test_clicks_are_counted_from_fully_closed(offroad: RuleBase, name: str) -> N
 
 
 def test_an_over_tight_upper_clamp_counts_against_the_clamp(
-    offroad_shop: Workshop, make_case: MakeCase
+    offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     """Common practice: 25 N·m where 17 N·m belong makes a sticky fork; it raises that cause."""
     rules = offroad_shop.rules

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.coverage import CoverDesk
 from rules.rulebase import RuleBase
 from tests.places import ROOT
@@ -15,7 +15,7 @@ ROWS = rows_of(read_tables(ROOT / "tests/trade/trouble_lists.yaml"))
 
 
 @pytest.fixture(scope="module")
-def desk(offroad_shop: Workshop) -> CoverDesk:
+def desk(offroad_shop: Assessor) -> CoverDesk:
     return CoverDesk(offroad_shop)
 
 

@@ -19,7 +19,7 @@ from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
 from textual.pilot import Pilot
 from textual.strip import Strip
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.cards.plain import plain_lines
 from diagnose.case.events import Case
 from diagnose.diagnosis import Diagnosis
@@ -195,7 +195,7 @@ def open_app() -> OpenApp:
 
     @asynccontextmanager
     async def opened(
-        workshop: Workshop, size: tuple[int, int] = (80, 24), **options: Any
+        workshop: Assessor, size: tuple[int, int] = (80, 24), **options: Any
     ) -> AsyncIterator[Driver]:
         app = BadRideApp(lambda: workshop, **options)
         driver = Driver(app)

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Complained
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.store import Store
@@ -87,7 +87,7 @@ def test_without_any_extra_the_rest_works(run: Run, tmp_path: Path, monkeypatch:
 
 
 async def test_a_pdf_asked_for_on_the_screens_says_what_to_install(
-    open_app: Any, mower_shop: Workshop, open_shop: Callable[[], Store], tmp_path: Path,
+    open_app: Any, mower_shop: Assessor, open_shop: Callable[[], Store], tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:  # fmt: skip
     """The name that is offered is one that can be written."""

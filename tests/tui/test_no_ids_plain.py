@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Corrected, Rode, read_answer
 from diagnose.case.files import load_worked_cases
 from diagnose.diagnosis import Diagnosis
@@ -43,7 +43,7 @@ def told(lines: Iterator[str]) -> str:
     return " ".join(lines)
 
 
-def test_summaries_and_reasons_have_no_ids(offroad_shop: Workshop) -> None:
+def test_summaries_and_reasons_have_no_ids(offroad_shop: Assessor) -> None:
     rules = offroad_shop.rules
     texts = []
     for worked in load_worked_cases(rules, OFFROAD / WORKED_CASES)[::10]:
@@ -59,7 +59,7 @@ def test_summaries_and_reasons_have_no_ids(offroad_shop: Workshop) -> None:
 
 
 @pytest.mark.parametrize("word", ["perhaps", "dont", "ja"])
-def test_what_is_no_answer_is_told_by_the_labels(offroad_shop: Workshop, word: str) -> None:
+def test_what_is_no_answer_is_told_by_the_labels(offroad_shop: Assessor, word: str) -> None:
     """Of the first question that has answers to pick from; the way out is `s`."""
     said: list[str] = []
     words = iter(["harsh", "1", "f", word, "s"])
@@ -100,7 +100,7 @@ def test_a_bike_is_told_without_ids(offroad: RuleBase) -> None:
     assert set(ids_in(offroad, [listed])) <= named
 
 
-def test_kept_cases_are_told_without_ids(offroad_shop: Workshop) -> None:
+def test_kept_cases_are_told_without_ids(offroad_shop: Assessor) -> None:
     """With what was taken from the record and not asked."""
     rules = offroad_shop.rules
     store = open_memory(lambda: NOON)

@@ -17,7 +17,7 @@ import pytest
 from pytest_textual_snapshot import SVGImageExtension
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.store.store import Store
 from rules.problems import BadInput
@@ -114,7 +114,7 @@ class Album:
         self._patch = patch
 
     @asynccontextmanager
-    async def open(self, shop: Workshop, name: str = "usual", **more: Any) -> AsyncIterator[Driver]:
+    async def open(self, shop: Assessor, name: str = "usual", **more: Any) -> AsyncIterator[Driver]:
         """An app that looks as `LOOKS` says under that name."""
         look = LOOKS[name]
         for variable, value in look.environment.items():
@@ -157,12 +157,12 @@ def album(
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Workshop:
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Assessor:
     return settable_shop(tmp_path_factory.mktemp("pack"))
 
 
 @pytest.fixture
-def stocked(shop: Workshop) -> Store:
+def stocked(shop: Assessor) -> Store:
     """A store with a bike that has a record and one that has none."""
     kept = memory_store()
     stock(kept, shop.rules)
@@ -170,20 +170,20 @@ def stocked(shop: Workshop) -> Store:
     return kept
 
 
-async def test_a_case(album: Album, mower_shop: Workshop) -> None:
+async def test_a_case(album: Album, mower_shop: Assessor) -> None:
     """From the start to a closed case."""
     async with album.open(mower_shop, open_store=memory_store) as driver:
         await album.walk(driver, CASE)
 
 
 @pytest.mark.parametrize("look", ["200x60", "ascii", "large", "no-colour", "light"])
-async def test_a_case_in_other_looks(album: Album, mower_shop: Workshop, look: str) -> None:
+async def test_a_case_in_other_looks(album: Album, mower_shop: Assessor, look: str) -> None:
     async with album.open(mower_shop, look) as driver:
         step = ("n", "2", "d", "enter")
         await album.walk(driver, [(step, "step-caution"), (("p",), "plan")])
 
 
-async def test_what_a_record_says(album: Album, shop: Workshop) -> None:
+async def test_what_a_record_says(album: Album, shop: Assessor) -> None:
     """A case begun on a bike with a record."""
     store = memory_store()
     bike = stock(store, shop.rules)
@@ -192,7 +192,7 @@ async def test_what_a_record_says(album: Album, shop: Workshop) -> None:
         await album.walk(driver, [(("n", "x"), "known")])
 
 
-async def test_a_store_that_cannot_be_opened(album: Album, shop: Workshop) -> None:
+async def test_a_store_that_cannot_be_opened(album: Album, shop: Assessor) -> None:
     def refuse() -> Store:
         raise BadInput("/shop/store.sqlite: the file is torn or is no badride store")
 
@@ -200,33 +200,33 @@ async def test_a_store_that_cannot_be_opened(album: Album, shop: Workshop) -> No
         await album.walk(driver, [((), "no-store")])
 
 
-async def test_the_bikes(album: Album, shop: Workshop, stocked: Store) -> None:
+async def test_the_bikes(album: Album, shop: Assessor, stocked: Store) -> None:
     async with album.open(shop, open_store=lambda: stocked) as driver:
         await album.walk(driver, BIKES)
 
 
 @pytest.mark.parametrize("look", ["60x20", "ascii", "large"])
 async def test_a_bike_in_other_looks(
-    album: Album, shop: Workshop, stocked: Store, look: str
+    album: Album, shop: Assessor, stocked: Store, look: str
 ) -> None:
     async with album.open(shop, look, open_store=lambda: stocked) as driver:
         await album.walk(driver, [(("b", "enter"), "bike-page")])
 
 
-async def test_training(album: Album, mower_shop: Workshop) -> None:
+async def test_training(album: Album, mower_shop: Assessor) -> None:
     """From nobody to an exam."""
     async with album.open(mower_shop, open_store=memory_store, packs=(MOWER,)) as driver:
         await album.walk(driver, TRAINING)
 
 
 @pytest.mark.parametrize("look", ["200x60", "no-colour", "light"])
-async def test_an_encounter_in_other_looks(album: Album, mower_shop: Workshop, look: str) -> None:
+async def test_an_encounter_in_other_looks(album: Album, mower_shop: Assessor, look: str) -> None:
     async with album.open(mower_shop, look, open_store=memory_store, packs=(MOWER,)) as driver:
         await album.walk(driver, [(("l", "a", *"Ann", "enter", "n"), "encounter")])
 
 
 @pytest.mark.parametrize("look", ["usual", "60x20", "ascii", "no-colour"])
-async def test_tyre_or_damping(album: Album, offroad_shop: Workshop, look: str) -> None:
+async def test_tyre_or_damping(album: Album, offroad_shop: Assessor, look: str) -> None:
     async with album.open(offroad_shop, look) as driver:
         driver.send("t", *["right"] * 12, "down", *["left"] * 4)
         await album.walk(driver, [((), "harsh")])

@@ -15,7 +15,7 @@ from textual.filter import LineFilter
 from textual.screen import Screen
 from textual.worker import WorkerCancelled
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from tui.app.palette import CardActions
@@ -62,7 +62,7 @@ class BadRideApp(TypeAheadApp):
 
     def __init__(
         self,
-        open_workshop: Callable[[], Workshop],
+        open_workshop: Callable[[], Assessor],
         *,
         open_store: Callable[[], Store] | None = None,
         learning: bool = True,

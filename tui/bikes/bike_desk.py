@@ -23,7 +23,7 @@ from tui.bikes.bike_list import BikesScreen
 from tui.bikes.bike_page import BikePage
 from tui.bikes.bike_record import BikeRecord
 from tui.bikes.bike_sheet import read_sheet
-from tui.bikes.draft import Draft
+from tui.bikes.draft import BikeDraft
 from tui.dialogs.prompt import PromptScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.interview.case_desk import CaseDesk
@@ -81,7 +81,7 @@ class BikeDesk:
         await self._edit(await self._shell.work(partial(self._book.read, name)))
 
     async def _edit(self, bike: Bike) -> None:
-        draft = await self._shell.ask(self._form(Draft.of(bike)))
+        draft = await self._shell.ask(self._form(BikeDraft.of(bike)))
         if draft is not None:
             await self._is_kept(draft.name)
 
@@ -146,7 +146,7 @@ class BikeDesk:
             self.follow_rename(old, new)
             record.name = new
 
-        draft = Draft.of(record.sheet.bike)
+        draft = BikeDraft.of(record.sheet.bike)
         if await self._shell.ask(BikeScreen(self._shell, draft, renamed=renamed)) is not None:
             self._shell.say("Kept.")
         await record.read_again()
@@ -182,17 +182,17 @@ class BikeDesk:
         shop, name = self._shell.shop, case.kept.bike if case.kept is not None else None
         if name is not None:
             bike = await self._shell.work(partial(self._book.read, name))
-            screen = self._form(Draft.of(bike))
+            screen = self._form(BikeDraft.of(bike))
         else:
             figures = _figures(case.case, shop.today)
-            draft = Draft(Bike(""), "", traits=case.case.machine, figures=figures)
+            draft = BikeDraft(Bike(""), "", traits=case.case.machine, figures=figures)
             screen = self._form(draft, needs_name=False)
         result = await self._shell.ask(screen)
         if result is not None:
             case.diagnosis.set_bike(result.machine.machine, result.machine.targets)
             await self._cases.assess()
 
-    def _form(self, draft: Draft, *, needs_name: bool = True) -> BikeScreen:
+    def _form(self, draft: BikeDraft, *, needs_name: bool = True) -> BikeScreen:
         return BikeScreen(self._shell, draft, renamed=self.follow_rename, needs_name=needs_name)
 
 

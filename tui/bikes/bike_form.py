@@ -15,7 +15,7 @@ from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.store.problems import Clash
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tui.bikes.draft import Draft, Fact, figures_of, keep_draft, settings_of
+from tui.bikes.draft import BikeDraft, Fact, figures_of, keep_draft, settings_of
 from tui.bikes.facts import told
 from tui.bikes.forms import baseline_form, figure_form
 from tui.bikes.rows import fitted
@@ -24,7 +24,7 @@ from tui.dialogs.pick import PickScreen, numbered
 from tui.dialogs.prompt import PromptScreen
 from tui.services.shell import Shell
 from tui.widgets.action_pad import ActionPad, Does
-from tui.widgets.search_list import Row, SearchList
+from tui.widgets.search_list import SearchList, SearchRow
 
 _USE_HINT = "Terrain, kind of riding, rider: a line of your own words."
 _HINT = "Enter changes a line, k keeps the bike, Escape leaves it as it was."
@@ -46,7 +46,7 @@ _PAD = (
 _MARGIN = 4
 
 
-class BikeScreen(CardScreen[Draft | None]):
+class BikeScreen(CardScreen[BikeDraft | None]):
     """Returns the draft once it is kept, None when it is left.
 
     With `needs_name` off, a bike without a name is returned as it is and kept nowhere. `renamed` is
@@ -71,7 +71,7 @@ class BikeScreen(CardScreen[Draft | None]):
     def __init__(
         self,
         shell: Shell,
-        draft: Draft,
+        draft: BikeDraft,
         *,
         renamed: Callable[[str, str], None],
         needs_name: bool = True,
@@ -130,17 +130,17 @@ class BikeScreen(CardScreen[Draft | None]):
         self._facts = {f"{fact.kind} {fact.id}": fact for fact in facts}
         rows = []
         for heading, kinds in _SECTIONS:
-            rows.append(Row("", heading))
+            rows.append(SearchRow("", heading))
             rows += [self._row(key, f) for key, f in self._facts.items() if f.kind in kinds]
         self.query_one(SearchList).show_rows(rows)
 
-    def _row(self, key: str, fact: Fact) -> Row:
+    def _row(self, key: str, fact: Fact) -> SearchRow:
         title, value, origin = told(self._rules, self._draft, fact)
         changed = "> " if fact in self._draft.changed() else "  "
         mark = f"  ({origin})" if origin else ""
         room = self.app.size.width - len(f"{changed}: {value}{mark}") - _MARGIN
         look = Content.assemble(changed, f"{fitted(title, room)}: ", (value, "bold"), mark)
-        return Row(key, look, f"{title} {value} {fact.id}")
+        return SearchRow(key, look, f"{title} {value} {fact.id}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Change any line."""
@@ -172,7 +172,7 @@ class BikeScreen(CardScreen[Draft | None]):
         if draft is not None:
             self._changed(draft)
 
-    async def _ask(self, fact: Fact) -> Draft | None:
+    async def _ask(self, fact: Fact) -> BikeDraft | None:
         """The draft with what is typed or picked; None when that is left."""
         rules, draft, ask = self._rules, self._draft, self._shell.ask
         if fact.kind == "figure":
@@ -191,7 +191,7 @@ class BikeScreen(CardScreen[Draft | None]):
         text = await ask(PromptScreen(title, "", draft.name, check))
         return None if text is None else draft.called(text)
 
-    def _changed(self, draft: Draft) -> None:
+    def _changed(self, draft: BikeDraft) -> None:
         self._draft = draft
         self._say("")
         self._show()
@@ -241,7 +241,7 @@ class BikeScreen(CardScreen[Draft | None]):
         else:
             self.dismiss(result)
 
-    def _clashed(self, draft: Draft, result: Draft) -> None:
+    def _clashed(self, draft: BikeDraft, result: BikeDraft) -> None:
         self._draft = result
         both = [
             told(self._rules, result, fact).title for fact in draft.also_changed_in(result.bike)
@@ -272,10 +272,10 @@ class BikeScreen(CardScreen[Draft | None]):
             self.dismiss(None)
 
 
-def _try_to_keep(book: BikeBook, draft: Draft) -> Draft | str:
+def _try_to_keep(book: BikeBook, draft: BikeDraft) -> BikeDraft | str:
     """The bike as kept, the changes on top of what another terminal kept, or what is wrong."""
     try:
-        return Draft.of(keep_draft(book, draft))
+        return BikeDraft.of(keep_draft(book, draft))
     except Clash as error:
         return str(error) if draft.is_new else draft.on(book.read(draft.name))
     except BadInput as error:

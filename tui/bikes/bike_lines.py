@@ -8,7 +8,7 @@ from datetime import date
 from diagnose.records.bikes.before_ride import Check
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeRow
-from diagnose.records.bikes.comparing import Difference
+from diagnose.records.bikes.comparing import SettingDifference
 from diagnose.records.bikes.service import ClockState
 from diagnose.words.answers import answer_text
 from diagnose.words.bikes import bike_in_full, due_text, hours_text, past_of, thumbs_text
@@ -65,7 +65,9 @@ def bike_lines(rules: RuleBase, bike: Bike, today: date, *, log: bool) -> Iterat
                 yield from wrapped(text, "        ", f"  {past.seq:>3}  ")
 
 
-def difference_lines(rules: RuleBase, rows: Sequence[Difference], *, every: bool) -> Iterator[str]:
+def difference_lines(
+    rules: RuleBase, rows: Sequence[SettingDifference], *, every: bool
+) -> Iterator[str]:
     """Baseline against now, and the way to where it should stand."""
     shown = [row for row in rows if every or way_back(row)]
     if not rows:

@@ -16,7 +16,7 @@ from rules.problems import BadInput
 from tui.dialogs.base import CardScreen
 from tui.services.shell import LOOKS
 from tui.widgets.action_pad import ActionPad, Does
-from tui.widgets.search_list import Row, SearchList
+from tui.widgets.search_list import SearchList, SearchRow
 
 _NAME = 40
 _HEAD = f"{'':2}{'Bike':<{_NAME}}  {'open':>4}  {'cases':>5}  changed"
@@ -135,7 +135,7 @@ class BikesScreen(CardScreen[None]):
         bikes.say_when_empty(f"{none} a adds one, i brings one in from a file.")
         bikes.show_rows([self._row(row) for row in shown], mark)
 
-    def _row(self, row: BikeRow) -> Row:
+    def _row(self, row: BikeRow) -> SearchRow:
         picked = ">" if row.name == self._lister.picked.name else " "
         name = f"{row.name} (archived)" if row.archived else row.name
         look = Content.assemble(
@@ -143,7 +143,7 @@ class BikesScreen(CardScreen[None]):
             (f"{name:<{_NAME}}", "bold"),
             f"  {row.open_cases or '':>4}  {row.cases or '':>5}  {row.changed.isoformat()}",
         )
-        return Row(row.name, look, row.name)
+        return SearchRow(row.name, look, row.name)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Look at any of them."""

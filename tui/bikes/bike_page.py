@@ -15,12 +15,12 @@ from diagnose.words.bikes import bike_line, hours_text
 from diagnose.words.titles import setting_title
 from tui.bikes.bike_record import BikeRecord
 from tui.bikes.bike_sheet import BikeSheet
-from tui.bikes.draft import Draft, settings_of
+from tui.bikes.draft import BikeDraft, settings_of
 from tui.bikes.rows import cases_table, due_table, past_table, settings_table
 from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.key_button import KeyButton
-from tui.widgets.table_panel import Table, TablePanel
+from tui.widgets.table_panel import PanelTable, TablePanel
 
 _PANELS = ("settings", "due", "past", "cases")
 _PAD = (
@@ -120,7 +120,7 @@ class BikePage(CardScreen[None]):
         self._put("kind", bike_line(rules, bike.machine) + used)
         self._put("hours", f"Hours: {hours_text(bike, sheet.today)}")
         self._put("due-line", _due_line(sheet))
-        draws: dict[str, Callable[[int], Table]] = {
+        draws: dict[str, Callable[[int], PanelTable]] = {
             "settings": partial(settings_table, rules, sheet),
             "due": partial(due_table, rules, sheet),
             "past": partial(past_table, sheet),
@@ -154,7 +154,7 @@ class BikePage(CardScreen[None]):
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Every setting that can be noted."""
         rules = self._record.rules
-        for name in settings_of(rules, Draft.of(self._record.sheet.bike)):
+        for name in settings_of(rules, BikeDraft.of(self._record.sheet.bike)):
             yield f"Note: {setting_title(rules, name)}", f"note({name!r})"
 
     def on_table_panel_marked(self, message: TablePanel.Marked) -> None:

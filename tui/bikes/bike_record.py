@@ -15,7 +15,7 @@ from diagnose.words.bikes import Past
 from diagnose.words.titles import setting_title
 from rules.rulebase import RuleBase
 from tui.bikes.bike_sheet import BikeSheet, read_sheet
-from tui.bikes.draft import Draft, settings_of
+from tui.bikes.draft import BikeDraft, settings_of
 from tui.bikes.forms import LogForm, ride_form, service_form, setting_form
 from tui.dialogs.base import CardScreen
 from tui.dialogs.file_prompt import ask_file
@@ -24,7 +24,7 @@ from tui.dialogs.pick import PickScreen, numbered
 from tui.services.shell import Shell
 from tui.services.shop import Shop
 from tui.terminal.file_names import file_stem
-from tui.widgets.search_list import Row
+from tui.widgets.search_list import SearchRow
 
 
 class BikeRecord:
@@ -115,9 +115,9 @@ class BikeRecord:
 
     async def _pick_setting(self) -> None:
         rules, known = self.rules, self.sheet.bike.now
-        settable = settings_of(rules, Draft.of(self.sheet.bike))
+        settable = settings_of(rules, BikeDraft.of(self.sheet.bike))
         rows = [
-            Row(name, f"{setting_title(rules, name)}{_known(rules, known.get(name))}")
+            SearchRow(name, f"{setting_title(rules, name)}{_known(rules, known.get(name))}")
             for name in sorted(settable, key=lambda name: name not in known)
         ]
         name = await self._shell.ask(FindScreen("Which setting?", rows))

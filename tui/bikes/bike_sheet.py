@@ -8,7 +8,7 @@ from datetime import date
 from diagnose.records.bikes.before_ride import Check, before_ride
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
-from diagnose.records.bikes.comparing import Difference, differences
+from diagnose.records.bikes.comparing import SettingDifference, differences
 from diagnose.records.bikes.service import ClockState, clock_states
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, list_cases
 from diagnose.records.store.store import Store
@@ -24,7 +24,7 @@ class BikeSheet:
     """A bike as it stands, what is to be set right, what is due, and what has been."""
 
     bike: Bike
-    differences: tuple[Difference, ...]
+    differences: tuple[SettingDifference, ...]
     clocks: tuple[ClockState, ...]
     checks: tuple[Check, ...]
     past: tuple[Past, ...]
@@ -37,7 +37,7 @@ class BikeSheet:
         return tuple(state for state in self.clocks if state.overdue)
 
     @property
-    def moved(self) -> tuple[Difference, ...]:
+    def moved(self) -> tuple[SettingDifference, ...]:
         """What stands otherwise than by the manual's figure or the baseline."""
         return tuple(row for row in self.differences if way_back(row))
 

@@ -30,7 +30,7 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class BikeDraft:
     """`bike` as it was read, and the changes, none of them kept yet.
 
     Changes say only what is new, so that they go on top of whatever another terminal has kept
@@ -45,7 +45,7 @@ class Draft:
     settings: Mapping[str, SettingEntry] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, bike: Bike) -> Draft:
+    def of(cls, bike: Bike) -> BikeDraft:
         """Nothing to change yet; a bike without a name is a new one."""
         return cls(bike, bike.name)
 
@@ -87,31 +87,31 @@ class Draft:
 
     # -- changing --------------------------------------------------------------------------------
 
-    def called(self, name: str) -> Draft:
+    def called(self, name: str) -> BikeDraft:
         """Another name. Raises `BadInput`."""
         return replace(self, name=good_name(name))
 
-    def with_use(self, text: str) -> Draft:
+    def with_use(self, text: str) -> BikeDraft:
         """What it is ridden on and for. Raises `BadInput`."""
         return replace(self, use=note(text))
 
-    def with_trait(self, rules: RuleBase, trait: str, option: str) -> Draft:
+    def with_trait(self, rules: RuleBase, trait: str, option: str) -> BikeDraft:
         """What kind of machine it is. Raises `BadInput`."""
         return replace(self, traits={**self.traits, **dict([read_trait(rules, trait, option)])})
 
     def with_figure(
         self, rules: RuleBase, spec: str, text: str, read_in: str, today: date
-    ) -> Draft:
+    ) -> BikeDraft:
         """The manual's figure and where it was read. Raises `BadInput`."""
         entry = read_figure(rules, f"{spec}={text}", read_in, today)
         return replace(self, figures={**_without(self.figures, spec), spec: entry})
 
-    def with_setting(self, rules: RuleBase, observation: str, text: str, today: date) -> Draft:
+    def with_setting(self, rules: RuleBase, observation: str, text: str, today: date) -> BikeDraft:
         """How something should stand, as written. Raises `BadInput`."""
         entry = read_setting(rules, f"{observation}={text}", today, baseline=True)
         return replace(self, settings={**self.settings, observation: entry})
 
-    def without(self, fact: Fact, today: date) -> Draft:
+    def without(self, fact: Fact, today: date) -> BikeDraft:
         """The change of one line is dropped; a kept figure goes back to the rule of thumb."""
         if fact.kind == "name":
             return replace(self, name=self.bike.name)
@@ -126,7 +126,7 @@ class Draft:
         back = TargetEntry(spec=fact.id, figure=None, read_in="", on=today)
         return replace(self, figures={**self.figures, fact.id: back})
 
-    def on(self, bike: Bike) -> Draft:
+    def on(self, bike: Bike) -> BikeDraft:
         """The same changes on the bike as another terminal has left it."""
         return replace(self, bike=bike, name=self.name if self.is_renamed else bike.name)
 
@@ -150,7 +150,7 @@ class Draft:
         return [*facts, *self.figures.values(), *self.settings.values()]
 
 
-def figures_of(rules: RuleBase, draft: Draft) -> Iterator[str]:
+def figures_of(rules: RuleBase, draft: BikeDraft) -> Iterator[str]:
     """The figures of this kind of machine: those that something measured on it is held against,
     that nothing is held against, and that are given."""
     traits = machine_traits(rules, draft.machine)
@@ -161,7 +161,7 @@ def figures_of(rules: RuleBase, draft: Draft) -> Iterator[str]:
             yield spec
 
 
-def settings_of(rules: RuleBase, draft: Draft) -> Iterator[str]:
+def settings_of(rules: RuleBase, draft: BikeDraft) -> Iterator[str]:
     """What can be set on this machine: measurements held against a figure, and what is on record.
 
     What the rider has written down and what the log of rides and services counts are left out.
@@ -195,7 +195,7 @@ def _without(items: Mapping[str, V], key: str) -> dict[str, V]:
     return {name: value for name, value in items.items() if name != key}
 
 
-def keep_draft(book: BikeBook, draft: Draft) -> Bike:
+def keep_draft(book: BikeBook, draft: BikeDraft) -> Bike:
     """Have the changes in the records when this returns.
 
     Raises `Clash` when another terminal has changed the bike since it was read, with nothing of the

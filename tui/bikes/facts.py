@@ -7,12 +7,12 @@ from typing import NamedTuple
 from diagnose.case.events import machine_traits, target_of
 from diagnose.words.titles import setting_title
 from rules.rulebase import RuleBase
-from tui.bikes.draft import Draft, Fact
+from tui.bikes.draft import BikeDraft, Fact
 
 _THUMB = "rule of thumb"
 
 
-class Told(NamedTuple):
+class BikeFact(NamedTuple):
     """A line in words; `origin` is empty where there is nothing to say of it."""
 
     title: str
@@ -20,26 +20,26 @@ class Told(NamedTuple):
     origin: str = ""
 
 
-def told(rules: RuleBase, draft: Draft, fact: Fact) -> Told:
+def told(rules: RuleBase, draft: BikeDraft, fact: Fact) -> BikeFact:
     """The words of a line."""
     if fact.kind == "name":
-        return Told("Name", draft.name or "none given")
+        return BikeFact("Name", draft.name or "none given")
     if fact.kind == "use":
-        return Told("Ridden on and for", draft.used_for or "not said")
+        return BikeFact("Ridden on and for", draft.used_for or "not said")
     if fact.kind == "trait":
         trait = rules.traits[fact.id]
         option = machine_traits(rules, draft.machine)[fact.id]
         assumed = "" if fact.id in draft.machine.machine else "assumed"
-        return Told(trait.title, trait.options.get(option, option), assumed)
+        return BikeFact(trait.title, trait.options.get(option, option), assumed)
     if fact.kind == "figure":
         figure, thumb = target_of(rules, draft.machine, fact.id)
         origin = _THUMB if thumb else _read_in(draft, fact.id)
-        return Told(rules.specs[fact.id].title, str(figure), origin)
+        return BikeFact(rules.specs[fact.id].title, str(figure), origin)
     baseline = draft.baseline(fact.id)
     value, since = ("not noted", "") if baseline is None else (baseline[0], str(baseline[1]))
-    return Told(setting_title(rules, fact.id), value, since)
+    return BikeFact(setting_title(rules, fact.id), value, since)
 
 
-def _read_in(draft: Draft, spec: str) -> str:
+def _read_in(draft: BikeDraft, spec: str) -> str:
     entry = draft.figures.get(spec)
     return draft.bike.targets[spec].read_in if entry is None else entry.read_in

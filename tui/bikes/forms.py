@@ -22,7 +22,7 @@ from diagnose.words.titles import lowered, setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import units_like
-from tui.bikes.draft import Draft
+from tui.bikes.draft import BikeDraft
 from tui.dialogs.short_form import YES, Field, ShortForm, WrongField
 
 LogForm = ShortForm[list[BikeEntry]]
@@ -97,10 +97,12 @@ def setting_form(rules: RuleBase, bike: Bike, observation: str, today: date) -> 
     return ShortForm(setting_title(rules, observation), fields, read, about)
 
 
-def baseline_form(rules: RuleBase, draft: Draft, observation: str, today: date) -> ShortForm[Draft]:
+def baseline_form(
+    rules: RuleBase, draft: BikeDraft, observation: str, today: date
+) -> ShortForm[BikeDraft]:
     """How something should stand."""
 
-    def read(said: Said) -> Draft:
+    def read(said: Said) -> BikeDraft:
         text = _needed(said, "value", hint)
         return _at("value", lambda: draft.with_setting(rules, observation, text, today))
 
@@ -109,10 +111,10 @@ def baseline_form(rules: RuleBase, draft: Draft, observation: str, today: date) 
     return ShortForm(title, (Field("value", hint),), read)
 
 
-def figure_form(rules: RuleBase, draft: Draft, spec: str, today: date) -> ShortForm[Draft]:
+def figure_form(rules: RuleBase, draft: BikeDraft, spec: str, today: date) -> ShortForm[BikeDraft]:
     """The manual's figure and where it was read."""
 
-    def read(said: Said) -> Draft:
+    def read(said: Said) -> BikeDraft:
         text, read_in = _needed(said, "figure", hint), said["read_in"]
         _at("figure", lambda: draft.with_figure(rules, spec, text, "the manual", today))
         if not read_in:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from diagnose.records.bikes.before_ride import Check
-from diagnose.records.bikes.comparing import Difference
+from diagnose.records.bikes.comparing import SettingDifference
 from diagnose.records.bikes.service import ClockState
 from diagnose.words.answers import answer_text
 from diagnose.words.bikes import amount, clock_text, left_text
@@ -16,7 +16,7 @@ from diagnose.words.settings import OnRecord, setting_text, way_back
 from diagnose.words.titles import short_titles
 from rules.rulebase import RuleBase
 from tui.bikes.bike_sheet import BikeSheet
-from tui.widgets.table_panel import Table
+from tui.widgets.table_panel import PanelTable
 
 _GAP = 2
 _LEAST = 8
@@ -24,7 +24,7 @@ _AIRY = 90
 THUMB = "*"
 
 
-def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:
+def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
     """Baseline against now, what is to be set right first, with the way there."""
     titles = short_titles(rules, [row.observation for row in sheet.differences])
     wide = width >= _AIRY
@@ -50,7 +50,7 @@ def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:
     )
 
 
-def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:
+def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
     """Service clocks, soonest due first."""
     titles = short_titles(rules, [state.clock for state in sheet.clocks])
     cells = [
@@ -75,7 +75,7 @@ def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> Table:
     )
 
 
-def past_table(sheet: BikeSheet, width: int) -> Table:
+def past_table(sheet: BikeSheet, width: int) -> PanelTable:
     """What has been, the latest day first."""
     cells = [(p.on.isoformat(), p.noted) for p in sheet.past]
     details = [
@@ -87,7 +87,7 @@ def past_table(sheet: BikeSheet, width: int) -> Table:
     return _table("History", ("Day", "What"), cells, details, width, none, empty, shrink=1)
 
 
-def cases_table(sheet: BikeSheet, width: int) -> Table:
+def cases_table(sheet: BikeSheet, width: int) -> PanelTable:
     """Its cases, the latest first."""
     cells = [
         (row.title, str(row.id), row.outcome or row.state, row.changed_at.date().isoformat())
@@ -146,7 +146,7 @@ def _table(
     strong: Sequence[bool],
     empty: str,
     shrink: int = 0,
-) -> Table:
+) -> PanelTable:
     widths = [max(len(row[n]) for row in [head, *cells]) for n in range(len(head))]
     spare = width - sum(widths) - _GAP * (len(widths) - 1)
     widths[shrink] = max(widths[shrink] + min(spare, 0), _LEAST)
@@ -154,7 +154,7 @@ def _table(
         Content.styled(_line(row, widths), "bold" if is_strong else "")
         for row, is_strong in zip(cells, strong, strict=True)
     ]
-    return Table(title, _line(head, widths), rows, details, empty)
+    return PanelTable(title, _line(head, widths), rows, details, empty)
 
 
 def _line(cells: tuple[str, ...], widths: Sequence[int]) -> str:
@@ -162,7 +162,7 @@ def _line(cells: tuple[str, ...], widths: Sequence[int]) -> str:
     return gap.join(f"{fitted(c, w):<{w}}" for c, w in zip(cells, widths, strict=True)).rstrip()
 
 
-def _target(row: Difference) -> str:
+def _target(row: SettingDifference) -> str:
     if row.target is None:
         return "-"
     return f"{row.target}{' ' + THUMB if row.rule_of_thumb else ''}"

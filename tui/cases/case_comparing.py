@@ -19,7 +19,7 @@ _EARLIER = 10
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class LikeCases:
     """Cases of the same bike, cases of others with the same complaint, and the causes proven behind
     it, each with its number of cases."""
 
@@ -28,14 +28,14 @@ class Comparison:
     proven: tuple[tuple[str, int], ...]
 
 
-def compare(store: Store, kept: KeptCase) -> Comparison:
+def compare(store: Store, kept: KeptCase) -> LikeCases:
     """Find them, without the case itself. Raises `StoreProblem`."""
     complaints = list({item.complaint: None for item in standing(kept.case).complaints})
     earlier: tuple[CaseRow, ...] = ()
     if kept.bike is not None:
         earlier = list_cases(store, CaseFilter(bike=kept.bike, limit=_EARLIER)).rows
     similar = similar_cases(store, complaints, besides=kept.id)
-    return Comparison(
+    return LikeCases(
         tuple(row for row in earlier if row.id != kept.id),
         tuple(row for row in similar if kept.bike is None or row.bike != kept.bike),
         tuple(proven_causes(store, complaints)),

@@ -17,7 +17,7 @@ from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
 from diagnose.records.store.file_writing import write_text
 from diagnose.words.cases import closing_text, closing_title, earlier_text
 from tui.cases.card_files import ask_card_file
-from tui.cases.case_comparing import Comparison, compare
+from tui.cases.case_comparing import LikeCases, compare
 from tui.cases.case_list import CasesScreen
 from tui.cases.closing_choices import HANDED_OVER, chosen_cause, closing_choices
 from tui.cases.job_card import JobCardScreen
@@ -106,7 +106,7 @@ class KeptCases:
         if index is not None:
             await self._look_at(rows[index].id)
 
-    def _compared(self, found: Comparison) -> str:
+    def _compared(self, found: LikeCases) -> str:
         causes = self._shell.shop.rules.causes
         proven = [f"{causes[c].title} {n}x" for c, n in found.proven[:5] if c in causes]
         title = "Cases like this one; Enter looks at one. Proven behind this complaint: "

@@ -13,7 +13,7 @@ import platformdirs
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from rules.problems import BadInput, FileProblems
-from rules.yaml_source import Document, read_yaml_file, suggest
+from rules.yaml_source import YamlText, read_yaml_file, suggest
 
 ENVIRONMENT = "BADRIDE_SETTINGS"
 
@@ -110,7 +110,7 @@ def option_defaults(settings: Settings, environment: Mapping[str, str]) -> dict[
     return {name: value for name, value in found.items() if value is not None}
 
 
-def _document(path: Path) -> Document | None:
+def _document(path: Path) -> YamlText | None:
     if not path.exists():
         return None
     if path.is_file() and not any(_says_something(row) for row in path.read_bytes().splitlines()):
@@ -122,7 +122,7 @@ def _says_something(row: bytes) -> bool:
     return bool(row.strip()) and not row.lstrip().startswith(b"#")
 
 
-def _with_hint(document: Document, problem: Any) -> Any:
+def _with_hint(document: YamlText, problem: Any) -> Any:
     if problem.code != "extra-forbidden":
         return problem
     hint = suggest(problem.field, NAMES) or f"; one of {', '.join(NAMES)}"

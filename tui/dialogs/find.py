@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Footer, Static
 
 from tui.dialogs.base import CardScreen
-from tui.widgets.search_list import Row, SearchList
+from tui.widgets.search_list import SearchList, SearchRow
 from tui.widgets.word_box import CardInput
 
 
@@ -19,7 +19,7 @@ class FindScreen(CardScreen[str | None]):
     CSS_PATH = "find.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "CardInput"
 
-    def __init__(self, question: str, rows: Sequence[Row]) -> None:
+    def __init__(self, question: str, rows: Sequence[SearchRow]) -> None:
         super().__init__()
         self._question, self._rows = question, list(rows)
 

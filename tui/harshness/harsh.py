@@ -14,7 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal, Vertical
 from textual.widgets import Footer, OptionList, Static
 
-from diagnose.harshness.live import OBSTACLES, Asked, LiveBudget, Told
+from diagnose.harshness.live import OBSTACLES, Asked, LiveAnswer, LiveBudget
 from diagnose.harshness.shares import band
 from diagnose.harshness.values import VALUES
 from diagnose.words.answers import accepted
@@ -72,7 +72,7 @@ class HarshScreen(CardScreen[Sheet]):
         super().__init__()
         self._sheet = sheet
         self._over = _FIRST_OVER
-        self._told: Told | None = None
+        self._told: LiveAnswer | None = None
         self._asked: Asked | None = None
         self._budget = LiveBudget()
         # one at a time each, so that held keys do not pile up work
@@ -143,7 +143,7 @@ class HarshScreen(CardScreen[Sheet]):
         where = f"{self._sheet.end.capitalize()}, {ON[self._over]}: tyre or damping?"
         self.query_one("#where", Static).update(where)
 
-    def _show_told(self, told: Told) -> None:
+    def _show_told(self, told: LiveAnswer) -> None:
         self._told = told
         said = told.sentence
         lines = [f"CHECK: {check}" for check in told.checks]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from diagnose.case.events import Case, standing, target_of
 from diagnose.harshness.budget_evidence import VALUE_OF_ROLE
 from diagnose.harshness.compared_bike import build_case
-from diagnose.harshness.values import VALUES, End, Known, Value, read_value
+from diagnose.harshness.values import VALUES, End, KnownValues, Value, read_value
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, parse_quantity, with_unit
@@ -40,7 +40,7 @@ class Sheet:
     Every change gives a new sheet, or raises `BadInput` with what would be accepted.
     """
 
-    known: Known = field(default_factory=Known)
+    known: KnownValues = field(default_factory=KnownValues)
     end: End = End.FRONT
     thumbs: frozenset[str] = frozenset()
     thumb: Mapping[str, Quantity] = field(default_factory=dict)
@@ -76,12 +76,14 @@ class Sheet:
         there before."""
         figure = read_value(name, self._with_unit(name, text))
         targets = {**self.known.targets, name: figure}
-        return replace(self, known=Known(self.known.measured, targets), thumbs=self.thumbs - {name})
+        return replace(
+            self, known=KnownValues(self.known.measured, targets), thumbs=self.thumbs - {name}
+        )
 
     def unmeasured(self, name: str) -> Sheet:
         """Without a reading."""
         measured = {key: item for key, item in self.known.measured.items() if key != name}
-        return replace(self, known=Known(measured, self.known.targets))
+        return replace(self, known=KnownValues(measured, self.known.targets))
 
     def by_thumb(self, name: str) -> Sheet:
         """With the rule of thumb in place of the manual's figure."""
@@ -89,7 +91,7 @@ class Sheet:
         if name in self.thumb:
             targets[name] = self.thumb[name]
         thumbs = self.thumbs | (self.thumb.keys() & {name})
-        return replace(self, known=Known(self.known.measured, targets), thumbs=thumbs)
+        return replace(self, known=KnownValues(self.known.measured, targets), thumbs=thumbs)
 
     def at_other_end(self) -> Sheet:
         """The other end of the same bike."""
@@ -100,7 +102,7 @@ class Sheet:
 
     def _with_measured(self, name: str, text: str) -> Sheet:
         measured = {**self.known.measured, name: read_value(name, text)}
-        return replace(self, known=Known(measured, self.known.targets))
+        return replace(self, known=KnownValues(measured, self.known.targets))
 
 
 def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) -> Sheet:
@@ -130,7 +132,7 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
             continue
         if _can_be(name, answer.reading):
             measured[name] = answer.reading
-    known = Known(_with_air(measured), targets)
+    known = KnownValues(_with_air(measured), targets)
     front = {complained.place for complained in now.complaints} != {"rear"}
     at_rear = any(name in known.measured for name in names_at(End.REAR))
     if at_rear and not any(name in known.measured for name in names_at(End.FRONT)):
@@ -152,7 +154,7 @@ def _with_air(measured: Mapping[str, Quantity]) -> dict[str, Quantity]:
     if "ridden-at" not in measured:
         return dict(measured)
     climb = {"bled-at": Quantity(0.0, "m"), "ridden-at": measured["ridden-at"]}
-    air = build_case(Known(climb)).used_value("trapped-air").measured
+    air = build_case(KnownValues(climb)).used_value("trapped-air").measured
     assert air is not None
     return {**measured, "trapped-air": air}
 

@@ -14,7 +14,7 @@ from diagnose.records.cases.known import Assumption
 from diagnose.words.cases import assumption_parts, earlier_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
-from tui.interview.starting import Known
+from tui.interview.starting import KnownOfBike
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
 
@@ -31,7 +31,7 @@ class KnownScreen(CardScreen[tuple[Assumption, ...] | None]):
                 id="known.turn"),
     ]  # fmt: skip
 
-    def __init__(self, rules: RuleBase, known: Known) -> None:
+    def __init__(self, rules: RuleBase, known: KnownOfBike) -> None:
         super().__init__()
         self._rules, self._known = rules, known
         self._gone: set[int] = set()

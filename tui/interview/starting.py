@@ -17,7 +17,7 @@ _EARLIER = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownOfBike:
     """The bike, what its record answers, and its latest cases."""
 
     bike: Bike
@@ -26,9 +26,9 @@ class Known:
     today: date
 
 
-def what_is_known(rules: RuleBase, store: Store, bike: str) -> Known:
+def what_is_known(rules: RuleBase, store: Store, bike: str) -> KnownOfBike:
     """Read it. Raises `StoreProblem`, such as `NotFound` for a bike that has been renamed."""
     found = BikeBook(store).read(bike)
     today = day_of(store.now())
     earlier = list_cases(store, CaseFilter(bike=found.name, limit=_EARLIER)).rows
-    return Known(found, tuple(assumptions(rules, found, today)), earlier, today)
+    return KnownOfBike(found, tuple(assumptions(rules, found, today)), earlier, today)

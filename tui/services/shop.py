@@ -7,7 +7,7 @@ from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook, KeptCase
@@ -29,7 +29,7 @@ class Shop:
 
     def __init__(
         self,
-        open_workshop: Callable[[], Workshop],
+        open_workshop: Callable[[], Assessor],
         open_store: Callable[[], Store] | None = None,
         *,
         learning: bool = True,
@@ -37,8 +37,8 @@ class Shop:
         self._open_workshop = open_workshop
         self._open_store = open_store or partial(open_memory, now)
         self._learning = learning
-        self._as_written: Workshop | None = None
-        self._workshop: Workshop | None = None
+        self._as_written: Assessor | None = None
+        self._workshop: Assessor | None = None
         self._store: Store | None = None
         self.taught_by = 0
         """How many proven cases of the shop have moved the rule base."""
@@ -49,7 +49,7 @@ class Shop:
         return self._workshop is not None and self._store is not None
 
     @property
-    def workshop(self) -> Workshop:
+    def workshop(self) -> Assessor:
         """The rule base ready for work."""
         assert self._workshop is not None
         return self._workshop
@@ -111,7 +111,7 @@ class Shop:
             self._workshop, self.taught_by = self._as_written, 0
             return
         at_once = self._as_written.model.causes_at_once
-        self._workshop, self.taught_by = Workshop(learned.rules, at_once), learned.cases
+        self._workshop, self.taught_by = Assessor(learned.rules, at_once), learned.cases
 
     def bike_of(self, kept: KeptCase) -> Bike | None:
         """The bike of a case; None for one that is not kept, or not by that name any more."""

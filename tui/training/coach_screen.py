@@ -16,7 +16,7 @@ from diagnose.training.scoring.review import move_text
 from tui.dialogs.base import CardScreen
 from tui.training.words.move_rows import cause_rows
 from tui.widgets.action_pad import ActionPad, Does
-from tui.widgets.search_list import Row, SearchList
+from tui.widgets.search_list import SearchList, SearchRow
 
 _PAD = (Does("g", "Go on", "go_on"), Does("x", "Clear", "clear"))
 
@@ -63,9 +63,9 @@ class CoachScreen(CardScreen[tuple[str, ...] | None]):
         self.query_one("#named", Static).update(f"Named: {named or 'none yet'}")
         self.query_one(SearchList).show_rows([self._row(row) for row in self._rows])
 
-    def _row(self, row: Row) -> Row:
+    def _row(self, row: SearchRow) -> SearchRow:
         at = self._named.index(row.value) + 1 if row.value in self._named else " "
-        return Row(row.value, f"{at} {self._rules.causes[row.value].title}", row.words)
+        return SearchRow(row.value, f"{at} {self._rules.causes[row.value].title}", row.words)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Every cause."""

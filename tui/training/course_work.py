@@ -13,7 +13,7 @@ from diagnose.training.course.certificate import facts_of, training_card
 from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.exam import Exam, exam_files, load_exam
 from diagnose.training.course.progress import finished
-from diagnose.training.course.repetition import Item
+from diagnose.training.course.repetition import RepeatItem
 from diagnose.training.customers.scenario import (
     LEVEL_WORDS,
     Level,
@@ -175,7 +175,7 @@ class CourseWork:
         desk, name, coach = self._desk, self._trainee, self.coach
         await self._play(lambda: desk.begin_lesson(name, lesson, coach=coach), lesson.title)
 
-    async def _repeat(self, item: Item) -> None:
+    async def _repeat(self, item: RepeatItem) -> None:
         """Play a case to repeat an item with."""
         desk, name, coach = self._desk, self._trainee, self.coach
         title = f"To repeat: {item_title(desk.guide, desk.course, item)}"

@@ -10,7 +10,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
 from diagnose.training.play.encounter import Encounter
-from diagnose.training.play.moves import HandBack, HandOver, Move, Ride
+from diagnose.training.play.moves import HandBack, HandOver, Move, RideMove
 from diagnose.training.words.encounter_words import (
     about_move,
     bike_words,
@@ -168,7 +168,7 @@ class EncounterScreen(CardScreen[bool | None]):
 
     def action_ride(self) -> None:
         """Send it for a ride."""
-        self._acts.begin(Ride())
+        self._acts.begin(RideMove())
 
     def action_hand_back(self) -> None:
         """Give the bike back as finished."""

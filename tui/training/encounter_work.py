@@ -19,7 +19,7 @@ from tui.training.coach_screen import CoachScreen
 from tui.training.encounter_screen import EncounterScreen
 from tui.training.move_screen import MoveScreen
 from tui.training.words.move_rows import cause_rows
-from tui.widgets.search_list import Row
+from tui.widgets.search_list import SearchRow
 
 _CANNOT_SAY = "cannot-say"
 _NOTHING = "nothing"
@@ -72,7 +72,7 @@ class EncounterWork:
             self._is_at_step = False
 
     async def _ask_suspected(self) -> HandOver | None:
-        rows = [Row(_NOTHING, "  I cannot say"), *cause_rows(self._encounter)]
+        rows = [SearchRow(_NOTHING, "  I cannot say"), *cause_rows(self._encounter)]
         screen = FindScreen("Hand it over: what do you suspect?", rows)
         cause = await self._shell.ask(screen)
         if cause is None:

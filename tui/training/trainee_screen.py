@@ -15,7 +15,7 @@ from textual.widgets import Footer, Static
 from diagnose.training.records.desk import TraineeStanding
 from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
-from tui.widgets.search_list import Row, SearchList
+from tui.widgets.search_list import SearchList, SearchRow
 
 _NAME = 24
 _HEAD = f"{'name':<{_NAME}}  {'units':>8}  {'cases':>5}  {'mean':>4}  {'due':>3}  ready"
@@ -103,7 +103,7 @@ class TraineesScreen(CardScreen[None]):
                 f"  {f'{score.mean:.0f}' if score.cases else '-':>4}",
                 f"  {len(person.due(now)):>3}  {'yes' if person.ready.is_ready else 'no'}",
             )
-            rows.append(Row(person.trainee.name, look, person.trainee.name))
+            rows.append(SearchRow(person.trainee.name, look, person.trainee.name))
         self.query_one(SearchList).show_rows(rows, mark)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:

@@ -18,7 +18,7 @@ from tui.widgets.word_box import CardInput
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SearchRow:
     """What a row stands for, how it looks, and the words it is found by.
 
     A heading has no value: it cannot be picked, and goes when nothing is left under it. A row with
@@ -75,8 +75,8 @@ class SearchList(Vertical):
     ) -> None:
         super().__init__(id=id)
         self._placeholder, self._empty, self._head = placeholder, empty, head
-        self._rows: list[Row] = []
-        self._shown: list[Row] = []
+        self._rows: list[SearchRow] = []
+        self._shown: list[SearchRow] = []
 
     def compose(self) -> ComposeResult:
         """Box and rows."""
@@ -106,7 +106,7 @@ class SearchList(Vertical):
         """Say this where no row is left, from the next rows on."""
         self._empty = text
 
-    def show_rows(self, rows: Sequence[Row], mark: str | None = None) -> None:
+    def show_rows(self, rows: Sequence[SearchRow], mark: str | None = None) -> None:
         """Show these rows; the mark goes to `mark`, or stays where it was."""
         kept = mark if mark is not None else self.marked
         self._rows = list(rows)
@@ -178,9 +178,9 @@ class SearchList(Vertical):
         rows.highlighted = values.index(mark) if mark and mark in values else first
 
 
-def _under_headings(rows: Sequence[Row], wanted: Sequence[str]) -> Iterator[Row]:
+def _under_headings(rows: Sequence[SearchRow], wanted: Sequence[str]) -> Iterator[SearchRow]:
     """The rows that have what is wanted, each under its heading."""
-    heading: Row | None = None
+    heading: SearchRow | None = None
     for row in rows:
         if not row.value:
             heading = row

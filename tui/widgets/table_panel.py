@@ -17,7 +17,7 @@ _SCROLL_BAR = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class PanelTable:
     """A head, rows under it, and for each row the line that says all of it."""
 
     title: str
@@ -54,8 +54,8 @@ class TablePanel(Vertical):
 
     def __init__(self, id: str) -> None:  # noqa: A002
         super().__init__(id=id)
-        self._draw: Callable[[int], Table] | None = None
-        self._table: Table | None = None
+        self._draw: Callable[[int], PanelTable] | None = None
+        self._table: PanelTable | None = None
 
     def compose(self) -> ComposeResult:
         """Title, head, rows."""
@@ -74,7 +74,7 @@ class TablePanel(Vertical):
         table, at = self._table, self.marked
         return table.details[at] if table is not None and at is not None and table.details else ""
 
-    def show(self, draw: Callable[[int], Table]) -> None:
+    def show(self, draw: Callable[[int], PanelTable]) -> None:
         """Show the table that `draw` makes for a width."""
         self._draw = draw
         self._show()

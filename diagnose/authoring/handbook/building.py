@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.handbook import finding_pages as findings
 from diagnose.authoring.handbook import trouble_pages as troubles
 from diagnose.authoring.handbook.index import Index, anchor, in_100
 from diagnose.authoring.handbook.parts import (
     Cell,
     Chapter,
-    Group,
+    EntryGroup,
     Handbook,
-    Item,
+    HandbookTable,
     Listing,
     Matrix,
-    Table,
+    Mention,
 )
 from diagnose.cards.blocks import clean
 
 
-def build_handbook(shop: Workshop) -> Handbook:
+def build_handbook(shop: Assessor) -> Handbook:
     """Everything the rule base holds, in words."""
     index = Index(shop)
     rules = shop.rules
@@ -55,15 +55,19 @@ def build_handbook(shop: Workshop) -> Handbook:
 def _reading_it(index: Index) -> Chapter:
     scale, policy = index.rules.scale, index.rules.policy
     words = tuple(
-        (Item(word), Item(f"{100 * low:g} to {100 * high:g}"), Item(in_100(scale.number(word))))
+        (
+            Mention(word),
+            Mention(f"{100 * low:g} to {100 * high:g}"),
+            Mention(in_100(scale.number(word))),
+        )
         for word, (low, high) in scale.words.items()
     )
     minutes = (
-        (Item("turning to any question or check"), Item(f"{policy.attention_minutes:g}")),
-        (Item("a ride"), Item(f"{policy.ride_minutes:g}")),
-        (Item("handing the bike over"), Item(f"{policy.hand_over_minutes:g}")),
+        (Mention("turning to any question or check"), Mention(f"{policy.attention_minutes:g}")),
+        (Mention("a ride"), Mention(f"{policy.ride_minutes:g}")),
+        (Mention("handing the bike over"), Mention(f"{policy.hand_over_minutes:g}")),
         *(
-            (Item(f"parts: {size}"), Item(f"{cost:g}"))
+            (Mention(f"parts: {size}"), Mention(f"{cost:g}"))
             for size, cost in policy.parts_minutes.items()
         ),
     )
@@ -77,8 +81,10 @@ def _reading_it(index: Index) -> Chapter:
         "How to read it",
         about,
         tables=(
-            Table("The scale", ("Word", "Range in 100", "Number used"), words),
-            Table("What things cost, in minutes at the bench", ("What", "Minutes"), minutes),
+            HandbookTable("The scale", ("Word", "Range in 100", "Number used"), words),
+            HandbookTable(
+                "What things cost, in minutes at the bench", ("What", "Minutes"), minutes
+            ),
         ),
     )
 
@@ -91,7 +97,7 @@ def _cautions(index: Index) -> Chapter:
     entries = []
     for key, caution in index.rules.cautions.items():
         used = [
-            Item(title, anchor(section, name))
+            Mention(title, anchor(section, name))
             for section, table, said in (
                 ("observations", index.rules.observations, "ask"),
                 ("corrections", index.rules.corrections, "title"),
@@ -101,7 +107,7 @@ def _cautions(index: Index) -> Chapter:
             for title in [getattr(entry, said)]
         ]
         if key in index.rules.policy.ride_cautions:
-            used.append(Item("every ride"))
+            used.append(Mention("every ride"))
         entries.append(
             index.entry(
                 "cautions",
@@ -113,7 +119,7 @@ def _cautions(index: Index) -> Chapter:
             )
         )
     about = "Each is shown before the step it is about."
-    return Chapter("cautions", "Cautions", about, (Group("", tuple(entries)),))
+    return Chapter("cautions", "Cautions", about, (EntryGroup("", tuple(entries)),))
 
 
 def _before_a_ride(index: Index) -> Chapter:
@@ -130,7 +136,7 @@ def _before_a_ride(index: Index) -> Chapter:
                     ("Only on", index.needs(check.needs)),
                     (
                         "How",
-                        Item(how.title, anchor("corrections", check.correction or ""))
+                        Mention(how.title, anchor("corrections", check.correction or ""))
                         if how
                         else "",
                     ),
@@ -139,28 +145,28 @@ def _before_a_ride(index: Index) -> Chapter:
                 sources=check.source,
             )
         )
-    return Chapter("before-a-ride", "Before a ride", "", (Group("", tuple(entries)),))
+    return Chapter("before-a-ride", "Before a ride", "", (EntryGroup("", tuple(entries)),))
 
 
 def _switched_off(index: Index) -> Chapter:
     rows = tuple(
-        (Item(f"{section}, {key}"), Item(off.pack), Item(off.reason),
-         Item(_sources_of(index, off.source)))
+        (Mention(f"{section}, {key}"), Mention(off.pack), Mention(off.reason),
+         Mention(_sources_of(index, off.source)))
         for (section, key), off in index.rules.off.items()
     )  # fmt: skip
-    table = Table("Switched off", ("Entry", "By pack", "Reason", "Source"), rows)
+    table = HandbookTable("Switched off", ("Entry", "By pack", "Reason", "Source"), rows)
     about = "What a pack leaves out of those it builds on."
     return Chapter("switched-off", "Switched off", about, tables=(table,) if rows else ())
 
 
 def _sources(index: Index) -> Chapter:
     rows = tuple(
-        (Item(key), Item(source.kind.replace("-", " ")), Item(str(source)),
-         Item(index.rules.origins[("sources", key)].pack))
+        (Mention(key), Mention(source.kind.replace("-", " ")), Mention(str(source)),
+         Mention(index.rules.origins[("sources", key)].pack))
         for key, source in index.rules.sources.items()
     )  # fmt: skip
     head = ("Id", "Kind", "Source", "Pack")
-    table = Table("Sources", head, rows)
+    table = HandbookTable("Sources", head, rows)
     return Chapter("sources", "Sources", "What each claim rests on.", tables=(table,))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from diagnose.authoring.handbook.index import Index, anchor, plain
-from diagnose.authoring.handbook.parts import Chapter, Entry, Group, Item, Listing
+from diagnose.authoring.handbook.parts import Chapter, Entry, EntryGroup, Listing, Mention
 from diagnose.authoring.handbook.rule_words import fact_title, rule_in_words
 from diagnose.words.chances import about_minutes
 from rules.language.schema import Band, Observation, Spec
@@ -22,7 +22,7 @@ _KINDS = {
 def observations(index: Index) -> Chapter:
     """Observations by kind."""
     groups = tuple(
-        Group(
+        EntryGroup(
             heading,
             tuple(
                 _observation(index, key)
@@ -49,7 +49,10 @@ def _observation(index: Index, key: str) -> Entry:
             ("Opens something", "yes" if entry.opens else ""),
             ("Safety check", "yes" if entry.safety else ""),
             ("Unit", entry.unit or ""),
-            ("Target", Item(target.title, anchor("specs", entry.target or "")) if target else ""),
+            (
+                "Target",
+                Mention(target.title, anchor("specs", entry.target or "")) if target else "",
+            ),
             ("A reading lies between", " and ".join(entry.limits or ())),
             ("Tools", ", ".join(entry.tools)),
             ("Says nothing by itself", "" if entry.is_evidence else "it only feeds rules"),
@@ -65,13 +68,13 @@ def _observation(index: Index, key: str) -> Entry:
     )
 
 
-def _bands(entry: Observation, bands: Iterable[Band]) -> Iterator[Item]:
+def _bands(entry: Observation, bands: Iterable[Band]) -> Iterator[Mention]:
     for band in bands:
         limit = f"above {band.above}" if band.above else f"below {band.below}"
-        yield Item(entry.states[band.state], note=limit)
+        yield Mention(entry.states[band.state], note=limit)
 
 
-def _shown_by(index: Index, key: str) -> tuple[Item, ...]:
+def _shown_by(index: Index, key: str) -> tuple[Mention, ...]:
     return tuple(
         index.cause(link.cause, index.strength(link)) for link in index.links_to.get(key, ())
     )
@@ -85,8 +88,8 @@ def findings(index: Index) -> Chapter:
         "Findings and rules",
         about,
         (
-            Group("Findings", tuple(_finding(index, key) for key in index.rules.findings)),
-            Group("Rules", tuple(_rule(index, key) for key in index.rules.rules)),
+            EntryGroup("Findings", tuple(_finding(index, key) for key in index.rules.findings)),
+            EntryGroup("Rules", tuple(_rule(index, key) for key in index.rules.rules)),
         ),
     )
 
@@ -94,19 +97,19 @@ def findings(index: Index) -> Chapter:
 def _finding(index: Index, key: str) -> Entry:
     entry = index.rules.findings[key]
     by_rules = tuple(
-        Item(rule_in_words(index.rules, rule)[0], anchor("rules", name))
+        Mention(rule_in_words(index.rules, rule)[0], anchor("rules", name))
         for name, rule in index.rules.rules.items()
         if key in (rule.then.finding or {})
     )
-    worked_out: list[Item] = []
+    worked_out: list[Mention] = []
     if entry.computed:
         worked_out = [
-            Item(fact_title(index.rules, name), anchor("observations", name), role)
+            Mention(fact_title(index.rules, name), anchor("observations", name), role)
             for role, name in entry.computed.inputs.items()
         ]
         for band in entry.computed.bands:
             limit = f"above {band.above}" if band.above else f"below {band.below}"
-            worked_out.append(Item(entry.states[band.state], note=limit))
+            worked_out.append(Mention(entry.states[band.state], note=limit))
     return index.entry(
         "findings",
         key,
@@ -142,7 +145,7 @@ def machine(index: Index) -> Chapter:
                 Listing(
                     "Options",
                     tuple(
-                        Item(
+                        Mention(
                             label, note="taken unless said otherwise" if o == trait.default else ""
                         )
                         for o, label in trait.options.items()
@@ -164,7 +167,7 @@ def machine(index: Index) -> Chapter:
         for key, spec in index.rules.specs.items()
     )
     about = "Targets are rules of thumb until the figure of the owner's manual is given."
-    groups = (Group("Kinds of bike", traits), Group("Targets", specs))
+    groups = (EntryGroup("Kinds of bike", traits), EntryGroup("Targets", specs))
     return Chapter("machine", "The machine", about, tuple(g for g in groups if g.entries))
 
 

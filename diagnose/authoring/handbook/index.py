@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.complaint_odds import OddsBook
-from diagnose.authoring.handbook.parts import Entry, Item, Listing, Table
+from diagnose.authoring.handbook.parts import Entry, HandbookTable, Listing, Mention
 from diagnose.authoring.handbook.rule_words import fact_title
 from diagnose.authoring.strengths import link_origin
 from rules.language.schema import Strength
@@ -19,7 +19,7 @@ _SECTIONS = {"complaint": "complaints", "observation": "observations", "finding"
 class Index:
     """A rule base with what the chapters look up in it, worked out once."""
 
-    def __init__(self, shop: Workshop) -> None:
+    def __init__(self, shop: Assessor) -> None:
         self.rules: RuleBase = shop.rules
         self.odds = OddsBook(shop)
         self.links_of: dict[str, list[Link]] = {cause: [] for cause in self.rules.causes}
@@ -35,17 +35,17 @@ class Index:
         title: str,
         *,
         text: str = "",
-        facts: Iterable[tuple[str, Item | str]] = (),
+        facts: Iterable[tuple[str, Mention | str]] = (),
         warnings: Iterable[str] = (),
         lists: Iterable[Listing] = (),
-        tables: Iterable[Table] = (),
+        tables: Iterable[HandbookTable] = (),
         sources: Iterable[str] = (),
     ) -> Entry:
         """An entry without its empty parts."""
-        shown = [(label, Item(v) if isinstance(v, str) else v) for label, v in facts]
+        shown = [(label, Mention(v) if isinstance(v, str) else v) for label, v in facts]
         written = self.rules.written.get((section, key))
         for change in written.changes if written else ():
-            shown.append((f"Changed by {change.pack}", Item(change.reason)))
+            shown.append((f"Changed by {change.pack}", Mention(change.reason)))
             sources = (*sources, *change.source)
         return Entry(
             anchor(section, key),
@@ -60,14 +60,14 @@ class Index:
             tuple(dict.fromkeys(str(self.rules.sources[name]) for name in sources)),
         )
 
-    def cause(self, key: str, note: str = "") -> Item:
+    def cause(self, key: str, note: str = "") -> Mention:
         """A cause as a link."""
-        return Item(self.rules.causes[key].title, anchor("causes", key), note)
+        return Mention(self.rules.causes[key].title, anchor("causes", key), note)
 
-    def node(self, key: str, note: str = "") -> Item:
+    def node(self, key: str, note: str = "") -> Mention:
         """A complaint, observation or finding as a link."""
         section = _SECTIONS[self.rules.nodes[key].kind]
-        return Item(fact_title(self.rules, key), anchor(section, key.partition("/")[0]), note)
+        return Mention(fact_title(self.rules, key), anchor(section, key.partition("/")[0]), note)
 
     def strength(self, link: Link) -> str:
         """`likely, 78 in 100`, per state where there are several; with the pack where it is not the
@@ -84,14 +84,14 @@ class Index:
         pack = link_origin(self.rules, link).pack
         return text if pack == home else f"{text} (from {pack})"
 
-    def states(self, entry: Any, given: Strength | None) -> Iterator[Item]:
+    def states(self, entry: Any, given: Strength | None) -> Iterator[Mention]:
         """The states of an observation or finding with how often each is seen anyway."""
         states: Mapping[str, str] = entry.states
         words = given if isinstance(given, Mapping) else {list(states)[-1]: given} if given else {}
         for state, label in states.items():
             word = words.get(state)
             note = f"seen anyway: {word}, {in_100(self.rules.scale.number(word))}" if word else ""
-            yield Item(label, note=note)
+            yield Mention(label, note=note)
 
     def needs(self, needs: Mapping[str, Iterable[str]]) -> str:
         """The machines an entry is for."""
@@ -115,6 +115,6 @@ def in_100(chance: float) -> str:
     return f"{share:.2g} in 100" if share < 1 else f"{share:.3g} in 100"
 
 
-def plain(items: Iterable[str]) -> tuple[Item, ...]:
+def plain(items: Iterable[str]) -> tuple[Mention, ...]:
     """Lines that lead nowhere."""
-    return tuple(Item(text) for text in items)
+    return tuple(Mention(text) for text in items)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class Mention:
     """A line of a list or a cell of a table: `text`, leading to the entry `target` where there is
     one, with a `note` behind it."""
 
@@ -20,17 +20,17 @@ class Listing:
     """Lines under a label; `numbered` where their order matters."""
 
     label: str
-    items: tuple[Item, ...]
+    items: tuple[Mention, ...]
     numbered: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class HandbookTable:
     """Rows under a head. The first cell of each row names the row."""
 
     caption: str
     head: tuple[str, ...]
-    rows: tuple[tuple[Item, ...], ...]
+    rows: tuple[tuple[Mention, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,15 +45,15 @@ class Entry:
     name: str
     pack: str
     text: str = ""
-    facts: tuple[tuple[str, Item], ...] = ()
+    facts: tuple[tuple[str, Mention], ...] = ()
     warnings: tuple[str, ...] = ()
     lists: tuple[Listing, ...] = ()
-    tables: tuple[Table, ...] = ()
+    tables: tuple[HandbookTable, ...] = ()
     sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class EntryGroup:
     """Entries under a heading of their own; the heading is empty where there is one group only."""
 
     heading: str
@@ -67,8 +67,8 @@ class Chapter:
     anchor: str
     heading: str
     about: str
-    groups: tuple[Group, ...] = ()
-    tables: tuple[Table, ...] = ()
+    groups: tuple[EntryGroup, ...] = ()
+    tables: tuple[HandbookTable, ...] = ()
 
     @property
     def is_empty(self) -> bool:

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from diagnose.advice.confirming import is_check
 from diagnose.authoring.handbook.index import Index, in_100, plain
-from diagnose.authoring.handbook.parts import Chapter, Entry, Group, Item, Listing, Table
+from diagnose.authoring.handbook.parts import (
+    Chapter,
+    Entry,
+    EntryGroup,
+    HandbookTable,
+    Listing,
+    Mention,
+)
 from diagnose.words.chances import about_minutes
 from rules.rulebase import Link, complaint_nodes
 
@@ -34,7 +41,7 @@ def complaints(index: Index) -> Chapter:
         "Causes are ranked by how probable each is when nothing is known but the complaint, on a"
         " bike that can have the cause."
     )
-    return Chapter("complaints", "Complaints", about, (Group("", tuple(entries)),))
+    return Chapter("complaints", "Complaints", about, (EntryGroup("", tuple(entries)),))
 
 
 def _background(index: Index, complaint: str) -> str:
@@ -42,20 +49,20 @@ def _background(index: Index, complaint: str) -> str:
     return in_100(index.rules.nodes[node].background[1])
 
 
-def _ranked(index: Index, node: str) -> Table:
+def _ranked(index: Index, node: str) -> HandbookTable:
     links = {link.cause: link for link in index.links_to[node]}
     rows = tuple(
         (
             index.cause(odds.cause),
-            Item(in_100(odds.probability)),
-            Item(in_100(odds.prior)),
-            Item(index.strength(links[odds.cause]) if odds.cause in links else ""),
+            Mention(in_100(odds.probability)),
+            Mention(in_100(odds.prior)),
+            Mention(index.strength(links[odds.cause]) if odds.cause in links else ""),
         )
         for odds in index.odds.complaint(node)
         if odds.cause in links
     )
     head = ("Cause", "With this complaint", "Before it", "By itself the cause gives it")
-    return Table(f"Causes of: {index.rules.nodes[node].title}", head, rows)
+    return HandbookTable(f"Causes of: {index.rules.nodes[node].title}", head, rows)
 
 
 def causes(index: Index) -> Chapter:
@@ -69,7 +76,7 @@ def causes(index: Index) -> Chapter:
         "Causes",
         about,
         tuple(
-            Group(name.replace("-", " ").capitalize(), tuple(entries))
+            EntryGroup(name.replace("-", " ").capitalize(), tuple(entries))
             for name, entries in groups.items()
         ),
     )
@@ -79,12 +86,12 @@ def _cause(index: Index, key: str) -> Entry:
     cause = index.rules.causes[key]
     links = index.links_of[key]
     correction = index.rules.corrections[cause.correction]
-    facts: list[tuple[str, Item | str]] = [
+    facts: list[tuple[str, Mention | str]] = [
         ("Behind a bad ride", f"{cause.per_100:g} in 100"),
         ("Only on", index.needs(cause.needs)),
         ("Not safe to ride with", "yes" if cause.unsafe else ""),
         ("Lies", "inside a closed unit" if cause.inside else ""),
-        ("Correction", Item(correction.title, f"corrections-{cause.correction}")),
+        ("Correction", Mention(correction.title, f"corrections-{cause.correction}")),
     ]
     others = tuple(index.cause(other) for other in cause.not_separable_from)
     return index.entry(
@@ -104,7 +111,7 @@ def _cause(index: Index, key: str) -> Entry:
     )
 
 
-def _shown(index: Index, links: list[Link], kind: str) -> tuple[Item, ...]:
+def _shown(index: Index, links: list[Link], kind: str) -> tuple[Mention, ...]:
     return tuple(
         index.node(link.node, index.strength(link))
         for link in links
@@ -112,7 +119,7 @@ def _shown(index: Index, links: list[Link], kind: str) -> tuple[Item, ...]:
     )
 
 
-def _checks(index: Index, links: list[Link]) -> tuple[Item, ...]:
+def _checks(index: Index, links: list[Link]) -> tuple[Mention, ...]:
     items = []
     for link in links:
         if is_check(index.rules.nodes[link.node], link):
@@ -157,4 +164,4 @@ def corrections(index: Index) -> Chapter:
         "The owner's manual of the bike always comes first. What a correction says is for a"
         " qualified technician is not for anybody else."
     )
-    return Chapter("corrections", "Corrections", about, (Group("", tuple(entries)),))
+    return Chapter("corrections", "Corrections", about, (EntryGroup("", tuple(entries)),))

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnose.authoring.trials.measures import MEASURES, Measure
-from diagnose.authoring.trials.working import Outcome
-from diagnose.simulation.intervals import Figure, figure, flip_test, holm
+from diagnose.authoring.trials.measures import MEASURES, TrialMeasure
+from diagnose.authoring.trials.working import CaseOutcome
+from diagnose.simulation.intervals import Average, figure, flip_test, holm
 
 MORE_THAN_NOISE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class MeasureDifference:
     """The second pack less the first on one measure, over the same cases.
 
     `better` and `worse` count the cases where the second did better or worse. `chance` is how often
@@ -22,8 +22,8 @@ class Difference:
     """
 
     cases: str
-    measure: Measure
-    difference: Figure
+    measure: TrialMeasure
+    difference: Average
     better: int
     worse: int
     same: int
@@ -37,17 +37,17 @@ class Difference:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class PairedCases:
     """The same cases, in the same order, under both packs, with what is measured of them."""
 
     title: str
     names: tuple[str, ...]
-    first: tuple[Outcome, ...]
-    second: tuple[Outcome, ...]
-    measures: tuple[Measure, ...] = MEASURES
+    first: tuple[CaseOutcome, ...]
+    second: tuple[CaseOutcome, ...]
+    measures: tuple[TrialMeasure, ...] = MEASURES
 
 
-def compare(groups: Sequence[Group]) -> list[Difference]:
+def compare(groups: Sequence[PairedCases]) -> list[MeasureDifference]:
     """Every measure of every group that has cases, allowing for how many there are together."""
     rows = []
     for group in groups:
@@ -65,17 +65,17 @@ def compare(groups: Sequence[Group]) -> list[Difference]:
 
 
 def _difference(
-    cases: str, measure: Measure, apart: Sequence[float], chance: float, adjusted: float
-) -> Difference:
+    cases: str, measure: TrialMeasure, apart: Sequence[float], chance: float, adjusted: float
+) -> MeasureDifference:
     sign = 1.0 if measure.more_is_better else -1.0
     better = sum(sign * value > 1e-9 for value in apart)
     worse = sum(sign * value < -1e-9 for value in apart)
     same = len(apart) - better - worse
-    return Difference(cases, measure, figure(apart), better, worse, same, chance, adjusted)
+    return MeasureDifference(cases, measure, figure(apart), better, worse, same, chance, adjusted)
 
 
 @dataclass(frozen=True, slots=True)
-class Changed:
+class ChangedDecision:
     """A case whose decision differs between the packs."""
 
     case: str
@@ -86,11 +86,11 @@ class Changed:
     is_right: bool
 
 
-def changed(group: Group) -> list[Changed]:
+def changed(group: PairedCases) -> list[ChangedDecision]:
     """The cases where the second pack names another cause first, those gone wrong before the others
     and those put right last."""
     found = [
-        Changed(
+        ChangedDecision(
             name,
             one.truth.causes,
             one.decision.named,

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.authoring.trials.working import Decision, Outcome
+from diagnose.authoring.trials.working import CaseOutcome, Decision
 from diagnose.records.learning.calibration import (
     Bin,
     brier_score,
@@ -15,20 +15,20 @@ from diagnose.records.learning.calibration import (
     log_loss,
     reliability,
 )
-from diagnose.simulation.intervals import Figure, figure
+from diagnose.simulation.intervals import Average, figure
 
 # no forecast may be so sure that one miss scores infinity
 SUREST = 1 - 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Measure:
+class TrialMeasure:
     """One number per case. `form` is how its figures are written."""
 
     key: str
     title: str
     form: str
-    of: Callable[[Outcome], float]
+    of: Callable[[CaseOutcome], float]
     more_is_better: bool
 
 
@@ -64,21 +64,21 @@ def _forecasts(decision: Decision) -> tuple[list[float], list[bool]]:
 
 
 MEASURES = (
-    Measure("first", "a true cause first", ".0%", lambda o: float(o.decision.first), True),
-    Measure(
+    TrialMeasure("first", "a true cause first", ".0%", lambda o: float(o.decision.first), True),
+    TrialMeasure(
         "top_three", "all true causes in top three", ".0%",
         lambda o: float(o.decision.top_three), True,
     ),
-    Measure("cured", "cured", ".0%", lambda o: float(o.cured), True),
-    Measure(
+    TrialMeasure("cured", "cured", ".0%", lambda o: float(o.cured), True),
+    TrialMeasure(
         "questions", "questions and checks to a decision", ".1f",
         lambda o: float(o.decision.observations), False,
     ),
-    Measure("decision", "minutes to a decision", ".0f", lambda o: o.decision.minutes, False),
-    Measure("minutes", "minutes to cured or handed over", ".0f", lambda o: o.minutes, False),
-    Measure("corrections", "corrections", ".2f", lambda o: float(o.corrections), False),
-    Measure("brier", "Brier score", ".3f", lambda o: brier(o.decision), False),
-    Measure(
+    TrialMeasure("decision", "minutes to a decision", ".0f", lambda o: o.decision.minutes, False),
+    TrialMeasure("minutes", "minutes to cured or handed over", ".0f", lambda o: o.minutes, False),
+    TrialMeasure("corrections", "corrections", ".2f", lambda o: float(o.corrections), False),
+    TrialMeasure("brier", "Brier score", ".3f", lambda o: brier(o.decision), False),
+    TrialMeasure(
         "log_score", "log score, nats", ".3f",
         lambda o: log_score(o.decision), False,
     ),
@@ -89,8 +89,8 @@ RANKING = tuple(m for m in MEASURES if m.key in ("first", "top_three", "brier", 
 
 
 def summarise(
-    outcomes: Sequence[Outcome], measures: Sequence[Measure] = MEASURES
-) -> Mapping[str, Figure]:
+    outcomes: Sequence[CaseOutcome], measures: Sequence[TrialMeasure] = MEASURES
+) -> Mapping[str, Average]:
     """Measure -> mean and interval. At least one outcome."""
     return {entry.key: figure([entry.of(o) for o in outcomes]) for entry in measures}
 
@@ -106,7 +106,7 @@ class Reliability:
     named_error: float
 
 
-def reliability_of(outcomes: Sequence[Outcome], bins: int = 10) -> Reliability:
+def reliability_of(outcomes: Sequence[CaseOutcome], bins: int = 10) -> Reliability:
     """How far the chances given at the decision can be taken at their word."""
     forecasts: list[float] = []
     true: list[bool] = []

@@ -11,16 +11,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from diagnose.advice.workshop import Workshop
-from diagnose.authoring.trials.comparing import Group
+from diagnose.advice.workshop import Assessor
+from diagnose.authoring.trials.comparing import PairedCases
 from diagnose.authoring.trials.measures import RANKING
 from diagnose.authoring.trials.trial_bikes import retell, run_across
 from diagnose.authoring.trials.working import (
+    CaseOutcome,
     ChecklistPolicy,
     Decision,
     EnginePolicy,
-    Outcome,
-    Policy,
+    WayOfWorking,
     judge,
     run_case,
 )
@@ -48,22 +48,22 @@ Started = Callable[[str, int], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldCase:
     """A worked case. `ranked` is what is made of all its facts at once (it costs nothing and cures
     nothing), `retold` how it goes told bit by bit."""
 
     name: str
-    ranked: Outcome
-    retold: Outcome
+    ranked: CaseOutcome
+    retold: CaseOutcome
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class StackComparison:
     """Two stacks on the same cases. `untold` holds the worked cases that one of them cannot read,
     by whose they are."""
 
     other: str
-    groups: tuple[Group, ...]
+    groups: tuple[PairedCases, ...]
     untold: Mapping[str, tuple[str, ...]]
 
 
@@ -73,10 +73,10 @@ class Trial:
 
     name: str
     seeds: tuple[int, ...]
-    simulated: Mapping[str, tuple[Outcome, ...]]
-    told: tuple[Told, ...]
+    simulated: Mapping[str, tuple[CaseOutcome, ...]]
+    told: tuple[ToldCase, ...]
     skipped: tuple[str, ...] = ()
-    comparison: Comparison | None = None
+    comparison: StackComparison | None = None
 
 
 def run_trial(
@@ -119,26 +119,26 @@ def _compare(
     against: Stack,
     seeds: Sequence[int],
     truth: Whose,
-    ran: tuple[Outcome, ...],
+    ran: tuple[CaseOutcome, ...],
     started: Started,
     progress: Callable[[], None],
     *,
     worked: bool,
-) -> Comparison:
+) -> StackComparison:
     rules, other = load_packs(stack), load_packs(against)
     names = tuple(f"seed {seed}" for seed in seeds)
     groups = []
     if truth in ("both", "this"):
         started("the other rule base", len(seeds))
         theirs = simulate(against, seeds, truth=stack, progress=progress)
-        groups.append(Group(THIS, names, ran, tuple(theirs)))
+        groups.append(PairedCases(THIS, names, ran, tuple(theirs)))
     if truth in ("both", "other"):
         started("the other as truth", 2 * len(seeds))
         one = simulate(stack, seeds, truth=against, progress=progress)
         two = simulate(against, seeds, progress=progress)
-        groups.append(Group(OTHER, names, tuple(one), tuple(two)))
+        groups.append(PairedCases(OTHER, names, tuple(one), tuple(two)))
     if not worked:
-        return Comparison(name_of(other), tuple(groups), {})
+        return StackComparison(name_of(other), tuple(groups), {})
     paths = list(dict.fromkeys([*worked_paths(stack, rules), *worked_paths(against, other)]))
     by_this, by_other = set(readable_by(rules, paths)), set(readable_by(other, paths))
     shared = [path for path in paths if path in by_this and path in by_other]
@@ -147,16 +147,16 @@ def _compare(
     others = tell(against, shared, progress)
     stems = tuple(path.stem for path in shared)
     groups += [
-        Group(
+        PairedCases(
             WHOLE, stems, tuple(t.ranked for t in ours), tuple(t.ranked for t in others), RANKING
         ),
-        Group(TOLD, stems, tuple(t.retold for t in ours), tuple(t.retold for t in others)),
+        PairedCases(TOLD, stems, tuple(t.retold for t in ours), tuple(t.retold for t in others)),
     ]
     untold = {
         "this": _stems(paths, by_other - by_this),
         "the other": _stems(paths, by_this - by_other),
     }
-    return Comparison(name_of(other), tuple(groups), untold)
+    return StackComparison(name_of(other), tuple(groups), untold)
 
 
 def _stems(paths: Sequence[Path], chosen: set[Path]) -> tuple[str, ...]:
@@ -174,7 +174,7 @@ def simulate(
     checklist: Sequence[str] = (),
     truth: Stack | None = None,
     progress: Callable[[], None] = lambda: None,
-) -> list[Outcome]:
+) -> list[CaseOutcome]:
     """Outcomes of the seeds in order under the packs of `stack`.
 
     A checklist replaces the program's own choice of steps. `truth` are the packs that draw and
@@ -188,10 +188,10 @@ def simulate(
     return on_every_core(_simulate, jobs, progress, fewest=FEWEST)
 
 
-def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> Outcome:
+def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> CaseOutcome:
     stack, drawing, checklist, seed = job
     workshop = _workshop(stack)
-    policy: Policy = ChecklistPolicy(checklist) if checklist else EnginePolicy()
+    policy: WayOfWorking = ChecklistPolicy(checklist) if checklist else EnginePolicy()
     if drawing == stack:
         return run_case(workshop, draw_truth(workshop.rules, seed), seed, policy)
     known = _rules(drawing)
@@ -200,7 +200,7 @@ def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> Outcome:
 
 def tell(
     stack: Stack, paths: Sequence[Path], progress: Callable[[], None] = lambda: None
-) -> list[Told]:
+) -> list[ToldCase]:
     """What the packs make of worked cases, in order. Raises `FileProblems`."""
     rules = load_packs(stack)
     for path in paths:
@@ -208,21 +208,21 @@ def tell(
     return on_every_core(_tell, [(stack, path) for path in paths], progress, fewest=FEWEST)
 
 
-def _tell(job: tuple[Stack, Path]) -> Told:
+def _tell(job: tuple[Stack, Path]) -> ToldCase:
     stack, path = job
     workshop = _workshop(stack)
     worked = load_worked_case(workshop.rules, path)
     belief = workshop.model.believe(worked.case)
     decision = judge(worked.truth, workshop.model.rank(belief))
     retold = retell(workshop, worked, EnginePolicy())
-    return Told(worked.name, Outcome(retold.truth, decision, 0.0, 0, 0, False), retold)
+    return ToldCase(worked.name, CaseOutcome(retold.truth, decision, 0.0, 0, 0, False), retold)
 
 
 def rank(
     stack: Stack, paths: Sequence[Path], progress: Callable[[], None] = lambda: None
 ) -> list[Decision]:
     """What the packs make of all facts of worked cases, in order. Raises `FileProblems`."""
-    shop = Workshop(load_packs(stack))
+    shop = Assessor(load_packs(stack))
     cases = [load_worked_case(shop.rules, path) for path in paths]
     decisions = []
     for case in cases:
@@ -266,5 +266,5 @@ def _rules(stack: Stack) -> RuleBase:
 
 
 @functools.cache
-def _workshop(stack: Stack) -> Workshop:
-    return Workshop(_rules(stack))
+def _workshop(stack: Stack) -> Assessor:
+    return Assessor(_rules(stack))

@@ -11,8 +11,8 @@ answered 'don't know'. A correction does what the bike's own pack says it does.
 
 from __future__ import annotations
 
-from diagnose.advice.workshop import Workshop
-from diagnose.authoring.trials.working import Decision, Machine, Outcome, Policy, work
+from diagnose.advice.workshop import Assessor
+from diagnose.authoring.trials.working import CaseOutcome, Decision, Machine, WayOfWorking, work
 from diagnose.case.events import Answered, Case, Complained, Corrected, RideReport, standing
 from diagnose.case.files import WorkedCase
 from diagnose.simulation.bikes import SimulatedMachine, Truth
@@ -71,7 +71,7 @@ def as_found(case: Case) -> Case:
     return Case(case.machine, case.targets, case.events[:end])
 
 
-def retell(workshop: Workshop, worked: WorkedCase, policy: Policy) -> Outcome:
+def retell(workshop: Assessor, worked: WorkedCase, policy: WayOfWorking) -> CaseOutcome:
     """Work a story from its complaints."""
     found = as_found(worked.case)
     complaints = tuple(event for event in found.events if isinstance(event, Complained))
@@ -124,13 +124,13 @@ class Crossing:
 
 
 def run_across(
-    workshop: Workshop, known: RuleBase, truth: Truth, seed: int, policy: Policy
-) -> Outcome:
+    workshop: Assessor, known: RuleBase, truth: Truth, seed: int, policy: WayOfWorking
+) -> CaseOutcome:
     """Work a case that `known` drew and simulates. One whose complaint the pack at work does not
     have is handed over as it comes."""
     if not knows(workshop.rules, truth.complaint):
         decision = Decision((), truth.causes, (), False, False, {})
-        return Outcome(truth, decision, workshop.rules.policy.hand_over_minutes, 0, 0, False)
+        return CaseOutcome(truth, decision, workshop.rules.policy.hand_over_minutes, 0, 0, False)
     traits = {
         trait: option
         for trait, option in truth.machine.items()

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from diagnose.authoring.trials.comparing import Group, changed, compare
+from diagnose.authoring.trials.comparing import PairedCases, changed, compare
 from diagnose.authoring.trials.measures import (
     MEASURES,
-    Measure,
+    TrialMeasure,
     confusion,
     reliability_of,
     summarise,
 )
-from diagnose.authoring.trials.trial import TOLD, WHOLE, Comparison, Trial
-from diagnose.authoring.trials.working import Outcome
+from diagnose.authoring.trials.trial import TOLD, WHOLE, StackComparison, Trial
+from diagnose.authoring.trials.working import CaseOutcome
 
 FORMAT = 1
 
@@ -35,7 +35,7 @@ def trial_document(trial: Trial) -> dict[str, Any]:
     }
 
 
-def _policy(names: Sequence[str], outcomes: Sequence[Outcome]) -> dict[str, Any]:
+def _policy(names: Sequence[str], outcomes: Sequence[CaseOutcome]) -> dict[str, Any]:
     if not outcomes:
         return {"cases": []}
     return {
@@ -46,7 +46,7 @@ def _policy(names: Sequence[str], outcomes: Sequence[Outcome]) -> dict[str, Any]
     }
 
 
-def _case(name: str, outcome: Outcome) -> dict[str, Any]:
+def _case(name: str, outcome: CaseOutcome) -> dict[str, Any]:
     return {
         "case": name,
         "true": list(outcome.truth.causes),
@@ -56,11 +56,11 @@ def _case(name: str, outcome: Outcome) -> dict[str, Any]:
     }
 
 
-def _measured(outcome: Outcome, measures: Sequence[Measure]) -> dict[str, float]:
+def _measured(outcome: CaseOutcome, measures: Sequence[TrialMeasure]) -> dict[str, float]:
     return {measure.key: round(measure.of(outcome), 6) for measure in measures}
 
 
-def _comparison(comparison: Comparison) -> dict[str, Any]:
+def _comparison(comparison: StackComparison) -> dict[str, Any]:
     differences = [
         {
             "cases": entry.cases,
@@ -87,7 +87,7 @@ def _comparison(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def _pairs(group: Group) -> list[dict[str, Any]]:
+def _pairs(group: PairedCases) -> list[dict[str, Any]]:
     return [
         {
             "case": name,

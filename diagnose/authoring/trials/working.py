@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.workshop import Assessment, Workshop
+from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import (
     Answered,
     Case,
@@ -21,10 +21,10 @@ from diagnose.inference.posterior import Ranking
 from diagnose.simulation.bikes import SimulatedMachine, Truth
 
 
-class Policy(Protocol):
+class WayOfWorking(Protocol):
     """Chooses the next step of a case."""
 
-    def choose(self, workshop: Workshop, case: Case, assessment: Assessment) -> Step:
+    def choose(self, workshop: Assessor, case: Case, assessment: Assessment) -> Step:
         """The step to take now."""
         ...
 
@@ -32,7 +32,7 @@ class Policy(Protocol):
 class EnginePolicy:
     """What the program itself advises."""
 
-    def choose(self, workshop: Workshop, case: Case, assessment: Assessment) -> Step:
+    def choose(self, workshop: Assessor, case: Case, assessment: Assessment) -> Step:
         """The advised step."""
         return assessment.step
 
@@ -46,7 +46,7 @@ class ChecklistPolicy:
     def __init__(self, checklist: Sequence[str]) -> None:
         self._checklist = tuple(checklist)
 
-    def choose(self, workshop: Workshop, case: Case, assessment: Assessment) -> Step:
+    def choose(self, workshop: Assessor, case: Case, assessment: Assessment) -> Step:
         """The next open item of the list; when it is done, the likeliest cause's correction."""
         step = assessment.step
         if step.kind in ("complain", "close", "confirm", "check-again"):
@@ -60,7 +60,7 @@ class ChecklistPolicy:
         return likeliest_correction(workshop, case, assessment)
 
 
-def likeliest_correction(workshop: Workshop, case: Case, assessment: Assessment) -> Step:
+def likeliest_correction(workshop: Assessor, case: Case, assessment: Assessment) -> Step:
     """Correct the most probable cause that has not been, or hand over when none is left."""
     now = standing(case)
     for item in assessment.ranking.causes:
@@ -127,7 +127,7 @@ class Decision:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class CaseOutcome:
     """How a case went. `minutes` counts parts, rides and handing over as the pack does."""
 
     truth: Truth
@@ -138,13 +138,15 @@ class Outcome:
     cured: bool
 
 
-def run_case(workshop: Workshop, truth: Truth, seed: int, policy: Policy) -> Outcome:
+def run_case(workshop: Assessor, truth: Truth, seed: int, policy: WayOfWorking) -> CaseOutcome:
     """Work one simulated case from complaint to cure or hand-over."""
     machine = SimulatedMachine(workshop.rules, truth, seed)
     return work(workshop, Case(truth.machine, {}, (truth.complaint,)), truth, machine, policy)
 
 
-def work(workshop: Workshop, case: Case, truth: Truth, machine: Machine, policy: Policy) -> Outcome:
+def work(
+    workshop: Assessor, case: Case, truth: Truth, machine: Machine, policy: WayOfWorking
+) -> CaseOutcome:
     """Work a case from what is told to cure or hand-over."""
     rules = workshop.rules
     minutes = 0.0
@@ -178,7 +180,7 @@ def work(workshop: Workshop, case: Case, truth: Truth, machine: Machine, policy:
     proven = bool(now.rides) and now.rides[-1].report == "gone"
     if not proven:
         minutes += rules.policy.hand_over_minutes
-    return Outcome(
+    return CaseOutcome(
         truth,
         decision,
         minutes,

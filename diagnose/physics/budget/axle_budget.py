@@ -30,8 +30,8 @@ __all__ = [
     "MOST_DRAWS",
     "Budget",
     "Estimate",
+    "FactorShare",
     "ObstacleBudget",
-    "Share",
     "axle_budget",
     "portions",
 ]
@@ -57,7 +57,7 @@ _FIELDS: dict[Factor, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class FactorShare:
     """One factor's part of the excess over one obstacle.
 
     Attributes:
@@ -93,7 +93,7 @@ class ObstacleBudget:
     target: float
     excess_low: float
     excess_high: float
-    shares: tuple[Share, ...]
+    shares: tuple[FactorShare, ...]
     samples: FloatArray = field(repr=False, compare=False)
     target_samples: FloatArray = field(repr=False, compare=False)
 
@@ -102,7 +102,7 @@ class ObstacleBudget:
         """Harshness too much (m/s²): the sum of the shares."""
         return self.measured - self.target
 
-    def share(self, factor: Factor) -> Share:
+    def share(self, factor: Factor) -> FactorShare:
         """Return the share of ``factor``."""
         return next(share for share in self.shares if share.factor is factor)
 
@@ -271,10 +271,10 @@ def _one(name: str, worth: FloatArray, players: Sequence[Factor]) -> ObstacleBud
     rows = dict(zip(players, values, strict=True))
     nothing = np.zeros(worth.shape[1])
 
-    def share(factor: Factor) -> Share:
+    def share(factor: Factor) -> FactorShare:
         row = rows.get(factor, nothing)
         low, high = np.percentile(row, BAND)
-        return Share(factor, float(row[0]), float(low), float(high))
+        return FactorShare(factor, float(row[0]), float(low), float(high))
 
     low, high = np.percentile(excess, BAND)
     return ObstacleBudget(

@@ -13,11 +13,11 @@ from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.harshness import harshness_of_lanes
 from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 
-__all__ = ["Effect", "what_ifs"]
+__all__ = ["WhatIfEffect", "what_ifs"]
 
 
 @dataclass(frozen=True, slots=True)
-class Effect:
+class WhatIfEffect:
     """What a change does over one obstacle.
 
     Attributes:
@@ -42,7 +42,7 @@ def what_ifs(
     *,
     unknowns: Unknowns | None = None,
     draws: int = 32,
-) -> tuple[tuple[Effect, ...], ...]:
+) -> tuple[tuple[WhatIfEffect, ...], ...]:
     """Return, for each of ``afters``, what going there from ``before`` does over each obstacle.
 
     Raises:
@@ -66,10 +66,10 @@ def what_ifs(
             }
         ),
     )
-    effects: list[list[Effect]] = [[] for _ in afters]
+    effects: list[list[WhatIfEffect]] = [[] for _ in afters]
     for obstacle in obstacles:
         felt = harshness_of_lanes(lanes, axle.contact, obstacle).reshape(len(setups), draws)
         for row, values in zip(effects, felt[1:], strict=True):
             change = Estimate.of(values / felt[0] - 1.0)
-            row.append(Effect(obstacle.name, float(felt[0, 0]), float(values[0]), change))
+            row.append(WhatIfEffect(obstacle.name, float(felt[0, 0]), float(values[0]), change))
     return tuple(tuple(row) for row in effects)

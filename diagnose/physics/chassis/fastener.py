@@ -14,8 +14,8 @@ __all__ = [
     "NUT_FACTOR_GREASED",
     "NUT_FACTOR_OILED",
     "TORQUE_SCATTER",
-    "Band",
     "ForkLeg",
+    "Spread",
     "clamp_load_ratio",
     "friction_from_axle_misfit",
     "friction_from_unequal_height",
@@ -36,7 +36,7 @@ TORQUE_SCATTER = 0.30
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class Spread:
     """A middle value and the range it may well lie in, all in the same unit."""
 
     middle: float
@@ -49,7 +49,7 @@ def preload(
     diameter: float,
     nut_factor: float = NUT_FACTOR_DRY,
     scatter: float = TORQUE_SCATTER,
-) -> Band:
+) -> Spread:
     """Return the preload (N) of one bolt tightened to ``torque``.
 
     Args:
@@ -70,7 +70,7 @@ def preload(
     if not 0.0 <= scatter < 1.0:
         raise PhysicsError(f"scatter is {scatter:g}; it must be 0 or more and below 1")
     middle = torque / (nut_factor * diameter)
-    return Band(middle, middle * (1.0 - scatter), middle * (1.0 + scatter))
+    return Spread(middle, middle * (1.0 - scatter), middle * (1.0 + scatter))
 
 
 def clamp_load_ratio(
@@ -145,11 +145,11 @@ class ForkLeg:
         return self.modulus * math.pi / 64.0 * (self.outer_diameter**4 - inner**4)
 
 
-def _order_of_magnitude(middle: float) -> Band:
-    return Band(middle, middle / 3.0, middle * 3.0)
+def _order_of_magnitude(middle: float) -> Spread:
+    return Spread(middle, middle / 3.0, middle * 3.0)
 
 
-def friction_from_axle_misfit(misfit: float, leg: ForkLeg | None = None) -> Band:
+def friction_from_axle_misfit(misfit: float, leg: ForkLeg | None = None) -> Spread:
     """Return the added friction (N, along one leg) when the axle clamps a leg out of place.
 
     Args:
@@ -171,7 +171,7 @@ def friction_from_axle_misfit(misfit: float, leg: ForkLeg | None = None) -> Band
     return _order_of_magnitude(leg.friction_coefficient * on_bushings)
 
 
-def friction_from_unequal_height(difference: float, leg: ForkLeg | None = None) -> Band:
+def friction_from_unequal_height(difference: float, leg: ForkLeg | None = None) -> Spread:
     """Return the added friction (N, along each leg) when one tube stands higher than the other.
 
     Args:

@@ -13,7 +13,7 @@ import numpy as np
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.errors import PhysicsError, positive
 
-__all__ = ["TIME_STEP", "Obstacle", "Ride", "rolled"]
+__all__ = ["TIME_STEP", "Obstacle", "WheelRun", "rolled"]
 
 TIME_STEP = 0.002
 """s between road values. Our own choice: half of it changes harshness by under 0.5 % over the
@@ -85,7 +85,7 @@ def rolled(profile: FloatArray, spacing: float, wheel_radius: float) -> FloatArr
 
 
 @dataclass(frozen=True, slots=True)
-class Ride:
+class WheelRun:
     """A wheel at a speed for a while.
 
     Attributes:

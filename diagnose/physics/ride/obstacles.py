@@ -10,13 +10,13 @@ import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.errors import PhysicsError, positive, within
-from diagnose.physics.ride.ground import TIME_STEP, Obstacle, Ride
+from diagnose.physics.ride.ground import TIME_STEP, Obstacle, WheelRun
 from diagnose.physics.ride.rough_ground import fade_in, rolling_ground
 
 __all__ = ["braking_bumps", "landing", "small_chop", "square_edge", "standard_obstacles"]
 
 
-def _bumps(ride: Ride, height: float, spacings: tuple[float, ...]) -> FloatArray:
+def _bumps(ride: WheelRun, height: float, spacings: tuple[float, ...]) -> FloatArray:
     positive("bump height", height, "m")
     for spacing in spacings:
         positive("bump spacing", spacing, "m")
@@ -45,7 +45,7 @@ def small_chop(
 
     Source: our own choice, from memory of dried-out trail.
     """
-    ride = Ride(wheel_radius, speed, duration, time_step)
+    ride = WheelRun(wheel_radius, speed, duration, time_step)
     spacings = (0.75 * spacing, spacing, spacing / 0.75)
     return ride.over("small chop", _bumps(ride, height, spacings))
 
@@ -66,7 +66,7 @@ def braking_bumps(
 
     Source: our own choice, from memory of motocross tracks.
     """
-    ride = Ride(wheel_radius, speed, duration, time_step)
+    ride = WheelRun(wheel_radius, speed, duration, time_step)
     return ride.over("braking bumps", _bumps(ride, height, (spacing,)))
 
 
@@ -85,7 +85,7 @@ def square_edge(
 
     Source: our own choice, from memory of ledges and roots.
     """
-    ride = Ride(wheel_radius, speed, duration, time_step)
+    ride = WheelRun(wheel_radius, speed, duration, time_step)
     within("edge height", height, 0.0, 0.9 * wheel_radius, "m")
     return ride.over("square edge", np.where(ride.places() >= 2.0 * wheel_radius, height, 0.0))
 

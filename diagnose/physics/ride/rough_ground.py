@@ -10,7 +10,7 @@ import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ride.ground import TIME_STEP, Obstacle, Ride
+from diagnose.physics.ride.ground import TIME_STEP, Obstacle, WheelRun
 
 __all__ = ["ISO_8608_DENSITY", "RoadClass", "fade_in", "road_density", "rolling_ground"]
 
@@ -84,7 +84,7 @@ def rolling_ground(
 
     Source: ISO 8608; a sum of waves with random phases, a usual way to make such ground.
     """
-    ride = Ride(wheel_radius, speed, duration, time_step)
+    ride = WheelRun(wheel_radius, speed, duration, time_step)
     place = ride.places()
     band = max(1.0 / (speed * duration), 0.05)
     frequency = np.arange(band, 4.0, band)

@@ -21,7 +21,7 @@ from rules.units.quantities import Quantity
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class ManualFigure:
     """A target from the manual, where it was read and when."""
 
     quantity: Quantity
@@ -73,7 +73,7 @@ class Bike:
     name: str
     traits: Mapping[str, str] = field(default_factory=dict)
     use: str = ""
-    targets: Mapping[str, Figure] = field(default_factory=dict)
+    targets: Mapping[str, ManualFigure] = field(default_factory=dict)
     baseline: Mapping[str, Setting] = field(default_factory=dict)
     now: Mapping[str, Setting] = field(default_factory=dict)
     settings: tuple[Setting, ...] = ()
@@ -105,7 +105,7 @@ def fold_bike(name: str, entries: Sequence[BikeEntry], recorded: Sequence[dateti
     numbered = [(n, e) for n, e in enumerate(entries, 1) if n not in struck]
     traits: dict[str, str] = {}
     use = ""
-    targets: dict[str, Figure] = {}
+    targets: dict[str, ManualFigure] = {}
     archived = False
     for _, entry in numbered:
         match entry:
@@ -115,7 +115,7 @@ def fold_bike(name: str, entries: Sequence[BikeEntry], recorded: Sequence[dateti
             case TargetEntry(figure=None):
                 targets.pop(entry.spec, None)
             case TargetEntry(figure=figure) if figure is not None:
-                targets[entry.spec] = Figure(figure.quantity(), entry.read_in, entry.on)
+                targets[entry.spec] = ManualFigure(figure.quantity(), entry.read_in, entry.on)
             case ArchivedEntry():
                 archived = entry.archived
             case _:

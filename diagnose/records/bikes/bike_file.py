@@ -24,21 +24,21 @@ from diagnose.records.bikes.bike_input import (
 from diagnose.records.bikes.bike_journal import ArchivedEntry, BikeEntry
 from diagnose.records.store.names import good_name
 from diagnose.records.store.times import read_date
-from rules.language.schema import Id, Model, as_tuple
+from rules.language.schema import Id, StrictModel, as_tuple
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
-from rules.yaml_source import Document, Location, read_yaml_file
+from rules.yaml_source import Location, YamlText, read_yaml_file
 
 T = TypeVar("T")
 
 
-class _Figure(Model):
+class _Figure(StrictModel):
     figure: Word
     read_in: str
     date: str | None = None
 
 
-class _Log(Model):
+class _Log(StrictModel):
     """One dated line: hours ridden, an hour meter's reading, a service, or a setting."""
 
     date: str
@@ -61,7 +61,7 @@ class _Log(Model):
         return self
 
 
-class BikeFile(Model):
+class BikeFile(StrictModel):
     """The shape of a bike file."""
 
     bike: Literal[1]
@@ -118,7 +118,7 @@ def read_bike(
 class _Reader:
     """Reads the parts of a bike file, noting every problem with its place."""
 
-    def __init__(self, rules: RuleBase, document: Document, today: date) -> None:
+    def __init__(self, rules: RuleBase, document: YamlText, today: date) -> None:
         self._rules = rules
         self._document = document
         self._today = today

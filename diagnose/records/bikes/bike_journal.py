@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
-from diagnose.records.store.entry_lines import Amount, Part, read_with
+from diagnose.records.store.entry_lines import Amount, EntryPart, read_with
 
 
-class FactsEntry(Part):
+class FactsEntry(EntryPart):
     """What kind of machine it is and what it is used for."""
 
     kind: Literal["facts"] = "facts"
@@ -18,7 +18,7 @@ class FactsEntry(Part):
     use: str | None = None
 
 
-class TargetEntry(Part):
+class TargetEntry(EntryPart):
     """A figure from the machine's manual, and where it was read; None takes it back."""
 
     kind: Literal["target"] = "target"
@@ -28,7 +28,7 @@ class TargetEntry(Part):
     on: date
 
 
-class SettingEntry(Part):
+class SettingEntry(EntryPart):
     """How something stands on the bike: an observation's state or reading."""
 
     kind: Literal["setting"] = "setting"
@@ -40,7 +40,7 @@ class SettingEntry(Part):
     note: str = ""
 
 
-class RideEntry(Part):
+class RideEntry(EntryPart):
     """Hours ridden, or what the hour meter read afterwards."""
 
     kind: Literal["ride"] = "ride"
@@ -51,7 +51,7 @@ class RideEntry(Part):
     note: str = ""
 
 
-class ServiceEntry(Part):
+class ServiceEntry(EntryPart):
     """A service clock was set to nought; `clock` is the observation that reads it."""
 
     kind: Literal["service"] = "service"
@@ -60,14 +60,14 @@ class ServiceEntry(Part):
     note: str = ""
 
 
-class ArchivedEntry(Part):
+class ArchivedEntry(EntryPart):
     """Put away, or brought back."""
 
     kind: Literal["archived"] = "archived"
     archived: bool
 
 
-class StruckEntry(Part):
+class StruckEntry(EntryPart):
     """The entry numbered `seq` was a mistake."""
 
     kind: Literal["struck"] = "struck"

@@ -12,7 +12,7 @@ from rules.units.quantities import Quantity
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class SettingDifference:
     """One setting: as it should stand by its baseline, if it has one, and as it is.
 
     `target` is what the manual (or a rule of thumb) says.
@@ -26,16 +26,18 @@ class Difference:
     rule_of_thumb: bool
 
 
-def differences(rules: RuleBase, bike: Bike) -> list[Difference]:
+def differences(rules: RuleBase, bike: Bike) -> list[SettingDifference]:
     """Every setting on record that the rule base knows, in its order."""
     return list(_differences(rules, bike))
 
 
-def _differences(rules: RuleBase, bike: Bike) -> Iterator[Difference]:
+def _differences(rules: RuleBase, bike: Bike) -> Iterator[SettingDifference]:
     for key, entry in rules.observations.items():
         if key not in bike.now:
             continue
         target, thumb = (None, False)
         if entry.target is not None:
             target, thumb = target_of(rules, bike.machine, entry.target)
-        yield Difference(key, entry.ask, bike.baseline.get(key), bike.now[key], target, thumb)
+        yield SettingDifference(
+            key, entry.ask, bike.baseline.get(key), bike.now[key], target, thumb
+        )

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import delete, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Corrected, Rode, machine_traits
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.service import fits
@@ -72,7 +72,7 @@ def weigh_closing(
     return Closing(verdict, cause or _likeliest(kept, candidates), candidates)
 
 
-def close(book: CaseBook, workshop: Workshop, kept: KeptCase, closing: Closing) -> KeptCase:
+def close(book: CaseBook, workshop: Assessor, kept: KeptCase, closing: Closing) -> KeptCase:
     """Close the case; a proven one with a known cause leaves a lesson. Raises `StoreProblem`."""
     if kept.folded.closed is not None:
         raise StoreProblem(f"case {kept.id} is closed already ({kept.folded.closed.outcome})")
@@ -100,7 +100,7 @@ def reopen(book: CaseBook, kept: KeptCase) -> KeptCase:
     return opened
 
 
-def relearn(book: CaseBook, workshop: Workshop) -> int:
+def relearn(book: CaseBook, workshop: Assessor) -> int:
     """Take the lessons of all proven cases anew, such as after the rule base has changed.
 
     Returns how many there are now. Raises `StoreProblem`.
@@ -131,7 +131,7 @@ def relearn(book: CaseBook, workshop: Workshop) -> int:
     return count
 
 
-def _lesson_again(workshop: Workshop, kept: KeptCase) -> Any | None:
+def _lesson_again(workshop: Assessor, kept: KeptCase) -> Any | None:
     """The lesson of a proven case, None where the rule base does not know its cause any more."""
     closed = kept.folded.closed
     if closed is None or closed.cause is None or closed.cause not in workshop.rules.causes:
@@ -179,7 +179,7 @@ def _likeliest(kept: KeptCase, candidates: Sequence[str]) -> str | None:
     return best if chances[best] >= PLAIN_SHARE * sum(chances.values()) > 0 else None
 
 
-def _lesson(workshop: Workshop, kept: KeptCase, closing: Closing, at: datetime) -> Any:
+def _lesson(workshop: Assessor, kept: KeptCase, closing: Closing, at: datetime) -> Any:
     """What the case teaches: what was seen before the cause was put right.
 
     Where another correction had helped before, two causes were at work; then only that this cause

@@ -7,17 +7,17 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from diagnose.case.events import RideReport
-from diagnose.records.store.entry_lines import Amount, Part
+from diagnose.records.store.entry_lines import Amount, EntryPart
 
 
-class Assumed(Part):
+class Assumed(EntryPart):
     """Taken from the records and not asked: what it rests on, and that thing's date."""
 
     rests_on: str
     on: str
 
 
-class Started(Part):
+class Started(EntryPart):
     """The case was opened on this machine, judged by this rule base."""
 
     kind: Literal["started"] = "started"
@@ -27,7 +27,7 @@ class Started(Part):
     targets: dict[str, Amount]
 
 
-class MachineSet(Part):
+class MachineSet(EntryPart):
     """The machine or its targets turned out to be otherwise."""
 
     kind: Literal["machine"] = "machine"
@@ -35,7 +35,7 @@ class MachineSet(Part):
     targets: dict[str, Amount]
 
 
-class ComplainedEntry(Part):
+class ComplainedEntry(EntryPart):
     """See `diagnose.case.events.Complained`."""
 
     kind: Literal["complained"] = "complained"
@@ -43,7 +43,7 @@ class ComplainedEntry(Part):
     place: str | None = None
 
 
-class AnsweredEntry(Part):
+class AnsweredEntry(EntryPart):
     """See `diagnose.case.events.Answered`; `assumed` where nobody was asked."""
 
     kind: Literal["answered"] = "answered"
@@ -54,35 +54,35 @@ class AnsweredEntry(Part):
     assumed: Assumed | None = None
 
 
-class CorrectedEntry(Part):
+class CorrectedEntry(EntryPart):
     """See `diagnose.case.events.Corrected`."""
 
     kind: Literal["corrected"] = "corrected"
     correction: str
 
 
-class DeclinedEntry(Part):
+class DeclinedEntry(EntryPart):
     """See `diagnose.case.events.Declined`."""
 
     kind: Literal["declined"] = "declined"
     correction: str
 
 
-class RodeEntry(Part):
+class RodeEntry(EntryPart):
     """See `diagnose.case.events.Rode`."""
 
     kind: Literal["rode"] = "rode"
     report: RideReport
 
 
-class InsistedEntry(Part):
+class InsistedEntry(EntryPart):
     """See `diagnose.case.events.Insisted`."""
 
     kind: Literal["insisted"] = "insisted"
     rule: str
 
 
-class NotedEntry(Part):
+class NotedEntry(EntryPart):
     """See `diagnose.case.events.Noted`."""
 
     kind: Literal["noted"] = "noted"
@@ -100,14 +100,14 @@ EventEntry = (
 )
 
 
-class TakenBack(Part):
+class TakenBack(EntryPart):
     """The latest `count` events no longer stand."""
 
     kind: Literal["taken-back"] = "taken-back"
     count: Annotated[int, Field(ge=1)] = 1
 
 
-class Changed(Part):
+class ChangedEntry(EntryPart):
     """In place of what was said at `index` (from 0, among what stands) this is said."""
 
     kind: Literal["changed"] = "changed"
@@ -115,14 +115,14 @@ class Changed(Part):
     event: Annotated[EventEntry, Field(discriminator="kind")]
 
 
-class Struck(Part):
+class Struck(EntryPart):
     """What was said at `index` no longer stands; what came after it does."""
 
     kind: Literal["struck"] = "struck"
     index: Annotated[int, Field(ge=0)]
 
 
-class Forecast(Part):
+class Forecast(EntryPart):
     """How probable each cause was held to be, just before something was put right."""
 
     kind: Literal["forecast"] = "forecast"
@@ -130,7 +130,7 @@ class Forecast(Part):
     learned: bool = False
 
 
-class Closed(Part):
+class Closed(EntryPart):
     """The case is over; see `diagnose.records.cases.proof`."""
 
     kind: Literal["closed"] = "closed"
@@ -140,12 +140,20 @@ class Closed(Part):
     cause: str | None = None
 
 
-class Reopened(Part):
+class Reopened(EntryPart):
     """It was not over after all."""
 
     kind: Literal["reopened"] = "reopened"
 
 
 CaseEntry = (
-    EventEntry | Started | MachineSet | TakenBack | Changed | Struck | Forecast | Closed | Reopened
+    EventEntry
+    | Started
+    | MachineSet
+    | TakenBack
+    | ChangedEntry
+    | Struck
+    | Forecast
+    | Closed
+    | Reopened
 )

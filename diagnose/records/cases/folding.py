@@ -11,7 +11,7 @@ from diagnose.records.cases.entries import (
     AnsweredEntry,
     Assumed,
     CaseEntry,
-    Changed,
+    ChangedEntry,
     Closed,
     Forecast,
     MachineSet,
@@ -71,7 +71,7 @@ class _Fold:
                 if count > len(self.said):
                     raise IndexError(count)
                 del self.said[-count:]
-            case Changed(index=index, event=event):
+            case ChangedEntry(index=index, event=event):
                 self.said[index] = _said(event, at)
             case Struck(index=index):
                 del self.said[index]
@@ -120,7 +120,7 @@ def entries_between(old: Case, new: Case) -> Iterator[CaseEntry]:
     shared = shared_start(old.events, new.events)
     longer = len(new.events) - len(old.events)
     if longer == 0 and old.events[shared + 1 :] == new.events[shared + 1 :] != ():
-        yield Changed(index=shared, event=event_entry(new.events[shared]))
+        yield ChangedEntry(index=shared, event=event_entry(new.events[shared]))
         return
     if longer == -1 and old.events[shared + 1 :] == new.events[shared:] != ():
         yield Struck(index=shared)

@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnose.records.learning.lessons import Lesson
+from diagnose.records.learning.lessons import ProvenLesson
 
 FLOOR = 1e-4
 """What a cause that was not in the stored forecast is taken to have had: less was not stored."""
@@ -59,7 +59,7 @@ class Calibration:
     calibration_error: float
 
 
-def calibrate(lessons: Sequence[Lesson], bins: int = 10) -> Calibration | None:
+def calibrate(lessons: Sequence[ProvenLesson], bins: int = 10) -> Calibration | None:
     """Score the forecasts kept with proven cases; None where there are none."""
     scored = [lesson for lesson in lessons if lesson.chances]
     if not scored:

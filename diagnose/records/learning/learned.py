@@ -19,7 +19,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.records.bikes.service import fits
-from diagnose.records.learning.lessons import Lesson
+from diagnose.records.learning.lessons import ProvenLesson
 from diagnose.records.learning.tally import Tally, add_up, tally_in_use
 from diagnose.records.store.store import Store
 from rules.rulebase import Link, RuleBase
@@ -30,7 +30,7 @@ LINK_CASES = 20.0
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class CauseShare:
     """A Beta distribution: prior or counts of cases with and without."""
 
     with_it: float
@@ -61,7 +61,7 @@ class MovedPrior:
 
     cause: str
     pack: float
-    learned: Share
+    learned: CauseShare
     cases: int
     of: int
 
@@ -89,7 +89,7 @@ class Learned:
 
 def learn(
     rules: RuleBase,
-    lessons: Iterable[Lesson],
+    lessons: Iterable[ProvenLesson],
     prior_cases: float = PRIOR_CASES,
     link_cases: float = LINK_CASES,
 ) -> Learned:
@@ -146,7 +146,7 @@ def _priors(
         pack = entry.per_100 / 100
         cases = sum(machines.get(cause, {}).values())
         without = (1 - pack) * weight + max(able - cases, 0)
-        yield MovedPrior(cause, pack, Share(pack * weight + cases, without), cases, able)
+        yield MovedPrior(cause, pack, CauseShare(pack * weight + cases, without), cases, able)
 
 
 def _links(

@@ -21,7 +21,7 @@ _SINCE = "learning-since"
 
 
 @dataclass(frozen=True, slots=True)
-class Lesson:
+class ProvenLesson:
     """One proven case: its cause, the machine, what was seen before the correction, what had been
     held probable, and when it was closed (as the store writes it)."""
 
@@ -65,7 +65,7 @@ def unreset_learning(store: Store) -> None:
 
 def read_lessons(
     store: Store, pack: str, since: datetime | None = None, *, chances: bool = True
-) -> list[Lesson]:
+) -> list[ProvenLesson]:
     """The lessons of cases closed under one rule base, oldest first. Raises `StoreProblem`."""
     wanted = [LESSONS.c.case_id, LESSONS.c.cause, LESSONS.c.traits, LESSONS.c.states]
     held = LESSONS.c.chances if chances else literal("{}").label("chances")
@@ -75,7 +75,7 @@ def read_lessons(
         _parsed(numbers, [row[column] for row in rows]) for column in (2, 3, 4)
     )
     columns = zip(rows, traits, states, forecasts, strict=True)
-    return [Lesson(row.case_id, row.cause, t, s, f, row.at) for row, t, s, f in columns]
+    return [ProvenLesson(row.case_id, row.cause, t, s, f, row.at) for row, t, s, f in columns]
 
 
 def lesson_moments(store: Store, pack: str, since: datetime | None = None) -> list[tuple[int, str]]:

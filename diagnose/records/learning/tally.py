@@ -17,7 +17,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from sqlalchemy import Connection
 
 from diagnose.records.learning.lessons import (
-    Lesson,
+    ProvenLesson,
     learning_state,
     lesson_moments,
     read_lessons,
@@ -47,7 +47,7 @@ class _Kept(BaseModel):
     states: Mapping[str, Mapping[str, Mapping[str, int]]]
 
 
-def add_up(lessons: Iterable[Lesson]) -> Tally:
+def add_up(lessons: Iterable[ProvenLesson]) -> Tally:
     """Count them."""
     machines: dict[str, Counter[tuple[tuple[str, str], ...]]] = defaultdict(Counter)
     seen: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)

@@ -58,13 +58,13 @@ def refused(body: dict[str, Any], where: str, error: ValidationError) -> Damaged
     return DamagedStore(f"{where} is not as it should be at {field}: {first['msg']}")
 
 
-class Part(BaseModel):
+class EntryPart(BaseModel):
     """Frozen, strict, and closed against unknown keys."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
 
-class Amount(Part):
+class Amount(EntryPart):
     """A quantity: number and printed unit."""
 
     value: float

@@ -12,20 +12,19 @@ from diagnose.case.files import WorkedCase, load_worked_cases
 from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.customers.guide import GUIDE_FILE, MEASURES, Guide, load_guide
 from diagnose.training.customers.scenario import LEVELS, WORKED, level_named, scenario_id
-from rules.language.courses import CourseFile, LessonEntry, Readiness, Repetition
-from rules.language.courses import Unit as UnitEntry
+from rules.language.courses import CourseFile, LessonEntry, Readiness, Repetition, UnitEntry
 from rules.language.schema import Source, Sourced
 from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
-from rules.yaml_source import Document, Location, read_yaml_file, suggest
+from rules.yaml_source import Location, YamlText, read_yaml_file, suggest
 
 COURSE_FILE = "course.yaml"
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
-    """A unit of a course. `drills` are ids of measures; see `rules.language.courses.Unit`."""
+class CourseUnit:
+    """A unit of a course. `drills` are ids of measures; see `rules.language.courses.UnitEntry`."""
 
     id: str
     title: str
@@ -43,7 +42,7 @@ class Course:
 
     title: str
     about: str
-    units: tuple[Unit, ...]
+    units: tuple[CourseUnit, ...]
     repetition: Repetition
     ready: Readiness
     sources: Mapping[str, Source]
@@ -64,7 +63,7 @@ class Course:
             f"{name!r} is not a lesson{suggest(name, known)}; there are {', '.join(known)}"
         )
 
-    def unit(self, name: str) -> Unit:
+    def unit(self, name: str) -> CourseUnit:
         """A unit by its id, or by its number from 1. Raises `BadInput`."""
         for number, unit in enumerate(self.units, 1):
             if name in (unit.id, str(number)):
@@ -136,9 +135,9 @@ def load_course(rules: RuleBase, guide: Guide, pack: Path, worked: Sequence[Work
     )
 
 
-def _unit(key: str, entry: UnitEntry, worked: Mapping[str, WorkedCase]) -> Unit:
+def _unit(key: str, entry: UnitEntry, worked: Mapping[str, WorkedCase]) -> CourseUnit:
     lessons = tuple(_lesson(key, name, item, worked) for name, item in entry.lessons.items())
-    return Unit(
+    return CourseUnit(
         key,
         entry.title,
         entry.text,
@@ -164,7 +163,7 @@ def _lesson(unit: str, key: str, entry: LessonEntry, worked: Mapping[str, Worked
 
 def _problems(
     guide: Guide,
-    document: Document,
+    document: YamlText,
     shape: CourseFile,
     worked: Mapping[str, WorkedCase],
     sources: Mapping[str, Source],

@@ -18,7 +18,7 @@ from diagnose.training.customers.scenario import Scenario, scenario_named, worke
 from rules.language.schema import Id, Line, Sources, Text, as_tuple
 from rules.problems import FileProblems, Problem
 from rules.rulebase import RuleBase
-from rules.yaml_source import Document, read_yaml_file
+from rules.yaml_source import YamlText, read_yaml_file
 
 OWN = "own"
 """Scenarios from a trainer's file are called `own:` and the file's name."""
@@ -92,7 +92,7 @@ def load_trainer_case(rules: RuleBase, guide: Guide, path: Path) -> tuple[Scenar
 
 
 def _unexplained(
-    rules: RuleBase, document: Document, able: Sequence[str], told: Sequence[Complained]
+    rules: RuleBase, document: YamlText, able: Sequence[str], told: Sequence[Complained]
 ) -> Iterator[Problem]:
     """Complaints that no true cause makes, so that nothing could ever cure them."""
     links = {(link.cause, link.node) for link in rules.links}

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.simulation.intervals import figure
-from diagnose.training.course.course import Course, Unit
+from diagnose.training.course.course import Course, CourseUnit
 from diagnose.training.course.exam import SittingResult, sitting_result
 from diagnose.training.customers.guide import MEASURES
 from diagnose.training.records.attempts import AttemptRow
@@ -21,7 +21,7 @@ FEWEST_FOR_INTERVAL = 5
 class UnitState:
     """A unit as a trainee has it. `best` holds the best score of each lesson, None for none yet."""
 
-    unit: Unit
+    unit: CourseUnit
     is_open: bool
     best: Mapping[str, float | None]
 

@@ -30,7 +30,7 @@ _MOST_DRAWS = 400
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class RepeatItem:
     """Something that can be got wrong: a lesson, a measure or a group of causes, by id."""
 
     kind: Kind
@@ -41,7 +41,7 @@ class Item:
 class Repeat:
     """An item that was missed, and when it comes back. `gap` is in days."""
 
-    item: Item
+    item: RepeatItem
     misses: int
     last: datetime
     due: datetime
@@ -84,8 +84,8 @@ class Spacing:
 def repeats(course: Course, rows: Sequence[AttemptRow]) -> list[Repeat]:
     """Everything that was ever missed, soonest due first."""
     spacing = Spacing(course.repetition)
-    cards: dict[Item, Card] = {}
-    misses: dict[Item, int] = {}
+    cards: dict[RepeatItem, Card] = {}
+    misses: dict[RepeatItem, int] = {}
     for row in finished(rows):
         assert row.result is not None
         for item, points in _touched(course, row.lesson, row.result):
@@ -102,20 +102,22 @@ def due(found: Sequence[Repeat], now: datetime) -> list[Repeat]:
     return [repeat for repeat in found if repeat.due <= now or repeat.last > now]
 
 
-def _repeat(item: Item, card: Card, misses: int) -> Repeat:
+def _repeat(item: RepeatItem, card: Card, misses: int) -> Repeat:
     assert card.last_review is not None
     gap = card.due - card.last_review
     return Repeat(item, misses, card.last_review, card.due, round(gap / timedelta(days=1)))
 
 
-def _touched(course: Course, lesson: str | None, result: Result) -> Iterator[tuple[Item, float]]:
+def _touched(
+    course: Course, lesson: str | None, result: Result
+) -> Iterator[tuple[RepeatItem, float]]:
     """What a case has tried, with points of a hundred."""
     if lesson is not None and any(lesson == known.id for known in course.lessons):
-        yield Item("lesson", lesson), result.total
+        yield RepeatItem("lesson", lesson), result.total
     for measure, share in result.measures.items():
-        yield Item("measure", measure), 0.0 if result.failed else 100 * share
+        yield RepeatItem("measure", measure), 0.0 if result.failed else 100 * share
     for group in result.groups:
-        yield Item("group", group), 100 * result.right
+        yield RepeatItem("group", group), 100 * result.right
 
 
 def case_for(
@@ -124,7 +126,7 @@ def case_for(
     course: Course,
     states: Sequence[UnitState],
     rows: Sequence[AttemptRow],
-    item: Item,
+    item: RepeatItem,
 ) -> tuple[str, Lesson | None]:
     """The case to repeat an item with: its scenario's id, and the lesson where it is one.
 

@@ -10,12 +10,12 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, ValidationError, model_validator
 
 from diagnose.simulation.instruments import Instrument
-from rules.language.schema import Id, Ids, Line, Lines, Model, Share, Source, Sourced, Text
+from rules.language.schema import Id, Ids, Line, Lines, Share, Source, Sourced, StrictModel, Text
 from rules.loading.pack_files import TRAINING
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.units.quantities import unit_kind
-from rules.yaml_source import Document, Location, read_yaml_file, suggest
+from rules.yaml_source import Location, YamlText, read_yaml_file, suggest
 
 GUIDE_FILE = "guide.yaml"
 MeasureId = Literal[
@@ -59,7 +59,7 @@ class CustomerNotes(Sourced):
     usual_machine: Share
 
 
-class Precision(Model):
+class Precision(StrictModel):
     """Finest step read off and greatest error, in the unit it stands under."""
 
     step: Annotated[float, Field(gt=0, strict=False)]
@@ -110,7 +110,7 @@ class Scoring(Sourced):
         return self
 
 
-class GuideFile(Model):
+class GuideFile(StrictModel):
     """The shape of `training/guide.yaml`."""
 
     training: Literal[1]
@@ -183,7 +183,7 @@ def theme_named(guide: Guide, name: str) -> Theme:
     return guide.themes[name]
 
 
-def _problems(rules: RuleBase, document: Document, shape: GuideFile) -> Iterator[Problem]:
+def _problems(rules: RuleBase, document: YamlText, shape: GuideFile) -> Iterator[Problem]:
     groups = dict.fromkeys(cause.group for cause in rules.causes.values())
     sources = {**rules.sources, **shape.sources}
 

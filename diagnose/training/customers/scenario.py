@@ -15,7 +15,7 @@ from diagnose.advice.confirming import is_check
 from diagnose.case.events import Answered, Case, Complained, Corrected, machine_traits, standing
 from diagnose.case.files import WorkedCase
 from diagnose.simulation.agreeing import agreeing
-from diagnose.simulation.bikes import Known, SimulatedMachine, Truth, applies
+from diagnose.simulation.bikes import GivenFacts, SimulatedMachine, Truth, applies
 from diagnose.simulation.chance import Dice
 from diagnose.training.customers.guide import Guide, causes_of, theme_named
 from rules.problems import BadInput
@@ -55,7 +55,7 @@ class Scenario:
     truth: Truth
     complaints: tuple[Complained, ...]
     machine_seed: int
-    known: Known
+    known: GivenFacts
     told: tuple[str, ...]
     rider: str
     title: str = ""
@@ -121,7 +121,7 @@ def worked_scenario(rules: RuleBase, guide: Guide, worked: WorkedCase) -> Scenar
     first, *also = now.complaints
     truth = Truth(worked.truth, first, machine_traits(rules, worked.case), tuple(also))
     seed = zlib.crc32(worked.name.encode())
-    known = Known(answers, worked.case.targets, guide.instruments)
+    known = GivenFacts(answers, worked.case.targets, guide.instruments)
     dice = Dice(seed, "customer")
     machine_seed = _all_behind(rules, truth, dice)
     while not _tells_what_is_so(rules, truth, machine_seed):
@@ -171,7 +171,7 @@ def draw_scenario(
         words = f" of the theme {theme!r}" if theme else ""
         raise BadInput(f"no cause{words} makes a case of the level {level!r}")
     machine_seed = _all_behind(rules, truth, dice)
-    known = Known(instruments=guide.instruments)
+    known = GivenFacts(instruments=guide.instruments)
     return Scenario(
         scenario_id(seed, level, theme),
         seed,

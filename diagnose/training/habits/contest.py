@@ -9,13 +9,13 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.batch.every_core import on_every_core
-from diagnose.simulation.intervals import Figure, figure
+from diagnose.simulation.intervals import Average, figure
 from diagnose.training.course.course import load_teaching
 from diagnose.training.customers.guide import Guide, MeasureId
 from diagnose.training.customers.scenario import Level, draw_scenario
-from diagnose.training.habits.trainees import Advised, AtRandom, Checklist, Greedy, Trainee, work
+from diagnose.training.habits.trainees import Advised, AtRandom, Checklist, Greedy, Habit, work
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.judging import Judge
 from diagnose.training.scoring.points import score
@@ -44,20 +44,20 @@ class Bout:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class HabitStanding:
     """How a habit did over all cases: means with 95 % intervals, shares by measure."""
 
     habit: str
     cases: int
-    total: Figure
-    minutes: Figure
-    steps: Figure
-    proven: Figure
+    total: Average
+    minutes: Average
+    steps: Average
+    proven: Average
     shares: dict[MeasureId, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class ContestJob:
     """The case of a seed, to be worked under every habit."""
 
     packs: tuple[Path, ...]
@@ -81,11 +81,11 @@ def run_contest(
     judge = _judge(packs)  # so that a mistake is told here and not by a dying worker
     if seeds:
         draw_scenario(judge.workshop.rules, judge.guide, seeds[0], level, theme)
-    jobs = [Job(packs, seed, level, theme) for seed in seeds]
+    jobs = [ContestJob(packs, seed, level, theme) for seed in seeds]
     return on_every_core(bouts, jobs, progress)
 
 
-def bouts(job: Job) -> list[Bout]:
+def bouts(job: ContestJob) -> list[Bout]:
     """Every habit on one case."""
     judge = _judge(job.packs)
     rules = judge.workshop.rules
@@ -109,7 +109,7 @@ def bouts(job: Job) -> list[Bout]:
     return done
 
 
-def trainee_named(habit: str, guide: Guide, seed: int) -> Trainee:
+def trainee_named(habit: str, guide: Guide, seed: int) -> Habit:
     """A trainee with one of `HABITS`."""
     if habit == "random":
         return AtRandom(seed)
@@ -118,13 +118,13 @@ def trainee_named(habit: str, guide: Guide, seed: int) -> Trainee:
     return Greedy() if habit == "greedy" else Advised()
 
 
-def standings(cases: Sequence[Sequence[Bout]]) -> list[Standing]:
+def standings(cases: Sequence[Sequence[Bout]]) -> list[HabitStanding]:
     """The habits in the order of `HABITS`, over the same cases."""
     found = []
     for habit in HABITS:
         own = [bout for case in cases for bout in case if bout.habit == habit]
         found.append(
-            Standing(
+            HabitStanding(
                 habit,
                 len(own),
                 figure([bout.total for bout in own]),
@@ -137,7 +137,7 @@ def standings(cases: Sequence[Sequence[Bout]]) -> list[Standing]:
     return found
 
 
-def ranked_apart(table: Sequence[Standing]) -> bool:
+def ranked_apart(table: Sequence[HabitStanding]) -> bool:
     """Whether each habit's interval lies wholly above the one before it."""
     return all(worse.total.high < better.total.low for worse, better in itertools.pairwise(table))
 
@@ -145,10 +145,12 @@ def ranked_apart(table: Sequence[Standing]) -> bool:
 @functools.cache
 def _judge(packs: tuple[Path, ...]) -> Judge:
     rules = load_packs(packs)
-    return Judge.of(Workshop(rules), load_teaching(rules, packs).guide)
+    return Judge.of(Assessor(rules), load_teaching(rules, packs).guide)
 
 
-def contest_document(table: Sequence[Standing], cases: Sequence[Sequence[Bout]]) -> dict[str, Any]:
+def contest_document(
+    table: Sequence[HabitStanding], cases: Sequence[Sequence[Bout]]
+) -> dict[str, Any]:
     """Everything about a contest as plain data."""
     return {
         "ranked_apart": ranked_apart(table),

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from diagnose.simulation.chance import Dice
 from diagnose.training.play.encounter import Encounter
-from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Ride
+from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 
 MOST_MOVES = 40
 # corrections less likely to be needed than this are not tried
@@ -16,7 +16,7 @@ _WORTH_TRYING = 0.02
 _MOST_TRIED = 4
 
 
-class Trainee(Protocol):
+class Habit(Protocol):
     """Chooses what to do next, and whether to read the cautions before it."""
 
     def choose(self, encounter: Encounter) -> tuple[Move, bool]:
@@ -41,14 +41,14 @@ class AtRandom:
             view = encounter.view()
             hidden = view.belief.findings.not_applicable
             names = [n for n in rules.observations if n not in hidden and n not in view.now.answers]
-            return (Observe(dice.choose(names)) if names else Ride()), read
+            return (Observe(dice.choose(names)) if names else RideMove()), read
         if at < 0.8:
             causes = [c for c in encounter.view().chances if c in rules.causes]
             if causes:
                 cause = dice.choose(causes)
                 return Correct(rules.causes[cause].correction, (cause,)), read
         if at < 0.94:
-            return Ride(), read
+            return RideMove(), read
         return HandOver(), read
 
 
@@ -104,7 +104,7 @@ class Advised:
         return encounter.view().advised, True
 
 
-def work(encounter: Encounter, trainee: Trainee) -> Encounter:
+def work(encounter: Encounter, trainee: Habit) -> Encounter:
     """Let a trainee go through a case; after `MOST_MOVES` it is handed over."""
     while not encounter.finished:
         move, read = trainee.choose(encounter)
@@ -123,7 +123,7 @@ def _whatever_comes_first(encounter: Encounter) -> Move | None:
         return HandBack()
     if view.belief.findings.do_not_ride:
         return view.advised
-    return Ride() if view.now.ride_due else None
+    return RideMove() if view.now.ride_due else None
 
 
 def _likeliest_correction(encounter: Encounter) -> Move:

@@ -13,12 +13,12 @@ from typing import Any
 import numpy as np
 
 from diagnose.advice.foresight import outcomes
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import RIDE_REPORTS
 from diagnose.case.events import Ride as RideFact
 from diagnose.inference.evidence import Evidence, nodes_of
 from diagnose.training.play.judging import View
-from diagnose.training.play.moves import Move, Observe, Ride, move_from_json, move_to_json
+from diagnose.training.play.moves import Move, Observe, RideMove, move_from_json, move_to_json
 from rules.problems import BadInput
 from rules.yaml_source import suggest
 
@@ -76,7 +76,7 @@ class GuessScore:
     results: Mapping[str, float]
 
 
-def score_guess(workshop: Workshop, view: View, guess: Guess) -> GuessScore:
+def score_guess(workshop: Assessor, view: View, guess: Guess) -> GuessScore:
     """Hold a guess against the view of the same moment. Raises `BadInput` for what is no guess."""
     _check(workshop, guess)
     chances = dict(view.chances)
@@ -106,7 +106,7 @@ def concordance_credit(votes: Mapping[str, float], answer: str) -> float:
     return votes[answer] / max(votes.values())
 
 
-def chances_of_results(workshop: Workshop, view: View, move: Move) -> Mapping[str, float]:
+def chances_of_results(workshop: Assessor, view: View, move: Move) -> Mapping[str, float]:
     """The model's chance of every result of a move; empty where it has no say."""
     model = workshop.model
     if isinstance(move, Observe):
@@ -115,7 +115,7 @@ def chances_of_results(workshop: Workshop, view: View, move: Move) -> Mapping[st
         found = outcomes(model, view.belief, move.observation)
         return {outcome.state: outcome.chance for outcome in found}
     now = view.now
-    if not isinstance(move, Ride) or not now.ride_due:
+    if not isinstance(move, RideMove) or not now.ride_due:
         return {}
     if now.main is None:
         return {}
@@ -131,7 +131,7 @@ def chances_of_results(workshop: Workshop, view: View, move: Move) -> Mapping[st
     return {report: chance / total for report, chance in chances.items()}
 
 
-def _check(workshop: Workshop, guess: Guess) -> None:
+def _check(workshop: Assessor, guess: Guess) -> None:
     causes = workshop.rules.causes
     if not 1 <= len(set(guess.causes)) == len(guess.causes) <= MOST_NAMED:
         raise BadInput(f"name one to {MOST_NAMED} different causes")

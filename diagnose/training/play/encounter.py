@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Corrected, Event, Insisted, Rode
 from diagnose.diagnosis import Diagnosis
 from diagnose.training.customers.customer import Customer, walk_in
@@ -24,7 +24,7 @@ from diagnose.training.play.moves import (
     Move,
     Observe,
     Recheck,
-    Ride,
+    RideMove,
     move_from_json,
     move_to_json,
 )
@@ -76,7 +76,7 @@ class Encounter:
 
     def __init__(
         self,
-        workshop: Workshop,
+        workshop: Assessor,
         guide: Guide,
         scenario: Scenario,
         hints_allowed: bool = True,
@@ -135,7 +135,7 @@ class Encounter:
             case Correct(correction=name):
                 self._check_correction(move)
                 return rules.corrections[name].cautions
-            case Ride():
+            case RideMove():
                 raised = [item.text for item in self.view().belief.findings.cautions]
                 return tuple(dict.fromkeys([*rules.policy.ride_cautions, *raised]))
             case _:
@@ -260,7 +260,7 @@ class Encounter:
             case Correct(correction=name):
                 self.machine.correct(name)
                 event = Corrected(name)
-            case Ride():
+            case RideMove():
                 # without a change since the last ride there is nothing new to report
                 if self.view().now.ride_due:
                     event = Rode(self.machine.ride(self._ridden))
@@ -290,7 +290,7 @@ class Encounter:
     @classmethod
     def replay(
         cls,
-        workshop: Workshop,
+        workshop: Assessor,
         guide: Guide,
         scenario: Scenario,
         log: Sequence[Mapping[str, Any]],

@@ -12,7 +12,7 @@ from typing import Literal
 
 from diagnose.advice.planning import OBSERVING
 from diagnose.training.play.judging import View
-from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Ride
+from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 from diagnose.words.chances import percent
 
 # minutes; a check that saves less than this over stopping is a matter of taste
@@ -49,7 +49,7 @@ def rides(view: View, move: Move) -> bool:
     """Whether somebody rides the bike."""
     if isinstance(move, Observe):
         return view.judge.workshop.rules.observations[move.observation].kind == "ride-test"
-    return isinstance(move, Ride)
+    return isinstance(move, RideMove)
 
 
 def _faults(view: View, move: Move) -> Iterator[Fault]:
@@ -74,7 +74,7 @@ def _order(view: View, move: Move) -> Iterator[Fault]:
             yield Fault("order", "Two changes at once: the last one was not ridden yet.")
         if not _spoken_for(view, move):
             yield Fault("order", "Nothing found so far speaks for what this puts right.")
-    if isinstance(move, Ride) and not view.now.ride_due:
+    if isinstance(move, RideMove) and not view.now.ride_due:
         yield Fault("order", "Nothing was changed since the last ride, so it can prove nothing.")
     if rides(view, move) and step.constraint == "safety first" and step.kind in OBSERVING.values():
         ask = rules.observations[step.target].ask

@@ -16,7 +16,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.advice.pricing import Option, Outlook, Pricer
-from diagnose.advice.workshop import Assessment, Workshop
+from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import Case, Standing, standing
 from diagnose.diagnosis import Diagnosis
 from diagnose.inference.posterior import Belief, Ranking, nothing_left
@@ -28,7 +28,7 @@ from diagnose.training.play.moves import (
     Move,
     Observe,
     Recheck,
-    Ride,
+    RideMove,
     move_of,
     same_step,
 )
@@ -38,12 +38,12 @@ from diagnose.training.play.moves import (
 class Judge:
     """A workshop and a guide at work on trainees' cases. Build it once."""
 
-    workshop: Workshop
+    workshop: Assessor
     guide: Guide
     pricer: Pricer
 
     @classmethod
-    def of(cls, workshop: Workshop, guide: Guide) -> Judge:
+    def of(cls, workshop: Assessor, guide: Guide) -> Judge:
         """A judge for this workshop."""
         return cls(workshop, guide, Pricer(workshop.model))
 
@@ -111,7 +111,7 @@ class View:
                 return self._expected + self.own_minutes(move)
             case Correct(correction=name):
                 return self._after_correction(name)
-            case Ride() | Recheck():
+            case RideMove() | Recheck():
                 return self._expected + self.own_minutes(move)
             case HandOver() | HandBack():
                 return self._hand_over
@@ -139,7 +139,7 @@ class View:
             case Recheck(rule=name):
                 checks = rules.rules[name].then.check
                 return sum(rules.observations[check].minutes for check in checks)
-            case Ride():
+            case RideMove():
                 return policy.ride_minutes
             case HandOver():
                 return policy.hand_over_minutes

@@ -27,7 +27,7 @@ class Correct:
 
 
 @dataclass(frozen=True, slots=True)
-class Ride:
+class RideMove:
     """Send the rider out to say how the complaint is now."""
 
 
@@ -50,7 +50,7 @@ class HandBack:
     """Give the bike to the customer as finished. The case ends."""
 
 
-Move = Observe | Correct | Ride | Recheck | HandOver | HandBack
+Move = Observe | Correct | RideMove | Recheck | HandOver | HandBack
 
 
 def move_of(rules: RuleBase, step: Step, likely: Mapping[str, float]) -> Move:
@@ -64,7 +64,7 @@ def move_of(rules: RuleBase, step: Step, likely: Mapping[str, float]) -> Move:
     if step.kind == "check-again":
         return Recheck(step.target)
     if step.kind == "confirm":
-        return Ride()
+        return RideMove()
     if step.kind == "close":
         return HandBack()
     best = max(likely, key=lambda cause: (likely[cause], cause), default="")
@@ -80,7 +80,7 @@ def same_step(move: Move, step: Step) -> bool:
             return step.kind == "correct" and step.target == name
         case Recheck(rule=name):
             return step.kind == "check-again" and step.target == name
-        case Ride():
+        case RideMove():
             return step.kind == "confirm"
         case HandOver():
             return step.kind == "hand-over"
@@ -99,7 +99,7 @@ def move_to_json(move: Move) -> dict[str, Any]:
             return {"do": "recheck", "rule": name}
         case HandOver(causes=causes):
             return {"do": "hand-over", "causes": list(causes)}
-        case Ride():
+        case RideMove():
             return {"do": "ride"}
         case HandBack():
             return {"do": "hand-back"}
@@ -118,7 +118,7 @@ def move_from_json(data: Mapping[str, Any]) -> Move:
             case "hand-over":
                 return HandOver(tuple(map(str, data.get("causes", ()))))
             case "ride":
-                return Ride()
+                return RideMove()
             case "hand-back":
                 return HandBack()
     except (KeyError, TypeError):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario
 from diagnose.training.play.encounter import Encounter
@@ -33,7 +33,7 @@ class Unfinished:
         draft.replace(path)
 
     def go_on(
-        self, workshop: Workshop, guide: Guide, scenario: Scenario, hints_allowed: bool = True
+        self, workshop: Assessor, guide: Guide, scenario: Scenario, hints_allowed: bool = True
     ) -> Encounter:
         """The encounter as it was left, or a new one where none was.
 
@@ -52,6 +52,6 @@ class Unfinished:
                 f"{path}: this case cannot go on ({error}); delete it to begin anew"
             ) from error
 
-    def _path(self, workshop: Workshop, scenario: Scenario) -> Path:
+    def _path(self, workshop: Assessor, scenario: Scenario) -> Path:
         name = scenario.id.replace(":", "_")
         return self._folder / f"{workshop.rules.info.id}_{name}.json"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.store.store import Store
-from diagnose.training.course.course import Teaching, Unit
+from diagnose.training.course.course import CourseUnit, Teaching
 from diagnose.training.course.course_lessons import Lesson, lesson_scenario
 from diagnose.training.course.exam import Exam, SittingResult, exam_case
 from diagnose.training.course.progress import (
@@ -22,10 +22,10 @@ from diagnose.training.course.progress import (
     sittings,
     unit_states,
 )
-from diagnose.training.course.repetition import Item, Repeat, case_for, due, repeats
+from diagnose.training.course.repetition import Repeat, RepeatItem, case_for, due, repeats
 from diagnose.training.customers.scenario import Scenario, scenario_named
 from diagnose.training.records.attempts import AttemptBook, AttemptRow
-from diagnose.training.records.keeping import Changed, KeptEncounter, begin, resume
+from diagnose.training.records.keeping import KeptEncounter, RulesChanged, begin, resume
 from diagnose.training.records.trainee_book import Sitting, Trainee, TraineeBook
 from diagnose.training.records.trainee_entries import SittingBegun, SittingEnded, UnitOpened
 from diagnose.words.chances import counted
@@ -76,9 +76,9 @@ class TrainingDesk:
         self.attempts = AttemptBook(store, self.rules.info.id)
 
     @cached_property
-    def workshop(self) -> Workshop:
+    def workshop(self) -> Assessor:
         """The rule base at work; made when the first case begins."""
-        return Workshop(self.rules)
+        return Assessor(self.rules)
 
     @property
     def pack(self) -> str:
@@ -138,7 +138,7 @@ class TrainingDesk:
         trainee = self.trainees.read(name)
         return self._begin(trainee, scenario, None, words, coach=coach, hints=hints)
 
-    def begin_repeat(self, name: str, item: Item, *, coach: bool = False) -> KeptEncounter:
+    def begin_repeat(self, name: str, item: RepeatItem, *, coach: bool = False) -> KeptEncounter:
         """A case to repeat an item with."""
         now = self.standing(name)
         scenario_name, lesson = case_for(
@@ -171,7 +171,7 @@ class TrainingDesk:
             attempt = self.attempts.read(same[-1].id)
             try:
                 return resume(self.workshop, self.guide, scenario, self.attempts, attempt)
-            except Changed:
+            except RulesChanged:
                 pass  # the rule base is another one now: the case can only be begun anew
         return begin(
             self.workshop,
@@ -186,7 +186,7 @@ class TrainingDesk:
             hints=hints,
         )
 
-    def after_case(self, name: str) -> list[Unit]:
+    def after_case(self, name: str) -> list[CourseUnit]:
         """Put on record what a case has opened; the units that are open now and were not."""
         now = self.standing(name)
         fresh = newly_open(now.states, now.trainee, self.pack)

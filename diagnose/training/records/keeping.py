@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.store.problems import StoreProblem
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario
@@ -23,7 +23,7 @@ from diagnose.training.scoring.score_document import score_document
 from rules.problems import BadInput
 
 
-class Changed(BadInput):
+class RulesChanged(BadInput):
     """A case cannot go on: the rule base is not the one it was begun with."""
 
 
@@ -35,7 +35,7 @@ class KeptEncounter(Encounter):
 
     def __init__(
         self,
-        workshop: Workshop,
+        workshop: Assessor,
         guide: Guide,
         scenario: Scenario,
         book: AttemptBook,
@@ -103,7 +103,7 @@ class KeptEncounter(Encounter):
 
 
 def begin(
-    workshop: Workshop,
+    workshop: Assessor,
     guide: Guide,
     scenario: Scenario,
     book: AttemptBook,
@@ -129,14 +129,14 @@ def begin(
 
 
 def resume(
-    workshop: Workshop, guide: Guide, scenario: Scenario, book: AttemptBook, attempt: Attempt
+    workshop: Assessor, guide: Guide, scenario: Scenario, book: AttemptBook, attempt: Attempt
 ) -> KeptEncounter:
     """An attempt as it stands in the store.
 
     Raises `Changed` where the rule base has changed so that it would have gone otherwise.
     """
     encounter = KeptEncounter(workshop, guide, scenario, book, attempt)
-    changed = Changed(
+    changed = RulesChanged(
         f"training case {attempt.id} was begun with a rule base that has changed since, so it "
         "cannot go on; begin anew"
     )

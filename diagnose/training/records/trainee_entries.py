@@ -6,10 +6,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter
 
-from diagnose.records.store.entry_lines import Part, read_with
+from diagnose.records.store.entry_lines import EntryPart, read_with
 
 
-class UnitOpened(Part):
+class UnitOpened(EntryPart):
     """A unit of a pack's course was opened. It stays open, whatever becomes of the course."""
 
     kind: Literal["unit-opened"] = "unit-opened"
@@ -17,7 +17,7 @@ class UnitOpened(Part):
     unit: str
 
 
-class SittingBegun(Part):
+class SittingBegun(EntryPart):
     """The trainee sat down to an exam, as it was then. The entry's number is the sitting's."""
 
     kind: Literal["sitting-begun"] = "sitting-begun"
@@ -28,7 +28,7 @@ class SittingBegun(Part):
     pass_mark: float
 
 
-class SittingEnded(Part):
+class SittingEnded(EntryPart):
     """Every case of the sitting is done, or the trainee gave up."""
 
     kind: Literal["sitting-ended"] = "sitting-ended"
@@ -36,14 +36,14 @@ class SittingEnded(Part):
     given_up: bool = False
 
 
-class PutAway(Part):
+class PutAway(EntryPart):
     """Put away, or brought back."""
 
     kind: Literal["put-away"] = "put-away"
     archived: bool
 
 
-class Begun(Part):
+class Begun(EntryPart):
     """A case was begun. `words` are the customer's own where the lesson has them."""
 
     kind: Literal["begun"] = "begun"
@@ -56,13 +56,13 @@ class Begun(Part):
     words: str = ""
 
 
-class Hinted(Part):
+class Hinted(EntryPart):
     """A hint was asked for; written before it is shown."""
 
     kind: Literal["hinted"] = "hinted"
 
 
-class Stepped(Part):
+class Stepped(EntryPart):
     """A step was taken: a row of `Encounter.log`, and what came of it in words."""
 
     kind: Literal["stepped"] = "stepped"
@@ -70,7 +70,7 @@ class Stepped(Part):
     came: str
 
 
-class Finished(Part):
+class Finished(EntryPart):
     """The case has ended: the document of `scoring.score_document`."""
 
     kind: Literal["finished"] = "finished"

@@ -13,12 +13,12 @@ from diagnose.training.customers.guide import MEASURES, MeasureId
 from diagnose.training.play.encounter import Encounter, Taken
 from diagnose.training.play.faults import Kind, opens, rides
 from diagnose.training.play.judging import View
-from diagnose.training.play.moves import Correct, HandBack, HandOver, Observe, Ride
+from diagnose.training.play.moves import Correct, HandBack, HandOver, Observe, RideMove
 from rules.rulebase import RuleBase
 
 
 @dataclass(frozen=True, slots=True)
-class Measure:
+class ScoreMeasure:
     """One thing that counts.
 
     Attributes:
@@ -51,7 +51,7 @@ class Score:
     total: float
     passed: bool
     failed: str
-    measures: tuple[Measure, ...]
+    measures: tuple[ScoreMeasure, ...]
     true_causes: tuple[str, ...]
     behind: tuple[str, ...]
     named: tuple[str, ...]
@@ -60,7 +60,7 @@ class Score:
     hints: int
     hint_points: float
 
-    def find(self, measure: str) -> Measure:
+    def find(self, measure: str) -> ScoreMeasure:
         """One measure. Raises `KeyError`."""
         for item in self.measures:
             if item.id == measure:
@@ -89,7 +89,7 @@ def score(encounter: Encounter) -> Score:
         note = scoring.measures[key]
         value, share, steps = values[key]
         measures.append(
-            Measure(
+            ScoreMeasure(
                 key,
                 note.title,
                 value,
@@ -206,4 +206,4 @@ def _closing(encounter: Encounter) -> list[Taken]:
 
 
 def _hazardous(encounter: Encounter) -> list[Taken]:
-    return [s for s in encounter.steps if s.cautions or isinstance(s.move, Ride)]
+    return [s for s in encounter.steps if s.cautions or isinstance(s.move, RideMove)]

@@ -6,7 +6,7 @@ from typing import Any
 
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import move_to_json
-from diagnose.training.scoring.points import Measure, Score, score
+from diagnose.training.scoring.points import Score, ScoreMeasure, score
 from diagnose.training.scoring.review import ReviewStep, review
 
 FORMAT = 1
@@ -62,7 +62,7 @@ def _score(result: Score) -> dict[str, Any]:
     }
 
 
-def _measure(item: Measure) -> dict[str, Any]:
+def _measure(item: ScoreMeasure) -> dict[str, Any]:
     return {
         "id": item.id,
         "title": item.title,

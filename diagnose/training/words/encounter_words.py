@@ -7,7 +7,15 @@ from collections.abc import Iterator
 from diagnose.case.events import RIDE_REPORTS
 from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import Encounter, Taken
-from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Recheck, Ride
+from diagnose.training.play.moves import (
+    Correct,
+    HandBack,
+    HandOver,
+    Move,
+    Observe,
+    Recheck,
+    RideMove,
+)
 from diagnose.training.scoring.review import move_text, result_text
 from diagnose.words.causes import NO_CAUSE
 from diagnose.words.chances import about_minutes, counted, duration, percent
@@ -68,7 +76,7 @@ def move_words(encounter: Encounter, move: Move) -> StepText:
             entry = rules.corrections[name]
             note = f"Done by: {entry.who}."
             return StepText(entry.title, how=entry.steps, tools=entry.tools, note=note)
-        case Ride():
+        case RideMove():
             note = "The rider comes back and says how the complaint is now."
             return StepText("Send it for a ride", note=note)
         case HandOver():
@@ -106,7 +114,7 @@ def results_of(encounter: Encounter, move: Move) -> list[tuple[str, str]]:
     rules = encounter.workshop.rules
     if isinstance(move, Observe) and move.observation in rules.nodes:
         return list(rules.observations[move.observation].states.items())
-    if isinstance(move, Ride) and encounter.view().now.ride_due:
+    if isinstance(move, RideMove) and encounter.view().now.ride_due:
         return [(report, report.capitalize()) for report in RIDE_REPORTS]
     return []
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.advice.foresight import foresee, outcomes, swings
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
 
 NO_START = Case({}, {}, (Complained("no-start"),))
@@ -13,7 +13,7 @@ AFTER_WORK = Case({}, {}, (*NO_START.events, Corrected("fill-up"), Rode("same"))
 
 
 @pytest.mark.parametrize("case", [NO_START, AFTER_WORK], ids=["fresh", "after-work"])
-def test_an_outcome_is_what_giving_the_answer_gives(mower_shop: Workshop, case: Case) -> None:
+def test_an_outcome_is_what_giving_the_answer_gives(mower_shop: Assessor, case: Case) -> None:
     """Same probabilities as assessing the case with the answer added; chances add up to 1."""
     belief = mower_shop.assess(case).belief
     found = outcomes(mower_shop.model, belief, "spark-seen")
@@ -25,7 +25,7 @@ def test_an_outcome_is_what_giving_the_answer_gives(mower_shop: Workshop, case: 
             assert outcome.causes[item.cause] == pytest.approx(item.probability, abs=1e-12)
 
 
-def test_an_outcome_counts_causes_that_nothing_pointed_at_yet(offroad_shop: Workshop) -> None:
+def test_an_outcome_counts_causes_that_nothing_pointed_at_yet(offroad_shop: Assessor) -> None:
     """On the whole pack, every inspection open after a complaint that some other cause shows on."""
     case = Case({}, {}, (Complained("seal-weep", "front"),))
     assessment = offroad_shop.assess(case)
@@ -50,7 +50,7 @@ def test_an_outcome_counts_causes_that_nothing_pointed_at_yet(offroad_shop: Work
     assert tried >= 5
 
 
-def test_swings_put_the_most_moving_observation_first(mower_shop: Workshop) -> None:
+def test_swings_put_the_most_moving_observation_first(mower_shop: Assessor) -> None:
     """The tank decides about an empty tank, and what nothing was foreseen of is left out."""
     assessment = mower_shop.assess(NO_START)
     foreseen = foresee(mower_shop.model, assessment.belief, assessment.options)

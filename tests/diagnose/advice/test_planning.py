@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.planning import Step
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import (
     Answered,
     Case,
@@ -30,16 +30,16 @@ from rules.rulebase import RuleBase
 MakeCase = Callable[..., Case]
 
 
-def step(shop: Workshop, case: Case) -> Step:
+def step(shop: Assessor, case: Case) -> Step:
     return shop.assess(case).step
 
 
-def test_everything_starts_with_the_complaint(mower_shop: Workshop) -> None:
+def test_everything_starts_with_the_complaint(mower_shop: Assessor) -> None:
     assert step(mower_shop, Case()).kind == "complain"
 
 
 def test_the_cheap_telling_check_comes_first(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     first = step(mower_shop, make_case(mower, "no-start"))
     assert (first.kind, first.target) == ("inspect", "tank-look")
@@ -47,7 +47,7 @@ def test_the_cheap_telling_check_comes_first(
 
 
 def test_what_is_plain_is_put_right_and_ridden_before_anything_else(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", stood_all_winter="no", tank_look="empty")
     first = step(mower_shop, case)
@@ -70,7 +70,7 @@ def test_nothing_is_opened_while_an_outside_cause_can_be_checked(
         edited_pack("    minutes: 30\n    opens: true", "    minutes: 1\n    opens: true")
     )
     case = make_case(quick, "no-start", tank_look="fresh", stood_all_winter="yes")
-    assessment = Workshop(quick).assess(case)
+    assessment = Assessor(quick).assess(case)
     assert assessment.ranking.causes[0].cause == "carburettor-gummed"
     best = max(assessment.options, key=lambda option: option.net)
     assert best.observation == "carburettor-inside"
@@ -80,7 +80,7 @@ def test_nothing_is_opened_while_an_outside_cause_can_be_checked(
 
 
 def test_it_is_opened_once_the_outside_is_cleared(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         mower, "no-start", tank_look="fresh", stood_all_winter="yes",
@@ -91,14 +91,14 @@ def test_it_is_opened_once_the_outside_is_cleared(
 
 
 def test_danger_is_looked_at_before_anybody_rides(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     first = step(mower_shop, make_case(mower, "vibration/deck"))
     assert (first.target, first.constraint) == ("blade-wobble", "safety first")
 
 
 def test_a_do_not_ride_is_put_right_and_looked_at_again(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "vibration/deck", blade_wobble="yes")
     first = step(mower_shop, case)
@@ -114,7 +114,7 @@ def test_a_do_not_ride_is_put_right_and_looked_at_again(
     "unknown", [Answered("blade-wobble"), Answered("blade-wobble", cannot_here=True)]
 )
 def test_a_do_not_ride_stands_while_nobody_knows_better(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase, unknown: Answered
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase, unknown: Answered
 ) -> None:
     case = make_case(mower, "vibration/deck", blade_wobble="yes").with_event(unknown)
     assert step(mower_shop, case).kind == "correct"
@@ -130,7 +130,7 @@ def test_a_do_not_ride_stands_while_nobody_knows_better(
 
 @pytest.mark.parametrize("kind", ["inspection", "ride-test"])
 def test_no_unknown_answer_lifts_a_do_not_ride_of_the_pack_that_ships(
-    offroad: RuleBase, offroad_shop: Workshop, kind: str
+    offroad: RuleBase, offroad_shop: Assessor, kind: str
 ) -> None:
     tried = 0
     for key, rule in offroad.rules.items():
@@ -152,7 +152,7 @@ def test_no_unknown_answer_lifts_a_do_not_ride_of_the_pack_that_ships(
 
 
 def test_a_complaint_after_the_ride_that_proved_it_is_worked_on(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", tank_look="empty").with_event(Corrected("fill-up"))
     gone = case.with_event(Rode("gone"))
@@ -169,7 +169,7 @@ def test_a_complaint_after_the_ride_that_proved_it_is_worked_on(
 
 
 def test_what_is_declined_keeps_nothing_else_out_of_the_plan(
-    offroad: RuleBase, offroad_shop: Workshop
+    offroad: RuleBase, offroad_shop: Assessor
 ) -> None:
     """Even where a cheap check of what is declined is still open."""
     seen = 0
@@ -187,7 +187,7 @@ def test_what_is_declined_keeps_nothing_else_out_of_the_plan(
 
 
 def test_a_do_not_ride_that_cannot_be_put_right_goes_to_a_specialist(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "vibration/deck", blade_wobble="yes")
     declined = case.with_event(Declined("new-blade"))
@@ -195,7 +195,7 @@ def test_a_do_not_ride_that_cannot_be_put_right_goes_to_a_specialist(
 
 
 def test_answers_that_do_not_fit_are_asked_about_until_they_stand(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", spark_seen="sparks", plug_gap_reading="4 mm")
     again = step(mower_shop, case)
@@ -209,14 +209,14 @@ def test_answers_that_do_not_fit_are_asked_about_until_they_stand(
 
 
 def test_a_declined_correction_is_not_asked_for_again(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", stood_all_winter="no", tank_look="empty")
     declined = case.with_event(Declined("fill-up"))
     assert step(mower_shop, declined).target != "fill-up"
 
 
-def test_what_could_not_be_seen_is_not_asked_twice(mower: RuleBase, mower_shop: Workshop) -> None:
+def test_what_could_not_be_seen_is_not_asked_twice(mower: RuleBase, mower_shop: Assessor) -> None:
     case = Case(events=(Complained("no-start"),))
     seen = set()
     for _ in range(30):
@@ -232,7 +232,7 @@ def test_what_could_not_be_seen_is_not_asked_twice(mower: RuleBase, mower_shop: 
 
 @pytest.mark.parametrize("complaint", ["no-start", "vibration", "vibration/handle"])
 def test_a_rider_who_knows_nothing_still_gets_to_an_end(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase, complaint: str
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase, complaint: str
 ) -> None:
     case = make_case(mower, complaint)
     for _ in range(40):
@@ -260,11 +260,11 @@ def test_a_rule_too_wide_for_the_engine_is_named_with_its_line(
     folder = edited_pack('{fact: blade-wobble, is: "yes"}\n', f"{{all: [{leaves}]}}\n")
     rules = load_pack(folder)
     with pytest.raises(ValueError, match=r"pack.yaml:\d+:1: error\[engine\] at rules.blade-loose"):
-        Workshop(rules)
+        Assessor(rules)
 
 
 def test_what_a_reading_warns_of_stands_until_it_is_dealt_with(
-    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     """A tyre far too soft: on the step at once, on the ride before it is pumped up, not after."""
     soft = make_case(offroad, "harsh/front", front_tyre_gauge="2 psi")
@@ -279,7 +279,7 @@ def test_what_a_reading_warns_of_stands_until_it_is_dealt_with(
 
 
 def test_beside_a_question_stands_only_what_the_latest_answer_raised(
-    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(offroad, "harsh/front", front_tyre_gauge="2 psi")
     belief = offroad_shop.model.believe(case)
@@ -303,7 +303,7 @@ def test_a_correction_names_what_was_read_and_what_it_should_be(
 
 
 def test_the_plan_says_which_check_goes_before_the_work(
-    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     """And that no check is left once it was made."""
     case = make_case(offroad, "harsh/front")

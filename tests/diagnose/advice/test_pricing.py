@@ -7,13 +7,13 @@ import pytest
 
 from diagnose.advice.foresight import outcomes
 from diagnose.advice.pricing import Pricer
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, standing
 from rules.rulebase import RuleBase
 
 
 @pytest.mark.parametrize("complaint", ["harsh/front", "wallowing", "seal-weep/front"])
-def test_an_option_is_worth_what_its_answers_save(offroad_shop: Workshop, complaint: str) -> None:
+def test_an_option_is_worth_what_its_answers_save(offroad_shop: Assessor, complaint: str) -> None:
     """Prices leave out what an answer does to the list of what may still be found out, and causes
     that cannot give the complaint, so they agree on the whole, not one by one (measured: mean
     difference 0.14 to 0.46 minutes, correlation 0.72 to 0.90)."""
@@ -45,7 +45,7 @@ def test_an_option_is_worth_what_its_answers_save(offroad_shop: Workshop, compla
 
 
 def test_a_correction_costs_its_work_its_parts_and_a_ride(
-    mower: RuleBase, mower_shop: Workshop
+    mower: RuleBase, mower_shop: Assessor
 ) -> None:
     """And one that was declined is dearer than handing over many times."""
     case = Case(events=(Complained("no-start"),))
@@ -67,7 +67,7 @@ def test_a_correction_costs_its_work_its_parts_and_a_ride(
     assert (np.diff(outlook.weights) <= 0).all()
 
 
-def test_findings_are_looked_through_to_what_can_be_observed(mower_shop: Workshop) -> None:
+def test_findings_are_looked_through_to_what_can_be_observed(mower_shop: Assessor) -> None:
     pricer = Pricer(mower_shop.model)
     inputs = mower_shop.model.findings.inputs
     for finding, names in inputs.items():

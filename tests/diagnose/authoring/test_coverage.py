@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.coverage import Covered, cover
 from diagnose.authoring.coverage_table import load_table
 from diagnose.case.events import Case
@@ -15,7 +15,7 @@ from rules.problems import FileProblems
 HEAD = "table: 1\ntitle: Ours\nsource: invented\nrows:\n"
 
 
-def rows(shop: Workshop, tmp_path: Path, body: str) -> list[Covered]:
+def rows(shop: Assessor, tmp_path: Path, body: str) -> list[Covered]:
     path = tmp_path / "table.yaml"
     path.write_text(HEAD + body, encoding="utf-8")
     return cover(shop, load_table(shop.rules, path))
@@ -32,7 +32,7 @@ def rows(shop: Workshop, tmp_path: Path, body: str) -> list[Covered]:
     ],
 )
 def test_ids_titles_and_riders_words_are_known(
-    mower_shop: Workshop, tmp_path: Path, symptom: str, cause: str
+    mower_shop: Assessor, tmp_path: Path, symptom: str, cause: str
 ) -> None:
     (row,) = rows(mower_shop, tmp_path, f"  - {{symptom: {symptom}, cause: {cause}}}\n")
     assert row.verdict == "covered"
@@ -41,7 +41,7 @@ def test_ids_titles_and_riders_words_are_known(
     assert row.path.odds.probability > row.path.odds.prior
 
 
-def test_strength_and_rank_are_told(mower_shop: Workshop, tmp_path: Path) -> None:
+def test_strength_and_rank_are_told(mower_shop: Assessor, tmp_path: Path) -> None:
     (row,) = rows(mower_shop, tmp_path, "  - {symptom: no-start, cause: plug-worn}\n")
     assert row.path is not None
     assert row.path.words == "Yes: likely"
@@ -52,7 +52,7 @@ def test_strength_and_rank_are_told(mower_shop: Workshop, tmp_path: Path) -> Non
     assert row.path.odds.probability == ranking.find("plug-worn").probability
 
 
-def test_what_is_not_known_is_a_gap_with_a_hint(mower_shop: Workshop, tmp_path: Path) -> None:
+def test_what_is_not_known_is_a_gap_with_a_hint(mower_shop: Assessor, tmp_path: Path) -> None:
     (row,) = rows(mower_shop, tmp_path, "  - {symptom: will not strat, cause: plug wron}\n")
     assert row.verdict == "not known"
     assert row.is_gap
@@ -61,7 +61,7 @@ def test_what_is_not_known_is_a_gap_with_a_hint(mower_shop: Workshop, tmp_path: 
     assert "did you mean 'plug worn'?" in row.row.missing[1]
 
 
-def test_words_of_its_own_beside_ids(mower_shop: Workshop, tmp_path: Path) -> None:
+def test_words_of_its_own_beside_ids(mower_shop: Assessor, tmp_path: Path) -> None:
     """The best of the ways to tell it, and of the causes it may mean, counts."""
     body = (
         "  - {symptom: will not go, complaints: [vibration, no-start], cause: no spark,"
@@ -92,7 +92,7 @@ def test_words_of_its_own_beside_ids(mower_shop: Workshop, tmp_path: Path) -> No
         ("{symptom: rust, cause: rain, left_out: not ours}", "left out"),
     ],
 )
-def test_verdicts(mower_shop: Workshop, tmp_path: Path, body: str, verdict: str) -> None:
+def test_verdicts(mower_shop: Assessor, tmp_path: Path, body: str, verdict: str) -> None:
     (row,) = rows(mower_shop, tmp_path, f"  - {body}\n")
     assert row.verdict == verdict
     assert row.is_gap == (verdict not in ("covered", "left out"))
@@ -126,7 +126,7 @@ def test_verdicts(mower_shop: Workshop, tmp_path: Path, body: str, verdict: str)
     ],
 )
 def test_mistakes_are_told_with_their_line(
-    mower_shop: Workshop, tmp_path: Path, body: str, place: str, message: str
+    mower_shop: Assessor, tmp_path: Path, body: str, place: str, message: str
 ) -> None:
     with pytest.raises(FileProblems) as error:
         rows(mower_shop, tmp_path, body)
@@ -135,7 +135,7 @@ def test_mistakes_are_told_with_their_line(
 
 
 def test_a_cause_that_only_a_question_shows_cannot_be_checked(
-    mower_shop: Workshop, tmp_path: Path
+    mower_shop: Assessor, tmp_path: Path
 ) -> None:
     """The charge lamp is a question: that is not a check."""
     (row,) = rows(mower_shop, tmp_path, "  - {symptom: no-start, cause: battery-flat}\n")

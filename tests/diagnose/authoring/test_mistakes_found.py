@@ -10,7 +10,7 @@ import pytest
 from diagnose.authoring.pack_review import review_packs
 from rules.loading.pack_files import OFFROAD
 from rules.problems import FileProblems
-from rules.review.check_report import MEANINGS, Item, items
+from rules.review.check_report import MEANINGS, ReportItem, items
 from tests.places import MOWER
 
 Edit = Callable[..., Path]
@@ -113,7 +113,7 @@ SEEDED = {
 }  # fmt: skip
 
 
-def found_in(folder: Path) -> list[Item]:
+def found_in(folder: Path) -> list[ReportItem]:
     try:
         return items((), review_packs((folder,)))
     except FileProblems as error:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.strengths import moved
 from diagnose.case.files import load_worked_cases
 from diagnose.inference.cause_sets import Flags
@@ -55,7 +55,7 @@ def perturbed(rules: RuleBase, random: np.random.Generator, most: int = 1) -> Ru
 class Bench:
     """Ranks the gathered cases under one pack after another."""
 
-    def __init__(self, shop: Workshop) -> None:
+    def __init__(self, shop: Assessor) -> None:
         self.rules = shop.rules
         self.settled = shop.rules.policy.settled
         self.cases: list[Gathered] = []
@@ -83,11 +83,11 @@ class Bench:
 
 
 @pytest.fixture(scope="module")
-def bench(offroad_shop: Workshop) -> Bench:
+def bench(offroad_shop: Assessor) -> Bench:
     return Bench(offroad_shop)
 
 
-def test_the_bench_ranks_as_the_workshop_does(bench: Bench, offroad_shop: Workshop) -> None:
+def test_the_bench_ranks_as_the_workshop_does(bench: Bench, offroad_shop: Assessor) -> None:
     first = dict(zip((c.name for c in bench.cases), bench.first_causes(bench.rules), strict=True))
     for worked in load_worked_cases(bench.rules, OFFROAD / WORKED_CASES):
         if not worked.aside:

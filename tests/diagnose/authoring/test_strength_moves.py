@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Workshop
-from diagnose.authoring.sensitivity import Bench, Shift, tornado
+from diagnose.advice.workshop import Assessor
+from diagnose.authoring.sensitivity import Bench, StrengthMove, tornado
 from diagnose.authoring.strengths import Strength, link_origin, moved, strengths
 from diagnose.case.files import WorkedCase, load_worked_cases
 from rules.loading.pack_files import OFFROAD, WORKED_CASES
@@ -21,7 +21,7 @@ SAMPLE = 3
 
 def again(rules: RuleBase, cases: list[WorkedCase]) -> dict[str, tuple[str, float]]:
     """Case -> the first cause and the mean probability of the true ones, from the beginning."""
-    model = Workshop(rules).model
+    model = Assessor(rules).model
     out = {}
     for case in cases:
         ranking = model.rank(model.believe(case.case))
@@ -44,11 +44,13 @@ def cases(offroad: RuleBase) -> list[WorkedCase]:
 
 
 @pytest.fixture(scope="module")
-def bench(offroad_shop: Workshop, cases: list[WorkedCase]) -> Bench:
+def bench(offroad_shop: Assessor, cases: list[WorkedCase]) -> Bench:
     return Bench(offroad_shop, cases)
 
 
-def holds(shift: Shift | None, cases: list[WorkedCase], before: RuleBase, after: RuleBase) -> None:
+def holds(
+    shift: StrengthMove | None, cases: list[WorkedCase], before: RuleBase, after: RuleBase
+) -> None:
     assert shift is not None
     old, new = again(before, cases), again(after, cases)
     change = {name: new[name][1] - old[name][1] for name in old}
@@ -88,7 +90,7 @@ def test_moved_words_rank_as_a_rewritten_pack_does(
 @pytest.mark.parametrize("name", ["plug-worn", "blade-bent"])
 def test_a_moved_prior_ranks_as_a_rewritten_pack_does(mower: RuleBase, name: str) -> None:
     """In the cases where some evidence bears on the cause; in the others it is left as it is."""
-    shop = Workshop(mower)
+    shop = Assessor(mower)
     cases = [
         case
         for case in load_worked_cases(mower, MOWER / WORKED_CASES)
@@ -105,7 +107,7 @@ def test_a_moved_prior_ranks_as_a_rewritten_pack_does(mower: RuleBase, name: str
 
 
 def test_the_scale_ends_somewhere(mower: RuleBase) -> None:
-    bench = Bench(Workshop(mower), load_worked_cases(mower, MOWER / WORKED_CASES))
+    bench = Bench(Assessor(mower), load_worked_cases(mower, MOWER / WORKED_CASES))
     sure = next(s for s in strengths(mower) if s.word == "virtually certain")
     assert bench.effect(sure).up is None
     assert bench.effect(sure).down is not None

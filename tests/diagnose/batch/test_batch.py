@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
-from diagnose.batch.folders import Job, jobs_for, judge_all
+from diagnose.advice.workshop import Assessor
+from diagnose.batch.folders import FileJob, jobs_for, judge_all
 from diagnose.batch.json_lines import Line, line_file, read_lines
 from diagnose.case.files import load_case
 from rules.problems import BadInput
@@ -26,11 +26,11 @@ def folder(tmp_path: Path) -> Path:
     return cases
 
 
-def jobs(folder: Path) -> list[Job]:
+def jobs(folder: Path) -> list[FileJob]:
     return jobs_for(folder, (MOWER,), 2)
 
 
-def test_each_file_gets_what_the_workshop_makes_of_it(folder: Path, mower_shop: Workshop) -> None:
+def test_each_file_gets_what_the_workshop_makes_of_it(folder: Path, mower_shop: Assessor) -> None:
     first, second = judge_all(jobs(folder))
     assert (first.file, second.file) == ("a.yaml", "deep/b.yml")
     expected = mower_shop.assess(load_case(mower_shop.rules, folder / "a.yaml"))

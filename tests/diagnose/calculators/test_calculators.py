@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.calculators import calculators
-from diagnose.calculators.model import Answer, Calculator, Figure, calculate
+from diagnose.calculators.model import Answer, Calculator, Result, calculate
 from diagnose.calculators.report import calculation_document
 from rules.problems import BadInput
 from rules.units.quantities import Quantity
@@ -41,7 +41,7 @@ def answer(name: str, **changes: str) -> Answer:
     return calculate(calculators()[name], texts)
 
 
-def figure(name: str, wanted: str, **changes: str) -> Figure:
+def figure(name: str, wanted: str, **changes: str) -> Result:
     return next(item for item in answer(name, **changes).figures if item.name == wanted)
 
 
@@ -185,6 +185,6 @@ def test_no_value_breaks_a_calculator(name: str) -> None:
 
 
 def test_figures_convert_from_si() -> None:
-    shown = Figure("x", "X", 6_894.757, "Pa", ("psi", "kPa"), 0.0, 13_789.51).text()
+    shown = Result("x", "X", 6_894.757, "Pa", ("psi", "kPa"), 0.0, 13_789.51).text()
     assert shown == "1 (0 to 2) psi = 6.895 (0 to 13.79) kPa"
     assert Quantity(1, "psi").to("Pa").value == pytest.approx(6_894.757, rel=1e-6)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.cards.facts import CardFacts
 from diagnose.case.events import Case, Event
 from diagnose.records.bikes.bike_book import BikeBook
@@ -28,7 +28,7 @@ def make_facts(tmp_path: Path) -> MakeFacts:
     """`make_facts(shop, case, *events, close=True)`: a kept case of a kept bike, ready for a card."""
 
     def make(
-        shop: Workshop,
+        shop: Assessor,
         case: Case,
         *events: Event,
         closed: bool = True,

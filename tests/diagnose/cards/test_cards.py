@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from pypdf import PdfReader
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.cards.blocks import Card, Section, card_of, clean
 from diagnose.cards.content import customer_card, workshop_card
 from diagnose.cards.facts import CardFacts
@@ -47,7 +47,7 @@ NASTY = (
 
 
 @pytest.fixture
-def proven(make_facts: MakeFacts, offroad_shop: Workshop) -> CardFacts:
+def proven(make_facts: MakeFacts, offroad_shop: Assessor) -> CardFacts:
     rules = offroad_shop.rules
     case = Case(
         events=(
@@ -100,7 +100,7 @@ def test_the_workshop_card_says_what_a_repair_order_says(proven: CardFacts) -> N
 
 
 def test_cautions_of_the_correction_stand_on_both_cards(
-    proven: CardFacts, offroad_shop: Workshop
+    proven: CardFacts, offroad_shop: Assessor
 ) -> None:
     rules = offroad_shop.rules
     expected = {
@@ -113,7 +113,7 @@ def test_cautions_of_the_correction_stand_on_both_cards(
 
 
 def test_the_customers_card_has_no_ids_and_no_numbers_of_odds(
-    proven: CardFacts, offroad_shop: Workshop
+    proven: CardFacts, offroad_shop: Assessor
 ) -> None:
     text = text_of(customer_card(proven))
     assert "Front tyre pressure too high" in text
@@ -126,7 +126,7 @@ def test_the_customers_card_has_no_ids_and_no_numbers_of_odds(
     assert [name for name in ids if "-" in name and name in text] == []
 
 
-def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_shop: Workshop) -> None:
+def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_shop: Assessor) -> None:
     case = Case(events=(Complained("vibration", "deck"), Answered("blade-wobble", "yes")))
     facts = make_facts(mower_shop, case, closed=False)
     for card in (workshop_card(facts), customer_card(facts)):
@@ -136,7 +136,7 @@ def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_shop: Wor
 
 
 def test_an_open_case_names_suspects_and_what_is_next(
-    make_facts: MakeFacts, offroad_shop: Workshop
+    make_facts: MakeFacts, offroad_shop: Assessor
 ) -> None:
     facts = make_facts(offroad_shop, Case(events=(Complained("harsh", "front"),)), closed=False)
     text = text_of(workshop_card(facts))
@@ -146,7 +146,7 @@ def test_an_open_case_names_suspects_and_what_is_next(
 
 
 def test_a_proven_correction_of_several_causes_names_them_all(
-    make_facts: MakeFacts, mower_shop: Workshop
+    make_facts: MakeFacts, mower_shop: Assessor
 ) -> None:
     case = Case(events=(Complained("no-start"), Corrected("fill-up"), Rode("gone")))
     text = text_of(workshop_card(make_facts(mower_shop, case)))
@@ -154,7 +154,7 @@ def test_a_proven_correction_of_several_causes_names_them_all(
 
 
 def test_what_a_ride_has_proved_stands_on_the_card_before_the_case_is_closed(
-    make_facts: MakeFacts, mower_shop: Workshop
+    make_facts: MakeFacts, mower_shop: Assessor
 ) -> None:
     case = Case(
         events=(
@@ -175,7 +175,7 @@ def test_what_a_ride_has_proved_stands_on_the_card_before_the_case_is_closed(
 
 
 def test_an_open_case_says_what_was_seen_and_what_comes_next(
-    make_facts: MakeFacts, mower_shop: Workshop
+    make_facts: MakeFacts, mower_shop: Assessor
 ) -> None:
     """With the caution of the next step, and what is not done here."""
     seen = (Answered("tank-look", "fresh"), Declined("new-blade"))
@@ -191,7 +191,7 @@ def test_an_open_case_says_what_was_seen_and_what_comes_next(
 
 
 def test_what_was_taken_from_the_record_is_said(
-    make_facts: MakeFacts, mower_shop: Workshop
+    make_facts: MakeFacts, mower_shop: Assessor
 ) -> None:
     facts = make_facts(mower_shop, Case(events=(Complained("no-start"),)), closed=False)
     rests_on = Assumed(rests_on="setting of 2026-04-25", on="2026-04-25")
@@ -234,7 +234,7 @@ def test_a_name_without_a_known_ending_is_refused(name: str) -> None:
 
 @pytest.mark.parametrize("report", ["better", "same"])
 def test_a_case_that_is_not_proven_does_not_name_a_cause(
-    make_facts: MakeFacts, mower_shop: Workshop, report: str
+    make_facts: MakeFacts, mower_shop: Assessor, report: str
 ) -> None:
     case = Case(events=(Complained("no-start"), Corrected("fill-up"), Rode(report)))  # type: ignore[arg-type]
     facts = make_facts(mower_shop, case)
@@ -316,7 +316,7 @@ def test_any_text_anywhere_comes_out_as_it_went_in(one: str, other: str) -> None
 
 
 def test_the_longest_cards_stay_within_two_pages(
-    make_facts: MakeFacts, offroad_shop: Workshop
+    make_facts: MakeFacts, offroad_shop: Assessor
 ) -> None:
     """The correction with most words, every reading taken, several long notes."""
     rules = offroad_shop.rules

@@ -23,7 +23,7 @@ from diagnose.advice.reasons import (
     RideDue,
     Saves,
 )
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.handbook.rule_words import rule_in_words
 from diagnose.cards.blocks import Card
 from diagnose.cards.content import customer_card, workshop_card
@@ -164,7 +164,7 @@ def test_bikes_sources_and_rules_in_words_have_no_ids(offroad: RuleBase) -> None
     assert ids_in(offroad, texts) == {}
 
 
-def test_worked_cases_are_told_without_ids(offroad_shop: Workshop) -> None:
+def test_worked_cases_are_told_without_ids(offroad_shop: Assessor) -> None:
     """The step, what leads and why, after a correction and a ride as well."""
     rules = offroad_shop.rules
     worked = [item.case for item in load_worked_cases(rules, OFFROAD / WORKED_CASES)][::EVERY]
@@ -197,7 +197,7 @@ def text_of(card: Card) -> Iterator[str]:
 
 
 @pytest.mark.parametrize("closed", [True, False])
-def test_cards_have_no_ids(make_facts: MakeFacts, offroad_shop: Workshop, closed: bool) -> None:
+def test_cards_have_no_ids(make_facts: MakeFacts, offroad_shop: Assessor, closed: bool) -> None:
     """With readings, states, a ride, service clocks and something declined."""
     rules = offroad_shop.rules
     worked = [item.case for item in load_worked_cases(rules, OFFROAD / WORKED_CASES)]

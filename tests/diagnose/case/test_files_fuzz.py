@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
 from diagnose.words.assessment_document import document
@@ -97,7 +97,7 @@ def read(rules: RuleBase, data: dict[str, Any]) -> Case | None:
         return None
 
 
-def judged(shop: Workshop, data: dict[str, Any]) -> None:
+def judged(shop: Assessor, data: dict[str, Any]) -> None:
     """It is refused, or gives a ranking whose chances are chances, in words and as a document."""
     case = read(shop.rules, data)
     if case is None:
@@ -115,7 +115,7 @@ QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_to
 @settings(deadline=None, max_examples=80, suppress_health_check=QUIET)
 @given(st.data())
 def test_a_file_about_a_mower_is_judged_or_refused(
-    mower_shop: Workshop, data: st.DataObject
+    mower_shop: Assessor, data: st.DataObject
 ) -> None:
     judged(mower_shop, data.draw(files(mower_shop.rules)))
 
@@ -124,7 +124,7 @@ def test_a_file_about_a_mower_is_judged_or_refused(
 @settings(deadline=None, max_examples=1200, suppress_health_check=QUIET)
 @given(st.data())
 def test_many_files_about_a_mower_are_judged_or_refused(
-    mower_shop: Workshop, data: st.DataObject
+    mower_shop: Assessor, data: st.DataObject
 ) -> None:
     judged(mower_shop, data.draw(files(mower_shop.rules)))
 
@@ -133,7 +133,7 @@ def test_many_files_about_a_mower_are_judged_or_refused(
 @settings(deadline=None, max_examples=250, suppress_health_check=QUIET)
 @given(st.data())
 def test_many_files_about_a_motorcycle_are_judged_or_refused(
-    offroad_shop: Workshop, data: st.DataObject
+    offroad_shop: Assessor, data: st.DataObject
 ) -> None:
     judged(offroad_shop, data.draw(files(offroad_shop.rules)))
 

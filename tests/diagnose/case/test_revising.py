@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import (
     Answered,
     Case,
@@ -56,7 +56,7 @@ def test_the_latest_answer_is_found() -> None:
     assert latest_answer(case, "c") is None
 
 
-def test_shifts_compare_two_rankings(mower_shop: Workshop) -> None:
+def test_shifts_compare_two_rankings(mower_shop: Assessor) -> None:
     """Largest move first, with the probabilities of both rankings."""
     before = mower_shop.assess(case_of(Complained("no-start"))).ranking
     answer = Answered("tank-look", state="empty")

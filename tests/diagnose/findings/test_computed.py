@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case
 from diagnose.findings.computed import COMPUTATIONS, Computation
 from diagnose.findings.concluding import FindingsEngine
@@ -38,7 +38,7 @@ def odds(model: Model, case: Case, cause: str) -> float:
 
 
 def test_the_budget_divides_the_blame_when_two_readings_are_off(
-    offroad: RuleBase, offroad_shop: Workshop, without: Model, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, without: Model, make_case: MakeCase
 ) -> None:
     """Tyre at 16 psi (12.5 wanted), compression four clicks in: which matters more?
 
@@ -57,7 +57,7 @@ def test_the_budget_divides_the_blame_when_two_readings_are_off(
 
 
 def test_one_reading_off_is_not_counted_twice(
-    offroad: RuleBase, offroad_shop: Workshop, without: Model, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, without: Model, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/front", front_tyre_gauge="26 psi", fork_compression_clicks="12 clicks"
@@ -67,7 +67,7 @@ def test_one_reading_off_is_not_counted_twice(
 
 
 def test_where_neither_leads_the_budget_is_no_evidence(
-    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="2 clicks",
@@ -79,7 +79,7 @@ def test_where_neither_leads_the_budget_is_no_evidence(
 
 
 def test_the_rear_has_its_own(
-    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/rear", rear_tyre_gauge="22 psi", shock_high_speed_compression_turns="1.25",
@@ -89,7 +89,7 @@ def test_the_rear_has_its_own(
 
 
 def test_no_tyre_gauge_counts_on_a_mousse(
-    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/front", machine={"tyre-filling": "mousse"}, front_tyre_gauge="26 psi",
@@ -99,7 +99,7 @@ def test_no_tyre_gauge_counts_on_a_mousse(
 
 
 def test_it_is_shown_as_computed_with_its_number(
-    offroad: RuleBase, offroad_shop: Workshop, make_case: MakeCase
+    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="8 clicks"

@@ -9,19 +9,19 @@ import psutil
 import pytest
 from durable.engine import Host
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.findings.engine import (
     MAX_FACTS,
     MAX_JOIN,
     MAX_RULES,
     MAX_SAME_CONDITION,
     EngineError,
+    FactOutcome,
     Fired,
-    Outcome,
     RuleSet,
 )
 from diagnose.records.learning.learned import learn
-from diagnose.records.learning.lessons import Lesson
+from diagnose.records.learning.lessons import ProvenLesson
 from rules.rulebase import RuleBase
 
 
@@ -40,14 +40,14 @@ def simple() -> RuleSet:
 
 def test_a_fact_no_rule_looks_at_is_an_ordinary_result() -> None:
     with simple().session() as session:
-        assert session.tell({"kind": "state", "of": "door"}) is Outcome.NOT_MATCHED
+        assert session.tell({"kind": "state", "of": "door"}) is FactOutcome.NOT_MATCHED
         assert session.take_fired() == []
 
 
 def test_a_matching_fact_fires_with_the_fact_told() -> None:
     with simple().session() as session:
         fact = {"kind": "state", "of": "lamp"}
-        assert session.tell(fact) is Outcome.TAKEN
+        assert session.tell(fact) is FactOutcome.TAKEN
         assert session.take_fired() == [Fired("lamp", (fact,))]
         assert session.take_fired() == []
 
@@ -131,8 +131,8 @@ def test_more_rules_than_one_ruleset_holds_are_split_and_all_fire() -> None:
     assert len(rules.parts) == 3
     with rules.session() as session:
         for n in (7, MAX_RULES, count - 1):
-            assert session.tell({"of": str(n)}) is Outcome.TAKEN
-        assert session.tell({"of": "nowhere"}) is Outcome.NOT_MATCHED
+            assert session.tell({"of": str(n)}) is FactOutcome.TAKEN
+        assert session.tell({"of": "nowhere"}) is FactOutcome.NOT_MATCHED
         assert [fired.rule for fired in session.take_fired()] == [
             "r7",
             f"r{MAX_RULES}",
@@ -196,14 +196,14 @@ def test_a_second_workshop_and_one_that_has_learned_register_nothing(
     # rules that no other test has had registered
     rules = {f"{key}-anew": rule for key, rule in mower.rules.items()}
     anew = dataclasses.replace(mower, rules=rules)
-    Workshop(anew)
+    Assessor(anew)
     assert len(registered) == 1
-    Workshop(dataclasses.replace(anew))
+    Assessor(dataclasses.replace(anew))
     petrol = {"engine": "petrol", "size": "small"}
-    lesson = Lesson(1, "no-fuel", petrol, {"tank-look": "empty"}, {})
+    lesson = ProvenLesson(1, "no-fuel", petrol, {"tank-look": "empty"}, {})
     learned = learn(anew, [lesson])
     assert learned.rules.causes != anew.causes
-    Workshop(learned.rules)
+    Assessor(learned.rules)
     assert len(registered) == 1
 
 

@@ -19,7 +19,7 @@ from diagnose.harshness.shares import (
     live_budget,
     tyre_or_damping,
 )
-from diagnose.harshness.values import PLACES, VALUES, End, Known, questions, read_value
+from diagnose.harshness.values import PLACES, VALUES, End, KnownValues, questions, read_value
 from diagnose.physics.budget.factors import Factor
 from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 from rules.problems import BadInput
@@ -30,9 +30,9 @@ PSI = 6_894.757
 FRONT, REAR = End.FRONT, End.REAR
 
 
-def known(targets: dict[str, str] | None = None, **values: str) -> Known:
+def known(targets: dict[str, str] | None = None, **values: str) -> KnownValues:
     named = {name.replace("_", "-"): text for name, text in values.items()}
-    return Known(
+    return KnownValues(
         {name: read_value(name, text) for name, text in named.items()},
         {name: read_value(name, text) for name, text in (targets or {}).items()},
     )
@@ -130,7 +130,9 @@ def test_trapped_air_told_twice_is_refused() -> None:
 @pytest.mark.parametrize("name", ["front-sag", "rear-sag"])
 def test_a_sag_that_leaves_no_travel_is_refused(name: str) -> None:
     with pytest.raises(BadInput, match="it must be between"):
-        build_case(Known({name: read_value(name, "0 mm")}, {name: read_value(name, "250 mm")}))
+        build_case(
+            KnownValues({name: read_value(name, "0 mm")}, {name: read_value(name, "250 mm")})
+        )
 
 
 def test_surprising_values_are_asked_back() -> None:
@@ -286,7 +288,7 @@ _TEXT = st.one_of(
 @given(st.dictionaries(st.sampled_from([*VALUES, *PLACES]), _TEXT, max_size=5))
 def test_any_values_make_a_case_or_a_message(texts: dict[str, str]) -> None:
     try:
-        given = Known({name: read_value(name, text) for name, text in texts.items()})
+        given = KnownValues({name: read_value(name, text) for name, text in texts.items()})
         case = build_case(given)
         for end in End:
             assert math.isfinite(first_number(case, end))

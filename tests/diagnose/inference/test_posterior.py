@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import (
     Answered,
     Case,
@@ -99,7 +99,7 @@ def test_marginals_match_enumeration(
 @settings(deadline=None, max_examples=30)
 @given(st.permutations(FACTS[:1] + FACTS[2:4] + FACTS[6:8]))
 def test_the_order_of_answers_does_not_matter(
-    mower: RuleBase, mower_shop: Workshop, facts: list[tuple[str, str]]
+    mower: RuleBase, mower_shop: Assessor, facts: list[tuple[str, str]]
 ) -> None:
     def ranked(order: list[tuple[str, str]]) -> list[tuple[str, float]]:
         case = Case(events=(Complained("no-start"), *(read_answer(mower, *f) for f in order)))
@@ -110,7 +110,7 @@ def test_the_order_of_answers_does_not_matter(
 
 
 def test_dont_know_changes_no_probability(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", tank_look="stale")
     unknown = case.with_event(Answered("spark-seen")).with_event(
@@ -141,7 +141,7 @@ def _key(event: object) -> str:
 
 
 def test_weights_point_the_right_way(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     ranking = mower_shop.assess(make_case(mower, "no-start", tank_look="stale")).ranking
     assert ranking.causes[0].cause == "stale-fuel"
@@ -150,7 +150,7 @@ def test_weights_point_the_right_way(
 
 
 def test_a_cause_that_cannot_give_the_complaint_stands_behind_those_that_can(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     ranking = mower_shop.assess(make_case(mower, "no-start")).ranking
     relevant = [item.relevant for item in ranking.causes]
@@ -159,14 +159,14 @@ def test_a_cause_that_cannot_give_the_complaint_stands_behind_those_that_can(
 
 
 def test_a_fault_found_by_other_means_matters_all_the_same(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", hit_a_stone="yes", blade_wobble="yes")
     assert mower_shop.assess(case).ranking.find("blade-bent").relevant
 
 
 def test_nothing_listed_grows_as_checks_come_back_clean(
-    mower: RuleBase, mower_shop: Workshop, make_case: MakeCase
+    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
 ) -> None:
     none = mower_shop.assess(make_case(mower, "no-start")).ranking.nothing_listed
     clean = mower_shop.assess(
@@ -184,7 +184,7 @@ def rode(mower: RuleBase, report: str) -> Case:
 
 
 def test_a_ride_that_cured_it_proves_and_one_that_did_not_speaks_for_the_rest(
-    mower: RuleBase, mower_shop: Workshop
+    mower: RuleBase, mower_shop: Assessor
 ) -> None:
     before = mower_shop.assess(rode(mower, "same").without_last()).ranking
     cured = mower_shop.assess(rode(mower, "gone")).ranking
@@ -225,7 +225,7 @@ def test_no_cause_set_is_left_out(offroad: RuleBase, width: int) -> None:
 
 
 def test_what_was_found_before_a_correction_stays_evidence_of_then(
-    mower: RuleBase, mower_shop: Workshop
+    mower: RuleBase, mower_shop: Assessor
 ) -> None:
     case = rode(mower, "same").with_event(read_answer(mower, "tank-look", "fresh"))
     states = [(e.key, e.state, e.corrected) for e in mower_shop.assess(case).belief.evidence]

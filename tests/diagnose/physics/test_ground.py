@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ride.ground import Obstacle, Ride, rolled
+from diagnose.physics.ride.ground import Obstacle, WheelRun, rolled
 
 
 def test_a_square_edge_is_climbed_along_an_arc() -> None:
@@ -51,7 +51,7 @@ def test_flat_stays_flat() -> None:
 
 def test_a_ride_reads_the_profile_off_at_its_speed() -> None:
     """A long ramp of 1 in 10 at 5 m/s rises 0.5 m/s."""
-    ride = Ride(0.35, 5.0, 2.0)
+    ride = WheelRun(0.35, 5.0, 2.0)
     place = ride.places()
     obstacle = ride.over("ramp", 0.1 * np.maximum(place - 0.5, 0.0))
     assert obstacle.duration == pytest.approx(2.0)
@@ -62,10 +62,10 @@ def test_a_ride_reads_the_profile_off_at_its_speed() -> None:
 def test_impossible_rides_are_refused() -> None:
     """Each message names its value."""
     with pytest.raises(PhysicsError, match="speed"):
-        Ride(0.35, 0.0, 1.0)
+        WheelRun(0.35, 0.0, 1.0)
     with pytest.raises(PhysicsError, match="less than two steps"):
-        Ride(0.35, 5.0, 0.002)
-    ride = Ride(0.35, 5.0, 1.0)
+        WheelRun(0.35, 5.0, 0.002)
+    ride = WheelRun(0.35, 5.0, 1.0)
     with pytest.raises(PhysicsError, match="must not touch"):
         ride.over("edge", np.full(ride.places().size, 0.05))
     with pytest.raises(PhysicsError, match="starts at"):

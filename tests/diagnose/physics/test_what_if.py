@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.physics.budget.what_if import Effect, what_ifs
+from diagnose.physics.budget.what_if import WhatIfEffect, what_ifs
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ride.axle import Axle, Setup
 from diagnose.physics.ride.ground import Obstacle
@@ -17,7 +17,7 @@ Ground = tuple[Obstacle, ...]
 
 def effects(
     axle: Axle, before: Setup, after: Setup, ground: Ground, rng: np.random.Generator
-) -> tuple[Effect, ...]:
+) -> tuple[WhatIfEffect, ...]:
     """Of one change alone."""
     return what_ifs(axle, before, (after,), ground, rng, draws=8)[0]
 

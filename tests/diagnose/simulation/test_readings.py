@@ -10,7 +10,7 @@ import pytest
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.findings.concluding import FindingsEngine
 from diagnose.simulation.agreeing import agreeing
-from diagnose.simulation.bikes import Known, SimulatedMachine, Truth, draw_truth
+from diagnose.simulation.bikes import GivenFacts, SimulatedMachine, Truth, draw_truth
 from diagnose.simulation.instruments import Instrument
 from rules.rulebase import RuleBase
 
@@ -63,7 +63,7 @@ def test_findings_of_the_shipped_pack_come_out_as_drawn(offroad: RuleBase) -> No
 def test_instruments_show_whole_steps_near_what_is_there(mower: RuleBase) -> None:
     truth = Truth(("stale-fuel",), Complained("no-start"), MOWER)
     plain = SimulatedMachine(mower, truth, 3).answer("plug-gap-reading").reading
-    known = Known(instruments={"mm": Instrument(0.05, 0.04)})
+    known = GivenFacts(instruments={"mm": Instrument(0.05, 0.04)})
     shown = SimulatedMachine(mower, truth, 3, known).answer("plug-gap-reading").reading
     assert plain is not None and shown is not None
     assert shown.value / 0.05 == pytest.approx(round(shown.value / 0.05))
@@ -75,7 +75,7 @@ def test_noise_never_carries_a_reading_into_another_state(offroad: RuleBase) -> 
     engine = FindingsEngine(offroad)
     for seed in range(5):
         machine = SimulatedMachine(
-            offroad, draw_truth(offroad, seed), seed, Known(instruments=wild)
+            offroad, draw_truth(offroad, seed), seed, GivenFacts(instruments=wild)
         )
         states = engine.conclude(everything(offroad, machine)).states
         for name, entry in offroad.observations.items():
@@ -107,7 +107,7 @@ def test_written_answers_stand_until_their_cause_is_put_right(mower: RuleBase) -
     }
     after = []
     for seed in range(40):
-        machine = SimulatedMachine(mower, truth, seed, Known(written))
+        machine = SimulatedMachine(mower, truth, seed, GivenFacts(written))
         assert machine.answer("tank-look").state == "stale"
         machine.correct("fill-up")
         after.append(machine.answer("tank-look").state)
@@ -130,7 +130,7 @@ def raised(rules: RuleBase, seeds: range, settle: bool) -> Iterator[tuple[int, i
     engine = FindingsEngine(rules)
     for seed in seeds:
         truth = draw_truth(rules, seed)
-        known = agreeing(rules, truth, seed, Known()) if settle else Known()
+        known = agreeing(rules, truth, seed, GivenFacts()) if settle else GivenFacts()
         found = engine.conclude(everything(rules, SimulatedMachine(rules, truth, seed, known)))
         shown = {link.node for link in rules.links if link.cause in truth.causes}
         chance = [item for item in found.do_not_ride if not names_of(rules, item.rule) & shown]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Complained, Corrected, Rode, read_answer
 from diagnose.words.evidence import evidence_text
 
 
-def test_evidence_shows_the_reading_it_was_found_by(offroad_shop: Workshop) -> None:
+def test_evidence_shows_the_reading_it_was_found_by(offroad_shop: Assessor) -> None:
     """Taken twice before a correction, the latest of the two; the one after it is other evidence."""
     rules = offroad_shop.rules
     gauge = "front-tyre-gauge"
@@ -26,7 +26,7 @@ def test_evidence_shows_the_reading_it_was_found_by(offroad_shop: Workshop) -> N
     assert "24 psi" not in "".join(told)
 
 
-def test_a_ride_is_told_by_the_work_before_it(offroad_shop: Workshop) -> None:
+def test_a_ride_is_told_by_the_work_before_it(offroad_shop: Assessor) -> None:
     rules = offroad_shop.rules
     done = (Corrected("set-front-tyre-pressure"), Rode("better"))
     belief = offroad_shop.assess(Case(events=(Complained("harsh", "front"), *done))).belief

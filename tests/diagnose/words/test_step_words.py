@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from diagnose.advice.planning import OBSERVING
-from diagnose.advice.workshop import Assessment, Workshop
+from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -28,7 +28,7 @@ CONSTRAINTS = {"", "safety first", "outside before inside", "one change at a tim
 STEPS = 14
 
 
-def interviews(shop: Workshop, seeds: int) -> Iterator[tuple[Case, Assessment]]:
+def interviews(shop: Assessor, seeds: int) -> Iterator[tuple[Case, Assessment]]:
     """Every step of interviews with random answers, corrections, refusals and rides."""
     rules = shop.rules
     nodes = [n for key, c in rules.complaints.items() for n in complaint_nodes(key, c)]
@@ -56,7 +56,7 @@ def interviews(shop: Workshop, seeds: int) -> Iterator[tuple[Case, Assessment]]:
 
 
 @pytest.fixture(scope="module")
-def steps(mower_shop: Workshop, offroad_shop: Workshop) -> list[tuple[Workshop, Case, Assessment]]:
+def steps(mower_shop: Assessor, offroad_shop: Assessor) -> list[tuple[Assessor, Case, Assessment]]:
     return [
         *((mower_shop, case, made) for case, made in interviews(mower_shop, 60)),
         *((offroad_shop, case, made) for case, made in interviews(offroad_shop, 16)),
@@ -68,12 +68,12 @@ def title(rules: RuleBase, cause: str) -> str:
     return text[:1].lower() + text[1:]
 
 
-def likeliest(shop: Workshop, made: Assessment) -> list[str]:
+def likeliest(shop: Assessor, made: Assessment) -> list[str]:
     order = np.argsort(-made.belief.open_marginal, kind="stable")
     return [shop.model.network.causes[n] for n in order]
 
 
-def test_a_step_costs_what_the_pack_says(steps: list[tuple[Workshop, Case, Assessment]]) -> None:
+def test_a_step_costs_what_the_pack_says(steps: list[tuple[Assessor, Case, Assessment]]) -> None:
     seen = set()
     for shop, case, made in steps:
         rules, step = shop.rules, made.step
@@ -105,7 +105,7 @@ def test_a_step_costs_what_the_pack_says(steps: list[tuple[Workshop, Case, Asses
 
 
 def test_what_saves_most_is_taken_and_says_so(
-    steps: list[tuple[Workshop, Case, Assessment]],
+    steps: list[tuple[Assessor, Case, Assessment]],
 ) -> None:
     """Among options about as good, the one likeliest to change the order."""
     checked = 0
@@ -140,7 +140,7 @@ def test_what_saves_most_is_taken_and_says_so(
 
 
 def test_a_correction_says_how_likely_it_is_needed(
-    steps: list[tuple[Workshop, Case, Assessment]],
+    steps: list[tuple[Assessor, Case, Assessment]],
 ) -> None:
     reasons = ("more checking would not pay", "no check left is worth more than it costs")
     checked = 0
@@ -162,7 +162,7 @@ def test_a_correction_says_how_likely_it_is_needed(
 
 
 def test_handing_over_says_what_is_likeliest(
-    steps: list[tuple[Workshop, Case, Assessment]],
+    steps: list[tuple[Assessor, Case, Assessment]],
 ) -> None:
     checked = 0
     for shop, _, made in steps:
@@ -180,7 +180,7 @@ def test_handing_over_says_what_is_likeliest(
 
 
 def test_a_likely_danger_is_looked_at_and_said(
-    steps: list[tuple[Workshop, Case, Assessment]],
+    steps: list[tuple[Assessor, Case, Assessment]],
 ) -> None:
     """The likeliest dangerous cause that a check for danger can confirm, worst first."""
     checked = 0
@@ -208,7 +208,7 @@ def test_a_likely_danger_is_looked_at_and_said(
     assert checked > 3
 
 
-def test_danger_outranks_and_says_why(mower_shop: Workshop) -> None:
+def test_danger_outranks_and_says_why(mower_shop: Assessor) -> None:
     """Put right, looked at again, and handed over when it is not put right."""
     rules = mower_shop.rules
     loose = Case(events=(Complained("no-start"), Answered("blade-wobble", state="yes")))

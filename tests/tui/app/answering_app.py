@@ -8,7 +8,7 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store
@@ -20,7 +20,7 @@ from tui.app.app import BadRideApp
 async def main() -> None:
     """FILE: the store."""
     place = at_path(Path(sys.argv[1]))
-    shop = Workshop(load_pack(MOWER))
+    shop = Assessor(load_pack(MOWER))
 
     def open_it() -> Store:
         return open_store(place, lambda: datetime.now(UTC), create=True)

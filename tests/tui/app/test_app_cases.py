@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
 from rules.rulebase import RuleBase
 
@@ -42,7 +42,7 @@ async def drive(driver: Any, rules: RuleBase, truth: dict[str, str], cured_by: s
 
 
 async def test_a_mower_case_closes_with_the_headless_result(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """Two keys to the first question; then answers, correction, ride, job card, start."""
     rules = mower_shop.rules
@@ -83,7 +83,7 @@ async def test_a_mower_case_closes_with_the_headless_result(
 )
 async def test_an_offroad_case_gives_the_headless_result(
     open_app: Any,
-    offroad_shop: Workshop,
+    offroad_shop: Assessor,
     complaint: str,
     place: str,
     truth: dict[str, str],

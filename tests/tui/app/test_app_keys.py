@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, read_answer
 
 
 async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """Nothing set up: one key asks for the complaint, and the bike is marked as assumed."""
     async with open_app(mower_shop) as driver:
@@ -23,7 +23,7 @@ async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(
 
 
 async def test_a_word_is_searched_among_riders_own_words(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     """Every saying of the task finds its complaint first."""
     said = {
@@ -44,7 +44,7 @@ async def test_a_word_is_searched_among_riders_own_words(
 
 
 async def test_several_complaints_and_phases_are_recorded_together(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     """Two complaints, one with an end, and two phases of riding."""
     async with open_app(offroad_shop) as driver:
@@ -59,14 +59,14 @@ async def test_several_complaints_and_phases_are_recorded_together(
         )
 
 
-async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Workshop) -> None:
+async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Assessor) -> None:
     """The rule base loads only when the test lets it; keys typed before count afterwards."""
     from tui.app.app import BadRideApp
 
     first_asked = mower_shop.assess(Case({}, {}, (Complained("no-start"),))).step.target
     gate = threading.Event()
 
-    def slow() -> Workshop:
+    def slow() -> Assessor:
         gate.wait(10)
         return mower_shop
 
@@ -84,7 +84,7 @@ async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Workshop) -> 
 
 
 async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
-    open_app: Any, mower_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_shop: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Answers sent in one burst are recorded as answers one by one are."""
     answers = ("1", "question_mark", "1", ".", "5", "enter", "d", "3")
@@ -93,15 +93,15 @@ async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
         one_by_one = driver.case.events
     assert len(one_by_one) > 3
     gate = threading.Semaphore(0)
-    assess = Workshop.assess
+    assess = Assessor.assess
 
-    def slow(self: Workshop, case: Case) -> Any:
+    def slow(self: Assessor, case: Case) -> Any:
         gate.acquire(timeout=10)
         return assess(self, case)
 
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1")
-        monkeypatch.setattr(Workshop, "assess", slow)
+        monkeypatch.setattr(Assessor, "assess", slow)
         driver.send("enter", *answers)
         await driver.pilot.pause()
         assert driver.app.is_holding
@@ -112,19 +112,19 @@ async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
 
 @pytest.mark.timeout(20)
 async def test_nothing_is_waited_for_once_the_app_is_left(
-    open_app: Any, mower_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_shop: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Left while an answer is worked out, and asked again after it has gone."""
     gate = threading.Event()
-    assess = Workshop.assess
+    assess = Assessor.assess
 
-    def slow(self: Workshop, case: Case) -> Any:
+    def slow(self: Assessor, case: Case) -> Any:
         gate.wait(10)
         return assess(self, case)
 
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1")
-        monkeypatch.setattr(Workshop, "assess", slow)
+        monkeypatch.setattr(Assessor, "assess", slow)
         driver.send("enter")
         await driver.pilot.pause()
         assert driver.app.is_holding
@@ -136,7 +136,7 @@ async def test_nothing_is_waited_for_once_the_app_is_left(
 
 
 async def test_a_note_typed_at_once_after_its_key_goes_into_the_note(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """`j` opens a box; what is typed without waiting lands in it, not among the answers."""
     async with open_app(mower_shop) as driver:
@@ -148,7 +148,7 @@ async def test_a_note_typed_at_once_after_its_key_goes_into_the_note(
 
 
 async def test_a_reading_takes_units_and_says_what_is_wrong(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """Letters are keys until a figure is typed; a bad reading is refused in words."""
     async with open_app(mower_shop) as driver:
@@ -170,7 +170,7 @@ async def test_a_reading_takes_units_and_says_what_is_wrong(
 
 @pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.long) for n in (1, 2, 3))])
 async def test_undo_and_change_reach_the_state_of_answering_directly(
-    open_app: Any, mower_shop: Workshop, seed: int
+    open_app: Any, mower_shop: Assessor, seed: int
 ) -> None:
     """A random walk of answers, undos, changes and strikes, against the same facts given directly.
 
@@ -226,7 +226,7 @@ async def test_undo_and_change_reach_the_state_of_answering_directly(
 
 
 async def test_do_not_ride_takes_over_and_stays_on_the_card(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """Only its own key leads on; keys typed ahead are not taken for answers to what follows."""
     async with open_app(mower_shop) as driver:

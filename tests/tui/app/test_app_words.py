@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Complained
 from diagnose.diagnosis import Diagnosis
 from diagnose.words.bikes import bike_line
@@ -63,7 +63,7 @@ def test_small_moves_have_no_mark() -> None:
     assert [change_mark(by) for by in (0.124, -0.03, 0.004)] == ["up 12", "down 3", ""]
 
 
-def test_assumed_traits_are_marked(mower_shop: Workshop) -> None:
+def test_assumed_traits_are_marked(mower_shop: Assessor) -> None:
     """All, some or none assumed."""
     rules = mower_shop.rules
     assert "rules of thumb" in bike_line(rules, Case())
@@ -72,7 +72,7 @@ def test_assumed_traits_are_marked(mower_shop: Workshop) -> None:
     assert "assumed" not in bike_line(rules, both, "Old")
 
 
-def test_every_step_offers_something_with_a_key_of_its_own(mower_shop: Workshop) -> None:
+def test_every_step_offers_something_with_a_key_of_its_own(mower_shop: Assessor) -> None:
     """Over a whole case."""
     diagnosis = Diagnosis(mower_shop)
     diagnosis.add(Complained("no-start"))
@@ -88,7 +88,7 @@ def test_every_step_offers_something_with_a_key_of_its_own(mower_shop: Workshop)
         diagnosis.add(first)
 
 
-def test_two_answers_that_clash_are_offered_again(mower_shop: Workshop) -> None:
+def test_two_answers_that_clash_are_offered_again(mower_shop: Assessor) -> None:
     """Each by its number, and that both stand."""
     from diagnose.case.events import Answered, read_answer
 

@@ -18,7 +18,7 @@ from textual import events
 from textual.geometry import Size
 from textual.widgets import Input
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Noted
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.store import Store
@@ -186,7 +186,7 @@ class Anybody:
 
 
 async def walk(
-    open_app: Any, workshop: Workshop, store: Store, seed: int, steps: int, **options: Any
+    open_app: Any, workshop: Assessor, store: Store, seed: int, steps: int, **options: Any
 ) -> None:
     """A random walk of so many steps."""
     book = CaseBook(store, workshop.rules)
@@ -231,7 +231,7 @@ async def test_anybody_may_do_anything(
     await in_the_shop(open_app, open_shop, tmp_path_factory.mktemp("pack"), seed, 25)
 
 
-async def test_so_may_a_trainee(open_app: Any, open_shop: OpenShop, mower_shop: Workshop) -> None:
+async def test_so_may_a_trainee(open_app: Any, open_shop: OpenShop, mower_shop: Assessor) -> None:
     await walk(open_app, mower_shop, open_shop(), 2, 25, packs=(MOWER,))
 
 
@@ -247,7 +247,7 @@ async def test_so_may_a_trainee(open_app: Any, open_shop: OpenShop, mower_shop: 
     ],
 )
 async def test_of_a_paste_a_harmless_line_is_taken(
-    open_app: Any, mower_shop: Workshop, pasted: str, line: str
+    open_app: Any, mower_shop: Assessor, pasted: str, line: str
 ) -> None:
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter", "j")
@@ -256,7 +256,7 @@ async def test_of_a_paste_a_harmless_line_is_taken(
         assert driver.app.screen.query_one(Input).value == line
 
 
-async def test_megabytes_pasted_are_cut_short(open_app: Any, mower_shop: Workshop) -> None:
+async def test_megabytes_pasted_are_cut_short(open_app: Any, mower_shop: Assessor) -> None:
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter", "j")
         driver.app.post_message(events.Paste("x" * 5_000_000))
@@ -264,7 +264,7 @@ async def test_megabytes_pasted_are_cut_short(open_app: Any, mower_shop: Worksho
         assert len(driver.app.screen.query_one(Input).value) == MOST_PASTED
 
 
-async def test_a_paste_waits_its_turn_among_the_keys(open_app: Any, mower_shop: Workshop) -> None:
+async def test_a_paste_waits_its_turn_among_the_keys(open_app: Any, mower_shop: Assessor) -> None:
     """It lands in the box that the key before it opens, and the key after it closes that box."""
     async with open_app(mower_shop) as driver:
         driver.send("n", "1", "enter", "j")
@@ -285,7 +285,7 @@ async def test_anybody_may_go_on_for_long(
 @pytest.mark.long
 @pytest.mark.parametrize("seed", range(150, 154))
 async def test_so_may_a_trainee_for_long(
-    open_app: Any, open_shop: OpenShop, mower_shop: Workshop, seed: int
+    open_app: Any, open_shop: OpenShop, mower_shop: Assessor, seed: int
 ) -> None:
     await walk(open_app, mower_shop, open_shop(), seed, 200, packs=(MOWER,))
 
@@ -293,6 +293,6 @@ async def test_so_may_a_trainee_for_long(
 @pytest.mark.long
 @pytest.mark.parametrize("seed", range(200, 204))
 async def test_the_shipped_pack_bears_it_too(
-    open_app: Any, open_shop: OpenShop, offroad_shop: Workshop, seed: int
+    open_app: Any, open_shop: OpenShop, offroad_shop: Assessor, seed: int
 ) -> None:
     await walk(open_app, offroad_shop, open_shop(), seed, 120, examples=OFFROAD / WORKED_CASES)

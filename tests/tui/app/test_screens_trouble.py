@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Complained, Corrected, Noted, Rode
 from diagnose.case.files import load_case
 from diagnose.records.cases.case_book import CaseBook
@@ -58,7 +58,7 @@ def full_disk(monkeypatch: pytest.MonkeyPatch) -> Callable[[bool], None]:
 
 async def test_what_a_full_disk_refuses_waits_and_is_kept_in_order(
     open_app: Any,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     open_shop: OpenShop,
     full_disk: Callable[[bool], None],
 ) -> None:
@@ -96,7 +96,7 @@ async def test_what_a_full_disk_refuses_waits_and_is_kept_in_order(
 
 async def test_leaving_with_something_not_kept_is_asked_about(
     open_app: Any,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     open_shop: OpenShop,
     full_disk: Callable[[bool], None],
     tmp_path: Path,
@@ -123,7 +123,7 @@ async def test_leaving_with_something_not_kept_is_asked_about(
 
 async def test_what_waits_is_kept_by_itself_once_there_is_room(
     open_app: Any,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     open_shop: OpenShop,
     full_disk: Callable[[bool], None],
 ) -> None:
@@ -156,7 +156,7 @@ def newer(path: Path) -> None:
 )
 async def test_a_store_that_cannot_be_used_is_left_alone(
     open_app: Any,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     open_shop: OpenShop,
     spoil: Callable[[Path], None],
     words: str,
@@ -183,7 +183,7 @@ async def test_a_store_that_cannot_be_used_is_left_alone(
 
 
 async def test_a_folder_that_cannot_be_made_ends_the_program_if_wanted(
-    open_app: Any, mower_shop: Workshop, tmp_path: Path
+    open_app: Any, mower_shop: Assessor, tmp_path: Path
 ) -> None:
     """Keys typed before are not taken for a choice."""
     (tmp_path / "file").write_text("", encoding="utf-8")
@@ -244,7 +244,7 @@ def test_apps_killed_again_and_again_lose_nothing(tmp_path: Path, mower: RuleBas
 
 async def test_what_another_terminal_overtook_is_asked_about_before_leaving(
     open_app: Any,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     open_shop: OpenShop,
     full_disk: Callable[[bool], None],
 ) -> None:

@@ -18,7 +18,7 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tests.clocks import TODAY
 from tests.mower_bikes import memory_store, settable_pack, stock
-from tui.bikes.draft import Draft, Fact, figures_of, keep_draft, settings_of
+from tui.bikes.draft import BikeDraft, Fact, figures_of, keep_draft, settings_of
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +35,7 @@ def store(rules: RuleBase) -> Store:
 
 def test_a_new_bike_is_kept_with_its_values_as_written(rules: RuleBase, store: Store) -> None:
     """Kind, use, figure with where it was read, and a baseline."""
-    draft = Draft.of(Bike("")).called("  New  one ").with_use("woods, 75 kg in gear")
+    draft = BikeDraft.of(Bike("")).called("  New  one ").with_use("woods, 75 kg in gear")
     draft = draft.with_trait(rules, "engine", "electric")
     draft = draft.with_figure(rules, "tyre-pressure", "0,9 bar", "manual, page 7", TODAY)
     draft = draft.with_setting(rules, "lever-clicks", "5 clicks", TODAY)
@@ -54,15 +54,15 @@ def test_only_what_changes_is_added_to_the_journal(rules: RuleBase, store: Store
     """One figure: one entry."""
     book = BikeBook(store)
     before = book.read("Demo 250")
-    draft = Draft.of(before).with_figure(rules, "lever-setting", "5", "manual", TODAY)
+    draft = BikeDraft.of(before).with_figure(rules, "lever-setting", "5", "manual", TODAY)
     assert keep_draft(book, draft).version == before.version + 1
-    assert Draft.of(before).entries() == []
+    assert BikeDraft.of(before).entries() == []
 
 
 def test_a_kept_figure_goes_back_to_the_rule_of_thumb(rules: RuleBase, store: Store) -> None:
     """And a second time drops the change."""
     fact = Fact("figure", "tyre-pressure")
-    draft = Draft.of(BikeBook(store).read("Demo 250")).without(fact, TODAY)
+    draft = BikeDraft.of(BikeBook(store).read("Demo 250")).without(fact, TODAY)
     assert "tyre-pressure" not in draft.machine.targets
     assert not draft.without(fact, TODAY).changed()
     assert "tyre-pressure" not in keep_draft(BikeBook(store), draft).targets
@@ -74,12 +74,12 @@ def test_a_kept_figure_goes_back_to_the_rule_of_thumb(rules: RuleBase, store: St
 def test_a_bad_value_is_named(rules: RuleBase, text: str, words: str) -> None:
     """With what would be accepted."""
     with pytest.raises(BadInput, match=words):
-        Draft.of(Bike("")).with_figure(rules, "tyre-pressure", text, "manual", TODAY)
+        BikeDraft.of(Bike("")).with_figure(rules, "tyre-pressure", text, "manual", TODAY)
 
 
 def test_what_does_not_fit_the_machine_is_not_asked(rules: RuleBase) -> None:
     """Figures and settings follow the kind of machine; counted hours are no settings."""
-    petrol = Draft.of(Bike(""))
+    petrol = BikeDraft.of(Bike(""))
     electric = petrol.with_trait(rules, "engine", "electric")
     assert "cell-gap" not in set(settings_of(rules, petrol))
     assert "cell-gap" in set(settings_of(rules, electric))
@@ -91,7 +91,7 @@ def test_what_does_not_fit_the_machine_is_not_asked(rules: RuleBase) -> None:
 def test_changes_go_on_top_of_what_another_terminal_kept(rules: RuleBase, store: Store) -> None:
     """The first attempt clashes and writes nothing; on the newer bike both changes stand."""
     book = BikeBook(store)
-    mine = Draft.of(book.read("Demo 250")).with_trait(rules, "size", "large")
+    mine = BikeDraft.of(book.read("Demo 250")).with_trait(rules, "size", "large")
     mine = mine.with_figure(rules, "tyre-pressure", "15 psi", "manual", TODAY)
     theirs: list[BikeEntry] = [
         read_facts(rules, [], "woods"),
@@ -112,7 +112,7 @@ def test_a_name_that_is_taken_leaves_everything_as_it_was(rules: RuleBase, store
     book = BikeBook(store)
     book.add("Other", [])
     before = book.read("Demo 250")
-    draft = Draft.of(before).called("OTHER").with_trait(rules, "size", "large")
+    draft = BikeDraft.of(before).called("OTHER").with_trait(rules, "size", "large")
     with pytest.raises(BadInput, match="already"):
         keep_draft(book, draft)
     assert book.read("Demo 250") == before
@@ -132,7 +132,7 @@ def test_what_the_draft_shows_is_what_is_kept(
 ) -> None:
     """For any changes, kept in two goes."""
     book = BikeBook(memory_store())
-    draft = Draft.of(Bike("")).called("Any")
+    draft = BikeDraft.of(Bike("")).called("Any")
     for changes in (first, second):
         for change in changes:
             if "=" in change:
@@ -145,14 +145,14 @@ def test_what_the_draft_shows_is_what_is_kept(
                 draft = draft.with_figure(rules, "tyre-pressure", change, "manual", TODAY)
         kept = keep_draft(book, draft)
         assert kept.machine == draft.machine
-        draft = Draft.of(kept)
+        draft = BikeDraft.of(kept)
 
 
 def test_a_baseline_of_another_terminal_is_noticed(rules: RuleBase, store: Store) -> None:
     """Settings are compared by what they say."""
     book = BikeBook(store)
     bike = book.read("Demo 250")
-    mine = Draft.of(bike).with_setting(rules, "lever-clicks", "3", TODAY)
+    mine = BikeDraft.of(bike).with_setting(rules, "lever-clicks", "3", TODAY)
     other = book.append("Demo 250", [read_setting(rules, "lever-clicks=2", TODAY, baseline=True)])
     assert mine.also_changed_in(bike) == []
     assert mine.also_changed_in(other) == [Fact("setting", "lever-clicks")]

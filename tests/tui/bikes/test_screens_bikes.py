@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Complained, standing
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
@@ -33,12 +33,12 @@ OnBikes = Callable[..., AbstractAsyncContextManager[Any]]
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Workshop:
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Assessor:
     return settable_shop(tmp_path_factory.mktemp("pack"))
 
 
 @pytest.fixture
-def rules(shop: Workshop) -> RuleBase:
+def rules(shop: Assessor) -> RuleBase:
     return shop.rules
 
 
@@ -55,7 +55,7 @@ def book(store: Store) -> BikeBook:
 
 
 @pytest.fixture
-def on_bikes(open_app: Any, shop: Workshop, store: Store) -> OnBikes:
+def on_bikes(open_app: Any, shop: Assessor, store: Store) -> OnBikes:
     """The list of bikes, opened; then the keys given."""
 
     @asynccontextmanager
@@ -98,7 +98,7 @@ async def test_the_list_narrows_as_you_type_and_hides_what_is_archived(
 
 @pytest.mark.long
 async def test_why_no_bike_is_shown_is_said(
-    on_bikes: OnBikes, book: BikeBook, open_app: Any, shop: Workshop
+    on_bikes: OnBikes, book: BikeBook, open_app: Any, shop: Assessor
 ) -> None:
     """None like what was typed, none but archived ones, or none at all yet."""
     async with on_bikes("/", *"xyz") as driver:
@@ -281,7 +281,7 @@ async def test_a_search_keeps_headings_and_the_next_begins_empty(on_bikes: OnBik
         assert "Tyre pressure" not in driver.text()
 
 
-async def test_a_section_may_be_empty(open_app: Any, mower_shop: Workshop) -> None:
+async def test_a_section_may_be_empty(open_app: Any, mower_shop: Assessor) -> None:
     """This machine has nothing to set and no figures; the keys to them do nothing."""
     async with open_app(mower_shop) as driver:
         await driver.burst("b", "a", "down", "down", "enter", "2", "2", "3")
@@ -544,7 +544,7 @@ async def test_a_reading_noted_before_a_ride_is_kept_with_its_day(
 
 @pytest.mark.long
 async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     """By the bands of the pack; what is ticked off later was put right since."""
     clock = Standing()
@@ -609,7 +609,7 @@ async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
 
 @pytest.mark.long
 async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
-    open_app: Any, shop: Workshop, store: Store, book: BikeBook
+    open_app: Any, shop: Assessor, store: Store, book: BikeBook
 ) -> None:
     """Without a name nothing is kept of it; with one it is."""
     async with open_app(shop, open_store=lambda: store) as driver:

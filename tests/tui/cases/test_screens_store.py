@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
 from diagnose.records.bikes.bike_book import BikeBook
@@ -30,7 +30,7 @@ TWO_CURES = (*DONE, Corrected("new-plug"), Rode("gone"))
 
 
 @pytest.fixture
-def book(open_shop: OpenShop, mower_shop: Workshop) -> CaseBook:
+def book(open_shop: OpenShop, mower_shop: Assessor) -> CaseBook:
     return CaseBook(open_shop(), mower_shop.rules)
 
 
@@ -42,7 +42,7 @@ def demo(book: CaseBook) -> str:
 
 
 async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
-    open_app: Any, mower_shop: Workshop, book: CaseBook, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_shop: Assessor, book: CaseBook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Looked at at the moment the screens are told, after every key of a whole case."""
     told = []
@@ -65,7 +65,7 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
 
 
 async def test_a_case_on_a_kept_bike_starts_from_its_record(
-    open_app: Any, mower_shop: Workshop, book: CaseBook, demo: str
+    open_app: Any, mower_shop: Assessor, book: CaseBook, demo: str
 ) -> None:
     """Earlier cases and settings with their age; what is struck out is asked, the rest is not."""
     kept = book.begin(Case(events=(*DONE, Rode("gone"))), demo)
@@ -95,7 +95,7 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
 
 
 async def test_what_stays_of_a_case_left_in_the_middle(
-    open_app: Any, mower_shop: Workshop, open_shop: OpenShop, book: CaseBook
+    open_app: Any, mower_shop: Assessor, open_shop: OpenShop, book: CaseBook
 ) -> None:
     """Another app on the same file lists it and goes on where it stopped."""
     async with open_app(mower_shop, open_store=open_shop) as driver:
@@ -111,7 +111,7 @@ async def test_what_stays_of_a_case_left_in_the_middle(
 
 
 async def test_two_apps_on_one_case_lose_nothing(
-    open_app: Any, mower_shop: Workshop, open_shop: OpenShop, book: CaseBook
+    open_app: Any, mower_shop: Assessor, open_shop: OpenShop, book: CaseBook
 ) -> None:
     """The second is told what the first did, and may add what it said itself."""
     book.begin(Case(events=(Complained("no-start"),)))
@@ -143,7 +143,7 @@ async def test_two_apps_on_one_case_lose_nothing(
 
 
 async def test_a_case_closed_elsewhere_is_shown_closed(
-    open_app: Any, mower_shop: Workshop, book: CaseBook
+    open_app: Any, mower_shop: Assessor, book: CaseBook
 ) -> None:
     book.begin(Case(events=DONE))
     async with open_app(mower_shop, open_store=lambda: book.store) as driver:
@@ -173,7 +173,7 @@ def marked_in(driver: Any) -> int:
 
 
 async def test_cases_are_found_by_word_state_and_bike(
-    open_app: Any, mower_shop: Workshop, book: CaseBook, demo: str
+    open_app: Any, mower_shop: Assessor, book: CaseBook, demo: str
 ) -> None:
     book.begin(Case(events=(Complained("no-start"), Noted("coughs twice"))), demo)
     kept = book.begin(Case(events=DONE))
@@ -202,7 +202,7 @@ async def test_cases_are_found_by_word_state_and_bike(
 
 
 async def test_a_long_list_is_read_page_by_page(
-    open_app: Any, mower_shop: Workshop, book: CaseBook
+    open_app: Any, mower_shop: Assessor, book: CaseBook
 ) -> None:
     for _ in range(130):
         book.begin(Case(events=(Complained("no-start"),)))
@@ -218,7 +218,7 @@ async def test_a_long_list_is_read_page_by_page(
 
 
 async def test_a_proven_case_teaches_until_it_is_opened_again(
-    open_app: Any, mower_shop: Workshop, book: CaseBook
+    open_app: Any, mower_shop: Assessor, book: CaseBook
 ) -> None:
     """The correction fits two causes; whoever closes the case says which it was."""
     book.begin(Case(events=(Complained("no-start"), Corrected("fill-up"), Rode("gone"))))
@@ -253,7 +253,7 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
 )
 async def test_a_case_closes_as_its_rides_say(
     open_app: Any,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     book: CaseBook,
     events: tuple[Any, ...],
     key: str,
@@ -274,7 +274,7 @@ async def test_a_case_closes_as_its_rides_say(
 
 
 async def test_a_case_is_compared_with_others(
-    open_app: Any, mower_shop: Workshop, book: CaseBook, demo: str
+    open_app: Any, mower_shop: Assessor, book: CaseBook, demo: str
 ) -> None:
     book.begin(Case(events=(Complained("vibration", "deck"),)), demo)
     kept = book.begin(Case(events=(*DONE, Rode("gone"))))
@@ -292,7 +292,7 @@ async def test_a_case_is_compared_with_others(
 
 @pytest.mark.long
 async def test_the_card_on_screen_is_the_one_that_is_written(
-    open_app: Any, mower_shop: Workshop, book: CaseBook, tmp_path: Path
+    open_app: Any, mower_shop: Assessor, book: CaseBook, tmp_path: Path
 ) -> None:
     """For the workshop or the customer; the ending of the name says what kind of file."""
     book.begin(Case(events=(*DONE, Rode("gone"))))
@@ -313,7 +313,7 @@ async def test_the_card_on_screen_is_the_one_that_is_written(
 
 @pytest.mark.long
 async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on(
-    open_app: Any, offroad_shop: Workshop, open_shop: OpenShop, tmp_path: Path
+    open_app: Any, offroad_shop: Assessor, open_shop: OpenShop, tmp_path: Path
 ) -> None:
     offroad = CaseBook(open_shop(), offroad_shop.rules)
     file = tmp_path / "mine.yaml"

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from diagnose.words.assessment_document import Document
+from diagnose.words.assessment_document import AssessmentDocument
 from tests import places
 from tui.cli.main import main
 
@@ -40,7 +40,7 @@ def test_a_case_from_a_file_and_from_standard_input_say_the_same(tmp_path: Path)
 def test_json_is_one_document_of_the_documented_shape() -> None:
     status, out, _ = run("case", "-", "--json", "--pack", PACK, given=CASE)
     assert status == 0
-    document = Document.model_validate_json(out)
+    document = AssessmentDocument.model_validate_json(out)
     assert document.causes[0].id == "stale-fuel"
     assert document.causes[0].evidence_for[0].fact == "tank-look"
     assert document.next_step.kind == "correct"

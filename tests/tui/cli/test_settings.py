@@ -9,7 +9,7 @@ from click.testing import CliRunner, Result
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from rules.problems import BadInput
 from tests import places
 from tests.tui.conftest import OpenApp
@@ -169,7 +169,7 @@ def test_where_the_file_is(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> N
 
 
 async def test_colours_and_targets_changed_on_the_screens_are_kept(
-    open_app: OpenApp, mower_shop: Workshop, file: Path
+    open_app: OpenApp, mower_shop: Assessor, file: Path
 ) -> None:
     def keep(name: str, value: str) -> None:
         keep_setting(file, name, value)
@@ -185,7 +185,7 @@ async def test_colours_and_targets_changed_on_the_screens_are_kept(
 
 
 async def test_a_decimal_comma_is_shown_where_it_is_set(
-    open_app: OpenApp, offroad_shop: Workshop
+    open_app: OpenApp, offroad_shop: Assessor
 ) -> None:
     seen = {}
     for comma in (False, True):

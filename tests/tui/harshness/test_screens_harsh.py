@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, read_answer, read_complaint
-from diagnose.harshness.live import Asked, LiveBudget, Told
+from diagnose.harshness.live import Asked, LiveAnswer, LiveBudget
 from tui.cli.main import main
 from tui.widgets.key_button import KeyButton
 
@@ -32,7 +32,7 @@ def headless(*values: str) -> dict[str, Any]:
 def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
     """What only the ranges hang on is not waited for."""
 
-    def rough(self: LiveBudget, asked: Asked) -> Told:
+    def rough(self: LiveBudget, asked: Asked) -> LiveAnswer:
         return replace(self.quick(asked), rough=False, overall="as above.")
 
     monkeypatch.setattr(LiveBudget, "thorough", rough)
@@ -40,7 +40,7 @@ def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
-async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Workshop) -> None:
+async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Assessor) -> None:
     """But there are a curve, the rules of thumb and the caution."""
     async with open_app(offroad_shop) as driver:
         await driver.press("t")
@@ -56,7 +56,7 @@ async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Worksh
 @pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     """Where something is below 0; elsewhere the room is the curve's."""
     async with open_app(offroad_shop) as driver:
@@ -75,7 +75,7 @@ async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up
 @pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     async with open_app(offroad_shop) as driver:
         await driver.burst("t", "m", *"0.9 bar", "enter", "enter")
@@ -90,7 +90,7 @@ async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
 
 
 async def test_arrows_typed_ahead_end_at_what_the_command_says(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     """One burst: four psi up, two clicks in, ten mm of gap; every number is the command's."""
     async with open_app(offroad_shop, size=(200, 60)) as driver:
@@ -108,13 +108,13 @@ async def test_arrows_typed_ahead_end_at_what_the_command_says(
 
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_values_move_at_once_and_the_latest_wins(
-    open_app: Any, offroad_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, offroad_shop: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """While the first answer is worked out, keys change values; those between are never asked."""
     gate, asked = threading.Event(), []
     quick = LiveBudget.quick
 
-    def slow(self: LiveBudget, question: Asked) -> Told:
+    def slow(self: LiveBudget, question: Asked) -> LiveAnswer:
         asked.append(question)
         gate.wait(10)
         return quick(self, question)
@@ -137,7 +137,7 @@ async def test_values_move_at_once_and_the_latest_wins(
 @pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     """Typed, stepped past a stop, and impossible only together with the bike."""
     async with open_app(offroad_shop) as driver:
@@ -160,7 +160,7 @@ async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
-async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: Workshop) -> None:
+async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: Assessor) -> None:
     """Each end keeps its values; the manual's figure loses its mark and gets it back."""
     async with open_app(offroad_shop) as driver:
         await driver.burst("t", "right", "m", *"13.5", "enter")
@@ -182,7 +182,7 @@ async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: 
 @pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_case_brings_its_readings_and_gets_nothing_back(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     """What was tried is there when it is opened again, until the readings are others."""
     rules = offroad_shop.rules
@@ -207,7 +207,7 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
 
 @pytest.mark.long
 async def test_why_has_changes_assumptions_sources_and_the_caution(
-    open_app: Any, offroad_shop: Workshop
+    open_app: Any, offroad_shop: Assessor
 ) -> None:
     async with open_app(offroad_shop, size=(100, 50)) as driver:
         await driver.burst("t", "right", "w")
@@ -220,7 +220,7 @@ async def test_why_has_changes_assumptions_sources_and_the_caution(
 @pytest.mark.usefixtures("ranges_stay_rough")
 @pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
 async def test_it_fits_and_names_its_keys(
-    open_app: Any, offroad_shop: Workshop, size: tuple[int, int]
+    open_app: Any, offroad_shop: Assessor, size: tuple[int, int]
 ) -> None:
     """Footer, help and palette; with large targets too."""
     async with open_app(offroad_shop, size=size) as driver:
@@ -244,7 +244,7 @@ async def test_it_fits_and_names_its_keys(
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
-async def test_ascii_has_a_spelling_for_every_sign(open_app: Any, offroad_shop: Workshop) -> None:
+async def test_ascii_has_a_spelling_for_every_sign(open_app: Any, offroad_shop: Assessor) -> None:
     """What has none would be sent as a question mark."""
     async with open_app(offroad_shop, ascii_only=True) as driver:
         await driver.burst("t", *["right"] * 12, "down", *["left"] * 4)

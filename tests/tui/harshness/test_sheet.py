@@ -12,7 +12,7 @@ from diagnose.case.events import Answered, Case
 from diagnose.harshness.compared_bike import build_case
 from diagnose.harshness.curves import curves
 from diagnose.harshness.live import OBSTACLES, Asked, LiveBudget
-from diagnose.harshness.values import VALUES, End, Known
+from diagnose.harshness.values import VALUES, End, KnownValues
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -113,7 +113,7 @@ def test_the_readings_of_a_case_are_taken(offroad: RuleBase, make_case: MakeCase
     assert made.end is End.FRONT
     assert str(made.measured("front-tyre")) == "25 psi"
     assert str(made.measured("fork-compression")) == "8 clicks"
-    climbed = Known({"bled-at": Quantity(0.0, "m"), "ridden-at": Quantity(1500.0, "m")})
+    climbed = KnownValues({"bled-at": Quantity(0.0, "m"), "ridden-at": Quantity(1500.0, "m")})
     by_height = build_case(climbed).setups(End.FRONT)[0]
     as_pressure = build_case(made.known).setups(End.FRONT)[0]
     assert as_pressure.trapped_pressure == pytest.approx(by_height.trapped_pressure)
@@ -157,7 +157,7 @@ def test_a_reading_that_cannot_be_and_one_that_does_not_apply_are_left_out(
 
 def test_another_machine_has_no_readings(mower: RuleBase, make_case: MakeCase) -> None:
     made = sheet_of(mower, make_case(mower, "no-start"))
-    assert (made.known, made.end) == (Known(), End.FRONT)
+    assert (made.known, made.end) == (KnownValues(), End.FRONT)
 
 
 # -- working it out ------------------------------------------------------------------------------

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, read_answer, read_target
 from diagnose.diagnosis import Diagnosis
 from diagnose.words.answers import accepted, unit_of_bare
@@ -40,7 +40,7 @@ async def on_card(driver: Any, case: Case) -> None:
     ],
 )
 async def test_a_bare_number_is_in_the_unit_of_the_machines_own_target(
-    open_app: Any, mower_shop: Workshop, target: str | None, figure: str, reading: Quantity
+    open_app: Any, mower_shop: Assessor, target: str | None, figure: str, reading: Quantity
 ) -> None:
     """Else in the pack's; the field says which."""
     async with open_app(mower_shop) as driver:
@@ -51,7 +51,7 @@ async def test_a_bare_number_is_in_the_unit_of_the_machines_own_target(
         assert driver.case.events[-1] == Answered(GAP, reading=reading)
 
 
-async def test_a_unit_that_is_written_goes_first(open_app: Any, mower_shop: Workshop) -> None:
+async def test_a_unit_that_is_written_goes_first(open_app: Any, mower_shop: Assessor) -> None:
     async with open_app(mower_shop) as driver:
         await on_card(driver, case_with(mower_shop.rules, "0.02 in"))
         await driver.write("0.9 mm")
@@ -59,7 +59,7 @@ async def test_a_unit_that_is_written_goes_first(open_app: Any, mower_shop: Work
         assert driver.case.events[-1] == Answered(GAP, reading=Quantity(0.9, "mm"))
 
 
-async def test_answering_again_reads_as_the_first_time(open_app: Any, mower_shop: Workshop) -> None:
+async def test_answering_again_reads_as_the_first_time(open_app: Any, mower_shop: Assessor) -> None:
     rules = mower_shop.rules
     given: list[Answered | None] = []
     async with open_app(mower_shop) as driver:
@@ -74,7 +74,7 @@ async def test_answering_again_reads_as_the_first_time(open_app: Any, mower_shop
 
 
 async def test_enter_without_a_reading_says_what_would_be_one(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """Letters that begin no reading are keys of the screen, so that nothing of them shows."""
     async with open_app(mower_shop) as driver:
@@ -90,7 +90,7 @@ async def test_enter_without_a_reading_says_what_would_be_one(
     ("target", "reading"), [("0.02 in", Quantity(0.03, "in")), (None, Quantity(0.03, "mm"))]
 )
 def test_the_line_interview_reads_alike(
-    mower_shop: Workshop, target: str | None, reading: Quantity
+    mower_shop: Assessor, target: str | None, reading: Quantity
 ) -> None:
     lines = iter(["0,03"])
     written: list[str] = []
@@ -108,7 +108,7 @@ def test_the_line_interview_reads_alike(
 
 
 def test_running_hours_take_no_calendar_time_and_the_calendar_no_hours(
-    offroad_shop: Workshop,
+    offroad_shop: Assessor,
 ) -> None:
     """Neither as a reading nor as a figure of the manual; the message says what would do."""
     rules = offroad_shop.rules
@@ -124,7 +124,7 @@ def test_running_hours_take_no_calendar_time_and_the_calendar_no_hours(
 
 
 def test_what_a_target_was_given_in_before_is_not_taken_for_running_hours(
-    offroad_shop: Workshop,
+    offroad_shop: Assessor,
 ) -> None:
     """Older stores may hold an interval in months where hours are counted."""
     rules, clock = offroad_shop.rules, "hours-fork-service"

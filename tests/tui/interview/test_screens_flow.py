@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import Answered, Complained, Corrected, Declined, Noted, Rode
 from diagnose.case.files import load_case
@@ -15,7 +15,7 @@ from rules.loading.pack_files import OFFROAD
 
 
 async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """Pick from the plan, do it, say how the ride went; a new complaint can be added then."""
     async with open_app(mower_shop) as driver:
@@ -35,7 +35,7 @@ async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
 
 
 async def test_a_correction_that_cannot_be_done_here_is_declined(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """`x` on the plan records it."""
     async with open_app(mower_shop) as driver:
@@ -45,7 +45,7 @@ async def test_a_correction_that_cannot_be_done_here_is_declined(
         assert driver.case.events[-1] == Declined(name)
 
 
-async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Workshop) -> None:
+async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Assessor) -> None:
     """On the card and in the plan."""
     async with open_app(mower_shop) as driver:
         await driver.press("n", "2", "d", "enter")
@@ -61,7 +61,7 @@ async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Worksho
 
 @pytest.mark.long
 async def test_the_bike_can_be_named_set_and_set_otherwise(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """A trait and a figure from the manual; in a case, another trait changes the next step."""
     async with open_app(mower_shop) as driver:
@@ -87,7 +87,7 @@ async def test_the_bike_can_be_named_set_and_set_otherwise(
 
 @pytest.mark.long
 async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     """Leaving keeps it; the list shows it; `g` goes on where it was."""
     async with open_app(mower_shop) as driver:
@@ -103,7 +103,7 @@ async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
 
 
 async def test_a_case_goes_to_a_file_and_comes_back(
-    open_app: Any, mower_shop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_shop: Assessor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Card and case file where the person says; an existing file is asked about once."""
     monkeypatch.chdir(tmp_path)
@@ -126,7 +126,7 @@ async def test_a_case_goes_to_a_file_and_comes_back(
 
 
 async def test_a_file_that_is_no_case_is_refused_in_words(
-    open_app: Any, mower_shop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_shop: Assessor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The message names file and line; the app stays."""
     monkeypatch.chdir(tmp_path)
@@ -138,7 +138,7 @@ async def test_a_file_that_is_no_case_is_refused_in_words(
 
 
 @pytest.mark.long
-async def test_example_cases_can_be_looked_at(open_app: Any, offroad_shop: Workshop) -> None:
+async def test_example_cases_can_be_looked_at(open_app: Any, offroad_shop: Assessor) -> None:
     """The worked cases that ship."""
     async with open_app(offroad_shop, examples=OFFROAD / "worked_cases") as driver:
         await driver.press("e", "down", "enter")
@@ -146,7 +146,7 @@ async def test_example_cases_can_be_looked_at(open_app: Any, offroad_shop: Works
         assert driver.case.events
 
 
-async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_shop: Workshop) -> None:
+async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_shop: Assessor) -> None:
     """Every answer with what it would leave in front, the cost and the source."""
     async with open_app(mower_shop, size=(100, 40)) as driver:
         await driver.press("n", "1", "enter", "w")
@@ -155,7 +155,7 @@ async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_shop: Wo
             assert words in text
 
 
-async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Workshop) -> None:
+async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Assessor) -> None:
     """Taken from the bindings, so that none is missing."""
     async with open_app(mower_shop, size=(100, 50)) as driver:
         await driver.press("n", "1", "enter")
@@ -168,7 +168,7 @@ async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Wor
         assert all(word in text for word in words if word)
 
 
-async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop: Workshop) -> None:
+async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop: Assessor) -> None:
     """Every binding with a name, and every answer to the step; picking one does it."""
     async with open_app(mower_shop) as driver:
         await driver.press("n", "1", "enter")
@@ -183,7 +183,7 @@ async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop
         assert driver.case.events[-1] == Answered(target, state="stale")
 
 
-async def test_notes_and_rides_can_be_changed(open_app: Any, mower_shop: Workshop) -> None:
+async def test_notes_and_rides_can_be_changed(open_app: Any, mower_shop: Assessor) -> None:
     """Each in its own way; a correction can only be struck out."""
     async with open_app(mower_shop) as driver:
         await driver.press("n", "2", "d", "enter", "j", *"a", "enter", "p", "d", "3")

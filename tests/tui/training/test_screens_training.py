@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.problems import UnwritableStore
 from diagnose.records.store.store import Store
@@ -55,7 +55,7 @@ def desk(teaching: Teaching, store: Store) -> TrainingDesk:
 
 
 @pytest.fixture
-def on_course(open_app: Any, mower_shop: Workshop, store: Store, desk: TrainingDesk) -> OnCourse:
+def on_course(open_app: Any, mower_shop: Assessor, store: Store, desk: TrainingDesk) -> OnCourse:
     """The course of a trainee, opened from the start screen; then the keys given."""
 
     @asynccontextmanager
@@ -71,7 +71,7 @@ def on_course(open_app: Any, mower_shop: Workshop, store: Store, desk: TrainingD
 
 
 async def test_a_lesson_from_the_start_screen_to_its_review(
-    open_app: Any, mower_shop: Workshop, store: Store, desk: TrainingDesk
+    open_app: Any, mower_shop: Assessor, store: Store, desk: TrainingDesk
 ) -> None:
     async with open_app(mower_shop, packs=(MOWER,), open_store=lambda: store) as driver:
         await driver.burst("l")
@@ -160,7 +160,7 @@ async def test_cautions_are_read_or_skipped_by_choice(
 
 
 async def test_quitting_and_going_on(
-    open_app: Any, mower_shop: Workshop, on_course: OnCourse, open_shop: Any, teaching: Teaching
+    open_app: Any, mower_shop: Assessor, on_course: OnCourse, open_shop: Any, teaching: Teaching
 ) -> None:
     """Each step is in the store before the next can be made; another app goes on from there."""
     TrainingDesk(teaching, open_shop()).trainees.add(NAME)
@@ -356,7 +356,7 @@ async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
 
 
 async def test_without_a_store_practice_works_and_says_so(
-    open_app: Any, mower_shop: Workshop
+    open_app: Any, mower_shop: Assessor
 ) -> None:
     async with open_app(mower_shop, packs=(MOWER,)) as driver:
         await driver.burst("l")
@@ -433,7 +433,7 @@ async def test_a_rule_base_without_a_course_says_so(open_app: Any, tmp_path: Pat
     from rules.loading.loader import load_pack
 
     (tmp_path / "pack.yaml").write_text((MOWER / "pack.yaml").read_text(encoding="utf-8"))
-    shop = Workshop(load_pack(tmp_path))
+    shop = Assessor(load_pack(tmp_path))
     async with open_app(shop, packs=(tmp_path,)) as driver:
         await driver.burst("l")
         assert driver.screen == "StartScreen"

@@ -67,7 +67,7 @@ def card(
 
 
 def _facts(number: int, rules: RuleBase, where: str | None) -> CardFacts:
-    from diagnose.advice.workshop import Workshop
+    from diagnose.advice.workshop import Assessor
     from diagnose.cards.facts import CardFacts
     from diagnose.records.bikes.bike_book import BikeBook
     from diagnose.records.cases.case_book import CaseBook
@@ -78,5 +78,5 @@ def _facts(number: int, rules: RuleBase, where: str | None) -> CardFacts:
     kept = or_exit(lambda: CaseBook(store, rules).read(number))
     name = kept.bike
     bike = None if name is None else or_exit(lambda: BikeBook(store).read(name))
-    assessment = or_exit(lambda: Workshop(taught).assess(fitted(rules, kept.case)))
+    assessment = or_exit(lambda: Assessor(taught).assess(fitted(rules, kept.case)))
     return CardFacts(rules, kept, assessment, bike, today())

@@ -13,7 +13,7 @@ from tui.cli.common import Packs, load_rules, or_exit
 from tui.terminal.statuses import UNSOUND
 
 if TYPE_CHECKING:
-    from diagnose.batch.folders import Job
+    from diagnose.batch.folders import FileJob
     from diagnose.batch.json_lines import Line
 
 
@@ -42,7 +42,7 @@ def judge_folder(folder: Path, out: Path, packs: Packs, causes_at_once: int) -> 
         sys.exit(UNSOUND)
 
 
-def _judge(jobs: list[Job], out: Path, kept: list[Line]) -> int:
+def _judge(jobs: list[FileJob], out: Path, kept: list[Line]) -> int:
     """Judge the jobs and write their lines after those kept; how many could not be judged."""
     from diagnose.batch.folders import judge_all
     from diagnose.batch.json_lines import line_file

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import shared_start
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis, MovedOn
@@ -44,7 +44,7 @@ class Kept:
     keeping: CaseKeeping
 
     @classmethod
-    def of(cls, workshop: Workshop, keeping: CaseKeeping) -> Kept:
+    def of(cls, workshop: Assessor, keeping: CaseKeeping) -> Kept:
         """A diagnosis of what `keeping` holds."""
         return cls(Diagnosis(workshop, keeping=keeping), keeping)
 
@@ -71,7 +71,7 @@ def recorded(
             f"Learned from {counted(taught.cases, 'proven case')} of this shop; "
             "`badride learned` shows what moved."
         )
-    workshop = or_exit(lambda: Workshop(rules, causes_at_once))
+    workshop = or_exit(lambda: Assessor(rules, causes_at_once))
     book = CaseBook(store, rules)
     uses = bool(taught and taught.cases)
     if number is not None:

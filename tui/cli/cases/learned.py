@@ -51,10 +51,10 @@ def learned(action: str | None, relearn: bool, every: bool, store: str | None, p
 
 
 def _relearn(store: Store, rules: RuleBase) -> None:
-    from diagnose.advice.workshop import Workshop
+    from diagnose.advice.workshop import Assessor
     from diagnose.records.cases.case_book import CaseBook
     from diagnose.records.cases.closing import relearn
     from diagnose.words.chances import counted
 
-    number = relearn(CaseBook(store, rules), Workshop(rules))
+    number = relearn(CaseBook(store, rules), Assessor(rules))
     click.echo(f"Learned anew from {counted(number, 'proven case')}.")

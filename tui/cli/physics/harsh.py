@@ -70,11 +70,11 @@ def _run(
     given: Mapping[str, str | None],
 ) -> None:
     from diagnose.harshness.compared_bike import build_case
-    from diagnose.harshness.values import Known, questions
+    from diagnose.harshness.values import KnownValues, questions
     from tui.cli.physics.harsh_asking import ask_values, measured_values, target_values
 
     should = or_exit(lambda: target_values(targets))
-    known = Known(or_exit(lambda: measured_values(given, should)), should)
+    known = KnownValues(or_exit(lambda: measured_values(given, should)), should)
     if wanted or (wanted is None and not as_json and sys.stdin.isatty()):
         known = ask_values(known)
     case = or_exit(lambda: build_case(known))

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 import click
 
-from diagnose.harshness.values import PLACES, VALUES, Known, Value, questions, read_value
+from diagnose.harshness.values import PLACES, VALUES, KnownValues, Value, questions, read_value
 from rules.problems import BadInput
 from rules.units.quantities import Quantity, with_unit
 
@@ -49,7 +49,7 @@ def target_values(texts: tuple[str, ...]) -> dict[str, Quantity]:
     return read
 
 
-def ask_values(known: Known) -> Known:
+def ask_values(known: KnownValues) -> KnownValues:
     """Ask for everything else that people know, a line each; the end of input ends the asking."""
     measured = dict(known.measured)
     told = "trapped-air" in measured
@@ -63,7 +63,7 @@ def ask_values(known: Known) -> Known:
                 measured[value.name] = answer
     except EOFError:
         click.echo("", err=True)
-    return Known(measured, known.targets)
+    return KnownValues(measured, known.targets)
 
 
 def _ask_one(value: Value, unit: str) -> Quantity | None:
@@ -76,7 +76,7 @@ def _ask_one(value: Value, unit: str) -> Quantity | None:
         except BadInput as error:
             click.echo(f"  {error}", err=True)
             continue
-        doubt = next(iter(questions(Known({value.name: quantity}))), None)
+        doubt = next(iter(questions(KnownValues({value.name: quantity}))), None)
         if doubt is None or _line(f"  {doubt} [y/n]: ").lower().startswith("y"):
             return quantity
 

@@ -153,14 +153,14 @@ def make_app(
 
     Without `open_store` nothing outlives the program.
     """
-    from diagnose.advice.workshop import Workshop
+    from diagnose.advice.workshop import Assessor
     from rules.loading.loader import load_packs
     from rules.loading.pack_files import OFFROAD, WORKED_CASES
     from tui.app.app import BadRideApp
     from tui.terminal.glyphs import knows_unicode
 
-    def open_workshop() -> Workshop:
-        return Workshop(load_packs(pack), causes_at_once)
+    def open_workshop() -> Assessor:
+        return Assessor(load_packs(pack), causes_at_once)
 
     examples = [folder / WORKED_CASES for folder in (*reversed(pack), OFFROAD)]
     return BadRideApp(

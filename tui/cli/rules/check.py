@@ -13,7 +13,7 @@ from tui.cli.common import Packs
 from tui.terminal.statuses import BAD_INPUT, UNSOUND
 
 if TYPE_CHECKING:
-    from rules.review.check_report import Item
+    from rules.review.check_report import ReportItem
 
 
 @click.command()
@@ -49,7 +49,7 @@ def check(packs: Packs, as_json: bool, as_sarif: bool) -> None:
     sys.exit(UNSOUND if doubts else 0)
 
 
-def _write(found: Sequence[Item], packs: Packs, *, sarif: bool) -> None:
+def _write(found: Sequence[ReportItem], packs: Packs, *, sarif: bool) -> None:
     import json
     from importlib.metadata import version
 

@@ -12,7 +12,7 @@ import click
 
 
 @dataclass
-class Progress:
+class ProgressBar:
     """A bar that appears with `start` and moves with `step`."""
 
     label: str
@@ -36,9 +36,9 @@ class Progress:
 
 
 @contextlib.contextmanager
-def progress(label: str) -> Iterator[Progress]:
+def progress(label: str) -> Iterator[ProgressBar]:
     """A bar for the time of a `with` block."""
-    bar = Progress(label)
+    bar = ProgressBar(label)
     try:
         yield bar
     finally:

@@ -15,7 +15,7 @@ from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import WIDTH, wrapped
 
 if TYPE_CHECKING:
-    from diagnose.authoring.sensitivity import Effect, Shift
+    from diagnose.authoring.sensitivity import BothMoves, StrengthMove
     from diagnose.authoring.strengths import Strength
 
 _BAR = 20
@@ -79,7 +79,7 @@ def _name(strength: Strength) -> str:
     return f"{strength.cause} shows {strength.shows} = {strength.state}: {strength.word}"
 
 
-def _shift(shift: Shift) -> str:
+def _shift(shift: StrengthMove) -> str:
     text = f"{shift.to}: {100 * shift.truth:+.2f} points"
     if shift.largest:
         text += f", most in {shift.largest} ({100 * shift.largest_change:+.1f})"
@@ -90,7 +90,7 @@ def _shift(shift: Shift) -> str:
     return text
 
 
-def _plot(effects: tuple[Effect, ...], *, fancy: bool) -> None:
+def _plot(effects: tuple[BothMoves, ...], *, fancy: bool) -> None:
     """Swing of the strengths as a share of the largest, in their order."""
     widest = effects[0].swing or 1.0
     shares = [100 * effect.swing / widest for effect in effects]
@@ -102,7 +102,7 @@ def _plot(effects: tuple[Effect, ...], *, fancy: bool) -> None:
         click.echo(row)
 
 
-def _as_data(effect: Effect) -> dict[str, Any]:
+def _as_data(effect: BothMoves) -> dict[str, Any]:
     strength = effect.strength
     return {
         "cause": strength.cause,
@@ -115,7 +115,7 @@ def _as_data(effect: Effect) -> dict[str, Any]:
     }
 
 
-def _shift_data(shift: Shift | None) -> dict[str, Any] | None:
+def _shift_data(shift: StrengthMove | None) -> dict[str, Any] | None:
     if shift is None:
         return None
     return {

@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.authoring.trials.comparing import MORE_THAN_NOISE, Difference, Group, changed, compare
+from diagnose.authoring.trials.comparing import (
+    MORE_THAN_NOISE,
+    MeasureDifference,
+    PairedCases,
+    changed,
+    compare,
+)
 from diagnose.authoring.trials.measures import (
     MEASURES,
     RANKING,
-    Measure,
+    TrialMeasure,
     confusion,
     reliability_of,
     summarise,
 )
-from diagnose.authoring.trials.trial import PROGRAM, TOLD, WHOLE, Comparison, Trial
-from diagnose.authoring.trials.working import Outcome
+from diagnose.authoring.trials.trial import PROGRAM, TOLD, WHOLE, StackComparison, Trial
+from diagnose.authoring.trials.working import CaseOutcome
 from diagnose.records.learning.calibration import Bin
-from diagnose.simulation.intervals import Figure, ratio
+from diagnose.simulation.intervals import Average, ratio
 from tui.terminal.text import wrapped
 
 _MOST_PAIRS = 12
@@ -56,7 +62,7 @@ def trial_lines(trial: Trial) -> Iterator[str]:
 
 
 def _figures(
-    title: str, outcomes: Sequence[Outcome], measures: Sequence[Measure] = MEASURES
+    title: str, outcomes: Sequence[CaseOutcome], measures: Sequence[TrialMeasure] = MEASURES
 ) -> Iterator[str]:
     yield f"{title[:1].upper()}{title[1:]}, {len(outcomes)} cases:"
     figures = summarise(outcomes, measures)
@@ -64,7 +70,7 @@ def _figures(
         yield f"  {measure.title:34} {_span(figures[measure.key], measure.form)}"
 
 
-def _ratios(name: str, ours: Sequence[Outcome], theirs: Sequence[Outcome]) -> Iterator[str]:
+def _ratios(name: str, ours: Sequence[CaseOutcome], theirs: Sequence[CaseOutcome]) -> Iterator[str]:
     yield f"The program over {name}, on the same cases:"
     for measure in MEASURES:
         if measure.key in _RATIOS:
@@ -72,7 +78,7 @@ def _ratios(name: str, ours: Sequence[Outcome], theirs: Sequence[Outcome]) -> It
             yield f"  {measure.title:34} {_span(over, '.2f')}"
 
 
-def _calibration(outcomes: Sequence[Outcome]) -> Iterator[str]:
+def _calibration(outcomes: Sequence[CaseOutcome]) -> Iterator[str]:
     found = reliability_of(outcomes)
     yield from wrapped(
         "Calibration at the decision, simulated: of the causes given such a chance, how many were"
@@ -96,7 +102,7 @@ def _bin(entry: Bin | None) -> str:
     return f"{entry.forecast:6.1%}: {hits} of {entry.count}, {entry.came_true:.1%}"
 
 
-def _confused(title: str, outcomes: Sequence[Outcome]) -> Iterator[str]:
+def _confused(title: str, outcomes: Sequence[CaseOutcome]) -> Iterator[str]:
     pairs = confusion(o.decision for o in outcomes)
     wrong = sum(not o.decision.first for o in outcomes)
     yield f"{title}: another cause named first in {wrong} of {len(outcomes)} cases."
@@ -110,7 +116,7 @@ def _confused(title: str, outcomes: Sequence[Outcome]) -> Iterator[str]:
         yield f"  and {len(pairs) - _MOST_PAIRS} more pairs (--json has all)."
 
 
-def _compared(comparison: Comparison) -> Iterator[str]:
+def _compared(comparison: StackComparison) -> Iterator[str]:
     differences = compare(comparison.groups)
     yield f"Against {comparison.other} on the same cases: the other less this one."
     text = (
@@ -134,7 +140,7 @@ def _compared(comparison: Comparison) -> Iterator[str]:
             yield from wrapped(text + ", ".join(names))
 
 
-def _difference(entry: Difference) -> Iterator[str]:
+def _difference(entry: MeasureDifference) -> Iterator[str]:
     if not entry.better and not entry.worse:
         yield f"  {entry.measure.title:34} the same in every case"
         return
@@ -147,7 +153,7 @@ def _difference(entry: Difference) -> Iterator[str]:
     )
 
 
-def _changes(group: Group) -> Iterator[str]:
+def _changes(group: PairedCases) -> Iterator[str]:
     changes = changed(group)
     if not changes:
         yield "  The same cause stands first in every case."
@@ -166,5 +172,5 @@ def _changes(group: Group) -> Iterator[str]:
         yield f"    and {len(changes) - _MOST_CHANGES} more (--json has all)."
 
 
-def _span(value: Figure, form: str) -> str:
+def _span(value: Average, form: str) -> str:
     return f"{value.mean:{form}} ({value.low:{form}} to {value.high:{form}})"

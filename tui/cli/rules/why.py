@@ -13,7 +13,7 @@ from tui.terminal.statuses import BAD_INPUT, UNSOUND
 from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
-    from diagnose.advice.workshop import Workshop
+    from diagnose.advice.workshop import Assessor
     from diagnose.authoring.strengths import Support
     from diagnose.case.events import Complained
     from rules.rulebase import RuleBase
@@ -48,7 +48,7 @@ def why(cause: str, complaint: str, pack: Packs) -> None:
 
 
 def _explained(
-    shop: Workshop, cause: str, complained: Complained
+    shop: Assessor, cause: str, complained: Complained
 ) -> tuple[bool, list[tuple[int, str]]]:
     """Whether there is a path, and lines with how deep they are indented."""
     from diagnose.authoring.strengths import supports
@@ -86,7 +86,7 @@ def _before(rules: RuleBase, cause: str, complained: Complained) -> Iterator[tup
     yield 0, f"Before any fact: behind {entry.per_100:g} of 100 bad rides {where}."
 
 
-def _after(shop: Workshop, cause: str, complained: Complained) -> Iterator[tuple[int, str]]:
+def _after(shop: Assessor, cause: str, complained: Complained) -> Iterator[tuple[int, str]]:
     from diagnose.authoring.complaint_odds import OddsBook
 
     book = OddsBook(shop)

@@ -176,13 +176,13 @@ def _play(
     """Play the case from where it was left. Exits where it cannot go on."""
     import platformdirs
 
-    from diagnose.advice.workshop import Workshop
+    from diagnose.advice.workshop import Assessor
     from diagnose.training.play.unfinished import Unfinished
     from tui.training.plain.plain_play import play
 
     folder = Path(platformdirs.user_state_dir("badride", appauthor=False)) / "training"
     unfinished = Unfinished(folder)
-    workshop = Workshop(teaching.rules)
+    workshop = Assessor(teaching.rules)
     encounter = or_exit(lambda: unfinished.go_on(workshop, teaching.guide, scenario, hints))
     if words:
         encounter.customer = replace(encounter.customer, words=(words,))

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.simulation.intervals import Figure
+from diagnose.simulation.intervals import Average
 from diagnose.training.customers.guide import MEASURES
-from diagnose.training.habits.contest import HABITS, Standing, ranked_apart
+from diagnose.training.habits.contest import HABITS, HabitStanding, ranked_apart
 from tui.terminal.columns import table
 from tui.terminal.text import wrapped
 
 
-def contest_lines(standings: Sequence[Standing]) -> Iterator[str]:
+def contest_lines(standings: Sequence[HabitStanding]) -> Iterator[str]:
     """Scores with 95 % intervals, what they are made of, and whether the habits stand apart."""
     yield f"{standings[0].cases} cases, the same for every habit; means with 95 % intervals."
     rows: list[tuple[str, ...]] = [
@@ -38,6 +38,6 @@ def contest_lines(standings: Sequence[Standing]) -> Iterator[str]:
     yield from wrapped(f"In this order, from worst to best, the intervals of the score {apart}.")
 
 
-def _figure(value: Figure, digits: int, times: float = 1) -> str:
+def _figure(value: Average, digits: int, times: float = 1) -> str:
     low, mean, high = (f"{x * times:.{digits}f}" for x in (value.low, value.mean, value.high))
     return f"{mean} ({low} to {high})"

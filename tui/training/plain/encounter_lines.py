@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from diagnose.training.customers.guide import Guide
 from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import Encounter
-from diagnose.training.scoring.points import Measure, Score
+from diagnose.training.scoring.points import Score, ScoreMeasure
 from diagnose.training.scoring.review import ReviewStep, review
 from diagnose.training.words.encounter_words import guess_said, spent_line
 from diagnose.training.words.review_words import AS_GOOD, passed_word, score_text
@@ -95,5 +95,5 @@ def review_step_lines(rules: RuleBase, step: ReviewStep) -> Iterator[str]:
         yield f"    {AS_GOOD}"
 
 
-def _points(item: Measure) -> str:
+def _points(item: ScoreMeasure) -> str:
     return f"{item.points:4.1f}/{item.out_of:<4g}"

@@ -7,9 +7,9 @@ from datetime import datetime
 from typing import Any
 
 from diagnose.training.course.certificate import unit_word
-from diagnose.training.course.course import Course, Unit
+from diagnose.training.course.course import Course, CourseUnit
 from diagnose.training.course.progress import UnitState
-from diagnose.training.course.repetition import Item, Repeat
+from diagnose.training.course.repetition import Repeat, RepeatItem
 from diagnose.training.customers.guide import Guide
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.review_words import AS_GOOD, leading_words, passed_word
@@ -41,7 +41,7 @@ def _best(state: UnitState | None, lesson: str) -> str:
     return "" if score is None else f"{score:.0f}"
 
 
-def unit_lines(unit: Unit, course: Course) -> Iterator[str]:
+def unit_lines(unit: CourseUnit, course: Course) -> Iterator[str]:
     """A unit's text with its sources."""
     yield unit.title.upper()
     yield from wrapped(unit.text)
@@ -68,7 +68,7 @@ def due_lines(
     yield from table(rows, ("comes back", "missed", "gap", "due"))
 
 
-def item_title(guide: Guide, course: Course, item: Item) -> str:
+def item_title(guide: Guide, course: Course, item: RepeatItem) -> str:
     """What an item is called."""
     if item.kind == "lesson":
         return f"lesson {item.id}: {course.lesson(item.id).title}"

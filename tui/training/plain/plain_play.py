@@ -15,7 +15,7 @@ from diagnose.training.play.moves import (
     Move,
     Observe,
     Recheck,
-    Ride,
+    RideMove,
 )
 from diagnose.training.scoring.points import score
 from diagnose.training.scoring.review import result_text
@@ -138,7 +138,7 @@ class _Play:
         text = self._line("do> ")
         keys: Mapping[str, Callable[[], None]] = {
             "c": self._correct,
-            "r": lambda: self._make(Ride()),
+            "r": lambda: self._make(RideMove()),
             "o": self._hand_over,
             "b": self._hand_back,
             "h": self._hint,
@@ -263,7 +263,7 @@ class _Play:
         """The result the trainee expects of a move, where it has results to choose from."""
         if isinstance(move, Observe) and move.observation in self._rules.nodes:
             options = dict(self._rules.observations[move.observation].states)
-        elif isinstance(move, Ride) and self._encounter.view().now.ride_due:
+        elif isinstance(move, RideMove) and self._encounter.view().now.ride_due:
             options = {report: report.capitalize() for report in RIDE_REPORTS}
         else:
             return None

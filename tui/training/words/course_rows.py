@@ -10,21 +10,21 @@ from diagnose.training.course.certificate import exam_word, unit_word
 from diagnose.training.course.course_lessons import OWN
 from diagnose.training.course.exam import Exam, SittingResult
 from diagnose.training.course.progress import UnitState
-from diagnose.training.course.repetition import Item, Repeat
+from diagnose.training.course.repetition import Repeat, RepeatItem
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.desk import TraineeStanding
 from diagnose.words.chances import ago, counted
 from tui.terminal.clock import day_of
 from tui.training.plain.lesson_lines import item_title
 from tui.training.words.course_sheet import CourseSheet
-from tui.widgets.search_list import Row
+from tui.widgets.search_list import SearchRow
 
 _TITLE = 44
 
 
-def course_rows(sheet: CourseSheet) -> list[Row]:
+def course_rows(sheet: CourseSheet) -> list[SearchRow]:
     """Everything that can be picked on the course."""
-    rows: list[Row] = []
+    rows: list[SearchRow] = []
     left_open = [_open_row(sheet, row) for row in open_cases(sheet.standing)]
     coming_back = [_repeat_row(sheet, item) for item in sheet.standing.due(sheet.now)]
     for heading, some in (
@@ -33,7 +33,7 @@ def course_rows(sheet: CourseSheet) -> list[Row]:
         ("Units", list(map(_unit_row, range(1, 100), sheet.standing.states))),
         ("Exams", [_exam_row(sheet, exam) for exam in sheet.exams]),
     ):
-        rows += [Row("", heading), *some] if some else []
+        rows += [SearchRow("", heading), *some] if some else []
     return rows
 
 
@@ -61,7 +61,7 @@ def is_over(result: SittingResult) -> bool:
     return result.sitting.ended is not None
 
 
-def item_value(item: Item) -> str:
+def item_value(item: RepeatItem) -> str:
     """An item as the value of a row."""
     return f"repeat:{item.kind}:{item.id}"
 
@@ -74,24 +74,26 @@ def case_title(sheet: CourseSheet, row: AttemptRow) -> str:
     return titles.get(row.lesson or "", f"Case {row.id}")
 
 
-def _line(value: str, title: str, about: str) -> Row:
+def _line(value: str, title: str, about: str) -> SearchRow:
     cut = title if len(title) <= _TITLE else title[: _TITLE - 1] + "…"
-    return Row(value, Content.assemble("  ", (f"{cut:<{_TITLE}}", "bold"), f"  {about}"), title)
+    return SearchRow(
+        value, Content.assemble("  ", (f"{cut:<{_TITLE}}", "bold"), f"  {about}"), title
+    )
 
 
-def _open_row(sheet: CourseSheet, row: AttemptRow) -> Row:
+def _open_row(sheet: CourseSheet, row: AttemptRow) -> SearchRow:
     when = ago((day_of(sheet.now) - day_of(row.changed)).days)
     return _line(f"open:{row.id}", case_title(sheet, row), f"left {when}")
 
 
-def _repeat_row(sheet: CourseSheet, repeat: Repeat) -> Row:
+def _repeat_row(sheet: CourseSheet, repeat: Repeat) -> SearchRow:
     teaching = sheet.teaching
     title = item_title(teaching.guide, teaching.course, repeat.item)
     times = f"missed {counted(repeat.misses, 'time')}"
     return _line(item_value(repeat.item), f"{title[:1].upper()}{title[1:]}", times)
 
 
-def _unit_row(number: int, state: UnitState) -> Row:
+def _unit_row(number: int, state: UnitState) -> SearchRow:
     unit = state.unit
     about = unit_word(state)
     if state.is_open:
@@ -99,7 +101,7 @@ def _unit_row(number: int, state: UnitState) -> Row:
     return _line(f"unit:{unit.id}", f"{number:>2}  {unit.title}", about)
 
 
-def _exam_row(sheet: CourseSheet, exam: Exam) -> Row:
+def _exam_row(sheet: CourseSheet, exam: Exam) -> SearchRow:
     last = latest_sitting(sheet.standing, exam)
     about = f"{len(exam.cases)} cases"
     if last is not None:

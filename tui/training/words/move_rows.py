@@ -14,13 +14,13 @@ from diagnose.training.play.moves import (
     Move,
     Observe,
     Recheck,
-    Ride,
+    RideMove,
     move_from_json,
     move_to_json,
 )
 from diagnose.words.answers import answer_text
 from diagnose.words.titles import sentence
-from tui.widgets.search_list import Row
+from tui.widgets.search_list import SearchRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +53,9 @@ def move_of_row(value: str) -> Move:
     return move_from_json(json.loads(value))
 
 
-def move_rows(encounter: Encounter, only: str = "") -> list[Row]:
+def move_rows(encounter: Encounter, only: str = "") -> list[SearchRow]:
     """A row for each move, of one sort or of all; a number stays with its move all through."""
-    found: list[Row] = []
+    found: list[SearchRow] = []
     number = 0
     for sort, entry in SORTS.items():
         rows = []
@@ -63,9 +63,9 @@ def move_rows(encounter: Encounter, only: str = "") -> list[Row]:
             number += 1
             if move is not None:
                 look = f"{number:>4}  {text}"
-                rows.append(Row(value_of(move), look, f"{text} {words}", str(number)))
+                rows.append(SearchRow(value_of(move), look, f"{text} {words}", str(number)))
         if rows and only in ("", sort):
-            found += [Row("", entry.heading), *rows]
+            found += [SearchRow("", entry.heading), *rows]
     return found
 
 
@@ -85,11 +85,11 @@ def next_open(encounter: Encounter, values: Sequence[str], marked: str | None) -
     return marked
 
 
-def cause_rows(encounter: Encounter) -> list[Row]:
+def cause_rows(encounter: Encounter) -> list[SearchRow]:
     """A row for each cause that this machine can have."""
     hidden = encounter.view().belief.findings.not_applicable
     return [
-        Row(name, f"  {cause.title}", f"{cause.title} {name} {cause.group}")
+        SearchRow(name, f"  {cause.title}", f"{cause.title} {name} {cause.group}")
         for name, cause in encounter.workshop.rules.causes.items()
         if name not in hidden
     ]
@@ -104,7 +104,7 @@ def _moves(encounter: Encounter, sort: str) -> Iterator[tuple[Move | None, str, 
             move = None if name in hidden else Correct(cause.correction, (name,))
             yield move, cause.title, f"{name} {rules.corrections[cause.correction].title}"
     elif sort == "end":
-        yield Ride(), "Send it for a ride: how is the complaint now?", "prove confirm"
+        yield RideMove(), "Send it for a ride: how is the complaint now?", "prove confirm"
         yield HandOver(), "Hand it over to a specialist; the case ends", ""
         yield HandBack(), "Give it back to the customer as finished; the case ends", "close done"
         for item in view.belief.findings.contradictions:

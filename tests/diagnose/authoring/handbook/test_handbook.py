@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 import pytest
 from markdown_it import MarkdownIt
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.handbook.building import build_handbook
 from diagnose.authoring.handbook.pages import html_page, markdown_page, matrix_picture
 from diagnose.authoring.handbook.parts import Handbook
@@ -67,7 +67,7 @@ def picture(book: Handbook) -> ElementTree.Element:
 
 
 @pytest.fixture(scope="module")
-def book(offroad_shop: Workshop) -> Handbook:
+def book(offroad_shop: Assessor) -> Handbook:
     return build_handbook(offroad_shop)
 
 
@@ -77,7 +77,7 @@ def page(book: Handbook) -> Page:
 
 
 @pytest.fixture(scope="module")
-def small(mower_shop: Workshop) -> Handbook:
+def small(mower_shop: Assessor) -> Handbook:
     return build_handbook(mower_shop)
 
 
@@ -202,7 +202,7 @@ def test_nasty_words_are_shown_as_they_are(edited_pack: Callable[..., Path]) -> 
     quoted = NASTY.replace("\\", "\\\\").replace('"', '\\"')
     folder = edited_pack("title: Plug worn", f'title: "{quoted}"')
     rules = load_pack(folder)
-    made = build_handbook(Workshop(rules))
+    made = build_handbook(Assessor(rules))
     page = Page(html_page(made))
     assert "script" not in page.seen
     assert rules.causes["plug-worn"].title in page.text
@@ -229,7 +229,7 @@ def test_a_stack_says_where_each_entry_is_from(tmp_path: Path) -> None:
         "switched_off:\n  causes:\n    heights-wrong: {reason: Not our trade., source: made-up}\n",
         encoding="utf-8",
     )
-    made = build_handbook(Workshop(load_packs((MOWER, shop))))
+    made = build_handbook(Assessor(load_packs((MOWER, shop))))
     text = " ".join(Page(html_page(made)).text.split())
     assert "Packs, each building on those before it: mower 1, shop 2" in text
     assert "hot · from pack shop" in text

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
-from diagnose.authoring.trials.comparing import Group, changed, compare
+from diagnose.advice.workshop import Assessor
+from diagnose.authoring.trials.comparing import PairedCases, changed, compare
 from diagnose.authoring.trials.measures import (
     MEASURES,
     brier,
@@ -21,7 +21,7 @@ from diagnose.authoring.trials.measures import (
 )
 from diagnose.authoring.trials.trial import FEWEST, readable_by, run_trial, simulate, worked_paths
 from diagnose.authoring.trials.trial_bikes import Crossing, Retold, retell, run_across
-from diagnose.authoring.trials.working import Decision, EnginePolicy, Outcome, run_case
+from diagnose.authoring.trials.working import CaseOutcome, Decision, EnginePolicy, run_case
 from diagnose.case.events import Answered, Complained
 from diagnose.case.files import load_worked_cases
 from diagnose.simulation.bikes import SimulatedMachine, Truth, draw_truth
@@ -33,10 +33,12 @@ from tests.places import MOWER
 TRUTH = Truth(("stale-fuel",), Complained("no-start"), {"engine": "petrol", "size": "small"})
 
 
-def outcome(named: str, true: str = "a", minutes: float = 10.0) -> Outcome:
+def outcome(named: str, true: str = "a", minutes: float = 10.0) -> CaseOutcome:
     chances = {"a": 0.2, "b": 0.1, named: 0.7}
     decision = Decision((named,), (true,), (true,), named == true, True, chances, minutes, 3)
-    return Outcome(Truth((true,), Complained("c"), {}), decision, 2 * minutes, 4, 1, named == true)
+    return CaseOutcome(
+        Truth((true,), Complained("c"), {}), decision, 2 * minutes, 4, 1, named == true
+    )
 
 
 def test_a_story_answers_what_it_tells(mower: RuleBase) -> None:
@@ -51,7 +53,7 @@ def test_a_story_answers_what_it_tells(mower: RuleBase) -> None:
     assert machine.answer("tank-look") == Answered("tank-look", state="fresh")
 
 
-def test_a_story_is_decided_and_cured(mower_shop: Workshop) -> None:
+def test_a_story_is_decided_and_cured(mower_shop: Assessor) -> None:
     for worked in load_worked_cases(mower_shop.rules, MOWER / WORKED_CASES):
         told = retell(mower_shop, worked, EnginePolicy())
         assert told.decision.named in worked.truth
@@ -60,7 +62,7 @@ def test_a_story_is_decided_and_cured(mower_shop: Workshop) -> None:
         assert told.decision.observations <= told.observations
 
 
-def test_a_decision_comes_before_the_end(mower_shop: Workshop) -> None:
+def test_a_decision_comes_before_the_end(mower_shop: Assessor) -> None:
     for seed in range(12):
         ran = run_case(mower_shop, draw_truth(mower_shop.rules, seed), seed, EnginePolicy())
         attention = mower_shop.rules.policy.attention_minutes
@@ -80,7 +82,7 @@ def test_another_pack_is_told_what_both_understand(mower: RuleBase) -> None:
     assert machine.is_cured
 
 
-def test_the_same_pack_across_is_the_same(mower_shop: Workshop) -> None:
+def test_the_same_pack_across_is_the_same(mower_shop: Assessor) -> None:
     rules = mower_shop.rules
     for seed in range(6):
         truth = draw_truth(rules, seed)
@@ -89,7 +91,7 @@ def test_the_same_pack_across_is_the_same(mower_shop: Workshop) -> None:
         )
 
 
-def test_an_unknown_complaint_is_handed_over(mower_shop: Workshop) -> None:
+def test_an_unknown_complaint_is_handed_over(mower_shop: Assessor) -> None:
     truth = replace(TRUTH, complaint=Complained("smokes"))
     got = run_across(mower_shop, mower_shop.rules, truth, 1, EnginePolicy())
     assert (got.cured, got.decision.first) == (False, False)
@@ -134,20 +136,20 @@ def test_a_plain_difference_is_more_than_noise_and_none_is_not() -> None:
     names = tuple(f"seed {n}" for n in range(40))
     slow = tuple(outcome("a", minutes=20.0 + n % 3) for n in range(40))
     quick = tuple(outcome("a", minutes=10.0 + n % 5) for n in range(40))
-    found = {d.measure.key: d for d in compare([Group("g", names, slow, quick)])}
+    found = {d.measure.key: d for d in compare([PairedCases("g", names, slow, quick)])}
     assert found["minutes"].is_more_than_noise
     assert (found["minutes"].better, found["minutes"].worse) == (40, 0)
     assert found["minutes"].difference.mean == pytest.approx(2 * (12 - 20.975))
     assert not found["first"].is_more_than_noise
     assert found["first"].same == 40
-    assert all(d.adjusted == 1 for d in compare([Group("g", names, slow, slow)]))
+    assert all(d.adjusted == 1 for d in compare([PairedCases("g", names, slow, slow)]))
 
 
 def test_changed_cases_stand_with_those_gone_wrong_first() -> None:
     names = ("one", "two", "three", "four")
     before = (outcome("a"), outcome("b"), outcome("b"), outcome("a"))
     after = (outcome("a"), outcome("a"), outcome("c"), outcome("b"))
-    found = changed(Group("g", names, before, after))
+    found = changed(PairedCases("g", names, before, after))
     assert [c.case for c in found] == ["four", "three", "two"]
 
 
@@ -201,7 +203,7 @@ def test_worked_cases_come_from_every_pack_of_a_stack(tmp_path: Path) -> None:
     assert {path.stem for path in readable_by(stacked, paths)} == {"dark-lamp", "met-a-stone"}
 
 
-def test_outcomes_stand_in_the_order_of_the_seeds(mower_shop: Workshop) -> None:
+def test_outcomes_stand_in_the_order_of_the_seeds(mower_shop: Assessor) -> None:
     """Worked by several processes."""
     seeds = [5, 3, 8, *range(20, 36)]
     assert len(seeds) >= FEWEST

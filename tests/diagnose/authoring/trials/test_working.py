@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.authoring.trials.working import ChecklistPolicy, EnginePolicy, run_case
 from diagnose.simulation.bikes import draw_truth
 
 
-def test_the_engine_beats_a_fixed_list_on_the_same_cases(mower_shop: Workshop) -> None:
+def test_the_engine_beats_a_fixed_list_on_the_same_cases(mower_shop: Assessor) -> None:
     checklist = ["hit-a-stone", "stood-all-winter", "tank-look", "plug-gap-reading", "spark-seen"]
     engine, fixed = [], []
     for seed in range(15):
@@ -20,14 +20,14 @@ def test_the_engine_beats_a_fixed_list_on_the_same_cases(mower_shop: Workshop) -
     assert np.mean([o.cured for o in engine]) > 0.7
 
 
-def test_a_run_is_repeatable(mower_shop: Workshop) -> None:
+def test_a_run_is_repeatable(mower_shop: Assessor) -> None:
     truth = draw_truth(mower_shop.rules, 4)
     assert run_case(mower_shop, truth, 4, EnginePolicy()) == run_case(
         mower_shop, truth, 4, EnginePolicy()
     )
 
 
-def test_minutes_count_what_was_done(mower_shop: Workshop) -> None:
+def test_minutes_count_what_was_done(mower_shop: Assessor) -> None:
     truth = draw_truth(mower_shop.rules, 11)
     outcome = run_case(mower_shop, truth, 11, EnginePolicy())
     policy = mower_shop.rules.policy

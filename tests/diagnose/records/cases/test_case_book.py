@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import update
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Declined, Noted, Rode
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
@@ -85,7 +85,7 @@ def test_a_damaged_entry_is_named_and_stays_as_it_is(
 
 
 def test_a_case_of_another_rule_base_can_still_be_read_and_gone_on_with(
-    book: CaseBook, mower: RuleBase, mower_shop: Workshop
+    book: CaseBook, mower: RuleBase, mower_shop: Assessor
 ) -> None:
     odd = Case(
         {"wings": "two"},
@@ -111,7 +111,7 @@ def test_a_case_of_another_rule_base_can_still_be_read_and_gone_on_with(
 
 
 def closed(
-    book: CaseBook, shop: Workshop, cause: str = "stale-fuel", bike: str | None = None
+    book: CaseBook, shop: Assessor, cause: str = "stale-fuel", bike: str | None = None
 ) -> int:
     kept = book.begin(DEAD, bike)
     kept = book.record(kept, kept.case.with_event(Corrected("fill-up")))
@@ -120,7 +120,7 @@ def closed(
 
 
 def test_a_closed_case_is_not_added_to_until_it_is_opened_again(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     number = closed(book, mower_shop)
     kept = book.read(number)
@@ -132,7 +132,7 @@ def test_a_closed_case_is_not_added_to_until_it_is_opened_again(
 
 
 def test_lists_filter_and_search(
-    book: CaseBook, store: Store, bikes: BikeBook, mower_shop: Workshop
+    book: CaseBook, store: Store, bikes: BikeBook, mower_shop: Assessor
 ) -> None:
     bikes.add("Green 100%", [])
     proven = closed(book, mower_shop, bike="Green 100%")
@@ -155,7 +155,7 @@ def test_lists_filter_and_search(
 
 
 def test_similar_cases_come_proven_first_and_say_what_was_behind_them(
-    book: CaseBook, store: Store, mower_shop: Workshop
+    book: CaseBook, store: Store, mower_shop: Assessor
 ) -> None:
     first = closed(book, mower_shop)
     second = book.begin(DEAD)
@@ -170,7 +170,7 @@ def test_similar_cases_come_proven_first_and_say_what_was_behind_them(
 
 
 def test_what_another_pack_said_after_a_change_stays_as_it_is(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     """Opened without the pack, changed and struck before the entries that only it can read."""
     said = (

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.records.bikes.before_ride import before_ride
 from diagnose.records.bikes.bike import fold_bike
@@ -49,7 +49,7 @@ class Jumping:
         return datetime(YEARS[self.looked % len(YEARS)], 2, 28, 23, 59, 59, tzinfo=UTC)
 
 
-def test_a_case_stays_in_the_order_it_was_told_in(tmp_path: Path, mower_shop: Workshop) -> None:
+def test_a_case_stays_in_the_order_it_was_told_in(tmp_path: Path, mower_shop: Assessor) -> None:
     place = at_path(tmp_path / "store.sqlite")
     book = CaseBook(open_store(place, Jumping(), create=True), mower_shop.rules)
     kept = book.begin(Case(events=(Complained("no-start"),)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from sqlalchemy.event import listens_for
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.cases.case_book import CaseBook, KeptCase
@@ -18,7 +18,7 @@ from tui.plain.interview import PlainInterview
 
 
 def kept_diagnosis(
-    shop: Workshop, book: CaseBook, kept: KeptCase | None = None
+    shop: Assessor, book: CaseBook, kept: KeptCase | None = None
 ) -> tuple[Diagnosis, CaseKeeping]:
     keeping = CaseKeeping(book, kept=kept)
     return Diagnosis(shop, keeping=keeping), keeping
@@ -32,7 +32,7 @@ def say(diagnosis: Diagnosis, *events: Event) -> None:
 
 
 def test_every_event_is_in_the_store_when_commit_returns(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     diagnosis, keeping = kept_diagnosis(mower_shop, book)
     say(diagnosis, Complained("no-start"))
@@ -53,7 +53,7 @@ def test_every_event_is_in_the_store_when_commit_returns(
 
 
 def test_a_change_of_bike_is_taken_back_in_the_store_too(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     diagnosis, _ = kept_diagnosis(mower_shop, book)
     say(diagnosis, Complained("no-start"))
@@ -67,7 +67,7 @@ def test_a_change_of_bike_is_taken_back_in_the_store_too(
 
 
 def test_a_change_of_an_earlier_answer_is_taken_back_in_the_store_too(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     diagnosis, _ = kept_diagnosis(mower_shop, book)
     say(diagnosis, Complained("no-start"), Answered("tank-look", "stale"), Noted("x"))
@@ -79,7 +79,7 @@ def test_a_change_of_an_earlier_answer_is_taken_back_in_the_store_too(
 
 
 def test_on_a_full_disk_what_was_said_waits_and_is_kept_once_there_is_room(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     diagnosis, _ = kept_diagnosis(mower_shop, book)
     say(diagnosis, Complained("no-start"))
@@ -100,7 +100,7 @@ def test_on_a_full_disk_what_was_said_waits_and_is_kept_once_there_is_room(
     check_everything(book.store, book.rules)
 
 
-def test_a_case_without_a_complaint_is_not_kept(book: CaseBook, mower_shop: Workshop) -> None:
+def test_a_case_without_a_complaint_is_not_kept(book: CaseBook, mower_shop: Assessor) -> None:
     diagnosis, _ = kept_diagnosis(mower_shop, book)
     say(diagnosis, Noted("nothing yet"))
     with pytest.raises(NotFound):
@@ -109,7 +109,7 @@ def test_a_case_without_a_complaint_is_not_kept(book: CaseBook, mower_shop: Work
     assert book.read(1).case.events == (Noted("nothing yet"), Complained("no-start"))
 
 
-def test_it_resumes_where_it_stopped(book: CaseBook, mower_shop: Workshop) -> None:
+def test_it_resumes_where_it_stopped(book: CaseBook, mower_shop: Assessor) -> None:
     first, _ = kept_diagnosis(mower_shop, book)
     say(first, Complained("no-start"), Answered("tank-look", "fresh"))
     again, _ = kept_diagnosis(mower_shop, book, book.read(1))
@@ -118,7 +118,7 @@ def test_it_resumes_where_it_stopped(book: CaseBook, mower_shop: Workshop) -> No
 
 
 def test_the_forecast_of_the_moment_is_kept_with_the_correction(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     """Also where all of it is kept at once."""
     diagnosis, _ = kept_diagnosis(mower_shop, book)
@@ -132,7 +132,7 @@ def test_the_forecast_of_the_moment_is_kept_with_the_correction(
 
 
 def test_where_another_terminal_was_first_it_stands_where_that_one_left_it(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     mine, _ = kept_diagnosis(mower_shop, book)
     say(mine, Complained("no-start"))
@@ -146,7 +146,7 @@ def test_where_another_terminal_was_first_it_stands_where_that_one_left_it(
     assert book.read(1).case == mine.case
 
 
-def test_a_case_closed_elsewhere_is_not_closed_again(book: CaseBook, mower_shop: Workshop) -> None:
+def test_a_case_closed_elsewhere_is_not_closed_again(book: CaseBook, mower_shop: Assessor) -> None:
     mine, keeping = kept_diagnosis(mower_shop, book)
     say(mine, Complained("no-start"), Corrected("fill-up"), Rode("gone"))
     seen = book.read(1)
@@ -161,7 +161,7 @@ def test_a_case_closed_elsewhere_is_not_closed_again(book: CaseBook, mower_shop:
 
 
 def test_the_plain_interview_goes_on_while_something_cannot_be_kept(
-    book: CaseBook, mower_shop: Workshop, monkeypatch: pytest.MonkeyPatch
+    book: CaseBook, mower_shop: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     diagnosis, _ = kept_diagnosis(mower_shop, book)
     real = book.record
@@ -191,7 +191,7 @@ def test_the_plain_interview_goes_on_while_something_cannot_be_kept(
 
 
 def test_a_case_begun_elsewhere_is_not_changed_by_looking(
-    book: CaseBook, mower_shop: Workshop
+    book: CaseBook, mower_shop: Assessor
 ) -> None:
     kept = book.begin(Case(events=(Complained("no-start"),)))
     diagnosis, _ = kept_diagnosis(mower_shop, book, kept)
@@ -200,7 +200,7 @@ def test_a_case_begun_elsewhere_is_not_changed_by_looking(
     assert book.read(kept.id).version == kept.version
 
 
-def test_on_paper_stands_what_waits_too(book: CaseBook, mower_shop: Workshop) -> None:
+def test_on_paper_stands_what_waits_too(book: CaseBook, mower_shop: Assessor) -> None:
     diagnosis, _ = kept_diagnosis(mower_shop, book)
     diagnosis.add(Complained("no-start"))
     assert on_paper(diagnosis, book.now()).id == 0

@@ -16,7 +16,7 @@ from typing import BinaryIO
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.cases.case_book import CaseBook
@@ -35,7 +35,7 @@ def digest(case: Case, events: int) -> bytes:
     return hashlib.sha256(repr(case.events[:events]).encode()).hexdigest()[:16].encode()
 
 
-def child(shop: Workshop, place: Place, number: int | None, lines: int, pipe: int) -> None:
+def child(shop: Assessor, place: Place, number: int | None, lines: int, pipe: int) -> None:
     """An interview that tells, with every prompt it shows, what it believes to be recorded."""
     store = open_store(place, lambda: datetime.now(UTC))
     book = CaseBook(store, shop.rules)
@@ -72,7 +72,7 @@ class Shown:
 
 
 def run_and_kill(
-    shop: Workshop, place: Place, number: int | None, rng: random.Random
+    shop: Assessor, place: Place, number: int | None, rng: random.Random
 ) -> Shown | None:
     """What was shown last before the kill, None where nothing was."""
     read_end, write_end = os.pipe()
@@ -123,7 +123,7 @@ def answer(prompt: str, rng: random.Random) -> bytes:
     return rng.choice([b"?\n", b"?\n", b"1\n", b"n\n", b"y\n", b"2\n", b"b\n"])
 
 
-def kill_many(shop: Workshop, place: Place, enough: int, seed: int) -> tuple[int, int]:
+def kill_many(shop: Assessor, place: Place, enough: int, seed: int) -> tuple[int, int]:
     """Kill interviews until enough have shown a kept case, and look at the store after each.
     Returns how many were killed and how many events those that showed one had."""
     rng = random.Random(seed)
@@ -167,7 +167,7 @@ def kill_many(shop: Workshop, place: Place, enough: int, seed: int) -> tuple[int
 
 
 def test_a_few_interviews_killed_at_random_lose_nothing(
-    tmp_path: Path, mower_shop: Workshop
+    tmp_path: Path, mower_shop: Assessor
 ) -> None:
     _, events = kill_many(mower_shop, at_path(tmp_path / "store.sqlite"), 10, seed=3)
     assert events >= 10
@@ -175,7 +175,7 @@ def test_a_few_interviews_killed_at_random_lose_nothing(
 
 @pytest.mark.long
 def test_many_interviews_killed_at_random_lose_nothing(
-    tmp_path: Path, offroad_shop: Workshop, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
     killed, events = kill_many(offroad_shop, at_path(tmp_path / "store.sqlite"), ENOUGH, seed=11)
     with capsys.disabled():

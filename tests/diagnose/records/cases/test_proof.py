@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
@@ -77,7 +77,7 @@ def kept_case(book: CaseBook, *events: Event, bike: str | None = None) -> KeptCa
 
 
 def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
-    book: CaseBook, store: Store, mower_shop: Workshop
+    book: CaseBook, store: Store, mower_shop: Assessor
 ) -> None:
     keeping = CaseKeeping(book)
     diagnosis = Diagnosis(mower_shop, keeping=keeping)
@@ -118,7 +118,7 @@ def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
 def test_nothing_is_learned_from_what_is_not_proven(
     book: CaseBook,
     store: Store,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     events: tuple[Event, ...],
     handed_over: bool,
 ) -> None:
@@ -133,7 +133,7 @@ def test_nothing_is_learned_from_what_is_not_proven(
 
 
 def test_the_same_is_learned_from_once_it_is_proven(
-    book: CaseBook, store: Store, mower_shop: Workshop
+    book: CaseBook, store: Store, mower_shop: Assessor
 ) -> None:
     kept = kept_case(book, OTHER, BETTER)
     closed = close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept))
@@ -146,7 +146,7 @@ def test_the_same_is_learned_from_once_it_is_proven(
 
 
 def test_a_cause_that_cannot_be_told_is_not_guessed(
-    book: CaseBook, store: Store, mower_shop: Workshop
+    book: CaseBook, store: Store, mower_shop: Assessor
 ) -> None:
     kept = kept_case(book, FIX, GONE)
     closing = weigh_closing(mower_shop.rules, kept)
@@ -167,7 +167,7 @@ def test_a_named_cause_must_be_one_that_the_correction_puts_right(
 
 
 def test_with_two_causes_only_that_the_proven_one_was_there_is_learned(
-    book: CaseBook, store: Store, mower_shop: Workshop
+    book: CaseBook, store: Store, mower_shop: Assessor
 ) -> None:
     kept = kept_case(book, Answered("tank-look", "stale"), FIX, BETTER, OTHER, GONE)
     closing = weigh_closing(mower_shop.rules, kept)

@@ -19,8 +19,8 @@ from diagnose.records.learning.calibration import (
     murphy_split,
     reliability,
 )
-from diagnose.records.learning.learned import Share, learned_link
-from diagnose.records.learning.lessons import Lesson
+from diagnose.records.learning.learned import CauseShare, learned_link
+from diagnose.records.learning.lessons import ProvenLesson
 from rules.rulebase import Link
 
 FORECASTS = [0.9, 0.8, 0.7, 0.6, 0.3, 0.2, 0.8, 0.1, 0.6, 0.3]
@@ -40,7 +40,7 @@ def test_scores_of_yes_no_forecasts() -> None:
 def test_what_is_printed_of_kept_cases_are_these_scores() -> None:
     """The same ten forecasts, told as ten cases with two causes each."""
     lessons = [
-        Lesson(n, "yes" if came else "no", {}, {}, {"yes": chance, "no": 1 - chance})
+        ProvenLesson(n, "yes" if came else "no", {}, {}, {"yes": chance, "no": 1 - chance})
         for n, (chance, came) in enumerate(zip(FORECASTS, OUTCOMES, strict=True))
     ]
     scored = calibrate(lessons)
@@ -55,7 +55,7 @@ def test_what_is_printed_of_kept_cases_are_these_scores() -> None:
 
 
 def test_a_cause_that_was_not_held_possible_costs_what_the_floor_says() -> None:
-    scored = calibrate([Lesson(1, "b", {}, {}, {"a": 0.5}), Lesson(2, "a", {}, {}, {})])
+    scored = calibrate([ProvenLesson(1, "b", {}, {}, {"a": 0.5}), ProvenLesson(2, "a", {}, {}, {})])
     assert scored is not None
     assert scored.cases == 1
     assert scored.log_score == pytest.approx(-math.log(FLOOR))
@@ -71,7 +71,7 @@ def test_the_reliability_table_and_its_edges() -> None:
 
 
 def test_scores_of_a_ranking_of_several_causes() -> None:
-    scored = calibrate([Lesson(1, "b", {}, {}, {"a": 0.5, "b": 0.3, "c": 0.2})])
+    scored = calibrate([ProvenLesson(1, "b", {}, {}, {"a": 0.5, "b": 0.3, "c": 0.2})])
     assert scored is not None
     assert scored.brier == pytest.approx(0.78)
     assert scored.log_score == pytest.approx(1.203973, abs=1e-6)
@@ -86,6 +86,6 @@ def test_dirichlet_means_of_a_link() -> None:
 
 
 def test_beta_posterior_of_seven_in_ten() -> None:
-    share = Share(1 + 7, 1 + 3)
+    share = CauseShare(1 + 7, 1 + 3)
     assert share.mean == pytest.approx(0.666667, abs=1e-6)
     assert share.variance == pytest.approx(0.017094, abs=1e-6)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.records.learning.calibration import calibrate
-from diagnose.records.learning.learned import Share, learn, learned_link
+from diagnose.records.learning.learned import CauseShare, learn, learned_link
 from diagnose.records.learning.lessons import (
-    Lesson,
+    ProvenLesson,
     learning_state,
     reset_learning,
     switch_learning,
@@ -22,9 +22,9 @@ from rules.rulebase import RuleBase
 PETROL = {"engine": "petrol", "size": "small"}
 
 
-def lesson(number: int, cause: str, **states: str) -> Lesson:
+def lesson(number: int, cause: str, **states: str) -> ProvenLesson:
     seen = {name.replace("_", "-"): state for name, state in states.items()}
-    return Lesson(number, cause, PETROL, seen, {})
+    return ProvenLesson(number, cause, PETROL, seen, {})
 
 
 def test_a_prior_moves_as_beta_counts_say(mower: RuleBase) -> None:
@@ -91,7 +91,7 @@ def test_complaints_are_not_learned(mower: RuleBase) -> None:
     learned = learn(
         mower,
         [
-            Lesson(n, "stale-fuel", PETROL, {"no-start": "yes", "tank-look": "stale"}, {})
+            ProvenLesson(n, "stale-fuel", PETROL, {"no-start": "yes", "tank-look": "stale"}, {})
             for n in range(50)
         ],
     )
@@ -131,34 +131,36 @@ def simulate(rules: RuleBase, rng: np.random.Generator, number: int) -> tuple[st
     return cause, seen
 
 
-def judged(shop: Workshop, seen: dict[str, str], cause: str, number: int) -> Lesson:
+def judged(shop: Assessor, seen: dict[str, str], cause: str, number: int) -> ProvenLesson:
     events = [Answered(name, state) for name, state in seen.items() if name != "plug-gap-reading"]
     case = Case({}, {}, (Complained("no-start"), *events))
     marginal = shop.model.believe(case).marginal
     chances = dict(zip(shop.model.network.causes, map(float, marginal), strict=True))
-    return Lesson(number, cause, PETROL, seen, chances)
+    return ProvenLesson(number, cause, PETROL, seen, chances)
 
 
 def test_a_shifted_prior_is_recovered_and_held_out_rankings_get_better(
-    mower: RuleBase, mower_shop: Workshop
+    mower: RuleBase, mower_shop: Assessor
 ) -> None:
     rng = np.random.default_rng(7)
     drawn = [simulate(mower, rng, n) for n in range(700)]
-    taught = [Lesson(n, cause, PETROL, seen, {}) for n, (cause, seen) in enumerate(drawn[:500])]
+    taught = [
+        ProvenLesson(n, cause, PETROL, seen, {}) for n, (cause, seen) in enumerate(drawn[:500])
+    ]
     learned = learn(mower, taught)
     for moved in learned.priors:
         weight, share = 40, SHIFTED.get(moved.cause, 0.0)
         expected = (moved.pack * weight + 500 * share) / (weight + 500)
         spread = (share * (1 - share) / 500) ** 0.5
         assert abs(moved.learned.mean - expected) <= 4 * spread + 1e-9, moved.cause
-        exact = Share(
+        exact = CauseShare(
             moved.pack * weight + moved.cases, (1 - moved.pack) * weight + 500 - moved.cases
         )
         assert moved.learned.mean == pytest.approx(exact.mean)
         print(
             f"{moved.cause}: pack {moved.pack:.3f}, true {share:.3f}, learned {moved.learned.mean:.3f}"
         )
-    shop = Workshop(learned.rules)
+    shop = Assessor(learned.rules)
     held_out = drawn[500:]
     before = calibrate(
         [judged(mower_shop, seen, cause, n) for n, (cause, seen) in enumerate(held_out)]

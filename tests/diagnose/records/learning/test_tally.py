@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
 from diagnose.findings.concluding import Findings
 from diagnose.records.cases import closing
@@ -39,7 +39,7 @@ from rules.rulebase import RuleBase
 
 
 @pytest.fixture
-def prove(book: CaseBook, mower_shop: Workshop) -> Callable[[str, str], KeptCase]:
+def prove(book: CaseBook, mower_shop: Assessor) -> Callable[[str, str], KeptCase]:
     """`prove(tank, cause)`: a case that closes as proven with this cause."""
 
     def proven(tank: str, cause: str) -> KeptCase:
@@ -80,7 +80,7 @@ def test_after_closing_nothing_has_to_be_added_up(
 
 
 def test_whatever_happens_to_the_lessons_the_sum_is_that_of_the_store(
-    prove: Prove, book: CaseBook, store: Store, mower_shop: Workshop
+    prove: Prove, book: CaseBook, store: Store, mower_shop: Assessor
 ) -> None:
     def holds(cases: int) -> None:
         learned = learn_in_use(book.rules, store)
@@ -117,7 +117,7 @@ def test_lessons_taken_anew_with_another_content_void_the_sum(
     prove: Prove,
     book: CaseBook,
     store: Store,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The case and its moment stay the same; what it taught does not."""
@@ -154,7 +154,7 @@ def test_a_case_reopened_while_lessons_are_taken_anew_teaches_nothing(
     prove: Prove,
     book: CaseBook,
     store: Store,
-    mower_shop: Workshop,
+    mower_shop: Assessor,
     tmp_path: Path,
     clock: Callable[[], datetime],
     monkeypatch: pytest.MonkeyPatch,
@@ -180,7 +180,7 @@ def test_a_case_reopened_while_lessons_are_taken_anew_teaches_nothing(
 
 
 def test_a_correction_that_is_gone_from_the_rule_base_can_still_be_learned_from(
-    prove: Prove, book: CaseBook, store: Store, mower_shop: Workshop
+    prove: Prove, book: CaseBook, store: Store, mower_shop: Assessor
 ) -> None:
     prove("stale", "stale-fuel")
     mower = mower_shop.rules
@@ -195,5 +195,5 @@ def test_a_correction_that_is_gone_from_the_rule_base_can_still_be_learned_from(
         for key, cause in mower.causes.items()
     }
     newer = dataclasses.replace(mower, corrections=renamed, causes=causes)
-    assert relearn(CaseBook(store, newer), Workshop(newer)) == 1
+    assert relearn(CaseBook(store, newer), Assessor(newer)) == 1
     assert read_lessons(store, "mower")[0].states["tank-look"] == "stale"

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import RideEntry
@@ -38,7 +38,7 @@ Clock = Callable[[], datetime]
 
 
 @pytest.fixture
-def filled(book: CaseBook, bikes: BikeBook, mower_shop: Workshop) -> CaseBook:
+def filled(book: CaseBook, bikes: BikeBook, mower_shop: Assessor) -> CaseBook:
     bikes.add("=Demo", [RideEntry(on=datetime(2026, 5, 1).date(), hours=2)])
     reading = Answered("plug-gap-reading", reading=Quantity(0.7, "mm"))
     case = Case(

@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import RideEntry, ServiceEntry
@@ -48,7 +48,7 @@ VALUES: list[Any] = [
 
 
 @pytest.fixture
-def sound(book: CaseBook, bikes: BikeBook, mower_shop: Workshop, tmp_path: Path) -> Path:
+def sound(book: CaseBook, bikes: BikeBook, mower_shop: Assessor, tmp_path: Path) -> Path:
     """The file of a store with something of everything."""
     rides = [RideEntry(on=date(2026, 4, day), hours=2) for day in (1, 9)]
     bikes.add("Demo", [*rides, ServiceEntry(clock="plug-gap-reading", on=date(2026, 4, 2))])

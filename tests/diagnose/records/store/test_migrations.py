@@ -13,7 +13,7 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Noted
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook
@@ -63,7 +63,7 @@ def test_there_is_a_kept_store_of_every_schema_and_a_migration_to_it() -> None:
 
 @pytest.mark.parametrize("schema", SCHEMAS)
 def test_an_older_store_is_brought_up_to_date_with_everything_in_it(
-    schema: str, tmp_path: Path, clock: Clock, mower: RuleBase, mower_shop: Workshop
+    schema: str, tmp_path: Path, clock: Clock, mower: RuleBase, mower_shop: Assessor
 ) -> None:
     path = old_store(schema, tmp_path)
     store = open_store(at_path(path), clock)

@@ -16,7 +16,7 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import RideEntry
@@ -138,7 +138,7 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
-def test_everything_works_as_on_sqlite(url: str, mower_shop: Workshop, tmp_path: Path) -> None:
+def test_everything_works_as_on_sqlite(url: str, mower_shop: Assessor, tmp_path: Path) -> None:
     rules = mower_shop.rules
     with pytest.raises(NoStore):
         open_store(find_place(url, {}), now)

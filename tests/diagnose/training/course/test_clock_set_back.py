@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from diagnose.training.course.exam import find_exam
-from diagnose.training.course.repetition import Item, Repeat, due
+from diagnose.training.course.repetition import Repeat, RepeatItem, due
 from diagnose.training.habits.trainees import Advised, work
 from diagnose.training.records.desk import TrainingDesk
 from tests.clocks import Ticking
@@ -40,6 +40,6 @@ def test_steps_stay_in_their_order(desk: TrainingDesk, calendar: Ticking) -> Non
 
 def test_what_was_missed_under_a_clock_that_ran_ahead_comes_back_now() -> None:
     ahead = NOW + timedelta(days=27_000)
-    missed = Repeat(Item("group", "fuel"), 1, ahead, ahead + timedelta(days=3), 3)
-    learned = Repeat(Item("group", "spark"), 1, NOW, NOW + timedelta(days=3), 3)
+    missed = Repeat(RepeatItem("group", "fuel"), 1, ahead, ahead + timedelta(days=3), 3)
+    learned = Repeat(RepeatItem("group", "spark"), 1, NOW, NOW + timedelta(days=3), 3)
     assert due([missed, learned], NOW + timedelta(hours=1)) == [missed]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.course.course_lessons import lesson_scenario
 from diagnose.training.customers.guide import MEASURES
@@ -81,7 +81,7 @@ def test_drawn_lessons_are_of_the_level_and_theme_they_name(shipped: Teaching) -
         )
 
 
-def _solved(shipped: Teaching, workshop: Workshop, name: str) -> None:
+def _solved(shipped: Teaching, workshop: Assessor, name: str) -> None:
     lesson = shipped.course.lesson(name)
     made = lesson_scenario(shipped.rules, shipped.guide, lesson, shipped.course.worked)
     result = score(work(Encounter(workshop, shipped.guide, made), Advised()))
@@ -91,14 +91,14 @@ def _solved(shipped: Teaching, workshop: Workshop, name: str) -> None:
 
 @pytest.mark.parametrize("name", ["what-changed-4", "cautions-2", "misleading-3"])
 def test_a_lesson_can_be_solved_by_doing_what_is_advised(
-    shipped: Teaching, offroad_shop: Workshop, name: str
+    shipped: Teaching, offroad_shop: Assessor, name: str
 ) -> None:
     _solved(shipped, offroad_shop, name)
 
 
 @pytest.mark.long
 def test_every_lesson_can_be_solved_by_doing_what_is_advised(
-    shipped: Teaching, offroad_shop: Workshop
+    shipped: Teaching, offroad_shop: Assessor
 ) -> None:
     for lesson in shipped.course.lessons:
         _solved(shipped, offroad_shop, lesson.id)

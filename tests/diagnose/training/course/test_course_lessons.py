@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.training.course.course import Teaching
 from diagnose.training.course.course_lessons import load_trainer_case
 from diagnose.training.habits.trainees import Advised, work
@@ -30,7 +30,7 @@ customer: Pulled my arm off and not a pop.
 
 
 def test_it_plays_with_the_customers_own_words(
-    tmp_path: Path, mower_teaching: Teaching, mower_shop: Workshop
+    tmp_path: Path, mower_teaching: Teaching, mower_shop: Assessor
 ) -> None:
     path = tmp_path / "spring.yaml"
     path.write_text(CASE)

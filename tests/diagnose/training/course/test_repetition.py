@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from diagnose.training.course.course import Teaching
 from diagnose.training.course.progress import unit_states
-from diagnose.training.course.repetition import Item, Spacing, case_for, due, repeats
+from diagnose.training.course.repetition import RepeatItem, Spacing, case_for, due, repeats
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.results import Result
 from diagnose.training.records.trainee_book import Trainee
@@ -121,21 +121,21 @@ def test_the_case_to_repeat_with_is_the_one_done_longest_ago(mower_teaching: Tea
     course = mower_teaching.course
     nobody = Trainee(1, "Ann", START, ())
 
-    def chosen(item: Item, rows: Sequence[AttemptRow]) -> tuple[str, str | None]:
+    def chosen(item: RepeatItem, rows: Sequence[AttemptRow]) -> tuple[str, str | None]:
         states = unit_states(course, nobody, "mower", rows)
         scenario, lesson = case_for(
             mower_teaching.rules, mower_teaching.guide, course, states, rows, item
         )
         return scenario, lesson.id if lesson else None
 
-    again = Item("measure", "order")
+    again = RepeatItem("measure", "order")
     first = row(1, START, result(40, FUEL), "dead-1")
     assert chosen(again, [])[1] == "dead-1"
     assert chosen(again, [first])[1] == "dead-2"
     assert chosen(again, [first, row(2, START, result(40, FUEL), "dead-2")])[1] == "dead-1"
-    assert chosen(Item("lesson", "any-1"), [])[1] == "any-1"
+    assert chosen(RepeatItem("lesson", "any-1"), [])[1] == "any-1"
     # a group without a worked case is drawn, and not the same one twice
-    drawn, lesson = chosen(Item("group", "spark"), [])
+    drawn, lesson = chosen(RepeatItem("group", "spark"), [])
     assert lesson is None
     done = AttemptRow(3, 1, drawn, None, None, START, START, result(90, {"plug-worn": "spark"}))
-    assert chosen(Item("group", "spark"), [done])[0] not in (drawn, "")
+    assert chosen(RepeatItem("group", "spark"), [done])[0] not in (drawn, "")

@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.files import load_worked_cases
 from diagnose.training.customers.guide import Guide, causes_of
 from diagnose.training.customers.scenario import (
@@ -131,7 +131,7 @@ def test_an_id_that_names_nothing_is_refused(
 
 
 def test_every_worked_case_can_be_played(
-    offroad: RuleBase, offroad_guide: Guide, offroad_shop: Workshop
+    offroad: RuleBase, offroad_guide: Guide, offroad_shop: Assessor
 ) -> None:
     """Written answers come as written, and every true cause able to make a complaint is behind."""
     worked = load_worked_cases(offroad, OFFROAD / WORKED_CASES)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.habits.contest import (
     HABITS,
-    Job,
+    ContestJob,
     bouts,
     contest_document,
     ranked_apart,
@@ -28,7 +28,7 @@ from tests.places import MOWER
 @pytest.mark.long
 def test_habits_rank_on_another_machine_too() -> None:
     """On mowers five things are the whole of a checklist, so it is not told from greed there."""
-    table = standings([bouts(Job((MOWER,), seed, None, None)) for seed in range(40)])
+    table = standings([bouts(ContestJob((MOWER,), seed, None, None)) for seed in range(40)])
     totals = {row.habit: row.total for row in table}
     assert totals["random"].high < min(totals["checklist"].low, totals["greedy"].low)
     assert max(totals["checklist"].high, totals["greedy"].high) < totals["advised"].low
@@ -45,7 +45,7 @@ def test_habits_rank_apart_on_the_shipped_pack(capsys: pytest.CaptureFixture[str
     assert ranked_apart(table)
 
 
-def test_every_habit_ends_its_case(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_every_habit_ends_its_case(mower_shop: Assessor, mower_guide: Guide) -> None:
     for seed in range(15):
         scenario = draw_scenario(mower_shop.rules, mower_guide, seed)
         for habit in HABITS:
@@ -55,7 +55,7 @@ def test_every_habit_ends_its_case(mower_shop: Workshop, mower_guide: Guide) -> 
             assert len(encounter.steps) <= MOST_MOVES + 1
 
 
-def test_a_checklist_is_gone_through_in_order(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_a_checklist_is_gone_through_in_order(mower_shop: Assessor, mower_guide: Guide) -> None:
     scenario = draw_scenario(mower_shop.rules, mower_guide, 0)
     encounter = Encounter(mower_shop, mower_guide, scenario)
     work(encounter, trainee_named("checklist", mower_guide, 0))
@@ -67,7 +67,7 @@ def test_a_checklist_is_gone_through_in_order(mower_shop: Workshop, mower_guide:
 @pytest.mark.long
 def test_runs_repeat_and_are_plain_data() -> None:
     one = run_contest((MOWER,), range(4), "single")
-    assert one == [bouts(Job((MOWER,), seed, "single", None)) for seed in range(4)]
+    assert one == [bouts(ContestJob((MOWER,), seed, "single", None)) for seed in range(4)]
     document = contest_document(standings(one), one)
     assert len(document["cases"]) == 4 and len(document["habits"]) == len(HABITS)
 

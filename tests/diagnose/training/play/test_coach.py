@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.play.coach import (
@@ -13,12 +13,12 @@ from diagnose.training.play.coach import (
     chances_of_results,
 )
 from diagnose.training.play.encounter import Encounter
-from diagnose.training.play.moves import Correct, Observe, Ride
+from diagnose.training.play.moves import Correct, Observe, RideMove
 from rules.problems import BadInput
 
 
 @pytest.fixture
-def encounter(mower_shop: Workshop, mower_guide: Guide) -> Encounter:
+def encounter(mower_shop: Assessor, mower_guide: Guide) -> Encounter:
     return Encounter(
         mower_shop, mower_guide, draw_scenario(mower_shop.rules, mower_guide, 4, "misleading")
     )
@@ -68,9 +68,9 @@ def test_the_expected_result_is_held_against_the_likeliest_one(encounter: Encoun
 def test_the_report_of_a_ride_can_be_expected(encounter: Encounter) -> None:
     cause = next(iter(encounter.view().chances))
     rules = encounter.workshop.rules
-    assert chances_of_results(encounter.workshop, encounter.view(), Ride()) == {}
+    assert chances_of_results(encounter.workshop, encounter.view(), RideMove()) == {}
     encounter.take(Correct(rules.causes[cause].correction, (cause,)))
-    chances = chances_of_results(encounter.workshop, encounter.view(), Ride())
+    chances = chances_of_results(encounter.workshop, encounter.view(), RideMove())
     assert set(chances) == set(rules.policy.ride_report)
     assert sum(chances.values()) == pytest.approx(1)
     # as likely as the correction was needed, but for how riders report

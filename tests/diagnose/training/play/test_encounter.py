@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Complained, Rode
-from diagnose.simulation.bikes import Known, Truth
+from diagnose.simulation.bikes import GivenFacts, Truth
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.habits.trainees import Advised, AtRandom, work
@@ -23,7 +23,7 @@ from diagnose.training.play.moves import (
     Move,
     Observe,
     Recheck,
-    Ride,
+    RideMove,
     move_from_json,
     move_to_json,
 )
@@ -34,7 +34,7 @@ Begin = Callable[..., Encounter]
 
 
 @pytest.fixture
-def begin(mower_shop: Workshop, mower_guide: Guide) -> Begin:
+def begin(mower_shop: Assessor, mower_guide: Guide) -> Begin:
     """Begin a case with a known truth: `begin("stale-fuel", tank_look="stale")`."""
 
     def made(*causes: str, complaint: str = "no-start", seed: int = 1, **answers: str) -> Encounter:
@@ -49,7 +49,7 @@ def begin(mower_shop: Workshop, mower_guide: Guide) -> Begin:
             truth=truth,
             complaints=(truth.complaint,),
             machine_seed=seed,
-            known=Known(written),
+            known=GivenFacts(written),
             told=(),
         )
         return Encounter(mower_shop, mower_guide, scenario)
@@ -77,7 +77,7 @@ def test_correct_diagnosis_ride_and_hand_back(begin: Begin) -> None:
     encounter = begin("stale-fuel", seed=3, tank_look="stale")
     encounter.take(Observe("tank-look"))
     encounter.take(Correct("fill-up", ("stale-fuel",)))
-    ride = encounter.take(Ride())
+    ride = encounter.take(RideMove())
     assert ride.event == Rode("gone")
     assert encounter.proven
     encounter.take(HandBack())
@@ -89,12 +89,12 @@ def test_correct_diagnosis_ride_and_hand_back(begin: Begin) -> None:
 
 def test_a_ride_with_nothing_changed_tells_nothing(begin: Begin) -> None:
     encounter = begin("stale-fuel")
-    ride = encounter.take(Ride())
+    ride = encounter.take(RideMove())
     assert ride.event is None and not encounter.proven
     assert [fault.kind for fault in ride.faults if fault.kind == "order"] == ["order"]
 
 
-@pytest.mark.parametrize("move", [Ride(), HandBack()])
+@pytest.mark.parametrize("move", [RideMove(), HandBack()])
 def test_a_do_not_ride_that_is_missed_fails_the_case(begin: Begin, move: Move) -> None:
     encounter = begin("blade-bent", complaint="vibration/deck", blade_wobble="yes")
     encounter.take(Observe("blade-wobble"))
@@ -107,7 +107,7 @@ def test_riding_before_looking_again_after_the_work_fails_it_too(begin: Begin) -
     encounter = begin("blade-bent", complaint="vibration/deck", blade_wobble="yes")
     encounter.take(Observe("blade-wobble"))
     encounter.take(Correct("new-blade", ("blade-bent",)))
-    encounter.take(Ride())
+    encounter.take(RideMove())
     assert "was not looked at again after the work: The blade is loose." in encounter.failed
 
 
@@ -117,7 +117,7 @@ def test_heeding_it_does_not(begin: Begin) -> None:
     assert encounter.view().advice.step.constraint == "safety first"
     encounter.take(Correct("new-blade", ("blade-bent",)))
     encounter.take(Observe("blade-wobble"))
-    encounter.take(Ride())
+    encounter.take(RideMove())
     assert not encounter.failed
 
 
@@ -130,8 +130,8 @@ def test_cautions_count_as_read_only_before_their_own_step(begin: Begin) -> None
     assert asked.cautions == () and not asked.faults_of("cautions")
     unread = encounter.take(wobble)
     assert not unread.cautions_read and unread.faults_of("cautions")
-    encounter.read_cautions(Ride())
-    assert not encounter.take(Ride()).faults_of("cautions")
+    encounter.read_cautions(RideMove())
+    assert not encounter.take(RideMove()).faults_of("cautions")
 
 
 @pytest.mark.parametrize(
@@ -160,7 +160,7 @@ def test_what_cannot_be_done_is_refused_and_costs_nothing(
 def test_nothing_can_be_done_after_the_end(begin: Begin) -> None:
     encounter = begin("stale-fuel")
     encounter.take(HandOver())
-    for late in (lambda: encounter.take(Ride()), encounter.hint):
+    for late in (lambda: encounter.take(RideMove()), encounter.hint):
         with pytest.raises(BadInput, match="has ended"):
             late()
 
@@ -179,7 +179,7 @@ def test_hints_give_away_more_and_more_and_start_anew_with_each_step(begin: Begi
     assert encounter.hint().grade == "area"
 
 
-def test_an_exam_has_no_hints(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_an_exam_has_no_hints(mower_shop: Assessor, mower_guide: Guide) -> None:
     scenario = draw_scenario(mower_shop.rules, mower_guide, 1)
     with pytest.raises(BadInput, match="no hints"):
         Encounter(mower_shop, mower_guide, scenario, hints_allowed=False).hint()
@@ -188,7 +188,7 @@ def test_an_exam_has_no_hints(mower_shop: Workshop, mower_guide: Guide) -> None:
 @settings(max_examples=15)
 @given(seed=st.integers(0, 10_000))
 def test_a_log_replays_to_the_same_case(
-    mower_shop: Workshop, mower_guide: Guide, seed: int
+    mower_shop: Assessor, mower_guide: Guide, seed: int
 ) -> None:
     scenario = draw_scenario(mower_shop.rules, mower_guide, seed)
     played = work(Encounter(mower_shop, mower_guide, scenario), AtRandom(seed))
@@ -203,7 +203,7 @@ def test_a_log_replays_to_the_same_case(
 
 @pytest.mark.parametrize("row", [{}, {"move": {"do": "dance"}}, {"move": {"do": "ride"}}, []])
 def test_a_log_of_something_else_is_refused(
-    mower_shop: Workshop, mower_guide: Guide, row: dict[str, object]
+    mower_shop: Assessor, mower_guide: Guide, row: dict[str, object]
 ) -> None:
     scenario = draw_scenario(mower_shop.rules, mower_guide, 1)
     with pytest.raises(BadInput):
@@ -213,7 +213,7 @@ def test_a_log_of_something_else_is_refused(
 MOVES = [
     Observe("a"),
     Correct("b", ("c", "d")),
-    Ride(),
+    RideMove(),
     Recheck("e"),
     HandOver(("f",)),
     HandOver(),
@@ -226,7 +226,7 @@ def test_moves_survive_being_written_down(move: Move) -> None:
     assert move_from_json(move_to_json(move)) == move
 
 
-def test_following_the_advice_throws_nothing_away(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_following_the_advice_throws_nothing_away(mower_shop: Assessor, mower_guide: Guide) -> None:
     for seed in range(20):
         scenario = draw_scenario(mower_shop.rules, mower_guide, seed)
         played = work(Encounter(mower_shop, mower_guide, scenario), Advised())

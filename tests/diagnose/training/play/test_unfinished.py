@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario, draw_scenario
 from diagnose.training.play.encounter import Encounter
@@ -16,12 +16,12 @@ from rules.problems import BadInput
 
 
 @pytest.fixture
-def scenario(mower_shop: Workshop, mower_guide: Guide) -> Scenario:
+def scenario(mower_shop: Assessor, mower_guide: Guide) -> Scenario:
     return draw_scenario(mower_shop.rules, mower_guide, 4, "single")
 
 
 def test_it_goes_on_after_each_kept_step_and_is_forgotten_at_the_end(
-    tmp_path: Path, mower_shop: Workshop, mower_guide: Guide, scenario: Scenario
+    tmp_path: Path, mower_shop: Assessor, mower_guide: Guide, scenario: Scenario
 ) -> None:
     kept = Unfinished(tmp_path / "training")
     encounter = kept.go_on(mower_shop, mower_guide, scenario)
@@ -41,7 +41,7 @@ def test_it_goes_on_after_each_kept_step_and_is_forgotten_at_the_end(
     ["", "{", "[]", '{"format": 2}', '{"format": 1, "id": "4:single", "log": [{"move": {"do": "observe", "observation": "gone"}, "cautions_read": false, "hints": 0}]}'],
 )  # fmt: skip
 def test_a_file_that_cannot_go_on_is_named_and_left(
-    tmp_path: Path, mower_shop: Workshop, mower_guide: Guide, scenario: Scenario, text: str
+    tmp_path: Path, mower_shop: Assessor, mower_guide: Guide, scenario: Scenario, text: str
 ) -> None:
     path = tmp_path / "mower_4_single.json"
     path.write_text(text)
@@ -51,7 +51,7 @@ def test_a_file_that_cannot_go_on_is_named_and_left(
 
 
 def test_cases_are_told_apart(
-    tmp_path: Path, mower_shop: Workshop, mower_guide: Guide, scenario: Scenario
+    tmp_path: Path, mower_shop: Assessor, mower_guide: Guide, scenario: Scenario
 ) -> None:
     kept = Unfinished(tmp_path)
     encounter = Encounter(mower_shop, mower_guide, scenario)

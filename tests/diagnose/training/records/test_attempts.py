@@ -14,17 +14,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.problems import Clash, NotFound, StoreProblem, UnwritableStore
 from diagnose.records.store.tables import ATTEMPT_ENTRIES, TRAINEE_ENTRIES
 from diagnose.training.course.course import Teaching
 from diagnose.training.habits.trainees import Advised, AtRandom, work
 from diagnose.training.play.encounter import Encounter
-from diagnose.training.play.moves import Correct, HandBack, Move, Observe, Ride
+from diagnose.training.play.moves import Correct, HandBack, Move, Observe, RideMove
 from diagnose.training.records.attempts import AttemptBook
 from diagnose.training.records.desk import TrainingDesk
-from diagnose.training.records.keeping import Changed, KeptEncounter
+from diagnose.training.records.keeping import KeptEncounter, RulesChanged
 from diagnose.training.records.results import read_result, result_of, write_result
 from diagnose.training.records.store_check import check_everything
 from diagnose.training.records.trainee_entries import PutAway, UnitOpened
@@ -35,7 +35,7 @@ MOVES: tuple[Move, ...] = (
     Observe("tank-look"),
     Observe("plug-gap-reading"),
     Correct("new-plug", ("plug-worn",)),
-    Ride(),
+    RideMove(),
 )
 
 
@@ -146,7 +146,7 @@ def kill_at_random(desk_of: OpenDesk, steps: int) -> int:
                 try:
                     encounter.take(move)
                 except BadInput:
-                    encounter.take(Ride())
+                    encounter.take(RideMove())
                 os.write(write_end, bytes([len(encounter.steps)]))
         finally:
             os._exit(0)
@@ -217,7 +217,7 @@ def test_a_case_begun_with_another_rule_base_is_begun_anew(
     from diagnose.training.records import keeping as records_keeping
 
     monkeypatch.setattr(records_keeping, "result_text", lambda rules, taken: "otherwise")
-    with pytest.raises(Changed, match="changed since"):
+    with pytest.raises(RulesChanged, match="changed since"):
         records_keeping.resume(desk.workshop, desk.guide, encounter.scenario, desk.attempts, row)
     monkeypatch.undo()
     assert first_lesson(desk).attempt.id == encounter.attempt.id
@@ -293,6 +293,6 @@ def test_a_damaged_record_is_named(open_desk: OpenDesk, tmp_path: Path) -> None:
         check_everything(broken.attempts.store, broken.rules)
 
 
-def test_the_workshop_is_made_once(desk: TrainingDesk, mower_shop: Workshop) -> None:
+def test_the_workshop_is_made_once(desk: TrainingDesk, mower_shop: Assessor) -> None:
     assert desk.workshop is desk.workshop
     assert desk.workshop.rules is mower_shop.rules

@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Workshop
+from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Complained
-from diagnose.simulation.bikes import Known, Truth
+from diagnose.simulation.bikes import GivenFacts, Truth
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario, draw_scenario
 from diagnose.training.habits.trainees import Advised, AtRandom, work
 from diagnose.training.play.encounter import Encounter
-from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, Ride
+from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 from diagnose.training.scoring.points import agreement, score
 from diagnose.training.scoring.review import review
 from diagnose.training.scoring.score_document import score_document
@@ -46,7 +46,7 @@ def scenario(
         truth=truth,
         complaints=(truth.complaint,),
         machine_seed=3,
-        known=Known(written),
+        known=GivenFacts(written),
         told=(),
     )
 
@@ -59,9 +59,9 @@ def played(encounter: Encounter, *moves: Move) -> Encounter:
 
 
 @pytest.fixture(scope="module")
-def three(tmp_path_factory: pytest.TempPathFactory) -> Workshop:
+def three(tmp_path_factory: pytest.TempPathFactory) -> Assessor:
     """p .5 .3 .2, C 10 2 5, one cause at a time."""
-    return Workshop(load_pack(three_suspects(tmp_path_factory.mktemp("three"))), 1)
+    return Assessor(load_pack(three_suspects(tmp_path_factory.mktemp("three"))), 1)
 
 
 @pytest.fixture(scope="module")
@@ -73,7 +73,7 @@ def tries(order: str, true: str) -> Iterator[Move]:
     """Corrections in this order, each ridden, until the true one has been made."""
     for cause in order:
         yield Correct(f"fix-{cause}", (cause,))
-        yield Ride()
+        yield RideMove()
         if cause == true:
             return
 
@@ -83,7 +83,7 @@ def tries(order: str, true: str) -> Iterator[Move]:
     [("bac", 1.0), ("bca", 1.05), ("cba", 1.16), ("abc", 1.2), ("acb", 1.31), ("cab", 1.36)],
 )
 def test_expected_cost_of_an_order_against_the_best(
-    three: Workshop, three_guide: Guide, order: str, ratio: float
+    three: Assessor, three_guide: Guide, order: str, ratio: float
 ) -> None:
     """Averaged over which cause it is, what is thrown away makes up the whole of an order's ratio
     (computed by plain enumeration from p .5 .3 .2 and C 10 2 5)."""
@@ -93,7 +93,7 @@ def test_expected_cost_of_an_order_against_the_best(
             draw_scenario(three.rules, three_guide, 0),
             truth=Truth((true,), Complained("bad"), {}),
             complaints=(Complained("bad"),),
-            known=Known(),
+            known=GivenFacts(),
             told=(),
         )
         encounter = played(Encounter(three, three_guide, case), *tries(order, true))
@@ -101,7 +101,7 @@ def test_expected_cost_of_an_order_against_the_best(
     assert mean == pytest.approx(ratio, abs=0.003)
 
 
-def test_luck_does_not_come_into_the_expected_cost(three: Workshop, three_guide: Guide) -> None:
+def test_luck_does_not_come_into_the_expected_cost(three: Assessor, three_guide: Guide) -> None:
     """Dearest first costs the same share whether it happens to be right or not."""
     ratios = []
     for true in "ab":
@@ -109,7 +109,7 @@ def test_luck_does_not_come_into_the_expected_cost(three: Workshop, three_guide:
             draw_scenario(three.rules, three_guide, 0),
             truth=Truth((true,), Complained("bad"), {}),
             complaints=(Complained("bad"),),
-            known=Known(),
+            known=GivenFacts(),
             told=(),
         )
         encounter = played(Encounter(three, three_guide, case), Correct("fix-a", ("a",)))
@@ -117,7 +117,7 @@ def test_luck_does_not_come_into_the_expected_cost(three: Workshop, three_guide:
     assert ratios[0] == pytest.approx(ratios[1]) == pytest.approx(1.2, abs=0.003)
 
 
-def test_zero_value_checks_are_wasted(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_zero_value_checks_are_wasted(mower_shop: Assessor, mower_guide: Guide) -> None:
     """The same check twice, and one that no suspect of this complaint shows on."""
     case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
     encounter = Encounter(mower_shop, mower_guide, case)
@@ -131,10 +131,10 @@ def test_zero_value_checks_are_wasted(mower_shop: Workshop, mower_guide: Guide) 
     assert measure.steps == (2, 3)
 
 
-def test_right_by_luck_is_still_hasty(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_right_by_luck_is_still_hasty(mower_shop: Assessor, mower_guide: Guide) -> None:
     case = scenario(mower_shop.rules, mower_guide, "carburettor-gummed")
     encounter = Encounter(mower_shop, mower_guide, case)
-    played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), Ride(), HandBack())
+    played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), RideMove(), HandBack())
     assert encounter.proven
     result = score(encounter)
     assert result.find("right-cause").share == result.find("proven").share == 1
@@ -145,7 +145,7 @@ def test_right_by_luck_is_still_hasty(mower_shop: Workshop, mower_guide: Guide) 
     assert any("speaks for" in f.text for f in encounter.steps[0].faults)
 
 
-def test_stopping_when_it_is_settled_is_not(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_stopping_when_it_is_settled_is_not(mower_shop: Assessor, mower_guide: Guide) -> None:
     case = scenario(
         mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale", stood_all_winter="yes"
     )
@@ -154,7 +154,7 @@ def test_stopping_when_it_is_settled_is_not(mower_shop: Workshop, mower_guide: G
     assert encounter.steps[-1].faults == ()
 
 
-def test_two_changes_at_once(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_two_changes_at_once(mower_shop: Assessor, mower_guide: Guide) -> None:
     case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
     encounter = Encounter(mower_shop, mower_guide, case)
     played(
@@ -167,25 +167,25 @@ def test_two_changes_at_once(mower_shop: Workshop, mower_guide: Guide) -> None:
     assert encounter.steps[-1].loss > 0
 
 
-def test_doing_nothing_earns_next_to_nothing(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_doing_nothing_earns_next_to_nothing(mower_shop: Assessor, mower_guide: Guide) -> None:
     case = scenario(mower_shop.rules, mower_guide, "stale-fuel")
     result = score(played(Encounter(mower_shop, mower_guide, case), HandOver()))
     assert result.total < 15
     assert {m.id for m in result.measures if m.share > 0} == {"expected-cost"}
 
 
-def test_a_failed_case_is_worth_nothing(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_a_failed_case_is_worth_nothing(mower_shop: Assessor, mower_guide: Guide) -> None:
     case = scenario(
         mower_shop.rules, mower_guide, "blade-bent", complaint="vibration/deck", blade_wobble="yes"
     )
     result = score(
-        played(Encounter(mower_shop, mower_guide, case), Observe("blade-wobble"), Ride())
+        played(Encounter(mower_shop, mower_guide, case), Observe("blade-wobble"), RideMove())
     )
     assert (result.total, result.passed) == (0.0, False)
     assert "blade is loose" in result.failed
 
 
-def test_hints_take_points_off(mower_shop: Workshop, mower_guide: Guide) -> None:
+def test_hints_take_points_off(mower_shop: Assessor, mower_guide: Guide) -> None:
     case = draw_scenario(mower_shop.rules, mower_guide, 5)
     plain = score(work(Encounter(mower_shop, mower_guide, case), Advised()))
     hinted = Encounter(mower_shop, mower_guide, case)
@@ -224,7 +224,7 @@ def test_causes_that_cannot_be_told_apart_count_as_one(offroad: RuleBase) -> Non
 
 @pytest.mark.parametrize("seed", range(12))
 def test_points_add_up_and_stay_in_bounds(
-    mower_shop: Workshop, mower_guide: Guide, seed: int
+    mower_shop: Assessor, mower_guide: Guide, seed: int
 ) -> None:
     case = draw_scenario(mower_shop.rules, mower_guide, seed)
     encounter = work(Encounter(mower_shop, mower_guide, case), AtRandom(seed))
@@ -238,11 +238,11 @@ def test_points_add_up_and_stay_in_bounds(
 
 
 def test_the_review_says_what_was_better_and_by_how_much(
-    mower_shop: Workshop, mower_guide: Guide
+    mower_shop: Assessor, mower_guide: Guide
 ) -> None:
     case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
     encounter = Encounter(mower_shop, mower_guide, case)
-    played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), Ride())
+    played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), RideMove())
     hasty, ride = review(encounter)
     assert hasty.leading[0][1] >= hasty.leading[1][1] > 0
     assert hasty.case.events == encounter.case.events[:1]
@@ -252,7 +252,7 @@ def test_the_review_says_what_was_better_and_by_how_much(
 
 
 def test_the_document_holds_everything_and_is_plain_data(
-    mower_shop: Workshop, mower_guide: Guide
+    mower_shop: Assessor, mower_guide: Guide
 ) -> None:
     import json
 
