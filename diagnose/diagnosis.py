@@ -10,8 +10,8 @@ from functools import partial
 from itertools import pairwise
 from typing import Protocol
 
+from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.foresight import Outcome, foresee
-from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import Case, Corrected, Event, shared_start
 from diagnose.case.revising import with_event_at, without_event_at
 from diagnose.inference.shifts import Shift, shifts
@@ -71,12 +71,12 @@ class Diagnosis:
     """
 
     def __init__(
-        self, workshop: Assessor, case: Case | None = None, *, keeping: Keeping | None = None
+        self, assessor: Assessor, case: Case | None = None, *, keeping: Keeping | None = None
     ) -> None:
         """`case` defaults to what `keeping` holds, and that to an empty case."""
         if case is None:
             case = keeping.stored if keeping is not None else Case()
-        self.workshop = workshop
+        self.assessor = assessor
         self.keeping = keeping
         self._case = case
         self._earlier: list[Case] = []
@@ -87,7 +87,7 @@ class Diagnosis:
     @property
     def rules(self) -> RuleBase:
         """The rule base in use."""
-        return self.workshop.rules
+        return self.assessor.rules
 
     @property
     def case(self) -> Case:
@@ -165,14 +165,14 @@ class Diagnosis:
     def foresee(self, assessment: Assessment) -> dict[str, tuple[Outcome, ...]]:
         """Where each answer to everything still open would leave the causes, by node."""
         with self._lock:
-            return foresee(self.workshop.model, assessment.belief, assessment.options)
+            return foresee(self.assessor.model, assessment.belief, assessment.options)
 
     def _assessment_of(self, case: Case) -> Assessment:
         content = (tuple(case.machine.items()), tuple(case.targets.items()), case.events)
         with self._lock:
             known = self._known.get(content)
             if known is None:
-                known = self._known[content] = self.workshop.assess(case)
+                known = self._known[content] = self.assessor.assess(case)
                 if len(self._known) > _REMEMBERED:
                     self._known.popitem(last=False)
             else:

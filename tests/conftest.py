@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Event, read_answer, read_complaint
 from diagnose.findings.concluding import Findings
 from rules.loading.loader import OFFROAD, load_pack
@@ -93,12 +93,12 @@ def offroad() -> RuleBase:
 
 
 @pytest.fixture(scope="session")
-def mower_shop(mower: RuleBase) -> Assessor:
+def mower_assessor(mower: RuleBase) -> Assessor:
     return Assessor(mower)
 
 
 @pytest.fixture(scope="session")
-def offroad_shop(offroad: RuleBase) -> Assessor:
+def offroad_assessor(offroad: RuleBase) -> Assessor:
     return Assessor(offroad)
 
 
@@ -122,11 +122,13 @@ def make_case() -> MakeCase:
 
 
 @pytest.fixture(scope="session")
-def conclude(offroad_shop: Assessor, make_case: MakeCase) -> Callable[..., Findings]:
+def conclude(offroad_assessor: Assessor, make_case: MakeCase) -> Callable[..., Findings]:
     """`conclude(front_tyre_gauge="25 psi")` on a default full-size bike."""
 
     def run(**answers: str) -> Findings:
-        return offroad_shop.model.findings.conclude(make_case(offroad_shop.rules, **answers))
+        return offroad_assessor.model.findings.conclude(
+            make_case(offroad_assessor.rules, **answers)
+        )
 
     return run
 

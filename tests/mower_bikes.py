@@ -6,7 +6,7 @@ import shutil
 from datetime import timedelta
 from pathlib import Path
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride, read_setting

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Event, read_complaint
 from diagnose.inference.posterior import Ranking
 from rules.rulebase import RuleBase

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.advice.assessor import Assessor
 from diagnose.advice.confirming import checks_by_cause
-from diagnose.advice.workshop import Assessor
 from diagnose.authoring.complaint_odds import Odds, OddsBook
 from diagnose.authoring.coverage_table import SymptomRow, SymptomTable
 from diagnose.case.events import Complained, Event

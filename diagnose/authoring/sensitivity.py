@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.strengths import MOST_PER_100, Strength, moved, next_word, strengths
 from diagnose.authoring.trials.trial import Stack, own_cases
 from diagnose.batch.every_core import on_every_core

@@ -9,12 +9,12 @@ from functools import lru_cache
 from importlib.metadata import version
 from pathlib import Path
 
-from diagnose.advice.workshop import Assessment, Assessor
+from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.batch.every_core import each_on_every_core
 from diagnose.batch.json_lines import Line, NextStep, Suspect
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
-from diagnose.words.steps import step_text
+from diagnose.words.step_words import step_text
 from rules.loading.loader import load_packs
 from rules.loading.pack_files import OFFROAD, paths_by_label
 from rules.problems import BadInput
@@ -92,15 +92,15 @@ def _judge(job: FileJob) -> Line:
     basis = ""
     try:
         basis = job.basis()
-        workshop = _workshop(job.packs, job.causes_at_once)
-        case = case_from_bytes(workshop.rules, job.contents(), job.file)
-        return _line(job.file, basis, workshop, case, workshop.assess(case))
+        assessor = _assessor(job.packs, job.causes_at_once)
+        case = case_from_bytes(assessor.rules, job.contents(), job.file)
+        return _line(job.file, basis, assessor, case, assessor.assess(case))
     except BadInput as error:
         return Line(file=job.file, basis=basis, error=str(error))
 
 
-def _line(file: str, basis: str, workshop: Assessor, case: Case, assessment: Assessment) -> Line:
-    rules, step, findings = workshop.rules, assessment.step, assessment.belief.findings
+def _line(file: str, basis: str, assessor: Assessor, case: Case, assessment: Assessment) -> Line:
+    rules, step, findings = assessor.rules, assessment.step, assessment.belief.findings
     causes = [item for item in assessment.ranking.causes if item.relevant and not item.corrected]
     return Line(
         file=file,
@@ -130,5 +130,5 @@ def _digest(raw: bytes) -> str:
 
 
 @lru_cache(maxsize=1)
-def _workshop(packs: tuple[Path, ...], causes_at_once: int) -> Assessor:
+def _assessor(packs: tuple[Path, ...], causes_at_once: int) -> Assessor:
     return Assessor(load_packs(packs), causes_at_once)

@@ -21,12 +21,22 @@ def calculators() -> Mapping[str, Calculator]:
         chassis,
         damping,
         fasteners,
-        sag,
-        service,
+        sag_calculators,
+        service_calculators,
         springs,
         tyres,
         units,
     )
 
-    modules = (air, tyres, sag, springs, damping, chassis, fasteners, service, units)
+    modules = (
+        air,
+        tyres,
+        sag_calculators,
+        springs,
+        damping,
+        chassis,
+        fasteners,
+        service_calculators,
+        units,
+    )
     return {item.name: item for module in modules for item in module.CALCULATORS}

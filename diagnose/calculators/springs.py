@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import SPRING_CAUTION, Calculator, Input, Result, Values
-from diagnose.calculators.sag import EXTENDED, TRAVEL, readings
+from diagnose.calculators.sag_calculators import EXTENDED, TRAVEL, readings
 from diagnose.harshness.values import VALUES
 from diagnose.physics.springs.spring_choice import (
     SagWindow,

@@ -4,8 +4,8 @@ words. Cautions stand on both."""
 from __future__ import annotations
 
 from diagnose.cards.blocks import Audience, Card, Section, card_of
-from diagnose.cards.facts import CardFacts
-from diagnose.cards.sections import (
+from diagnose.cards.card_facts import CardFacts
+from diagnose.cards.card_sections import (
     assumed_part,
     cause_part,
     cautions_part,
@@ -23,7 +23,7 @@ from diagnose.cards.sections import (
     sources_part,
     stop_part,
 )
-from diagnose.words.bikes import bike_in_full
+from diagnose.words.bike_words import bike_in_full
 
 _FOOT = (
     "The owner's manual and a qualified technician come before this card. Probabilities are the "

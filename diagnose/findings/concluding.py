@@ -11,8 +11,8 @@ from diagnose.case.events import Case, Standing, machine_traits, standing, targe
 from diagnose.findings.bands import bands_of, comparable, reading_bands
 from diagnose.findings.compiling import Compiled, compile_rules
 from diagnose.findings.computed import COMPUTATIONS, Reading, check_computed
-from diagnose.findings.conditions import PlainReasoner
 from diagnose.findings.engine import EngineError, RuleSet
+from diagnose.findings.plain_reasoning import PlainReasoner
 from diagnose.findings.reasoning import EngineReasoner, Reasoner
 from rules.language.conditions import leaves, rule_layers
 from rules.language.schema import Computed
@@ -65,7 +65,7 @@ class FindingsEngine:
     Rules of equal content share one compiled form in the process, so another one for the same pack,
     or for the pack as a shop's cases have moved its figures, takes hardly any memory.
 
-    With `plainly` the rules are worked out by `diagnose.findings.conditions`, without
+    With `plainly` the rules are worked out by `diagnose.findings.plain_reasoning`, without
     durable-rules; the findings are the same.
 
     Raises `FileProblems` or `EngineError` for rules beyond what the engine can hold.

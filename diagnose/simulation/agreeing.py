@@ -11,8 +11,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from diagnose.case.events import Case, target_of
-from diagnose.findings.conditions import holds
-from diagnose.simulation.bikes import GivenFacts, SimulatedMachine, Truth
+from diagnose.findings.plain_reasoning import holds
+from diagnose.simulation.simulated_bike import GivenFacts, SimulatedMachine, Truth
 from rules.language.conditions import leaves
 from rules.language.schema import Rule
 from rules.rulebase import RuleBase

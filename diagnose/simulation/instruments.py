@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from diagnose.case.events import Case, target_of
 from diagnose.findings.bands import reading_bands, state_of_reading
 from diagnose.findings.concluding import finding_inputs, most_telling
-from diagnose.findings.conditions import holds
+from diagnose.findings.plain_reasoning import holds
 from diagnose.simulation.chance import Dice
 from rules.language.conditions import leaves
 from rules.language.schema import Observation, Rule

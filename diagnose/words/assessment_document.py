@@ -6,14 +6,14 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
 from diagnose.advice.pricing import Option
-from diagnose.advice.workshop import Assessment
 from diagnose.case.events import Case, machine_traits
 from diagnose.inference.posterior import RankedCause, Weight
-from diagnose.words.evidence import evidence_text
+from diagnose.words.evidence_words import evidence_text
 from diagnose.words.sources import source_text
-from diagnose.words.steps import caution_texts, step_entry, step_text, why_text
+from diagnose.words.step_words import caution_texts, step_entry, step_text, why_text
 from rules.rulebase import RuleBase
 
 

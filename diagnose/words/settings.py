@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from diagnose.case.events import target_of
 from diagnose.findings.bands import reading_bands
+from diagnose.records.bikes.against_baseline import SettingDifference
 from diagnose.records.bikes.bike import Bike
-from diagnose.records.bikes.comparing import SettingDifference
 from diagnose.records.cases.fitting import knows
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import ago

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from rules.language.schema import Scale, Strength
-from rules.loading.draft import PackDraft
+from rules.loading.pack_draft import PackDraft
 from rules.rulebase import Link, Node, complaint_nodes
 from rules.yaml_source import suggest
 

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from rules.language.schema import PackInfo
 from rules.language.sections import SINGLES
-from rules.loading.draft import PackDraft
 from rules.loading.linking import MOST_CERTAIN, make_links, make_nodes
-from rules.loading.measures import check_measures
+from rules.loading.pack_draft import PackDraft
 from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES, pack_documents
+from rules.loading.pack_quantities import check_measures
 from rules.loading.pack_reading import PackSource, read_info, read_pack
 from rules.loading.references import check_references
 from rules.loading.stacking import amend

@@ -17,8 +17,8 @@ from rules.language.sections import (
     SWITCHED_OFF,
     TABLES,
 )
-from rules.loading.changes import ChangedEntry, SwitchedOffEntry
-from rules.loading.draft import Name, PackDraft, is_id
+from rules.loading.pack_changes import ChangedEntry, SwitchedOffEntry
+from rules.loading.pack_draft import Name, PackDraft, is_id
 from rules.loading.templates import BadTemplate, expand
 from rules.written import Written
 from rules.yaml_source import Location, YamlText, suggest

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from rules.language.schema import Observation, Rule
 from rules.language.sections import SWITCHED_OFF
-from rules.loading.changes import ChangedEntry, NotThere, SwitchedOffEntry, changed
-from rules.loading.draft import Name, PackDraft, problem_at
+from rules.loading.pack_changes import ChangedEntry, NotThere, SwitchedOffEntry, changed
+from rules.loading.pack_draft import Name, PackDraft, problem_at
 from rules.loading.pack_reading import Amendment, PackSource
 from rules.loading.pruning import ALWAYS, NEVER, pruned
 from rules.loading.references import unused

@@ -19,7 +19,7 @@ from rules.language.sections import (
     SWITCHED_OFF,
     TABLES,
 )
-from rules.loading.changes import WHOLE, ChangedEntry, SwitchedOffEntry
+from rules.loading.pack_changes import WHOLE, ChangedEntry, SwitchedOffEntry
 from rules.loading.templates import LONGEST_WORD, MOST_ROWS
 
 Schema = dict[str, Any]

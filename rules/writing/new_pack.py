@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
-from rules.loading.draft import is_id
+from rules.loading.pack_draft import is_id
 from rules.loading.pack_files import STARTER
 from rules.problems import BadInput
 from rules.writing.json_schema import pack_schema

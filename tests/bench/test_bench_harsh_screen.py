@@ -17,7 +17,7 @@ from diagnose.harshness.live import Asked, LiveBudget
 from diagnose.harshness.values import VALUES
 from tests.bench.test_bench_screens import ESCAPES, SIZES, Terminal, terminal
 from tui.harshness.harsh import HarshScreen
-from tui.harshness.values import Sheet
+from tui.harshness.value_sheet import Sheet
 
 STEPS = 12
 OPEN_WITHIN = 1.0

@@ -11,18 +11,18 @@ import time
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from tests.oracles.library_network import library_engine, library_marginals, simple_cases
 
 
 def test_posteriors_beside_a_general_library(
-    offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
+    offroad_assessor: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    model = offroad_shop.model
+    model = offroad_assessor.model
     ours, theirs, built, worst, sizes = [], [], [], 0.0, []
-    for belief in simple_cases(offroad_shop, 8, most_nodes=4):
+    for belief in simple_cases(offroad_assessor, 8, most_nodes=4):
         start = time.perf_counter()
-        engine, applies = library_engine(offroad_shop, belief)
+        engine, applies = library_engine(offroad_assessor, belief)
         built.append(time.perf_counter() - start)
         start = time.perf_counter()
         answer = library_marginals(engine, applies)

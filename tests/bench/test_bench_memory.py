@@ -8,7 +8,7 @@ from collections.abc import Callable
 import psutil
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.learning.learned import learn

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import insert
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode, machine_traits
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike import Bike
@@ -143,7 +143,7 @@ def timed(
 
 
 def test_lists_searches_and_starts(
-    big: Path, offroad: RuleBase, offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
+    big: Path, offroad: RuleBase, offroad_assessor: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def fresh() -> Store:
         return open_store(at_path(big), lambda: datetime.now(UTC))
@@ -192,13 +192,13 @@ def test_lists_searches_and_starts(
         assert diagnosis.assessment.step.kind
         own.close()
 
-    timed(capsys, "start of a case on a kept bike", lambda: start(offroad_shop))
+    timed(capsys, "start of a case on a kept bike", lambda: start(offroad_assessor))
 
     def learned_start() -> None:
         own = fresh()
         learn_in_use(offroad, own)
         own.close()
-        start(offroad_shop)
+        start(offroad_assessor)
 
     timed(capsys, "the same with learning from 10,000 cases", learned_start)
     timed(

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from uniplot import plot_to_string
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.inference.cause_sets import cause_sets
 from diagnose.inference.posterior import Model, normalised

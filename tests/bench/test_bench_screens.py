@@ -23,9 +23,9 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.words.steps import step_text
+from diagnose.words.step_words import step_text
 
 STARTS = 7
 # made by the first start, as on any other day it is there already
@@ -111,16 +111,16 @@ def test_start_to_first_painted_question(size: tuple[int, int]) -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_key_press_to_repaint(size: tuple[int, int], offroad_shop: Assessor) -> None:
+def test_key_press_to_repaint(size: tuple[int, int], offroad_assessor: Assessor) -> None:
     """From the key that answers to the next step painted, over a case that answers don't know."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     case = Case({}, {}, (Complained("harsh", "front"),))
     taken: list[float] = []
     with terminal(*size) as running:
         running.wait_for("causes.")
         running.send("n1f\r\r")
         for _ in range(30):
-            step = offroad_shop.assess(case).step
+            step = offroad_assessor.assess(case).step
             heading = step_text(rules, case, step).heading[:40]
             if not taken:
                 running.wait_for(heading)
@@ -128,7 +128,7 @@ def test_key_press_to_repaint(size: tuple[int, int], offroad_shop: Assessor) -> 
             if step.kind not in ("ask", "measure", "inspect", "ride-test"):
                 break
             case = case.with_event(Answered(step.target))
-            following = step_text(rules, case, offroad_shop.assess(case).step).heading[:40]
+            following = step_text(rules, case, offroad_assessor.assess(case).step).heading[:40]
             sent = running.send("?")
             taken.append(running.wait_for(following) - sent)
     assert len(taken) >= 10
@@ -142,5 +142,5 @@ def test_key_press_to_repaint(size: tuple[int, int], offroad_shop: Assessor) -> 
 
 def test_command_line_does_not_import_textual() -> None:
     """`badride ask` stays fast: nothing but the app's own command imports the screen library."""
-    code = "import sys, tui.cli.main, tui.plain.interview; sys.exit('textual' in sys.modules)"
+    code = "import sys, tui.cli.main, tui.plain.plain_interview; sys.exit('textual' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from rules.rulebase import RuleBase, complaint_nodes
 
@@ -40,13 +40,13 @@ def walk(shop: Assessor, complaint: str, seed: int) -> list[float]:
 
 
 def test_next_step_over_whole_interviews(
-    offroad: RuleBase, offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
+    offroad: RuleBase, offroad_assessor: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
     times: list[float] = []
     for key, complaint in offroad.complaints.items():
         for node in complaint_nodes(key, complaint):
             for seed in range(3):
-                times += walk(offroad_shop, node, seed)
+                times += walk(offroad_assessor, node, seed)
     with capsys.disabled():
         p95 = np.percentile(times, 95)
         print(
@@ -57,9 +57,9 @@ def test_next_step_over_whole_interviews(
     assert len(times) > 300
 
 
-def test_first_step(benchmark: BenchmarkFixture, offroad_shop: Assessor) -> None:
+def test_first_step(benchmark: BenchmarkFixture, offroad_assessor: Assessor) -> None:
     case = Case(events=(Complained("harsh", "front"),))
-    assert benchmark(offroad_shop.assess, case).step.kind == "ask"
+    assert benchmark(offroad_assessor.assess, case).step.kind == "ask"
 
 
 def test_first_step_three_causes_at_once(benchmark: BenchmarkFixture, offroad: RuleBase) -> None:

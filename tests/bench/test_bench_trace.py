@@ -13,7 +13,7 @@ from types import FrameType
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from tui.app.app import BadRideApp
 
 ROOT = str(Path(__file__).parents[2])
@@ -44,8 +44,8 @@ class Trace:
             self.hops[caller.f_code.co_filename.removeprefix(f"{ROOT}/"), name] += 1
 
 
-async def test_one_answer(offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]) -> None:
-    app = BadRideApp(lambda: offroad_shop)
+async def test_one_answer(offroad_assessor: Assessor, capsys: pytest.CaptureFixture[str]) -> None:
+    app = BadRideApp(lambda: offroad_assessor)
     trace = Trace()
     threading.setprofile(trace)
     sys.setprofile(trace)

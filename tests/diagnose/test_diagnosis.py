@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Assessment, Assessor
+from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.diagnosis import Diagnosis, MovedOn
 from rules.problems import BadInput
@@ -55,10 +55,10 @@ CHANGES = st.lists(
 
 @given(CHANGES)
 def test_every_change_is_taken_back_in_turn(
-    mower_shop: Assessor, changes: list[Event | tuple[str, int | str]]
+    mower_assessor: Assessor, changes: list[Event | tuple[str, int | str]]
 ) -> None:
     """Whatever it was: something said, struck out or changed, or another bike."""
-    diagnosis = Diagnosis(mower_shop)
+    diagnosis = Diagnosis(mower_assessor)
     stood = [diagnosis.case]
     for change in changes:
         match change:
@@ -81,47 +81,47 @@ def test_every_change_is_taken_back_in_turn(
 
 
 def test_undo_after_a_change_of_an_earlier_answer_takes_the_change_back(
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
 ) -> None:
-    diagnosis = Diagnosis(mower_shop)
+    diagnosis = Diagnosis(mower_assessor)
     diagnosis.add(DEAD, STALE, Answered("spark-seen", "strong"))
     diagnosis.change(1, FRESH)
     assert diagnosis.undo()
     assert diagnosis.case.events == (DEAD, STALE, Answered("spark-seen", "strong"))
 
 
-def test_what_was_kept_before_is_taken_back_too(mower_shop: Assessor) -> None:
-    diagnosis = Diagnosis(mower_shop, keeping=Notebook(Case(events=(DEAD, STALE))))
+def test_what_was_kept_before_is_taken_back_too(mower_assessor: Assessor) -> None:
+    diagnosis = Diagnosis(mower_assessor, keeping=Notebook(Case(events=(DEAD, STALE))))
     assert diagnosis.undo()
     assert diagnosis.case.events == (DEAD,)
 
 
-def test_a_bike_set_before_anything_was_said_can_be_taken_back(mower_shop: Assessor) -> None:
-    diagnosis = Diagnosis(mower_shop)
+def test_a_bike_set_before_anything_was_said_can_be_taken_back(mower_assessor: Assessor) -> None:
+    diagnosis = Diagnosis(mower_assessor)
     diagnosis.set_bike({"size": "large"}, {"plug-gap": Quantity(0.7, "mm")})
     assert diagnosis.undo()
     assert diagnosis.case == Case()
 
 
-def test_the_same_bike_is_no_change(mower_shop: Assessor) -> None:
-    diagnosis = Diagnosis(mower_shop, Case({"size": "large"}, {}, (DEAD,)))
+def test_the_same_bike_is_no_change(mower_assessor: Assessor) -> None:
+    diagnosis = Diagnosis(mower_assessor, Case({"size": "large"}, {}, (DEAD,)))
     diagnosis.set_bike({"size": "large"}, {})
     assert diagnosis.undo()
     assert diagnosis.case.events == ()
 
 
 def test_an_assessment_is_worked_out_once(
-    mower_shop: Assessor, monkeypatch: pytest.MonkeyPatch
+    mower_assessor: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     worked_out: list[Case] = []
-    real = mower_shop.assess
+    real = mower_assessor.assess
 
     def assess(case: Case) -> Assessment:
         worked_out.append(case)
         return real(case)
 
-    monkeypatch.setattr(mower_shop, "assess", assess)
-    diagnosis = Diagnosis(mower_shop)
+    monkeypatch.setattr(mower_assessor, "assess", assess)
+    diagnosis = Diagnosis(mower_assessor)
     diagnosis.add(DEAD, STALE)
     first = diagnosis.assess()
     diagnosis.add(Noted("x"))
@@ -130,8 +130,8 @@ def test_an_assessment_is_worked_out_once(
     assert len(worked_out) == 2  # with the latest answer and without
 
 
-def test_it_tells_how_the_latest_change_moved_the_causes(mower_shop: Assessor) -> None:
-    diagnosis = Diagnosis(mower_shop)
+def test_it_tells_how_the_latest_change_moved_the_causes(mower_assessor: Assessor) -> None:
+    diagnosis = Diagnosis(mower_assessor)
     diagnosis.add(DEAD)
     before = diagnosis.assessment.ranking.find("stale-fuel").probability
     diagnosis.add(STALE)
@@ -147,9 +147,9 @@ def test_it_tells_how_the_latest_change_moved_the_causes(mower_shop: Assessor) -
 # -- keeping -------------------------------------------------------------------------------------
 
 
-def test_nothing_is_written_before_it_is_told_to_be(mower_shop: Assessor) -> None:
+def test_nothing_is_written_before_it_is_told_to_be(mower_assessor: Assessor) -> None:
     notebook = Notebook()
-    diagnosis = Diagnosis(mower_shop, keeping=notebook)
+    diagnosis = Diagnosis(mower_assessor, keeping=notebook)
     diagnosis.add(DEAD, STALE)
     assert (notebook.written, diagnosis.waiting) == ([], 1)
     diagnosis.commit()
@@ -158,17 +158,17 @@ def test_nothing_is_written_before_it_is_told_to_be(mower_shop: Assessor) -> Non
     assert len(notebook.written) == 1
 
 
-def test_without_keeping_nothing_waits(mower_shop: Assessor) -> None:
-    diagnosis = Diagnosis(mower_shop)
+def test_without_keeping_nothing_waits(mower_assessor: Assessor) -> None:
+    diagnosis = Diagnosis(mower_assessor)
     diagnosis.add(DEAD)
     diagnosis.commit()
     assert diagnosis.waiting == 0
 
 
-def test_what_stood_before_a_correction_is_written_before_it(mower_shop: Assessor) -> None:
+def test_what_stood_before_a_correction_is_written_before_it(mower_assessor: Assessor) -> None:
     """With what was held likely at that moment, although all is written at once."""
     notebook = Notebook()
-    diagnosis = Diagnosis(mower_shop, keeping=notebook)
+    diagnosis = Diagnosis(mower_assessor, keeping=notebook)
     diagnosis.add(DEAD, STALE)
     held = diagnosis.assessment.ranking.find("stale-fuel").probability
     diagnosis.add(Corrected("fill-up"), Rode("gone"))
@@ -177,9 +177,9 @@ def test_what_stood_before_a_correction_is_written_before_it(mower_shop: Assesso
     assert notebook.held == [held]
 
 
-def test_what_cannot_be_written_waits_in_order(mower_shop: Assessor) -> None:
+def test_what_cannot_be_written_waits_in_order(mower_assessor: Assessor) -> None:
     notebook = Notebook()
-    diagnosis = Diagnosis(mower_shop, keeping=notebook)
+    diagnosis = Diagnosis(mower_assessor, keeping=notebook)
     notebook.refuses = "the disk is full"
     diagnosis.add(DEAD)
     with pytest.raises(BadInput, match="the disk is full"):
@@ -195,9 +195,9 @@ def test_what_cannot_be_written_waits_in_order(mower_shop: Assessor) -> None:
     assert [len(case.events) for case in notebook.written] == [1, 2]
 
 
-def test_where_another_terminal_was_first_nothing_is_overwritten(mower_shop: Assessor) -> None:
+def test_where_another_terminal_was_first_nothing_is_overwritten(mower_assessor: Assessor) -> None:
     notebook = Notebook(Case(events=(DEAD,)))
-    diagnosis = Diagnosis(mower_shop, keeping=notebook)
+    diagnosis = Diagnosis(mower_assessor, keeping=notebook)
     notebook.meanwhile = Case(events=(DEAD, STALE, Noted("theirs")))
     diagnosis.add(FRESH)
     with pytest.raises(MovedOn) as news:

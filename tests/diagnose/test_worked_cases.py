@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 
 import pytest
 
+from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.confirming import checks_by_cause
-from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import Answered, Case, standing
 from diagnose.case.files import WorkedCase, load_worked_cases
 from rules.language.conditions import leaves
@@ -64,10 +64,10 @@ class Outcome:
 
 
 @pytest.fixture(scope="module")
-def outcomes(offroad: RuleBase, offroad_shop: Assessor) -> Mapping[str, Outcome]:
+def outcomes(offroad: RuleBase, offroad_assessor: Assessor) -> Mapping[str, Outcome]:
     """Every worked case, ranked."""
     cases = load_worked_cases(offroad, FOLDER)
-    return {case.name: Outcome(case, offroad_shop.assess(case.case)) for case in cases}
+    return {case.name: Outcome(case, offroad_assessor.assess(case.case)) for case in cases}
 
 
 def share(hits: Iterable[bool]) -> float:
@@ -127,26 +127,26 @@ def test_a_third_of_the_cases_are_set_aside(outcomes: Mapping[str, Outcome]) -> 
     assert 0.25 < aside < 0.45
 
 
-def test_the_facts_do_the_work(outcomes: Mapping[str, Outcome], offroad_shop: Assessor) -> None:
+def test_the_facts_do_the_work(outcomes: Mapping[str, Outcome], offroad_assessor: Assessor) -> None:
     """With the complaints alone far fewer are found, so it is not the priors that find them."""
     bare = []
     for outcome in outcomes.values():
         case = outcome.worked.case
         told = Case(case.machine, case.targets, case.events[: len(standing(case).complaints)])
         assert standing(told).complaints == standing(case).complaints
-        belief = offroad_shop.model.believe(told)
+        belief = offroad_assessor.model.believe(told)
         assessment = replace(outcome.assessment, belief=belief)
         bare.append(Outcome(outcome.worked, assessment).first)
     assert share(bare) < share(o.first for o in outcomes.values()) - 0.5
 
 
 def test_what_is_left_without_the_most_telling_answer(
-    outcomes: Mapping[str, Outcome], offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
+    outcomes: Mapping[str, Outcome], offroad_assessor: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The cases tell what confirmed the cause. Without that one answer the truth is still near."""
     for aside in (False, True):
         poorer = [
-            _without_best(o, offroad_shop) for o in outcomes.values() if o.worked.aside == aside
+            _without_best(o, offroad_assessor) for o in outcomes.values() if o.worked.aside == aside
         ]
         first, top = share(o.first for o in poorer), share(o.top_three for o in poorer)
         with capsys.disabled():

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pyagrum
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case
 from diagnose.case.files import load_worked_cases
 from diagnose.inference.network import Network

@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 
+from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING
-from diagnose.advice.workshop import Assessor
 from diagnose.case.events import RIDE_REPORTS, Answered, Case, Complained, Corrected, Rode
 from diagnose.inference.evidence import nodes_of
-from diagnose.simulation.bikes import applies
+from diagnose.simulation.simulated_bike import applies
 from rules.rulebase import Node, RuleBase
 from tests.oracles.optimum import PROVEN, Hypothesis, Look, Search, Small, State, Work
 
@@ -17,13 +17,13 @@ _SELDOM = 1e-5
 _MOST = 6  # more causes or checks take hours to search
 
 
-def small_problem(workshop: Assessor, complained: Complained, machine: Mapping[str, str]) -> Small:
+def small_problem(assessor: Assessor, complained: Complained, machine: Mapping[str, str]) -> Small:
     """A pack's problem for one complaint, as the simulator draws it.
 
     A handful of causes and of questions or inspections bear on it; measurements and findings are
     not searched.
     """
-    rules = workshop.rules
+    rules = assessor.rules
     able = _able(rules, complained, machine)
     bearing = {link.node for link in rules.links if link.cause in able}
     nodes = [
@@ -55,7 +55,7 @@ def small_problem(workshop: Assessor, complained: Complained, machine: Mapping[s
         return Look(minutes, results)
 
     return Small(
-        tuple(_hypotheses(workshop, complained, able)),
+        tuple(_hypotheses(assessor, complained, able)),
         {node.id: look(node) for node in nodes},
         works,
         rules.policy.hand_over_minutes,
@@ -70,17 +70,17 @@ def _able(rules: RuleBase, complained: Complained, machine: Mapping[str, str]) -
 
 
 def _hypotheses(
-    workshop: Assessor, complained: Complained, able: Sequence[str]
+    assessor: Assessor, complained: Complained, able: Sequence[str]
 ) -> Iterator[Hypothesis]:
     """One to as many causes at once as the workshop takes, at least one behind the complaint."""
-    rules = workshop.rules
+    rules = assessor.rules
     nodes = nodes_of(rules, complained)
     silent = dict.fromkeys(able, 1.0)
     for link in rules.links:
         if link.cause in silent and link.node in nodes:
             silent[link.cause] *= link.chances[0]
     found = []
-    for size in range(1, workshop.model.causes_at_once + 1):
+    for size in range(1, assessor.model.causes_at_once + 1):
         for causes in itertools.combinations(able, size):
             chance = 1.0
             for cause in able:
@@ -98,7 +98,7 @@ def _hypotheses(
         yield Hypothesis(item.causes, item.behind, item.chance / total)
 
 
-def cost_as_advised(workshop: Assessor, problem: Small, case: Case) -> float:
+def cost_as_advised(assessor: Assessor, problem: Small, case: Case) -> float:
     """Expected minutes when the workshop's own advice is followed, over the same states.
 
     `case` holds the complaint and nothing else. What is reached less often than `_SELDOM` is priced
@@ -110,7 +110,7 @@ def cost_as_advised(workshop: Assessor, problem: Small, case: Case) -> float:
     def value(state: State, so_far: Case, reached: float) -> float:
         if reached < _SELDOM:
             return problem.hand_over
-        step = workshop.assess(so_far).step
+        step = assessor.assess(so_far).step
         target = step.target
         cost = 0.0
         if step.kind in OBSERVING.values():

@@ -10,7 +10,7 @@ import numpy as np
 import pyagrum
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Complained
 from diagnose.inference.cause_sets import Bystanders, Floats, cause_sets
 from diagnose.inference.network import Network
@@ -129,11 +129,11 @@ def test_random_networks_agree_with_the_library(seed: int, causes: int, width: i
     assert ours == pytest.approx(theirs, abs=1e-9)
 
 
-def test_the_whole_pack_agrees_with_the_library(offroad_shop: Assessor) -> None:
+def test_the_whole_pack_agrees_with_the_library(offroad_assessor: Assessor) -> None:
     """Every cause of the off-road pack, at most two at once, on worked cases, to 1e-9."""
-    beliefs = simple_cases(offroad_shop, 40, most_nodes=3)
+    beliefs = simple_cases(offroad_assessor, 40, most_nodes=3)
     assert len(beliefs) >= 4
     for belief in beliefs:
-        engine, applies = library_engine(offroad_shop, belief)
+        engine, applies = library_engine(offroad_assessor, belief)
         theirs = library_marginals(engine, applies)
         assert belief.marginal[applies] == pytest.approx(theirs, abs=1e-9)

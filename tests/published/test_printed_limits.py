@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, read_target
 from diagnose.findings.concluding import Findings
 from rules.rulebase import RuleBase
@@ -15,13 +15,13 @@ MakeCase = Callable[..., Case]
 
 
 def test_a_manual_with_another_torque_comes_first(
-    offroad_shop: Assessor, make_case: MakeCase
+    offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     """Kawasaki, KX250F workshop manual, 2006, p. 2-60 (seen): upper clamp bolts 20 N·m."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     case = make_case(rules, upper_clamp_torque_found="24 N·m")
     by_manual = Case({}, dict([read_target(rules, "upper-clamp-torque", "20 N·m")]), case.events)
-    conclude = offroad_shop.model.findings.conclude
+    conclude = offroad_assessor.model.findings.conclude
     assert conclude(case).states["upper-clamp-torque-found"] == "over"
     assert conclude(by_manual).states["upper-clamp-torque-found"] == "right"
 

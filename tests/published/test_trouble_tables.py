@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.complaint_odds import machine_for
 from diagnose.authoring.coverage import CoverDesk
 from diagnose.authoring.coverage_table import SymptomRow
@@ -24,8 +24,8 @@ LEAST_INDEPENDENT = 3
 
 
 @pytest.fixture(scope="module")
-def desk(offroad_shop: Assessor) -> CoverDesk:
-    return CoverDesk(offroad_shop)
+def desk(offroad_assessor: Assessor) -> CoverDesk:
+    return CoverDesk(offroad_assessor)
 
 
 @pytest.fixture(scope="module")
@@ -82,12 +82,12 @@ def test_coverage_is_printed_and_enough(
     ids=lambda row: row.name,
 )
 def test_what_an_inspection_rejects_is_not_ridden(
-    row: Listed, offroad_shop: Assessor, offroad: RuleBase
+    row: Listed, offroad_assessor: Assessor, offroad: RuleBase
 ) -> None:
     """State of Maryland, 11.14.03.02: reject vehicle if."""
     machine = machine_for(offroad, row.body["causes"][0])
     for telling in row.row(offroad).tellings:
-        belief = offroad_shop.model.believe(Case(machine, {}, telling))
+        belief = offroad_assessor.model.believe(Case(machine, {}, telling))
         assert belief.findings.do_not_ride
 
 

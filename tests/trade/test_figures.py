@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case
 from diagnose.findings.concluding import Findings
 from rules.rulebase import RuleBase
@@ -117,14 +117,14 @@ def test_clicks_are_counted_from_fully_closed(offroad: RuleBase, name: str) -> N
 
 
 def test_an_over_tight_upper_clamp_counts_against_the_clamp(
-    offroad_shop: Assessor, make_case: MakeCase
+    offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     """Common practice: 25 N·m where 17 N·m belong makes a sticky fork; it raises that cause."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     without = make_case(rules, "sticky-stroke/front")
     with_torque = make_case(rules, "sticky-stroke/front", upper_clamp_torque_found="25 N·m")
     before, after = (
-        offroad_shop.assess(case).ranking.find("upper-clamps-over-tight").probability
+        offroad_assessor.assess(case).ranking.find("upper-clamps-over-tight").probability
         for case in (without, with_torque)
     )
     assert after > 2.0 * before

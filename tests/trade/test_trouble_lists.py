@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.coverage import CoverDesk
 from rules.rulebase import RuleBase
 from tests.places import ROOT
@@ -15,8 +15,8 @@ ROWS = rows_of(read_tables(ROOT / "tests/trade/trouble_lists.yaml"))
 
 
 @pytest.fixture(scope="module")
-def desk(offroad_shop: Assessor) -> CoverDesk:
-    return CoverDesk(offroad_shop)
+def desk(offroad_assessor: Assessor) -> CoverDesk:
+    return CoverDesk(offroad_assessor)
 
 
 @pytest.mark.parametrize(

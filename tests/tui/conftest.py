@@ -19,7 +19,7 @@ from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
 from textual.pilot import Pilot
 from textual.strip import Strip
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.cards.plain import plain_lines
 from diagnose.case.events import Case
 from diagnose.diagnosis import Diagnosis
@@ -88,7 +88,7 @@ class Driver:
 
     async def go_on_with(self, case: Case) -> None:
         """Show the step of a case that is not kept."""
-        at_work = CaseAtWork(Diagnosis(self.app.shop.workshop, case))
+        at_work = CaseAtWork(Diagnosis(self.app.shop.assessor, case))
         self.app.start(self.app.rooms.cases.look_at(at_work, go_on=True))
         await self.settle()
 
@@ -195,9 +195,9 @@ def open_app() -> OpenApp:
 
     @asynccontextmanager
     async def opened(
-        workshop: Assessor, size: tuple[int, int] = (80, 24), **options: Any
+        assessor: Assessor, size: tuple[int, int] = (80, 24), **options: Any
     ) -> AsyncIterator[Driver]:
-        app = BadRideApp(lambda: workshop, **options)
+        app = BadRideApp(lambda: assessor, **options)
         driver = Driver(app)
         async with app.run_test(size=size) as driver.pilot:
             await driver.settle()

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Complained
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.store import Store
@@ -87,14 +87,14 @@ def test_without_any_extra_the_rest_works(run: Run, tmp_path: Path, monkeypatch:
 
 
 async def test_a_pdf_asked_for_on_the_screens_says_what_to_install(
-    open_app: Any, mower_shop: Assessor, open_shop: Callable[[], Store], tmp_path: Path,
+    open_app: Any, mower_assessor: Assessor, open_shop: Callable[[], Store], tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:  # fmt: skip
     """The name that is offered is one that can be written."""
-    CaseBook(open_shop(), mower_shop.rules).begin(Case(events=(Complained("no-start"),)))
+    CaseBook(open_shop(), mower_assessor.rules).begin(Case(events=(Complained("no-start"),)))
     take_away(monkeypatch, "fpdf")
     monkeypatch.chdir(tmp_path)
-    async with open_app(mower_shop, open_store=open_shop) as driver:
+    async with open_app(mower_assessor, open_store=open_shop) as driver:
         await driver.press("c", "enter", "w", "ctrl+u", *"card.pdf", "enter")
         assert "PDF cards need more packages: pip install 'badride[pdf]'" in driver.text()
         await driver.press("escape", "w", "enter")

@@ -7,16 +7,16 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Corrected, Rode, read_answer
 from diagnose.case.files import load_worked_cases
 from diagnose.diagnosis import Diagnosis
+from diagnose.records.bikes.against_baseline import differences
 from diagnose.records.bikes.before_ride import before_ride, list_source
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.bikes.bike_journal import FactsEntry, RideEntry, ServiceEntry
-from diagnose.records.bikes.comparing import differences
 from diagnose.records.bikes.service import clock_states, clocks
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import CaseFilter, list_cases
@@ -28,8 +28,8 @@ from tests.known_ids import ids_in
 from tui.bikes.bike_lines import bike_lines, check_lines, difference_lines, due_lines
 from tui.cases.case_lines import case_lines, compare_lines, row_lines
 from tui.cli.cases.kept_interview import resumed_lines
-from tui.plain.interview import PlainInterview
 from tui.plain.lines import next_step_lines, summary_lines, why_lines
+from tui.plain.plain_interview import PlainInterview
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 TODAY = NOON.date()
@@ -43,14 +43,14 @@ def told(lines: Iterator[str]) -> str:
     return " ".join(lines)
 
 
-def test_summaries_and_reasons_have_no_ids(offroad_shop: Assessor) -> None:
-    rules = offroad_shop.rules
+def test_summaries_and_reasons_have_no_ids(offroad_assessor: Assessor) -> None:
+    rules = offroad_assessor.rules
     texts = []
     for worked in load_worked_cases(rules, OFFROAD / WORKED_CASES)[::10]:
         case = worked.case
-        for name in offroad_shop.assess(case).plan.corrections[:1]:
+        for name in offroad_assessor.assess(case).plan.corrections[:1]:
             case = case.with_event(Corrected(name)).with_event(Rode("better"))
-        made = offroad_shop.assess(case)
+        made = offroad_assessor.assess(case)
         texts += [
             told(say(rules, case, made)) for say in (summary_lines, next_step_lines, why_lines)
         ]
@@ -59,15 +59,15 @@ def test_summaries_and_reasons_have_no_ids(offroad_shop: Assessor) -> None:
 
 
 @pytest.mark.parametrize("word", ["perhaps", "dont", "ja"])
-def test_what_is_no_answer_is_told_by_the_labels(offroad_shop: Assessor, word: str) -> None:
+def test_what_is_no_answer_is_told_by_the_labels(offroad_assessor: Assessor, word: str) -> None:
     """Of the first question that has answers to pick from; the way out is `s`."""
     said: list[str] = []
     words = iter(["harsh", "1", "f", word, "s"])
-    PlainInterview(Diagnosis(offroad_shop), lambda _: next(words), said.append).run()
+    PlainInterview(Diagnosis(offroad_assessor), lambda _: next(words), said.append).run()
     text = " ".join(said)
     assert f"{word!r} is none of the answers here: " in text
     assert "? Don't know" in text.split("is none of the answers here: ")[1]
-    assert "dont-know" not in text and ids_in(offroad_shop.rules, [text]) == {}
+    assert "dont-know" not in text and ids_in(offroad_assessor.rules, [text]) == {}
 
 
 def bike_of(rules: RuleBase, book: BikeBook) -> Bike:
@@ -100,9 +100,9 @@ def test_a_bike_is_told_without_ids(offroad: RuleBase) -> None:
     assert set(ids_in(offroad, [listed])) <= named
 
 
-def test_kept_cases_are_told_without_ids(offroad_shop: Assessor) -> None:
+def test_kept_cases_are_told_without_ids(offroad_assessor: Assessor) -> None:
     """With what was taken from the record and not asked."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     store = open_memory(lambda: NOON)
     BikeBook(store).add("Demo", [FactsEntry()])
     book = CaseBook(store, rules)
@@ -114,7 +114,7 @@ def test_kept_cases_are_told_without_ids(offroad_shop: Assessor) -> None:
     rows = list_cases(store, CaseFilter())
     texts = [
         told(resumed_lines(rules, kept)),
-        told(case_lines(rules, kept, offroad_shop.assess(case), journal=False)),
+        told(case_lines(rules, kept, offroad_assessor.assess(case), journal=False)),
         told(row_lines(rules, rows)),
         told(compare_lines(rules, kept, rows.rows, rows.rows, [("front-tyre-pressure-high", 2)])),
     ]

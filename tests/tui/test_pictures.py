@@ -17,7 +17,7 @@ import pytest
 from pytest_textual_snapshot import SVGImageExtension
 from syrupy.assertion import SnapshotAssertion
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.store.store import Store
 from rules.problems import BadInput
@@ -170,15 +170,15 @@ def stocked(shop: Assessor) -> Store:
     return kept
 
 
-async def test_a_case(album: Album, mower_shop: Assessor) -> None:
+async def test_a_case(album: Album, mower_assessor: Assessor) -> None:
     """From the start to a closed case."""
-    async with album.open(mower_shop, open_store=memory_store) as driver:
+    async with album.open(mower_assessor, open_store=memory_store) as driver:
         await album.walk(driver, CASE)
 
 
 @pytest.mark.parametrize("look", ["200x60", "ascii", "large", "no-colour", "light"])
-async def test_a_case_in_other_looks(album: Album, mower_shop: Assessor, look: str) -> None:
-    async with album.open(mower_shop, look) as driver:
+async def test_a_case_in_other_looks(album: Album, mower_assessor: Assessor, look: str) -> None:
+    async with album.open(mower_assessor, look) as driver:
         step = ("n", "2", "d", "enter")
         await album.walk(driver, [(step, "step-caution"), (("p",), "plan")])
 
@@ -213,20 +213,22 @@ async def test_a_bike_in_other_looks(
         await album.walk(driver, [(("b", "enter"), "bike-page")])
 
 
-async def test_training(album: Album, mower_shop: Assessor) -> None:
+async def test_training(album: Album, mower_assessor: Assessor) -> None:
     """From nobody to an exam."""
-    async with album.open(mower_shop, open_store=memory_store, packs=(MOWER,)) as driver:
+    async with album.open(mower_assessor, open_store=memory_store, packs=(MOWER,)) as driver:
         await album.walk(driver, TRAINING)
 
 
 @pytest.mark.parametrize("look", ["200x60", "no-colour", "light"])
-async def test_an_encounter_in_other_looks(album: Album, mower_shop: Assessor, look: str) -> None:
-    async with album.open(mower_shop, look, open_store=memory_store, packs=(MOWER,)) as driver:
+async def test_an_encounter_in_other_looks(
+    album: Album, mower_assessor: Assessor, look: str
+) -> None:
+    async with album.open(mower_assessor, look, open_store=memory_store, packs=(MOWER,)) as driver:
         await album.walk(driver, [(("l", "a", *"Ann", "enter", "n"), "encounter")])
 
 
 @pytest.mark.parametrize("look", ["usual", "60x20", "ascii", "no-colour"])
-async def test_tyre_or_damping(album: Album, offroad_shop: Assessor, look: str) -> None:
-    async with album.open(offroad_shop, look) as driver:
+async def test_tyre_or_damping(album: Album, offroad_assessor: Assessor, look: str) -> None:
+    async with album.open(offroad_assessor, look) as driver:
         driver.send("t", *["right"] * 12, "down", *["left"] * 4)
         await album.walk(driver, [((), "harsh")])

@@ -15,7 +15,7 @@ from textual.filter import LineFilter
 from textual.screen import Screen
 from textual.worker import WorkerCancelled
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from tui.app.palette import CardActions
@@ -24,8 +24,8 @@ from tui.app.start import StartScreen
 from tui.app.themes import DARK, LIGHT
 from tui.app.typeahead import TypeAheadApp
 from tui.dialogs.base import IN_ASCII, LARGE, CardScreen, mark_screen
-from tui.dialogs.help import HelpScreen
-from tui.dialogs.pick import PickScreen
+from tui.dialogs.help_screen import HelpScreen
+from tui.dialogs.pick_screen import PickScreen
 from tui.interview.not_kept import SECONDS_BETWEEN_TRIES
 from tui.services.shell import Severity
 from tui.services.shop import Shop
@@ -43,7 +43,7 @@ _FLOWS = "flows"
 class BadRideApp(TypeAheadApp):
     """Opens on the start screen at once and loads the rule base meanwhile. It is the `Shell`.
 
-    `open_workshop` may raise `BadInput`; the app then ends with its message and exit status 2.
+    `open_assessor` may raise `BadInput`; the app then ends with its message and exit status 2.
     Where `open_store` raises it, the person is asked what to do.
     """
 
@@ -62,7 +62,7 @@ class BadRideApp(TypeAheadApp):
 
     def __init__(
         self,
-        open_workshop: Callable[[], Assessor],
+        open_assessor: Callable[[], Assessor],
         *,
         open_store: Callable[[], Store] | None = None,
         learning: bool = True,
@@ -75,7 +75,7 @@ class BadRideApp(TypeAheadApp):
         keep_setting: Callable[[str, str], None] = lambda name, value: None,
     ) -> None:
         super().__init__()
-        self.shop = Shop(open_workshop, open_store, learning=learning)
+        self.shop = Shop(open_assessor, open_store, learning=learning)
         self.rooms = Rooms(self, packs=packs, examples=examples)
         self.set_class(large, LARGE)
         self.set_class(ascii_only, IN_ASCII)

@@ -15,7 +15,7 @@ from tui.interview.case_desk import CaseDesk
 from tui.services.shell import Shell
 
 if TYPE_CHECKING:
-    from tui.harshness.values import Sheet
+    from tui.harshness.value_sheet import Sheet
     from tui.training.school import School
 
 
@@ -66,7 +66,7 @@ class Rooms:
 
     async def _open_harshness(self, case: Case, hidden: frozenset[str]) -> None:
         """What was tried before is still there, unless the readings are others now."""
-        from tui.harshness.values import sheet_of  # noqa: PLC0415
+        from tui.harshness.value_sheet import sheet_of  # noqa: PLC0415
 
         rules = self._shell.shop.rules
         sheet = await self._shell.work(lambda: sheet_of(rules, case, hidden))
@@ -89,7 +89,7 @@ class Rooms:
 
     def _found_school(self) -> School:
         from diagnose.training.course.course import load_teaching  # noqa: PLC0415
-        from diagnose.training.records.desk import TrainingDesk  # noqa: PLC0415
+        from diagnose.training.desk import TrainingDesk  # noqa: PLC0415
         from tui.training.school import School  # noqa: PLC0415
 
         shop = self._shell.shop

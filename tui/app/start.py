@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical
 from textual.widgets import Footer, Static
 
-from diagnose.words.bikes import bike_line
+from diagnose.words.bike_words import bike_line
 from diagnose.words.chances import counted
 from rules.problems import BadInput
 from tui.app.rooms import Rooms

@@ -12,13 +12,13 @@ from textual.widgets import Footer, OptionList, Static
 from diagnose.records.bikes.before_ride import Check
 from diagnose.words.settings import OnRecord, on_record
 from diagnose.words.sources import source_text
-from diagnose.words.steps import caution_texts
+from diagnose.words.step_words import caution_texts
 from diagnose.words.titles import lowered, setting_title
 from rules.rulebase import RuleBase
 from tui.bikes.bike_record import BikeRecord
-from tui.bikes.rows import check_rows
+from tui.bikes.bike_rows import check_rows
 from tui.dialogs.base import CardScreen
-from tui.dialogs.read import ReadScreen
+from tui.dialogs.read_screen import ReadScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList

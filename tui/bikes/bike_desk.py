@@ -15,16 +15,16 @@ from diagnose.records.bikes.bike_book import BikeBook, BikeRow
 from diagnose.records.bikes.bike_file import read_bike
 from diagnose.records.bikes.bike_journal import BikeEntry, TargetEntry
 from diagnose.records.store.entry_lines import Amount
-from diagnose.records.store.problems import StoreProblem
+from diagnose.records.store.store_problems import StoreProblem
 from rules.problems import BadInput
 from tui.bikes.bike_checks import BikeChecksScreen
+from tui.bikes.bike_draft import BikeDraft
 from tui.bikes.bike_form import BikeScreen
 from tui.bikes.bike_list import BikesScreen
 from tui.bikes.bike_page import BikePage
 from tui.bikes.bike_record import BikeRecord
 from tui.bikes.bike_sheet import read_sheet
-from tui.bikes.draft import BikeDraft
-from tui.dialogs.prompt import PromptScreen
+from tui.dialogs.prompt_screen import PromptScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.interview.case_desk import CaseDesk
 from tui.services.shell import Shell

@@ -12,16 +12,16 @@ from textual.content import Content
 from textual.widgets import Footer, Static
 
 from diagnose.records.bikes.bike_book import BikeBook
-from diagnose.records.store.problems import Clash
+from diagnose.records.store.store_problems import Clash
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tui.bikes.draft import BikeDraft, Fact, figures_of, keep_draft, settings_of
-from tui.bikes.facts import told
+from tui.bikes.bike_draft import BikeDraft, Fact, figures_of, keep_draft, settings_of
+from tui.bikes.bike_facts import told
+from tui.bikes.bike_rows import fitted
 from tui.bikes.forms import baseline_form, figure_form
-from tui.bikes.rows import fitted
 from tui.dialogs.base import CardScreen
-from tui.dialogs.pick import PickScreen, numbered
-from tui.dialogs.prompt import PromptScreen
+from tui.dialogs.pick_screen import PickScreen, numbered
+from tui.dialogs.prompt_screen import PromptScreen
 from tui.services.shell import Shell
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import SearchList, SearchRow

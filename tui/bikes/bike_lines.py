@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
+from diagnose.records.bikes.against_baseline import SettingDifference
 from diagnose.records.bikes.before_ride import Check
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeRow
-from diagnose.records.bikes.comparing import SettingDifference
 from diagnose.records.bikes.service import ClockState
 from diagnose.words.answers import answer_text
-from diagnose.words.bikes import bike_in_full, due_text, hours_text, past_of, thumbs_text
+from diagnose.words.bike_words import bike_in_full, due_text, hours_text, past_of, thumbs_text
 from diagnose.words.chances import ago
 from diagnose.words.settings import way_back
 from diagnose.words.sources import source_lines
-from diagnose.words.steps import caution_texts
+from diagnose.words.step_words import caution_texts
 from diagnose.words.titles import setting_title, short_titles
 from rules.rulebase import RuleBase
 from tui.terminal.columns import table

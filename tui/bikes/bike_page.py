@@ -11,12 +11,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Grid, Horizontal, Vertical
 from textual.widgets import Footer, Static
 
-from diagnose.words.bikes import bike_line, hours_text
+from diagnose.words.bike_words import bike_line, hours_text
 from diagnose.words.titles import setting_title
+from tui.bikes.bike_draft import BikeDraft, settings_of
 from tui.bikes.bike_record import BikeRecord
+from tui.bikes.bike_rows import cases_table, due_table, past_table, settings_table
 from tui.bikes.bike_sheet import BikeSheet
-from tui.bikes.draft import BikeDraft, settings_of
-from tui.bikes.rows import cases_table, due_table, past_table, settings_table
 from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.key_button import KeyButton

@@ -9,18 +9,18 @@ from diagnose.records.bikes.bike import Setting
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_file import write_bike
 from diagnose.records.bikes.bike_journal import StruckEntry
-from diagnose.records.store.file_writing import write_text
+from diagnose.records.file_writing import write_text
 from diagnose.words.answers import answer_text
-from diagnose.words.bikes import Past
+from diagnose.words.bike_words import Past
 from diagnose.words.titles import setting_title
 from rules.rulebase import RuleBase
+from tui.bikes.bike_draft import BikeDraft, settings_of
 from tui.bikes.bike_sheet import BikeSheet, read_sheet
-from tui.bikes.draft import BikeDraft, settings_of
 from tui.bikes.forms import LogForm, ride_form, service_form, setting_form
 from tui.dialogs.base import CardScreen
 from tui.dialogs.file_prompt import ask_file
-from tui.dialogs.find import FindScreen
-from tui.dialogs.pick import PickScreen, numbered
+from tui.dialogs.find_screen import FindScreen
+from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.services.shell import Shell
 from tui.services.shop import Shop
 from tui.terminal.file_names import file_stem

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from diagnose.records.bikes.against_baseline import SettingDifference, differences
 from diagnose.records.bikes.before_ride import Check, before_ride
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
-from diagnose.records.bikes.comparing import SettingDifference, differences
 from diagnose.records.bikes.service import ClockState, clock_states
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, list_cases
 from diagnose.records.store.store import Store
-from diagnose.words.bikes import Past, past_of
+from diagnose.words.bike_words import Past, past_of
 from diagnose.words.settings import way_back
 from rules.rulebase import RuleBase
 

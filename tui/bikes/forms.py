@@ -22,7 +22,7 @@ from diagnose.words.titles import lowered, setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import units_like
-from tui.bikes.draft import BikeDraft
+from tui.bikes.bike_draft import BikeDraft
 from tui.dialogs.short_form import YES, Field, ShortForm, WrongField
 
 LogForm = ShortForm[list[BikeEntry]]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from diagnose.cards.blocks import Card
 from diagnose.cards.rendering import card_bytes, kind_of
-from diagnose.records.store.file_writing import write_bytes
+from diagnose.records.file_writing import write_bytes
 from rules import extras
 from rules.problems import BadInput
 from tui.dialogs.file_prompt import ask_file

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.advice.workshop import Assessment
+from diagnose.advice.assessor import Assessment
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseRow, CaseRows
 from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.fitting import fitted
-from diagnose.words.cases import fixed_by, rests_on
+from diagnose.words.case_words import fixed_by, rests_on
 from diagnose.words.chances import counted
-from diagnose.words.events import event_text
+from diagnose.words.event_words import event_text
 from rules.rulebase import RuleBase
 from tui.plain.lines import ranking_lines
 from tui.terminal.columns import table

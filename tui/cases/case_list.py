@@ -13,7 +13,7 @@ from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows
-from diagnose.words.cases import outcome_text
+from diagnose.words.case_words import outcome_text
 from diagnose.words.chances import ago
 from rules.problems import BadInput
 from rules.rulebase import RuleBase

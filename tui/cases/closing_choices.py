@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.records.cases.closing import Closing
-from diagnose.words.cases import asks_cause
+from diagnose.words.case_words import asks_cause
 from rules.rulebase import RuleBase
 
 AS_IT_IS, HANDED_OVER = "close", "hand-over"

@@ -14,17 +14,17 @@ from diagnose.diagnosis import Diagnosis
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, list_cases
 from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
-from diagnose.records.store.file_writing import write_text
-from diagnose.words.cases import closing_text, closing_title, earlier_text
+from diagnose.records.file_writing import write_text
+from diagnose.words.case_words import closing_text, closing_title, earlier_text
 from tui.cases.card_files import ask_card_file
 from tui.cases.case_comparing import LikeCases, compare
 from tui.cases.case_list import CasesScreen
 from tui.cases.closing_choices import HANDED_OVER, chosen_cause, closing_choices
 from tui.cases.job_card import JobCardScreen
 from tui.dialogs.file_prompt import ask_file
-from tui.dialogs.pick import PickScreen
-from tui.dialogs.prompt import PromptScreen
-from tui.dialogs.rows import ListedRow, RowsScreen
+from tui.dialogs.pick_screen import PickScreen
+from tui.dialogs.prompt_screen import PromptScreen
+from tui.dialogs.rows_screen import ListedRow, RowsScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.interview.case_desk import CaseDesk
 from tui.services.shell import Shell
@@ -154,9 +154,9 @@ class KeptCases:
         return await self._shell.work(weigh)
 
     async def _closed(self, case: CaseAtWork, closing: Closing) -> None:
-        shop, workshop = self._shell.shop, case.diagnosis.workshop
+        shop, assessor = self._shell.shop, case.diagnosis.assessor
         book = shop.book
-        kept = await self._desk.rewrite(lambda kept: close(book, workshop, kept, closing))
+        kept = await self._desk.rewrite(lambda kept: close(book, assessor, kept, closing))
         if kept is None:
             return
         self._shell.say(f"Case {kept.id} is closed: {closing.verdict.outcome}.")
@@ -191,7 +191,7 @@ class KeptCases:
         title = "Example cases, all invented and not kept. Enter looks at one."
         index = await self._shell.ask(RowsScreen(title, rows))
         if index is not None:
-            diagnosis = Diagnosis(shop.workshop, found[index].case)
+            diagnosis = Diagnosis(shop.assessor, found[index].case)
             about = f"Example: {found[index].title}"
             await self._desk.look_at(CaseAtWork(diagnosis, bike=about))
 
@@ -220,8 +220,8 @@ class KeptCases:
 
         def make() -> Card:
             # not needed before the first card, and slow to import
+            from diagnose.cards.card_facts import CardFacts  # noqa: PLC0415
             from diagnose.cards.content import card_for  # noqa: PLC0415
-            from diagnose.cards.facts import CardFacts  # noqa: PLC0415
 
             kept = case.on_paper(shop.now)
             facts = CardFacts(case.rules, kept, assessment, shop.bike_of(kept), shop.today)

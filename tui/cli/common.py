@@ -12,7 +12,7 @@ import click
 from tui.terminal.statuses import BAD_INPUT
 
 if TYPE_CHECKING:
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
     from rules.rulebase import RuleBase
 
 T = TypeVar("T")
@@ -55,9 +55,9 @@ def load_rules(pack: Packs) -> RuleBase:
     return or_exit(lambda: load_packs(pack))
 
 
-def open_workshop(pack: Packs, causes_at_once: int) -> Assessor:
+def open_assessor(pack: Packs, causes_at_once: int) -> Assessor:
     """The rule base ready for work. Exits with a message when it is unsound."""
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
 
     rules = load_rules(pack)
     return or_exit(lambda: Assessor(rules, causes_at_once))

@@ -170,7 +170,7 @@ def _line_of(path: Path, name: str) -> int | None:
 
 
 def _write(path: Path, text: str) -> None:
-    from diagnose.records.store.file_writing import write_text  # seldom needed
+    from diagnose.records.file_writing import write_text  # seldom needed
 
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -29,7 +29,7 @@ def open_or_exit(where: str | None, *, create: bool = False) -> Store:
     def opened() -> Store:
         from diagnose.records.store.opening import open_store
         from diagnose.records.store.place import find_place
-        from diagnose.records.store.problems import NoStore
+        from diagnose.records.store.store_problems import NoStore
 
         place = find_place(where, os.environ)
         try:

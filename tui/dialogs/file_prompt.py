@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from tui.dialogs.prompt import PromptScreen
+from tui.dialogs.prompt_screen import PromptScreen
 from tui.services.shell import Shell
 
 

@@ -20,13 +20,13 @@ from diagnose.harshness.values import VALUES
 from diagnose.words.answers import accepted
 from rules.problems import BadInput
 from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
-from tui.dialogs.pick import PickScreen, numbered
-from tui.dialogs.prompt import PromptScreen
+from tui.dialogs.pick_screen import PickScreen, numbered
+from tui.dialogs.prompt_screen import PromptScreen
 from tui.harshness.curve_plot import CurvePlot
 from tui.harshness.harsh_lines import CAUTION, ON, basis_lines
 from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.value_rows import ValueList, heading, rows
-from tui.harshness.values import Sheet, label, names_at
+from tui.harshness.value_sheet import Sheet, label, names_at
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton

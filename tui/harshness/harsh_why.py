@@ -15,7 +15,7 @@ from diagnose.harshness.compared_bike import build_case
 from rules.problems import BadInput
 from tui.dialogs.base import CardScreen
 from tui.harshness.harsh_lines import SHARES, basis_lines, what_if_lines
-from tui.harshness.values import Sheet
+from tui.harshness.value_sheet import Sheet
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 

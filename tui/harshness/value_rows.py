@@ -9,7 +9,7 @@ from textual.content import Content
 
 from diagnose.harshness.shares import Estimate, band
 from diagnose.harshness.values import VALUES, Factor
-from tui.harshness.values import Sheet, label, names_at
+from tui.harshness.value_sheet import Sheet, label, names_at
 from tui.terminal.glyphs import Glyphs
 from tui.widgets.row_list import RowList
 

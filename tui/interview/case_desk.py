@@ -14,24 +14,24 @@ from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.known import Assumption, starting_case
-from diagnose.words.events import event_text
+from diagnose.words.event_words import event_text
 from rules.problems import BadInput
-from tui.dialogs.pick import PickScreen, pick_offer
-from tui.dialogs.prompt import PromptScreen
-from tui.interview.answer import AnswerScreen
+from tui.dialogs.pick_screen import PickScreen, pick_offer
+from tui.dialogs.prompt_screen import PromptScreen
+from tui.interview.answer_screen import AnswerScreen
 from tui.interview.case_at_work import CaseAtWork, Foreseen
-from tui.interview.causes import CausesScreen
-from tui.interview.complaint import ComplaintScreen
-from tui.interview.earlier import EarlierScreen
-from tui.interview.interview import InterviewScreen
+from tui.interview.causes_screen import CausesScreen
+from tui.interview.complaint_screen import ComplaintScreen
+from tui.interview.earlier_screen import EarlierScreen
 from tui.interview.known_screen import KnownScreen
 from tui.interview.not_kept import NotKept
 from tui.interview.phase_screen import PhaseScreen
-from tui.interview.plan import PlanScreen
+from tui.interview.plan_screen import PlanScreen
 from tui.interview.side import SideScreen
 from tui.interview.starting import what_is_known
-from tui.interview.warning import WarningScreen
-from tui.interview.why import WhyScreen
+from tui.interview.step_screen import InterviewScreen
+from tui.interview.warning_screen import WarningScreen
+from tui.interview.why_screen import WhyScreen
 from tui.plain.offers import place_offers, ride_offers
 from tui.services.shell import Shell
 
@@ -93,7 +93,7 @@ class CaseDesk:
         """A case that is kept in the store; `about` is for `CaseKeeping`."""
         shop = self._shell.shop
         keeping = CaseKeeping(shop.book, case, learned=shop.taught_by > 0, **about)
-        return CaseAtWork(Diagnosis(shop.workshop, keeping=keeping), keeping)
+        return CaseAtWork(Diagnosis(shop.assessor, keeping=keeping), keeping)
 
     def take_up(self, case: CaseAtWork) -> None:
         """Put a case in place of the one at work."""

@@ -6,8 +6,8 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
-from diagnose.words.bikes import bike_line
-from diagnose.words.events import complaints_line
+from diagnose.words.bike_words import bike_line
+from diagnose.words.event_words import complaints_line
 from tui.interview.case_at_work import CaseAtWork
 
 

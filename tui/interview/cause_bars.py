@@ -9,9 +9,9 @@ from textual.widgets import Static
 
 from diagnose.case.events import Answered
 from diagnose.diagnosis import Assessed
-from diagnose.words.causes import moved_lines, nothing_text
+from diagnose.words.cause_words import moved_lines, nothing_text
 from diagnose.words.chances import change_mark, percent
-from diagnose.words.events import event_text
+from diagnose.words.event_words import event_text
 from rules.rulebase import RuleBase
 from tui.terminal.glyphs import UNICODE, Glyphs
 from tui.widgets.hanging_text import HangingText

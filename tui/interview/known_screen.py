@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
 from diagnose.records.cases.known import Assumption
-from diagnose.words.cases import assumption_parts, earlier_text
+from diagnose.words.case_words import assumption_parts, earlier_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.interview.starting import KnownOfBike

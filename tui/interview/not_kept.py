@@ -7,10 +7,10 @@ from pathlib import Path
 
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import MovedOn
-from diagnose.records.store.file_writing import write_text
+from diagnose.records.file_writing import write_text
 from rules.problems import BadInput
 from tui.dialogs.file_prompt import ask_file
-from tui.dialogs.pick import PickScreen
+from tui.dialogs.pick_screen import PickScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.services.shell import Shell
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from diagnose.words.steps import StepText
+from diagnose.words.step_words import StepText
 from tui.widgets.hanging_text import HangingText
 
 # the parts in the order they are read, with the empty lines around each

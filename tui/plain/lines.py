@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.advice.workshop import Assessment
+from diagnose.advice.assessor import Assessment
 from diagnose.case.events import Case, standing
 from diagnose.inference.posterior import RankedCause
 from diagnose.words.assessment_document import most_telling
-from diagnose.words.bikes import bike_in_full
-from diagnose.words.causes import cause_line, leading_causes
+from diagnose.words.bike_words import bike_in_full
+from diagnose.words.cause_words import cause_line, leading_causes
 from diagnose.words.chances import percent
-from diagnose.words.events import complaints_line
-from diagnose.words.evidence import evidence_text, for_and_against
+from diagnose.words.event_words import complaints_line
+from diagnose.words.evidence_words import evidence_text, for_and_against
 from diagnose.words.sources import pack_text, source_lines
-from diagnose.words.steps import (
+from diagnose.words.step_words import (
     StepText,
     caution_texts,
     plan_text,

@@ -7,15 +7,15 @@ from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.place import MEMORY, Place
-from diagnose.records.store.problems import NotFound
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import NotFound
 from rules.rulebase import RuleBase
 from tui.terminal.clock import day_of, now
 
@@ -23,22 +23,22 @@ from tui.terminal.clock import day_of, now
 class Shop:
     """Loads the rule base and opens the store. Every method takes time: call it in a thread.
 
-    `open_workshop` and `open_store` may raise `BadInput`. With `learning` the rule base is used as
+    `open_assessor` and `open_store` may raise `BadInput`. With `learning` the rule base is used as
     the shop's own proven cases have moved it.
     """
 
     def __init__(
         self,
-        open_workshop: Callable[[], Assessor],
+        open_assessor: Callable[[], Assessor],
         open_store: Callable[[], Store] | None = None,
         *,
         learning: bool = True,
     ) -> None:
-        self._open_workshop = open_workshop
+        self._open_assessor = open_assessor
         self._open_store = open_store or partial(open_memory, now)
         self._learning = learning
         self._as_written: Assessor | None = None
-        self._workshop: Assessor | None = None
+        self._assessor: Assessor | None = None
         self._store: Store | None = None
         self.taught_by = 0
         """How many proven cases of the shop have moved the rule base."""
@@ -46,18 +46,18 @@ class Shop:
     @property
     def is_open(self) -> bool:
         """Whether both the rule base and the store are there."""
-        return self._workshop is not None and self._store is not None
+        return self._assessor is not None and self._store is not None
 
     @property
-    def workshop(self) -> Assessor:
+    def assessor(self) -> Assessor:
         """The rule base ready for work."""
-        assert self._workshop is not None
-        return self._workshop
+        assert self._assessor is not None
+        return self._assessor
 
     @property
     def rules(self) -> RuleBase:
         """The rule base."""
-        return self.workshop.rules
+        return self.assessor.rules
 
     @property
     def rules_as_written(self) -> RuleBase:
@@ -93,7 +93,7 @@ class Shop:
 
     def load(self) -> None:
         """Load the rule base. Raises `BadInput`."""
-        self._as_written = self._open_workshop()
+        self._as_written = self._open_assessor()
 
     def open(self, *, in_memory: bool = False) -> None:
         """Open the store, or one that is gone when the program ends. Raises `BadInput`."""
@@ -108,10 +108,10 @@ class Shop:
         assert self._as_written is not None
         learned = learn_in_use(self._as_written.rules, self.store) if self._learning else None
         if learned is None or not learned.cases:
-            self._workshop, self.taught_by = self._as_written, 0
+            self._assessor, self.taught_by = self._as_written, 0
             return
         at_once = self._as_written.model.causes_at_once
-        self._workshop, self.taught_by = Assessor(learned.rules, at_once), learned.cases
+        self._assessor, self.taught_by = Assessor(learned.rules, at_once), learned.cases
 
     def bike_of(self, kept: KeptCase) -> Bike | None:
         """The bike of a case; None for one that is not kept, or not by that name any more."""

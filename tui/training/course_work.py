@@ -8,8 +8,8 @@ from functools import cached_property, partial
 from typing import Any
 
 from diagnose.cards.blocks import Card
-from diagnose.records.store.problems import StoreProblem
-from diagnose.training.course.certificate import facts_of, training_card
+from diagnose.records.store.store_problems import StoreProblem
+from diagnose.training.certificate import facts_of, training_card
 from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.exam import Exam, exam_files, load_exam
 from diagnose.training.course.progress import finished
@@ -21,22 +21,22 @@ from diagnose.training.customers.scenario import (
     level_named,
     scenario_named,
 )
+from diagnose.training.desk import TraineeStanding, TrainingDesk
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.desk import TraineeStanding, TrainingDesk
-from diagnose.training.records.keeping import KeptEncounter
+from diagnose.training.records.kept_encounter import KeptEncounter
+from diagnose.training.words.course_words import item_title
 from tui.cases.card_files import ask_card_file
-from tui.dialogs.pick import PickScreen, numbered
-from tui.dialogs.prompt import PromptScreen
-from tui.dialogs.rows import ListedRow, RowsScreen
+from tui.dialogs.pick_screen import PickScreen, numbered
+from tui.dialogs.prompt_screen import PromptScreen
+from tui.dialogs.rows_screen import ListedRow, RowsScreen
 from tui.services.shell import Shell
 from tui.terminal.file_names import file_stem
-from tui.training.course_screen import CourseScreen
 from tui.training.encounter_work import EncounterWork
 from tui.training.exam_room import ExamRoom
-from tui.training.plain.lesson_lines import item_title
-from tui.training.progress_screen import ProgressScreen
-from tui.training.score_screen import ScoreScreen
-from tui.training.unit_screen import UnitScreen
+from tui.training.screens.course_screen import CourseScreen
+from tui.training.screens.progress_screen import ProgressScreen
+from tui.training.screens.score_screen import ScoreScreen
+from tui.training.screens.unit_screen import UnitScreen
 from tui.training.words.course_rows import case_title, item_value
 from tui.training.words.course_sheet import CourseSheet
 

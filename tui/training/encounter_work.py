@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnose.records.store.problems import StoreProblem
+from diagnose.records.store.store_problems import StoreProblem
 from diagnose.training.customers.guide import GRADES
 from diagnose.training.play.coach import Guess, GuessScore
 from diagnose.training.play.encounter import Encounter, Taken
 from diagnose.training.play.moves import HandOver, Move, Observe, Recheck
 from diagnose.training.words.encounter_words import came_line, coach_lines, results_of
-from diagnose.words.steps import caution_texts
-from tui.dialogs.find import FindScreen
-from tui.dialogs.pick import PickScreen, numbered
-from tui.dialogs.read import ReadScreen
+from diagnose.words.step_words import caution_texts
+from tui.dialogs.find_screen import FindScreen
+from tui.dialogs.pick_screen import PickScreen, numbered
+from tui.dialogs.read_screen import ReadScreen
 from tui.services.shell import Shell
-from tui.training.coach_screen import CoachScreen
-from tui.training.encounter_screen import EncounterScreen
-from tui.training.move_screen import MoveScreen
+from tui.training.screens.coach_screen import CoachScreen
+from tui.training.screens.encounter_screen import EncounterScreen
+from tui.training.screens.move_screen import MoveScreen
 from tui.training.words.move_rows import cause_rows
 from tui.widgets.search_list import SearchRow
 
@@ -85,7 +85,7 @@ class EncounterWork:
         Only asking and looking without any danger go ahead on one key.
         """
         encounter, is_read = self._encounter, False
-        rules = encounter.workshop.rules
+        rules = encounter.assessor.rules
         cautions = await self._shell.work(lambda: caution_texts(rules, encounter.cautions(move)))
         if cautions or not isinstance(move, Observe | Recheck):
             decided = await self._shell.ask(MoveScreen(encounter, move, cautions))
@@ -116,7 +116,7 @@ class EncounterWork:
         before = encounter.view().belief.findings
         taken, scored, problem = await self._shell.work(lambda: self._taken(ready))
         if not encounter.finished:
-            last = came_line(encounter.workshop.rules, taken)
+            last = came_line(encounter.assessor.rules, taken)
             unsafe = encounter.view().belief.findings.do_not_ride
             if self._coach and unsafe and not before.do_not_ride:
                 last += " Think of safety before this bike moves."

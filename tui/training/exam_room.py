@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from diagnose.training.course.certificate import exam_word
+from diagnose.training.certificate import exam_word
 from diagnose.training.course.exam import Exam, SittingResult
+from diagnose.training.desk import TraineeStanding, TrainingDesk
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.desk import TraineeStanding, TrainingDesk
-from diagnose.training.records.keeping import KeptEncounter
+from diagnose.training.records.kept_encounter import KeptEncounter
 from diagnose.training.records.trainee_book import Sitting
-from tui.dialogs.pick import PickScreen, numbered
-from tui.dialogs.rows import ListedRow, RowsScreen
+from tui.dialogs.pick_screen import PickScreen, numbered
+from tui.dialogs.rows_screen import ListedRow, RowsScreen
 from tui.services.shell import Shell
 from tui.training.encounter_work import EncounterWork
 from tui.training.words.course_rows import exam_about, is_over, latest_sitting

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from diagnose.records.store.file_writing import write_text
-from diagnose.training.records.desk import TraineeStanding, TrainingDesk
-from diagnose.training.records.export import export_csv
+from diagnose.records.file_writing import write_text
+from diagnose.training.desk import TraineeStanding, TrainingDesk
+from diagnose.training.export import export_csv
 from tui.dialogs.file_prompt import ask_file
-from tui.dialogs.read import ReadScreen
+from tui.dialogs.read_screen import ReadScreen
 from tui.dialogs.short_form import Field, ShortForm, WrongField
 from tui.services.shell import Shell
 from tui.training.course_work import CourseWork
-from tui.training.trainee_screen import Roll, TraineesScreen
+from tui.training.screens.trainee_screen import Roll, TraineesScreen
 from tui.training.words.progress_lines import compare_lines
 
 NOTHING_KEPT = "Nothing is kept: what is done here is gone when the program ends."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.handbook import finding_pages as findings
 from diagnose.authoring.handbook import trouble_pages as troubles
 from diagnose.authoring.handbook.index import Index, anchor, in_100

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.complaint_odds import OddsBook
 from diagnose.authoring.handbook.parts import Entry, HandbookTable, Listing, Mention
 from diagnose.authoring.handbook.rule_words import fact_title

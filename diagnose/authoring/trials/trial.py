@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from diagnose.advice.workshop import Assessor
-from diagnose.authoring.trials.comparing import PairedCases
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.trials.measures import RANKING
+from diagnose.authoring.trials.pack_comparison import PairedCases
 from diagnose.authoring.trials.trial_bikes import retell, run_across
 from diagnose.authoring.trials.working import (
     CaseOutcome,
@@ -26,7 +26,7 @@ from diagnose.authoring.trials.working import (
 )
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.files import WorkedCase, load_worked_case
-from diagnose.simulation.bikes import draw_truth
+from diagnose.simulation.simulated_bike import draw_truth
 from rules.loading.loader import load_packs
 from rules.loading.pack_files import OFFROAD, WORKED_CASES, files_beside
 from rules.problems import FileProblems
@@ -190,12 +190,12 @@ def simulate(
 
 def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> CaseOutcome:
     stack, drawing, checklist, seed = job
-    workshop = _workshop(stack)
+    assessor = _assessor(stack)
     policy: WayOfWorking = ChecklistPolicy(checklist) if checklist else EnginePolicy()
     if drawing == stack:
-        return run_case(workshop, draw_truth(workshop.rules, seed), seed, policy)
+        return run_case(assessor, draw_truth(assessor.rules, seed), seed, policy)
     known = _rules(drawing)
-    return run_across(workshop, known, draw_truth(known, seed), seed, policy)
+    return run_across(assessor, known, draw_truth(known, seed), seed, policy)
 
 
 def tell(
@@ -210,11 +210,11 @@ def tell(
 
 def _tell(job: tuple[Stack, Path]) -> ToldCase:
     stack, path = job
-    workshop = _workshop(stack)
-    worked = load_worked_case(workshop.rules, path)
-    belief = workshop.model.believe(worked.case)
-    decision = judge(worked.truth, workshop.model.rank(belief))
-    retold = retell(workshop, worked, EnginePolicy())
+    assessor = _assessor(stack)
+    worked = load_worked_case(assessor.rules, path)
+    belief = assessor.model.believe(worked.case)
+    decision = judge(worked.truth, assessor.model.rank(belief))
+    retold = retell(assessor, worked, EnginePolicy())
     return ToldCase(worked.name, CaseOutcome(retold.truth, decision, 0.0, 0, 0, False), retold)
 
 
@@ -266,5 +266,5 @@ def _rules(stack: Stack) -> RuleBase:
 
 
 @functools.cache
-def _workshop(stack: Stack) -> Assessor:
+def _assessor(stack: Stack) -> Assessor:
     return Assessor(_rules(stack))

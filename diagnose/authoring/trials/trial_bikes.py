@@ -11,11 +11,11 @@ answered 'don't know'. A correction does what the bike's own pack says it does.
 
 from __future__ import annotations
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.trials.working import CaseOutcome, Decision, Machine, WayOfWorking, work
 from diagnose.case.events import Answered, Case, Complained, Corrected, RideReport, standing
 from diagnose.case.files import WorkedCase
-from diagnose.simulation.bikes import SimulatedMachine, Truth
+from diagnose.simulation.simulated_bike import SimulatedMachine, Truth
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity
 
@@ -71,13 +71,13 @@ def as_found(case: Case) -> Case:
     return Case(case.machine, case.targets, case.events[:end])
 
 
-def retell(workshop: Assessor, worked: WorkedCase, policy: WayOfWorking) -> CaseOutcome:
+def retell(assessor: Assessor, worked: WorkedCase, policy: WayOfWorking) -> CaseOutcome:
     """Work a story from its complaints."""
     found = as_found(worked.case)
     complaints = tuple(event for event in found.events if isinstance(event, Complained))
     truth = Truth(worked.truth, complaints[0], found.machine)
     start = Case(found.machine, found.targets, complaints)
-    return work(workshop, start, truth, Retold(workshop.rules, worked), policy)
+    return work(assessor, start, truth, Retold(assessor.rules, worked), policy)
 
 
 class Crossing:
@@ -124,20 +124,20 @@ class Crossing:
 
 
 def run_across(
-    workshop: Assessor, known: RuleBase, truth: Truth, seed: int, policy: WayOfWorking
+    assessor: Assessor, known: RuleBase, truth: Truth, seed: int, policy: WayOfWorking
 ) -> CaseOutcome:
     """Work a case that `known` drew and simulates. One whose complaint the pack at work does not
     have is handed over as it comes."""
-    if not knows(workshop.rules, truth.complaint):
+    if not knows(assessor.rules, truth.complaint):
         decision = Decision((), truth.causes, (), False, False, {})
-        return CaseOutcome(truth, decision, workshop.rules.policy.hand_over_minutes, 0, 0, False)
+        return CaseOutcome(truth, decision, assessor.rules.policy.hand_over_minutes, 0, 0, False)
     traits = {
         trait: option
         for trait, option in truth.machine.items()
-        if trait in workshop.rules.traits and option in workshop.rules.traits[trait].options
+        if trait in assessor.rules.traits and option in assessor.rules.traits[trait].options
     }
-    machine = Crossing(SimulatedMachine(known, truth, seed), known, workshop.rules)
-    return work(workshop, Case(traits, {}, (truth.complaint,)), truth, machine, policy)
+    machine = Crossing(SimulatedMachine(known, truth, seed), known, assessor.rules)
+    return work(assessor, Case(traits, {}, (truth.complaint,)), truth, machine, policy)
 
 
 def knows(rules: RuleBase, complained: Complained) -> bool:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from diagnose.authoring.trials.comparing import PairedCases, changed, compare
 from diagnose.authoring.trials.measures import (
     MEASURES,
     TrialMeasure,
@@ -14,6 +13,7 @@ from diagnose.authoring.trials.measures import (
     reliability_of,
     summarise,
 )
+from diagnose.authoring.trials.pack_comparison import PairedCases, changed, compare
 from diagnose.authoring.trials.trial import TOLD, WHOLE, StackComparison, Trial
 from diagnose.authoring.trials.working import CaseOutcome
 

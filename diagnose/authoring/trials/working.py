@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import (
     Answered,
     Case,
@@ -18,13 +18,13 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.inference.posterior import Ranking
-from diagnose.simulation.bikes import SimulatedMachine, Truth
+from diagnose.simulation.simulated_bike import SimulatedMachine, Truth
 
 
 class WayOfWorking(Protocol):
     """Chooses the next step of a case."""
 
-    def choose(self, workshop: Assessor, case: Case, assessment: Assessment) -> Step:
+    def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
         """The step to take now."""
         ...
 
@@ -32,7 +32,7 @@ class WayOfWorking(Protocol):
 class EnginePolicy:
     """What the program itself advises."""
 
-    def choose(self, workshop: Assessor, case: Case, assessment: Assessment) -> Step:
+    def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
         """The advised step."""
         return assessment.step
 
@@ -46,7 +46,7 @@ class ChecklistPolicy:
     def __init__(self, checklist: Sequence[str]) -> None:
         self._checklist = tuple(checklist)
 
-    def choose(self, workshop: Assessor, case: Case, assessment: Assessment) -> Step:
+    def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
         """The next open item of the list; when it is done, the likeliest cause's correction."""
         step = assessment.step
         if step.kind in ("complain", "close", "confirm", "check-again"):
@@ -55,21 +55,21 @@ class ChecklistPolicy:
         hidden = assessment.belief.findings.not_applicable
         for name in self._checklist:
             if name not in now.answers and name not in hidden:
-                entry = workshop.rules.observations[name]
+                entry = assessor.rules.observations[name]
                 return Step(OBSERVING[entry.kind], name, None, entry.minutes)
-        return likeliest_correction(workshop, case, assessment)
+        return likeliest_correction(assessor, case, assessment)
 
 
-def likeliest_correction(workshop: Assessor, case: Case, assessment: Assessment) -> Step:
+def likeliest_correction(assessor: Assessor, case: Case, assessment: Assessment) -> Step:
     """Correct the most probable cause that has not been, or hand over when none is left."""
     now = standing(case)
     for item in assessment.ranking.causes:
-        correction = workshop.rules.causes[item.cause].correction
+        correction = assessor.rules.causes[item.cause].correction
         open_still = correction not in now.corrections and correction not in now.declined
         if item.relevant and open_still and item.probability >= 0.02:
-            minutes = workshop.rules.corrections[correction].minutes
+            minutes = assessor.rules.corrections[correction].minutes
             return Step("correct", correction, None, minutes)
-    return Step("hand-over", "", None, workshop.rules.policy.hand_over_minutes)
+    return Step("hand-over", "", None, assessor.rules.policy.hand_over_minutes)
 
 
 MOST_STEPS = 80
@@ -138,23 +138,23 @@ class CaseOutcome:
     cured: bool
 
 
-def run_case(workshop: Assessor, truth: Truth, seed: int, policy: WayOfWorking) -> CaseOutcome:
+def run_case(assessor: Assessor, truth: Truth, seed: int, policy: WayOfWorking) -> CaseOutcome:
     """Work one simulated case from complaint to cure or hand-over."""
-    machine = SimulatedMachine(workshop.rules, truth, seed)
-    return work(workshop, Case(truth.machine, {}, (truth.complaint,)), truth, machine, policy)
+    machine = SimulatedMachine(assessor.rules, truth, seed)
+    return work(assessor, Case(truth.machine, {}, (truth.complaint,)), truth, machine, policy)
 
 
 def work(
-    workshop: Assessor, case: Case, truth: Truth, machine: Machine, policy: WayOfWorking
+    assessor: Assessor, case: Case, truth: Truth, machine: Machine, policy: WayOfWorking
 ) -> CaseOutcome:
     """Work a case from what is told to cure or hand-over."""
-    rules = workshop.rules
+    rules = assessor.rules
     minutes = 0.0
     before: frozenset[str] = frozenset()
     decision: Decision | None = None
     for _ in range(MOST_STEPS):
-        assessment = workshop.assess(case)
-        step = policy.choose(workshop, case, assessment)
+        assessment = assessor.assess(case)
+        step = policy.choose(assessor, case, assessment)
         if decision is None and step.kind in ("correct", "close", "hand-over"):
             decision = judge(truth.causes, assessment.ranking, minutes, _observations(case))
         if step.kind in ("close", "hand-over"):
@@ -174,7 +174,7 @@ def work(
             case = case.with_event(Rode(machine.ride(before)))
             before = machine.fixed
     if decision is None:
-        ranking = workshop.assess(case).ranking
+        ranking = assessor.assess(case).ranking
         decision = judge(truth.causes, ranking, minutes, _observations(case))
     now = standing(case)
     proven = bool(now.rides) and now.rides[-1].report == "gone"

@@ -13,8 +13,8 @@ from diagnose.records.bikes.bike import Bike, fold_bike
 from diagnose.records.bikes.bike_journal import ArchivedEntry, BikeEntry, read_bike_entry
 from diagnose.records.store.journal_writing import add_named, add_to_journal, write_anew
 from diagnose.records.store.names import good_name
-from diagnose.records.store.problems import Clash, NotFound
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import Clash, NotFound
 from diagnose.records.store.tables import BIKE_ENTRIES, BIKES, CASES
 from diagnose.records.store.times import read_moment, written
 from rules.problems import BadInput

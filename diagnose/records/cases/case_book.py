@@ -16,8 +16,8 @@ from diagnose.records.cases.entries import Assumed, CaseEntry, Closed, Forecast,
 from diagnose.records.cases.folding import Folded, entries_between, fold, started
 from diagnose.records.cases.journal import event_entry, read_entry
 from diagnose.records.store.journal_writing import add_to_journal, next_number, write_anew
-from diagnose.records.store.problems import Clash, NotFound, StoreProblem
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import Clash, NotFound, StoreProblem
 from diagnose.records.store.tables import BIKES, CASE_ENTRIES, CASES
 from diagnose.records.store.times import read_moment, written
 from rules.rulebase import RuleBase

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import delete, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Corrected, Rode, machine_traits
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.service import fits
@@ -20,7 +20,7 @@ from diagnose.records.cases.entries import Closed
 from diagnose.records.cases.fitting import fitted
 from diagnose.records.cases.proof import Verdict, judge
 from diagnose.records.learning.tally import keep_tally, taken_anew
-from diagnose.records.store.problems import Clash, StoreProblem
+from diagnose.records.store.store_problems import Clash, StoreProblem
 from diagnose.records.store.tables import CASES, LESSONS
 from diagnose.records.store.times import written
 from rules.problems import BadInput
@@ -72,7 +72,7 @@ def weigh_closing(
     return Closing(verdict, cause or _likeliest(kept, candidates), candidates)
 
 
-def close(book: CaseBook, workshop: Assessor, kept: KeptCase, closing: Closing) -> KeptCase:
+def close(book: CaseBook, assessor: Assessor, kept: KeptCase, closing: Closing) -> KeptCase:
     """Close the case; a proven one with a known cause leaves a lesson. Raises `StoreProblem`."""
     if kept.folded.closed is not None:
         raise StoreProblem(f"case {kept.id} is closed already ({kept.folded.closed.outcome})")
@@ -86,7 +86,7 @@ def close(book: CaseBook, workshop: Assessor, kept: KeptCase, closing: Closing) 
     at = book.now()
     also: list[Any] = [delete(LESSONS).where(LESSONS.c.case_id == kept.id)]
     if verdict.outcome == "proven" and closing.cause is not None:
-        also.append(_lesson(workshop, kept, closing, at))
+        also.append(_lesson(assessor, kept, closing, at))
     closed = book.append(kept, [entry], also, at)
     if len(also) > 1:
         keep_tally(book.store, book.rules.info.id)
@@ -100,12 +100,12 @@ def reopen(book: CaseBook, kept: KeptCase) -> KeptCase:
     return opened
 
 
-def relearn(book: CaseBook, workshop: Assessor) -> int:
+def relearn(book: CaseBook, assessor: Assessor) -> int:
     """Take the lessons of all proven cases anew, such as after the rule base has changed.
 
     Returns how many there are now. Raises `StoreProblem`.
     """
-    rules = workshop.rules
+    rules = assessor.rules
     of_pack = CASES.c.pack == rules.info.id
     proven = select(CASES.c.id, CASES.c.changed_at).where(of_pack, CASES.c.outcome == "proven")
     with book.store.reading() as connection:
@@ -113,7 +113,7 @@ def relearn(book: CaseBook, workshop: Assessor) -> int:
             (book.read_in(connection, number), changed_at)
             for number, changed_at in connection.execute(proven).all()
         ]
-    lessons = {(case.id, changed_at): _lesson_again(workshop, case) for case, changed_at in read}
+    lessons = {(case.id, changed_at): _lesson_again(assessor, case) for case, changed_at in read}
     try:
         with book.store.writing() as connection:
             # cases that others have closed or reopened meanwhile have seen to their own lessons
@@ -131,13 +131,13 @@ def relearn(book: CaseBook, workshop: Assessor) -> int:
     return count
 
 
-def _lesson_again(workshop: Assessor, kept: KeptCase) -> Any | None:
+def _lesson_again(assessor: Assessor, kept: KeptCase) -> Any | None:
     """The lesson of a proven case, None where the rule base does not know its cause any more."""
     closed = kept.folded.closed
-    if closed is None or closed.cause is None or closed.cause not in workshop.rules.causes:
+    if closed is None or closed.cause is None or closed.cause not in assessor.rules.causes:
         return None
     verdict = Verdict("proven", closed.correction, closed.why)
-    return _lesson(workshop, kept, Closing(verdict, closed.cause, ()), kept.entries[-1][1])
+    return _lesson(assessor, kept, Closing(verdict, closed.cause, ()), kept.entries[-1][1])
 
 
 def changed_besides(rules: RuleBase, kept: KeptCase, bike: Bike) -> list[str]:
@@ -179,19 +179,19 @@ def _likeliest(kept: KeptCase, candidates: Sequence[str]) -> str | None:
     return best if chances[best] >= PLAIN_SHARE * sum(chances.values()) > 0 else None
 
 
-def _lesson(workshop: Assessor, kept: KeptCase, closing: Closing, at: datetime) -> Any:
+def _lesson(assessor: Assessor, kept: KeptCase, closing: Closing, at: datetime) -> Any:
     """What the case teaches: what was seen before the cause was put right.
 
     Where another correction had helped before, two causes were at work; then only that this cause
     was there is learned, not how it shows.
     """
-    rules = workshop.rules
+    rules = assessor.rules
     case = fitted(rules, kept.case)
     # of the events as they were told: the rule base may not know the correction any more
     first = kept.case.events.index(Corrected(closing.verdict.correction or ""))
     seen = Case(case.machine, case.targets, case.events[:first])
     alone = not any(isinstance(e, Rode) and e.report in ("better", "gone") for e in seen.events)
-    findings = workshop.model.findings.conclude(seen)
+    findings = assessor.model.findings.conclude(seen)
     states = {
         name: state
         for name, state in findings.states.items()

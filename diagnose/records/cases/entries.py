@@ -107,7 +107,7 @@ class TakenBack(EntryPart):
     count: Annotated[int, Field(ge=1)] = 1
 
 
-class ChangedEntry(EntryPart):
+class AnswerChanged(EntryPart):
     """In place of what was said at `index` (from 0, among what stands) this is said."""
 
     kind: Literal["changed"] = "changed"
@@ -151,7 +151,7 @@ CaseEntry = (
     | Started
     | MachineSet
     | TakenBack
-    | ChangedEntry
+    | AnswerChanged
     | Struck
     | Forecast
     | Closed

@@ -8,10 +8,10 @@ from datetime import datetime
 
 from diagnose.case.events import Case, Corrected, Event, shared_start
 from diagnose.records.cases.entries import (
+    AnswerChanged,
     AnsweredEntry,
     Assumed,
     CaseEntry,
-    ChangedEntry,
     Closed,
     Forecast,
     MachineSet,
@@ -22,7 +22,7 @@ from diagnose.records.cases.entries import (
 )
 from diagnose.records.cases.journal import event_entry, event_of
 from diagnose.records.store.entry_lines import Amount
-from diagnose.records.store.problems import DamagedStore
+from diagnose.records.store.store_problems import DamagedStore
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class _Fold:
                 if count > len(self.said):
                     raise IndexError(count)
                 del self.said[-count:]
-            case ChangedEntry(index=index, event=event):
+            case AnswerChanged(index=index, event=event):
                 self.said[index] = _said(event, at)
             case Struck(index=index):
                 del self.said[index]
@@ -120,7 +120,7 @@ def entries_between(old: Case, new: Case) -> Iterator[CaseEntry]:
     shared = shared_start(old.events, new.events)
     longer = len(new.events) - len(old.events)
     if longer == 0 and old.events[shared + 1 :] == new.events[shared + 1 :] != ():
-        yield ChangedEntry(index=shared, event=event_entry(new.events[shared]))
+        yield AnswerChanged(index=shared, event=event_entry(new.events[shared]))
         return
     if longer == -1 and old.events[shared + 1 :] == new.events[shared:] != ():
         yield Struck(index=shared)

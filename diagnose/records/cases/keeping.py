@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from diagnose.advice.workshop import Assessment
+from diagnose.advice.assessor import Assessment
 from diagnose.case.events import Case, Complained, Corrected, shared_start
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.cases.case_book import CaseBook, KeptCase
@@ -14,7 +14,7 @@ from diagnose.records.cases.entries import Assumed, CaseEntry, Forecast
 from diagnose.records.cases.fitting import fitted
 from diagnose.records.cases.folding import entries_between, fold, started
 from diagnose.records.cases.journal import event_entry
-from diagnose.records.store.problems import Clash
+from diagnose.records.store.store_problems import Clash
 from rules.rulebase import RuleBase
 
 _WORTH_KEEPING = 1e-4

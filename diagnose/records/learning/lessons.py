@@ -10,9 +10,9 @@ from typing import Any
 from pydantic_core import from_json
 from sqlalchemy import ColumnElement, Row, literal, select
 
-from diagnose.records.store.problems import DamagedStore
-from diagnose.records.store.shop import put_in_shop, read_shop
+from diagnose.records.store.shop_settings import put_in_shop, read_shop
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import DamagedStore
 from diagnose.records.store.tables import LESSONS
 from diagnose.records.store.times import read_moment, written
 

@@ -22,9 +22,9 @@ from diagnose.records.learning.lessons import (
     lesson_moments,
     read_lessons,
 )
-from diagnose.records.store.problems import StoreProblem
-from diagnose.records.store.shop import put_in, put_in_shop, read_shop
+from diagnose.records.store.shop_settings import put_in, put_in_shop, read_shop
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import StoreProblem
 
 LESSONS_ADDED_UP = "lessons-added-up"
 _RELEARNED = "lessons-taken-anew"

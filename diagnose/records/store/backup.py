@@ -13,8 +13,8 @@ from sqlalchemy.exc import SQLAlchemyError
 from diagnose.records.store.copying import copy_out, copy_rows
 from diagnose.records.store.opening import open_store, schema_of
 from diagnose.records.store.place import at_path
-from diagnose.records.store.problems import DamagedStore, StoreProblem
 from diagnose.records.store.store import Store, connect, translated
+from diagnose.records.store.store_problems import DamagedStore, StoreProblem
 from diagnose.records.store.tables import METADATA
 from diagnose.records.store.times import Clock
 

@@ -9,8 +9,8 @@ from pathlib import Path
 from sqlalchemy import URL, Connection, MetaData, create_engine, select
 
 from diagnose.records.store.place import at_path
-from diagnose.records.store.problems import UnwritableStore
 from diagnose.records.store.store import translated
+from diagnose.records.store.store_problems import UnwritableStore
 
 _ROWS = 2000  # held in memory at once
 

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
-from diagnose.records.store.problems import DamagedStore, NewerStore
+from diagnose.records.store.store_problems import DamagedStore, NewerStore
 from rules.units.quantities import Quantity
 
 Read = TypeVar("Read")

@@ -11,8 +11,8 @@ from sqlalchemy import Column, Connection, Table, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from diagnose.records.store.entry_lines import write_entry
-from diagnose.records.store.problems import Clash
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import Clash
 from diagnose.records.store.times import written
 
 MOST_TRIES = 20

@@ -9,8 +9,8 @@ from sqlalchemy import Connection, Engine, inspect, text
 
 from diagnose.records.store.copying import copy_out
 from diagnose.records.store.place import MEMORY, Place
-from diagnose.records.store.problems import DamagedStore, NewerStore, NoStore
 from diagnose.records.store.store import WRITING, Store, connect, connect_memory, translated
+from diagnose.records.store.store_problems import DamagedStore, NewerStore, NoStore
 from diagnose.records.store.tables import METADATA, SCHEMAS
 from diagnose.records.store.times import Clock, written
 

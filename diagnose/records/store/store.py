@@ -18,7 +18,7 @@ from sqlalchemy.exc import (
 )
 
 from diagnose.records.store.place import POSTGRESQL, Place
-from diagnose.records.store.problems import (
+from diagnose.records.store.store_problems import (
     DamagedStore,
     NoStore,
     StoreProblem,

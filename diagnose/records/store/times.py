@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import MAXYEAR, MINYEAR, UTC, date, datetime
 
-from diagnose.records.store.problems import DamagedStore
+from diagnose.records.store.store_problems import DamagedStore
 from rules.problems import BadInput
 
 Clock = Callable[[], datetime]

@@ -12,7 +12,7 @@ from pydantic import BeforeValidator, Field
 from diagnose.case.events import Complained, machine_traits
 from diagnose.case.files import CaseFile, WorkedCase, case_of, shape_of, truth_problems
 from diagnose.inference.evidence import nodes_of
-from diagnose.simulation.bikes import applies
+from diagnose.simulation.simulated_bike import applies
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario, scenario_named, worked_scenario
 from rules.language.schema import Id, Line, Sources, Text, as_tuple

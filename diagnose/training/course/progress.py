@@ -10,7 +10,7 @@ from diagnose.training.course.course import Course, CourseUnit
 from diagnose.training.course.exam import SittingResult, sitting_result
 from diagnose.training.customers.guide import MEASURES
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.results import Result
+from diagnose.training.records.results import AttemptResult
 from diagnose.training.records.trainee_book import Trainee
 
 FEWEST_FOR_INTERVAL = 5
@@ -114,7 +114,7 @@ def newly_open(states: Sequence[UnitState], trainee: Trainee, pack: str) -> list
 def progress(rows: Sequence[AttemptRow]) -> Progress:
     """What the finished cases come to, in the order they were finished."""
     results = [row.result for row in finished(rows) if row.result is not None]
-    groups: dict[str, list[Result]] = {}
+    groups: dict[str, list[AttemptResult]] = {}
     for result in results:
         for group in result.groups:
             groups.setdefault(group, []).append(result)

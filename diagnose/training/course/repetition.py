@@ -21,7 +21,7 @@ from diagnose.training.course.progress import UnitState, finished
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import WORKED, draw_scenario, scenario_id
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.results import Result
+from diagnose.training.records.results import AttemptResult
 from rules.language.courses import Repetition
 from rules.rulebase import RuleBase
 
@@ -109,7 +109,7 @@ def _repeat(item: RepeatItem, card: Card, misses: int) -> Repeat:
 
 
 def _touched(
-    course: Course, lesson: str | None, result: Result
+    course: Course, lesson: str | None, result: AttemptResult
 ) -> Iterator[tuple[RepeatItem, float]]:
     """What a case has tried, with points of a hundred."""
     if lesson is not None and any(lesson == known.id for known in course.lessons):

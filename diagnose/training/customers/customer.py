@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.case.events import Answered
-from diagnose.simulation.bikes import SimulatedMachine
 from diagnose.simulation.chance import Dice
+from diagnose.simulation.simulated_bike import SimulatedMachine
 from diagnose.training.customers.scenario import Scenario
 from diagnose.words.answers import answer_text
 from rules.rulebase import RuleBase

@@ -15,8 +15,8 @@ from diagnose.advice.confirming import is_check
 from diagnose.case.events import Answered, Case, Complained, Corrected, machine_traits, standing
 from diagnose.case.files import WorkedCase
 from diagnose.simulation.agreeing import agreeing
-from diagnose.simulation.bikes import GivenFacts, SimulatedMachine, Truth, applies
 from diagnose.simulation.chance import Dice
+from diagnose.simulation.simulated_bike import GivenFacts, SimulatedMachine, Truth, applies
 from diagnose.training.customers.guide import Guide, causes_of, theme_named
 from rules.problems import BadInput
 from rules.rulebase import RuleBase

@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.batch.every_core import on_every_core
 from diagnose.simulation.intervals import Average, figure
 from diagnose.training.course.course import load_teaching
@@ -80,7 +80,7 @@ def run_contest(
     """
     judge = _judge(packs)  # so that a mistake is told here and not by a dying worker
     if seeds:
-        draw_scenario(judge.workshop.rules, judge.guide, seeds[0], level, theme)
+        draw_scenario(judge.assessor.rules, judge.guide, seeds[0], level, theme)
     jobs = [ContestJob(packs, seed, level, theme) for seed in seeds]
     return on_every_core(bouts, jobs, progress)
 
@@ -88,11 +88,11 @@ def run_contest(
 def bouts(job: ContestJob) -> list[Bout]:
     """Every habit on one case."""
     judge = _judge(job.packs)
-    rules = judge.workshop.rules
+    rules = judge.assessor.rules
     scenario = draw_scenario(rules, judge.guide, job.seed, job.level, job.theme)
     done = []
     for habit in HABITS:
-        encounter = Encounter(judge.workshop, judge.guide, scenario, judge=judge)
+        encounter = Encounter(judge.assessor, judge.guide, scenario, judge=judge)
         work(encounter, trainee_named(habit, judge.guide, job.seed))
         result = score(encounter)
         done.append(

@@ -32,7 +32,7 @@ class AtRandom:
 
     def choose(self, encounter: Encounter) -> tuple[Move, bool]:
         """Anything, as the dice say."""
-        dice, rules = self._dice, encounter.workshop.rules
+        dice, rules = self._dice, encounter.assessor.rules
         if encounter.proven:
             return HandBack(), True
         at = dice.unit()
@@ -83,7 +83,7 @@ class Greedy:
         if move is not None:
             return move, True
         view = encounter.view()
-        rules = encounter.workshop.rules
+        rules = encounter.assessor.rules
         for cause, chance in view.chances.items():
             if chance < _WORTH_TRYING or rules.causes[cause].correction in view.now.corrections:
                 continue
@@ -128,7 +128,7 @@ def _whatever_comes_first(encounter: Encounter) -> Move | None:
 
 def _likeliest_correction(encounter: Encounter) -> Move:
     view = encounter.view()
-    rules = encounter.workshop.rules
+    rules = encounter.assessor.rules
     for cause, chance in view.chances.items():
         correction = rules.causes[cause].correction
         if chance >= _WORTH_TRYING and correction not in view.now.corrections:

@@ -12,8 +12,8 @@ from typing import Any
 
 import numpy as np
 
+from diagnose.advice.assessor import Assessor
 from diagnose.advice.foresight import outcomes
-from diagnose.advice.workshop import Assessor
 from diagnose.case.events import RIDE_REPORTS
 from diagnose.case.events import Ride as RideFact
 from diagnose.inference.evidence import Evidence, nodes_of
@@ -76,16 +76,16 @@ class GuessScore:
     results: Mapping[str, float]
 
 
-def score_guess(workshop: Assessor, view: View, guess: Guess) -> GuessScore:
+def score_guess(assessor: Assessor, view: View, guess: Guess) -> GuessScore:
     """Hold a guess against the view of the same moment. Raises `BadInput` for what is no guess."""
-    _check(workshop, guess)
+    _check(assessor, guess)
     chances = dict(view.chances)
     named = [chances.get(cause, 0.0) for cause in guess.causes]
     best = sum(sorted(chances.values(), reverse=True)[: len(named)])
     brier = None
     if guess.probabilities:
         brier = brier_score(guess.probabilities, named)
-    results = chances_of_results(workshop, view, guess.move) if guess.move is not None else {}
+    results = chances_of_results(assessor, view, guess.move) if guess.move is not None else {}
     concordance = None
     if guess.expects is not None and results:
         if guess.expects not in results:
@@ -106,9 +106,9 @@ def concordance_credit(votes: Mapping[str, float], answer: str) -> float:
     return votes[answer] / max(votes.values())
 
 
-def chances_of_results(workshop: Assessor, view: View, move: Move) -> Mapping[str, float]:
+def chances_of_results(assessor: Assessor, view: View, move: Move) -> Mapping[str, float]:
     """The model's chance of every result of a move; empty where it has no say."""
-    model = workshop.model
+    model = assessor.model
     if isinstance(move, Observe):
         if move.observation not in model.rules.nodes:
             return {}
@@ -131,8 +131,8 @@ def chances_of_results(workshop: Assessor, view: View, move: Move) -> Mapping[st
     return {report: chance / total for report, chance in chances.items()}
 
 
-def _check(workshop: Assessor, guess: Guess) -> None:
-    causes = workshop.rules.causes
+def _check(assessor: Assessor, guess: Guess) -> None:
+    causes = assessor.rules.causes
     if not 1 <= len(set(guess.causes)) == len(guess.causes) <= MOST_NAMED:
         raise BadInput(f"name one to {MOST_NAMED} different causes")
     for cause in guess.causes:

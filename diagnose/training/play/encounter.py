@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Case, Corrected, Event, Insisted, Rode
 from diagnose.diagnosis import Diagnosis
 from diagnose.training.customers.customer import Customer, walk_in
@@ -76,26 +76,26 @@ class Encounter:
 
     def __init__(
         self,
-        workshop: Assessor,
+        assessor: Assessor,
         guide: Guide,
         scenario: Scenario,
         hints_allowed: bool = True,
         judge: Judge | None = None,
     ) -> None:
-        self.workshop = workshop
+        self.assessor = assessor
         self.guide = guide
         self.scenario = scenario
         self.hints_allowed = hints_allowed
-        self.machine = scenario.machine(workshop.rules)
-        self.customer: Customer = walk_in(workshop.rules, scenario, self.machine)
+        self.machine = scenario.machine(assessor.rules)
+        self.customer: Customer = walk_in(assessor.rules, scenario, self.machine)
         events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)
         begun = Case(scenario.truth.machine, scenario.targets, events)
-        self._diagnosis = Diagnosis(workshop, begun)
+        self._diagnosis = Diagnosis(assessor, begun)
         self.steps: tuple[Taken, ...] = ()
         self.minutes = 0.0
         self.finished = False
         self.failed = ""
-        self._judge = judge or Judge.of(workshop, guide)
+        self._judge = judge or Judge.of(assessor, guide)
         self._ridden: frozenset[str] = frozenset()
         self._view: View | None = None
         self._read: Move | None = None
@@ -128,7 +128,7 @@ class Encounter:
 
     def cautions(self, move: Move) -> tuple[str, ...]:
         """Ids of the cautions that stand before this move."""
-        rules = self.workshop.rules
+        rules = self.assessor.rules
         match move:
             case Observe(observation=name):
                 return self._observation(name).cautions
@@ -147,7 +147,7 @@ class Encounter:
 
     def guess(self, guess: Guess) -> GuessScore:
         """What the trainee thinks likely before a step, held against the model's view of now."""
-        scored = score_guess(self.workshop, self.view(), guess)
+        scored = score_guess(self.assessor, self.view(), guess)
         self._guess = (guess, scored)
         return scored
 
@@ -173,7 +173,7 @@ class Encounter:
         read = self._read == move
         minutes = view.own_minutes(move)
         if isinstance(move, HandOver) and view.is_proven:
-            minutes = self.workshop.rules.policy.hand_over_minutes
+            minutes = self.assessor.rules.policy.hand_over_minutes
         guess, scored = self._guess or (None, None)
         before = self.case
         self._fail_unless_safe(view, move)
@@ -212,7 +212,7 @@ class Encounter:
                 raise BadInput(f"{move.rule!r} is not a contradiction that stands")
 
     def _observation(self, name: str) -> Observation:
-        rules = self.workshop.rules
+        rules = self.assessor.rules
         entry = rules.observations.get(name)
         if entry is None:
             raise BadInput(
@@ -223,12 +223,12 @@ class Encounter:
         return entry
 
     def _check_cause(self, cause: str) -> None:
-        causes = self.workshop.rules.causes
+        causes = self.assessor.rules.causes
         if cause not in causes:
             raise BadInput(f"{cause!r} is not a cause{suggest(cause, list(causes))}")
 
     def _check_correction(self, move: Correct) -> None:
-        rules = self.workshop.rules
+        rules = self.assessor.rules
         if move.correction not in rules.corrections:
             hint = suggest(move.correction, list(rules.corrections))
             raise BadInput(f"{move.correction!r} is not a correction{hint}")
@@ -290,14 +290,14 @@ class Encounter:
     @classmethod
     def replay(
         cls,
-        workshop: Assessor,
+        assessor: Assessor,
         guide: Guide,
         scenario: Scenario,
         log: Sequence[Mapping[str, Any]],
         hints_allowed: bool = True,
     ) -> Encounter:
         """The encounter after the steps of a log. Raises `BadInput` for a log that does not fit."""
-        encounter = cls(workshop, guide, scenario, hints_allowed)
+        encounter = cls(assessor, guide, scenario, hints_allowed)
         encounter.repeat(log)
         return encounter
 

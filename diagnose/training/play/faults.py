@@ -39,7 +39,7 @@ def faults(view: View, move: Move, skipped_cautions: bool) -> tuple[Fault, ...]:
 
 def opens(view: View, move: Move) -> bool:
     """Whether the move opens a fork, a shock or the like."""
-    rules = view.judge.workshop.rules
+    rules = view.judge.assessor.rules
     if isinstance(move, Correct):
         return rules.corrections[move.correction].opens
     return isinstance(move, Observe) and rules.observations[move.observation].opens
@@ -48,7 +48,7 @@ def opens(view: View, move: Move) -> bool:
 def rides(view: View, move: Move) -> bool:
     """Whether somebody rides the bike."""
     if isinstance(move, Observe):
-        return view.judge.workshop.rules.observations[move.observation].kind == "ride-test"
+        return view.judge.assessor.rules.observations[move.observation].kind == "ride-test"
     return isinstance(move, RideMove)
 
 
@@ -61,10 +61,10 @@ def _faults(view: View, move: Move) -> Iterator[Fault]:
 
 
 def _order(view: View, move: Move) -> Iterator[Fault]:
-    rules = view.judge.workshop.rules
+    rules = view.judge.assessor.rules
     step = view.advice.step
     if opens(view, move):
-        planner = view.judge.workshop.planner
+        planner = view.judge.assessor.planner
         outside = planner.outside_still_open(view.belief, view.advice.options)
         if outside:
             title = rules.causes[outside[0]].title
@@ -83,7 +83,7 @@ def _order(view: View, move: Move) -> Iterator[Fault]:
 
 def _spoken_for(view: View, move: Correct) -> bool:
     """Whether it is likely enough, or some answer speaks for a cause that it puts right."""
-    rules = view.judge.workshop.rules
+    rules = view.judge.assessor.rules
     if view.needed(move.correction) >= rules.policy.settled:
         return True
     least = view.judge.guide.scoring.speaks_from
@@ -120,7 +120,7 @@ def _closure(view: View, move: Correct | HandOver | HandBack) -> Iterator[Fault]
         return
     if view.now.ride_due or view.is_proven:
         return
-    settled = view.judge.workshop.rules.policy.settled
+    settled = view.judge.assessor.rules.policy.settled
     chance = view.needed(move.correction) if isinstance(move, Correct) else view.likeliest
     saves = view.check_saves(move)
     if chance < settled and saves > _WORTH_A_CHECK:

@@ -8,7 +8,7 @@ from diagnose.advice.confirming import causes_by_node
 from diagnose.advice.planning import OBSERVING
 from diagnose.training.customers.guide import GRADES, Grade
 from diagnose.training.play.judging import View
-from diagnose.words.steps import step_text, why_text
+from diagnose.words.step_words import step_text, why_text
 from rules.problems import BadInput
 
 _KINDS = {
@@ -43,14 +43,14 @@ def next_hint(view: View, given: int) -> Hint:
         return Hint(grade, _area(view), points)
     if grade == "kind":
         return Hint(grade, _KINDS[view.advice.step.kind], points)
-    rules = view.judge.workshop.rules
+    rules = view.judge.assessor.rules
     text = step_text(rules, view.case, view.advice.step).heading
     return Hint(grade, f"{text} {why_text(rules, view.advice.step)}", points)
 
 
 def _area(view: View) -> str:
     """The groups of the likeliest causes that the advised step is about."""
-    rules = view.judge.workshop.rules
+    rules = view.judge.assessor.rules
     step = view.advice.step
     if step.kind in OBSERVING.values():
         node = next((o.node for o in view.advice.options if o.observation == step.target), "")

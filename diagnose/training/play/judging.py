@@ -15,8 +15,8 @@ from functools import cached_property
 
 import numpy as np
 
+from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.pricing import Option, Outlook, Pricer
-from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import Case, Standing, standing
 from diagnose.diagnosis import Diagnosis
 from diagnose.inference.posterior import Belief, Ranking, nothing_left
@@ -36,16 +36,16 @@ from diagnose.training.play.moves import (
 
 @dataclass(frozen=True, slots=True)
 class Judge:
-    """A workshop and a guide at work on trainees' cases. Build it once."""
+    """An assessor and a guide at work on trainees' cases. Build it once."""
 
-    workshop: Assessor
+    assessor: Assessor
     guide: Guide
     pricer: Pricer
 
     @classmethod
-    def of(cls, workshop: Assessor, guide: Guide) -> Judge:
-        """A judge for this workshop."""
-        return cls(workshop, guide, Pricer(workshop.model))
+    def of(cls, assessor: Assessor, guide: Guide) -> Judge:
+        """A judge with this assessor."""
+        return cls(assessor, guide, Pricer(assessor.model))
 
     def view(self, diagnosis: Diagnosis) -> View:
         """What is made of a case. Raises as `Diagnosis.assess` does."""
@@ -71,14 +71,14 @@ class View:
     def chances(self) -> Mapping[str, float]:
         """Probability of each cause that matters and may still be there, likeliest first."""
         marginal = self.belief.open_marginal
-        causes = self.judge.workshop.model.network.causes
+        causes = self.judge.assessor.model.network.causes
         order = np.argsort(-marginal, kind="stable")
         return {causes[n]: float(marginal[n]) for n in order if marginal[n] > 0}
 
     @property
     def advised(self) -> Move:
         """The advised step, as a move."""
-        return move_of(self.judge.workshop.rules, self.advice.step, self.chances)
+        return move_of(self.judge.assessor.rules, self.advice.step, self.chances)
 
     def is_advised(self, move: Move) -> bool:
         """Whether this is what would be advised."""
@@ -128,7 +128,7 @@ class View:
 
     def own_minutes(self, move: Move) -> float:
         """Minutes the move itself takes, parts and attention included."""
-        rules = self.judge.workshop.rules
+        rules = self.judge.assessor.rules
         policy = rules.policy
         match move:
             case Observe(observation=name):
@@ -150,7 +150,7 @@ class View:
         """The best thing this observation is part of finding out, if it bears on anything."""
         if observation in self.now.answers:
             return None
-        inputs = self.judge.workshop.model.findings.inputs
+        inputs = self.judge.assessor.model.findings.inputs
         parts = [
             option
             for option in self.advice.options
@@ -182,7 +182,7 @@ class View:
 
     @property
     def _hand_over(self) -> float:
-        return self.judge.workshop.rules.policy.hand_over_minutes
+        return self.judge.assessor.rules.policy.hand_over_minutes
 
     @property
     def _expected(self) -> float:
@@ -194,7 +194,7 @@ class View:
 
     def _after_correction(self, correction: str) -> float:
         """The work and its ride, then the best plan for what it has not put right."""
-        rules = self.judge.workshop.rules
+        rules = self.judge.assessor.rules
         own = self.own_minutes(Correct(correction, ())) + rules.policy.ride_minutes
         outlook = self._outlook
         if correction not in outlook.corrections:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario
 from diagnose.training.play.encounter import Encounter
@@ -22,7 +22,7 @@ class Unfinished:
 
     def keep(self, encounter: Encounter) -> None:
         """Write the steps so far; a finished case is forgotten. Raises `OSError`."""
-        path = self._path(encounter.workshop, encounter.scenario)
+        path = self._path(encounter.assessor, encounter.scenario)
         if encounter.finished or not encounter.steps:
             path.unlink(missing_ok=True)
             return
@@ -33,25 +33,25 @@ class Unfinished:
         draft.replace(path)
 
     def go_on(
-        self, workshop: Assessor, guide: Guide, scenario: Scenario, hints_allowed: bool = True
+        self, assessor: Assessor, guide: Guide, scenario: Scenario, hints_allowed: bool = True
     ) -> Encounter:
         """The encounter as it was left, or a new one where none was.
 
         Raises `BadInput` naming the file where it cannot be gone on with.
         """
-        path = self._path(workshop, scenario)
+        path = self._path(assessor, scenario)
         if not path.exists():
-            return Encounter(workshop, guide, scenario, hints_allowed)
+            return Encounter(assessor, guide, scenario, hints_allowed)
         try:
             body = json.loads(path.read_text(encoding="utf-8"))
             if body["format"] != FORMAT or body["id"] != scenario.id:
                 raise BadInput("it was written by another version")
-            return Encounter.replay(workshop, guide, scenario, body["log"], hints_allowed)
+            return Encounter.replay(assessor, guide, scenario, body["log"], hints_allowed)
         except (OSError, ValueError, KeyError, TypeError) as error:
             raise BadInput(
                 f"{path}: this case cannot go on ({error}); delete it to begin anew"
             ) from error
 
-    def _path(self, workshop: Assessor, scenario: Scenario) -> Path:
+    def _path(self, assessor: Assessor, scenario: Scenario) -> Path:
         name = scenario.id.replace(":", "_")
-        return self._folder / f"{workshop.rules.info.id}_{name}.json"
+        return self._folder / f"{assessor.rules.info.id}_{name}.json"

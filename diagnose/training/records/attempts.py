@@ -11,11 +11,11 @@ from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from diagnose.records.store.journal_writing import add_to_journal, next_number, write_anew
-from diagnose.records.store.problems import Clash, DamagedStore, NotFound
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import Clash, DamagedStore, NotFound
 from diagnose.records.store.tables import ATTEMPT_ENTRIES, ATTEMPTS
 from diagnose.records.store.times import read_moment, written
-from diagnose.training.records.results import Result, read_result, write_result
+from diagnose.training.records.results import AttemptResult, read_result, write_result
 from diagnose.training.records.trainee_book import Trainee
 from diagnose.training.records.trainee_entries import (
     AttemptEntry,
@@ -38,7 +38,7 @@ class AttemptRow:
     sitting: int | None
     began: datetime
     changed: datetime
-    result: Result | None
+    result: AttemptResult | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ class AttemptBook:
         return write_anew(self.store, work, "no number could be had for the new case; try again")
 
     def append(
-        self, attempt: Attempt, entries: Sequence[AttemptEntry], result: Result | None = None
+        self, attempt: Attempt, entries: Sequence[AttemptEntry], result: AttemptResult | None = None
     ) -> Attempt:
         """Add entries, and the result where they end it; on disk when this returns.
 
@@ -179,5 +179,5 @@ class AttemptBook:
         ]
 
 
-def _result(text: str | None, where: str) -> Result | None:
+def _result(text: str | None, where: str) -> AttemptResult | None:
     return None if text is None else read_result(text, where)

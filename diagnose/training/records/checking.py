@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from sqlalchemy import select
 
-from diagnose.records.store.problems import StoreProblem
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import StoreProblem
 from diagnose.records.store.tables import ATTEMPTS, TRAINEES
 from diagnose.training.records.attempts import AttemptBook
 from diagnose.training.records.trainee_book import TraineeBook

@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from diagnose.records.store.problems import DamagedStore
+from diagnose.records.store.store_problems import DamagedStore
 from rules.rulebase import RuleBase
 
 
 @dataclass(frozen=True, slots=True)
-class Result:
+class AttemptResult:
     """A finished case. `total` is 0 to 100, `measures` holds the share earned of each.
 
     `causes` are those behind the complaint and `groups` theirs; `failed` says why the case was
@@ -38,12 +38,12 @@ class Result:
         return 0.0 if self.failed else self.measures.get("right-cause", 0.0)
 
 
-def result_of(rules: RuleBase, document: Mapping[str, Any]) -> Result:
+def result_of(rules: RuleBase, document: Mapping[str, Any]) -> AttemptResult:
     """The figures of a score document."""
     score, scenario = document["score"], document["scenario"]
     causes = tuple(score["behind"])
     groups = dict.fromkeys(rules.causes[c].group for c in causes if c in rules.causes)
-    return Result(
+    return AttemptResult(
         score["total"],
         score["passed"],
         score["failed"],
@@ -59,17 +59,17 @@ def result_of(rules: RuleBase, document: Mapping[str, Any]) -> Result:
     )
 
 
-def write_result(result: Result) -> str:
+def write_result(result: AttemptResult) -> str:
     """As text."""
     return json.dumps(asdict(result), ensure_ascii=False)
 
 
-def read_result(text: str, where: str) -> Result:
+def read_result(text: str, where: str) -> AttemptResult:
     """What `write_result` wrote. Raises `DamagedStore` naming `where`."""
     try:
         data = json.loads(text)
         for name in ("causes", "groups", "named"):
             data[name] = tuple(data[name])
-        return Result(**data)
+        return AttemptResult(**data)
     except (ValueError, TypeError, KeyError):
         raise DamagedStore(f"{where} cannot be read; nothing was changed") from None

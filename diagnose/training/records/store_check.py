@@ -12,8 +12,8 @@ from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.learning.lessons import learning_state, read_lessons
-from diagnose.records.store.problems import DamagedStore, StoreProblem
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import DamagedStore, StoreProblem
 from diagnose.records.store.tables import BIKES, CASES, METADATA
 from diagnose.records.store.times import read_moment
 from diagnose.training.records.checking import check_training

@@ -10,8 +10,8 @@ from sqlalchemy import Connection, select, update
 
 from diagnose.records.store.journal_writing import add_named, add_to_journal, write_anew
 from diagnose.records.store.names import good_name
-from diagnose.records.store.problems import NotFound
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import NotFound
 from diagnose.records.store.tables import TRAINEE_ENTRIES, TRAINEES
 from diagnose.records.store.times import read_moment, written
 from diagnose.training.records.trainee_entries import (

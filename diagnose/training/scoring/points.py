@@ -76,7 +76,7 @@ def score(encounter: Encounter) -> Score:
     behind = tuple(c for c in encounter.scenario.truth.causes if c in encounter.machine.behind)
     well_ended = _ended_well(encounter)
     values: dict[MeasureId, tuple[float, float, tuple[int, ...]]] = {
-        "right-cause": _plain(agreement(encounter.workshop.rules, named, behind)),
+        "right-cause": _plain(agreement(encounter.assessor.rules, named, behind)),
         "proven": _plain(float(well_ended)),
         "expected-cost": (ratio, 1 / ratio, _steps(s for s in encounter.steps if s.loss > 0)),
         "order": _free_of("order", _in_order(encounter), well_ended),

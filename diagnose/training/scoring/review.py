@@ -19,7 +19,7 @@ from diagnose.training.play.moves import (
 )
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import duration
-from diagnose.words.steps import step_text, why_text
+from diagnose.words.step_words import step_text, why_text
 from rules.rulebase import RuleBase
 
 # a loss of less than this many minutes is not worth a word
@@ -49,7 +49,7 @@ class ReviewStep:
 
 def review(encounter: Encounter) -> tuple[ReviewStep, ...]:
     """Every step so far."""
-    return tuple(_step(encounter.workshop.rules, step) for step in encounter.steps)
+    return tuple(_step(encounter.assessor.rules, step) for step in encounter.steps)
 
 
 def move_text(rules: RuleBase, move: Move) -> str:

@@ -18,8 +18,8 @@ def score_document(encounter: Encounter) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "pack": {
-            "id": encounter.workshop.rules.info.id,
-            "version": encounter.workshop.rules.info.version,
+            "id": encounter.assessor.rules.info.id,
+            "version": encounter.assessor.rules.info.version,
         },
         "scenario": {
             "id": scenario.id,

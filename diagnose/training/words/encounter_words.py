@@ -17,10 +17,10 @@ from diagnose.training.play.moves import (
     RideMove,
 )
 from diagnose.training.scoring.review import move_text, result_text
-from diagnose.words.causes import NO_CAUSE
+from diagnose.words.cause_words import NO_CAUSE
 from diagnose.words.chances import about_minutes, counted, duration, percent
-from diagnose.words.events import event_text
-from diagnose.words.steps import StepText, observation_text, step_text, why_text
+from diagnose.words.event_words import event_text
+from diagnose.words.step_words import StepText, observation_text, step_text, why_text
 from rules.rulebase import RuleBase
 
 
@@ -48,7 +48,7 @@ def notebook_lines(encounter: Encounter) -> Iterator[str]:
     yield customer.rider
     yield from (f"- {line}" for line in customer.bike)
     yield ""
-    rules = encounter.workshop.rules
+    rules = encounter.assessor.rules
     yield from (f"- {event_text(rules, event)}" for event in encounter.case.events)
     yield ""
     yield spent_line(encounter)
@@ -67,7 +67,7 @@ def came_line(rules: RuleBase, taken: Taken) -> str:
 
 def move_words(encounter: Encounter, move: Move) -> StepText:
     """A move before it is made, without its cautions."""
-    rules = encounter.workshop.rules
+    rules = encounter.assessor.rules
     match move:
         case Observe(observation=name):
             words = observation_text(rules, encounter.case, name)
@@ -100,7 +100,7 @@ def move_label(encounter: Encounter, move: Move) -> str:
 
 def about_move(encounter: Encounter, move: Move) -> str:
     """A move in full, and what it takes."""
-    rules = encounter.workshop.rules
+    rules = encounter.assessor.rules
     text = move_words(encounter, move).heading
     if isinstance(move, Correct):
         title = rules.corrections[move.correction].title
@@ -111,7 +111,7 @@ def about_move(encounter: Encounter, move: Move) -> str:
 
 def results_of(encounter: Encounter, move: Move) -> list[tuple[str, str]]:
     """(state, words) of each result a move can have, none where it has no say."""
-    rules = encounter.workshop.rules
+    rules = encounter.assessor.rules
     if isinstance(move, Observe) and move.observation in rules.nodes:
         return list(rules.observations[move.observation].states.items())
     if isinstance(move, RideMove) and encounter.view().now.ride_due:
@@ -129,7 +129,7 @@ def guess_said(scored: GuessScore) -> Iterator[str]:
 
 def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -> Iterator[str]:
     """The program's view of the moment before a step, beside the trainee's."""
-    rules = encounter.workshop.rules
+    rules = encounter.assessor.rules
     yield came_line(rules, taken)
     yield ""
     leading = scored.leading if scored is not None else taken.leading

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import Step
-from diagnose.advice.workshop import Assessor
 from diagnose.case.events import (
     Answered,
     Case,
@@ -22,7 +22,7 @@ from diagnose.case.events import (
     read_target,
     standing,
 )
-from diagnose.words.steps import step_text, why_text
+from diagnose.words.step_words import step_text, why_text
 from rules.language.conditions import leaves
 from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
@@ -34,31 +34,31 @@ def step(shop: Assessor, case: Case) -> Step:
     return shop.assess(case).step
 
 
-def test_everything_starts_with_the_complaint(mower_shop: Assessor) -> None:
-    assert step(mower_shop, Case()).kind == "complain"
+def test_everything_starts_with_the_complaint(mower_assessor: Assessor) -> None:
+    assert step(mower_assessor, Case()).kind == "complain"
 
 
 def test_the_cheap_telling_check_comes_first(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
-    first = step(mower_shop, make_case(mower, "no-start"))
+    first = step(mower_assessor, make_case(mower, "no-start"))
     assert (first.kind, first.target) == ("inspect", "tank-look")
     assert "fill with fresh fuel" in why_text(mower, first)
 
 
 def test_what_is_plain_is_put_right_and_ridden_before_anything_else(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", stood_all_winter="no", tank_look="empty")
-    first = step(mower_shop, case)
+    first = step(mower_assessor, case)
     assert (first.kind, first.target) == ("correct", "fill-up")
     case = case.with_event(Corrected("fill-up"))
-    ride = step(mower_shop, case)
+    ride = step(mower_assessor, case)
     assert (ride.kind, ride.constraint) == ("confirm", "one change at a time")
-    proven = mower_shop.assess(case.with_event(Rode("gone")))
+    proven = mower_assessor.assess(case.with_event(Rode("gone")))
     assert proven.step.kind == "close"
     assert proven.plan.corrections == ()
-    after = step(mower_shop, case.with_event(Rode("same")))
+    after = step(mower_assessor, case.with_event(Rode("same")))
     assert after.kind in ("ask", "inspect", "measure")
 
 
@@ -80,57 +80,57 @@ def test_nothing_is_opened_while_an_outside_cause_can_be_checked(
 
 
 def test_it_is_opened_once_the_outside_is_cleared(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         mower, "no-start", tank_look="fresh", stood_all_winter="yes",
         plug_gap_reading="0.6 mm", spark_seen="sparks",
     )  # fmt: skip
-    opened = step(mower_shop, case)
+    opened = step(mower_assessor, case)
     assert opened.target in ("carburettor-inside", "clean-carburettor")
 
 
 def test_danger_is_looked_at_before_anybody_rides(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
-    first = step(mower_shop, make_case(mower, "vibration/deck"))
+    first = step(mower_assessor, make_case(mower, "vibration/deck"))
     assert (first.target, first.constraint) == ("blade-wobble", "safety first")
 
 
 def test_a_do_not_ride_is_put_right_and_looked_at_again(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "vibration/deck", blade_wobble="yes")
-    first = step(mower_shop, case)
+    first = step(mower_assessor, case)
     assert (first.kind, first.target, first.constraint) == ("correct", "new-blade", "safety first")
     case = case.with_event(Corrected("new-blade"))
-    again = step(mower_shop, case)
+    again = step(mower_assessor, case)
     assert (again.kind, again.target) == ("inspect", "blade-wobble")
     case = case.with_event(Answered("blade-wobble", state="no"))
-    assert step(mower_shop, case).kind == "confirm"
+    assert step(mower_assessor, case).kind == "confirm"
 
 
 @pytest.mark.parametrize(
     "unknown", [Answered("blade-wobble"), Answered("blade-wobble", cannot_here=True)]
 )
 def test_a_do_not_ride_stands_while_nobody_knows_better(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase, unknown: Answered
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase, unknown: Answered
 ) -> None:
     case = make_case(mower, "vibration/deck", blade_wobble="yes").with_event(unknown)
-    assert step(mower_shop, case).kind == "correct"
+    assert step(mower_assessor, case).kind == "correct"
     case = case.with_event(Corrected("new-blade")).with_event(unknown)
-    assessment = mower_shop.assess(case)
+    assessment = mower_assessor.assess(case)
     assert assessment.belief.findings.do_not_ride
     assert assessment.step.kind == "hand-over"
     assert why_text(mower, assessment.step).endswith("Nobody could say that it is put right.")
-    seen = mower_shop.assess(case.with_event(Answered("blade-wobble", state="no")))
+    seen = mower_assessor.assess(case.with_event(Answered("blade-wobble", state="no")))
     assert not seen.belief.findings.do_not_ride
     assert seen.step.kind == "confirm"
 
 
 @pytest.mark.parametrize("kind", ["inspection", "ride-test"])
 def test_no_unknown_answer_lifts_a_do_not_ride_of_the_pack_that_ships(
-    offroad: RuleBase, offroad_shop: Assessor, kind: str
+    offroad: RuleBase, offroad_assessor: Assessor, kind: str
 ) -> None:
     tried = 0
     for key, rule in offroad.rules.items():
@@ -145,82 +145,84 @@ def test_no_unknown_answer_lifts_a_do_not_ride_of_the_pack_that_ships(
         case = Case(
             events=(Complained("harsh", "front"), Answered(name, state=bad), Answered(name))
         )
-        raised = offroad_shop.assess(case).belief.findings.do_not_ride
+        raised = offroad_assessor.assess(case).belief.findings.do_not_ride
         assert key in [item.rule for item in raised]
         tried += 1
     assert tried
 
 
 def test_a_complaint_after_the_ride_that_proved_it_is_worked_on(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", tank_look="empty").with_event(Corrected("fill-up"))
     gone = case.with_event(Rode("gone"))
-    assert step(mower_shop, gone).kind == "close"
+    assert step(mower_assessor, gone).kind == "close"
     again = gone.with_event(Complained("no-start"))
-    assert step(mower_shop, again).kind == "close"  # said before
+    assert step(mower_assessor, again).kind == "close"  # said before
     more = gone.with_event(Complained("vibration", "deck"))
-    assert step(mower_shop, more).target == "blade-wobble"
+    assert step(mower_assessor, more).target == "blade-wobble"
     while_riding = case.with_event(Complained("vibration", "deck")).with_event(Rode("gone"))
-    assert step(mower_shop, while_riding).target == "blade-wobble"
+    assert step(mower_assessor, while_riding).target == "blade-wobble"
     mended = more.with_event(Corrected("new-blade"))
     assert standing(mended).main == Complained("vibration", "deck")
-    assert step(mower_shop, mended.with_event(Rode("gone"))).kind == "close"
+    assert step(mower_assessor, mended.with_event(Rode("gone"))).kind == "close"
 
 
 def test_what_is_declined_keeps_nothing_else_out_of_the_plan(
-    offroad: RuleBase, offroad_shop: Assessor
+    offroad: RuleBase, offroad_assessor: Assessor
 ) -> None:
     """Even where a cheap check of what is declined is still open."""
     seen = 0
     for complaint in ("harsh/front", "wallowing", "deflection/front"):
         name, _, place = complaint.partition("/")
         case = Case(events=(Complained(name, place or None),))
-        plan = offroad_shop.assess(case).plan
+        plan = offroad_assessor.assess(case).plan
         if len(plan.corrections) < 2:
             continue
         seen += 1
-        without = offroad_shop.assess(case.with_event(Declined(plan.corrections[0]))).plan
+        without = offroad_assessor.assess(case.with_event(Declined(plan.corrections[0]))).plan
         assert without.corrections
         assert plan.corrections[0] not in without.corrections
     assert seen
 
 
 def test_a_do_not_ride_that_cannot_be_put_right_goes_to_a_specialist(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "vibration/deck", blade_wobble="yes")
     declined = case.with_event(Declined("new-blade"))
-    assert step(mower_shop, declined).kind == "hand-over"
+    assert step(mower_assessor, declined).kind == "hand-over"
 
 
 def test_answers_that_do_not_fit_are_asked_about_until_they_stand(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", spark_seen="sparks", plug_gap_reading="4 mm")
-    again = step(mower_shop, case)
+    again = step(mower_assessor, case)
     assert (again.kind, again.target) == ("check-again", "empty-yet-sparks-wide")
     told = mower.rules[again.target].then
     assert why_text(mower, again) == told.contradiction
     assert again.minutes == sum(mower.observations[name].minutes for name in told.check)
-    assert step(mower_shop, case.with_event(Insisted(again.target))).kind != "check-again"
+    assert step(mower_assessor, case.with_event(Insisted(again.target))).kind != "check-again"
     mended = case.with_event(read_answer(mower, "plug-gap-reading", "0.6 mm"))
-    assert step(mower_shop, mended).kind != "check-again"
+    assert step(mower_assessor, mended).kind != "check-again"
 
 
 def test_a_declined_correction_is_not_asked_for_again(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", stood_all_winter="no", tank_look="empty")
     declined = case.with_event(Declined("fill-up"))
-    assert step(mower_shop, declined).target != "fill-up"
+    assert step(mower_assessor, declined).target != "fill-up"
 
 
-def test_what_could_not_be_seen_is_not_asked_twice(mower: RuleBase, mower_shop: Assessor) -> None:
+def test_what_could_not_be_seen_is_not_asked_twice(
+    mower: RuleBase, mower_assessor: Assessor
+) -> None:
     case = Case(events=(Complained("no-start"),))
     seen = set()
     for _ in range(30):
-        current = step(mower_shop, case)
+        current = step(mower_assessor, case)
         if current.kind in ("correct", "hand-over"):
             break
         assert current.target not in seen
@@ -232,11 +234,11 @@ def test_what_could_not_be_seen_is_not_asked_twice(mower: RuleBase, mower_shop: 
 
 @pytest.mark.parametrize("complaint", ["no-start", "vibration", "vibration/handle"])
 def test_a_rider_who_knows_nothing_still_gets_to_an_end(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase, complaint: str
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase, complaint: str
 ) -> None:
     case = make_case(mower, complaint)
     for _ in range(40):
-        current = step(mower_shop, case)
+        current = step(mower_assessor, case)
         if current.kind in ("close", "hand-over"):
             return
         if current.kind == "correct":
@@ -264,31 +266,31 @@ def test_a_rule_too_wide_for_the_engine_is_named_with_its_line(
 
 
 def test_what_a_reading_warns_of_stands_until_it_is_dealt_with(
-    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     """A tyre far too soft: on the step at once, on the ride before it is pumped up, not after."""
     soft = make_case(offroad, "harsh/front", front_tyre_gauge="2 psi")
-    assessment = offroad_shop.assess(soft)
+    assessment = offroad_assessor.assess(soft)
     assert "tyres-soft" in assessment.cautions
     text = step_text(offroad, soft, assessment.step, assessment.cautions)
     assert text.cautions[0] == offroad.cautions["tyres-soft"].text
     other = soft.with_event(Corrected("bleed-forks"))
-    assert "tyres-soft" in offroad_shop.assess(other).cautions
+    assert "tyres-soft" in offroad_assessor.assess(other).cautions
     pumped = soft.with_event(Corrected("set-front-tyre-pressure"))
-    assert "tyres-soft" not in offroad_shop.assess(pumped).cautions
+    assert "tyres-soft" not in offroad_assessor.assess(pumped).cautions
 
 
 def test_beside_a_question_stands_only_what_the_latest_answer_raised(
-    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(offroad, "harsh/front", front_tyre_gauge="2 psi")
-    belief = offroad_shop.model.believe(case)
+    belief = offroad_assessor.model.believe(case)
     question = Step("ask", "fork-oil-hours", None, 1.0)
-    assert offroad_shop.planner.cautions(belief, question) == ("tyres-soft",)
+    assert offroad_assessor.planner.cautions(belief, question) == ("tyres-soft",)
     later = case.with_event(read_answer(offroad, "front-tyre-thumb", "dont-know"))
-    belief = offroad_shop.model.believe(later)
-    assert offroad_shop.planner.cautions(belief, question) == ()
-    assert offroad_shop.planner.cautions(belief, replace(question, kind="measure")) == (
+    belief = offroad_assessor.model.believe(later)
+    assert offroad_assessor.planner.cautions(belief, question) == ()
+    assert offroad_assessor.planner.cautions(belief, replace(question, kind="measure")) == (
         "tyres-soft",
     )
 
@@ -303,11 +305,11 @@ def test_a_correction_names_what_was_read_and_what_it_should_be(
 
 
 def test_the_plan_says_which_check_goes_before_the_work(
-    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     """And that no check is left once it was made."""
     case = make_case(offroad, "harsh/front")
-    plan = offroad_shop.assess(case).plan
+    plan = offroad_assessor.assess(case).plan
     assert len(plan.checks) == len(plan.corrections) > 1
     at = plan.corrections.index("set-front-tyre-pressure")
     check = plan.checks[at]
@@ -317,5 +319,5 @@ def test_the_plan_says_which_check_goes_before_the_work(
         offroad, "harsh/front", front_tyre_gauge="25 psi", front_tyre_thumb="dont-know",
         front_rim_knocks="dont-know", front_wheel_swapped_ride="dont-know",
     )  # fmt: skip
-    plan = offroad_shop.assess(answered).plan
+    plan = offroad_assessor.assess(answered).plan
     assert plan.checks[plan.corrections.index("set-front-tyre-pressure")] is None

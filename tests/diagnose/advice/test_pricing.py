@@ -5,22 +5,24 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diagnose.advice.assessor import Assessor
 from diagnose.advice.foresight import outcomes
 from diagnose.advice.pricing import Pricer
-from diagnose.advice.workshop import Assessor
 from diagnose.case.events import Answered, Case, Complained, standing
 from rules.rulebase import RuleBase
 
 
 @pytest.mark.parametrize("complaint", ["harsh/front", "wallowing", "seal-weep/front"])
-def test_an_option_is_worth_what_its_answers_save(offroad_shop: Assessor, complaint: str) -> None:
+def test_an_option_is_worth_what_its_answers_save(
+    offroad_assessor: Assessor, complaint: str
+) -> None:
     """Prices leave out what an answer does to the list of what may still be found out, and causes
     that cannot give the complaint, so they agree on the whole, not one by one (measured: mean
     difference 0.14 to 0.46 minutes, correlation 0.72 to 0.90)."""
-    rules, pricer = offroad_shop.rules, Pricer(offroad_shop.model)
+    rules, pricer = offroad_assessor.rules, Pricer(offroad_assessor.model)
     name, _, place = complaint.partition("/")
     case = Case(events=(Complained(name, place or None),))
-    now = offroad_shop.assess(case)
+    now = offroad_assessor.assess(case)
     first = np.argmax(now.belief.open_marginal)
     priced, answered, turns, turned = [], [], [], []
     for option in now.options:
@@ -28,9 +30,9 @@ def test_an_option_is_worth_what_its_answers_save(offroad_shop: Assessor, compla
         if entry is None or entry.kind == "measurement":
             continue
         cost = turn = 0.0
-        for outcome in outcomes(offroad_shop.model, now.belief, option.node):
+        for outcome in outcomes(offroad_assessor.model, now.belief, option.node):
             after = case.with_event(Answered(option.node, state=outcome.state))
-            belief = offroad_shop.model.believe(after)
+            belief = offroad_assessor.model.believe(after)
             outlook = pricer.outlook(belief, standing(after))
             cost += outcome.chance * pricer.plan(outlook).expected_minutes
             turn += outcome.chance * float(np.argmax(belief.open_marginal) != first)
@@ -45,20 +47,20 @@ def test_an_option_is_worth_what_its_answers_save(offroad_shop: Assessor, compla
 
 
 def test_a_correction_costs_its_work_its_parts_and_a_ride(
-    mower: RuleBase, mower_shop: Assessor
+    mower: RuleBase, mower_assessor: Assessor
 ) -> None:
     """And one that was declined is dearer than handing over many times."""
     case = Case(events=(Complained("no-start"),))
-    belief = mower_shop.model.believe(case)
-    pricer = Pricer(mower_shop.model)
+    belief = mower_assessor.model.believe(case)
+    pricer = Pricer(mower_assessor.model)
     outlook = pricer.outlook(belief, standing(case))
     for key, fee in zip(outlook.corrections, outlook.fees, strict=True):
         entry = mower.corrections[key]
         parts = mower.policy.parts_minutes[entry.parts]
         assert fee == pytest.approx(entry.minutes + parts + mower.policy.ride_minutes)
         behind = [c for c, e in mower.causes.items() if e.correction == key]
-        chances = [belief.marginal[mower_shop.model.network.cause_index[c]] for c in behind]
-        matter = [belief.matters[mower_shop.model.network.cause_index[c]] for c in behind]
+        chances = [belief.marginal[mower_assessor.model.network.cause_index[c]] for c in behind]
+        matter = [belief.matters[mower_assessor.model.network.cause_index[c]] for c in behind]
         index = outlook.corrections.index(key)
         assert outlook.needed[index] == pytest.approx(
             min(sum(chance for chance, m in zip(chances, matter, strict=True) if m), 1.0)
@@ -67,13 +69,13 @@ def test_a_correction_costs_its_work_its_parts_and_a_ride(
     assert (np.diff(outlook.weights) <= 0).all()
 
 
-def test_findings_are_looked_through_to_what_can_be_observed(mower_shop: Assessor) -> None:
-    pricer = Pricer(mower_shop.model)
-    inputs = mower_shop.model.findings.inputs
+def test_findings_are_looked_through_to_what_can_be_observed(mower_assessor: Assessor) -> None:
+    pricer = Pricer(mower_assessor.model)
+    inputs = mower_assessor.model.findings.inputs
     for finding, names in inputs.items():
         found = pricer.observations_behind([finding])
         assert found == list(dict.fromkeys(found))
-        assert set(found) >= {n for n in names if n in mower_shop.rules.observations}
-        assert all(name in mower_shop.rules.observations for name in found)
+        assert set(found) >= {n for n in names if n in mower_assessor.rules.observations}
+        assert all(name in mower_assessor.rules.observations for name in found)
         assert found
     assert pricer.observations_behind(["tank-look", "no-such-thing"]) == ["tank-look"]

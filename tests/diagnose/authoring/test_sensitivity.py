@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.strengths import moved
 from diagnose.case.files import load_worked_cases
 from diagnose.inference.cause_sets import Flags
@@ -83,15 +83,15 @@ class Bench:
 
 
 @pytest.fixture(scope="module")
-def bench(offroad_shop: Assessor) -> Bench:
-    return Bench(offroad_shop)
+def bench(offroad_assessor: Assessor) -> Bench:
+    return Bench(offroad_assessor)
 
 
-def test_the_bench_ranks_as_the_workshop_does(bench: Bench, offroad_shop: Assessor) -> None:
+def test_the_bench_ranks_as_the_workshop_does(bench: Bench, offroad_assessor: Assessor) -> None:
     first = dict(zip((c.name for c in bench.cases), bench.first_causes(bench.rules), strict=True))
     for worked in load_worked_cases(bench.rules, OFFROAD / WORKED_CASES):
         if not worked.aside:
-            ranking = offroad_shop.model.rank(offroad_shop.model.believe(worked.case))
+            ranking = offroad_assessor.model.rank(offroad_assessor.model.believe(worked.case))
             assert first[worked.name] == ranking.causes[0].cause
 
 

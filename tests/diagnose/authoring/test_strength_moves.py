@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.sensitivity import Bench, StrengthMove, tornado
 from diagnose.authoring.strengths import Strength, link_origin, moved, strengths
 from diagnose.case.files import WorkedCase, load_worked_cases
@@ -44,8 +44,8 @@ def cases(offroad: RuleBase) -> list[WorkedCase]:
 
 
 @pytest.fixture(scope="module")
-def bench(offroad_shop: Assessor, cases: list[WorkedCase]) -> Bench:
-    return Bench(offroad_shop, cases)
+def bench(offroad_assessor: Assessor, cases: list[WorkedCase]) -> Bench:
+    return Bench(offroad_assessor, cases)
 
 
 def holds(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.batch.folders import FileJob, jobs_for, judge_all
 from diagnose.batch.json_lines import Line, line_file, read_lines
 from diagnose.case.files import load_case
@@ -30,10 +30,12 @@ def jobs(folder: Path) -> list[FileJob]:
     return jobs_for(folder, (MOWER,), 2)
 
 
-def test_each_file_gets_what_the_workshop_makes_of_it(folder: Path, mower_shop: Assessor) -> None:
+def test_each_file_gets_what_the_workshop_makes_of_it(
+    folder: Path, mower_assessor: Assessor
+) -> None:
     first, second = judge_all(jobs(folder))
     assert (first.file, second.file) == ("a.yaml", "deep/b.yml")
-    expected = mower_shop.assess(load_case(mower_shop.rules, folder / "a.yaml"))
+    expected = mower_assessor.assess(load_case(mower_assessor.rules, folder / "a.yaml"))
     assert first.causes[0].id == expected.ranking.causes[0].cause
     assert first.causes[0].probability == pytest.approx(
         expected.ranking.causes[0].probability, abs=1e-6

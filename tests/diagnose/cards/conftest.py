@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
-from diagnose.cards.facts import CardFacts
+from diagnose.advice.assessor import Assessor
+from diagnose.cards.card_facts import CardFacts
 from diagnose.case.events import Case, Event
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import FactsEntry, RideEntry, ServiceEntry

@@ -17,10 +17,10 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from pypdf import PdfReader
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.cards.blocks import Card, Section, card_of, clean
+from diagnose.cards.card_facts import CardFacts
 from diagnose.cards.content import customer_card, workshop_card
-from diagnose.cards.facts import CardFacts
 from diagnose.cards.markup import html_card, markdown_card
 from diagnose.cards.pdf import pdf_card
 from diagnose.cards.plain import plain_lines
@@ -47,8 +47,8 @@ NASTY = (
 
 
 @pytest.fixture
-def proven(make_facts: MakeFacts, offroad_shop: Assessor) -> CardFacts:
-    rules = offroad_shop.rules
+def proven(make_facts: MakeFacts, offroad_assessor: Assessor) -> CardFacts:
+    rules = offroad_assessor.rules
     case = Case(
         events=(
             Complained("harsh", "front"),
@@ -57,7 +57,7 @@ def proven(make_facts: MakeFacts, offroad_shop: Assessor) -> CardFacts:
         )
     )
     return make_facts(
-        offroad_shop,
+        offroad_assessor,
         case,
         Corrected("set-front-tyre-pressure"),
         Rode("gone"),
@@ -100,9 +100,9 @@ def test_the_workshop_card_says_what_a_repair_order_says(proven: CardFacts) -> N
 
 
 def test_cautions_of_the_correction_stand_on_both_cards(
-    proven: CardFacts, offroad_shop: Assessor
+    proven: CardFacts, offroad_assessor: Assessor
 ) -> None:
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     expected = {
         rules.cautions[name].text for name in rules.corrections["set-front-tyre-pressure"].cautions
     }
@@ -113,22 +113,22 @@ def test_cautions_of_the_correction_stand_on_both_cards(
 
 
 def test_the_customers_card_has_no_ids_and_no_numbers_of_odds(
-    proven: CardFacts, offroad_shop: Assessor
+    proven: CardFacts, offroad_assessor: Assessor
 ) -> None:
     text = text_of(customer_card(proven))
     assert "Front tyre pressure too high" in text
     assert not re.search(r"\d db\b|%", text.replace(NASTY, "").replace(clean(NASTY), ""))
     ids = [
-        *offroad_shop.rules.causes,
-        *offroad_shop.rules.corrections,
-        *offroad_shop.rules.observations,
+        *offroad_assessor.rules.causes,
+        *offroad_assessor.rules.corrections,
+        *offroad_assessor.rules.observations,
     ]
     assert [name for name in ids if "-" in name and name in text] == []
 
 
-def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_shop: Assessor) -> None:
+def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_assessor: Assessor) -> None:
     case = Case(events=(Complained("vibration", "deck"), Answered("blade-wobble", "yes")))
-    facts = make_facts(mower_shop, case, closed=False)
+    facts = make_facts(mower_assessor, case, closed=False)
     for card in (workshop_card(facts), customer_card(facts)):
         assert card.sections[0].sentences == ("DO NOT RIDE: The blade is loose.",)
         assert card.sections[0].warning
@@ -136,9 +136,9 @@ def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_shop: Ass
 
 
 def test_an_open_case_names_suspects_and_what_is_next(
-    make_facts: MakeFacts, offroad_shop: Assessor
+    make_facts: MakeFacts, offroad_assessor: Assessor
 ) -> None:
-    facts = make_facts(offroad_shop, Case(events=(Complained("harsh", "front"),)), closed=False)
+    facts = make_facts(offroad_assessor, Case(events=(Complained("harsh", "front"),)), closed=False)
     text = text_of(workshop_card(facts))
     assert "Not settled yet" in text
     assert "Next: " in text
@@ -146,15 +146,15 @@ def test_an_open_case_names_suspects_and_what_is_next(
 
 
 def test_a_proven_correction_of_several_causes_names_them_all(
-    make_facts: MakeFacts, mower_shop: Assessor
+    make_facts: MakeFacts, mower_assessor: Assessor
 ) -> None:
     case = Case(events=(Complained("no-start"), Corrected("fill-up"), Rode("gone")))
-    text = text_of(workshop_card(make_facts(mower_shop, case)))
+    text = text_of(workshop_card(make_facts(mower_assessor, case)))
     assert "it puts right:\nOut of fuel\nStale fuel" in text
 
 
 def test_what_a_ride_has_proved_stands_on_the_card_before_the_case_is_closed(
-    make_facts: MakeFacts, mower_shop: Assessor
+    make_facts: MakeFacts, mower_assessor: Assessor
 ) -> None:
     case = Case(
         events=(
@@ -164,7 +164,7 @@ def test_what_a_ride_has_proved_stands_on_the_card_before_the_case_is_closed(
             Rode("gone"),
         )
     )
-    facts = make_facts(mower_shop, case, closed=False)
+    facts = make_facts(mower_assessor, case, closed=False)
     text = text_of(workshop_card(facts))
     assert "it puts right:\nStale fuel" in text
     assert "Not settled yet" not in text
@@ -175,12 +175,12 @@ def test_what_a_ride_has_proved_stands_on_the_card_before_the_case_is_closed(
 
 
 def test_an_open_case_says_what_was_seen_and_what_comes_next(
-    make_facts: MakeFacts, mower_shop: Assessor
+    make_facts: MakeFacts, mower_assessor: Assessor
 ) -> None:
     """With the caution of the next step, and what is not done here."""
     seen = (Answered("tank-look", "fresh"), Declined("new-blade"))
     facts = make_facts(
-        mower_shop, Case(events=(Complained("vibration", "deck"), *seen)), closed=False
+        mower_assessor, Case(events=(Complained("vibration", "deck"), *seen)), closed=False
     )
     assert facts.assessment.step.target == "blade-wobble"
     by_heading = {section.heading: section for section in workshop_card(facts).sections}
@@ -191,9 +191,9 @@ def test_an_open_case_says_what_was_seen_and_what_comes_next(
 
 
 def test_what_was_taken_from_the_record_is_said(
-    make_facts: MakeFacts, mower_shop: Assessor
+    make_facts: MakeFacts, mower_assessor: Assessor
 ) -> None:
-    facts = make_facts(mower_shop, Case(events=(Complained("no-start"),)), closed=False)
+    facts = make_facts(mower_assessor, Case(events=(Complained("no-start"),)), closed=False)
     rests_on = Assumed(rests_on="setting of 2026-04-25", on="2026-04-25")
     said = Said(Answered("tank-look", "stale"), NOON, rests_on)
     kept = facts.kept
@@ -234,10 +234,10 @@ def test_a_name_without_a_known_ending_is_refused(name: str) -> None:
 
 @pytest.mark.parametrize("report", ["better", "same"])
 def test_a_case_that_is_not_proven_does_not_name_a_cause(
-    make_facts: MakeFacts, mower_shop: Assessor, report: str
+    make_facts: MakeFacts, mower_assessor: Assessor, report: str
 ) -> None:
     case = Case(events=(Complained("no-start"), Corrected("fill-up"), Rode(report)))  # type: ignore[arg-type]
-    facts = make_facts(mower_shop, case)
+    facts = make_facts(mower_assessor, case)
     assert facts.cause is None
     assert "Not settled" in text_of(workshop_card(facts))
 
@@ -316,10 +316,10 @@ def test_any_text_anywhere_comes_out_as_it_went_in(one: str, other: str) -> None
 
 
 def test_the_longest_cards_stay_within_two_pages(
-    make_facts: MakeFacts, offroad_shop: Assessor
+    make_facts: MakeFacts, offroad_assessor: Assessor
 ) -> None:
     """The correction with most words, every reading taken, several long notes."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     longest = max(
         rules.corrections,
         key=lambda name: (
@@ -332,7 +332,7 @@ def test_the_longest_cards_stay_within_two_pages(
     ]
     notes = [Noted("word " * 100) for _ in range(6)]
     case = Case(events=(Complained("harsh"), *readings, *notes))
-    facts = make_facts(offroad_shop, case, Corrected(longest), Rode("gone"))
+    facts = make_facts(offroad_assessor, case, Corrected(longest), Rode("gone"))
     for card in (workshop_card(facts), customer_card(facts)):
         assert len(PdfReader(io.BytesIO(pdf_card(card, NOON))).pages) <= 2
 

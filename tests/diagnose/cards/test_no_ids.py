@@ -7,6 +7,7 @@ from typing import get_args
 
 import pytest
 
+from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step, StepKind
 from diagnose.advice.reasons import (
     AnswersClash,
@@ -23,11 +24,10 @@ from diagnose.advice.reasons import (
     RideDue,
     Saves,
 )
-from diagnose.advice.workshop import Assessor
 from diagnose.authoring.handbook.rule_words import rule_in_words
 from diagnose.cards.blocks import Card
+from diagnose.cards.card_facts import CardFacts
 from diagnose.cards.content import customer_card, workshop_card
-from diagnose.cards.facts import CardFacts
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -42,12 +42,12 @@ from diagnose.case.events import (
 from diagnose.case.files import load_worked_cases
 from diagnose.inference.evidence import Evidence
 from diagnose.words.answers import choices, none_of
-from diagnose.words.bikes import bike_in_full, bike_line
-from diagnose.words.causes import cause_reasons, leading_line, moved_line
-from diagnose.words.events import event_row, event_text
-from diagnose.words.evidence import evidence_text
+from diagnose.words.bike_words import bike_in_full, bike_line
+from diagnose.words.cause_words import cause_reasons, leading_line, moved_line
+from diagnose.words.event_words import event_row, event_text
+from diagnose.words.evidence_words import evidence_text
 from diagnose.words.sources import source_text
-from diagnose.words.steps import (
+from diagnose.words.step_words import (
     KIND_WORDS,
     step_label,
     step_pack_text,
@@ -164,19 +164,19 @@ def test_bikes_sources_and_rules_in_words_have_no_ids(offroad: RuleBase) -> None
     assert ids_in(offroad, texts) == {}
 
 
-def test_worked_cases_are_told_without_ids(offroad_shop: Assessor) -> None:
+def test_worked_cases_are_told_without_ids(offroad_assessor: Assessor) -> None:
     """The step, what leads and why, after a correction and a ride as well."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     worked = [item.case for item in load_worked_cases(rules, OFFROAD / WORKED_CASES)][::EVERY]
     texts: list[str] = []
     for case in worked:
-        correction = offroad_shop.assess(case).plan.corrections[:1]
+        correction = offroad_assessor.assess(case).plan.corrections[:1]
         after = [Corrected(name) for name in correction]
         for told in (
             case,
             Case(case.machine, case.targets, (*case.events, *after, Rode("better"))),
         ):
-            made = offroad_shop.assess(told)
+            made = offroad_assessor.assess(told)
             texts += step_reasons(rules, told, made, {})
             texts.append(leading_line(rules, made))
             texts.append(moved_line(rules, told, made, ()))
@@ -197,14 +197,14 @@ def text_of(card: Card) -> Iterator[str]:
 
 
 @pytest.mark.parametrize("closed", [True, False])
-def test_cards_have_no_ids(make_facts: MakeFacts, offroad_shop: Assessor, closed: bool) -> None:
+def test_cards_have_no_ids(make_facts: MakeFacts, offroad_assessor: Assessor, closed: bool) -> None:
     """With readings, states, a ride, service clocks and something declined."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     worked = [item.case for item in load_worked_cases(rules, OFFROAD / WORKED_CASES)]
     case = max(worked, key=lambda case: len(case.events))
-    first, second = offroad_shop.assess(case).plan.corrections[:2]
+    first, second = offroad_assessor.assess(case).plan.corrections[:2]
     facts = make_facts(
-        offroad_shop, case, Declined(second), Corrected(first), Rode("better"), closed=closed
+        offroad_assessor, case, Declined(second), Corrected(first), Rode("better"), closed=closed
     )
     texts = [
         text for card in (workshop_card(facts), customer_card(facts)) for text in text_of(card)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
 from diagnose.words.assessment_document import document
@@ -115,27 +115,27 @@ QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_to
 @settings(deadline=None, max_examples=80, suppress_health_check=QUIET)
 @given(st.data())
 def test_a_file_about_a_mower_is_judged_or_refused(
-    mower_shop: Assessor, data: st.DataObject
+    mower_assessor: Assessor, data: st.DataObject
 ) -> None:
-    judged(mower_shop, data.draw(files(mower_shop.rules)))
+    judged(mower_assessor, data.draw(files(mower_assessor.rules)))
 
 
 @pytest.mark.long
 @settings(deadline=None, max_examples=1200, suppress_health_check=QUIET)
 @given(st.data())
 def test_many_files_about_a_mower_are_judged_or_refused(
-    mower_shop: Assessor, data: st.DataObject
+    mower_assessor: Assessor, data: st.DataObject
 ) -> None:
-    judged(mower_shop, data.draw(files(mower_shop.rules)))
+    judged(mower_assessor, data.draw(files(mower_assessor.rules)))
 
 
 @pytest.mark.long
 @settings(deadline=None, max_examples=250, suppress_health_check=QUIET)
 @given(st.data())
 def test_many_files_about_a_motorcycle_are_judged_or_refused(
-    offroad_shop: Assessor, data: st.DataObject
+    offroad_assessor: Assessor, data: st.DataObject
 ) -> None:
-    judged(offroad_shop, data.draw(files(offroad_shop.rules)))
+    judged(offroad_assessor, data.draw(files(offroad_assessor.rules)))
 
 
 @pytest.mark.parametrize("figure", ["-13 psi", "9" * 50 + " psi", "81 psi"])

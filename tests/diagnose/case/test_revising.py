@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import (
     Answered,
     Case,
@@ -56,11 +56,11 @@ def test_the_latest_answer_is_found() -> None:
     assert latest_answer(case, "c") is None
 
 
-def test_shifts_compare_two_rankings(mower_shop: Assessor) -> None:
+def test_shifts_compare_two_rankings(mower_assessor: Assessor) -> None:
     """Largest move first, with the probabilities of both rankings."""
-    before = mower_shop.assess(case_of(Complained("no-start"))).ranking
+    before = mower_assessor.assess(case_of(Complained("no-start"))).ranking
     answer = Answered("tank-look", state="empty")
-    after = mower_shop.assess(case_of(Complained("no-start"), answer)).ranking
+    after = mower_assessor.assess(case_of(Complained("no-start"), answer)).ranking
     moves = shifts(before, after)
     assert moves[0].cause == "no-fuel"
     assert moves[0].before == before.find("no-fuel").probability

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case
 from diagnose.findings.computed import COMPUTATIONS, Computation
 from diagnose.findings.concluding import FindingsEngine
@@ -38,7 +38,7 @@ def odds(model: Model, case: Case, cause: str) -> float:
 
 
 def test_the_budget_divides_the_blame_when_two_readings_are_off(
-    offroad: RuleBase, offroad_shop: Assessor, without: Model, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, without: Model, make_case: MakeCase
 ) -> None:
     """Tyre at 16 psi (12.5 wanted), compression four clicks in: which matters more?
 
@@ -48,63 +48,63 @@ def test_the_budget_divides_the_blame_when_two_readings_are_off(
     case = make_case(
         offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="8 clicks"
     )
-    belief = offroad_shop.model.believe(case)
+    belief = offroad_assessor.model.believe(case)
     assert belief.findings.states["front-tyre-or-damping"] == "tyre"
     assert belief.findings.computed["front-tyre-or-damping"].value == pytest.approx(80.0, abs=3.0)
-    gained = odds(offroad_shop.model, case, TYRE) / odds(without, case, TYRE)
+    gained = odds(offroad_assessor.model, case, TYRE) / odds(without, case, TYRE)
     assert 2.0 < gained < 4.0
-    assert odds(offroad_shop.model, case, CLOSED) < odds(without, case, CLOSED)
+    assert odds(offroad_assessor.model, case, CLOSED) < odds(without, case, CLOSED)
 
 
 def test_one_reading_off_is_not_counted_twice(
-    offroad: RuleBase, offroad_shop: Assessor, without: Model, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, without: Model, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/front", front_tyre_gauge="26 psi", fork_compression_clicks="12 clicks"
     )
-    assert not offroad_shop.model.believe(case).findings.computed
-    assert odds(offroad_shop.model, case, TYRE) == odds(without, case, TYRE)
+    assert not offroad_assessor.model.believe(case).findings.computed
+    assert odds(offroad_assessor.model, case, TYRE) == odds(without, case, TYRE)
 
 
 def test_where_neither_leads_the_budget_is_no_evidence(
-    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="2 clicks",
         fork_rebound_clicks="4 clicks",
     )  # fmt: skip
-    findings = offroad_shop.model.believe(case).findings
+    findings = offroad_assessor.model.believe(case).findings
     assert abs(findings.computed["front-tyre-or-damping"].value) < 33
     assert "front-tyre-or-damping" not in findings.states
 
 
 def test_the_rear_has_its_own(
-    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/rear", rear_tyre_gauge="22 psi", shock_high_speed_compression_turns="1.25",
     )  # fmt: skip
-    states = offroad_shop.model.believe(case).findings.states
+    states = offroad_assessor.model.believe(case).findings.states
     assert states["rear-tyre-or-damping"] == "tyre"
 
 
 def test_no_tyre_gauge_counts_on_a_mousse(
-    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/front", machine={"tyre-filling": "mousse"}, front_tyre_gauge="26 psi",
         fork_compression_clicks="8 clicks",
     )  # fmt: skip
-    assert not offroad_shop.model.believe(case).findings.computed
+    assert not offroad_assessor.model.believe(case).findings.computed
 
 
 def test_it_is_shown_as_computed_with_its_number(
-    offroad: RuleBase, offroad_shop: Assessor, make_case: MakeCase
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
         offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="8 clicks"
     )
-    shown = document(offroad, case, offroad_shop.assess(case))
+    shown = document(offroad, case, offroad_assessor.assess(case))
     cause = next(item for item in shown.causes if item.id == TYRE)
     fact = next(item for item in cause.evidence_for if item.fact == "front-tyre-or-damping")
     assert "computed" in fact.text

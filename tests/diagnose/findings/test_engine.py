@@ -9,7 +9,7 @@ import psutil
 import pytest
 from durable.engine import Host
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.findings.engine import (
     MAX_FACTS,
     MAX_JOIN,

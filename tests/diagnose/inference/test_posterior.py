@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import (
     Answered,
     Case,
@@ -99,24 +99,24 @@ def test_marginals_match_enumeration(
 @settings(deadline=None, max_examples=30)
 @given(st.permutations(FACTS[:1] + FACTS[2:4] + FACTS[6:8]))
 def test_the_order_of_answers_does_not_matter(
-    mower: RuleBase, mower_shop: Assessor, facts: list[tuple[str, str]]
+    mower: RuleBase, mower_assessor: Assessor, facts: list[tuple[str, str]]
 ) -> None:
     def ranked(order: list[tuple[str, str]]) -> list[tuple[str, float]]:
         case = Case(events=(Complained("no-start"), *(read_answer(mower, *f) for f in order)))
-        ranking = mower_shop.assess(case).ranking
+        ranking = mower_assessor.assess(case).ranking
         return [(item.cause, round(item.probability, 12)) for item in ranking.causes]
 
     assert ranked(facts) == ranked(sorted(facts))
 
 
 def test_dont_know_changes_no_probability(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", tank_look="stale")
     unknown = case.with_event(Answered("spark-seen")).with_event(
         Answered("hit-a-stone", cannot_here=True)
     )
-    assert mower_shop.assess(case).ranking == mower_shop.assess(unknown).ranking
+    assert mower_assessor.assess(case).ranking == mower_assessor.assess(unknown).ranking
 
 
 def test_a_weight_is_the_shift_in_odds_when_its_evidence_is_struck_out(mower: RuleBase) -> None:
@@ -141,35 +141,35 @@ def _key(event: object) -> str:
 
 
 def test_weights_point_the_right_way(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
-    ranking = mower_shop.assess(make_case(mower, "no-start", tank_look="stale")).ranking
+    ranking = mower_assessor.assess(make_case(mower, "no-start", tank_look="stale")).ranking
     assert ranking.causes[0].cause == "stale-fuel"
     assert ranking.causes[0].supporting[0].evidence.key == "tank-look"
     assert [w.evidence.key for w in ranking.find("no-fuel").opposing] == ["tank-look"]
 
 
 def test_a_cause_that_cannot_give_the_complaint_stands_behind_those_that_can(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
-    ranking = mower_shop.assess(make_case(mower, "no-start")).ranking
+    ranking = mower_assessor.assess(make_case(mower, "no-start")).ranking
     relevant = [item.relevant for item in ranking.causes]
     assert relevant == sorted(relevant, reverse=True)
     assert not ranking.find("blade-bent").relevant
 
 
 def test_a_fault_found_by_other_means_matters_all_the_same(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(mower, "no-start", hit_a_stone="yes", blade_wobble="yes")
-    assert mower_shop.assess(case).ranking.find("blade-bent").relevant
+    assert mower_assessor.assess(case).ranking.find("blade-bent").relevant
 
 
 def test_nothing_listed_grows_as_checks_come_back_clean(
-    mower: RuleBase, mower_shop: Assessor, make_case: MakeCase
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
-    none = mower_shop.assess(make_case(mower, "no-start")).ranking.nothing_listed
-    clean = mower_shop.assess(
+    none = mower_assessor.assess(make_case(mower, "no-start")).ranking.nothing_listed
+    clean = mower_assessor.assess(
         make_case(
             mower, "no-start", tank_look="fresh", plug_gap_reading="0.6 mm", spark_seen="sparks",
             carburettor_inside="no",
@@ -184,11 +184,11 @@ def rode(mower: RuleBase, report: str) -> Case:
 
 
 def test_a_ride_that_cured_it_proves_and_one_that_did_not_speaks_for_the_rest(
-    mower: RuleBase, mower_shop: Assessor
+    mower: RuleBase, mower_assessor: Assessor
 ) -> None:
-    before = mower_shop.assess(rode(mower, "same").without_last()).ranking
-    cured = mower_shop.assess(rode(mower, "gone")).ranking
-    same = mower_shop.assess(rode(mower, "same")).ranking
+    before = mower_assessor.assess(rode(mower, "same").without_last()).ranking
+    cured = mower_assessor.assess(rode(mower, "gone")).ranking
+    same = mower_assessor.assess(rode(mower, "same")).ranking
     assert cured.find("stale-fuel").probability > before.find("stale-fuel").probability
     assert same.find("plug-worn").probability > before.find("plug-worn").probability
     assert same.causes[0].cause != "stale-fuel"
@@ -225,10 +225,10 @@ def test_no_cause_set_is_left_out(offroad: RuleBase, width: int) -> None:
 
 
 def test_what_was_found_before_a_correction_stays_evidence_of_then(
-    mower: RuleBase, mower_shop: Assessor
+    mower: RuleBase, mower_assessor: Assessor
 ) -> None:
     case = rode(mower, "same").with_event(read_answer(mower, "tank-look", "fresh"))
-    states = [(e.key, e.state, e.corrected) for e in mower_shop.assess(case).belief.evidence]
+    states = [(e.key, e.state, e.corrected) for e in mower_assessor.assess(case).belief.evidence]
     assert ("tank-look", "stale", ()) in states
     assert ("tank-look", "fresh", ("fill-up",)) in states
 

@@ -9,7 +9,7 @@ import pytest
 
 from diagnose.case.events import Case, Complained
 from diagnose.findings.concluding import FindingsEngine
-from diagnose.simulation.bikes import SimulatedMachine, Truth, draw_truth
+from diagnose.simulation.simulated_bike import SimulatedMachine, Truth, draw_truth
 from rules.rulebase import RuleBase
 
 TRUTH = Truth(("stale-fuel",), Complained("no-start"), {"engine": "petrol", "size": "small"})

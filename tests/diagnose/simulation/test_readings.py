@@ -10,8 +10,8 @@ import pytest
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.findings.concluding import FindingsEngine
 from diagnose.simulation.agreeing import agreeing
-from diagnose.simulation.bikes import GivenFacts, SimulatedMachine, Truth, draw_truth
 from diagnose.simulation.instruments import Instrument
+from diagnose.simulation.simulated_bike import GivenFacts, SimulatedMachine, Truth, draw_truth
 from rules.rulebase import RuleBase
 
 MOWER = {"engine": "petrol", "size": "small"}

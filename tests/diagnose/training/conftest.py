@@ -11,7 +11,7 @@ from diagnose.records.store.opening import open_memory, open_store
 from diagnose.records.store.place import at_path
 from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.customers.guide import Guide, load_guide
-from diagnose.training.records.desk import TrainingDesk
+from diagnose.training.desk import TrainingDesk
 from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
 from tests.clocks import Ticking

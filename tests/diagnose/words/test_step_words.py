@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
+from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.planning import OBSERVING
-from diagnose.advice.workshop import Assessment, Assessor
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -21,7 +21,7 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.words.chances import percent
-from diagnose.words.steps import why_text
+from diagnose.words.step_words import why_text
 from rules.rulebase import RuleBase, complaint_nodes
 
 CONSTRAINTS = {"", "safety first", "outside before inside", "one change at a time"}
@@ -56,10 +56,12 @@ def interviews(shop: Assessor, seeds: int) -> Iterator[tuple[Case, Assessment]]:
 
 
 @pytest.fixture(scope="module")
-def steps(mower_shop: Assessor, offroad_shop: Assessor) -> list[tuple[Assessor, Case, Assessment]]:
+def steps(
+    mower_assessor: Assessor, offroad_assessor: Assessor
+) -> list[tuple[Assessor, Case, Assessment]]:
     return [
-        *((mower_shop, case, made) for case, made in interviews(mower_shop, 60)),
-        *((offroad_shop, case, made) for case, made in interviews(offroad_shop, 16)),
+        *((mower_assessor, case, made) for case, made in interviews(mower_assessor, 60)),
+        *((offroad_assessor, case, made) for case, made in interviews(offroad_assessor, 16)),
     ]
 
 
@@ -208,15 +210,15 @@ def test_a_likely_danger_is_looked_at_and_said(
     assert checked > 3
 
 
-def test_danger_outranks_and_says_why(mower_shop: Assessor) -> None:
+def test_danger_outranks_and_says_why(mower_assessor: Assessor) -> None:
     """Put right, looked at again, and handed over when it is not put right."""
-    rules = mower_shop.rules
+    rules = mower_assessor.rules
     loose = Case(events=(Complained("no-start"), Answered("blade-wobble", state="yes")))
-    first = mower_shop.assess(loose).step
+    first = mower_assessor.assess(loose).step
     assert (first.kind, first.constraint) == ("correct", "safety first")
     assert why_text(rules, first) == "Not safe to ride: The blade is loose."
     assert first.minutes == rules.corrections[first.target].minutes
-    again = mower_shop.assess(loose.with_event(Corrected(first.target))).step
+    again = mower_assessor.assess(loose.with_event(Corrected(first.target))).step
     entry = rules.observations["blade-wobble"]
     assert (again.kind, again.target) == (OBSERVING[entry.kind], "blade-wobble")
     assert (again.minutes, again.constraint) == (entry.minutes, "safety first")
@@ -224,7 +226,7 @@ def test_danger_outranks_and_says_why(mower_shop: Assessor) -> None:
         why_text(rules, again)
         == "It was not safe to ride (the blade is loose). Look again after the work."
     )
-    given_up = mower_shop.assess(loose.with_event(Declined(first.target))).step
+    given_up = mower_assessor.assess(loose.with_event(Declined(first.target))).step
     assert (given_up.kind, given_up.target) == ("hand-over", "")
     assert why_text(rules, given_up) == "Not safe to ride: The blade is loose."
     assert (given_up.minutes, given_up.constraint) == (

@@ -8,7 +8,7 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
 from rules.rulebase import RuleBase
 
@@ -42,11 +42,11 @@ async def drive(driver: Any, rules: RuleBase, truth: dict[str, str], cured_by: s
 
 
 async def test_a_mower_case_closes_with_the_headless_result(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """Two keys to the first question; then answers, correction, ride, job card, start."""
-    rules = mower_shop.rules
-    async with open_app(mower_shop) as driver:
+    rules = mower_assessor.rules
+    async with open_app(mower_assessor) as driver:
         await driver.press("enter")
         assert driver.screen == "ComplaintScreen"
         await driver.press("1", "enter")
@@ -59,7 +59,7 @@ async def test_a_mower_case_closes_with_the_headless_result(
         assert events[0] == Complained("no-start")
         assert events[-2:] == (Corrected("fill-up"), Rode("gone"))
         assert Answered("tank-look", state="empty") in events
-        headless = mower_shop.assess(Case({}, {}, events))
+        headless = mower_assessor.assess(Case({}, {}, events))
         assert driver.app.rooms.cases.at_work.current.assessment.ranking == headless.ranking
         assert driver.step == headless.step
 
@@ -83,19 +83,19 @@ async def test_a_mower_case_closes_with_the_headless_result(
 )
 async def test_an_offroad_case_gives_the_headless_result(
     open_app: Any,
-    offroad_shop: Assessor,
+    offroad_assessor: Assessor,
     complaint: str,
     place: str,
     truth: dict[str, str],
     cured_by: str,
 ) -> None:
     """Searched by the rider's word, answered on 80x24, assessed as without a screen."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     number = list(rules.complaints).index(complaint) + 1
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.press("n", str(number), place, "enter", "enter")
         kinds = await drive(driver, rules, truth, cured_by)
         assert kinds[-1] in ("close", "hand-over")
-        headless = offroad_shop.assess(Case({}, {}, driver.case.events))
+        headless = offroad_assessor.assess(Case({}, {}, driver.case.events))
         assert driver.app.rooms.cases.at_work.current.assessment.ranking == headless.ranking
         assert driver.step == headless.step

@@ -8,22 +8,22 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, read_answer
 
 
 async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """Nothing set up: one key asks for the complaint, and the bike is marked as assumed."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         assert "rules of thumb" in driver.text()
         await driver.press("enter")
         assert "What does the rider complain of?" in driver.text()
 
 
 async def test_a_word_is_searched_among_riders_own_words(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """Every saying of the task finds its complaint first."""
     said = {
@@ -34,7 +34,7 @@ async def test_a_word_is_searched_among_riders_own_words(
         "spits me off rocks": "deflection",
         "oil on the leg": "seal-weep",
     }
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.press("n")
         for words, complaint in said.items():
             driver.send(*words)
@@ -44,10 +44,10 @@ async def test_a_word_is_searched_among_riders_own_words(
 
 
 async def test_several_complaints_and_phases_are_recorded_together(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """Two complaints, one with an end, and two phases of riding."""
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.press("n", "1", "f", "2", "enter")
         assert driver.screen == "PhaseScreen"
         await driver.press("a", "b", "b", "c", "enter")
@@ -59,16 +59,16 @@ async def test_several_complaints_and_phases_are_recorded_together(
         )
 
 
-async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Assessor) -> None:
+async def test_keys_typed_before_loading_ends_are_kept(mower_assessor: Assessor) -> None:
     """The rule base loads only when the test lets it; keys typed before count afterwards."""
     from tui.app.app import BadRideApp
 
-    first_asked = mower_shop.assess(Case({}, {}, (Complained("no-start"),))).step.target
+    first_asked = mower_assessor.assess(Case({}, {}, (Complained("no-start"),))).step.target
     gate = threading.Event()
 
     def slow() -> Assessor:
         gate.wait(10)
-        return mower_shop
+        return mower_assessor
 
     app = BadRideApp(slow)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -84,11 +84,11 @@ async def test_keys_typed_before_loading_ends_are_kept(mower_shop: Assessor) -> 
 
 
 async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
-    open_app: Any, mower_shop: Assessor, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_assessor: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Answers sent in one burst are recorded as answers one by one are."""
     answers = ("1", "question_mark", "1", ".", "5", "enter", "d", "3")
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter", *answers)
         one_by_one = driver.case.events
     assert len(one_by_one) > 3
@@ -99,7 +99,7 @@ async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
         gate.acquire(timeout=10)
         return assess(self, case)
 
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1")
         monkeypatch.setattr(Assessor, "assess", slow)
         driver.send("enter", *answers)
@@ -112,7 +112,7 @@ async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
 
 @pytest.mark.timeout(20)
 async def test_nothing_is_waited_for_once_the_app_is_left(
-    open_app: Any, mower_shop: Assessor, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_assessor: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Left while an answer is worked out, and asked again after it has gone."""
     gate = threading.Event()
@@ -122,7 +122,7 @@ async def test_nothing_is_waited_for_once_the_app_is_left(
         gate.wait(10)
         return assess(self, case)
 
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1")
         monkeypatch.setattr(Assessor, "assess", slow)
         driver.send("enter")
@@ -136,10 +136,10 @@ async def test_nothing_is_waited_for_once_the_app_is_left(
 
 
 async def test_a_note_typed_at_once_after_its_key_goes_into_the_note(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """`j` opens a box; what is typed without waiting lands in it, not among the answers."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter")
         driver.send("j", *"nynx", "enter", "question_mark")
         await driver.settle()
@@ -148,10 +148,10 @@ async def test_a_note_typed_at_once_after_its_key_goes_into_the_note(
 
 
 async def test_a_reading_takes_units_and_says_what_is_wrong(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """Letters are keys until a figure is typed; a bad reading is refused in words."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter", "1", "question_mark")
         assert (driver.step.kind, driver.step.target) == ("measure", "plug-gap-reading")
         await driver.press("w")
@@ -164,20 +164,20 @@ async def test_a_reading_takes_units_and_says_what_is_wrong(
         await driver.press(*["backspace"] * 5)
         await driver.write("1.2 mm")
         await driver.press("enter")
-        expected = read_answer(mower_shop.rules, "plug-gap-reading", "1.2 mm")
+        expected = read_answer(mower_assessor.rules, "plug-gap-reading", "1.2 mm")
         assert driver.case.events[-1] == expected
 
 
 @pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.long) for n in (1, 2, 3))])
 async def test_undo_and_change_reach_the_state_of_answering_directly(
-    open_app: Any, mower_shop: Assessor, seed: int
+    open_app: Any, mower_assessor: Assessor, seed: int
 ) -> None:
     """A random walk of answers, undos, changes and strikes, against the same facts given directly.
 
     The model is a plain list; the app must show the same case, ranking and step after every key.
     """
     chance = random.Random(seed)
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter")
         model: list[Any] = list(driver.case.events)
         stood = [list(model)]
@@ -219,17 +219,17 @@ async def test_undo_and_change_reach_the_state_of_answering_directly(
             direct = Case({}, {}, tuple(model))
             assert driver.case == direct
             assessment = driver.app.rooms.cases.at_work.current.assessment
-            expected = mower_shop.assess(direct)
+            expected = mower_assessor.assess(direct)
             assert assessment.ranking == expected.ranking
             assert assessment.step == expected.step
             assert assessment.plan == expected.plan
 
 
 async def test_do_not_ride_takes_over_and_stays_on_the_card(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """Only its own key leads on; keys typed ahead are not taken for answers to what follows."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "2", "d", "enter")
         while driver.step.target != "blade-wobble":
             await driver.press("y")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Complained
 from diagnose.diagnosis import Diagnosis
-from diagnose.words.bikes import bike_line
+from diagnose.words.bike_words import bike_line
 from diagnose.words.chances import change_mark
 from tui.plain.offers import offers
 from tui.terminal.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
@@ -63,22 +63,22 @@ def test_small_moves_have_no_mark() -> None:
     assert [change_mark(by) for by in (0.124, -0.03, 0.004)] == ["up 12", "down 3", ""]
 
 
-def test_assumed_traits_are_marked(mower_shop: Assessor) -> None:
+def test_assumed_traits_are_marked(mower_assessor: Assessor) -> None:
     """All, some or none assumed."""
-    rules = mower_shop.rules
+    rules = mower_assessor.rules
     assert "rules of thumb" in bike_line(rules, Case())
     assert bike_line(rules, Case({"size": "large"})) == "Large; 1 more assumed, rules of thumb"
     both = Case({"size": "large", "engine": "petrol"})
     assert "assumed" not in bike_line(rules, both, "Old")
 
 
-def test_every_step_offers_something_with_a_key_of_its_own(mower_shop: Assessor) -> None:
+def test_every_step_offers_something_with_a_key_of_its_own(mower_assessor: Assessor) -> None:
     """Over a whole case."""
-    diagnosis = Diagnosis(mower_shop)
+    diagnosis = Diagnosis(mower_assessor)
     diagnosis.add(Complained("no-start"))
     for _ in range(12):
         step = diagnosis.assessment.step
-        found = offers(mower_shop.rules, diagnosis.case, step)
+        found = offers(mower_assessor.rules, diagnosis.case, step)
         keys = [offer.key for offer in found]
         assert keys
         assert len(keys) == len(set(keys))
@@ -88,7 +88,7 @@ def test_every_step_offers_something_with_a_key_of_its_own(mower_shop: Assessor)
         diagnosis.add(first)
 
 
-def test_two_answers_that_clash_are_offered_again(mower_shop: Assessor) -> None:
+def test_two_answers_that_clash_are_offered_again(mower_assessor: Assessor) -> None:
     """Each by its number, and that both stand."""
     from diagnose.case.events import Answered, read_answer
 
@@ -98,11 +98,11 @@ def test_two_answers_that_clash_are_offered_again(mower_shop: Assessor) -> None:
         (
             Complained("no-start"),
             Answered("spark-seen", state="sparks"),
-            read_answer(mower_shop.rules, "plug-gap-reading", "4 mm"),
+            read_answer(mower_assessor.rules, "plug-gap-reading", "4 mm"),
         ),
     )
-    step = mower_shop.assess(case).step
+    step = mower_assessor.assess(case).step
     assert step.kind == "check-again"
-    found = offers(mower_shop.rules, case, step)
+    found = offers(mower_assessor.rules, case, step)
     assert [offer.opens for offer in found] == ["answer-again", "answer-again", ""]
     assert "now: 4 mm" in found[1].label

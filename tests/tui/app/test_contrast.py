@@ -13,7 +13,7 @@ import pytest
 from textual.color import Color
 from textual.theme import Theme
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from tests.tui.conftest import Driver, OpenApp
 from tui.app.themes import DARK, LIGHT
 
@@ -91,13 +91,13 @@ def is_low(ratio: float, text: str) -> bool:
 @pytest.mark.long
 @pytest.mark.parametrize("light", [False, True], ids=["dark", "light"])
 async def test_everything_on_the_screens_can_be_read_and_reached_in_order(
-    open_app: OpenApp, offroad_shop: Assessor, light: bool
+    open_app: OpenApp, offroad_assessor: Assessor, light: bool
 ) -> None:
     """Contrast of all text, and Tab going from top to bottom and in a row from left to right."""
     low: set[str] = set()
     astray: set[str] = set()
     screens: set[str] = set()
-    async with open_app(offroad_shop, light=light) as driver:
+    async with open_app(offroad_assessor, light=light) as driver:
         for keys in WALK:
             await driver.press(*(keys.split() if keys != "start" else ()))
             seen = list(drawn(driver))

@@ -18,7 +18,7 @@ from textual import events
 from textual.geometry import Size
 from textual.widgets import Input
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Noted
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.store import Store
@@ -29,7 +29,7 @@ from tests.mower_bikes import settable_shop, stock
 from tests.places import MOWER
 from tests.tui.conftest import Driver
 from tui.app.typeahead import MOST_PASTED
-from tui.dialogs.pick import PickScreen
+from tui.dialogs.pick_screen import PickScreen
 
 OpenShop = Callable[[], Store]
 AWAY = {"escape", "f1", "h", "ctrl+p", "super+c", "ctrl+c", "ctrl+t", "ctrl+l"}
@@ -186,15 +186,15 @@ class Anybody:
 
 
 async def walk(
-    open_app: Any, workshop: Assessor, store: Store, seed: int, steps: int, **options: Any
+    open_app: Any, assessor: Assessor, store: Store, seed: int, steps: int, **options: Any
 ) -> None:
     """A random walk of so many steps."""
-    book = CaseBook(store, workshop.rules)
+    book = CaseBook(store, assessor.rules)
     TraineeBook(store).add("Ann")
     size = random.Random(seed).choice(SIZES)
     anybody = None
     try:
-        async with open_app(workshop, size=size, open_store=lambda: store, **options) as driver:
+        async with open_app(assessor, size=size, open_store=lambda: store, **options) as driver:
             anybody = Anybody(driver, book, seed)
             for _ in range(steps):
                 if driver.app.return_code is not None:
@@ -231,8 +231,10 @@ async def test_anybody_may_do_anything(
     await in_the_shop(open_app, open_shop, tmp_path_factory.mktemp("pack"), seed, 25)
 
 
-async def test_so_may_a_trainee(open_app: Any, open_shop: OpenShop, mower_shop: Assessor) -> None:
-    await walk(open_app, mower_shop, open_shop(), 2, 25, packs=(MOWER,))
+async def test_so_may_a_trainee(
+    open_app: Any, open_shop: OpenShop, mower_assessor: Assessor
+) -> None:
+    await walk(open_app, mower_assessor, open_shop(), 2, 25, packs=(MOWER,))
 
 
 @pytest.mark.parametrize(
@@ -247,26 +249,28 @@ async def test_so_may_a_trainee(open_app: Any, open_shop: OpenShop, mower_shop: 
     ],
 )
 async def test_of_a_paste_a_harmless_line_is_taken(
-    open_app: Any, mower_shop: Assessor, pasted: str, line: str
+    open_app: Any, mower_assessor: Assessor, pasted: str, line: str
 ) -> None:
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter", "j")
         driver.app.post_message(events.Paste(pasted))
         await driver.settle()
         assert driver.app.screen.query_one(Input).value == line
 
 
-async def test_megabytes_pasted_are_cut_short(open_app: Any, mower_shop: Assessor) -> None:
-    async with open_app(mower_shop) as driver:
+async def test_megabytes_pasted_are_cut_short(open_app: Any, mower_assessor: Assessor) -> None:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter", "j")
         driver.app.post_message(events.Paste("x" * 5_000_000))
         await driver.settle()
         assert len(driver.app.screen.query_one(Input).value) == MOST_PASTED
 
 
-async def test_a_paste_waits_its_turn_among_the_keys(open_app: Any, mower_shop: Assessor) -> None:
+async def test_a_paste_waits_its_turn_among_the_keys(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
     """It lands in the box that the key before it opens, and the key after it closes that box."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         driver.send("n", "1", "enter", "j")
         driver.app.post_message(events.Paste("pasted at once"))
         driver.send("enter")
@@ -285,14 +289,14 @@ async def test_anybody_may_go_on_for_long(
 @pytest.mark.long
 @pytest.mark.parametrize("seed", range(150, 154))
 async def test_so_may_a_trainee_for_long(
-    open_app: Any, open_shop: OpenShop, mower_shop: Assessor, seed: int
+    open_app: Any, open_shop: OpenShop, mower_assessor: Assessor, seed: int
 ) -> None:
-    await walk(open_app, mower_shop, open_shop(), seed, 200, packs=(MOWER,))
+    await walk(open_app, mower_assessor, open_shop(), seed, 200, packs=(MOWER,))
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("seed", range(200, 204))
 async def test_the_shipped_pack_bears_it_too(
-    open_app: Any, open_shop: OpenShop, offroad_shop: Assessor, seed: int
+    open_app: Any, open_shop: OpenShop, offroad_assessor: Assessor, seed: int
 ) -> None:
-    await walk(open_app, offroad_shop, open_shop(), seed, 120, examples=OFFROAD / WORKED_CASES)
+    await walk(open_app, offroad_assessor, open_shop(), seed, 120, examples=OFFROAD / WORKED_CASES)

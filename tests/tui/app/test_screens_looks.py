@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from textual.filter import Monochrome
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered
 from tui.app.app import BadRideApp
 from tui.widgets.key_button import KeyButton
@@ -15,9 +15,9 @@ from tui.widgets.key_button import KeyButton
 BOTH_SIZES = pytest.mark.parametrize("size", [(80, 24), (200, 60)])
 
 
-async def test_answers_can_be_touched(open_app: Any, mower_shop: Assessor) -> None:
+async def test_answers_can_be_touched(open_app: Any, mower_assessor: Assessor) -> None:
     """A click on a button does what its key does."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "2", "d", "enter")
         target = driver.step.target
         buttons = [b for b in driver.app.screen.query(KeyButton) if b.display]
@@ -28,10 +28,10 @@ async def test_answers_can_be_touched(open_app: Any, mower_shop: Assessor) -> No
 
 @BOTH_SIZES
 async def test_causes_are_beside_the_step_or_one_key_away(
-    open_app: Any, mower_shop: Assessor, size: tuple[int, int]
+    open_app: Any, mower_assessor: Assessor, size: tuple[int, int]
 ) -> None:
     """The bars stand beside the step on a wide screen; everywhere `c` opens them."""
-    async with open_app(mower_shop, size=size) as driver:
+    async with open_app(mower_assessor, size=size) as driver:
         await driver.press("n", "1", "enter", "question_mark")
         assert driver.app.screen.query_one("#side").display == (size[0] >= 120)
         assert ("Most likely causes" in driver.text()) == (size[0] >= 120)
@@ -42,9 +42,9 @@ async def test_causes_are_beside_the_step_or_one_key_away(
         assert "complaint: Will not start" in text
 
 
-async def test_a_resize_moves_the_causes(open_app: Any, mower_shop: Assessor) -> None:
+async def test_a_resize_moves_the_causes(open_app: Any, mower_assessor: Assessor) -> None:
     """From narrow to wide while another screen is on top."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter", "w")
         await driver.pilot.resize_terminal(160, 50)
         await driver.press("escape")
@@ -52,9 +52,11 @@ async def test_a_resize_moves_the_causes(open_app: Any, mower_shop: Assessor) ->
 
 
 @pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
-async def test_everything_fits(open_app: Any, mower_shop: Assessor, size: tuple[int, int]) -> None:
+async def test_everything_fits(
+    open_app: Any, mower_assessor: Assessor, size: tuple[int, int]
+) -> None:
     """No screen on the way scrolls sideways, and each shows its footer on the last line."""
-    async with open_app(mower_shop, size=size) as driver:
+    async with open_app(mower_assessor, size=size) as driver:
         for key in ("", "n", "1", "enter", "w", "escape", "c", "escape", "p", "escape", "e",
                     "escape", "s", "escape", "b", "escape", "h"):  # fmt: skip
             if key:
@@ -71,10 +73,10 @@ async def test_everything_fits(open_app: Any, mower_shop: Assessor, size: tuple[
 @pytest.mark.long
 @BOTH_SIZES
 async def test_ascii_only_lets_nothing_else_out(
-    open_app: Any, offroad_shop: Assessor, size: tuple[int, int]
+    open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
 ) -> None:
     """Every line of every screen on the way, as it goes to the terminal."""
-    async with open_app(offroad_shop, size=size, ascii_only=True) as driver:
+    async with open_app(offroad_assessor, size=size, ascii_only=True) as driver:
         for key in ("n", "1", "f", "enter", "enter", "c", "escape", "p", "escape", "w", "escape",
                     "b", "escape", "s", "escape", "h"):  # fmt: skip
             await driver.press(key)
@@ -83,17 +85,19 @@ async def test_ascii_only_lets_nothing_else_out(
 
 
 async def test_no_colour_keeps_marks_in_text(
-    monkeypatch: pytest.MonkeyPatch, mower_shop: Assessor, open_app: Any
+    monkeypatch: pytest.MonkeyPatch, mower_assessor: Assessor, open_app: Any
 ) -> None:
     """With NO_COLOR the filter takes colour out; cautions, stops and changes are words anyway."""
     monkeypatch.setenv("NO_COLOR", "1")
-    app = BadRideApp(lambda: mower_shop)
+    app = BadRideApp(lambda: mower_assessor)
     assert any(isinstance(f, Monochrome) for f in app.get_line_filters())
 
 
-async def test_large_targets_make_every_button_taller(open_app: Any, mower_shop: Assessor) -> None:
+async def test_large_targets_make_every_button_taller(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
     """Toggled while the case is open; on 80x24 the answers still fit."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter")
         heights = [b.size.height for b in driver.app.screen.query(KeyButton) if b.display]
         await driver.press("ctrl+l")
@@ -104,10 +108,10 @@ async def test_large_targets_make_every_button_taller(open_app: Any, mower_shop:
 
 @pytest.mark.long
 async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """Over the first steps of a case: every button is on the screen, and so is the question."""
-    async with open_app(offroad_shop, large=True) as driver:
+    async with open_app(offroad_assessor, large=True) as driver:
         await driver.press("n", "1", "f", "enter", "enter")
         for _ in range(8):
             buttons = [b for b in driver.app.screen.query(KeyButton) if b.display]
@@ -118,10 +122,10 @@ async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
 
 @pytest.mark.long
 async def test_large_rows_take_two_lines_and_show_their_text(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """Lists too: as opened, and as toggled."""
-    async with open_app(mower_shop, large=True) as driver:
+    async with open_app(mower_assessor, large=True) as driver:
         await driver.press("n")
         lines = driver.text().splitlines()
         first = next(n for n, line in enumerate(lines) if "Will not start" in line)

@@ -16,14 +16,14 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Complained, Corrected, Noted, Rode
 from diagnose.case.files import load_case
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
-from diagnose.records.store.problems import UnwritableStore
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import UnwritableStore
 from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
 from tests.places import ROOT
@@ -58,14 +58,14 @@ def full_disk(monkeypatch: pytest.MonkeyPatch) -> Callable[[bool], None]:
 
 async def test_what_a_full_disk_refuses_waits_and_is_kept_in_order(
     open_app: Any,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     open_shop: OpenShop,
     full_disk: Callable[[bool], None],
 ) -> None:
     """The interview goes on, every screen says what is missing, and the next answer takes it along:
     the forecast still stands before the correction."""
-    book = CaseBook(open_shop(), mower_shop.rules)
-    async with open_app(mower_shop, open_store=open_shop) as driver:
+    book = CaseBook(open_shop(), mower_assessor.rules)
+    async with open_app(mower_assessor, open_store=open_shop) as driver:
         await driver.press("n", "1", "enter")
         full_disk(True)
         await driver.press("3")
@@ -96,7 +96,7 @@ async def test_what_a_full_disk_refuses_waits_and_is_kept_in_order(
 
 async def test_leaving_with_something_not_kept_is_asked_about(
     open_app: Any,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     open_shop: OpenShop,
     full_disk: Callable[[bool], None],
     tmp_path: Path,
@@ -105,7 +105,7 @@ async def test_leaving_with_something_not_kept_is_asked_about(
     """Even of a case that could not be begun at all: try again, or write it to a file."""
     monkeypatch.chdir(tmp_path)
     full_disk(True)
-    async with open_app(mower_shop, open_store=open_shop) as driver:
+    async with open_app(mower_assessor, open_store=open_shop) as driver:
         await driver.press("n", "1", "enter")
         assert "Not kept yet" in driver.text()
         await driver.press("2")
@@ -118,17 +118,17 @@ async def test_leaving_with_something_not_kept_is_asked_about(
         await driver.press("2", "enter")
         assert driver.app.return_code == 0
         case = driver.case
-    assert load_case(mower_shop.rules, tmp_path / "case.yaml").events == case.events
+    assert load_case(mower_assessor.rules, tmp_path / "case.yaml").events == case.events
 
 
 async def test_what_waits_is_kept_by_itself_once_there_is_room(
     open_app: Any,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     open_shop: OpenShop,
     full_disk: Callable[[bool], None],
 ) -> None:
-    book = CaseBook(open_shop(), mower_shop.rules)
-    async with open_app(mower_shop, open_store=open_shop) as driver:
+    book = CaseBook(open_shop(), mower_assessor.rules)
+    async with open_app(mower_assessor, open_store=open_shop) as driver:
         full_disk(True)
         await driver.press("n", "1", "enter", "1")
         full_disk(False)
@@ -156,7 +156,7 @@ def newer(path: Path) -> None:
 )
 async def test_a_store_that_cannot_be_used_is_left_alone(
     open_app: Any,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     open_shop: OpenShop,
     spoil: Callable[[Path], None],
     words: str,
@@ -168,7 +168,7 @@ async def test_a_store_that_cannot_be_used_is_left_alone(
     store.close()
     spoil(path)
     spoilt = path.read_bytes()
-    async with open_app(mower_shop, open_store=open_shop) as driver:
+    async with open_app(mower_assessor, open_store=open_shop) as driver:
         assert "Bikes and cases cannot be kept" in driver.text()
         shown = "".join(driver.text().replace("│", "").split())
         assert words.replace(" ", "") in shown
@@ -183,7 +183,7 @@ async def test_a_store_that_cannot_be_used_is_left_alone(
 
 
 async def test_a_folder_that_cannot_be_made_ends_the_program_if_wanted(
-    open_app: Any, mower_shop: Assessor, tmp_path: Path
+    open_app: Any, mower_assessor: Assessor, tmp_path: Path
 ) -> None:
     """Keys typed before are not taken for a choice."""
     (tmp_path / "file").write_text("", encoding="utf-8")
@@ -195,7 +195,7 @@ async def test_a_folder_that_cannot_be_made_ends_the_program_if_wanted(
         gate.wait(10)
         return open_store(place, lambda: datetime.now(UTC), create=True)
 
-    app = BadRideApp(lambda: mower_shop, open_store=open_it)
+    app = BadRideApp(lambda: mower_assessor, open_store=open_it)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("3", "2", "1")
         gate.set()
@@ -244,13 +244,13 @@ def test_apps_killed_again_and_again_lose_nothing(tmp_path: Path, mower: RuleBas
 
 async def test_what_another_terminal_overtook_is_asked_about_before_leaving(
     open_app: Any,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     open_shop: OpenShop,
     full_disk: Callable[[bool], None],
 ) -> None:
     """It is not called kept, and the program does not end over it."""
-    book = CaseBook(open_shop(), mower_shop.rules)
-    async with open_app(mower_shop, open_store=open_shop) as driver:
+    book = CaseBook(open_shop(), mower_assessor.rules)
+    async with open_app(mower_assessor, open_store=open_shop) as driver:
         await driver.press("n", "1", "enter")
         full_disk(True)
         await driver.press("3")

@@ -6,7 +6,7 @@ import threading
 
 from textual import events
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from tui.app.app import BadRideApp
 from tui.widgets.key_button import KeyButton
 
@@ -18,12 +18,12 @@ async def touch(app: BadRideApp, button: KeyButton) -> None:
         app.post_message(kind(None, int(x), int(y), 0, 0, 1, False, False, False))
 
 
-async def test_a_touch_while_the_rule_base_loads_is_not_taken(mower_shop: Assessor) -> None:
+async def test_a_touch_while_the_rule_base_loads_is_not_taken(mower_assessor: Assessor) -> None:
     go = threading.Event()
 
     def slow() -> Assessor:
         assert go.wait(20)
-        return mower_shop
+        return mower_assessor
 
     app = BadRideApp(slow)
     async with app.run_test(size=(80, 24)) as pilot:

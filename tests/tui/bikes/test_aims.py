@@ -6,11 +6,11 @@ from datetime import timedelta
 
 import pytest
 
+from diagnose.records.bikes.against_baseline import differences
 from diagnose.records.bikes.bike import Bike, fold_bike
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_setting
 from diagnose.records.bikes.bike_journal import BikeEntry
-from diagnose.records.bikes.comparing import differences
-from diagnose.words.bikes import bike_line
+from diagnose.words.bike_words import bike_line
 from diagnose.words.settings import on_record, way_back
 from rules.rulebase import RuleBase
 from tests.clocks import TODAY

@@ -12,13 +12,13 @@ from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_setting
 from diagnose.records.bikes.bike_journal import BikeEntry
-from diagnose.records.store.problems import Clash
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import Clash
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tests.clocks import TODAY
 from tests.mower_bikes import memory_store, settable_pack, stock
-from tui.bikes.draft import BikeDraft, Fact, figures_of, keep_draft, settings_of
+from tui.bikes.bike_draft import BikeDraft, Fact, figures_of, keep_draft, settings_of
 
 
 @pytest.fixture(scope="module")

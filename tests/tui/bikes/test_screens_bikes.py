@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Complained, standing
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
@@ -18,8 +18,8 @@ from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride
 from diagnose.records.bikes.bike_journal import ServiceEntry
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.opening import open_memory
-from diagnose.records.store.problems import UnwritableStore
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import UnwritableStore
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 from tests.clocks import TODAY, Standing
@@ -281,9 +281,9 @@ async def test_a_search_keeps_headings_and_the_next_begins_empty(on_bikes: OnBik
         assert "Tyre pressure" not in driver.text()
 
 
-async def test_a_section_may_be_empty(open_app: Any, mower_shop: Assessor) -> None:
+async def test_a_section_may_be_empty(open_app: Any, mower_assessor: Assessor) -> None:
     """This machine has nothing to set and no figures; the keys to them do nothing."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.burst("b", "a", "down", "down", "enter", "2", "2", "3")
         assert driver.screen == "BikeScreen"
         assert "Electric motor" in driver.text()
@@ -544,19 +544,19 @@ async def test_a_reading_noted_before_a_ride_is_kept_with_its_day(
 
 @pytest.mark.long
 async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """By the bands of the pack; what is ticked off later was put right since."""
     clock = Standing()
     store = open_memory(clock)
-    figure = read_figure(offroad_shop.rules, "front-tyre-pressure=0.9 bar", "page 4", TODAY)
+    figure = read_figure(offroad_assessor.rules, "front-tyre-pressure=0.9 bar", "page 4", TODAY)
     BikeBook(store).add("Off", [figure])
 
     def row(driver: Any) -> str:
         lines: list[str] = driver.text().splitlines()
         return next(line for line in lines if "Front tyre pressure" in line)
 
-    async with open_app(offroad_shop, open_store=lambda: store) as driver:
+    async with open_app(offroad_assessor, open_store=lambda: store) as driver:
         await driver.burst("b", "enter", "l", "down", "n", *"0.8 bar", "enter")
         assert row(driver).startswith("[x]     ", 1)
         assert "0.8 bar, should be 0.9 bar" in row(driver)
@@ -568,7 +568,7 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
         await driver.burst("space")
         assert row(driver).startswith("[ ] DUE ", 1)
     clock.moment += timedelta(days=1)
-    async with open_app(offroad_shop, open_store=lambda: store) as driver:
+    async with open_app(offroad_assessor, open_store=lambda: store) as driver:
         await driver.burst("b", "enter", "l", "down")
         assert "last 0.5 bar, should be 0.9 bar (2026-0" in row(driver)
         await driver.burst("space")

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
 from diagnose.records.bikes.bike_book import BikeBook
@@ -30,8 +30,8 @@ TWO_CURES = (*DONE, Corrected("new-plug"), Rode("gone"))
 
 
 @pytest.fixture
-def book(open_shop: OpenShop, mower_shop: Assessor) -> CaseBook:
-    return CaseBook(open_shop(), mower_shop.rules)
+def book(open_shop: OpenShop, mower_assessor: Assessor) -> CaseBook:
+    return CaseBook(open_shop(), mower_assessor.rules)
 
 
 @pytest.fixture
@@ -42,7 +42,7 @@ def demo(book: CaseBook) -> str:
 
 
 async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
-    open_app: Any, mower_shop: Assessor, book: CaseBook, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_assessor: Assessor, book: CaseBook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Looked at at the moment the screens are told, after every key of a whole case."""
     told = []
@@ -55,7 +55,7 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
         show(app)
 
     monkeypatch.setattr(BadRideApp, "refresh_top", looked_at)
-    async with open_app(mower_shop, open_store=lambda: book.store) as driver:
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("n", "1", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1")
         assert driver.step.kind == "close"
     assert len({case.events for case in told}) >= 5
@@ -65,12 +65,12 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
 
 
 async def test_a_case_on_a_kept_bike_starts_from_its_record(
-    open_app: Any, mower_shop: Assessor, book: CaseBook, demo: str
+    open_app: Any, mower_assessor: Assessor, book: CaseBook, demo: str
 ) -> None:
     """Earlier cases and settings with their age; what is struck out is asked, the rest is not."""
     kept = book.begin(Case(events=(*DONE, Rode("gone"))), demo)
-    close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept, cause="no-fuel"))
-    async with open_app(mower_shop, open_store=lambda: book.store) as driver:
+    close(book, mower_assessor, kept, weigh_closing(mower_assessor.rules, kept, cause="no-fuel"))
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         driver.app.rooms.bikes.picked = BikeBook(book.store).read(demo)
         await driver.press("n")
         assert driver.screen == "KnownScreen"
@@ -95,13 +95,13 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
 
 
 async def test_what_stays_of_a_case_left_in_the_middle(
-    open_app: Any, mower_shop: Assessor, open_shop: OpenShop, book: CaseBook
+    open_app: Any, mower_assessor: Assessor, open_shop: OpenShop, book: CaseBook
 ) -> None:
     """Another app on the same file lists it and goes on where it stopped."""
-    async with open_app(mower_shop, open_store=open_shop) as driver:
+    async with open_app(mower_assessor, open_store=open_shop) as driver:
         await driver.press("n", "1", "enter", "question_mark")
         step = driver.step
-    async with open_app(mower_shop, open_store=open_shop) as driver:
+    async with open_app(mower_assessor, open_store=open_shop) as driver:
         assert "Cases: look, go on (1 open)" in driver.text()
         await driver.press("c", "g")
         assert driver.screen == "InterviewScreen"
@@ -111,13 +111,13 @@ async def test_what_stays_of_a_case_left_in_the_middle(
 
 
 async def test_two_apps_on_one_case_lose_nothing(
-    open_app: Any, mower_shop: Assessor, open_shop: OpenShop, book: CaseBook
+    open_app: Any, mower_assessor: Assessor, open_shop: OpenShop, book: CaseBook
 ) -> None:
     """The second is told what the first did, and may add what it said itself."""
     book.begin(Case(events=(Complained("no-start"),)))
     async with (
-        open_app(mower_shop, open_store=open_shop) as one,
-        open_app(mower_shop, open_store=open_shop) as two,
+        open_app(mower_assessor, open_store=open_shop) as one,
+        open_app(mower_assessor, open_store=open_shop) as two,
     ):
         for driver in (one, two):
             await driver.press("c", "g")
@@ -143,13 +143,13 @@ async def test_two_apps_on_one_case_lose_nothing(
 
 
 async def test_a_case_closed_elsewhere_is_shown_closed(
-    open_app: Any, mower_shop: Assessor, book: CaseBook
+    open_app: Any, mower_assessor: Assessor, book: CaseBook
 ) -> None:
     book.begin(Case(events=DONE))
-    async with open_app(mower_shop, open_store=lambda: book.store) as driver:
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("c", "g")
         kept = book.read(1)
-        close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept))
+        close(book, mower_assessor, kept, weigh_closing(mower_assessor.rules, kept))
         await driver.press("1")
         assert "There: closed as not-proven" in driver.text()
         await driver.press("1")
@@ -173,14 +173,14 @@ def marked_in(driver: Any) -> int:
 
 
 async def test_cases_are_found_by_word_state_and_bike(
-    open_app: Any, mower_shop: Assessor, book: CaseBook, demo: str
+    open_app: Any, mower_assessor: Assessor, book: CaseBook, demo: str
 ) -> None:
     book.begin(Case(events=(Complained("no-start"), Noted("coughs twice"))), demo)
     kept = book.begin(Case(events=DONE))
-    close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept))
+    close(book, mower_assessor, kept, weigh_closing(mower_assessor.rules, kept))
     book.begin(Case(events=(Complained("vibration", "deck"),)), demo)
 
-    async with open_app(mower_shop, open_store=lambda: book.store) as driver:
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("c")
         assert numbers_in(driver) == [3, 2, 1]
         await driver.press("slash", *"cou")
@@ -202,11 +202,11 @@ async def test_cases_are_found_by_word_state_and_bike(
 
 
 async def test_a_long_list_is_read_page_by_page(
-    open_app: Any, mower_shop: Assessor, book: CaseBook
+    open_app: Any, mower_assessor: Assessor, book: CaseBook
 ) -> None:
     for _ in range(130):
         book.begin(Case(events=(Complained("no-start"),)))
-    async with open_app(mower_shop, open_store=lambda: book.store) as driver:
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("c")
         assert len(numbers_in(driver)) == 100
         assert "Cases, all: 130" in driver.text()
@@ -218,11 +218,11 @@ async def test_a_long_list_is_read_page_by_page(
 
 
 async def test_a_proven_case_teaches_until_it_is_opened_again(
-    open_app: Any, mower_shop: Assessor, book: CaseBook
+    open_app: Any, mower_assessor: Assessor, book: CaseBook
 ) -> None:
     """The correction fits two causes; whoever closes the case says which it was."""
     book.begin(Case(events=(Complained("no-start"), Corrected("fill-up"), Rode("gone"))))
-    async with open_app(mower_shop, open_store=lambda: book.store) as driver:
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("c", "g", "1")
         text = driver.text()
         assert "Case 1 closes as: proven" in text
@@ -231,13 +231,17 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
         assert driver.screen == "JobCardScreen"
         closed = book.read(1).folded.closed
         assert closed is not None and closed.cause == "stale-fuel"
-        assert learn_in_use(mower_shop.rules, book.store).cases == driver.app.shop.taught_by == 1
+        assert (
+            learn_in_use(mower_assessor.rules, book.store).cases == driver.app.shop.taught_by == 1
+        )
         await driver.press("escape")
         assert "1 proven case of this shop" in driver.text()
         await driver.press("c", "enter", "g", "1")
         assert driver.screen == "InterviewScreen"
         assert book.read(1).folded.closed is None
-        assert learn_in_use(mower_shop.rules, book.store).cases == driver.app.shop.taught_by == 0
+        assert (
+            learn_in_use(mower_assessor.rules, book.store).cases == driver.app.shop.taught_by == 0
+        )
         await driver.press("u", "3")
         assert book.read(1).case.events[-1] == Rode("same")
 
@@ -253,7 +257,7 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
 )
 async def test_a_case_closes_as_its_rides_say(
     open_app: Any,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     book: CaseBook,
     events: tuple[Any, ...],
     key: str,
@@ -261,7 +265,7 @@ async def test_a_case_closes_as_its_rides_say(
 ) -> None:
     """The person sees as what before it is closed, and may leave it open."""
     book.begin(Case(events=events))
-    async with open_app(mower_shop, open_store=lambda: book.store) as driver:
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("c", "enter", "z", "escape")
         assert book.read(1).folded.closed is None
         await driver.press("z", *key[:-1])
@@ -274,13 +278,13 @@ async def test_a_case_closes_as_its_rides_say(
 
 
 async def test_a_case_is_compared_with_others(
-    open_app: Any, mower_shop: Assessor, book: CaseBook, demo: str
+    open_app: Any, mower_assessor: Assessor, book: CaseBook, demo: str
 ) -> None:
     book.begin(Case(events=(Complained("vibration", "deck"),)), demo)
     kept = book.begin(Case(events=(*DONE, Rode("gone"))))
-    close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept, cause="no-fuel"))
+    close(book, mower_assessor, kept, weigh_closing(mower_assessor.rules, kept, cause="no-fuel"))
     book.begin(Case(events=(Complained("no-start"),)), demo)
-    async with open_app(mower_shop, size=(120, 40), open_store=lambda: book.store) as driver:
+    async with open_app(mower_assessor, size=(120, 40), open_store=lambda: book.store) as driver:
         await driver.press("c", "enter", "l")
         text = driver.text()
         assert "Proven behind this complaint: Out of fuel 1x" in text
@@ -292,11 +296,11 @@ async def test_a_case_is_compared_with_others(
 
 @pytest.mark.long
 async def test_the_card_on_screen_is_the_one_that_is_written(
-    open_app: Any, mower_shop: Assessor, book: CaseBook, tmp_path: Path
+    open_app: Any, mower_assessor: Assessor, book: CaseBook, tmp_path: Path
 ) -> None:
     """For the workshop or the customer; the ending of the name says what kind of file."""
     book.begin(Case(events=(*DONE, Rode("gone"))))
-    async with open_app(mower_shop, open_store=lambda: book.store) as driver:
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("c", "enter")
         assert "EVIDENCE" in driver.card()
         await driver.press("k")
@@ -313,13 +317,13 @@ async def test_the_card_on_screen_is_the_one_that_is_written(
 
 @pytest.mark.long
 async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on(
-    open_app: Any, offroad_shop: Assessor, open_shop: OpenShop, tmp_path: Path
+    open_app: Any, offroad_assessor: Assessor, open_shop: OpenShop, tmp_path: Path
 ) -> None:
-    offroad = CaseBook(open_shop(), offroad_shop.rules)
+    offroad = CaseBook(open_shop(), offroad_assessor.rules)
     file = tmp_path / "mine.yaml"
     file.write_text("case: 1\ncomplaints: [harsh/front]\n", encoding="utf-8")
     examples = OFFROAD / "worked_cases"
-    async with open_app(offroad_shop, open_store=open_shop, examples=examples) as driver:
+    async with open_app(offroad_assessor, open_store=open_shop, examples=examples) as driver:
         await driver.press("e", "enter", "j", *"hm", "enter", "z")
         assert driver.screen == "StartScreen"
         await driver.press("o", "ctrl+u", *str(file), "enter")

@@ -9,7 +9,7 @@ from click.testing import CliRunner, Result
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from rules.problems import BadInput
 from tests import places
 from tests.tui.conftest import OpenApp
@@ -169,12 +169,12 @@ def test_where_the_file_is(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> N
 
 
 async def test_colours_and_targets_changed_on_the_screens_are_kept(
-    open_app: OpenApp, mower_shop: Assessor, file: Path
+    open_app: OpenApp, mower_assessor: Assessor, file: Path
 ) -> None:
     def keep(name: str, value: str) -> None:
         keep_setting(file, name, value)
 
-    async with open_app(mower_shop, keep_setting=keep) as driver:
+    async with open_app(mower_assessor, keep_setting=keep) as driver:
         await driver.press("ctrl+t", "ctrl+l")
         assert read_settings(file) == Settings(theme="light", large=True)
         await driver.press("ctrl+t", "ctrl+l")
@@ -185,11 +185,11 @@ async def test_colours_and_targets_changed_on_the_screens_are_kept(
 
 
 async def test_a_decimal_comma_is_shown_where_it_is_set(
-    open_app: OpenApp, offroad_shop: Assessor
+    open_app: OpenApp, offroad_assessor: Assessor
 ) -> None:
     seen = {}
     for comma in (False, True):
-        async with open_app(offroad_shop, decimal_comma=comma) as driver:
+        async with open_app(offroad_assessor, decimal_comma=comma) as driver:
             await driver.press("t")
             seen[comma] = driver.sent()
     assert seen[False] != seen[True]

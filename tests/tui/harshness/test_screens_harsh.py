@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, read_answer, read_complaint
 from diagnose.harshness.live import Asked, LiveAnswer, LiveBudget
 from tui.cli.main import main
@@ -40,9 +40,9 @@ def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
-async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Assessor) -> None:
+async def test_nothing_measured_says_nothing(open_app: Any, offroad_assessor: Assessor) -> None:
     """But there are a curve, the rules of thumb and the caution."""
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.press("t")
         assert driver.screen == "HarshScreen"
         text = driver.text()
@@ -56,10 +56,10 @@ async def test_nothing_measured_says_nothing(open_app: Any, offroad_shop: Assess
 @pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """Where something is below 0; elsewhere the room is the curve's."""
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.burst("t", *["right"] * 4, "down", *["left"] * 4)
         assert "add up" not in driver.text()
         await driver.burst(*["right"] * 12)
@@ -75,9 +75,9 @@ async def test_one_line_says_why_shares_may_be_negative_and_ranges_do_not_add_up
 @pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.burst("t", "m", *"0.9 bar", "enter", "enter")
         assert "A figure in bar, or with its unit: Pa, kPa, psi." in driver.flat()
         await driver.burst(*"1,2", "enter")
@@ -90,10 +90,10 @@ async def test_the_targets_unit_is_that_of_a_bare_number_and_of_the_curve(
 
 
 async def test_arrows_typed_ahead_end_at_what_the_command_says(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """One burst: four psi up, two clicks in, ten mm of gap; every number is the command's."""
-    async with open_app(offroad_shop, size=(200, 60)) as driver:
+    async with open_app(offroad_assessor, size=(200, 60)) as driver:
         keys = ["right"] * 4 + ["down", "left", "left"] + ["down"] * 3 + ["right"] * 2
         await driver.burst("t", *keys)
         text = driver.flat()
@@ -108,7 +108,7 @@ async def test_arrows_typed_ahead_end_at_what_the_command_says(
 
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_values_move_at_once_and_the_latest_wins(
-    open_app: Any, offroad_shop: Assessor, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, offroad_assessor: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """While the first answer is worked out, keys change values; those between are never asked."""
     gate, asked = threading.Event(), []
@@ -120,7 +120,7 @@ async def test_values_move_at_once_and_the_latest_wins(
         return quick(self, question)
 
     monkeypatch.setattr(LiveBudget, "quick", slow)
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         try:
             driver.send("t", *["right"] * 9)
             await driver.app.settled()
@@ -137,10 +137,10 @@ async def test_values_move_at_once_and_the_latest_wins(
 @pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """Typed, stepped past a stop, and impossible only together with the bike."""
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.burst("t", "enter", *"soft", "enter")
         assert "'soft' is not a number with a unit" in driver.flat()
         await driver.burst(*["backspace"] * 4, *"9 mm", "enter")
@@ -160,9 +160,11 @@ async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
-async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: Assessor) -> None:
+async def test_ends_obstacles_and_figures_are_keys(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
     """Each end keeps its values; the manual's figure loses its mark and gets it back."""
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.burst("t", "right", "m", *"13.5", "enter")
         text = driver.flat()
         assert "13.5 psi 13.5 psi Compression" in text
@@ -182,13 +184,13 @@ async def test_ends_obstacles_and_figures_are_keys(open_app: Any, offroad_shop: 
 @pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_a_case_brings_its_readings_and_gets_nothing_back(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """What was tried is there when it is opened again, until the readings are others."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     case = Case({}, {}, (read_complaint(rules, "harsh/front"),))
     case = case.with_event(read_answer(rules, "front-tyre-gauge", "25 psi"))
-    async with open_app(offroad_shop) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.go_on_with(case)
         await driver.burst("t", "left", "left")
         assert driver.screen == "HarshScreen"
@@ -207,9 +209,9 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
 
 @pytest.mark.long
 async def test_why_has_changes_assumptions_sources_and_the_caution(
-    open_app: Any, offroad_shop: Assessor
+    open_app: Any, offroad_assessor: Assessor
 ) -> None:
-    async with open_app(offroad_shop, size=(100, 50)) as driver:
+    async with open_app(offroad_assessor, size=(100, 50)) as driver:
         await driver.burst("t", "right", "w")
         text = driver.flat()
         for words in ("two psi out", "Not measured, taken as it should be", "from memory",
@@ -220,10 +222,10 @@ async def test_why_has_changes_assumptions_sources_and_the_caution(
 @pytest.mark.usefixtures("ranges_stay_rough")
 @pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
 async def test_it_fits_and_names_its_keys(
-    open_app: Any, offroad_shop: Assessor, size: tuple[int, int]
+    open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
 ) -> None:
     """Footer, help and palette; with large targets too."""
-    async with open_app(offroad_shop, size=size) as driver:
+    async with open_app(offroad_assessor, size=size) as driver:
         await driver.burst("t", *["right"] * 8)
         names = await driver.palette()
         for words in ("Type the value marked", "Type what it should be by the manual", "Pick the obstacle", "More of it",
@@ -244,9 +246,11 @@ async def test_it_fits_and_names_its_keys(
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
-async def test_ascii_has_a_spelling_for_every_sign(open_app: Any, offroad_shop: Assessor) -> None:
+async def test_ascii_has_a_spelling_for_every_sign(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
     """What has none would be sent as a question mark."""
-    async with open_app(offroad_shop, ascii_only=True) as driver:
+    async with open_app(offroad_assessor, ascii_only=True) as driver:
         await driver.burst("t", *["right"] * 12, "down", *["left"] * 4)
         sent = driver.sent()
     assert sent.isascii()

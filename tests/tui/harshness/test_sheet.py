@@ -17,7 +17,7 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 from tui.harshness.harsh_lines import basis_lines
-from tui.harshness.values import Sheet, names_at, sheet_of
+from tui.harshness.value_sheet import Sheet, names_at, sheet_of
 from tui.terminal.glyphs import ASCII, UNICODE
 
 MakeCase = Callable[..., Case]

@@ -6,14 +6,14 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, read_answer, read_target
 from diagnose.diagnosis import Diagnosis
 from diagnose.words.answers import accepted, unit_of_bare
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity, Quantity
-from tui.interview.answer import AnswerScreen
-from tui.plain.interview import PlainInterview
+from tui.interview.answer_screen import AnswerScreen
+from tui.plain.plain_interview import PlainInterview
 
 GAP = "plug-gap-reading"
 
@@ -40,29 +40,31 @@ async def on_card(driver: Any, case: Case) -> None:
     ],
 )
 async def test_a_bare_number_is_in_the_unit_of_the_machines_own_target(
-    open_app: Any, mower_shop: Assessor, target: str | None, figure: str, reading: Quantity
+    open_app: Any, mower_assessor: Assessor, target: str | None, figure: str, reading: Quantity
 ) -> None:
     """Else in the pack's; the field says which."""
-    async with open_app(mower_shop) as driver:
-        await on_card(driver, case_with(mower_shop.rules, target))
+    async with open_app(mower_assessor) as driver:
+        await on_card(driver, case_with(mower_assessor.rules, target))
         assert figure in driver.text()
         await driver.write("0,03")
         await driver.press("enter")
         assert driver.case.events[-1] == Answered(GAP, reading=reading)
 
 
-async def test_a_unit_that_is_written_goes_first(open_app: Any, mower_shop: Assessor) -> None:
-    async with open_app(mower_shop) as driver:
-        await on_card(driver, case_with(mower_shop.rules, "0.02 in"))
+async def test_a_unit_that_is_written_goes_first(open_app: Any, mower_assessor: Assessor) -> None:
+    async with open_app(mower_assessor) as driver:
+        await on_card(driver, case_with(mower_assessor.rules, "0.02 in"))
         await driver.write("0.9 mm")
         await driver.press("enter")
         assert driver.case.events[-1] == Answered(GAP, reading=Quantity(0.9, "mm"))
 
 
-async def test_answering_again_reads_as_the_first_time(open_app: Any, mower_shop: Assessor) -> None:
-    rules = mower_shop.rules
+async def test_answering_again_reads_as_the_first_time(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
+    rules = mower_assessor.rules
     given: list[Answered | None] = []
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         driver.app.push_screen(AnswerScreen(rules, case_with(rules, "0.02 in"), GAP), given.append)
         await driver.settle()
         assert "figure in in, or with its unit" in driver.text()
@@ -74,11 +76,11 @@ async def test_answering_again_reads_as_the_first_time(open_app: Any, mower_shop
 
 
 async def test_enter_without_a_reading_says_what_would_be_one(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """Letters that begin no reading are keys of the screen, so that nothing of them shows."""
-    async with open_app(mower_shop) as driver:
-        await on_card(driver, case_with(mower_shop.rules, None))
+    async with open_app(mower_assessor) as driver:
+        await on_card(driver, case_with(mower_assessor.rules, None))
         events = driver.case.events
         await driver.press(*"foo")
         await driver.press("enter")
@@ -90,7 +92,7 @@ async def test_enter_without_a_reading_says_what_would_be_one(
     ("target", "reading"), [("0.02 in", Quantity(0.03, "in")), (None, Quantity(0.03, "mm"))]
 )
 def test_the_line_interview_reads_alike(
-    mower_shop: Assessor, target: str | None, reading: Quantity
+    mower_assessor: Assessor, target: str | None, reading: Quantity
 ) -> None:
     lines = iter(["0,03"])
     written: list[str] = []
@@ -101,17 +103,17 @@ def test_the_line_interview_reads_alike(
         except StopIteration:
             raise EOFError from None
 
-    diagnosis = Diagnosis(mower_shop, case_with(mower_shop.rules, target))
+    diagnosis = Diagnosis(mower_assessor, case_with(mower_assessor.rules, target))
     PlainInterview(diagnosis, read, written.append).run()
     assert diagnosis.case.events[-1] == Answered(GAP, reading=reading)
     assert f"figure in {reading.unit}, or with its unit: " in "\n".join(written)
 
 
 def test_running_hours_take_no_calendar_time_and_the_calendar_no_hours(
-    offroad_shop: Assessor,
+    offroad_assessor: Assessor,
 ) -> None:
     """Neither as a reading nor as a figure of the manual; the message says what would do."""
-    rules = offroad_shop.rules
+    rules = offroad_assessor.rules
     hours, months = "give it in h or min$", "give it in months or days or years$"
     with pytest.raises(BadQuantity, match=hours):
         read_answer(rules, "hours-fork-service", "2 months")
@@ -124,10 +126,10 @@ def test_running_hours_take_no_calendar_time_and_the_calendar_no_hours(
 
 
 def test_what_a_target_was_given_in_before_is_not_taken_for_running_hours(
-    offroad_shop: Assessor,
+    offroad_assessor: Assessor,
 ) -> None:
     """Older stores may hold an interval in months where hours are counted."""
-    rules, clock = offroad_shop.rules, "hours-fork-service"
+    rules, clock = offroad_assessor.rules, "hours-fork-service"
     spec = rules.observations[clock].target
     assert spec is not None
     old = Case({}, {spec: Quantity(2.0, "months")})

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import Answered, Complained, Corrected, Declined, Noted, Rode
 from diagnose.case.files import load_case
@@ -15,10 +15,10 @@ from rules.loading.pack_files import OFFROAD
 
 
 async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """Pick from the plan, do it, say how the ride went; a new complaint can be added then."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter", "p", "2")
         name = driver.plan[1]
         await driver.press("d")
@@ -35,19 +35,19 @@ async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
 
 
 async def test_a_correction_that_cannot_be_done_here_is_declined(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """`x` on the plan records it."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter", "p")
         name = driver.plan[0]
         await driver.press("x")
         assert driver.case.events[-1] == Declined(name)
 
 
-async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Assessor) -> None:
+async def test_cautions_stand_before_the_step(open_app: Any, mower_assessor: Assessor) -> None:
     """On the card and in the plan."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "2", "d", "enter")
         while driver.step.target != "blade-wobble":
             await driver.press("y")
@@ -61,10 +61,10 @@ async def test_cautions_stand_before_the_step(open_app: Any, mower_shop: Assesso
 
 @pytest.mark.long
 async def test_the_bike_can_be_named_set_and_set_otherwise(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """A trait and a figure from the manual; in a case, another trait changes the next step."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("b", "a")
         assert "rule of thumb" in driver.text()
         await driver.press("n", *"Old", "enter")
@@ -87,10 +87,10 @@ async def test_the_bike_can_be_named_set_and_set_otherwise(
 
 @pytest.mark.long
 async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
     """Leaving keeps it; the list shows it; `g` goes on where it was."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter", "question_mark")
         events, step = driver.case.events, driver.step
         await driver.press("escape")
@@ -103,17 +103,17 @@ async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
 
 
 async def test_a_case_goes_to_a_file_and_comes_back(
-    open_app: Any, mower_shop: Assessor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_assessor: Assessor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Card and case file where the person says; an existing file is asked about once."""
     monkeypatch.chdir(tmp_path)
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "2", "d", "enter", "n", "j", *"loud", "enter", "s")
         await driver.press("f", "enter")
         await driver.press("w", "ctrl+u", *"card.txt", "enter")
         assert "end the name in .md, .html or .pdf" in driver.text()
         await driver.press(*["backspace"] * 3, *"md", "enter")
-        saved = load_case(mower_shop.rules, tmp_path / "case.yaml")
+        saved = load_case(mower_assessor.rules, tmp_path / "case.yaml")
         assert set(saved.events) == set(driver.case.events)
         card = (tmp_path / "card.md").read_text(encoding="utf-8")
         assert card == markdown_card(driver.app.screen.card)
@@ -126,38 +126,38 @@ async def test_a_case_goes_to_a_file_and_comes_back(
 
 
 async def test_a_file_that_is_no_case_is_refused_in_words(
-    open_app: Any, mower_shop: Assessor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    open_app: Any, mower_assessor: Assessor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The message names file and line; the app stays."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "case.yaml").write_text("case: 1\ncomplaints: [no-such]\n", encoding="utf-8")
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("o", "enter")
         assert driver.screen == "StartScreen"
         assert any("case.yaml:2" in words and "no-such" in words for words in driver.said)
 
 
 @pytest.mark.long
-async def test_example_cases_can_be_looked_at(open_app: Any, offroad_shop: Assessor) -> None:
+async def test_example_cases_can_be_looked_at(open_app: Any, offroad_assessor: Assessor) -> None:
     """The worked cases that ship."""
-    async with open_app(offroad_shop, examples=OFFROAD / "worked_cases") as driver:
+    async with open_app(offroad_assessor, examples=OFFROAD / "worked_cases") as driver:
         await driver.press("e", "down", "enter")
         assert driver.screen == "JobCardScreen"
         assert driver.case.events
 
 
-async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_shop: Assessor) -> None:
+async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_assessor: Assessor) -> None:
     """Every answer with what it would leave in front, the cost and the source."""
-    async with open_app(mower_shop, size=(100, 40)) as driver:
+    async with open_app(mower_assessor, size=(100, 40)) as driver:
         await driver.press("n", "1", "enter", "w")
         text = driver.text()
         for words in ("What the answer would leave in front", "Fresh", "Costs", "Source:"):
             assert words in text
 
 
-async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Assessor) -> None:
+async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_assessor: Assessor) -> None:
     """Taken from the bindings, so that none is missing."""
-    async with open_app(mower_shop, size=(100, 50)) as driver:
+    async with open_app(mower_assessor, size=(100, 50)) as driver:
         await driver.press("n", "1", "enter")
         words = {
             active.binding.tooltip or active.binding.description
@@ -168,9 +168,11 @@ async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_shop: Ass
         assert all(word in text for word in words if word)
 
 
-async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop: Assessor) -> None:
+async def test_the_palette_has_every_action_and_answer(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
     """Every binding with a name, and every answer to the step; picking one does it."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "1", "enter")
         names = await driver.palette()
         for words in ("Answer: Fresh", "Answer: Don't know", "Why this step", "Large targets",
@@ -183,9 +185,9 @@ async def test_the_palette_has_every_action_and_answer(open_app: Any, mower_shop
         assert driver.case.events[-1] == Answered(target, state="stale")
 
 
-async def test_notes_and_rides_can_be_changed(open_app: Any, mower_shop: Assessor) -> None:
+async def test_notes_and_rides_can_be_changed(open_app: Any, mower_assessor: Assessor) -> None:
     """Each in its own way; a correction can only be struck out."""
-    async with open_app(mower_shop) as driver:
+    async with open_app(mower_assessor) as driver:
         await driver.press("n", "2", "d", "enter", "j", *"a", "enter", "p", "d", "3")
         assert driver.case.events[-1] == Rode("same")
         await driver.press("e", "enter", "2")

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Complained
 from diagnose.diagnosis import Diagnosis
-from tui.plain.interview import PlainInterview
+from tui.plain.plain_interview import PlainInterview
 from tui.terminal.text import WIDTH
 
 MakeCase = Callable[..., Case]
@@ -34,8 +34,8 @@ def play(shop: Assessor, *lines: str) -> tuple[str, Diagnosis]:
     return "\n".join(written), interview
 
 
-def test_from_the_riders_word_to_a_proven_correction(mower_shop: Assessor) -> None:
-    text, interview = play(mower_shop, "dead", "1", "3", "d", "1")
+def test_from_the_riders_word_to_a_proven_correction(mower_assessor: Assessor) -> None:
+    text, interview = play(mower_assessor, "dead", "1", "3", "d", "1")
     assert "Is there fresh fuel in the tank?" in text
     assert "Put right (about 5 min):\nFill with fresh fuel" in text
     assert "Proven: close the case" in text
@@ -44,45 +44,45 @@ def test_from_the_riders_word_to_a_proven_correction(mower_shop: Assessor) -> No
 
 
 def test_it_reaches_what_a_headless_run_of_the_same_facts_reaches(
-    mower_shop: Assessor, make_case: MakeCase
+    mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
-    _, interview = play(mower_shop, "dead", "1", "2", "s")
-    case = make_case(mower_shop.rules, "no-start", tank_look="stale")
-    assert interview.assessment.ranking == mower_shop.assess(case).ranking
+    _, interview = play(mower_assessor, "dead", "1", "2", "s")
+    case = make_case(mower_assessor.rules, "no-start", tank_look="stale")
+    assert interview.assessment.ranking == mower_assessor.assess(case).ranking
 
 
-def test_another_complaint_is_added_in_between(mower_shop: Assessor) -> None:
-    _, interview = play(mower_shop, "dead", "1", "a", "shakes", "1", "d", "s")
+def test_another_complaint_is_added_in_between(mower_assessor: Assessor) -> None:
+    _, interview = play(mower_assessor, "dead", "1", "a", "shakes", "1", "d", "s")
     assert interview.case.events[:2] == (Complained("no-start"), Complained("vibration", "deck"))
 
 
-def test_dont_know_goes_on_to_something_else(mower_shop: Assessor) -> None:
-    text, _ = play(mower_shop, "dead", "1", "?")
+def test_dont_know_goes_on_to_something_else(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "dead", "1", "?")
     assert text.count("Is there fresh fuel in the tank?") == 1
 
 
-def test_back_takes_the_last_answer_back(mower_shop: Assessor, make_case: MakeCase) -> None:
-    _, interview = play(mower_shop, "dead", "1", "2", "b", "1", "s")
-    case = make_case(mower_shop.rules, "no-start", tank_look="fresh")
+def test_back_takes_the_last_answer_back(mower_assessor: Assessor, make_case: MakeCase) -> None:
+    _, interview = play(mower_assessor, "dead", "1", "2", "b", "1", "s")
+    case = make_case(mower_assessor.rules, "no-start", tank_look="fresh")
     assert interview.case == case
 
 
-def test_back_at_the_start_says_so(mower_shop: Assessor) -> None:
-    assert "Nothing to take back." in play(mower_shop, "b")[0]
+def test_back_at_the_start_says_so(mower_assessor: Assessor) -> None:
+    assert "Nothing to take back." in play(mower_assessor, "b")[0]
 
 
-def test_why_gives_reasons_weights_and_sources(mower_shop: Assessor) -> None:
-    text, _ = play(mower_shop, "dead", "1", "2", "w")
+def test_why_gives_reasons_weights_and_sources(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "dead", "1", "2", "w")
     assert "Why this now:" in text
     assert "for (+16 db): Is there fresh fuel in the tank? Smells stale" in text
     assert "Source: from memory: invented for the tests" in text
 
 
 def test_a_reading_takes_any_unit_and_says_what_is_wrong_with_a_bad_one(
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
 ) -> None:
     text, interview = play(
-        mower_shop, "dead", "1", "1", "?", "9 psi", "9 mm", "soft", "0.04 in", "s"
+        mower_assessor, "dead", "1", "1", "?", "9 psi", "9 mm", "soft", "0.04 in", "s"
     )
     assert "'9 psi' is a pressure; give a length" in text
     assert "9 mm cannot be right; a reading lies between 0 mm and 5 mm" in text
@@ -90,23 +90,25 @@ def test_a_reading_takes_any_unit_and_says_what_is_wrong_with_a_bad_one(
     assert interview.assessment.belief.findings.states["plug-gap-reading"] == "wide"
 
 
-def test_cautions_stand_before_the_step(mower_shop: Assessor) -> None:
-    text, _ = play(mower_shop, "shakes", "1", "d")
+def test_cautions_stand_before_the_step(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "shakes", "1", "d")
     assert text.index("CAUTION: Pull the plug lead off") < text.index("key") + len(text)
     step = text[text.index("Look (safety first") :]
     assert step.index("CAUTION") < step.index("y  Yes")
 
 
-def test_do_not_ride_stands_in_the_summary(mower_shop: Assessor) -> None:
-    text, _ = play(mower_shop, "shakes", "1", "d", "y")
+def test_do_not_ride_stands_in_the_summary(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "shakes", "1", "d", "y")
     assert "DO NOT RIDE: The blade is loose." in text
 
 
-def test_answers_that_do_not_fit_are_asked_about(mower_shop: Assessor, make_case: MakeCase) -> None:
-    case = make_case(mower_shop.rules, "no-start", spark_seen="sparks", plug_gap_reading="4 mm")
+def test_answers_that_do_not_fit_are_asked_about(
+    mower_assessor: Assessor, make_case: MakeCase
+) -> None:
+    case = make_case(mower_assessor.rules, "no-start", spark_seen="sparks", plug_gap_reading="4 mm")
     written: list[str] = []
     typed = iter(["z", "2", "0.6 mm", "s"])
-    interview = Diagnosis(mower_shop, case)
+    interview = Diagnosis(mower_assessor, case)
     PlainInterview(interview, lambda _: next(typed), written.append).run()
     text = "\n".join(written)
     assert "A gap that wide does not spark." in text
@@ -115,29 +117,31 @@ def test_answers_that_do_not_fit_are_asked_about(mower_shop: Assessor, make_case
     assert interview.assessment.belief.findings.contradictions == ()
 
 
-def test_the_machine_can_be_changed(mower_shop: Assessor) -> None:
-    text, interview = play(mower_shop, "m", "2", "", "dead", "1", "s")
+def test_the_machine_can_be_changed(mower_assessor: Assessor) -> None:
+    text, interview = play(mower_assessor, "m", "2", "", "dead", "1", "s")
     assert interview.case.machine == {"engine": "electric"}
     assert "Battery flat" in text
 
 
-def test_a_change_of_machine_is_shown_as_it_is_and_taken_back_at_once(mower_shop: Assessor) -> None:
-    text, interview = play(mower_shop, "m", "2", "2", "m", "", "", "b", "dead", "1", "b", "s")
+def test_a_change_of_machine_is_shown_as_it_is_and_taken_back_at_once(
+    mower_assessor: Assessor,
+) -> None:
+    text, interview = play(mower_assessor, "m", "2", "2", "m", "", "", "b", "dead", "1", "b", "s")
     assert text.count("  2  Electric motor (Enter)") == 1
     assert interview.case == Case()
-    _, kept = play(mower_shop, "m", "2", "2", "dead", "1", "b", "s")
+    _, kept = play(mower_assessor, "m", "2", "2", "dead", "1", "b", "s")
     assert kept.case == Case({"engine": "electric", "size": "large"})
 
 
-def test_an_unknown_word_offers_the_list(mower_shop: Assessor) -> None:
-    text, _ = play(mower_shop, "xyzzy", "", "2", "")
+def test_an_unknown_word_offers_the_list(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "xyzzy", "", "2", "")
     assert "Nothing like 'xyzzy'" in text
     assert "2  Shakes" in text
 
 
 @pytest.mark.parametrize("lines", [(), ("dead",), ("dead", "1"), ("dead", "1", "3", "d")])
-def test_end_of_input_sums_up_politely(mower_shop: Assessor, lines: tuple[str, ...]) -> None:
-    text = play(mower_shop, *lines)[0]
+def test_end_of_input_sums_up_politely(mower_assessor: Assessor, lines: tuple[str, ...]) -> None:
+    text = play(mower_assessor, *lines)[0]
     assert "Complaint: " in text
     # with no complaint there is nothing to rank
     assert ("Most likely causes:" in text) == (len(lines) > 1)
@@ -153,8 +157,10 @@ def test_end_of_input_sums_up_politely(mower_shop: Assessor, lines: tuple[str, .
         max_size=25,
     )
 )
-def test_no_typing_breaks_it_or_runs_off_the_line(mower_shop: Assessor, lines: list[str]) -> None:
-    text, interview = play(mower_shop, *lines)
+def test_no_typing_breaks_it_or_runs_off_the_line(
+    mower_assessor: Assessor, lines: list[str]
+) -> None:
+    text, interview = play(mower_assessor, *lines)
     assert "\nComplaint: " in text
     rows = [row for row in text.splitlines() if not any(line and line in row for line in lines)]
     assert all(len(row) <= WIDTH + 2 for row in rows)

@@ -10,14 +10,14 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.records.store.opening import open_memory
-from diagnose.records.store.problems import UnwritableStore
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import UnwritableStore
 from diagnose.training.course.course import Teaching, load_teaching
+from diagnose.training.desk import TrainingDesk
 from diagnose.training.records.attempts import AttemptBook
-from diagnose.training.records.desk import TrainingDesk
-from diagnose.training.records.keeping import KeptEncounter
+from diagnose.training.records.kept_encounter import KeptEncounter
 from rules.rulebase import RuleBase
 from tests.clocks import Standing
 from tests.places import MOWER
@@ -55,7 +55,9 @@ def desk(teaching: Teaching, store: Store) -> TrainingDesk:
 
 
 @pytest.fixture
-def on_course(open_app: Any, mower_shop: Assessor, store: Store, desk: TrainingDesk) -> OnCourse:
+def on_course(
+    open_app: Any, mower_assessor: Assessor, store: Store, desk: TrainingDesk
+) -> OnCourse:
     """The course of a trainee, opened from the start screen; then the keys given."""
 
     @asynccontextmanager
@@ -63,7 +65,7 @@ def on_course(open_app: Any, mower_shop: Assessor, store: Store, desk: TrainingD
         if not desk.trainees.everybody():
             desk.trainees.add(NAME)
         options.setdefault("open_store", lambda: store)
-        async with open_app(mower_shop, packs=(MOWER,), **options) as driver:
+        async with open_app(mower_assessor, packs=(MOWER,), **options) as driver:
             await driver.burst("l", "enter", *keys)
             yield driver
 
@@ -71,9 +73,9 @@ def on_course(open_app: Any, mower_shop: Assessor, store: Store, desk: TrainingD
 
 
 async def test_a_lesson_from_the_start_screen_to_its_review(
-    open_app: Any, mower_shop: Assessor, store: Store, desk: TrainingDesk
+    open_app: Any, mower_assessor: Assessor, store: Store, desk: TrainingDesk
 ) -> None:
-    async with open_app(mower_shop, packs=(MOWER,), open_store=lambda: store) as driver:
+    async with open_app(mower_assessor, packs=(MOWER,), open_store=lambda: store) as driver:
         await driver.burst("l")
         assert "Nobody yet. a adds you." in driver.flat()
         await driver.burst("a", *NAME, "enter")
@@ -160,15 +162,15 @@ async def test_cautions_are_read_or_skipped_by_choice(
 
 
 async def test_quitting_and_going_on(
-    open_app: Any, mower_shop: Assessor, on_course: OnCourse, open_shop: Any, teaching: Teaching
+    open_app: Any, mower_assessor: Assessor, on_course: OnCourse, open_shop: Any, teaching: Teaching
 ) -> None:
     """Each step is in the store before the next can be made; another app goes on from there."""
     TrainingDesk(teaching, open_shop()).trainees.add(NAME)
-    async with open_app(mower_shop, packs=(MOWER,), open_store=open_shop) as driver:
+    async with open_app(mower_assessor, packs=(MOWER,), open_store=open_shop) as driver:
         await driver.burst("l", "enter", "n", *STALE)
         steps = AttemptBook(open_shop(), teaching.rules.info.id).read(1).steps
         assert [s.step["move"]["do"] for s in steps] == ["correct"]
-    async with open_app(mower_shop, packs=(MOWER,), open_store=open_shop) as driver:
+    async with open_app(mower_assessor, packs=(MOWER,), open_store=open_shop) as driver:
         await driver.burst("l", "enter")
         assert "Left open" in driver.flat()
         await driver.burst("home", "enter")
@@ -356,9 +358,9 @@ async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
 
 
 async def test_without_a_store_practice_works_and_says_so(
-    open_app: Any, mower_shop: Assessor
+    open_app: Any, mower_assessor: Assessor
 ) -> None:
-    async with open_app(mower_shop, packs=(MOWER,)) as driver:
+    async with open_app(mower_assessor, packs=(MOWER,)) as driver:
         await driver.burst("l")
         assert "Nothing is kept: what is done here is gone" in driver.flat()
         await driver.burst("a", *NAME, "enter", "n", *SOLVED)

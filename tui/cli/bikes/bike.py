@@ -174,7 +174,7 @@ def archive(name: str, back: bool, store: str | None, pack: Packs) -> None:
 def export_bike(name: str, file: Path, store: str | None, pack: Packs) -> None:
     """Write a bike as YAML to FILE, or to standard output."""
     from diagnose.records.bikes.bike_file import write_bike
-    from diagnose.records.store.file_writing import write_text
+    from diagnose.records.file_writing import write_text
 
     _, book = begin(store, pack)
     text = write_bike(or_exit(lambda: book.read(name)))

@@ -120,7 +120,7 @@ def set_bike(
 @common
 def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
     """The baseline against now, with what takes each setting back."""
-    from diagnose.records.bikes.comparing import differences
+    from diagnose.records.bikes.against_baseline import differences
     from tui.bikes.bike_lines import difference_lines
 
     rules, book = begin(store, pack)

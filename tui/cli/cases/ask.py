@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, at_once_option, open_workshop, or_exit, pack_option
+from tui.cli.common import Packs, at_once_option, open_assessor, or_exit, pack_option
 from tui.cli.storing import store_option
 from tui.terminal.statuses import INTERRUPTED, UNSOUND
 
@@ -41,7 +41,7 @@ def ask(
         if bike is None and number is None and not keep:
             from diagnose.diagnosis import Diagnosis
 
-            _run(Diagnosis(open_workshop(pack, causes_at_once)))
+            _run(Diagnosis(open_assessor(pack, causes_at_once)))
             return
         from tui.cli.cases.kept_interview import finish, recorded
 
@@ -57,7 +57,7 @@ def ask(
 
 
 def _run(diagnosis: Diagnosis) -> None:
-    from tui.plain.interview import PlainInterview
+    from tui.plain.plain_interview import PlainInterview
     from tui.terminal.decimals import with_comma
 
     set_for_good = click.get_current_context().find_root().obj

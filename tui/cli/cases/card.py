@@ -14,7 +14,7 @@ from tui.terminal.clock import now, today
 
 if TYPE_CHECKING:
     from diagnose.cards.blocks import Audience
-    from diagnose.cards.facts import CardFacts
+    from diagnose.cards.card_facts import CardFacts
     from diagnose.cards.rendering import Kind
     from rules.rulebase import RuleBase
 
@@ -49,7 +49,7 @@ def card(
     """Write the job card of case NUMBER: cause, correction, readings, cautions, ride test."""
     from diagnose.cards.content import card_for
     from diagnose.cards.rendering import card_bytes, kind_of
-    from diagnose.records.store.file_writing import write_bytes
+    from diagnose.records.file_writing import write_bytes
 
     chosen: Kind = "markdown"
     if kind is not None:
@@ -67,8 +67,8 @@ def card(
 
 
 def _facts(number: int, rules: RuleBase, where: str | None) -> CardFacts:
-    from diagnose.advice.workshop import Assessor
-    from diagnose.cards.facts import CardFacts
+    from diagnose.advice.assessor import Assessor
+    from diagnose.cards.card_facts import CardFacts
     from diagnose.records.bikes.bike_book import BikeBook
     from diagnose.records.cases.case_book import CaseBook
     from diagnose.records.cases.fitting import fitted

@@ -11,7 +11,7 @@ from tui.cli.common import (
     Packs,
     at_once_option,
     load_rules,
-    open_workshop,
+    open_assessor,
     or_exit,
     pack_option,
 )
@@ -44,14 +44,14 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs, causes_at_onc
         raise click.UsageError("--out is for a folder of cases")
     from diagnose.case.files import case_from_bytes, load_case
 
-    workshop = open_workshop(pack, causes_at_once)
-    rules = workshop.rules
+    assessor = open_assessor(pack, causes_at_once)
+    rules = assessor.rules
     if str(file) == "-":
         raw = sys.stdin.buffer.read()
         given = or_exit(lambda: case_from_bytes(rules, raw, "standard input"))
     else:
         given = or_exit(lambda: load_case(rules, file))
-    assessment = or_exit(lambda: workshop.assess(given))
+    assessment = or_exit(lambda: assessor.assess(given))
     if as_json:
         from diagnose.words.assessment_document import document
 

@@ -76,7 +76,7 @@ def _check_complaint(rules: RuleBase, complaint: str) -> None:
 @_common
 def show(number: int, journal: bool, store: str | None, pack: Packs) -> None:
     """A case: what was said and done, and the ranking."""
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
     from diagnose.records.cases.fitting import fitted
     from tui.cases.case_lines import case_lines
 
@@ -98,7 +98,7 @@ def close(
     number: int, cause: str | None, handed_over: bool, store: str | None, pack: Packs
 ) -> None:
     """Close a case as its rides say: proven only by one change and a ride without the complaint."""
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
     from diagnose.records.cases.closing import close as close_case
     from diagnose.records.cases.closing import weigh_closing
     from tui.cli.cases.kept_interview import closing_lines
@@ -109,8 +109,8 @@ def close(
     closing = or_exit(
         lambda: weigh_closing(rules, kept, bike=bike, handed_over=handed_over, cause=cause)
     )
-    workshop = or_exit(lambda: Assessor(rules))
-    say(closing_lines(rules, or_exit(lambda: close_case(book, workshop, kept, closing))))
+    assessor = or_exit(lambda: Assessor(rules))
+    say(closing_lines(rules, or_exit(lambda: close_case(book, assessor, kept, closing))))
 
 
 def _bike_of(book: CaseBook, kept: KeptCase) -> Bike | None:
@@ -155,20 +155,20 @@ def note(number: int, text: str, store: str | None, pack: Packs) -> None:
 @_common
 def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     """Add that a CORRECTION was carried out, whoever thought of it. A ride has to prove it."""
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
     from diagnose.case.events import Corrected
     from diagnose.diagnosis import Diagnosis
     from diagnose.records.cases.keeping import CaseKeeping
-    from diagnose.words.steps import caution_texts
+    from diagnose.words.step_words import caution_texts
     from tui.terminal.text import wrapped
 
     rules, book = _begin(store, pack)
     kept = or_exit(lambda: book.read(number))
     entry = or_exit(lambda: _correction(rules, correction))
     taught = learned_from(book.store, rules)
-    workshop = or_exit(lambda: Assessor(taught.rules))
+    assessor = or_exit(lambda: Assessor(taught.rules))
     keeping = CaseKeeping(book, kept=kept, learned=taught.cases > 0)
-    diagnosis = Diagnosis(workshop, keeping=keeping)
+    diagnosis = Diagnosis(assessor, keeping=keeping)
     diagnosis.add(Corrected(correction))
     or_exit(lambda: _committed(diagnosis))
     say(wrapped(f"Kept: {entry.title}. Before the ride:"))

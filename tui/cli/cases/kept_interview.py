@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import shared_start
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis, MovedOn
@@ -20,8 +20,8 @@ from diagnose.records.cases.closing import close, weigh_closing
 from diagnose.records.cases.fitting import unknown_to
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.known import Assumption, assumptions, starting_case
-from diagnose.records.store.file_writing import write_text
-from diagnose.words.cases import assumed_lines, assumption_parts, closed_text, earlier_text
+from diagnose.records.file_writing import write_text
+from diagnose.words.case_words import assumed_lines, assumption_parts, closed_text, earlier_text
 from diagnose.words.chances import ago, counted
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -44,9 +44,9 @@ class Kept:
     keeping: CaseKeeping
 
     @classmethod
-    def of(cls, workshop: Assessor, keeping: CaseKeeping) -> Kept:
+    def of(cls, assessor: Assessor, keeping: CaseKeeping) -> Kept:
         """A diagnosis of what `keeping` holds."""
-        return cls(Diagnosis(workshop, keeping=keeping), keeping)
+        return cls(Diagnosis(assessor, keeping=keeping), keeping)
 
 
 def recorded(
@@ -71,16 +71,16 @@ def recorded(
             f"Learned from {counted(taught.cases, 'proven case')} of this shop; "
             "`badride learned` shows what moved."
         )
-    workshop = or_exit(lambda: Assessor(rules, causes_at_once))
+    assessor = or_exit(lambda: Assessor(rules, causes_at_once))
     book = CaseBook(store, rules)
     uses = bool(taught and taught.cases)
     if number is not None:
         kept = or_exit(lambda: book.read(number))
         or_exit(lambda: _refuse_closed(kept))
         say(resumed_lines(rules, kept))
-        return Kept.of(workshop, CaseKeeping(book, kept=kept, learned=uses))
+        return Kept.of(assessor, CaseKeeping(book, kept=kept, learned=uses))
     if bike is None:
-        return Kept.of(workshop, CaseKeeping(book, learned=uses))
+        return Kept.of(assessor, CaseKeeping(book, learned=uses))
     found = or_exit(lambda: BikeBook(store).read(bike))
     known = assumptions(rules, found, today())
     say(earlier_lines(rules, store, found.name))
@@ -92,7 +92,7 @@ def recorded(
         assumed=[item.assumed for item in accepted],
         learned=uses,
     )
-    return Kept.of(workshop, keeping)
+    return Kept.of(assessor, keeping)
 
 
 def _both() -> None:
@@ -169,7 +169,7 @@ def finish(case: Kept, read: Read) -> bool:
         closing = weigh_closing(diagnosis.rules, kept, bike=bike)
         if closing.verdict.outcome == "proven" and closing.cause is None:
             closing = replace(closing, cause=_ask_cause(diagnosis.rules, closing.candidates, read))
-        kept = close(keeping.book, diagnosis.workshop, kept, closing)
+        kept = close(keeping.book, diagnosis.assessor, kept, closing)
         say(closing_lines(diagnosis.rules, kept))
         return True
     click.echo(f"Case {kept.id} is kept. `badride ask --case {kept.id}` goes on from here.")

@@ -51,7 +51,7 @@ def learned(action: str | None, relearn: bool, every: bool, store: str | None, p
 
 
 def _relearn(store: Store, rules: RuleBase) -> None:
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
     from diagnose.records.cases.case_book import CaseBook
     from diagnose.records.cases.closing import relearn
     from diagnose.words.chances import counted

@@ -50,7 +50,7 @@ def export(file: Path, as_json: bool, store: str | None, pack: Packs) -> None:
     """Write every case for analysis: CSV with a row per case, or --json."""
     from diagnose.records.cases.case_book import CaseBook
     from diagnose.records.cases.exporting import export_csv, export_json
-    from diagnose.records.store.file_writing import write_text
+    from diagnose.records.file_writing import write_text
 
     book = CaseBook(open_or_exit(store), load_rules(pack))
     text = or_exit(lambda: (export_json if as_json else export_csv)(book))

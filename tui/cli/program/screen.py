@@ -153,18 +153,18 @@ def make_app(
 
     Without `open_store` nothing outlives the program.
     """
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
     from rules.loading.loader import load_packs
     from rules.loading.pack_files import OFFROAD, WORKED_CASES
     from tui.app.app import BadRideApp
     from tui.terminal.glyphs import knows_unicode
 
-    def open_workshop() -> Assessor:
+    def open_assessor() -> Assessor:
         return Assessor(load_packs(pack), causes_at_once)
 
     examples = [folder / WORKED_CASES for folder in (*reversed(pack), OFFROAD)]
     return BadRideApp(
-        open_workshop,
+        open_assessor,
         open_store=open_store,
         learning=learning,
         packs=pack,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.cli.common import Packs, open_workshop, or_exit, pack_option
+from tui.cli.common import Packs, open_assessor, or_exit, pack_option
 from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import wrapped
 
@@ -43,7 +43,7 @@ def cover(table: Path, as_json: bool, gaps: bool, pack: Packs) -> None:
     from diagnose.authoring.coverage import cover as look_up
     from diagnose.authoring.coverage_table import load_table
 
-    shop = open_workshop(pack, 2)
+    shop = open_assessor(pack, 2)
     read = or_exit(lambda: load_table(shop.rules, table))
     rows = or_exit(lambda: look_up(shop, read))
     missing = [row for row in rows if row.is_gap]

@@ -20,7 +20,7 @@ def graph(out: Path, pack: Packs) -> None:
     The ending says the format: .graphml, or .dot (.gv).
     """
     from diagnose.authoring.graph import dot, graph_of, graphml
-    from diagnose.records.store.file_writing import write_text
+    from diagnose.records.file_writing import write_text
 
     writers = {".graphml": graphml, ".dot": dot, ".gv": dot}
     writer = writers.get(out.suffix.lower())

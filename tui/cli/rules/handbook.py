@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, open_workshop, or_exit, pack_option
+from tui.cli.common import Packs, open_assessor, or_exit, pack_option
 
 if TYPE_CHECKING:
     from diagnose.authoring.handbook.parts import Handbook
@@ -26,7 +26,7 @@ def handbook(out: Path, pack: Packs) -> None:
     HTML is one page that loads nothing. Markdown has the matrix as an .svg file beside it.
     """
     from diagnose.authoring.handbook.building import build_handbook
-    from diagnose.records.store.file_writing import write_text
+    from diagnose.records.file_writing import write_text
     from rules.problems import BadInput
 
     def checked() -> None:
@@ -40,7 +40,7 @@ def handbook(out: Path, pack: Packs) -> None:
             raise BadInput(f"{out}: {error.strerror or error}") from error
 
     or_exit(checked)
-    made = or_exit(lambda: build_handbook(open_workshop(pack, 2)))
+    made = or_exit(lambda: build_handbook(open_assessor(pack, 2)))
     for path, text in _files(out, made):
         or_exit(lambda path=path, text=text: write_text(path, text))  # type: ignore[misc]
         click.echo(f"{path} is written.")

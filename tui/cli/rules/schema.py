@@ -25,7 +25,7 @@ def schema(output: Path | None) -> None:
     if output is None:
         click.echo(text, nl=False)
         return
-    from diagnose.records.store.file_writing import write_bytes
+    from diagnose.records.file_writing import write_bytes
 
     or_exit(lambda: write_bytes(output, text.encode("utf-8")))
     click.echo(f"{output} is written.")

@@ -4,13 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.authoring.trials.comparing import (
-    MORE_THAN_NOISE,
-    MeasureDifference,
-    PairedCases,
-    changed,
-    compare,
-)
 from diagnose.authoring.trials.measures import (
     MEASURES,
     RANKING,
@@ -18,6 +11,13 @@ from diagnose.authoring.trials.measures import (
     confusion,
     reliability_of,
     summarise,
+)
+from diagnose.authoring.trials.pack_comparison import (
+    MORE_THAN_NOISE,
+    MeasureDifference,
+    PairedCases,
+    changed,
+    compare,
 )
 from diagnose.authoring.trials.trial import PROGRAM, TOLD, WHOLE, StackComparison, Trial
 from diagnose.authoring.trials.working import CaseOutcome

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, open_workshop, or_exit, pack_option
+from tui.cli.common import Packs, open_assessor, or_exit, pack_option
 from tui.terminal.statuses import BAD_INPUT, UNSOUND
 from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
     from diagnose.authoring.strengths import Support
     from diagnose.case.events import Complained
     from rules.rulebase import RuleBase
@@ -34,7 +34,7 @@ def why(cause: str, complaint: str, pack: Packs) -> None:
     from diagnose.case.events import read_complaint
     from rules.yaml_source import suggest
 
-    shop = open_workshop(pack, 2)
+    shop = open_assessor(pack, 2)
     if cause not in shop.rules.causes:
         hint = suggest(cause, list(shop.rules.causes))
         click.echo(f"{cause!r} is not a cause{hint}", err=True)
@@ -75,7 +75,7 @@ def _explained(
 
 def _before(rules: RuleBase, cause: str, complained: Complained) -> Iterator[tuple[int, str]]:
     from diagnose.authoring.complaint_odds import machine_for
-    from diagnose.words.events import complaint_text
+    from diagnose.words.event_words import complaint_text
 
     entry = rules.causes[cause]
     yield 0, f"{entry.title} ({cause}) and {complaint_text(rules, complained)}"

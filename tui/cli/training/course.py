@@ -87,7 +87,8 @@ def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: P
 @pack_option
 def due(trainee: str, begin: bool, coach: bool, store: str | None, pack: Packs) -> None:
     """What was got wrong and comes back, after gaps that grow while it is got right."""
-    from tui.training.plain.lesson_lines import due_lines, item_title
+    from diagnose.training.words.course_words import item_title
+    from tui.training.words.progress_lines import due_lines
 
     desk = open_desk(pack, store)
     moment = desk.attempts.store.now()

@@ -13,7 +13,7 @@ from tui.cli.training.training_common import open_desk, open_teaching, play_kept
 
 if TYPE_CHECKING:
     from diagnose.training.course.exam import SittingResult
-    from diagnose.training.records.desk import TrainingDesk
+    from diagnose.training.desk import TrainingDesk
     from diagnose.training.records.trainee_book import Sitting
 
 
@@ -49,7 +49,7 @@ def listed(pack: Packs) -> None:
 @pack_option
 def new(file: Path, title: str, cases: tuple[str, ...], pack: Packs) -> None:
     """Write an exam of your own to FILE, checked."""
-    from diagnose.records.store.file_writing import write_text
+    from diagnose.records.file_writing import write_text
     from diagnose.training.course.exam import load_exam, write_exam
     from rules.problems import BadInput
 

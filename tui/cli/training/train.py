@@ -21,8 +21,8 @@ from tui.terminal.statuses import INTERRUPTED
 if TYPE_CHECKING:
     from diagnose.training.course.course import Teaching
     from diagnose.training.customers.scenario import Level, Scenario
+    from diagnose.training.desk import TrainingDesk
     from diagnose.training.play.encounter import Encounter
-    from diagnose.training.records.desk import TrainingDesk
 
 _LEVELS = ("single", "two-causes", "misleading", "not-suspension")
 _LARGEST_DRAWN = 100_000
@@ -84,7 +84,7 @@ def train(
         seed = secrets.randbelow(_LARGEST_DRAWN)
     scenario, words = or_exit(lambda: _scenario(teaching, seed, level, theme, lesson, case_file))
     if trainee is not None:
-        from diagnose.training.records.desk import TrainingDesk
+        from diagnose.training.desk import TrainingDesk
 
         if as_json:
             or_exit(_no_json)
@@ -176,14 +176,14 @@ def _play(
     """Play the case from where it was left. Exits where it cannot go on."""
     import platformdirs
 
-    from diagnose.advice.workshop import Assessor
+    from diagnose.advice.assessor import Assessor
     from diagnose.training.play.unfinished import Unfinished
     from tui.training.plain.plain_play import play
 
     folder = Path(platformdirs.user_state_dir("badride", appauthor=False)) / "training"
     unfinished = Unfinished(folder)
-    workshop = Assessor(teaching.rules)
-    encounter = or_exit(lambda: unfinished.go_on(workshop, teaching.guide, scenario, hints))
+    assessor = Assessor(teaching.rules)
+    encounter = or_exit(lambda: unfinished.go_on(assessor, teaching.guide, scenario, hints))
     if words:
         encounter.customer = replace(encounter.customer, words=(words,))
 

@@ -149,8 +149,8 @@ def review(name: str, number: int | None, whole: bool, store: str | None, pack: 
 def card(name: str, kind: Kind | None, output: Path | None, store: str | None, pack: Packs) -> None:
     """Write NAME's training record as a card. It is no qualification, and says so."""
     from diagnose.cards.rendering import card_bytes, kind_of
-    from diagnose.records.store.file_writing import write_bytes
-    from diagnose.training.course.certificate import facts_of, training_card
+    from diagnose.records.file_writing import write_bytes
+    from diagnose.training.certificate import facts_of, training_card
 
     desk = open_desk(pack, store)
     person = or_exit(lambda: desk.standing(name))
@@ -176,8 +176,8 @@ def card(name: str, kind: Kind | None, output: Path | None, store: str | None, p
 @pack_option
 def export(names: tuple[str, ...], output: Path | None, store: str | None, pack: Packs) -> None:
     """Every case of NAMES, or of everybody, as CSV."""
-    from diagnose.records.store.file_writing import write_text
-    from diagnose.training.records.export import export_csv
+    from diagnose.records.file_writing import write_text
+    from diagnose.training.export import export_csv
 
     desk = open_desk(pack, store)
     people = standings(desk, names, archived=True)

@@ -14,8 +14,8 @@ from tui.terminal.statuses import BAD_INPUT, INTERRUPTED
 
 if TYPE_CHECKING:
     from diagnose.training.course.course import Teaching
-    from diagnose.training.records.desk import TraineeStanding, TrainingDesk
-    from diagnose.training.records.keeping import KeptEncounter
+    from diagnose.training.desk import TraineeStanding, TrainingDesk
+    from diagnose.training.records.kept_encounter import KeptEncounter
 
 coach_option = click.option(
     "--coach", is_flag=True, help="Name the likely causes before each step, then see the engine's."
@@ -32,7 +32,7 @@ def open_teaching(pack: Packs) -> Teaching:
 
 def open_desk(pack: Packs, where: str | None, *, create: bool = False) -> TrainingDesk:
     """The course, the guide and the records. Exits with a message where one is missing."""
-    from diagnose.training.records.desk import TrainingDesk
+    from diagnose.training.desk import TrainingDesk
 
     teaching = open_teaching(pack)
     return TrainingDesk(teaching, open_or_exit(where, create=create))

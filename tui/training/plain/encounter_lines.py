@@ -11,8 +11,8 @@ from diagnose.training.scoring.points import Score, ScoreMeasure
 from diagnose.training.scoring.review import ReviewStep, review
 from diagnose.training.words.encounter_words import guess_said, spent_line
 from diagnose.training.words.review_words import AS_GOOD, passed_word, score_text
-from diagnose.words.causes import NO_CAUSE, chances_text
-from diagnose.words.events import event_text
+from diagnose.words.cause_words import NO_CAUSE, chances_text
+from diagnose.words.event_words import event_text
 from rules.rulebase import RuleBase
 from tui.terminal.text import wrapped
 
@@ -32,7 +32,7 @@ def customer_lines(encounter: Encounter) -> Iterator[str]:
 def notes_lines(encounter: Encounter) -> Iterator[str]:
     """Everything that is known and was done, oldest first."""
     for event in encounter.case.events:
-        yield from wrapped(event_text(encounter.workshop.rules, event), "    ", "  ")
+        yield from wrapped(event_text(encounter.assessor.rules, event), "    ", "  ")
     yield f"  {spent_line(encounter)}."
 
 
@@ -78,7 +78,7 @@ def meaning_lines(guide: Guide, result: Score) -> Iterator[str]:
 def review_lines(encounter: Encounter) -> Iterator[str]:
     """Every step: what was known, what was chosen, and what would have been better."""
     for step in review(encounter):
-        yield from review_step_lines(encounter.workshop.rules, step)
+        yield from review_step_lines(encounter.assessor.rules, step)
 
 
 def review_step_lines(rules: RuleBase, step: ReviewStep) -> Iterator[str]:

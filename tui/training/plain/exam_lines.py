@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from diagnose.simulation.intervals import flip_test, holm
-from diagnose.training.course.certificate import exam_word
+from diagnose.training.certificate import exam_word
 from diagnose.training.course.exam import SittingResult
 from diagnose.training.course.progress import Mean
+from diagnose.training.desk import TraineeStanding
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.desk import TraineeStanding
 from tui.terminal.columns import table
 from tui.terminal.text import wrapped
 from tui.training.words.progress_lines import mean_text

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import datetime
 from typing import Any
 
-from diagnose.training.course.certificate import unit_word
+from diagnose.training.certificate import unit_word
 from diagnose.training.course.course import Course, CourseUnit
 from diagnose.training.course.progress import UnitState
-from diagnose.training.course.repetition import Repeat, RepeatItem
-from diagnose.training.customers.guide import Guide
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.review_words import AS_GOOD, leading_words, passed_word
 from diagnose.words.chances import counted
@@ -47,35 +44,6 @@ def unit_lines(unit: CourseUnit, course: Course) -> Iterator[str]:
     yield from wrapped(unit.text)
     for name in unit.source:
         yield from wrapped(str(course.sources[name]), "  ", "  Source: ")
-
-
-def due_lines(
-    guide: Guide, course: Course, repeats: Sequence[Repeat], now: datetime
-) -> Iterator[str]:
-    """What was got wrong, and when it comes back."""
-    if not repeats:
-        yield "Nothing was got wrong so far, so nothing comes back."
-        return
-    rows = [
-        (
-            item_title(guide, course, repeat.item),
-            str(repeat.misses),
-            f"{repeat.gap} d",
-            "now" if repeat.due <= now else repeat.due.astimezone().date().isoformat(),
-        )
-        for repeat in repeats
-    ]
-    yield from table(rows, ("comes back", "missed", "gap", "due"))
-
-
-def item_title(guide: Guide, course: Course, item: RepeatItem) -> str:
-    """What an item is called."""
-    if item.kind == "lesson":
-        return f"lesson {item.id}: {course.lesson(item.id).title}"
-    if item.kind == "group":
-        return f"causes: {item.id.replace('-', ' ')}"
-    titles = {str(key): note.title for key, note in guide.scoring.measures.items()}
-    return f"weak point: {titles.get(item.id, item.id)}"
 
 
 def attempt_lines(rows: Iterable[AttemptRow], course: Course, hidden: frozenset[int]) -> list[str]:

@@ -19,7 +19,7 @@ class Picker:
         self, encounter: Encounter, line: Callable[[str], str], write: Callable[[str], None]
     ) -> None:
         self._encounter = encounter
-        self._rules = encounter.workshop.rules
+        self._rules = encounter.assessor.rules
         self._line = line
         self._write = write
 

@@ -19,7 +19,7 @@ from diagnose.training.play.moves import (
 )
 from diagnose.training.scoring.points import score
 from diagnose.training.scoring.review import result_text
-from diagnose.words.steps import caution_texts, observation_text
+from diagnose.words.step_words import caution_texts, observation_text
 from rules.problems import BadInput
 from tui.terminal.text import wrapped
 from tui.training.plain.encounter_lines import (
@@ -91,7 +91,7 @@ class _Play:
         after: Callable[[Encounter], None],
     ) -> None:
         self._encounter = encounter
-        self._rules = encounter.workshop.rules
+        self._rules = encounter.assessor.rules
         self._read = read
         self._write = write
         self._coach = coach

@@ -6,16 +6,16 @@ from collections.abc import Iterator
 
 from textual.content import Content
 
-from diagnose.training.course.certificate import exam_word, unit_word
+from diagnose.training.certificate import exam_word, unit_word
 from diagnose.training.course.course_lessons import OWN
 from diagnose.training.course.exam import Exam, SittingResult
 from diagnose.training.course.progress import UnitState
 from diagnose.training.course.repetition import Repeat, RepeatItem
+from diagnose.training.desk import TraineeStanding
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.desk import TraineeStanding
+from diagnose.training.words.course_words import item_title
 from diagnose.words.chances import ago, counted
 from tui.terminal.clock import day_of
-from tui.training.plain.lesson_lines import item_title
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.search_list import SearchRow
 

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from diagnose.training.course.course import Teaching
 from diagnose.training.course.exam import Exam
-from diagnose.training.records.desk import TraineeStanding
+from diagnose.training.desk import TraineeStanding
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,14 +90,14 @@ def cause_rows(encounter: Encounter) -> list[SearchRow]:
     hidden = encounter.view().belief.findings.not_applicable
     return [
         SearchRow(name, f"  {cause.title}", f"{cause.title} {name} {cause.group}")
-        for name, cause in encounter.workshop.rules.causes.items()
+        for name, cause in encounter.assessor.rules.causes.items()
         if name not in hidden
     ]
 
 
 def _moves(encounter: Encounter, sort: str) -> Iterator[tuple[Move | None, str, str]]:
     """(move, text, further words to find it by); no move where this machine has it not."""
-    rules, view = encounter.workshop.rules, encounter.view()
+    rules, view = encounter.assessor.rules, encounter.view()
     hidden = view.belief.findings.not_applicable
     if sort == "cause":
         for name, cause in rules.causes.items():

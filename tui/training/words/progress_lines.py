@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 
-from diagnose.training.course.certificate import exam_word, span_text
+from diagnose.training.certificate import exam_word, span_text
 from diagnose.training.course.course import Course
 from diagnose.training.course.progress import Mean, finished
+from diagnose.training.course.repetition import Repeat
 from diagnose.training.customers.guide import MEASURES, Guide
+from diagnose.training.desk import TraineeStanding
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.desk import TraineeStanding
+from diagnose.training.words.course_words import item_title
 from diagnose.words.chances import ago
 from tui.terminal.charts import bar, chart
 from tui.terminal.columns import table
 from tui.terminal.text import WIDTH, wrapped
-from tui.training.plain.lesson_lines import due_lines
 
 _BAR = 20
 _RUNNING = 5
@@ -215,3 +216,22 @@ def spread_lines(people: Sequence[TraineeStanding], guide: Guide, by: str) -> It
                 rows.append((title, person.trainee.name, *cells))
     what = "share of points" if by == "measure" else "right cause"
     yield from table(rows, (by, "trainee", "cases", what, "95 %")) or ["Nothing yet."]
+
+
+def due_lines(
+    guide: Guide, course: Course, repeats: Sequence[Repeat], now: datetime
+) -> Iterator[str]:
+    """What was got wrong, and when it comes back."""
+    if not repeats:
+        yield "Nothing was got wrong so far, so nothing comes back."
+        return
+    rows = [
+        (
+            item_title(guide, course, repeat.item),
+            str(repeat.misses),
+            f"{repeat.gap} d",
+            "now" if repeat.due <= now else repeat.due.astimezone().date().isoformat(),
+        )
+        for repeat in repeats
+    ]
+    yield from table(rows, ("comes back", "missed", "gap", "due"))

@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 import pytest
 from markdown_it import MarkdownIt
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.handbook.building import build_handbook
 from diagnose.authoring.handbook.pages import html_page, markdown_page, matrix_picture
 from diagnose.authoring.handbook.parts import Handbook
@@ -67,8 +67,8 @@ def picture(book: Handbook) -> ElementTree.Element:
 
 
 @pytest.fixture(scope="module")
-def book(offroad_shop: Assessor) -> Handbook:
-    return build_handbook(offroad_shop)
+def book(offroad_assessor: Assessor) -> Handbook:
+    return build_handbook(offroad_assessor)
 
 
 @pytest.fixture(scope="module")
@@ -77,8 +77,8 @@ def page(book: Handbook) -> Page:
 
 
 @pytest.fixture(scope="module")
-def small(mower_shop: Assessor) -> Handbook:
-    return build_handbook(mower_shop)
+def small(mower_assessor: Assessor) -> Handbook:
+    return build_handbook(mower_assessor)
 
 
 def test_every_entry_has_its_place_and_every_link_leads_to_one(

@@ -9,8 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
-from diagnose.authoring.trials.comparing import PairedCases, changed, compare
+from diagnose.advice.assessor import Assessor
 from diagnose.authoring.trials.measures import (
     MEASURES,
     brier,
@@ -19,12 +18,13 @@ from diagnose.authoring.trials.measures import (
     reliability_of,
     summarise,
 )
+from diagnose.authoring.trials.pack_comparison import PairedCases, changed, compare
 from diagnose.authoring.trials.trial import FEWEST, readable_by, run_trial, simulate, worked_paths
 from diagnose.authoring.trials.trial_bikes import Crossing, Retold, retell, run_across
 from diagnose.authoring.trials.working import CaseOutcome, Decision, EnginePolicy, run_case
 from diagnose.case.events import Answered, Complained
 from diagnose.case.files import load_worked_cases
-from diagnose.simulation.bikes import SimulatedMachine, Truth, draw_truth
+from diagnose.simulation.simulated_bike import SimulatedMachine, Truth, draw_truth
 from rules.loading.loader import load_pack, load_packs
 from rules.loading.pack_files import WORKED_CASES
 from rules.rulebase import RuleBase
@@ -53,19 +53,19 @@ def test_a_story_answers_what_it_tells(mower: RuleBase) -> None:
     assert machine.answer("tank-look") == Answered("tank-look", state="fresh")
 
 
-def test_a_story_is_decided_and_cured(mower_shop: Assessor) -> None:
-    for worked in load_worked_cases(mower_shop.rules, MOWER / WORKED_CASES):
-        told = retell(mower_shop, worked, EnginePolicy())
+def test_a_story_is_decided_and_cured(mower_assessor: Assessor) -> None:
+    for worked in load_worked_cases(mower_assessor.rules, MOWER / WORKED_CASES):
+        told = retell(mower_assessor, worked, EnginePolicy())
         assert told.decision.named in worked.truth
         assert told.cured
         assert told.decision.minutes <= told.minutes
         assert told.decision.observations <= told.observations
 
 
-def test_a_decision_comes_before_the_end(mower_shop: Assessor) -> None:
+def test_a_decision_comes_before_the_end(mower_assessor: Assessor) -> None:
     for seed in range(12):
-        ran = run_case(mower_shop, draw_truth(mower_shop.rules, seed), seed, EnginePolicy())
-        attention = mower_shop.rules.policy.attention_minutes
+        ran = run_case(mower_assessor, draw_truth(mower_assessor.rules, seed), seed, EnginePolicy())
+        attention = mower_assessor.rules.policy.attention_minutes
         assert ran.decision.minutes >= attention * ran.decision.observations
         assert ran.decision.first == (ran.decision.named in ran.truth.causes)
         assert set(ran.decision.able) <= set(ran.truth.causes)
@@ -82,20 +82,20 @@ def test_another_pack_is_told_what_both_understand(mower: RuleBase) -> None:
     assert machine.is_cured
 
 
-def test_the_same_pack_across_is_the_same(mower_shop: Assessor) -> None:
-    rules = mower_shop.rules
+def test_the_same_pack_across_is_the_same(mower_assessor: Assessor) -> None:
+    rules = mower_assessor.rules
     for seed in range(6):
         truth = draw_truth(rules, seed)
-        assert run_across(mower_shop, rules, truth, seed, EnginePolicy()) == run_case(
-            mower_shop, truth, seed, EnginePolicy()
+        assert run_across(mower_assessor, rules, truth, seed, EnginePolicy()) == run_case(
+            mower_assessor, truth, seed, EnginePolicy()
         )
 
 
-def test_an_unknown_complaint_is_handed_over(mower_shop: Assessor) -> None:
+def test_an_unknown_complaint_is_handed_over(mower_assessor: Assessor) -> None:
     truth = replace(TRUTH, complaint=Complained("smokes"))
-    got = run_across(mower_shop, mower_shop.rules, truth, 1, EnginePolicy())
+    got = run_across(mower_assessor, mower_assessor.rules, truth, 1, EnginePolicy())
     assert (got.cured, got.decision.first) == (False, False)
-    assert got.minutes == mower_shop.rules.policy.hand_over_minutes
+    assert got.minutes == mower_assessor.rules.policy.hand_over_minutes
 
 
 def test_scores_by_hand() -> None:
@@ -203,9 +203,9 @@ def test_worked_cases_come_from_every_pack_of_a_stack(tmp_path: Path) -> None:
     assert {path.stem for path in readable_by(stacked, paths)} == {"dark-lamp", "met-a-stone"}
 
 
-def test_outcomes_stand_in_the_order_of_the_seeds(mower_shop: Assessor) -> None:
+def test_outcomes_stand_in_the_order_of_the_seeds(mower_assessor: Assessor) -> None:
     """Worked by several processes."""
     seeds = [5, 3, 8, *range(20, 36)]
     assert len(seeds) >= FEWEST
     got = simulate((MOWER,), seeds)
-    assert [o.truth for o in got] == [draw_truth(mower_shop.rules, seed) for seed in seeds]
+    assert [o.truth for o in got] == [draw_truth(mower_assessor.rules, seed) for seed in seeds]

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.records.bikes.against_baseline import differences
 from diagnose.records.bikes.bike import Bike, fold_bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_file import read_bike, write_bike
@@ -27,9 +28,8 @@ from diagnose.records.bikes.bike_journal import (
     SettingEntry,
     StruckEntry,
 )
-from diagnose.records.bikes.comparing import differences
 from diagnose.records.store.entry_lines import Amount
-from diagnose.records.store.problems import Clash, NotFound
+from diagnose.records.store.store_problems import Clash, NotFound
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import update
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Declined, Noted, Rode
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
@@ -20,8 +20,8 @@ from diagnose.records.cases.closing import close, weigh_closing
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.fitting import fitted, unknown_to
 from diagnose.records.cases.keeping import CaseKeeping
-from diagnose.records.store.problems import Clash, DamagedStore, NotFound, StoreProblem
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import Clash, DamagedStore, NotFound, StoreProblem
 from diagnose.records.store.tables import CASE_ENTRIES
 from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
@@ -85,7 +85,7 @@ def test_a_damaged_entry_is_named_and_stays_as_it_is(
 
 
 def test_a_case_of_another_rule_base_can_still_be_read_and_gone_on_with(
-    book: CaseBook, mower: RuleBase, mower_shop: Assessor
+    book: CaseBook, mower: RuleBase, mower_assessor: Assessor
 ) -> None:
     odd = Case(
         {"wings": "two"},
@@ -101,7 +101,7 @@ def test_a_case_of_another_rule_base_can_still_be_read_and_gone_on_with(
     kept = book.begin(odd)
     assert fitted(mower, odd).machine == {}
     assert len(unknown_to(mower, odd)) == 4
-    diagnosis = Diagnosis(mower_shop, keeping=CaseKeeping(book, kept=kept))
+    diagnosis = Diagnosis(mower_assessor, keeping=CaseKeeping(book, kept=kept))
     assert diagnosis.assessment.step.kind == "inspect"
     diagnosis.add(Answered("tank-look", "stale"))
     diagnosis.commit()
@@ -120,9 +120,9 @@ def closed(
 
 
 def test_a_closed_case_is_not_added_to_until_it_is_opened_again(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
-    number = closed(book, mower_shop)
+    number = closed(book, mower_assessor)
     kept = book.read(number)
     with pytest.raises(StoreProblem, match="closed"):
         book.record(kept, kept.case.with_event(Noted("more")))
@@ -132,10 +132,10 @@ def test_a_closed_case_is_not_added_to_until_it_is_opened_again(
 
 
 def test_lists_filter_and_search(
-    book: CaseBook, store: Store, bikes: BikeBook, mower_shop: Assessor
+    book: CaseBook, store: Store, bikes: BikeBook, mower_assessor: Assessor
 ) -> None:
     bikes.add("Green 100%", [])
-    proven = closed(book, mower_shop, bike="Green 100%")
+    proven = closed(book, mower_assessor, bike="Green 100%")
     shaking = book.begin(
         Case(events=(Complained("vibration", "deck"), Noted("since the KERB_stone"))), None
     )
@@ -155,12 +155,12 @@ def test_lists_filter_and_search(
 
 
 def test_similar_cases_come_proven_first_and_say_what_was_behind_them(
-    book: CaseBook, store: Store, mower_shop: Assessor
+    book: CaseBook, store: Store, mower_assessor: Assessor
 ) -> None:
-    first = closed(book, mower_shop)
+    first = closed(book, mower_assessor)
     second = book.begin(DEAD)
-    closed(book, mower_shop, "no-fuel")
-    fourth = closed(book, mower_shop)
+    closed(book, mower_assessor, "no-fuel")
+    fourth = closed(book, mower_assessor)
     rows = similar_cases(store, ["no-start"], besides=second.id)
     assert rows[0].id == fourth
     assert first in [row.id for row in rows]
@@ -170,7 +170,7 @@ def test_similar_cases_come_proven_first_and_say_what_was_behind_them(
 
 
 def test_what_another_pack_said_after_a_change_stays_as_it_is(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
     """Opened without the pack, changed and struck before the entries that only it can read."""
     said = (
@@ -181,7 +181,7 @@ def test_what_another_pack_said_after_a_change_stays_as_it_is(
         Corrected("empty-the-hopper"),
     )
     kept = book.begin(Case(events=said))
-    diagnosis = Diagnosis(mower_shop, keeping=CaseKeeping(book, kept=kept))
+    diagnosis = Diagnosis(mower_assessor, keeping=CaseKeeping(book, kept=kept))
     assert diagnosis.case.events[3] != said[3]
     fresh = Answered("tank-look", "fresh")
     diagnosis.change(1, fresh)

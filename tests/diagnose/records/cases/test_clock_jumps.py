@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.records.bikes.before_ride import before_ride
 from diagnose.records.bikes.bike import fold_bike
@@ -25,7 +25,7 @@ from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.opening import open_memory, open_store
 from diagnose.records.store.place import at_path
-from diagnose.records.store.problems import DamagedStore
+from diagnose.records.store.store_problems import DamagedStore
 from diagnose.records.store.times import read_moment, written
 from diagnose.training.records.store_check import check_everything
 from diagnose.words.chances import ago
@@ -49,22 +49,22 @@ class Jumping:
         return datetime(YEARS[self.looked % len(YEARS)], 2, 28, 23, 59, 59, tzinfo=UTC)
 
 
-def test_a_case_stays_in_the_order_it_was_told_in(tmp_path: Path, mower_shop: Assessor) -> None:
+def test_a_case_stays_in_the_order_it_was_told_in(tmp_path: Path, mower_assessor: Assessor) -> None:
     place = at_path(tmp_path / "store.sqlite")
-    book = CaseBook(open_store(place, Jumping(), create=True), mower_shop.rules)
+    book = CaseBook(open_store(place, Jumping(), create=True), mower_assessor.rules)
     kept = book.begin(Case(events=(Complained("no-start"),)))
     for event in SAID:
         kept = book.record(kept, kept.case.with_event(event))
     assert book.read(1).case.events[1:] == SAID
     kept = book.read(1)
-    close(book, mower_shop, kept, weigh_closing(book.rules, kept, cause="no-fuel"))
+    close(book, mower_assessor, kept, weigh_closing(book.rules, kept, cause="no-fuel"))
     book.begin(Case(events=(Complained("vibration", "deck"),)))
     book.store.close()
     again = open_store(place, Jumping())
-    assert CaseBook(again, mower_shop.rules).read(1).case.events[1:] == SAID
+    assert CaseBook(again, mower_assessor.rules).read(1).case.events[1:] == SAID
     assert {row.id for row in list_cases(again, CaseFilter()).rows} == {1, 2}
-    assert check_everything(again, mower_shop.rules)["cases"] == 2
-    learn_in_use(mower_shop.rules, again)
+    assert check_everything(again, mower_assessor.rules)["cases"] == 2
+    learn_in_use(mower_assessor.rules, again)
     again.close()
 
 

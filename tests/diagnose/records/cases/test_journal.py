@@ -20,11 +20,11 @@ from diagnose.case.events import (
     Noted,
     Rode,
 )
-from diagnose.records.cases.entries import CaseEntry, ChangedEntry, Forecast, Struck, TakenBack
+from diagnose.records.cases.entries import AnswerChanged, CaseEntry, Forecast, Struck, TakenBack
 from diagnose.records.cases.folding import entries_between, fold, started
 from diagnose.records.cases.journal import event_entry, event_of, read_entry
 from diagnose.records.store.entry_lines import write_entry
-from diagnose.records.store.problems import DamagedStore, NewerStore
+from diagnose.records.store.store_problems import DamagedStore, NewerStore
 from rules.units.quantities import Quantity
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
@@ -93,7 +93,7 @@ def test_a_change_in_the_middle_keeps_what_came_after(
     old = Case(events=tuple(given_events))
     index = data.draw(st.integers(0, len(given_events) - 2))
     swapped = Case(events=(*old.events[:index], Noted("other"), *old.events[index + 1 :]))
-    assert [type(e) for e in entries_between(old, swapped)] == [ChangedEntry]
+    assert [type(e) for e in entries_between(old, swapped)] == [AnswerChanged]
     gone = Case(events=old.events[:index] + old.events[index + 1 :])
     assert [type(e) for e in entries_between(old, gone)] == [Struck]
 

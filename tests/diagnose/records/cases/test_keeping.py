@@ -5,16 +5,16 @@ from __future__ import annotations
 import pytest
 from sqlalchemy.event import listens_for
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.cases.closing import close, reopen, weigh_closing
 from diagnose.records.cases.keeping import CaseKeeping, on_paper
-from diagnose.records.store.problems import NotFound, StoreProblem, UnwritableStore
+from diagnose.records.store.store_problems import NotFound, StoreProblem, UnwritableStore
 from diagnose.training.records.store_check import check_everything
 from rules.units.quantities import Quantity
-from tui.plain.interview import PlainInterview
+from tui.plain.plain_interview import PlainInterview
 
 
 def kept_diagnosis(
@@ -32,9 +32,9 @@ def say(diagnosis: Diagnosis, *events: Event) -> None:
 
 
 def test_every_event_is_in_the_store_when_commit_returns(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
-    diagnosis, keeping = kept_diagnosis(mower_shop, book)
+    diagnosis, keeping = kept_diagnosis(mower_assessor, book)
     say(diagnosis, Complained("no-start"))
     assert keeping.kept is not None
     for event in (
@@ -53,9 +53,9 @@ def test_every_event_is_in_the_store_when_commit_returns(
 
 
 def test_a_change_of_bike_is_taken_back_in_the_store_too(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
-    diagnosis, _ = kept_diagnosis(mower_shop, book)
+    diagnosis, _ = kept_diagnosis(mower_assessor, book)
     say(diagnosis, Complained("no-start"))
     diagnosis.set_bike({"size": "large"}, {"plug-gap": Quantity(0.7, "mm")})
     say(diagnosis, Answered("tank-look", "fresh"))
@@ -67,9 +67,9 @@ def test_a_change_of_bike_is_taken_back_in_the_store_too(
 
 
 def test_a_change_of_an_earlier_answer_is_taken_back_in_the_store_too(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
-    diagnosis, _ = kept_diagnosis(mower_shop, book)
+    diagnosis, _ = kept_diagnosis(mower_assessor, book)
     say(diagnosis, Complained("no-start"), Answered("tank-look", "stale"), Noted("x"))
     diagnosis.change(1, Answered("tank-look", "fresh"))
     diagnosis.commit()
@@ -79,9 +79,9 @@ def test_a_change_of_an_earlier_answer_is_taken_back_in_the_store_too(
 
 
 def test_on_a_full_disk_what_was_said_waits_and_is_kept_once_there_is_room(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
-    diagnosis, _ = kept_diagnosis(mower_shop, book)
+    diagnosis, _ = kept_diagnosis(mower_assessor, book)
     say(diagnosis, Complained("no-start"))
     # a database that may not grow answers as one on a full disk does
     limit = 60
@@ -100,8 +100,8 @@ def test_on_a_full_disk_what_was_said_waits_and_is_kept_once_there_is_room(
     check_everything(book.store, book.rules)
 
 
-def test_a_case_without_a_complaint_is_not_kept(book: CaseBook, mower_shop: Assessor) -> None:
-    diagnosis, _ = kept_diagnosis(mower_shop, book)
+def test_a_case_without_a_complaint_is_not_kept(book: CaseBook, mower_assessor: Assessor) -> None:
+    diagnosis, _ = kept_diagnosis(mower_assessor, book)
     say(diagnosis, Noted("nothing yet"))
     with pytest.raises(NotFound):
         book.read(1)
@@ -109,19 +109,19 @@ def test_a_case_without_a_complaint_is_not_kept(book: CaseBook, mower_shop: Asse
     assert book.read(1).case.events == (Noted("nothing yet"), Complained("no-start"))
 
 
-def test_it_resumes_where_it_stopped(book: CaseBook, mower_shop: Assessor) -> None:
-    first, _ = kept_diagnosis(mower_shop, book)
+def test_it_resumes_where_it_stopped(book: CaseBook, mower_assessor: Assessor) -> None:
+    first, _ = kept_diagnosis(mower_assessor, book)
     say(first, Complained("no-start"), Answered("tank-look", "fresh"))
-    again, _ = kept_diagnosis(mower_shop, book, book.read(1))
+    again, _ = kept_diagnosis(mower_assessor, book, book.read(1))
     assert again.case == first.case
     assert again.assessment.step == first.assessment.step
 
 
 def test_the_forecast_of_the_moment_is_kept_with_the_correction(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
     """Also where all of it is kept at once."""
-    diagnosis, _ = kept_diagnosis(mower_shop, book)
+    diagnosis, _ = kept_diagnosis(mower_assessor, book)
     diagnosis.add(Complained("no-start"), Answered("tank-look", "stale"))
     held = diagnosis.assessment.ranking.find("stale-fuel").probability
     diagnosis.add(Corrected("fill-up"), Rode("gone"))
@@ -132,11 +132,11 @@ def test_the_forecast_of_the_moment_is_kept_with_the_correction(
 
 
 def test_where_another_terminal_was_first_it_stands_where_that_one_left_it(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
-    mine, _ = kept_diagnosis(mower_shop, book)
+    mine, _ = kept_diagnosis(mower_assessor, book)
     say(mine, Complained("no-start"))
-    theirs, _ = kept_diagnosis(mower_shop, book, book.read(1))
+    theirs, _ = kept_diagnosis(mower_assessor, book, book.read(1))
     say(theirs, Answered("tank-look", "stale"))
     with pytest.raises(MovedOn) as news:
         say(mine, Answered("tank-look", "fresh"))
@@ -146,24 +146,26 @@ def test_where_another_terminal_was_first_it_stands_where_that_one_left_it(
     assert book.read(1).case == mine.case
 
 
-def test_a_case_closed_elsewhere_is_not_closed_again(book: CaseBook, mower_shop: Assessor) -> None:
-    mine, keeping = kept_diagnosis(mower_shop, book)
+def test_a_case_closed_elsewhere_is_not_closed_again(
+    book: CaseBook, mower_assessor: Assessor
+) -> None:
+    mine, keeping = kept_diagnosis(mower_assessor, book)
     say(mine, Complained("no-start"), Corrected("fill-up"), Rode("gone"))
     seen = book.read(1)
     other = book.record(seen, seen.case.with_event(Noted("by the other")))
     closing = weigh_closing(book.rules, other)
-    close(book, mower_shop, other, closing)
+    close(book, mower_assessor, other, closing)
     with pytest.raises(MovedOn) as news:
-        keeping.rewrite(lambda kept: close(book, mower_shop, kept, closing))
+        keeping.rewrite(lambda kept: close(book, mower_assessor, kept, closing))
     assert news.value.theirs == (Noted("by the other"),)
     assert keeping.closed_as == closing.verdict.outcome
     assert keeping.rewrite(lambda kept: reopen(book, kept)).folded.closed is None
 
 
 def test_the_plain_interview_goes_on_while_something_cannot_be_kept(
-    book: CaseBook, mower_shop: Assessor, monkeypatch: pytest.MonkeyPatch
+    book: CaseBook, mower_assessor: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    diagnosis, _ = kept_diagnosis(mower_shop, book)
+    diagnosis, _ = kept_diagnosis(mower_assessor, book)
     real = book.record
     failures = [StoreProblem("store.sqlite: the disk is full")]
 
@@ -191,21 +193,21 @@ def test_the_plain_interview_goes_on_while_something_cannot_be_kept(
 
 
 def test_a_case_begun_elsewhere_is_not_changed_by_looking(
-    book: CaseBook, mower_shop: Assessor
+    book: CaseBook, mower_assessor: Assessor
 ) -> None:
     kept = book.begin(Case(events=(Complained("no-start"),)))
-    diagnosis, _ = kept_diagnosis(mower_shop, book, kept)
+    diagnosis, _ = kept_diagnosis(mower_assessor, book, kept)
     assert diagnosis.assessment.step.kind
     diagnosis.commit()
     assert book.read(kept.id).version == kept.version
 
 
-def test_on_paper_stands_what_waits_too(book: CaseBook, mower_shop: Assessor) -> None:
-    diagnosis, _ = kept_diagnosis(mower_shop, book)
+def test_on_paper_stands_what_waits_too(book: CaseBook, mower_assessor: Assessor) -> None:
+    diagnosis, _ = kept_diagnosis(mower_assessor, book)
     diagnosis.add(Complained("no-start"))
     assert on_paper(diagnosis, book.now()).id == 0
     diagnosis.commit()
     diagnosis.add(Noted("not kept yet"))
     paper = on_paper(diagnosis, book.now())
     assert (paper.id, paper.case) == (1, diagnosis.case)
-    assert on_paper(Diagnosis(mower_shop), book.now(), "Example").bike == "Example"
+    assert on_paper(Diagnosis(mower_assessor), book.now(), "Example").bike == "Example"

@@ -16,16 +16,16 @@ from typing import BinaryIO
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import Place, at_path
-from diagnose.records.store.problems import NotFound
+from diagnose.records.store.store_problems import NotFound
 from diagnose.training.records.store_check import check_everything
-from tui.plain.interview import PlainInterview
+from tui.plain.plain_interview import PlainInterview
 
 ENOUGH = 150
 SHOWN = b"\x00"
@@ -167,17 +167,19 @@ def kill_many(shop: Assessor, place: Place, enough: int, seed: int) -> tuple[int
 
 
 def test_a_few_interviews_killed_at_random_lose_nothing(
-    tmp_path: Path, mower_shop: Assessor
+    tmp_path: Path, mower_assessor: Assessor
 ) -> None:
-    _, events = kill_many(mower_shop, at_path(tmp_path / "store.sqlite"), 10, seed=3)
+    _, events = kill_many(mower_assessor, at_path(tmp_path / "store.sqlite"), 10, seed=3)
     assert events >= 10
 
 
 @pytest.mark.long
 def test_many_interviews_killed_at_random_lose_nothing(
-    tmp_path: Path, offroad_shop: Assessor, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, offroad_assessor: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    killed, events = kill_many(offroad_shop, at_path(tmp_path / "store.sqlite"), ENOUGH, seed=11)
+    killed, events = kill_many(
+        offroad_assessor, at_path(tmp_path / "store.sqlite"), ENOUGH, seed=11
+    )
     with capsys.disabled():
         print(
             f"\n{killed} interviews killed, {ENOUGH} had shown a kept case, with {events} events; none lost"

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
@@ -22,8 +22,8 @@ from diagnose.records.cases.closing import (
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.cases.proof import judge
 from diagnose.records.learning.lessons import read_lessons
-from diagnose.records.store.problems import StoreProblem
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import StoreProblem
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 
@@ -77,10 +77,10 @@ def kept_case(book: CaseBook, *events: Event, bike: str | None = None) -> KeptCa
 
 
 def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
-    book: CaseBook, store: Store, mower_shop: Assessor
+    book: CaseBook, store: Store, mower_assessor: Assessor
 ) -> None:
     keeping = CaseKeeping(book)
-    diagnosis = Diagnosis(mower_shop, keeping=keeping)
+    diagnosis = Diagnosis(mower_assessor, keeping=keeping)
     for event in (
         Complained("no-start"),
         Answered("tank-look", "stale"),
@@ -91,9 +91,9 @@ def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
         diagnosis.add(event)
         diagnosis.commit()
     assert keeping.kept is not None
-    closing = weigh_closing(mower_shop.rules, keeping.kept)
+    closing = weigh_closing(mower_assessor.rules, keeping.kept)
     assert (closing.cause, closing.candidates) == ("stale-fuel", ("no-fuel", "stale-fuel"))
-    closed = close(book, mower_shop, keeping.kept, closing)
+    closed = close(book, mower_assessor, keeping.kept, closing)
     (lesson,) = read_lessons(store, "mower")
     assert lesson.cause == "stale-fuel"
     assert lesson.states["tank-look"] == "stale"
@@ -101,8 +101,8 @@ def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
     assert lesson.traits == {"engine": "petrol", "size": "small"}
     assert lesson.chances["stale-fuel"] == pytest.approx(0.937, abs=0.01)
     with pytest.raises(StoreProblem, match="closed already"):
-        close(book, mower_shop, closed, closing)
-    assert relearn(book, mower_shop) == 1
+        close(book, mower_assessor, closed, closing)
+    assert relearn(book, mower_assessor) == 1
     assert read_lessons(store, "mower") == [lesson]
     reopen(book, closed)
     assert read_lessons(store, "mower") == []
@@ -118,40 +118,40 @@ def test_a_proven_case_leaves_a_lesson_of_what_was_seen_before(
 def test_nothing_is_learned_from_what_is_not_proven(
     book: CaseBook,
     store: Store,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     events: tuple[Event, ...],
     handed_over: bool,
 ) -> None:
     """Not even where the cause is plain: what was put right last has only one cause."""
     kept = kept_case(book, *events)
-    closing = weigh_closing(mower_shop.rules, kept, handed_over=handed_over)
+    closing = weigh_closing(mower_assessor.rules, kept, handed_over=handed_over)
     assert closing.verdict.outcome != "proven"
-    closed = close(book, mower_shop, kept, closing)
+    closed = close(book, mower_assessor, kept, closing)
     assert read_lessons(store, "mower") == []
-    assert relearn(book, mower_shop) == 0
+    assert relearn(book, mower_assessor) == 0
     assert closed.folded.closed is not None
 
 
 def test_the_same_is_learned_from_once_it_is_proven(
-    book: CaseBook, store: Store, mower_shop: Assessor
+    book: CaseBook, store: Store, mower_assessor: Assessor
 ) -> None:
     kept = kept_case(book, OTHER, BETTER)
-    closed = close(book, mower_shop, kept, weigh_closing(mower_shop.rules, kept))
+    closed = close(book, mower_assessor, kept, weigh_closing(mower_assessor.rules, kept))
     assert closed.folded.closed is not None
     assert (closed.folded.closed.outcome, closed.folded.closed.cause) == ("improved", "plug-worn")
     opened = reopen(book, closed)
     gone = book.record(opened, opened.case.with_event(GONE))
-    close(book, mower_shop, gone, weigh_closing(mower_shop.rules, gone))
+    close(book, mower_assessor, gone, weigh_closing(mower_assessor.rules, gone))
     assert [lesson.cause for lesson in read_lessons(store, "mower")] == ["plug-worn"]
 
 
 def test_a_cause_that_cannot_be_told_is_not_guessed(
-    book: CaseBook, store: Store, mower_shop: Assessor
+    book: CaseBook, store: Store, mower_assessor: Assessor
 ) -> None:
     kept = kept_case(book, FIX, GONE)
-    closing = weigh_closing(mower_shop.rules, kept)
+    closing = weigh_closing(mower_assessor.rules, kept)
     assert closing.cause is None
-    close(book, mower_shop, kept, closing)
+    close(book, mower_assessor, kept, closing)
     assert read_lessons(store, "mower") == []
 
 
@@ -167,11 +167,11 @@ def test_a_named_cause_must_be_one_that_the_correction_puts_right(
 
 
 def test_with_two_causes_only_that_the_proven_one_was_there_is_learned(
-    book: CaseBook, store: Store, mower_shop: Assessor
+    book: CaseBook, store: Store, mower_assessor: Assessor
 ) -> None:
     kept = kept_case(book, Answered("tank-look", "stale"), FIX, BETTER, OTHER, GONE)
-    closing = weigh_closing(mower_shop.rules, kept)
-    close(book, mower_shop, kept, closing)
+    closing = weigh_closing(mower_assessor.rules, kept)
+    close(book, mower_assessor, kept, closing)
     (lesson,) = read_lessons(store, "mower")
     assert (lesson.cause, lesson.states) == ("plug-worn", {})
 

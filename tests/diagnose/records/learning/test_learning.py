@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained
 from diagnose.records.learning.calibration import calibrate
 from diagnose.records.learning.learned import CauseShare, learn, learned_link
@@ -140,7 +140,7 @@ def judged(shop: Assessor, seen: dict[str, str], cause: str, number: int) -> Pro
 
 
 def test_a_shifted_prior_is_recovered_and_held_out_rankings_get_better(
-    mower: RuleBase, mower_shop: Assessor
+    mower: RuleBase, mower_assessor: Assessor
 ) -> None:
     rng = np.random.default_rng(7)
     drawn = [simulate(mower, rng, n) for n in range(700)]
@@ -163,7 +163,7 @@ def test_a_shifted_prior_is_recovered_and_held_out_rankings_get_better(
     shop = Assessor(learned.rules)
     held_out = drawn[500:]
     before = calibrate(
-        [judged(mower_shop, seen, cause, n) for n, (cause, seen) in enumerate(held_out)]
+        [judged(mower_assessor, seen, cause, n) for n, (cause, seen) in enumerate(held_out)]
     )
     after = calibrate([judged(shop, seen, cause, n) for n, (cause, seen) in enumerate(held_out)])
     assert before is not None

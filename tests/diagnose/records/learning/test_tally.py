@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
 from diagnose.findings.concluding import Findings
 from diagnose.records.cases import closing
@@ -33,20 +33,20 @@ from diagnose.records.learning.tally import (
 )
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
-from diagnose.records.store.shop import put_in_shop, read_shop
+from diagnose.records.store.shop_settings import put_in_shop, read_shop
 from diagnose.records.store.store import Store
 from rules.rulebase import RuleBase
 
 
 @pytest.fixture
-def prove(book: CaseBook, mower_shop: Assessor) -> Callable[[str, str], KeptCase]:
+def prove(book: CaseBook, mower_assessor: Assessor) -> Callable[[str, str], KeptCase]:
     """`prove(tank, cause)`: a case that closes as proven with this cause."""
 
     def proven(tank: str, cause: str) -> KeptCase:
         kept = book.begin(Case(events=(Complained("no-start"), Answered("tank-look", tank))))
         for event in (Corrected("fill-up"), Rode("gone")):
             kept = book.record(kept, kept.case.with_event(event))
-        return close(book, mower_shop, kept, weigh_closing(book.rules, kept, cause=cause))
+        return close(book, mower_assessor, kept, weigh_closing(book.rules, kept, cause=cause))
 
     return proven
 
@@ -80,7 +80,7 @@ def test_after_closing_nothing_has_to_be_added_up(
 
 
 def test_whatever_happens_to_the_lessons_the_sum_is_that_of_the_store(
-    prove: Prove, book: CaseBook, store: Store, mower_shop: Assessor
+    prove: Prove, book: CaseBook, store: Store, mower_assessor: Assessor
 ) -> None:
     def holds(cases: int) -> None:
         learned = learn_in_use(book.rules, store)
@@ -92,9 +92,9 @@ def test_whatever_happens_to_the_lessons_the_sum_is_that_of_the_store(
     holds(2)
     opened = reopen(book, first)
     holds(1)
-    close(book, mower_shop, opened, weigh_closing(book.rules, opened, cause="no-fuel"))
+    close(book, mower_assessor, opened, weigh_closing(book.rules, opened, cause="no-fuel"))
     holds(2)
-    relearn(book, mower_shop)
+    relearn(book, mower_assessor)
     holds(2)
     assert tally_in_use(store, "another-rule-base") == Tally()
 
@@ -117,7 +117,7 @@ def test_lessons_taken_anew_with_another_content_void_the_sum(
     prove: Prove,
     book: CaseBook,
     store: Store,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The case and its moment stay the same; what it taught does not."""
@@ -125,7 +125,7 @@ def test_lessons_taken_anew_with_another_content_void_the_sum(
     before = tally_in_use(store, "mower")
     monkeypatch.setattr(closing, "keep_tally", lambda store, pack: None)
     monkeypatch.setattr(closing, "machine_traits", lambda rules, case: {"engine": "electric"})
-    relearn(book, mower_shop)
+    relearn(book, mower_assessor)
     after = tally_in_use(store, "mower")
     assert before.machines["stale-fuel"] == {'{"engine": "petrol", "size": "small"}': 1}
     assert after.machines["stale-fuel"] == {'{"engine": "electric"}': 1}
@@ -154,7 +154,7 @@ def test_a_case_reopened_while_lessons_are_taken_anew_teaches_nothing(
     prove: Prove,
     book: CaseBook,
     store: Store,
-    mower_shop: Assessor,
+    mower_assessor: Assessor,
     tmp_path: Path,
     clock: Callable[[], datetime],
     monkeypatch: pytest.MonkeyPatch,
@@ -162,7 +162,7 @@ def test_a_case_reopened_while_lessons_are_taken_anew_teaches_nothing(
     first = prove("stale", "stale-fuel")
     prove("empty", "no-fuel")
     theirs = CaseBook(open_store(at_path(tmp_path / "store.sqlite"), clock), book.rules)
-    conclude = mower_shop.model.findings.conclude
+    conclude = mower_assessor.model.findings.conclude
     waiting = [first.id]
 
     def meanwhile(case: Case) -> Findings:
@@ -171,19 +171,19 @@ def test_a_case_reopened_while_lessons_are_taken_anew_teaches_nothing(
             newer = theirs.begin(Case(events=(Complained("no-start"),)))
             for event in (Corrected("new-plug"), Rode("gone")):
                 newer = theirs.record(newer, newer.case.with_event(event))
-            close(theirs, mower_shop, newer, weigh_closing(book.rules, newer))
+            close(theirs, mower_assessor, newer, weigh_closing(book.rules, newer))
         return conclude(case)
 
-    monkeypatch.setattr(mower_shop.model.findings, "conclude", meanwhile)
-    assert relearn(book, mower_shop) == 2
+    monkeypatch.setattr(mower_assessor.model.findings, "conclude", meanwhile)
+    assert relearn(book, mower_assessor) == 2
     assert [lesson.cause for lesson in read_lessons(store, "mower")] == ["no-fuel", "plug-worn"]
 
 
 def test_a_correction_that_is_gone_from_the_rule_base_can_still_be_learned_from(
-    prove: Prove, book: CaseBook, store: Store, mower_shop: Assessor
+    prove: Prove, book: CaseBook, store: Store, mower_assessor: Assessor
 ) -> None:
     prove("stale", "stale-fuel")
-    mower = mower_shop.rules
+    mower = mower_assessor.rules
     renamed = {
         "fill-up-anew" if key == "fill-up" else key: entry
         for key, entry in mower.corrections.items()

@@ -15,20 +15,20 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import RideEntry
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.closing import close, weigh_closing
 from diagnose.records.cases.exporting import COLUMNS, export_csv, export_json
+from diagnose.records.file_writing import write_bytes, write_text
 from diagnose.records.learning.lessons import read_lessons
 from diagnose.records.store.backup import back_up, restore, sound_backup
-from diagnose.records.store.file_writing import write_bytes, write_text
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
-from diagnose.records.store.problems import DamagedStore, StoreProblem, UnwritableStore
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import DamagedStore, StoreProblem, UnwritableStore
 from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -38,7 +38,7 @@ Clock = Callable[[], datetime]
 
 
 @pytest.fixture
-def filled(book: CaseBook, bikes: BikeBook, mower_shop: Assessor) -> CaseBook:
+def filled(book: CaseBook, bikes: BikeBook, mower_assessor: Assessor) -> CaseBook:
     bikes.add("=Demo", [RideEntry(on=datetime(2026, 5, 1).date(), hours=2)])
     reading = Answered("plug-gap-reading", reading=Quantity(0.7, "mm"))
     case = Case(
@@ -47,7 +47,7 @@ def filled(book: CaseBook, bikes: BikeBook, mower_shop: Assessor) -> CaseBook:
     kept = book.begin(case, "=Demo")
     for event in (Corrected("fill-up"), Rode("gone"), Noted("a, \"b\"\n; 'c'")):
         kept = book.record(kept, kept.case.with_event(event))
-    close(book, mower_shop, kept, weigh_closing(book.rules, kept, cause="stale-fuel"))
+    close(book, mower_assessor, kept, weigh_closing(book.rules, kept, cause="stale-fuel"))
     book.begin(Case(events=(Complained("vibration", "deck"),)))
     return book
 

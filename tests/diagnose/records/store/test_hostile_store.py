@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import RideEntry, ServiceEntry
@@ -28,8 +28,8 @@ from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.backup import back_up, restore, sound_backup
 from diagnose.records.store.opening import open_memory, open_store
 from diagnose.records.store.place import at_path
-from diagnose.records.store.problems import DamagedStore, StoreProblem
 from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import DamagedStore, StoreProblem
 from diagnose.records.store.times import Clock
 from diagnose.training.records.store_check import check_everything
 from diagnose.training.records.trainee_book import TraineeBook
@@ -48,7 +48,7 @@ VALUES: list[Any] = [
 
 
 @pytest.fixture
-def sound(book: CaseBook, bikes: BikeBook, mower_shop: Assessor, tmp_path: Path) -> Path:
+def sound(book: CaseBook, bikes: BikeBook, mower_assessor: Assessor, tmp_path: Path) -> Path:
     """The file of a store with something of everything."""
     rides = [RideEntry(on=date(2026, 4, day), hours=2) for day in (1, 9)]
     bikes.add("Demo", [*rides, ServiceEntry(clock="plug-gap-reading", on=date(2026, 4, 2))])
@@ -58,7 +58,7 @@ def sound(book: CaseBook, bikes: BikeBook, mower_shop: Assessor, tmp_path: Path)
     )
     for event in (Corrected("fill-up"), Rode("gone"), Noted("a note")):
         kept = book.record(kept, kept.case.with_event(event))
-    close(book, mower_shop, kept, weigh_closing(book.rules, kept, cause="no-fuel"))
+    close(book, mower_assessor, kept, weigh_closing(book.rules, kept, cause="no-fuel"))
     book.begin(Case(events=(Complained("vibration", "deck"),)))
     TraineeBook(book.store).add("Ann")
     back_up(book.store, tmp_path / "sound.sqlite")

@@ -13,7 +13,7 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Noted
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook
@@ -63,7 +63,7 @@ def test_there_is_a_kept_store_of_every_schema_and_a_migration_to_it() -> None:
 
 @pytest.mark.parametrize("schema", SCHEMAS)
 def test_an_older_store_is_brought_up_to_date_with_everything_in_it(
-    schema: str, tmp_path: Path, clock: Clock, mower: RuleBase, mower_shop: Assessor
+    schema: str, tmp_path: Path, clock: Clock, mower: RuleBase, mower_assessor: Assessor
 ) -> None:
     path = old_store(schema, tmp_path)
     store = open_store(at_path(path), clock)
@@ -78,7 +78,7 @@ def test_an_older_store_is_brought_up_to_date_with_everything_in_it(
     assert [row.id for row in found.rows] == [2]
     assert list_cases(store, CaseFilter(outcome="proven")).rows[0].cause == "stale-fuel"
     book.record(book.read(2), book.read(2).case.with_event(Noted("goes on")))
-    assert relearn(book, mower_shop) == 1
+    assert relearn(book, mower_assessor) == 1
     assert read_lessons(store, "mower")[0].states["tank-look"] == "stale"
     store.close()
     backups = [p for p in tmp_path.iterdir() if p != path]

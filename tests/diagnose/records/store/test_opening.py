@@ -20,14 +20,14 @@ from sqlalchemy import text
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path, find_place
-from diagnose.records.store.problems import (
+from diagnose.records.store.store import Store
+from diagnose.records.store.store_problems import (
     DamagedStore,
     NewerStore,
     NoStore,
     StoreProblem,
     UnwritableStore,
 )
-from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from tests.places import ROOT
 

@@ -16,7 +16,7 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import RideEntry
@@ -39,12 +39,12 @@ from diagnose.records.store import opening
 from diagnose.records.store.backup import back_up, restore
 from diagnose.records.store.opening import open_store, upgrade
 from diagnose.records.store.place import at_path, find_place
-from diagnose.records.store.problems import Clash, NewerStore, NoStore
 from diagnose.records.store.store import connect
+from diagnose.records.store.store_problems import Clash, NewerStore, NoStore
 from diagnose.records.store.tables import METADATA, SCHEMAS
 from diagnose.training.course.course import load_teaching
+from diagnose.training.desk import TrainingDesk
 from diagnose.training.habits.trainees import Advised, work
-from diagnose.training.records.desk import TrainingDesk
 from diagnose.training.records.store_check import check_everything
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -138,8 +138,8 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
-def test_everything_works_as_on_sqlite(url: str, mower_shop: Assessor, tmp_path: Path) -> None:
-    rules = mower_shop.rules
+def test_everything_works_as_on_sqlite(url: str, mower_assessor: Assessor, tmp_path: Path) -> None:
+    rules = mower_assessor.rules
     with pytest.raises(NoStore):
         open_store(find_place(url, {}), now)
     store = open_store(find_place(url, {}), now, create=True)
@@ -161,7 +161,7 @@ def test_everything_works_as_on_sqlite(url: str, mower_shop: Assessor, tmp_path:
     with pytest.raises(Clash):
         book.record(mine, mine.case.with_event(Noted("late")))
     theirs = book.record(theirs, theirs.case.with_event(Rode("gone")))
-    closed = close(book, mower_shop, theirs, weigh_closing(rules, theirs, cause="stale-fuel"))
+    closed = close(book, mower_assessor, theirs, weigh_closing(rules, theirs, cause="stale-fuel"))
     assert [row.id for row in list_cases(store, CaseFilter(text="100% ÜMLAUT_ stale")).rows] == [1]
     assert [row.id for row in list_cases(store, CaseFilter(text="100x")).rows] == []
     assert [row.id for row in similar_cases(store, ["no-start"])] == [1]

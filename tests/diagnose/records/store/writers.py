@@ -14,7 +14,7 @@ from diagnose.records.bikes.bike_journal import RideEntry
 from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import find_place
-from diagnose.records.store.problems import Clash
+from diagnose.records.store.store_problems import Clash
 from rules.loading.loader import load_pack
 from tests import places
 

@@ -11,11 +11,11 @@ from pypdf import PdfReader
 
 from diagnose.cards.blocks import Card
 from diagnose.cards.rendering import Kind, card_bytes
-from diagnose.training.course.certificate import TrainingFacts, training_card
+from diagnose.training.certificate import TrainingFacts, training_card
 from diagnose.training.course.exam import find_exam
+from diagnose.training.desk import TrainingDesk
+from diagnose.training.export import COLUMNS, export_csv
 from diagnose.training.habits.trainees import Advised, work
-from diagnose.training.records.desk import TrainingDesk
-from diagnose.training.records.export import COLUMNS, export_csv
 
 NAMES = ('=HYPERLINK("http://x")', "<b>Bo</b> | *Ek*")
 MADE = datetime(2026, 5, 2, tzinfo=UTC)

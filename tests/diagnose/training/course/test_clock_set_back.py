@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 
 from diagnose.training.course.exam import find_exam
 from diagnose.training.course.repetition import Repeat, RepeatItem, due
+from diagnose.training.desk import TrainingDesk
 from diagnose.training.habits.trainees import Advised, work
-from diagnose.training.records.desk import TrainingDesk
 from tests.clocks import Ticking
 
 NOW = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.course.course_lessons import lesson_scenario
 from diagnose.training.customers.guide import MEASURES
@@ -81,27 +81,27 @@ def test_drawn_lessons_are_of_the_level_and_theme_they_name(shipped: Teaching) -
         )
 
 
-def _solved(shipped: Teaching, workshop: Assessor, name: str) -> None:
+def _solved(shipped: Teaching, assessor: Assessor, name: str) -> None:
     lesson = shipped.course.lesson(name)
     made = lesson_scenario(shipped.rules, shipped.guide, lesson, shipped.course.worked)
-    result = score(work(Encounter(workshop, shipped.guide, made), Advised()))
+    result = score(work(Encounter(assessor, shipped.guide, made), Advised()))
     unit = shipped.course.unit(lesson.unit)
     assert result.passed and result.total >= unit.score_needed, (name, result.total)
 
 
 @pytest.mark.parametrize("name", ["what-changed-4", "cautions-2", "misleading-3"])
 def test_a_lesson_can_be_solved_by_doing_what_is_advised(
-    shipped: Teaching, offroad_shop: Assessor, name: str
+    shipped: Teaching, offroad_assessor: Assessor, name: str
 ) -> None:
-    _solved(shipped, offroad_shop, name)
+    _solved(shipped, offroad_assessor, name)
 
 
 @pytest.mark.long
 def test_every_lesson_can_be_solved_by_doing_what_is_advised(
-    shipped: Teaching, offroad_shop: Assessor
+    shipped: Teaching, offroad_assessor: Assessor
 ) -> None:
     for lesson in shipped.course.lessons:
-        _solved(shipped, offroad_shop, lesson.id)
+        _solved(shipped, offroad_assessor, lesson.id)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.training.course.course import Teaching
 from diagnose.training.course.course_lessons import load_trainer_case
 from diagnose.training.habits.trainees import Advised, work
@@ -30,14 +30,14 @@ customer: Pulled my arm off and not a pop.
 
 
 def test_it_plays_with_the_customers_own_words(
-    tmp_path: Path, mower_teaching: Teaching, mower_shop: Assessor
+    tmp_path: Path, mower_teaching: Teaching, mower_assessor: Assessor
 ) -> None:
     path = tmp_path / "spring.yaml"
     path.write_text(CASE)
     scenario, words = load_trainer_case(mower_teaching.rules, mower_teaching.guide, path)
     assert (scenario.id, scenario.truth.causes) == ("own:spring.yaml", ("stale-fuel",))
     assert (scenario.title, words) == ("Dead in spring", "Pulled my arm off and not a pop.")
-    encounter = work(Encounter(mower_shop, mower_teaching.guide, scenario), Advised())
+    encounter = work(Encounter(mower_assessor, mower_teaching.guide, scenario), Advised())
     assert score(encounter).behind == ("stale-fuel",)
     again, _ = load_trainer_case(mower_teaching.rules, mower_teaching.guide, path)
     assert again == scenario

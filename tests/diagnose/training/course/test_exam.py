@@ -10,9 +10,9 @@ import pytest
 from diagnose.authoring.pack_review import review_packs
 from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.course.exam import exam_files, find_exam, load_exam, write_exam
+from diagnose.training.desk import TrainingDesk
 from diagnose.training.habits.trainees import Advised, work
 from diagnose.training.play.moves import HandBack
-from diagnose.training.records.desk import TrainingDesk
 from rules.problems import BadInput, FileProblems
 from rules.rulebase import RuleBase
 from tests.places import MOWER

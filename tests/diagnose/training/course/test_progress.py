@@ -12,7 +12,7 @@ from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.course.exam import SittingResult
 from diagnose.training.course.progress import Mean, newly_open, progress, readiness, unit_states
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.results import Result
+from diagnose.training.records.results import AttemptResult
 from diagnose.training.records.trainee_book import Sitting, Trainee
 from diagnose.training.records.trainee_entries import SittingBegun, UnitOpened
 from rules.rulebase import RuleBase
@@ -31,7 +31,7 @@ def row(
 ) -> AttemptRow:
     done = None
     if total is not None:
-        done = Result(
+        done = AttemptResult(
             total, total >= 70, failed, 30, 1.2, 0, {"right-cause": total / 100},
             ("no-fuel",), ("fuel",),
         )  # fmt: skip

@@ -13,7 +13,7 @@ from diagnose.training.course.course import Teaching
 from diagnose.training.course.progress import unit_states
 from diagnose.training.course.repetition import RepeatItem, Spacing, case_for, due, repeats
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.records.results import Result
+from diagnose.training.records.results import AttemptResult
 from diagnose.training.records.trainee_book import Trainee
 from rules.language.courses import Repetition
 
@@ -73,16 +73,18 @@ def test_right_again_and_again_the_gaps_grow_without_end_to_the_longest() -> Non
     assert gaps[-1] == LONGEST
 
 
-def result(total: float, causes: Mapping[str, str], **shares: float) -> Result:
+def result(total: float, causes: Mapping[str, str], **shares: float) -> AttemptResult:
     measures = {"right-cause": 1.0, "order": 1.0} | {
         k.replace("_", "-"): v for k, v in shares.items()
     }
-    return Result(
+    return AttemptResult(
         total, total >= 70, "", 30, 1.2, 0, measures, tuple(causes), tuple(causes.values())
     )
 
 
-def row(number: int, at: datetime, done: Result | None, lesson: str | None = None) -> AttemptRow:
+def row(
+    number: int, at: datetime, done: AttemptResult | None, lesson: str | None = None
+) -> AttemptRow:
     return AttemptRow(number, 1, lesson or str(number), lesson, None, at, at, done)
 
 
@@ -112,7 +114,7 @@ def test_only_what_was_missed_comes_back_and_every_later_case_that_touches_it_co
 
 
 def test_a_machine_let_out_unsafe_is_a_miss_of_every_measure(mower_teaching: Teaching) -> None:
-    bad = Result(0, False, "not safe", 30, 1.2, 0, {"order": 1.0}, ("no-fuel",), ("fuel",))
+    bad = AttemptResult(0, False, "not safe", 30, 1.2, 0, {"order": 1.0}, ("no-fuel",), ("fuel",))
     found = repeats(mower_teaching.course, [row(1, START, bad)])
     assert {r.item.id for r in found} == {"order", "fuel"}
 

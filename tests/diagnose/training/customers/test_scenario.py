@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.files import load_worked_cases
 from diagnose.training.customers.guide import Guide, causes_of
 from diagnose.training.customers.scenario import (
@@ -131,7 +131,7 @@ def test_an_id_that_names_nothing_is_refused(
 
 
 def test_every_worked_case_can_be_played(
-    offroad: RuleBase, offroad_guide: Guide, offroad_shop: Assessor
+    offroad: RuleBase, offroad_guide: Guide, offroad_assessor: Assessor
 ) -> None:
     """Written answers come as written, and every true cause able to make a complaint is behind."""
     worked = load_worked_cases(offroad, OFFROAD / WORKED_CASES)
@@ -141,7 +141,7 @@ def test_every_worked_case_can_be_played(
         machine = scenario.machine(offroad)
         assert machine.able <= machine.behind
         assert all(machine.answer(name) == answer for name, answer in scenario.given.items())
-    encounter = Encounter(offroad_shop, offroad_guide, scenario)
+    encounter = Encounter(offroad_assessor, offroad_guide, scenario)
     assert encounter.customer.words and encounter.customer.bike
     assert len(encounter.case.events) == len(scenario.complaints) + len(scenario.told)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.habits.contest import (
@@ -45,19 +45,19 @@ def test_habits_rank_apart_on_the_shipped_pack(capsys: pytest.CaptureFixture[str
     assert ranked_apart(table)
 
 
-def test_every_habit_ends_its_case(mower_shop: Assessor, mower_guide: Guide) -> None:
+def test_every_habit_ends_its_case(mower_assessor: Assessor, mower_guide: Guide) -> None:
     for seed in range(15):
-        scenario = draw_scenario(mower_shop.rules, mower_guide, seed)
+        scenario = draw_scenario(mower_assessor.rules, mower_guide, seed)
         for habit in HABITS:
-            encounter = Encounter(mower_shop, mower_guide, scenario)
+            encounter = Encounter(mower_assessor, mower_guide, scenario)
             work(encounter, trainee_named(habit, mower_guide, seed))
             assert encounter.finished
             assert len(encounter.steps) <= MOST_MOVES + 1
 
 
-def test_a_checklist_is_gone_through_in_order(mower_shop: Assessor, mower_guide: Guide) -> None:
-    scenario = draw_scenario(mower_shop.rules, mower_guide, 0)
-    encounter = Encounter(mower_shop, mower_guide, scenario)
+def test_a_checklist_is_gone_through_in_order(mower_assessor: Assessor, mower_guide: Guide) -> None:
+    scenario = draw_scenario(mower_assessor.rules, mower_guide, 0)
+    encounter = Encounter(mower_assessor, mower_guide, scenario)
     work(encounter, trainee_named("checklist", mower_guide, 0))
     made = [step.move.observation for step in encounter.steps if isinstance(step.move, Observe)]
     wanted = [n for n in mower_guide.checklist.observations if n not in scenario.told]

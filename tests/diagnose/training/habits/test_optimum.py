@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Complained
 from diagnose.simulation.chance import Dice
 from rules.loading.loader import load_pack
@@ -132,9 +132,9 @@ def ratios(folder: Path, seeds: range, truthful: bool) -> list[float]:
     found = []
     for seed in seeds:
         pack = small_pack(folder / str(seed), seed, truthful_rides=truthful)
-        workshop = Assessor(load_pack(pack))
-        problem = small_problem(workshop, COMPLAINED, {})
-        found.append(cost_as_advised(workshop, problem, CASE) / least_cost(problem))
+        assessor = Assessor(load_pack(pack))
+        problem = small_problem(assessor, COMPLAINED, {})
+        found.append(cost_as_advised(assessor, problem, CASE) / least_cost(problem))
     return found
 
 

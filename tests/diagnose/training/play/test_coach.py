@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.play.coach import (
@@ -18,9 +18,11 @@ from rules.problems import BadInput
 
 
 @pytest.fixture
-def encounter(mower_shop: Assessor, mower_guide: Guide) -> Encounter:
+def encounter(mower_assessor: Assessor, mower_guide: Guide) -> Encounter:
     return Encounter(
-        mower_shop, mower_guide, draw_scenario(mower_shop.rules, mower_guide, 4, "misleading")
+        mower_assessor,
+        mower_guide,
+        draw_scenario(mower_assessor.rules, mower_guide, 4, "misleading"),
     )
 
 
@@ -56,7 +58,7 @@ def test_brier_against_a_case_worked_by_hand() -> None:
 def test_the_expected_result_is_held_against_the_likeliest_one(encounter: Encounter) -> None:
     move = Observe("tank-look")
     cause = next(iter(encounter.view().chances))
-    chances = chances_of_results(encounter.workshop, encounter.view(), move)
+    chances = chances_of_results(encounter.assessor, encounter.view(), move)
     assert sum(chances.values()) == pytest.approx(1)
     best = max(chances, key=lambda state: chances[state])
     assert encounter.guess(Guess((cause,), move=move, expects=best)).concordance == 1
@@ -67,10 +69,10 @@ def test_the_expected_result_is_held_against_the_likeliest_one(encounter: Encoun
 
 def test_the_report_of_a_ride_can_be_expected(encounter: Encounter) -> None:
     cause = next(iter(encounter.view().chances))
-    rules = encounter.workshop.rules
-    assert chances_of_results(encounter.workshop, encounter.view(), RideMove()) == {}
+    rules = encounter.assessor.rules
+    assert chances_of_results(encounter.assessor, encounter.view(), RideMove()) == {}
     encounter.take(Correct(rules.causes[cause].correction, (cause,)))
-    chances = chances_of_results(encounter.workshop, encounter.view(), RideMove())
+    chances = chances_of_results(encounter.assessor, encounter.view(), RideMove())
     assert set(chances) == set(rules.policy.ride_report)
     assert sum(chances.values()) == pytest.approx(1)
     # as likely as the correction was needed, but for how riders report

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Complained, Rode
-from diagnose.simulation.bikes import GivenFacts, Truth
+from diagnose.simulation.simulated_bike import GivenFacts, Truth
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.habits.trainees import Advised, AtRandom, work
@@ -34,7 +34,7 @@ Begin = Callable[..., Encounter]
 
 
 @pytest.fixture
-def begin(mower_shop: Assessor, mower_guide: Guide) -> Begin:
+def begin(mower_assessor: Assessor, mower_guide: Guide) -> Begin:
     """Begin a case with a known truth: `begin("stale-fuel", tank_look="stale")`."""
 
     def made(*causes: str, complaint: str = "no-start", seed: int = 1, **answers: str) -> Encounter:
@@ -45,14 +45,14 @@ def begin(mower_shop: Assessor, mower_guide: Guide) -> Begin:
             for key, state in answers.items()
         }
         scenario = replace(
-            draw_scenario(mower_shop.rules, mower_guide, 0),
+            draw_scenario(mower_assessor.rules, mower_guide, 0),
             truth=truth,
             complaints=(truth.complaint,),
             machine_seed=seed,
             known=GivenFacts(written),
             told=(),
         )
-        return Encounter(mower_shop, mower_guide, scenario)
+        return Encounter(mower_assessor, mower_guide, scenario)
 
     return made
 
@@ -82,7 +82,7 @@ def test_correct_diagnosis_ride_and_hand_back(begin: Begin) -> None:
     assert encounter.proven
     encounter.take(HandBack())
     assert encounter.finished and not encounter.failed
-    rules = encounter.workshop.rules
+    rules = encounter.assessor.rules
     spent = (1 + 0.5) + 5 + rules.policy.ride_minutes
     assert encounter.minutes == pytest.approx(spent)
 
@@ -173,26 +173,26 @@ def test_hints_give_away_more_and_more_and_start_anew_with_each_step(begin: Begi
     with pytest.raises(BadInput, match="last hint"):
         encounter.hint()
     step = encounter.view().advice.step
-    assert encounter.workshop.rules.observations[step.target].ask[1:] in hints[2].text
+    assert encounter.assessor.rules.observations[step.target].ask[1:] in hints[2].text
     taken = encounter.take(encounter.view().advised)
     assert len(taken.hints) == 3
     assert encounter.hint().grade == "area"
 
 
-def test_an_exam_has_no_hints(mower_shop: Assessor, mower_guide: Guide) -> None:
-    scenario = draw_scenario(mower_shop.rules, mower_guide, 1)
+def test_an_exam_has_no_hints(mower_assessor: Assessor, mower_guide: Guide) -> None:
+    scenario = draw_scenario(mower_assessor.rules, mower_guide, 1)
     with pytest.raises(BadInput, match="no hints"):
-        Encounter(mower_shop, mower_guide, scenario, hints_allowed=False).hint()
+        Encounter(mower_assessor, mower_guide, scenario, hints_allowed=False).hint()
 
 
 @settings(max_examples=15)
 @given(seed=st.integers(0, 10_000))
 def test_a_log_replays_to_the_same_case(
-    mower_shop: Assessor, mower_guide: Guide, seed: int
+    mower_assessor: Assessor, mower_guide: Guide, seed: int
 ) -> None:
-    scenario = draw_scenario(mower_shop.rules, mower_guide, seed)
-    played = work(Encounter(mower_shop, mower_guide, scenario), AtRandom(seed))
-    again = Encounter.replay(mower_shop, mower_guide, scenario, played.log())
+    scenario = draw_scenario(mower_assessor.rules, mower_guide, seed)
+    played = work(Encounter(mower_assessor, mower_guide, scenario), AtRandom(seed))
+    again = Encounter.replay(mower_assessor, mower_guide, scenario, played.log())
     assert again.case == played.case
     assert again.log() == played.log()
     assert (again.minutes, again.finished, again.failed) == (
@@ -203,11 +203,11 @@ def test_a_log_replays_to_the_same_case(
 
 @pytest.mark.parametrize("row", [{}, {"move": {"do": "dance"}}, {"move": {"do": "ride"}}, []])
 def test_a_log_of_something_else_is_refused(
-    mower_shop: Assessor, mower_guide: Guide, row: dict[str, object]
+    mower_assessor: Assessor, mower_guide: Guide, row: dict[str, object]
 ) -> None:
-    scenario = draw_scenario(mower_shop.rules, mower_guide, 1)
+    scenario = draw_scenario(mower_assessor.rules, mower_guide, 1)
     with pytest.raises(BadInput):
-        Encounter.replay(mower_shop, mower_guide, scenario, [row])
+        Encounter.replay(mower_assessor, mower_guide, scenario, [row])
 
 
 MOVES = [
@@ -226,8 +226,10 @@ def test_moves_survive_being_written_down(move: Move) -> None:
     assert move_from_json(move_to_json(move)) == move
 
 
-def test_following_the_advice_throws_nothing_away(mower_shop: Assessor, mower_guide: Guide) -> None:
+def test_following_the_advice_throws_nothing_away(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
     for seed in range(20):
-        scenario = draw_scenario(mower_shop.rules, mower_guide, seed)
-        played = work(Encounter(mower_shop, mower_guide, scenario), Advised())
+        scenario = draw_scenario(mower_assessor.rules, mower_guide, seed)
+        played = work(Encounter(mower_assessor, mower_guide, scenario), Advised())
         assert all(step.loss == 0 and not step.faults for step in played.steps), seed

@@ -14,17 +14,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.records.store.opening import open_memory
-from diagnose.records.store.problems import Clash, NotFound, StoreProblem, UnwritableStore
+from diagnose.records.store.store_problems import Clash, NotFound, StoreProblem, UnwritableStore
 from diagnose.records.store.tables import ATTEMPT_ENTRIES, TRAINEE_ENTRIES
 from diagnose.training.course.course import Teaching
+from diagnose.training.desk import TrainingDesk
 from diagnose.training.habits.trainees import Advised, AtRandom, work
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import Correct, HandBack, Move, Observe, RideMove
 from diagnose.training.records.attempts import AttemptBook
-from diagnose.training.records.desk import TrainingDesk
-from diagnose.training.records.keeping import KeptEncounter, RulesChanged
+from diagnose.training.records.kept_encounter import KeptEncounter, RulesChanged
 from diagnose.training.records.results import read_result, result_of, write_result
 from diagnose.training.records.store_check import check_everything
 from diagnose.training.records.trainee_entries import PutAway, UnitOpened
@@ -67,7 +67,7 @@ def test_a_finished_case_keeps_its_score_and_its_review(open_desk: OpenDesk) -> 
     document = open_desk().attempts.read(row.id).document
     assert document is not None
     assert [step["number"] for step in document["review"]] == [s.number for s in encounter.steps]
-    again = Encounter.replay(desk.workshop, desk.guide, encounter.scenario, document["log"])
+    again = Encounter.replay(desk.assessor, desk.guide, encounter.scenario, document["log"])
     assert again.case == encounter.case
     assert read_result(write_result(row.result), "here") == row.result
     assert result_of(desk.rules, document) == row.result
@@ -214,11 +214,11 @@ def test_a_case_begun_with_another_rule_base_is_begun_anew(
     encounter = first_lesson(desk)
     encounter.take(MOVES[0])
     row = desk.attempts.read(encounter.attempt.id)
-    from diagnose.training.records import keeping as records_keeping
+    from diagnose.training.records import kept_encounter as records_keeping
 
     monkeypatch.setattr(records_keeping, "result_text", lambda rules, taken: "otherwise")
     with pytest.raises(RulesChanged, match="changed since"):
-        records_keeping.resume(desk.workshop, desk.guide, encounter.scenario, desk.attempts, row)
+        records_keeping.resume(desk.assessor, desk.guide, encounter.scenario, desk.attempts, row)
     monkeypatch.undo()
     assert first_lesson(desk).attempt.id == encounter.attempt.id
     monkeypatch.setattr(records_keeping, "result_text", lambda rules, taken: "otherwise")
@@ -293,6 +293,6 @@ def test_a_damaged_record_is_named(open_desk: OpenDesk, tmp_path: Path) -> None:
         check_everything(broken.attempts.store, broken.rules)
 
 
-def test_the_workshop_is_made_once(desk: TrainingDesk, mower_shop: Assessor) -> None:
-    assert desk.workshop is desk.workshop
-    assert desk.workshop.rules is mower_shop.rules
+def test_the_workshop_is_made_once(desk: TrainingDesk, mower_assessor: Assessor) -> None:
+    assert desk.assessor is desk.assessor
+    assert desk.assessor.rules is mower_assessor.rules

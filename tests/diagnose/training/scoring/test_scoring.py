@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Complained
-from diagnose.simulation.bikes import GivenFacts, Truth
+from diagnose.simulation.simulated_bike import GivenFacts, Truth
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario, draw_scenario
 from diagnose.training.habits.trainees import Advised, AtRandom, work
@@ -117,10 +117,10 @@ def test_luck_does_not_come_into_the_expected_cost(three: Assessor, three_guide:
     assert ratios[0] == pytest.approx(ratios[1]) == pytest.approx(1.2, abs=0.003)
 
 
-def test_zero_value_checks_are_wasted(mower_shop: Assessor, mower_guide: Guide) -> None:
+def test_zero_value_checks_are_wasted(mower_assessor: Assessor, mower_guide: Guide) -> None:
     """The same check twice, and one that no suspect of this complaint shows on."""
-    case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
-    encounter = Encounter(mower_shop, mower_guide, case)
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_assessor, mower_guide, case)
     played(encounter, Observe("tank-look"), Observe("tank-look"), Observe("hit-a-stone"))
     useful, again, idle = encounter.steps
     assert not useful.faults_of("information")
@@ -131,9 +131,9 @@ def test_zero_value_checks_are_wasted(mower_shop: Assessor, mower_guide: Guide) 
     assert measure.steps == (2, 3)
 
 
-def test_right_by_luck_is_still_hasty(mower_shop: Assessor, mower_guide: Guide) -> None:
-    case = scenario(mower_shop.rules, mower_guide, "carburettor-gummed")
-    encounter = Encounter(mower_shop, mower_guide, case)
+def test_right_by_luck_is_still_hasty(mower_assessor: Assessor, mower_guide: Guide) -> None:
+    case = scenario(mower_assessor.rules, mower_guide, "carburettor-gummed")
+    encounter = Encounter(mower_assessor, mower_guide, case)
     played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), RideMove(), HandBack())
     assert encounter.proven
     result = score(encounter)
@@ -145,18 +145,18 @@ def test_right_by_luck_is_still_hasty(mower_shop: Assessor, mower_guide: Guide) 
     assert any("speaks for" in f.text for f in encounter.steps[0].faults)
 
 
-def test_stopping_when_it_is_settled_is_not(mower_shop: Assessor, mower_guide: Guide) -> None:
+def test_stopping_when_it_is_settled_is_not(mower_assessor: Assessor, mower_guide: Guide) -> None:
     case = scenario(
-        mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale", stood_all_winter="yes"
+        mower_assessor.rules, mower_guide, "stale-fuel", tank_look="stale", stood_all_winter="yes"
     )
-    encounter = Encounter(mower_shop, mower_guide, case)
+    encounter = Encounter(mower_assessor, mower_guide, case)
     played(encounter, Observe("tank-look"), Correct("fill-up", ("stale-fuel",)))
     assert encounter.steps[-1].faults == ()
 
 
-def test_two_changes_at_once(mower_shop: Assessor, mower_guide: Guide) -> None:
-    case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
-    encounter = Encounter(mower_shop, mower_guide, case)
+def test_two_changes_at_once(mower_assessor: Assessor, mower_guide: Guide) -> None:
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_assessor, mower_guide, case)
     played(
         encounter,
         Observe("tank-look"),
@@ -167,28 +167,32 @@ def test_two_changes_at_once(mower_shop: Assessor, mower_guide: Guide) -> None:
     assert encounter.steps[-1].loss > 0
 
 
-def test_doing_nothing_earns_next_to_nothing(mower_shop: Assessor, mower_guide: Guide) -> None:
-    case = scenario(mower_shop.rules, mower_guide, "stale-fuel")
-    result = score(played(Encounter(mower_shop, mower_guide, case), HandOver()))
+def test_doing_nothing_earns_next_to_nothing(mower_assessor: Assessor, mower_guide: Guide) -> None:
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel")
+    result = score(played(Encounter(mower_assessor, mower_guide, case), HandOver()))
     assert result.total < 15
     assert {m.id for m in result.measures if m.share > 0} == {"expected-cost"}
 
 
-def test_a_failed_case_is_worth_nothing(mower_shop: Assessor, mower_guide: Guide) -> None:
+def test_a_failed_case_is_worth_nothing(mower_assessor: Assessor, mower_guide: Guide) -> None:
     case = scenario(
-        mower_shop.rules, mower_guide, "blade-bent", complaint="vibration/deck", blade_wobble="yes"
+        mower_assessor.rules,
+        mower_guide,
+        "blade-bent",
+        complaint="vibration/deck",
+        blade_wobble="yes",
     )
     result = score(
-        played(Encounter(mower_shop, mower_guide, case), Observe("blade-wobble"), RideMove())
+        played(Encounter(mower_assessor, mower_guide, case), Observe("blade-wobble"), RideMove())
     )
     assert (result.total, result.passed) == (0.0, False)
     assert "blade is loose" in result.failed
 
 
-def test_hints_take_points_off(mower_shop: Assessor, mower_guide: Guide) -> None:
-    case = draw_scenario(mower_shop.rules, mower_guide, 5)
-    plain = score(work(Encounter(mower_shop, mower_guide, case), Advised()))
-    hinted = Encounter(mower_shop, mower_guide, case)
+def test_hints_take_points_off(mower_assessor: Assessor, mower_guide: Guide) -> None:
+    case = draw_scenario(mower_assessor.rules, mower_guide, 5)
+    plain = score(work(Encounter(mower_assessor, mower_guide, case), Advised()))
+    hinted = Encounter(mower_assessor, mower_guide, case)
     hinted.hint()
     hinted.hint()
     result = score(work(hinted, Advised()))
@@ -224,10 +228,10 @@ def test_causes_that_cannot_be_told_apart_count_as_one(offroad: RuleBase) -> Non
 
 @pytest.mark.parametrize("seed", range(12))
 def test_points_add_up_and_stay_in_bounds(
-    mower_shop: Assessor, mower_guide: Guide, seed: int
+    mower_assessor: Assessor, mower_guide: Guide, seed: int
 ) -> None:
-    case = draw_scenario(mower_shop.rules, mower_guide, seed)
-    encounter = work(Encounter(mower_shop, mower_guide, case), AtRandom(seed))
+    case = draw_scenario(mower_assessor.rules, mower_guide, seed)
+    encounter = work(Encounter(mower_assessor, mower_guide, case), AtRandom(seed))
     result = score(encounter)
     assert sum(m.out_of for m in result.measures) == pytest.approx(100)
     assert all(0 <= m.share <= 1 and 0 <= m.points <= m.out_of for m in result.measures)
@@ -238,10 +242,10 @@ def test_points_add_up_and_stay_in_bounds(
 
 
 def test_the_review_says_what_was_better_and_by_how_much(
-    mower_shop: Assessor, mower_guide: Guide
+    mower_assessor: Assessor, mower_guide: Guide
 ) -> None:
-    case = scenario(mower_shop.rules, mower_guide, "stale-fuel", tank_look="stale")
-    encounter = Encounter(mower_shop, mower_guide, case)
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_assessor, mower_guide, case)
     played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), RideMove())
     hasty, ride = review(encounter)
     assert hasty.leading[0][1] >= hasty.leading[1][1] > 0
@@ -252,12 +256,12 @@ def test_the_review_says_what_was_better_and_by_how_much(
 
 
 def test_the_document_holds_everything_and_is_plain_data(
-    mower_shop: Assessor, mower_guide: Guide
+    mower_assessor: Assessor, mower_guide: Guide
 ) -> None:
     import json
 
-    case = draw_scenario(mower_shop.rules, mower_guide, 4, "two-causes")
-    encounter = work(Encounter(mower_shop, mower_guide, case), AtRandom(4))
+    case = draw_scenario(mower_assessor.rules, mower_guide, 4, "two-causes")
+    encounter = work(Encounter(mower_assessor, mower_guide, case), AtRandom(4))
     document = json.loads(json.dumps(score_document(encounter)))
     assert document["scenario"]["id"] == "4:two-causes"
     assert len(document["review"]) == len(document["log"]) == len(encounter.steps)

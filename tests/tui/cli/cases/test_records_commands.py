@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from diagnose.advice.workshop import Assessor
+from diagnose.advice.assessor import Assessor
 from tests import places
 from tests.places import ROOT
 from tui.cli.main import main
@@ -251,7 +251,7 @@ def test_without_a_store_commands_say_how_to_begin_one(run: Run) -> None:
         refused(run(*args), "`badride bike add NAME` begins one")
 
 
-def test_asking_without_a_store_does_not_load_the_database(mower_shop: Assessor) -> None:
+def test_asking_without_a_store_does_not_load_the_database(mower_assessor: Assessor) -> None:
     import subprocess
     import sys
 

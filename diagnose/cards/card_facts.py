@@ -1,0 +1,58 @@
+"""What a card is made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from diagnose.advice.assessor import Assessment
+from diagnose.case.events import Case, standing
+from diagnose.records.bikes.bike import Bike
+from diagnose.records.cases.case_book import KeptCase
+from diagnose.records.cases.fitting import fitted
+from rules.language.schema import Correction
+from rules.rulebase import RuleBase
+
+
+@dataclass(frozen=True, slots=True)
+class CardFacts:
+    """What a card is made from. `bike` is None for one that is not kept."""
+
+    rules: RuleBase
+    kept: KeptCase
+    assessment: Assessment
+    bike: Bike | None
+    today: date
+
+    @property
+    def case(self) -> Case:
+        """The case, readable by the rule base."""
+        return fitted(self.rules, self.kept.case)
+
+    @property
+    def cause(self) -> str | None:
+        """The cause the case was closed on."""
+        closed = self.kept.folded.closed
+        known = (
+            closed is not None and closed.cause is not None and closed.cause in self.rules.causes
+        )
+        return closed.cause if closed is not None and known else None
+
+    @property
+    def proven_by(self) -> str | None:
+        """The correction that a ride has proven, whether the case is closed yet or not."""
+        closed, now = self.kept.folded.closed, standing(self.case)
+        if closed is not None:
+            return closed.correction if closed.outcome == "proven" else None
+        return now.corrections[-1] if now.is_proven and now.corrections else None
+
+    def correction(self) -> tuple[str, Correction] | None:
+        """What was proven, else done last, else what would be done first."""
+        closed = self.kept.folded.closed
+        done = standing(self.case).corrections
+        plan = self.assessment.plan.corrections
+        named = [closed.correction if closed else None, *done[-1:], *plan[:1]]
+        for name in named:
+            if name and name in self.rules.corrections:
+                return name, self.rules.corrections[name]
+        return None

@@ -1,0 +1,257 @@
+"""The sections of a job card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.advice.planning import Step
+from diagnose.cards.blocks import Section
+from diagnose.cards.card_facts import CardFacts
+from diagnose.case.events import Answered, Corrected, Noted, Rode, standing, target_of
+from diagnose.records.bikes.service import clock_states
+from diagnose.records.cases.case_title import case_title
+from diagnose.words.bike_words import next_service_text
+from diagnose.words.case_words import OUTCOME_WORDS
+from diagnose.words.cause_words import cause_line, leading_causes
+from diagnose.words.event_words import asked_text
+from diagnose.words.evidence_words import evidence_text, worth_saying
+from diagnose.words.sources import pack_text, source_text
+from diagnose.words.step_words import caution_texts, step_text, why_text
+from rules.language.schema import Correction
+
+_MOST_EVIDENCE = 6
+_MOST_READINGS = 10
+_MOST_SOURCES = 8
+_MOST_STEPS = 8
+_MOST_CLOCKS = 4
+_MOST_NOTES = 4
+_MOST_SAID = 8
+
+_RIDES = {
+    "gone": "The complaint was gone.",
+    "better": "It was better, but not gone.",
+    "same": "It was the same.",
+    "worse": "It was worse.",
+}
+
+
+def head_part(facts: CardFacts) -> list[tuple[str, str]]:
+    """The lines under the title."""
+    closed = facts.kept.folded.closed
+    return [
+        ("Bike kept as", facts.kept.bike or ""),
+        ("Opened", facts.kept.opened_at.astimezone().date().isoformat()),
+        ("Card of", facts.today.isoformat()),
+        ("State", OUTCOME_WORDS[closed.outcome] if closed else "open, work goes on"),
+    ]
+
+
+def complaint_part(facts: CardFacts, heading: str) -> Section:
+    """The complaint, and what was noted in the rider's words."""
+    notes = [event.text for event in facts.case.events if isinstance(event, Noted)]
+    return Section(
+        heading, (case_title(facts.rules, facts.case) + ".",), tuple(notes[:_MOST_NOTES])
+    )
+
+
+def cause_part(facts: CardFacts) -> Section:
+    """The cause, or what is held likely."""
+    rules, closed = facts.rules, facts.kept.folded.closed
+    if facts.cause is not None:
+        entry = rules.causes[facts.cause]
+        return Section("Cause", (f"{entry.title}.", entry.what))
+    if facts.proven_by is not None:
+        return Section("Cause", ("The correction is proven; it puts right:",), _put_right(facts))
+    why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
+    items = [cause_line(rules, c) for c in leading_causes(facts.assessment)]
+    return Section("Cause", (why,), tuple(items))
+
+
+def _put_right(facts: CardFacts) -> tuple[str, ...]:
+    """What the proven correction puts right, as far as the bike can have it, likeliest first."""
+    causes = facts.rules.causes
+    ranked = [c.cause for c in facts.assessment.ranking.causes]
+    return tuple(causes[c].title for c in ranked if causes[c].correction == facts.proven_by)
+
+
+def correction_part(facts: CardFacts) -> Section:
+    """What was done, or is next, with its steps."""
+    done = standing(facts.case).corrections
+    titles = [facts.rules.corrections[name].title + "." for name in done]
+    declined = sorted(standing(facts.case).declined)
+    titles += [f"Not done here: {facts.rules.corrections[name].title}." for name in declined]
+    chosen = facts.correction()
+    if chosen is None:
+        return Section("Correction", tuple(titles))
+    name, entry = chosen
+    about = f"{entry.minutes:g} min, {entry.who}. What can go wrong: {entry.goes_wrong}"
+    sentences = [*titles, about] if name in done else [*titles, f"Next: {entry.title}.", about]
+    if entry.parts_list:
+        sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
+    return Section("Correction", tuple(sentences), entry.steps[:_MOST_STEPS])
+
+
+def readings_part(facts: CardFacts) -> Section:
+    """The last reading before anything was put right, and the last after."""
+    before: dict[str, Answered] = {}
+    after: dict[str, Answered] = {}
+    into = before
+    for event in facts.case.events:
+        if isinstance(event, Corrected):
+            into = after
+        elif isinstance(event, Answered) and event.reading is not None:
+            into[event.observation] = event
+    rows = []
+    for name in list(dict.fromkeys([*after, *before]))[:_MOST_READINGS]:
+        entry = facts.rules.observations[name]
+        target = "-"
+        if entry.target is not None:
+            figure, thumb = target_of(facts.rules, facts.case, entry.target)
+            target = f"{figure}{' (rule of thumb)' if thumb else ''}"
+        cells = [str(r[name].reading) if name in r else "-" for r in (before, after)]
+        rows.append((entry.ask, target, *cells))
+    return Section("Readings", head=("Reading", "Target", "Before", "After"), table=tuple(rows))
+
+
+def evidence_part(facts: CardFacts) -> Section:
+    """What speaks for the cause and against it."""
+    ranked = facts.assessment.ranking.causes
+    cause = facts.cause or next((c.cause for c in leading_causes(facts.assessment)), None)
+    if facts.cause is None and facts.proven_by is not None:
+        fixed = [c for c in ranked if facts.rules.causes[c.cause].correction == facts.proven_by]
+        cause = max(fixed, key=lambda c: c.probability).cause if fixed else None
+    entry = next((c for c in ranked if c.cause == cause), None)
+    if entry is None:
+        return Section("Evidence")
+    strongest = sorted(worth_saying(entry.weights), key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
+    items = [
+        f"{w.decibans:+.0f} db: {evidence_text(facts.rules, w.evidence, facts.case)}"
+        for w in strongest
+    ]
+    title = facts.rules.causes[entry.cause].title
+    return Section("Evidence", (f"For and against: {title}",) if items else (), tuple(items))
+
+
+def stop_part(facts: CardFacts) -> Section:
+    """Why the bike must not be ridden; it stands before everything."""
+    reasons = facts.assessment.belief.findings.do_not_ride
+    sentences = tuple(f"DO NOT RIDE: {item.text}" for item in reasons)
+    return Section("Before anything else", sentences, warning=True)
+
+
+def cautions_part(facts: CardFacts, heading: str) -> Section:
+    """The cautions of findings, of the correction and of what comes next."""
+    names = dict.fromkeys(facts.assessment.cautions)
+    chosen = facts.correction()
+    if chosen is not None:
+        names.update(dict.fromkeys(chosen[1].cautions))
+    step = _next_step(facts)
+    if step is not None and step.target in facts.rules.observations:
+        names.update(dict.fromkeys(facts.rules.observations[step.target].cautions))
+    if facts.kept.folded.closed is None or facts.kept.folded.closed.outcome != "proven":
+        names.update(dict.fromkeys(facts.rules.policy.ride_cautions))
+    return Section(heading, items=caution_texts(facts.rules, names), warning=True)
+
+
+def _next_step(facts: CardFacts) -> Step | None:
+    """What the program would do next in an open case, unless another section says it."""
+    step = facts.assessment.step
+    if facts.kept.folded.closed is not None or step.kind in ("complain", "correct", "close"):
+        return None
+    return step
+
+
+def next_step_part(facts: CardFacts) -> Section:
+    """What comes next in an open case, and why."""
+    step = _next_step(facts)
+    if step is None:
+        return Section("Next step")
+    words = step_text(facts.rules, facts.case, step, facts.assessment.cautions)
+    reason = why_text(facts.rules, step)
+    why = (f"Why: {reason}",) if reason != words.note else ()
+    return Section("Next step", (words.heading, words.note, *why))
+
+
+def said_part(facts: CardFacts) -> Section:
+    """What was asked and looked at, the latest answers where there are many."""
+    rules = facts.rules
+    known = [a for a in standing(facts.case).answers.values() if a.state is not None]
+    items = [asked_text(rules, answer) for answer in known[-_MOST_SAID:]]
+    return Section("Asked and looked at", items=tuple(items))
+
+
+def assumed_part(facts: CardFacts) -> Section:
+    """What was taken from the record and not asked, and what that rests on."""
+    rules = facts.rules
+    items = [
+        f"{asked_text(rules, event)} ({said.assumed.rests_on})"
+        for said, event in zip(facts.kept.folded.said, facts.case.events, strict=True)
+        if said.assumed is not None and isinstance(event, Answered)
+    ]
+    return Section("From the record, not asked", items=tuple(items[:_MOST_SAID]))
+
+
+def ride_test_part(facts: CardFacts, heading: str) -> Section:
+    """What to ride to test, and how the last ride was."""
+    chosen = facts.correction()
+    rides = [_RIDES[e.report] for e in facts.case.events if isinstance(e, Rode)]
+    sentences = [chosen[1].proof] if chosen is not None else []
+    if rides:
+        sentences.append(f"Ridden since the work: {rides[-1]}")
+    return Section(heading, tuple(sentences))
+
+
+def next_service_part(facts: CardFacts, heading: str) -> Section:
+    """The service clocks, soonest due first."""
+    if facts.bike is None:
+        return Section(heading)
+    states = [s for s in clock_states(facts.rules, facts.bike, facts.today) if s.left is not None]
+    return Section(heading, items=tuple(next_service_text(s) for s in states[:_MOST_CLOCKS]))
+
+
+def found_part(facts: CardFacts) -> Section:
+    """The cause in the customer's words."""
+    rules, closed = facts.rules, facts.kept.folded.closed
+    if facts.cause is not None:
+        entry = rules.causes[facts.cause]
+        return Section("What we found", (f"{entry.title}.", entry.what))
+    if facts.proven_by is not None:
+        return Section("What we found", ("The ride after this work proved it:",), _put_right(facts))
+    if closed is not None:
+        return Section("What we found", (f"The work ended as: {OUTCOME_WORDS[closed.outcome]}.",))
+    leading = [c for c in leading_causes(facts.assessment)[:2] if c.probability >= 0.2]
+    names = [rules.causes[c.cause].title for c in leading]
+    sentence = "We are still looking."
+    return Section(
+        "What we found", (sentence, "Most likely so far:") if names else (sentence,), tuple(names)
+    )
+
+
+def done_part(facts: CardFacts) -> Section:
+    """What was done, in titles."""
+    done = standing(facts.case).corrections
+    titles = tuple(facts.rules.corrections[name].title for name in done)
+    return Section("What we did", ("Nothing yet.",) if not titles else (), titles)
+
+
+def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tuple[str, ...]:
+    """Where it is all from, in one line each."""
+    found: dict[str, None] = {}
+    if facts.cause is not None:
+        entry = facts.rules.causes[facts.cause]
+        found.update(dict.fromkeys([*entry.source, *entry.shows_source]))
+    if chosen is not None:
+        found.update(dict.fromkeys(chosen[1].source))
+    observed: Iterable[Answered] = standing(facts.case).answers.values()
+    for answer in observed:
+        if answer.is_known:
+            found.update(dict.fromkeys(facts.rules.observations[answer.observation].source))
+    rules = facts.rules
+    texts: list[str] = []
+    if facts.cause is not None:
+        texts += [f"Cause: {text}" for text in [pack_text(rules, "causes", facts.cause)] if text]
+    if chosen is not None:
+        packs = [pack_text(rules, "corrections", chosen[0])]
+        texts += [f"Correction: {text}" for text in packs if text]
+    texts += [source_text(rules, name) for name in found]
+    return tuple(dict.fromkeys(texts))[:_MOST_SOURCES]

@@ -1,0 +1,245 @@
+"""A machine with a hidden truth, drawn from the same model that judges it.
+
+Every cause's part in every observation is drawn once, so a machine asked twice answers the same,
+and a correction takes away only what the corrected causes had produced, and what its own checks
+showed anyway: a part that has been put right is sound when it is looked at again. Computed findings
+need no answer of their own: they follow from the readings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from diagnose.advice.confirming import is_check
+from diagnose.case.events import Answered, Case, Complained, RideReport, machine_traits
+from diagnose.findings.plain_reasoning import holds
+from diagnose.inference.evidence import nodes_of
+from diagnose.simulation.chance import Dice
+from diagnose.simulation.instruments import Instrument, Readings
+from rules.language.conditions import leaves
+from rules.language.schema import Cause
+from rules.rulebase import Node, RuleBase
+from rules.units.quantities import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """What is really wrong, and what the rider noticed, `also` after the first complaint."""
+
+    causes: tuple[str, ...]
+    complaint: Complained
+    machine: Mapping[str, str]
+    also: tuple[Complained, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class GivenFacts:
+    """What is laid down about a machine beside its truth.
+
+    Attributes:
+        answers: written answers, given for as long as no cause that shows there is put right.
+        targets: figures from the machine's manual.
+        instruments: how finely instruments are read, by unit.
+        redrawn: how often a node's draw was thrown away, see `diagnose.simulation.agreeing`.
+    """
+
+    answers: Mapping[str, Answered] = field(default_factory=dict)
+    targets: Mapping[str, Quantity] = field(default_factory=dict)
+    instruments: Mapping[str, Instrument] = field(default_factory=dict)
+    redrawn: Mapping[str, int] = field(default_factory=dict)
+
+
+class SimulatedMachine:
+    """Answers for a machine whose causes are known only here."""
+
+    def __init__(
+        self, rules: RuleBase, truth: Truth, seed: int, known: GivenFacts | None = None
+    ) -> None:
+        self.truth = truth
+        self._rules = rules
+        self._seed = seed
+        self._known = known or GivenFacts()
+        self._links = {(link.cause, link.node): link for link in rules.links}
+        self._fixed: frozenset[str] = frozenset()
+        self._done: tuple[str, ...] = ()
+        self._states: dict[str, str] = {}
+        self._behind = self._causes_that_fired()
+        self._readings: Readings | None = None
+
+    def answer(self, observation: str) -> Answered:
+        """What making this observation now would show."""
+        written = self._known.answers.get(observation)
+        if written is not None and not self._touched(observation):
+            return written
+        entry = self._rules.observations[observation]
+        if entry.kind == "measurement":
+            reading = self._reading(observation)
+            known = entry.is_evidence or not self._cannot_be_told(observation, reading)
+            return Answered(observation, reading=reading if known else None)
+        node = self._rules.nodes.get(observation)
+        # what no cause shows and rules alone look at is as it should be
+        state = entry.normal if node is None else self._state(node)
+        return Answered(observation, state=state)
+
+    def state_of(self, node: str) -> str:
+        """The state drawn for a node. Raises `KeyError` where the model has no say."""
+        return self._state(self._rules.nodes[node])
+
+    def correct(self, correction: str) -> None:
+        """Carry a correction out: every cause that it puts right is gone."""
+        gone = {c for c in self.truth.causes if self._rules.causes[c].correction == correction}
+        self._fixed |= gone
+        self._done = (*self._done, correction)
+        self._states.clear()
+
+    def ride(self, before: frozenset[str]) -> RideReport:
+        """What the rider reports, given which causes had been put right at the ride before."""
+        left = self._behind - self._fixed
+        helped = (self._behind & self._fixed) - before
+        column = 0 if not left else (1 if helped else 2)
+        rows = list(self._rules.policy.ride_report.items())
+        dice = self._dice("ride", *sorted(self._fixed))
+        return rows[dice.pick([shares[column] for _, shares in rows])][0]
+
+    @property
+    def fixed(self) -> frozenset[str]:
+        """The true causes that have been put right."""
+        return self._fixed
+
+    @property
+    def behind(self) -> frozenset[str]:
+        """The true causes that really produced the complaint."""
+        return self._behind
+
+    @property
+    def is_cured(self) -> bool:
+        """Whether nothing is left that produces the complaint."""
+        return not self._behind - self._fixed
+
+    def _dice(self, *words: str) -> Dice:
+        return Dice(self._seed, *words)
+
+    def _causes_that_fired(self) -> frozenset[str]:
+        """The true causes whose links really produced a complaint; all able ones if none did."""
+        nodes = self._complained_of()
+        able = self.able
+        fired = [c for c in able if any(self._shown(c, node) > 0 for node in nodes)]
+        return frozenset(fired or able or self.truth.causes)
+
+    @property
+    def able(self) -> frozenset[str]:
+        """The true causes that can produce a complaint the rider has."""
+        nodes = self._complained_of()
+        return frozenset(
+            c for c in self.truth.causes if any((c, node) in self._links for node in nodes)
+        )
+
+    def _complained_of(self) -> tuple[str, ...]:
+        said = (self.truth.complaint, *self.truth.also)
+        return tuple(node for one in said for node in nodes_of(self._rules, one))
+
+    def _shown(self, cause: str, node: str) -> int:
+        """The state this cause alone produces; the same draw for as long as the case lasts."""
+        link = self._links.get((cause, node))
+        if link is None:
+            return 0
+        return _draw(self._dice("shows", cause, node, *self._turn(node)), link.chances)
+
+    def _turn(self, node: str) -> tuple[str, ...]:
+        turn = self._known.redrawn.get(node, 0)
+        return (str(turn),) if turn else ()
+
+    def _state(self, node: Node) -> str:
+        """The node's state now; drawn once and kept until something is changed."""
+        if node.id not in self._states:
+            self._states[node.id] = self._drawn(node)
+        return self._states[node.id]
+
+    def _drawn(self, node: Node) -> str:
+        work = [name for name in self._done if self._puts_in_order(name, node)]
+        words = (*self._turn(node.id), *work)
+        seen = _draw(self._dice("background", node.id, *words), node.background)
+        for cause in self.truth.causes:
+            if cause not in self._fixed:
+                seen = max(seen, self._shown(cause, node.id))
+        return node.states[seen]
+
+    def _reading(self, measurement: str) -> Quantity:
+        if self._readings is None:
+            case = Case(self.truth.machine, self._known.targets)
+            self._readings = Readings(self._rules, case, self._dice, self._known.instruments)
+        return self._readings.read(measurement, self.state_of)
+
+    def _cannot_be_told(self, measurement: str, reading: Quantity) -> bool:
+        """Whether having this reading at all would contradict something else about the machine."""
+        rules = self._rules
+        for rule in rules.rules.values():
+            names = {name for leaf, _ in leaves(rule.when) for name in leaf.names}
+            if rule.then.contradiction is not None and measurement in names:
+                states = {name: self._state(rules.nodes[name]) for name in names & set(rules.nodes)}
+                if holds(rules, rule.when, states, {measurement: reading.value}, {}):
+                    return True
+        return False
+
+    def _puts_in_order(self, correction: str, node: Node) -> bool:
+        """Whether the work renews what is looked at: a cause it puts right is checked there."""
+        return any(
+            link.node == node.id and is_check(node, link)
+            for link in self._rules.links
+            if self._rules.causes[link.cause].correction == correction
+        )
+
+    def _touched(self, observation: str) -> bool:
+        """Whether work done so far bears on an answer written down before it."""
+        return any(
+            link.node == observation and self._rules.causes[link.cause].correction in self._done
+            for link in self._rules.links
+        )
+
+
+def _draw(dice: Dice, chances: tuple[float, ...]) -> int:
+    at, total = dice.unit(), 0.0
+    for index, chance in enumerate(chances):
+        total += chance
+        if at < total:
+            return index
+    return len(chances) - 1
+
+
+def applies(cause: Cause, machine: Mapping[str, str]) -> bool:
+    """Whether a machine with these traits can have the cause."""
+    return all(machine[trait] in options for trait, options in cause.needs.items())
+
+
+def draw_truth(
+    rules: RuleBase, seed: int, machine: Mapping[str, str] | None = None, most: int = 2
+) -> Truth:
+    """Causes from their priors, given one to `most` of them and that the rider feels something."""
+    traits = machine_traits(rules, Case(machine or {}))
+    rng = np.random.default_rng([seed, 0])
+    possible = [key for key, cause in rules.causes.items() if applies(cause, traits)]
+    priors = np.array([rules.causes[key].per_100 / 100 for key in possible])
+    links = {(link.cause, link.node): link.chances for link in rules.links}
+    nodes = [node for node in rules.nodes.values() if node.kind == "complaint"]
+    while True:
+        causes = tuple(np.array(possible)[rng.random(len(possible)) < priors].tolist())
+        if not 1 <= len(causes) <= most:
+            continue
+        felt = [
+            node.id
+            for node in nodes
+            if any(
+                (cause, node.id) in links and _fired(rng, links[(cause, node.id)])
+                for cause in causes
+            )
+        ]
+        if felt:
+            name, _, place = felt[int(rng.integers(len(felt)))].partition("/")
+            return Truth(causes, Complained(name, place or None), traits)
+
+
+def _fired(rng: np.random.Generator, chances: tuple[float, ...]) -> bool:
+    return bool(rng.random() >= chances[0])

@@ -1,0 +1,243 @@
+"""Training with records: what a trainee may begin, where they left off, and how they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+
+from diagnose.advice.assessor import Assessor
+from diagnose.records.store.store import Store
+from diagnose.training.course.course import CourseUnit, Teaching
+from diagnose.training.course.course_lessons import Lesson, lesson_scenario
+from diagnose.training.course.exam import Exam, SittingResult, exam_case
+from diagnose.training.course.progress import (
+    Progress,
+    Ready,
+    UnitState,
+    newly_open,
+    progress,
+    readiness,
+    sittings,
+    unit_states,
+)
+from diagnose.training.course.repetition import Repeat, RepeatItem, case_for, due, repeats
+from diagnose.training.customers.scenario import Scenario, scenario_named
+from diagnose.training.records.attempts import AttemptBook, AttemptRow
+from diagnose.training.records.kept_encounter import KeptEncounter, RulesChanged, begin, resume
+from diagnose.training.records.trainee_book import Sitting, Trainee, TraineeBook
+from diagnose.training.records.trainee_entries import SittingBegun, SittingEnded, UnitOpened
+from diagnose.words.chances import counted
+from rules.problems import BadInput
+
+
+@dataclass(frozen=True, slots=True)
+class TraineeStanding:
+    """Everything about a trainee at a moment.
+
+    `rows` are all their cases. What those come to leaves out an exam that is under way, so that
+    nothing of it is given away.
+    """
+
+    trainee: Trainee
+    rows: Sequence[AttemptRow]
+    states: Sequence[UnitState]
+    progress: Progress
+    sat: Sequence[SittingResult]
+    ready: Ready
+    repeats: Sequence[Repeat]
+
+    def due(self, now: datetime) -> list[Repeat]:
+        """What is to be repeated now."""
+        return due(self.repeats, now)
+
+    @property
+    def next_lesson(self) -> Lesson | None:
+        """The first lesson without its score in the first open unit not done; None at the end."""
+        for state in self.states:
+            if state.is_open and not state.is_done:
+                for lesson in state.unit.lessons:
+                    best = state.best[lesson.id]
+                    if best is None or best < state.unit.score_needed:
+                        return lesson
+        return None
+
+
+class TrainingDesk:
+    """A rule base's guide and course at work on a store."""
+
+    def __init__(self, teaching: Teaching, store: Store) -> None:
+        self.teaching = teaching
+        self.rules = teaching.rules
+        self.guide = teaching.guide
+        self.course = teaching.course
+        self.trainees = TraineeBook(store)
+        self.attempts = AttemptBook(store, self.rules.info.id)
+
+    @cached_property
+    def assessor(self) -> Assessor:
+        """The rule base at work; made when the first case begins."""
+        return Assessor(self.rules)
+
+    @property
+    def pack(self) -> str:
+        """The id of the rule base."""
+        return self.rules.info.id
+
+    def standing(self, name: str) -> TraineeStanding:
+        """How a trainee stands. Raises `NotFound`, `StoreProblem`."""
+        return self.standing_of(self.trainees.read(name))
+
+    def standing_of(self, trainee: Trainee) -> TraineeStanding:
+        """The same for one that has been read."""
+        rows = self.attempts.rows(trainee)
+        sat = sittings(trainee, self.pack, rows)
+        under_way = {result.sitting.number for result in sat if result.sitting.ended is None}
+        seen = [row for row in rows if row.sitting not in under_way]
+        states = unit_states(self.course, trainee, self.pack, seen)
+        return TraineeStanding(
+            trainee,
+            rows,
+            states,
+            progress(seen),
+            sat,
+            readiness(self.course, states, sat, seen),
+            repeats(self.course, seen),
+        )
+
+    # -- cases -----------------------------------------------------------------------------------
+
+    def begin_lesson(
+        self, name: str, lesson: Lesson, *, coach: bool = False, hints: bool = True
+    ) -> KeptEncounter:
+        """A lesson for a trainee, gone on with where it was left open.
+
+        Raises `BadInput` where its unit is locked.
+        """
+        now = self.standing(name)
+        for before, state in zip([None, *now.states], now.states, strict=False):
+            if state.unit.id == lesson.unit and not state.is_open:
+                opening = f"; {still_needed(before)}" if before else ""
+                raise BadInput(
+                    f"{state.unit.title!r} is not open to {now.trainee.name} yet{opening}"
+                )
+        scenario = lesson_scenario(self.rules, self.guide, lesson, self.course.worked)
+        return self._begin(now.trainee, scenario, lesson, coach=coach, hints=hints)
+
+    def begin_case(
+        self,
+        name: str,
+        scenario: Scenario,
+        words: str = "",
+        *,
+        coach: bool = False,
+        hints: bool = True,
+    ) -> KeptEncounter:
+        """Any other case for a trainee, gone on with where it was left open."""
+        trainee = self.trainees.read(name)
+        return self._begin(trainee, scenario, None, words, coach=coach, hints=hints)
+
+    def begin_repeat(self, name: str, item: RepeatItem, *, coach: bool = False) -> KeptEncounter:
+        """A case to repeat an item with."""
+        now = self.standing(name)
+        scenario_name, lesson = case_for(
+            self.rules, self.guide, self.course, now.states, now.rows, item
+        )
+        if lesson is not None:
+            scenario = lesson_scenario(self.rules, self.guide, lesson, self.course.worked)
+        else:
+            scenario = scenario_named(self.rules, self.guide, scenario_name, self.course.worked)
+        return self._begin(now.trainee, scenario, lesson, coach=coach)
+
+    def _begin(
+        self,
+        trainee: Trainee,
+        scenario: Scenario,
+        lesson: Lesson | None,
+        words: str = "",
+        sitting: int | None = None,
+        *,
+        coach: bool = False,
+        hints: bool = True,
+    ) -> KeptEncounter:
+        key = lesson.id if lesson is not None else None
+        same = [
+            row
+            for row in self.attempts.rows(trainee)
+            if (row.scenario, row.lesson, row.sitting) == (scenario.id, key, sitting)
+        ]
+        if same and same[-1].result is None:
+            attempt = self.attempts.read(same[-1].id)
+            try:
+                return resume(self.assessor, self.guide, scenario, self.attempts, attempt)
+            except RulesChanged:
+                pass  # the rule base is another one now: the case can only be begun anew
+        return begin(
+            self.assessor,
+            self.guide,
+            scenario,
+            self.attempts,
+            trainee,
+            lesson=key,
+            words=lesson.words if lesson is not None else words,
+            sitting=sitting,
+            coach=coach,
+            hints=hints,
+        )
+
+    def after_case(self, name: str) -> list[CourseUnit]:
+        """Put on record what a case has opened; the units that are open now and were not."""
+        now = self.standing(name)
+        fresh = newly_open(now.states, now.trainee, self.pack)
+        if fresh:
+            self.trainees.append(name, [UnitOpened(pack=self.pack, unit=key) for key in fresh])
+        return [self.course.unit(key) for key in fresh if key != self.course.units[0].id]
+
+    # -- exams -----------------------------------------------------------------------------------
+
+    def begin_sitting(self, name: str, exam: Exam) -> Sitting:
+        """Sit down to an exam, or go on with the sitting of it that is open."""
+        trainee = self.trainees.read(name)
+        still_open = [
+            s for s in trainee.sittings(self.pack) if s.begun.exam == exam.name and s.ended is None
+        ]
+        if still_open:
+            return still_open[-1]
+        begun = SittingBegun(
+            pack=self.pack,
+            exam=exam.name,
+            title=exam.title,
+            cases=list(exam.cases),
+            pass_mark=exam.pass_mark,
+        )
+        return self.trainees.append(name, [begun]).sittings(self.pack)[-1]
+
+    def next_exam_case(self, name: str, sitting: Sitting) -> KeptEncounter | None:
+        """The case of a sitting to go on with; None when all are done."""
+        trainee = self.trainees.read(name)
+        done = {
+            row.lesson or row.scenario
+            for row in self.attempts.rows(trainee)
+            if row.sitting == sitting.number and row.result is not None
+        }
+        for case in sitting.begun.cases:
+            if case not in done:
+                scenario, lesson = exam_case(self.teaching, case)
+                return self._begin(trainee, scenario, lesson, sitting=sitting.number)
+        return None
+
+    def end_sitting(self, name: str, sitting: Sitting, *, given_up: bool = False) -> None:
+        """Put on record that a sitting is over."""
+        ended = SittingEnded(sitting=sitting.number, given_up=given_up)
+        self.trainees.append(name, [ended])
+
+
+def still_needed(state: UnitState) -> str:
+    """What a unit lacks before the next one opens, in words."""
+    unit = state.unit
+    count = counted(unit.lessons_needed, "lesson")
+    return (
+        f"{unit.title!r} needs {count} with {unit.score_needed:g} points or more, and has "
+        f"{state.passed}"
+    )

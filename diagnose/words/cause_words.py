@@ -1,0 +1,121 @@
+"""How the causes stand: which lead, what the last answer did to them, and why each stands there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from diagnose.advice.assessor import Assessment
+from diagnose.advice.foresight import Outcome, Swing, swings
+from diagnose.advice.pricing import Option
+from diagnose.case.events import Answered, Case
+from diagnose.inference.posterior import RankedCause
+from diagnose.inference.shifts import Shift
+from diagnose.words.chances import percent
+from diagnose.words.event_words import event_text
+from diagnose.words.evidence_words import evidence_text, for_and_against
+from diagnose.words.sources import pack_text, source_lines
+from rules.rulebase import RuleBase
+
+_NOTICEABLE = 0.005
+_WORTH_SAYING = 0.01
+NO_CAUSE = "no cause stands out"
+
+
+def chances_text(rules: RuleBase, chances: Iterable[tuple[str, float]]) -> str:
+    """`Stale fuel 62 %; Plug worn 12 %`, empty for none."""
+    return "; ".join(f"{rules.causes[cause].title} {percent(chance)}" for cause, chance in chances)
+
+
+def leading_causes(assessment: Assessment) -> list[RankedCause]:
+    """The first few causes that still matter."""
+    return [c for c in assessment.ranking.causes if c.relevant and not c.corrected][:3]
+
+
+def leading_line(rules: RuleBase, assessment: Assessment) -> str:
+    """The causes in front, in one line; empty where the case is done."""
+    if assessment.step.kind == "close":
+        return ""
+    leading = [(item.cause, item.probability) for item in leading_causes(assessment)]
+    return f"So far: {chances_text(rules, leading)}" if leading else "No cause stands out yet"
+
+
+def nothing_text(assessment: Assessment) -> str:
+    """What the probability that no listed cause is left means, before and after corrections."""
+    corrected = any(item.corrected for item in assessment.ranking.causes)
+    return "No other listed cause is left" if corrected else "Nothing listed explains it"
+
+
+def cause_line(rules: RuleBase, item: RankedCause) -> str:
+    """A cause with its probability, and whether it was put right."""
+    state = ", put right" if item.corrected else ""
+    return f"{rules.causes[item.cause].title}: {percent(item.probability)}{state}"
+
+
+def moved_lines(
+    rules: RuleBase, assessment: Assessment, moved: Sequence[Shift], most: int = 3
+) -> list[str]:
+    """How the latest event moved the causes that matter, a line each, furthest first."""
+    relevant = {c.cause for c in assessment.ranking.causes if c.relevant}
+    moves = [m for m in moved if abs(m.by) >= _NOTICEABLE and m.cause in relevant]
+    return [
+        f"{rules.causes[m.cause].title} {'up' if m.by > 0 else 'down'} from "
+        f"{percent(m.before)} to {percent(m.after)}"
+        for m in moves[:most]
+        if percent(m.before) != percent(m.after)
+    ]
+
+
+def moved_line(
+    rules: RuleBase, case: Case, assessment: Assessment, moved: Sequence[Shift], most: int = 3
+) -> str:
+    """What the latest event did to the order, in one line, the change first."""
+    if not case.events:
+        return ""
+    last = event_text(rules, case.events[-1])
+    told = moved_lines(rules, assessment, moved, most)
+    nothing = "Nothing moved" if isinstance(case.events[-1], Answered) else ""
+    head = "; ".join(told) or nothing
+    return f"{head}, after: {last}" if head else last
+
+
+def cause_reasons(
+    rules: RuleBase,
+    case: Case,
+    options: Sequence[Option],
+    item: RankedCause,
+    foreseen: Mapping[str, tuple[Outcome, ...]],
+) -> list[str]:
+    """Why a cause stands where it does, and what would move it. `foreseen` is by node."""
+    entry = rules.causes[item.cause]
+    before = "in a hundred bad rides, before anything was said"
+    lines = [
+        cause_line(rules, item),
+        entry.what,
+        f"Starts at {percent(item.prior)} ({before}).",
+        "",
+    ]
+    lines += _weights(rules, case, item)
+    moving = [s for s in swings(options, foreseen, item.cause) if s.width >= _WORTH_SAYING]
+    if moving:
+        lines += ["", "What would change the order:"]
+        lines += [_swing_line(rules, swing) for swing in moving[:3]]
+    correction = rules.corrections[entry.correction]
+    lines += ["", f"Put right by: {correction.title} ({correction.who})"]
+    pack = pack_text(rules, "causes", item.cause)
+    lines += [f"Pack: {pack}"] if pack else []
+    return lines + source_lines(rules, [*entry.source, *entry.shows_source])
+
+
+def _weights(rules: RuleBase, case: Case, item: RankedCause) -> list[str]:
+    lines = []
+    for word, weights in for_and_against(item):
+        lines += [f"{word.capitalize()} (weight in decibans):"] if weights else []
+        for weight in weights:
+            text = evidence_text(rules, weight.evidence, case)
+            lines.append(f"  {weight.decibans:+.0f}  {text}")
+    return lines or ["Nothing said so far weighs on it."]
+
+
+def _swing_line(rules: RuleBase, swing: Swing) -> str:
+    ask = rules.observations[swing.observation].ask
+    return f"  {ask} ({percent(swing.lowest)} to {percent(swing.highest)}, by the answer)"

@@ -1,0 +1,54 @@
+"""A piece of evidence, and how it weighs on a cause."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.case.events import Answered, Case, Complained, Corrected
+from diagnose.inference.evidence import Evidence
+from diagnose.inference.posterior import RankedCause, Weight
+from diagnose.words.event_words import complaint_text
+from diagnose.words.titles import lowered, sentence
+from rules.rulebase import RuleBase
+
+_WORTH_SAYING = 0.5
+
+
+def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> str:
+    """A piece of evidence as a person would say it; with `case`, the reading behind it too."""
+    if item.kind == "ride":
+        titles = [lowered(rules.corrections[name].title) for name in item.corrected]
+        after = f"after this work: {'; '.join(titles)}" if titles else "before any work"
+        return f"ride: {item.state}, {after}"
+    if item.kind == "complaint":
+        name, _, place = item.key.partition("/")
+        return f"complaint: {complaint_text(rules, Complained(name, place or None))}"
+    node = rules.nodes[item.nodes[0]]
+    reading = _reading(case, item) if case is not None else ""
+    if item.detail:
+        reading = f"{item.detail}: "
+    return f"{sentence(node.title)} {reading}{node.label(item.state)}"
+
+
+def worth_saying(weights: Iterable[Weight]) -> list[Weight]:
+    """Those that move the odds enough to be worth a line (half a deciban; our own choice)."""
+    return [weight for weight in weights if abs(weight.decibans) >= _WORTH_SAYING]
+
+
+def for_and_against(item: RankedCause) -> tuple[tuple[str, list[Weight]], ...]:
+    """(`for` or `against`, what is worth saying of it) for one cause."""
+    return ("for", worth_saying(item.supporting)), ("against", worth_saying(item.opposing))
+
+
+def _reading(case: Case, item: Evidence) -> str:
+    """The reading behind `item`: one taken again after a further correction is other evidence."""
+    found = ""
+    corrected = 0
+    for event in case.events:
+        if isinstance(event, Corrected):
+            corrected += 1
+        elif corrected > len(item.corrected):
+            break
+        elif isinstance(event, Answered) and event.observation == item.key and event.reading:
+            found = f"{event.reading}: "
+    return found

@@ -1,0 +1,293 @@
+"""What a step says: what to do, with what caution, how long it takes, and why it is next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from diagnose.advice.assessor import Assessment
+from diagnose.advice.foresight import Outcome
+from diagnose.advice.planning import Step, StepKind
+from diagnose.advice.reasons import (
+    AnswersClash,
+    Dangerous,
+    LookAgain,
+    MayComeTo,
+    Needed,
+    NoComplaintYet,
+    NothingPays,
+    NotSafe,
+    OutsideFirst,
+    Proven,
+    Reason,
+    RideDue,
+    Saves,
+)
+from diagnose.case.events import Case, standing, target_of
+from diagnose.words.chances import about_minutes, duration, percent
+from diagnose.words.sources import pack_text, source_lines
+from diagnose.words.titles import lowered, sentence
+from rules.rulebase import RuleBase
+
+KIND_WORDS: Mapping[StepKind, str] = {
+    "complain": "Complaint",
+    "ask": "Ask",
+    "measure": "Measure",
+    "inspect": "Look",
+    "ride-test": "Ride and feel",
+    "correct": "Put right",
+    "confirm": "Ride to prove it",
+    "check-again": "Check again",
+    "hand-over": "Hand over",
+    "close": "Done",
+}
+"""What kind of step it is, in a word or two."""
+
+_HEADINGS = {
+    "complain": "What does the rider complain of?",
+    "check-again": "Two answers do not fit together",
+    "close": "Proven: close the case",
+    "hand-over": "Hand the bike to a specialist",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class StepText:
+    """A step as it is shown: cautions stand before what to do."""
+
+    heading: str
+    cautions: tuple[str, ...] = ()
+    how: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    note: str = ""
+    sources: tuple[str, ...] = ()
+
+
+def step_text(rules: RuleBase, case: Case, step: Step, cautions: Sequence[str] = ()) -> StepText:
+    """The words for a step; `cautions` that rules have raised stand before its own."""
+    words = _step_text(rules, case, step)
+    raised = caution_texts(rules, cautions)
+    return replace(words, cautions=tuple(dict.fromkeys([*raised, *words.cautions])))
+
+
+def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
+    if step.kind in ("ask", "measure", "inspect", "ride-test"):
+        return observation_text(rules, case, step.target)
+    if step.kind == "correct":
+        entry = rules.corrections[step.target]
+        note = f"Done by: {entry.who}. What can go wrong: {entry.goes_wrong}"
+        figures = _figures_for(rules, case, step.target)
+        if figures:
+            note = f"{figures} {note}"
+        if entry.parts_list:
+            note = f"Parts: {', '.join(entry.parts_list)}. {note}"
+        return StepText(
+            entry.title,
+            caution_texts(rules, entry.cautions),
+            entry.steps,
+            entry.tools,
+            note,
+            entry.source,
+        )
+    if step.kind == "confirm":
+        entry = rules.corrections[step.target]
+        return StepText(
+            "Confirming ride",
+            caution_texts(rules, rules.policy.ride_cautions),
+            (entry.proof,),
+            note="How is the complaint now?",
+            sources=entry.source,
+        )
+    return StepText(_HEADINGS[step.kind], note=why_text(rules, step))
+
+
+def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
+    """What was read that this correction puts right, and what it should be on this bike."""
+    causes = {key for key, cause in rules.causes.items() if cause.correction == correction}
+    nodes = {link.node for link in rules.links if link.cause in causes}
+    told = []
+    for name, answer in standing(case).answers.items():
+        entry = rules.observations[name]
+        if answer.reading is not None and entry.target is not None and name in nodes:
+            should_be = _target_text(rules, case, entry.target)
+            told.append(f"{sentence(entry.ask)} {answer.reading}, should be {should_be}.")
+    return " ".join(told[:2])
+
+
+def _target_text(rules: RuleBase, case: Case, spec: str) -> str:
+    """A figure of the bike, and whether it is only a rule of thumb."""
+    figure, is_thumb = target_of(rules, case, spec)
+    origin = "rule of thumb; the manual's figure goes first" if is_thumb else "as given"
+    return f"{figure} ({origin})"
+
+
+def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
+    """The words for making an observation."""
+    entry = rules.observations[observation]
+    note = ""
+    if entry.target is not None:
+        note = f"Target: {_target_text(rules, case, entry.target)}"
+    return StepText(
+        sentence(entry.ask),
+        caution_texts(rules, entry.cautions),
+        entry.how,
+        entry.tools,
+        note,
+        entry.source,
+    )
+
+
+def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
+    """The texts of some cautions."""
+    return tuple(rules.cautions[name].text for name in cautions)
+
+
+def step_label(rules: RuleBase, step: Step) -> str:
+    """`Measure, about 3 min, safety first`, and who may do it where that is limited."""
+    parts = [KIND_WORDS[step.kind], about_minutes(step.minutes)]
+    if step.kind == "correct":
+        parts.append(rules.corrections[step.target].who)
+    if step.constraint:
+        parts.append(step.constraint)
+    return ", ".join(parts)
+
+
+def plan_text(minutes: float, chance: float, check: float | None) -> str:
+    """`6 % needed, look 2 min, work 120 min`: trying a suspect costs its check, and the work only
+    when that finds it."""
+    look = f", look {check:g} min" if check is not None else ""
+    return f"{percent(chance)} needed{look}, work {minutes:g} min"
+
+
+def step_entry(step: Step) -> tuple[str, str]:
+    """(section, id) of what a step is about; of no entry for a step that needs none."""
+    if step.kind in ("correct", "confirm"):
+        return "corrections", step.target
+    return ("rules" if step.kind == "check-again" else "observations"), step.target
+
+
+def step_pack_text(rules: RuleBase, step: Step) -> str:
+    """The pack that a step's observation or correction comes from, as `pack_text` gives it."""
+    return pack_text(rules, *step_entry(step))
+
+
+# -- why -----------------------------------------------------------------------------------------
+
+
+def why_text(rules: RuleBase, step: Step) -> str:
+    """Why this step is next; empty for a step that the planner did not choose."""
+    return "" if step.why is None else _reason_text(rules, step.why)
+
+
+def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one for each kind
+    match reason:
+        case NoComplaintYet():
+            return "Everything starts from what the rider complains of."
+        case Proven():
+            return "The confirming ride proved the correction."
+        case RideDue():
+            return "One change at a time: ride it now, before anything else is touched."
+        case AnswersClash(rule=rule):
+            return rules.rules[rule].then.contradiction or ""
+        case Dangerous(cause=cause, chance=chance):
+            return (
+                f"Before anybody rides: {_cause(rules, cause)} is {percent(chance)} likely and "
+                "would be dangerous."
+            )
+        case NotSafe(rule=rule, unseen=unseen):
+            after = " Nobody could say that it is put right." if unseen else ""
+            return f"Not safe to ride: {_do_not_ride(rules, rule)}{after}"
+        case LookAgain(rule=rule):
+            fault = lowered(_do_not_ride(rules, rule)).rstrip(".")
+            return f"It was not safe to ride ({fault}). Look again after the work."
+        case Saves(minutes=minutes, saved=saved, causes=causes):
+            names = "; ".join(_cause(rules, cause) for cause in causes) or "what is left"
+            return (
+                f"{duration(minutes)} spent here should save about "
+                f"{duration(round(max(saved, 1)))} later. It weighs on: {names}."
+            )
+        case MayComeTo(correction=correction, chance=chance):
+            title = lowered(rules.corrections[correction].title)
+            return (
+                f"It may come to this ({percent(chance)}): {title}. A look costs less than the "
+                "work and the ride after it."
+            )
+        case Needed(chance=chance, minutes=minutes, settled=settled):
+            because = (
+                "more checking would not pay"
+                if settled
+                else "no check left is worth more than it costs"
+            )
+            return (
+                f"{percent(chance)} likely to be needed for {minutes:g} minutes of work, and "
+                f"{because}."
+            )
+        case NothingPays(cause=cause, chance=chance, nothing_listed=nothing):
+            return (
+                "Every check and correction left costs more than it can save here. "
+                f"Likeliest: {_cause(rules, cause)} ({percent(chance)}); nothing listed: "
+                f"{percent(nothing)}. A specialist should see it."
+            )
+        case OutsideFirst(cause=cause, besides=besides):
+            held = (
+                f"Nothing is opened while {_cause(rules, cause)} could still explain it and can be "
+                "checked."
+            )
+            return held if besides is None else f"{held} {_reason_text(rules, besides)}"
+
+
+def _cause(rules: RuleBase, cause: str) -> str:
+    return lowered(rules.causes[cause].title)
+
+
+def _do_not_ride(rules: RuleBase, rule: str) -> str:
+    return rules.rules[rule].then.do_not_ride or ""
+
+
+def step_reasons(
+    rules: RuleBase,
+    case: Case,
+    assessment: Assessment,
+    foreseen: Mapping[str, tuple[Outcome, ...]],
+) -> list[str]:
+    """Why this step now: what outranked the arithmetic, its cost, what its answers would tell
+    apart, what else could be looked at, and the sources. `foreseen` is by node."""
+    step = assessment.step
+    lines = [why_text(rules, step)]
+    if step.constraint:
+        lines.insert(0, f"Comes before the arithmetic: {step.constraint}.")
+    lines.append(f"Costs {about_minutes(step.minutes)} at the bench.")
+    option = next((o for o in assessment.options if o.observation == step.target), None)
+    if option is not None:
+        ranked = assessment.ranking.causes
+        still_open = {c.cause for c in ranked if c.relevant and not c.corrected}
+        lines += ["", "What the answer would leave in front:"]
+        lines += _told_apart(rules, foreseen.get(option.node, ()), option.node, still_open)
+        if option.node != step.target:
+            lines.append("  (once the other readings it needs are in)")
+    others = sorted(assessment.options, key=lambda o: (-o.net, o.observation))
+    others = [o for o in others if o.observation != step.target][:3]
+    if others:
+        lines += ["", "Next best to find out (minutes saved, less its cost):"]
+        lines += [
+            f"  {rules.observations[o.observation].ask} ({round(o.net, 1) + 0.0:+.1f})"
+            for o in others
+        ]
+    sources = step_text(rules, case, step).sources
+    lines += [""] if sources else []
+    pack = step_pack_text(rules, step)
+    lines += [f"Pack: {pack}"] if pack else []
+    return lines + source_lines(rules, sources)
+
+
+def _told_apart(
+    rules: RuleBase, answers: tuple[Outcome, ...], node: str, open_causes: set[str]
+) -> list[str]:
+    told = []
+    for answer in answers:
+        after = [(cause, p) for cause, p in answer.causes.items() if cause in open_causes]
+        best = sorted(after, key=lambda item: (-item[1], item[0]))[:2]
+        causes = ", ".join(f"{rules.causes[cause].title} {percent(p)}" for cause, p in best)
+        label = rules.nodes[node].label(answer.state)
+        told.append(f"  {label} ({percent(answer.chance)} likely): {causes}")
+    return told

@@ -1,0 +1,176 @@
+"""The tables of a bike's page, as rows that fit the width there is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.content import Content
+
+from diagnose.records.bikes.against_baseline import SettingDifference
+from diagnose.records.bikes.before_ride import Check
+from diagnose.records.bikes.service import ClockState
+from diagnose.words.answers import answer_text
+from diagnose.words.bike_words import amount, clock_text, left_text
+from diagnose.words.chances import ago
+from diagnose.words.settings import OnRecord, setting_text, way_back
+from diagnose.words.titles import short_titles
+from rules.rulebase import RuleBase
+from tui.bikes.bike_sheet import BikeSheet
+from tui.widgets.table_panel import PanelTable
+
+_GAP = 2
+_LEAST = 8
+_AIRY = 90
+THUMB = "*"
+
+
+def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
+    """Baseline against now, what is to be set right first, with the way there."""
+    titles = short_titles(rules, [row.observation for row in sheet.differences])
+    wide = width >= _AIRY
+    cells, details, strong = [], [], []
+    for row in sheet.differences:
+        before = "-" if row.baseline is None else answer_text(rules, row.baseline.answer)
+        now, target = answer_text(rules, row.now.answer), _target(row)
+        back = way_back(row)
+        line = (titles[row.observation], before, now, back or "-")
+        cells.append((*line, target) if wide else line)
+        strong.append(bool(back))
+        details.append(setting_text(rules, row, sheet.today))
+    head = ("Setting", "Baseline", "Now", "To set right")
+    moved = len(sheet.moved)
+    return _table(
+        f"Baseline and now: {moved} to set right" if moved else "Baseline and now",
+        (*head, "Should be") if wide else head,
+        cells,
+        details,
+        width,
+        strong,
+        "No settings on record yet; c notes the first.",
+    )
+
+
+def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
+    """Service clocks, soonest due first."""
+    titles = short_titles(rules, [state.clock for state in sheet.clocks])
+    cells = [
+        (
+            titles[state.clock],
+            "-" if state.since is None else amount(state.since.value, state.since.unit),
+            f"{state.interval}{' ' + THUMB if state.rule_of_thumb else ''}",
+            left_text(state),
+            _due_on(state),
+        )
+        for state in sheet.clocks
+    ]
+    overdue = len(sheet.overdue)
+    return _table(
+        f"Due: {overdue} run out" if overdue else "Due",
+        ("Counted", "So far", "Every", "Left", "Due about"),
+        cells,
+        [clock_text(rules, state) for state in sheet.clocks],
+        width,
+        [state.overdue for state in sheet.clocks],
+        "This kind of bike has no service clocks in the rule base.",
+    )
+
+
+def past_table(sheet: BikeSheet, width: int) -> PanelTable:
+    """What has been, the latest day first."""
+    cells = [(p.on.isoformat(), p.noted) for p in sheet.past]
+    details = [
+        f"{p.on.isoformat()}, {ago((sheet.today - p.on).days)}: {what}"
+        for p, (_, what) in zip(sheet.past, cells, strict=True)
+    ]
+    none = [False] * len(cells)
+    empty = "Nothing yet; r logs a ride, s a service, c a setting."
+    return _table("History", ("Day", "What"), cells, details, width, none, empty, shrink=1)
+
+
+def cases_table(sheet: BikeSheet, width: int) -> PanelTable:
+    """Its cases, the latest first."""
+    cells = [
+        (row.title, str(row.id), row.outcome or row.state, row.changed_at.date().isoformat())
+        for row in sheet.cases
+    ]
+    details = [
+        f"Case {row.id}: {row.title}; opened {row.opened_at.date().isoformat()}"
+        for row in sheet.cases
+    ]
+    still_open = [row.state == "open" for row in sheet.cases]
+    head = ("Complaint", "Case", "State", "Changed")
+    return _table("Cases", head, cells, details, width, still_open, "No cases on this bike yet.")
+
+
+def check_rows(
+    checks: Sequence[Check],
+    ticked: Sequence[bool],
+    records: Sequence[OnRecord | None],
+    width: int,
+) -> list[Content]:
+    """The list before a ride: tick, what to look at, what was noted of it, why now."""
+    rows = []
+    for check, done, record in zip(checks, ticked, records, strict=True):
+        mark = "[x]" if done else "[ ]"
+        off = "OFF" if record is not None and record.is_off else "   "
+        due = "DUE" if check.due and not done else off
+        if record is not None:
+            last = "" if done else "last "
+            rest = f"{last}{record.words} ({record.on.isoformat()}); {check.why}"
+        else:
+            rest = f"{check.why}{f'; last {check.last}' if check.last else ''}"
+        room = width - len(mark) - len(due) - 2
+        title = fitted(check.title, room)
+        left = room - len(check.title) - _GAP
+        why = fitted(rest, left) if left >= _LEAST else ""
+        rows.append(
+            Content.assemble(
+                (mark, "bold"), " ", (due, "bold $warning"), " ",
+                (title, "" if done else "bold"), (f"  {why}" if why else "", "dim"),
+            )
+        )  # fmt: skip
+    return rows
+
+
+def fitted(text: str, width: int) -> str:
+    """`text`, cut off with a mark where there is no room for all of it."""
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
+
+
+def _table(
+    title: str,
+    head: tuple[str, ...],
+    cells: Sequence[tuple[str, ...]],
+    details: list[str],
+    width: int,
+    strong: Sequence[bool],
+    empty: str,
+    shrink: int = 0,
+) -> PanelTable:
+    widths = [max(len(row[n]) for row in [head, *cells]) for n in range(len(head))]
+    spare = width - sum(widths) - _GAP * (len(widths) - 1)
+    widths[shrink] = max(widths[shrink] + min(spare, 0), _LEAST)
+    rows = [
+        Content.styled(_line(row, widths), "bold" if is_strong else "")
+        for row, is_strong in zip(cells, strong, strict=True)
+    ]
+    return PanelTable(title, _line(head, widths), rows, details, empty)
+
+
+def _line(cells: tuple[str, ...], widths: Sequence[int]) -> str:
+    gap = " " * _GAP
+    return gap.join(f"{fitted(c, w):<{w}}" for c, w in zip(cells, widths, strict=True)).rstrip()
+
+
+def _target(row: SettingDifference) -> str:
+    if row.target is None:
+        return "-"
+    return f"{row.target}{' ' + THUMB if row.rule_of_thumb else ''}"
+
+
+def _due_on(state: ClockState) -> str:
+    if state.left is None:
+        return "-"
+    if state.overdue:
+        return "DUE NOW"
+    return "too few rides" if state.due_on is None else state.due_on.isoformat()

@@ -1,0 +1,42 @@
+"""Something to read, over the screen it is about."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.widgets import Footer, Static
+
+from tui.dialogs.base import CardDialog
+from tui.widgets.hanging_text import HangingText
+
+
+class ReadScreen(CardDialog[None]):
+    """A title and lines under it, cautions marked as such; the arrow keys scroll."""
+
+    CSS_PATH = "read_screen.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#text"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "leave", "Back", show=False, id="read.leave"),
+    ]
+
+    def __init__(self, title: str, lines: Sequence[str]) -> None:
+        super().__init__()
+        self._title, self._lines = title, lines
+
+    def compose(self) -> ComposeResult:
+        """Title and text."""
+        with Vertical(id="box"):
+            yield Static(self._title, id="title", markup=False)
+            with VerticalScroll(id="text"):
+                for line in self._lines:
+                    yield HangingText(classes="caution" if line.startswith("CAUTION") else "")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the lines."""
+        for text, line in zip(self.query(HangingText), self._lines, strict=True):
+            text.show([line])

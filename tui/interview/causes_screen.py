@@ -1,0 +1,122 @@
+"""The ranked causes, and for the one marked: evidence for and against, and what would move it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, VerticalScroll
+from textual.content import Content
+from textual.widgets import OptionList, Static
+
+from diagnose.diagnosis import Assessed
+from diagnose.inference.posterior import RankedCause
+from diagnose.words.cause_words import cause_reasons, moved_line, nothing_text
+from diagnose.words.chances import change_mark, percent
+from tui.dialogs.base import glyphs_of
+from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
+from tui.interview.side import SideScreen
+from tui.services.shell import LOOKS
+from tui.widgets.hanging_text import HangingText
+from tui.widgets.row_list import RowList
+
+_MOST = 20
+_BAR = 10
+
+
+class CausesScreen(SideScreen):
+    """One key away everywhere; the only place for the bars on a narrow screen."""
+
+    CSS_PATH = "causes_screen.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#ranked"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("c", "leave", "Back", show=False),
+        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
+        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
+        Binding("pagedown,space", "page(1)", "More", tooltip="Reasons below", id="causes.more"),
+        Binding("pageup", "page(-1)", "Less", show=False, id="causes.less"),
+    ]
+
+    def __init__(self, case: CaseAtWork, acts: CaseActs) -> None:
+        super().__init__(case, acts)
+        self._foreseen: Foreseen = {}
+        self._ranked: list[RankedCause] = []
+
+    def body(self) -> ComposeResult:
+        """List and reasons."""
+        yield Static("", id="moved", markup=False)
+        with Container(id="body"):
+            yield RowList(id="ranked")
+            with VerticalScroll(id="reasons", can_focus=False):
+                yield HangingText(id="text")
+
+    def show_assessed(self, current: Assessed) -> None:
+        """Show the ranking and ask for what would move it."""
+        rules, ranking = self.case.rules, current.assessment.ranking
+        self._ranked = [c for c in ranking.causes if c.relevant or c.corrected][:_MOST]
+        self.query_one("#moved", Static).update(
+            moved_line(rules, current.case, current.assessment, current.moved)
+        )
+        ranked = self.query_one(RowList)
+        marked = ranked.highlighted or 0
+        words = nothing_text(current.assessment)
+        nothing = f"    {words}  {percent(ranking.nothing_listed)}"
+        ranked.show_rows([self._row(n, c) for n, c in enumerate(self._ranked, 1)], nothing)
+        if self._ranked:
+            ranked.highlighted = min(marked, len(self._ranked) - 1)
+        self.run_worker(self._foresee(current), group=LOOKS, exclusive=True)
+
+    def _row(self, number: int, item: RankedCause) -> Content:
+        current = self.case.current
+        assert current is not None
+        full, empty = glyphs_of(self.app).bar(item.probability, _BAR)
+        mark = "put right" if item.corrected else change_mark(current.moved_by(item.cause))
+        title = self.case.rules.causes[item.cause].title
+        return Content.assemble(
+            f"{number:>2}  ",
+            full,
+            (empty, "dim"),
+            f" {percent(item.probability):>9}  {mark:<9}  ",
+            (title, "bold"),
+        )
+
+    async def _foresee(self, current: Assessed) -> None:
+        """Work out what would move the causes, and show it."""
+        self._foreseen = await self.acts.foresee(current)
+        marked = self.query_one(RowList).highlighted
+        if marked is not None:
+            self._show_reasons(marked)
+
+    def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
+        """Another cause is marked."""
+        self._show_reasons(message.option_index)
+
+    def _show_reasons(self, number: int) -> None:
+        current = self.case.current
+        if current is None or number >= len(self._ranked):
+            return
+        lines = cause_reasons(
+            self.case.rules,
+            current.case,
+            current.assessment.options,
+            self._ranked[number],
+            self._foreseen,
+        )
+        self.query_one(HangingText).show(lines)
+        self.query_one("#reasons").scroll_home(animate=False)
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Look at any cause."""
+        for number, item in enumerate(self._ranked):
+            yield f"Look at: {self.case.rules.causes[item.cause].title}", f"mark({number})"
+
+    def action_mark(self, number: int) -> None:
+        """Mark a cause."""
+        self.query_one(RowList).highlighted = number
+
+    def action_page(self, by: int) -> None:
+        """Move the reasons."""
+        reasons = self.query_one("#reasons")
+        reasons.scroll_relative(y=by * max(1, reasons.size.height - 2), animate=False)

@@ -1,0 +1,139 @@
+"""The corrections in the order worth trying, and the card of the one marked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, Vertical
+from textual.content import Content
+from textual.widgets import OptionList, Static
+
+from diagnose.advice.planning import Step
+from diagnose.case.events import Corrected, Declined
+from diagnose.diagnosis import Assessed
+from diagnose.words.step_words import plan_text, step_label, step_text
+from tui.dialogs.base import LARGE
+from tui.interview.answer_pad import AnswerPad
+from tui.interview.case_at_work import CaseActs, CaseAtWork
+from tui.interview.side import SideScreen
+from tui.interview.step_card import StepCard
+from tui.plain.offers import Offer
+from tui.widgets.key_button import KeyButton
+from tui.widgets.row_list import RowList
+
+_WORTH_SHOWING = 0.005
+_MOST = 9
+
+
+class PlanScreen(SideScreen):
+    """Do any of them; the ride after it counts as evidence."""
+
+    CSS_PATH = "plan_screen.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#corrections"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(Binding(str(n), f"mark({n - 1})", "Look at", show=False) for n in range(1, 10)),
+        Binding("d", "done", "Done", tooltip="This correction was carried out", id="plan.done"),
+        Binding("x", "decline", "Can't", tooltip="Won't or can't do it here", id="plan.decline"),
+        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
+        Binding("p", "leave", "Back", show=False),
+        Binding("pagedown,space", "page(1)", "More", tooltip="Text below", id="plan.more"),
+        Binding("pageup", "page(-1)", "Less", show=False, id="plan.less"),
+    ]
+
+    def __init__(self, case: CaseAtWork, acts: CaseActs) -> None:
+        super().__init__(case, acts)
+        self._corrections: list[str] = []
+        self._raised: tuple[str, ...] = ()
+
+    def body(self) -> ComposeResult:
+        """List; card and answers of the one marked."""
+        yield Static("", id="hint", markup=False)
+        with Container(id="body"):
+            yield RowList(id="corrections")
+            with Vertical(id="work"):
+                yield StepCard()
+                yield AnswerPad(id="pad")
+
+    def show_assessed(self, current: Assessed) -> None:
+        """Show the corrections as they now stand."""
+        plan, step = current.assessment.plan, current.assessment.step
+        self._raised = current.assessment.cautions
+        chances = dict(zip(plan.corrections, plan.chances, strict=True))
+        checks = dict(zip(plan.corrections, plan.checks, strict=True))
+        names = [name for name in plan.corrections if chances[name] >= _WORTH_SHOWING][:_MOST]
+        if step.kind == "correct" and step.target not in names:
+            names = [step.target, *names][:_MOST]
+        self._corrections = names
+        options = self.query_one(RowList)
+        options.show_rows(
+            [
+                self._row(n, name, chances.get(name), checks.get(name))
+                for n, name in enumerate(names, 1)
+            ]
+        )
+        self.query_one("#hint", Static).update(
+            f"In the order worth trying; about {plan.expected_minutes:.0f} minutes expected until "
+            "the bike is right or handed over. One change at a time, then ride."
+            if names
+            else "No correction is worth trying yet."
+        )
+        if names:
+            options.highlighted = 0
+
+    def _row(self, number: int, name: str, chance: float | None, check: float | None) -> Content:
+        """Figures first: titles may be cut, and the card has them whole."""
+        entry = self.case.rules.corrections[name]
+        about = (
+            f"work {entry.minutes:g} min"
+            if chance is None
+            else plan_text(entry.minutes, chance, check)
+        )
+        return Content.assemble(f"{number}  {about}: ", (entry.title, "bold"))
+
+    def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
+        """Show the card of the correction marked."""
+        rules = self.case.rules
+        name = self._corrections[message.option_index]
+        step = Step("correct", name, None, rules.corrections[name].minutes)
+        words = step_text(rules, self.case.case, step, self._raised)
+        self.query_one(StepCard).show(step_label(rules, step), words)
+        pad = self.query_one(AnswerPad)
+        pad.show((Offer("d", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
+        room = self.query_one("#work").size.height - self.query_one(StepCard).lines_needed() - 1
+        pad.grow(room, self.app.has_class(LARGE))
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Look at any correction."""
+        for number, name in enumerate(self._corrections):
+            yield f"Look at: {self.case.rules.corrections[name].title}", f"mark({number})"
+
+    def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
+        """Done or not, by touch."""
+        self._record(message.key)
+
+    def action_mark(self, number: int) -> None:
+        """Mark a correction."""
+        if number < len(self._corrections):
+            self.query_one(RowList).highlighted = number
+
+    def action_done(self) -> None:
+        """The marked one was carried out."""
+        self._record("d")
+
+    def action_decline(self) -> None:
+        """The marked one will not be carried out here."""
+        self._record("x")
+
+    def _record(self, key: str) -> None:
+        offer = self.query_one(AnswerPad).find(key)
+        if offer is not None and offer.event is not None and self.case.assessed is not None:
+            self.acts.record(offer.event)
+            self.dismiss(None)
+
+    def action_page(self, by: int) -> None:
+        """Move the text of the card."""
+        card = self.query_one(StepCard)
+        card.scroll_relative(y=by * max(1, card.size.height - 2), animate=False)

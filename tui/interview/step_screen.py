@@ -1,0 +1,180 @@
+"""The bench card: the step large and plain, its answers on single keys, the causes beside it."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Footer, Static
+
+from diagnose.case.events import Answered
+from diagnose.words.answers import unit_of_bare
+from diagnose.words.cause_words import leading_line, moved_line
+from diagnose.words.step_words import step_label, step_text
+from rules.rulebase import RuleBase
+from tui.dialogs.base import LARGE, glyphs_of
+from tui.interview.answer_pad import AnswerPad
+from tui.interview.answering import Answering
+from tui.interview.case_head import CaseHead
+from tui.interview.cause_bars import CauseBars
+from tui.interview.reading_field import ReadingField
+from tui.interview.side import CaseScreen
+from tui.interview.step_card import StepCard
+from tui.plain.offers import Offer, offers
+
+_READING_LINES = 4
+
+
+class InterviewScreen(Answering[None], CaseScreen):
+    """One step at a time, until the case is closed or handed over."""
+
+    CSS_PATH = "step_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
+        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
+        Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
+        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
+        Binding(
+            "e", "show('earlier')", "Earlier", tooltip="Change an earlier answer", id="earlier"
+        ),
+        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
+        Binding(
+            "a",
+            "add_complaint",
+            "Add",
+            tooltip="Another complaint",
+            id="complaint.add",
+            show=False,
+        ),
+        Binding(
+            "escape", "leave", "Back", tooltip="Leave the case; it is kept", id="leave", show=False
+        ),
+        Binding(
+            "t", "harshness", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh", show=False
+        ),
+        Binding("b", "set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
+        Binding("s", "show('card')", "Sum up", tooltip="Job card: copy, save, close", id="card"),
+        Binding("down,pagedown", "scroll(1)", "More text", show=False, id="more"),
+        Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="less"),
+    ]
+
+    def compose(self) -> ComposeResult:
+        """Head; step and answers; causes beside them where there is room."""
+        yield CaseHead()
+        with Horizontal(id="body"):
+            with Vertical(id="work"):
+                yield StepCard()
+                yield Static("", id="more", markup=False)
+                yield ReadingField(id="reading")
+                yield Static("", id="problem", markup=False)
+                yield AnswerPad(id="pad")
+            yield CauseBars(id="side")
+        yield Static("", id="moved", markup=False)
+        yield Static("", id="so-far", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show what is known already."""
+        self.query_one(CauseBars).glyphs = glyphs_of(self.app)
+        self.query_one("#reading").display = False
+        self.watch(self.query_one(StepCard), "scroll_y", self._show_whether_more, init=False)
+
+    def on_resize(self) -> None:
+        """Other sizes show more or less of the text."""
+        self._fit_pad()
+        self.call_after_refresh(self._show_whether_more)
+
+    def show_case(self) -> None:
+        """Show the step as it now stands."""
+        case = self.case
+        self.query_one(CaseHead).show(case)
+        assessed = case.assessed
+        if assessed is None:
+            return
+        rules, step = case.rules, assessed.assessment.step
+        words = step_text(rules, assessed.case, step, assessed.assessment.cautions)
+        self.query_one(StepCard).show(step_label(rules, step), words)
+        self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
+        self._ask_reading(step.target if step.kind == "measure" else "")
+        self._fit_pad()
+        self.query_one(CauseBars).show(rules, assessed)
+        self.query_one("#moved", Static).update(
+            moved_line(rules, assessed.case, assessed.assessment, assessed.moved, most=1)
+        )
+        self.query_one("#so-far", Static).update(leading_line(rules, assessed.assessment))
+        self.call_after_refresh(self._show_whether_more)
+
+    def _ask_reading(self, observation: str) -> None:
+        box = self.query_one(ReadingField)
+        box.display = bool(observation)
+        self.say_problem("")
+        if observation:
+            box.ask(unit_of_bare(self.case.rules, self.case.case, observation))
+        else:
+            self.set_focus(None)
+
+    def _fit_pad(self) -> None:
+        """Tall buttons wherever the text of the step leaves room for them."""
+        taken = self.query_one(StepCard).lines_needed()
+        taken += _READING_LINES if self.query_one(ReadingField).display else 0
+        room = self.query_one("#work").size.height - taken - 1
+        self.query_one(AnswerPad).grow(room, self.app.has_class(LARGE))
+
+    def _show_whether_more(self) -> None:
+        card = self.query_one(StepCard)
+        below = card.max_scroll_y - card.scroll_offset.y
+        line = self.query_one("#more", Static)
+        line.update(f"{below} more lines: press Down" if below > 0 else "")
+        line.display = below > 0
+
+    # -- answers ---------------------------------------------------------------------------------
+
+    def asks(self) -> tuple[RuleBase, str] | None:
+        """The step on the card. While the last answer is worked out, another would meet the wrong
+        step."""
+        assessed = self.case.assessed
+        return None if assessed is None else (self.case.rules, assessed.assessment.step.target)
+
+    def take(self, offer: Offer) -> None:
+        """Record what the key stands for, or open it."""
+        if offer.event is not None:
+            self.acts.record(offer.event)
+        elif offer.opens == "complaint":
+            self.acts.add_complaint()
+        elif offer.opens == "card":
+            self.acts.show("card")
+        elif offer.opens == "close":
+            self.acts.close()
+        elif offer.opens == "answer-again":
+            self.acts.answer_again(offer.about)
+
+    def on_reading_field_blank(self, message: ReadingField.Blank) -> None:
+        """Say what would be a reading."""
+        self.say_problem(message.wanted)
+
+    def take_reading(self, answer: Answered) -> None:
+        """Record it."""
+        self.acts.record(answer)
+
+    def action_add_complaint(self) -> None:
+        """Ask what else the rider says."""
+        self.acts.add_complaint()
+
+    def action_set_bike(self) -> None:
+        """Set the bike of the case."""
+        self.acts.set_bike()
+
+    def action_harshness(self) -> None:
+        """Tyre or damping, worked out from the readings of the case."""
+        self.acts.harshness()
+
+    def action_scroll(self, by: int) -> None:
+        """Move the text of the step."""
+        card = self.query_one(StepCard)
+        card.scroll_relative(y=by * max(1, card.size.height - 2), animate=False)
+
+    def action_leave(self) -> None:
+        """Leave the case; it stays kept."""
+        self.acts.leave()

@@ -1,0 +1,230 @@
+"""The interview line by line: over ssh, in a dumb terminal, with a screen reader."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from diagnose.advice.planning import Step
+from diagnose.case.events import Complained, Event, machine_traits, read_answer
+from diagnose.diagnosis import Diagnosis, MovedOn
+from diagnose.listening.complaints import find_complaints
+from diagnose.words.answers import accepted, none_of, unit_of_bare
+from diagnose.words.bike_words import bike_in_full
+from diagnose.words.cause_words import leading_line
+from diagnose.words.chances import about_minutes
+from diagnose.words.step_words import KIND_WORDS, StepText, observation_text, step_text, why_text
+from rules.problems import BadInput
+from rules.units.quantities import with_unit
+from tui.plain.lines import step_lines, summary_lines, why_lines
+from tui.plain.offers import OBSERVING, Offer, observation_offers, offers, place_offers
+from tui.terminal.text import wrapped
+
+Read = Callable[[str], str]
+Write = Callable[[str], None]
+
+
+class _Stop(Exception):
+    """The person wants to end here."""
+
+
+class PlainInterview:
+    """Runs an interview by reading and writing lines."""
+
+    def __init__(self, diagnosis: Diagnosis, read: Read, write: Write) -> None:
+        self._diagnosis = diagnosis
+        self._rules = diagnosis.rules
+        self._read = read
+        self._write = write
+
+    def run(self) -> None:
+        """Ask until there is nothing left to ask or the person stops; then sum up.
+
+        End of input counts as stopping. `KeyboardInterrupt` is left to the caller.
+        """
+        self._say(
+            f"{self._rules.title}. One key and Enter answers; "
+            "? don't know, b back, w why, a another complaint, m the bike, s stop and sum up."
+        )
+        self._say(f"Bike: {bike_in_full(self._rules, self._diagnosis.case)}.")
+        try:
+            while self._turn():
+                pass
+        except (_Stop, EOFError):
+            pass
+        if self._diagnosis.waiting:
+            self._commit()
+        self._write("")
+        self._lines(summary_lines(self._rules, self._diagnosis.case, self._diagnosis.assessment))
+
+    def _turn(self) -> bool:
+        """One step. False at the end."""
+        step = self._diagnosis.assessment.step
+        if step.kind == "complain":
+            self._complain()
+            return True
+        if step.kind in ("close", "hand-over"):
+            self._write("")
+            self._lines(step_lines(self._words(step)))
+            return False
+        self._write("")
+        rank = f"{step.constraint}, " if step.constraint else ""
+        self._write(f"{KIND_WORDS[step.kind]} ({rank}{about_minutes(step.minutes)}):")
+        if step.kind in OBSERVING:
+            self._observation(step.target, self._words(step))
+        else:
+            if step.kind == "check-again":
+                self._say(f"  {why_text(self._rules, step)}")
+            else:
+                self._lines(step_lines(self._words(step)))
+            self._choose_at(step)
+        if self._diagnosis.assessment.step.kind != "complain":
+            leading = leading_line(self._rules, self._diagnosis.assessment)
+            self._say(f"{leading}." if leading else "")
+        return True
+
+    def _words(self, step: Step) -> StepText:
+        cautions = self._diagnosis.assessment.cautions
+        return step_text(self._rules, self._diagnosis.case, step, cautions)
+
+    # -- steps -----------------------------------------------------------------------------------
+
+    def _complain(self) -> None:
+        titles = {key: entry.title for key, entry in self._rules.complaints.items()}
+        self._write("")
+        self._write("What does the rider complain of? Their own word, or Enter for the list.")
+        text = self._line("complaint> ")
+        if text is None:
+            return
+        found = list(titles) if not text else find_complaints(self._rules, text)
+        if not found:
+            self._say(f"Nothing like {text!r}; try another word, or Enter for the list.")
+            return
+        options = [
+            Offer(str(number), titles[key], Complained(key)) for number, key in enumerate(found, 1)
+        ]
+        picked = self._choose(options, extra=" (Enter to try another word)")
+        if picked is not None and isinstance(picked.event, Complained):
+            self._record(self._with_place(picked.event.complaint))
+
+    def _with_place(self, complaint: str) -> Event | None:
+        if not self._rules.complaints[complaint].places:
+            return Complained(complaint)
+        self._write("Which end?")
+        picked = self._choose(place_offers(self._rules, complaint))
+        return Complained(complaint) if picked is None else picked.event
+
+    def _observation(self, name: str, words: StepText) -> None:
+        entry = self._rules.observations[name]
+        self._lines(step_lines(words))
+        answers = observation_offers(self._rules, name)
+        unit = ""
+        if entry.kind == "measurement":
+            unit = unit_of_bare(self._rules, self._diagnosis.case, name)
+            self._write(f"  Type a {accepted(unit)}")
+        self._offer(answers)
+        while True:
+            text = self._line("> ")
+            if text is None:
+                return
+            picked = next((offer.event for offer in answers if offer.key == text), None)
+            try:
+                answer = picked or read_answer(self._rules, name, with_unit(text, unit))
+            except BadInput as error:
+                labels = [f"{offer.key} {offer.label}" for offer in answers]
+                is_reading = entry.kind == "measurement"
+                self._say(str(error) if is_reading else none_of(text, labels))
+                continue
+            self._record(answer)
+            return
+
+    def _choose_at(self, step: Step) -> None:
+        picked = self._choose(offers(self._rules, self._diagnosis.case, step))
+        if picked is None:
+            return
+        if picked.opens == "answer-again":
+            words = observation_text(self._rules, self._diagnosis.case, picked.about)
+            self._observation(picked.about, words)
+        elif picked.opens == "complaint":
+            self._complain()
+        else:
+            self._record(picked.event)
+
+    def _record(self, event: Event | None) -> None:
+        if event is not None:
+            self._diagnosis.add(event)
+            self._commit()
+
+    def _commit(self) -> None:
+        """Keep what was said; what cannot be kept waits and is tried again with the next answer."""
+        try:
+            self._diagnosis.commit()
+        except MovedOn as news:
+            self._say("Another terminal has moved this case on; it goes on from there.")
+            self._say(f"Not added: {len(news.lost)} of what you said.")
+        except BadInput as problem:
+            self._say(f"NOT RECORDED YET: {problem}. It is tried again with the next answer.")
+
+    # -- reading and writing ---------------------------------------------------------------------
+
+    def _offer(self, options: Sequence[Offer]) -> None:
+        for option in options:
+            self._write(f"  {option.key}  {option.label}")
+
+    def _choose(self, options: Sequence[Offer], extra: str = "") -> Offer | None:
+        self._offer(options)
+        found = {option.key: option for option in options}
+        while True:
+            text = self._line(f"key{extra}> ")
+            if text is None or (extra and not text):
+                return None
+            if text in found:
+                return found[text]
+            self._say(f"{text!r} is not one of the keys above.")
+
+    def _line(self, prompt: str) -> str | None:
+        """A line of input, or None when it was a command that has been carried out."""
+        text = self._read(prompt).strip()
+        command = text.lower()
+        if command in ("s", "stop", "q", "quit"):
+            raise _Stop
+        if command in ("b", "back"):
+            if self._diagnosis.undo():
+                self._commit()
+            else:
+                self._say("Nothing to take back.")
+            return None
+        if command in ("w", "why"):
+            assessment = self._diagnosis.assessment
+            self._lines(why_lines(self._rules, self._diagnosis.case, assessment))
+            return None
+        if command in ("m", "bike", "machine"):
+            self._bike()
+            return None
+        if command in ("a", "another") and self._diagnosis.assessment.step.kind != "complain":
+            self._complain()
+            return None
+        return text
+
+    def _bike(self) -> None:
+        """Go through the bike's traits, keeping what Enter leaves alone."""
+        case = self._diagnosis.case
+        traits = machine_traits(self._rules, case)
+        chosen = dict(case.machine)
+        for trait, entry in self._rules.traits.items():
+            self._write(entry.ask)
+            options = list(entry.options.items())
+            for number, (option, label) in enumerate(options, 1):
+                as_it_is = " (Enter)" if option == traits[trait] else ""
+                self._write(f"  {number}  {label}{as_it_is}")
+            text = self._read("> ").strip()
+            if text.isdigit() and 1 <= int(text) <= len(options):
+                chosen[trait] = options[int(text) - 1][0]
+        self._diagnosis.set_bike(chosen, case.targets)
+        self._commit()
+
+    def _say(self, text: str) -> None:
+        self._lines(wrapped(text))
+
+    def _lines(self, lines: Iterable[str]) -> None:
+        for line in lines:
+            self._write(line)

@@ -1,0 +1,113 @@
+"""Before a step, with coach: what is likeliest wrong?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Footer, Static
+
+from diagnose.training.play.coach import MOST_NAMED
+from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import Move
+from diagnose.training.scoring.review import move_text
+from tui.dialogs.base import CardScreen
+from tui.training.words.move_rows import cause_rows
+from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.search_list import SearchList, SearchRow
+
+_PAD = (Does("g", "Go on", "go_on"), Does("x", "Clear", "clear"))
+
+
+class CoachScreen(CardScreen[tuple[str, ...] | None]):
+    """Returns the causes named, likeliest first; none to go on without, None to leave the step."""
+
+    CSS_PATH = "coach_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "name", "Name it", tooltip="Name the cause marked", id="coach.name"),
+        Binding("g", "go_on", "Go on", tooltip="Go on with the step", id="coach.go"),
+        Binding("x", "clear", "Clear", tooltip="Name none of them", id="coach.clear"),
+    ]
+
+    def __init__(self, encounter: Encounter, move: Move, named: tuple[str, ...]) -> None:
+        super().__init__()
+        self._rules = encounter.assessor.rules
+        self._step = move_text(self._rules, move)
+        self._rows = cause_rows(encounter)
+        self._named = [cause for cause in named if cause in {row.value for row in self._rows}]
+
+    def compose(self) -> ComposeResult:
+        """The step to come, what was named, causes to name."""
+        yield Static(f"Before: {self._step}", id="step", markup=False)
+        ask = f"What is likeliest wrong? Enter names up to {MOST_NAMED}, g goes on."
+        yield Static(ask, id="question", markup=False)
+        yield Static("", id="named", markup=False)
+        yield SearchList("Press / and type a part of it", "No cause like it.", id="causes")
+        yield ActionPad(_PAD, columns=2)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the causes, those named last time first."""
+        self.query_one(SearchList).take_keys()
+        self._show()
+
+    def show_case(self) -> None:
+        """Targets may have become large."""
+        self._show()
+
+    def _show(self) -> None:
+        titles = [self._rules.causes[cause].title for cause in self._named]
+        named = "; ".join(f"{n} {title}" for n, title in enumerate(titles, 1))
+        self.query_one("#named", Static).update(f"Named: {named or 'none yet'}")
+        self.query_one(SearchList).show_rows([self._row(row) for row in self._rows])
+
+    def _row(self, row: SearchRow) -> SearchRow:
+        at = self._named.index(row.value) + 1 if row.value in self._named else " "
+        return SearchRow(row.value, f"{at} {self._rules.causes[row.value].title}", row.words)
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Every cause."""
+        for row in self._rows:
+            yield f"Name: {self._rules.causes[row.value].title}", f"name_it({row.value!r})"
+
+    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
+        """Enter or a touch on a cause."""
+        self.action_name_it(message.value)
+
+    def action_name(self) -> None:
+        """Name the one marked."""
+        marked = self.query_one(SearchList).marked
+        if marked is not None:
+            self.action_name_it(marked)
+
+    def action_name_it(self, cause: str) -> None:
+        """Name a cause, or take it back."""
+        if cause in self._named:
+            self._named.remove(cause)
+        elif len(self._named) < MOST_NAMED:
+            self._named.append(cause)
+        else:
+            self.notify(f"{MOST_NAMED} at most; Enter on one takes it back.")
+        self._show()
+
+    def action_clear(self) -> None:
+        """Name none."""
+        self._named = []
+        self._show()
+
+    def action_go_on(self) -> None:
+        """Return what was named."""
+        self.dismiss(tuple(self._named))
+
+    def action_search(self) -> None:
+        """Type to narrow the list."""
+        self.query_one(SearchList).action_search()
+
+    def action_leave(self) -> None:
+        """First out of the search, then back."""
+        if self.query_one(SearchList).is_searching:
+            self.query_one(SearchList).stop_searching()
+        else:
+            self.dismiss(None)

@@ -1,0 +1,121 @@
+"""The score of a finished case, measure by measure in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widgets import Footer, OptionList, Static
+
+from diagnose.training.customers.guide import Guide
+from diagnose.training.words.review_words import (
+    measure_lines,
+    outcome_lines,
+    share_word,
+    verdict_line,
+)
+from tui.dialogs.base import CardScreen, glyphs_of
+from tui.dialogs.read_screen import ReadScreen
+from tui.training.screens.review_screen import ReviewScreen
+from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.hanging_text import HangingText
+from tui.widgets.row_list import RowList
+
+_BAR = 12
+_PAD = (
+    Does("v", "Review step by step", "review"),
+    Does("Enter", "What it means", "meaning"),
+    Does("Esc", "Back", "leave"),
+)
+
+
+class ScoreScreen(CardScreen[None]):
+    """Enter says what a measure means; the review is one key away. `news` is what it led to."""
+
+    CSS_PATH = "score_screen.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "#measures"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("v", "review", "Review", tooltip="Go through it step by step", id="score.review"),
+        Binding("enter", "meaning", "Meaning", tooltip="What the measure marked means",
+                id="score.meaning"),
+    ]  # fmt: skip
+
+    def __init__(
+        self,
+        document: Mapping[str, Any],
+        guide: Guide,
+        titles: Mapping[str, str],
+        news: Sequence[str],
+    ) -> None:
+        super().__init__()
+        self._document, self._guide, self._titles = document, guide, titles
+        self._news = news
+        self._measures: Sequence[Mapping[str, Any]] = document["score"]["measures"]
+        self._widest = max(len(measure["title"]) for measure in self._measures)
+
+    def compose(self) -> ComposeResult:
+        """The verdict, the measures, what it led to."""
+        verdict = verdict_line(self._document, self._guide)
+        yield Static(verdict, id="verdict", markup=False)
+        yield HangingText(id="outcome")
+        yield RowList(id="measures")
+        yield HangingText(id="news")
+        yield ActionPad(_PAD, columns=3)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the score."""
+        self.query_one("#outcome", HangingText).show(outcome_lines(self._document, self._titles))
+        news = self.query_one("#news", HangingText)
+        news.show([" ".join(self._news)])
+        news.display = bool(self._news)
+        self.show_case()
+
+    def show_case(self) -> None:
+        """Targets may have become large."""
+        rows = self.query_one(RowList)
+        marked = rows.highlighted or 0
+        rows.show_rows(map(self._row, self._measures))
+        rows.highlighted = marked
+
+    def _row(self, measure: Mapping[str, Any]) -> Content:
+        full, empty = glyphs_of(self.app).bar(measure["share"], _BAR)
+        lost = f"   step {', '.join(map(str, measure['steps']))}" if measure["steps"] else ""
+        return Content.assemble(
+            (f"{measure['title']:<{self._widest}}  ", "bold"),
+            (full, "$primary"),
+            (empty, "dim"),
+            f"  {share_word(measure['share']):<9}  ",
+            f"{measure['points']:4.1f} of {measure['out_of']:<3g}",
+            lost,
+        )
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """What each measure means."""
+        for number, measure in enumerate(self._measures):
+            yield f"What it means: {measure['title']}", f"meaning_of({number})"
+
+    def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
+        """Enter or a touch on a measure."""
+        self.action_meaning_of(message.option_index)
+
+    def action_meaning(self) -> None:
+        """What the measure marked means."""
+        self.action_meaning_of(self.query_one(RowList).highlighted or 0)
+
+    def action_meaning_of(self, number: int) -> None:
+        """What a measure means."""
+        measure = self._measures[number]
+        self.app.push_screen(
+            ReadScreen(measure["title"], list(measure_lines(measure, self._guide)))
+        )
+
+    def action_review(self) -> None:
+        """Go through it step by step."""
+        if self._document["review"]:
+            self.app.push_screen(ReviewScreen(self._document, self._titles))
+        else:
+            self.notify("No step was taken.")

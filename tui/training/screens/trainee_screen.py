@@ -1,0 +1,157 @@
+"""Who is learning: pick a name, or add one's own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import ClassVar, Protocol
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widgets import Footer, Static
+
+from diagnose.training.desk import TraineeStanding
+from tui.dialogs.base import CardScreen
+from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.search_list import SearchList, SearchRow
+
+_NAME = 24
+_HEAD = f"{'name':<{_NAME}}  {'units':>8}  {'cases':>5}  {'mean':>4}  {'due':>3}  ready"
+_PAD = (
+    Does("Enter", "Go", "look"),
+    Does("a", "Add me", "add"),
+    Does("v", "Compare", "compare"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Roll:
+    """How everybody who learns stands `now`."""
+
+    people: Sequence[TraineeStanding]
+    now: datetime
+
+
+class TraineeActs(Protocol):
+    """What may be done with the trainees of the store."""
+
+    def learn_as(self, name: str) -> None:
+        """Open the course of a trainee."""
+
+    def add(self) -> None:
+        """Ask for a name, add it, and open its course."""
+
+    def compare(self, people: Sequence[TraineeStanding]) -> None:
+        """Show these people side by side."""
+
+    def write_table(self, people: Sequence[TraineeStanding]) -> None:
+        """Ask for a file and write every case of these people to it, as CSV."""
+
+
+class TraineesScreen(CardScreen[None]):
+    """The trainees of the store, with how each stands.
+
+    `kept_note` warns where nothing outlives the program.
+    """
+
+    CSS_PATH = "trainee_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "look", "Go", tooltip="Go on as the name marked", id="trainees.go"),
+        Binding("a", "add", "Add me", tooltip="Add a trainee", id="trainees.add"),
+        Binding("v", "compare", "Compare", tooltip="All side by side", id="trainees.compare"),
+        Binding("w", "write", "Write", tooltip="Write every case as CSV", id="trainees.write"),
+    ]
+
+    def __init__(self, roll: Roll, acts: TraineeActs, kept_note: str) -> None:
+        super().__init__()
+        self._roll, self._acts, self._kept_note = roll, acts, kept_note
+
+    def compose(self) -> ComposeResult:
+        """Title, names, buttons."""
+        yield Static("Who is learning?", id="title", markup=False)
+        yield Static(self._kept_note, id="kept", markup=False)
+        empty = "Nobody yet. a adds you."
+        yield SearchList("Press / and type a name", empty, _HEAD, id="people")
+        yield ActionPad(_PAD, columns=3)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """The names take the keys."""
+        self.query_one("#kept").display = bool(self._kept_note)
+        self.query_one(SearchList).take_keys()
+        self._show(None)
+
+    def show_case(self) -> None:
+        """Targets may have become large."""
+        self._show(None)
+
+    def show_roll(self, roll: Roll, mark: str) -> None:
+        """Show how everybody stands now, with the mark on one of them."""
+        self._roll = roll
+        self._show(mark)
+
+    def _show(self, mark: str | None) -> None:
+        rows, now = [], self._roll.now
+        for person in self._roll.people:
+            score = person.progress.score
+            done = sum(state.is_done for state in person.states)
+            look = Content.assemble(
+                (f"{person.trainee.name[:_NAME]:<{_NAME}}", "bold"),
+                f"  {f'{done} of {len(person.states)}':>8}  {score.cases:>5}",
+                f"  {f'{score.mean:.0f}' if score.cases else '-':>4}",
+                f"  {len(person.due(now)):>3}  {'yes' if person.ready.is_ready else 'no'}",
+            )
+            rows.append(SearchRow(person.trainee.name, look, person.trainee.name))
+        self.query_one(SearchList).show_rows(rows, mark)
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Every name."""
+        for person in self._roll.people:
+            yield f"Learn as {person.trainee.name}", f"look_at({person.trainee.name!r})"
+
+    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
+        """Enter or a touch on a name."""
+        self.action_look_at(message.value)
+
+    def action_look(self) -> None:
+        """To the course of the one marked."""
+        marked = self.query_one(SearchList).marked
+        if marked is not None:
+            self.action_look_at(marked)
+        else:
+            self.action_add()
+
+    def action_look_at(self, name: str) -> None:
+        """To the course of one."""
+        self._acts.learn_as(name)
+
+    def action_add(self) -> None:
+        """Ask for a name and add it."""
+        self._acts.add()
+
+    def action_compare(self) -> None:
+        """Everybody side by side."""
+        if self._roll.people:
+            self._acts.compare(self._roll.people)
+        else:
+            self.notify("Nobody is learning yet.")
+
+    def action_write(self) -> None:
+        """Write every case of everybody as CSV."""
+        if self._roll.people:
+            self._acts.write_table(self._roll.people)
+        else:
+            self.notify("Nobody is learning yet.")
+
+    def action_search(self) -> None:
+        """Type to narrow the list."""
+        self.query_one(SearchList).action_search()
+
+    def action_leave(self) -> None:
+        """First out of the search, then back."""
+        if self.query_one(SearchList).is_searching:
+            self.query_one(SearchList).stop_searching()
+        else:
+            self.dismiss(None)
