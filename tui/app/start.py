@@ -12,10 +12,8 @@ from textual.widgets import Footer, Static
 
 from diagnose.words.bike_words import bike_line
 from diagnose.words.chances import counted
-from rules.problems import BadInput
 from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
-from tui.services.shell import LOOKS
 from tui.services.shop import Shop, short_place
 from tui.widgets.key_button import KeyButton
 
@@ -88,17 +86,13 @@ class StartScreen(CardScreen[None]):
             return
         bike = self._rooms.bikes.picked
         self._say(bike_line(shop.rules, bike.machine, bike.name), status_words(shop))
-        self.run_worker(self._count(), group=LOOKS, exclusive=True)
+        self.look_up(self._rooms.kept.open_ones, self._show_count)
 
     def _say(self, bike: str, status: str) -> None:
         self.query_one("#bike", Static).update(f"Bike: {bike}")
         self.query_one("#status", Static).update(status)
 
-    async def _count(self) -> None:
-        try:
-            count = await self._rooms.kept.open_ones()
-        except BadInput:  # said where the list itself cannot be read
-            return
+    def _show_count(self, count: int) -> None:
         more = f" ({count} open)" if count else ""
         for button in self.query(KeyButton):
             if button.key == "c":

@@ -12,7 +12,6 @@ from textual.widgets import Footer, Static
 
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeRow
-from rules.problems import BadInput
 from tui.dialogs.base import CardScreen
 from tui.services.shell import LOOKS
 from tui.widgets.action_pad import ActionPad, Does
@@ -98,15 +97,11 @@ class BikesScreen(CardScreen[None]):
 
     def on_screen_resume(self) -> None:
         """A bike may have been changed meanwhile."""
-        self.run_worker(self._look_up(), group=LOOKS, exclusive=True)
+        self.look_up(self._lister.find, self._show_found)
 
-    async def _look_up(self) -> None:
-        try:
-            self._rows = await self._lister.find()
-        except BadInput as error:
-            self.notify(str(error), severity="error", markup=False)
-        else:
-            self._show(None)
+    def _show_found(self, rows: Sequence[BikeRow]) -> None:
+        self._rows = rows
+        self._show(None)
 
     def show_case(self) -> None:
         """Targets may have become large."""

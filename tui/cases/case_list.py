@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from typing import Any, ClassVar, Protocol
 
 from textual.app import ComposeResult
@@ -15,10 +16,8 @@ from textual.widgets import Footer, Input, OptionList, Static
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows
 from diagnose.words.case_words import outcome_text
 from diagnose.words.chances import ago
-from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
-from tui.services.shell import LOOKS
 from tui.terminal.clock import day_of
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
@@ -74,13 +73,7 @@ class CasesScreen(CardScreen[None]):
 
     def _find(self, **change: Any) -> None:
         self._wanted = replace(self._wanted, **change)
-        self.run_worker(self._look_up(self._wanted), group=LOOKS, exclusive=True)
-
-    async def _look_up(self, wanted: CaseFilter) -> None:
-        try:
-            self._show(await self._lister.find(wanted))
-        except BadInput as error:
-            self.notify(str(error), severity="error", markup=False)
+        self.look_up(partial(self._lister.find, self._wanted), self._show)
 
     def _show(self, found: CaseRows) -> None:
         rows = self.query_one(RowList)

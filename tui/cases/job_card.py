@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import ClassVar, Protocol
 
 from textual.app import ComposeResult
@@ -11,10 +12,8 @@ from textual.containers import VerticalScroll
 from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.plain import plain_lines
 from diagnose.diagnosis import Assessed
-from rules.problems import BadInput
 from tui.interview.case_at_work import CaseActs, CaseAtWork
 from tui.interview.side import SideScreen
-from tui.services.shell import LOOKS
 from tui.widgets.hanging_text import HangingText
 
 
@@ -72,15 +71,11 @@ class JobCardScreen(SideScreen):
     def show_assessed(self, current: Assessed) -> None:
         """Have the card made anew."""
         if current is self.case.assessed:
-            self.run_worker(self._make(), group=LOOKS, exclusive=True)
+            self.look_up(partial(self._cards.make_card, self._audience), self._show_card)
 
-    async def _make(self) -> None:
-        try:
-            self.card = await self._cards.make_card(self._audience)
-        except BadInput as error:
-            self.notify(str(error), severity="error", markup=False)
-        else:
-            self.query_one(HangingText).show(plain_lines(self.card))
+    def _show_card(self, card: Card) -> None:
+        self.card = card
+        self.query_one(HangingText).show(plain_lines(card))
 
     def action_other(self) -> None:
         """The card for the customer, or back to the workshop's."""

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Awaitable, Callable, Iterator
 from typing import Any, ClassVar, TypeVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen, Screen
 
+from rules.problems import BadInput
+from tui.services.shell import LOOKS
 from tui.terminal.glyphs import ASCII, UNICODE, Glyphs
 
 LARGE, IN_ASCII = "-large", "-ascii"
 """Classes of the app, which every screen takes over: large targets, no signs beyond ASCII."""
 
 Result = TypeVar("Result")
+Found = TypeVar("Found")
 
 BACK = Binding("escape", "leave", "Back", tooltip="Back to the screen before", id="leave")
 HELP = Binding("h,f1", "app.help", "Help", tooltip="Keys of this screen", id="help")
@@ -44,6 +47,23 @@ class CardScreen(Screen[Result]):
 
     def show_case(self) -> None:
         """Show what has changed."""
+
+    def look_up(self, find: Callable[[], Awaitable[Found]], show: Callable[[Found], None]) -> None:
+        """Let `show` show what `find` finds; keys do not wait for it.
+
+        The latest look counts, and none once the screen has gone. `BadInput` is told.
+        """
+
+        async def look() -> None:
+            try:
+                found = await find()
+            except BadInput as error:
+                self.notify(str(error), severity="error", markup=False)
+            else:
+                if self.is_attached:
+                    show(found)
+
+        self.run_worker(look, group=LOOKS, exclusive=True)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """(what it is called, action) for the command palette, besides the bindings."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -18,7 +19,6 @@ from diagnose.words.chances import change_mark, percent
 from tui.dialogs.base import glyphs_of
 from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
 from tui.interview.side import SideScreen
-from tui.services.shell import LOOKS
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
 
@@ -66,7 +66,7 @@ class CausesScreen(SideScreen):
         ranked.show_rows([self._row(n, c) for n, c in enumerate(self._ranked, 1)], nothing)
         if self._ranked:
             ranked.highlighted = min(marked, len(self._ranked) - 1)
-        self.run_worker(self._foresee(current), group=LOOKS, exclusive=True)
+        self.look_up(partial(self.acts.foresee, current), self._show_foreseen)
 
     def _row(self, number: int, item: RankedCause) -> Content:
         current = self.case.current
@@ -82,9 +82,9 @@ class CausesScreen(SideScreen):
             (title, "bold"),
         )
 
-    async def _foresee(self, current: Assessed) -> None:
-        """Work out what would move the causes, and show it."""
-        self._foreseen = await self.acts.foresee(current)
+    def _show_foreseen(self, foreseen: Foreseen) -> None:
+        """What would move the causes is known now."""
+        self._foreseen = foreseen
         marked = self.query_one(RowList).highlighted
         if marked is not None:
             self._show_reasons(marked)

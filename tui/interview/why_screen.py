@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -11,8 +12,8 @@ from textual.widgets import Static
 
 from diagnose.diagnosis import Assessed
 from diagnose.words.step_words import step_reasons, step_text
+from tui.interview.case_at_work import Foreseen
 from tui.interview.side import SideScreen
-from tui.services.shell import LOOKS
 from tui.widgets.hanging_text import HangingText
 
 
@@ -36,10 +37,8 @@ class WhyScreen(SideScreen):
         """Show the step and ask for what the answers would do."""
         words = step_text(self.case.rules, self.case.case, current.assessment.step)
         self.query_one("#step", Static).update(f"Why now: {words.heading}")
-        self.run_worker(self._show_reasons(current), group=LOOKS, exclusive=True)
+        self.look_up(partial(self.acts.foresee, current), partial(self._show_reasons, current))
 
-    async def _show_reasons(self, current: Assessed) -> None:
-        lines = step_reasons(
-            self.case.rules, current.case, current.assessment, await self.acts.foresee(current)
-        )
+    def _show_reasons(self, current: Assessed, foreseen: Foreseen) -> None:
+        lines = step_reasons(self.case.rules, current.case, current.assessment, foreseen)
         self.query_one(HangingText).show(lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -12,7 +13,6 @@ from textual.containers import Grid, Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
 from tui.dialogs.base import IN_ASCII, CardScreen
-from tui.services.shell import LOOKS
 from tui.training.words.course_sheet import CourseSheet
 from tui.training.words.progress_lines import (
     FEWEST_TO_PLOT,
@@ -80,18 +80,17 @@ class ProgressScreen(CardScreen[None]):
         """Intervals take a while."""
         fancy = not self.app.has_class(IN_ASCII)
         self.query_one(ScorePlot).fancy = fancy
-        self.run_worker(self._look(fancy), group=LOOKS, exclusive=True)
+        self.look_up(partial(asyncio.to_thread, self._lines, fancy), self._show_lines)
 
-    async def _look(self, fancy: bool) -> None:
+    def _lines(self, fancy: bool) -> tuple[list[str], list[str]]:
         sheet = self._sheet
         guide, course = sheet.teaching.guide, sheet.teaching.course
+        lines = [*share_lines(guide, sheet.standing, fancy=fancy), ""]
+        lines += standing_lines(guide, course, sheet.standing, sheet.now)
+        return list(summary_lines(sheet.standing)), lines
 
-        def found() -> tuple[list[str], list[str]]:
-            lines = [*share_lines(guide, sheet.standing, fancy=fancy), ""]
-            lines += standing_lines(guide, course, sheet.standing, sheet.now)
-            return list(summary_lines(sheet.standing)), lines
-
-        summary, lines = await asyncio.to_thread(found)
+    def _show_lines(self, found: tuple[list[str], list[str]]) -> None:
+        summary, lines = found
         self.query_one("#summary", Static).update("\n".join(summary))
         self.query_one("#lines", Static).update("\n".join(lines))
 
