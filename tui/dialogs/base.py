@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Coroutine, Iterator
 from typing import Any, ClassVar, TypeVar
 
 from textual.app import App
@@ -63,7 +63,8 @@ class CardScreen(Screen[Result]):
                 if self.is_attached:
                     show(found)
 
-        self.run_worker(look, group=LOOKS, exclusive=True)
+        work: Callable[[], Coroutine[None, None, None]] = look
+        self.run_worker(work, group=LOOKS, exclusive=True)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """(what it is called, action) for the command palette, besides the bindings."""
