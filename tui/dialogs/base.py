@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Coroutine, Iterator
+from collections.abc import Awaitable, Callable, Iterator
 from typing import Any, ClassVar, TypeVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen, Screen
+from textual.worker import Worker
 
 from rules.problems import BadInput
 from tui.services.shell import LOOKS
@@ -63,8 +64,7 @@ class CardScreen(Screen[Result]):
                 if self.is_attached:
                     show(found)
 
-        work: Callable[[], Coroutine[None, None, None]] = look
-        self.run_worker(work, group=LOOKS, exclusive=True)
+        _: Worker[None] = self.run_worker(look, group=LOOKS, exclusive=True)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """(what it is called, action) for the command palette, besides the bindings."""
