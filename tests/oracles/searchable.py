@@ -103,7 +103,7 @@ def cost_as_advised(assessor: Assessor, problem: Small, case: Case) -> float:
 
     `case` holds the complaint and nothing else. What is reached less often than `_SELDOM` is priced
     as handed over there, so that the result is never too low by this and too high by very little.
-    Raises what `Workshop.assess` raises.
+    Raises what `Assessor.assess` raises.
     """
     search = Search(problem)
 

@@ -176,7 +176,7 @@ async def test_a_case(album: Album, mower_assessor: Assessor) -> None:
         await album.walk(driver, CASE)
 
 
-@pytest.mark.parametrize("look", ["200x60", "ascii", "large", "no-colour", "light"])
+@pytest.mark.parametrize("look", ["200x60", "ascii", "no-colour", "light"])
 async def test_a_case_in_other_looks(album: Album, mower_assessor: Assessor, look: str) -> None:
     async with album.open(mower_assessor, look) as driver:
         step = ("n", "2", "d", "enter")

@@ -87,6 +87,7 @@ def bench(offroad_assessor: Assessor) -> Bench:
     return Bench(offroad_assessor)
 
 
+@pytest.mark.long
 def test_the_bench_ranks_as_the_workshop_does(bench: Bench, offroad_assessor: Assessor) -> None:
     first = dict(zip((c.name for c in bench.cases), bench.first_causes(bench.rules), strict=True))
     for worked in load_worked_cases(bench.rules, OFFROAD / WORKED_CASES):

@@ -12,8 +12,7 @@ from diagnose.batch.json_lines import Line, line_file, read_lines
 from diagnose.case.files import load_case
 from rules.problems import BadInput
 from rules.yaml_source import MAX_BYTES
-
-MOWER = Path("tests/packs/mower")
+from tests.places import MOWER
 
 
 @pytest.fixture
@@ -44,21 +43,21 @@ def test_each_file_gets_what_the_workshop_makes_of_it(
     assert first.next_step.target == expected.step.target
 
 
-@pytest.mark.parametrize(
-    ("raw", "said"),
-    [
-        (b"case: 1\ncomplaints: [no-strat]\n", "bad.yaml:2"),
-        (b"\xff\xfe\x00", "UTF-8"),
-        (b"a: " + b"x" * MAX_BYTES, "split the file"),
-        (b"case: 1\ncomplaints: [no-start]\nanswers: {tank-look: [}\n", "bad.yaml:3"),
-        (b"", "bad.yaml"),
-    ],
-    ids=["no such complaint", "not text", "too large", "torn", "empty"],
-)
-def test_a_bad_file_says_so_and_stops_no_other(folder: Path, raw: bytes, said: str) -> None:
-    (folder / "bad.yaml").write_bytes(raw)
+BAD = {
+    "no-such-complaint.yaml": (b"case: 1\ncomplaints: [no-strat]\n", "no-such-complaint.yaml:2"),
+    "no-text.yaml": (b"\xff\xfe\x00", "UTF-8"),
+    "too-large.yaml": (b"a: " + b"x" * MAX_BYTES, "split the file"),
+    "torn.yaml": (b"case: 1\ncomplaints: [no-start]\nanswers: {tank-look: [}\n", "torn.yaml:3"),
+    "empty.yaml": (b"", "empty.yaml"),
+}
+
+
+def test_a_bad_file_says_so_and_stops_no_other(folder: Path) -> None:
+    for name, (raw, _) in BAD.items():
+        (folder / name).write_bytes(raw)
     lines = {line.file: line for line in judge_all(jobs(folder))}
-    assert said in str(lines["bad.yaml"].error)
+    for name, (_, said) in BAD.items():
+        assert said in str(lines[name].error), name
     assert lines["a.yaml"].error is None
     assert lines["deep/b.yml"].error is None
 

@@ -215,6 +215,7 @@ def test_tyre_or_damping_in_one_sentence(values: dict[str, str], said: str) -> N
     assert tyre_or_damping(case, answer_end(case, FRONT, draws=16)).startswith(said)
 
 
+@pytest.mark.long
 def test_the_same_values_give_the_same_answer() -> None:
     given = known(front_tyre="22 psi", fork_compression="4 clicks")
     first, second = (harshness_document(given, build_case(given)) for _ in range(2))

@@ -74,11 +74,12 @@ async def test_a_mower_case_closes_with_the_headless_result(
         assert driver.screen == "StartScreen"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("complaint", "place", "truth", "cured_by"),
     [
         ("harsh", "f", {"front-tyre-gauge": "26 psi"}, "set-front-tyre-pressure"),
-        pytest.param("seal-weep", "f", {}, "", marks=pytest.mark.long),
+        ("seal-weep", "f", {}, ""),
     ],
 )
 async def test_an_offroad_case_gives_the_headless_result(

@@ -168,7 +168,8 @@ async def test_a_reading_takes_units_and_says_what_is_wrong(
         assert driver.case.events[-1] == expected
 
 
-@pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.long) for n in (1, 2, 3))])
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(4))
 async def test_undo_and_change_reach_the_state_of_answering_directly(
     open_app: Any, mower_assessor: Assessor, seed: int
 ) -> None:

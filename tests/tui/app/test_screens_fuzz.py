@@ -231,6 +231,7 @@ async def test_anybody_may_do_anything(
     await in_the_shop(open_app, open_shop, tmp_path_factory.mktemp("pack"), seed, 25)
 
 
+@pytest.mark.long
 async def test_so_may_a_trainee(
     open_app: Any, open_shop: OpenShop, mower_assessor: Assessor
 ) -> None:
@@ -241,11 +242,11 @@ async def test_so_may_a_trainee(
     ("pasted", "line"),
     [
         ("25 psi\n13 psi", "25 psi"),
-        ("\r\n\n  12 clicks \r\n", "12 clicks"),
+        pytest.param("\r\n\n  12 clicks \r\n", "12 clicks", marks=pytest.mark.long),
         ("\x1b[2J\x1b]0;taken\x07\x1b[31mred", "[2J]0;taken[31mred"),
         ("\x00\x01\x7f\x9b\u202e\u2066\ud800", ""),
-        ("a\tb", "a b"),
-        ("", ""),
+        pytest.param("a\tb", "a b", marks=pytest.mark.long),
+        pytest.param("", "", marks=pytest.mark.long),
     ],
 )
 async def test_of_a_paste_a_harmless_line_is_taken(

@@ -26,7 +26,7 @@ async def test_answers_can_be_touched(open_app: Any, mower_assessor: Assessor) -
         assert driver.case.events[-1] == Answered(target, state="yes")
 
 
-@BOTH_SIZES
+@pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
 async def test_causes_are_beside_the_step_or_one_key_away(
     open_app: Any, mower_assessor: Assessor, size: tuple[int, int]
 ) -> None:
@@ -42,6 +42,7 @@ async def test_causes_are_beside_the_step_or_one_key_away(
         assert "complaint: Will not start" in text
 
 
+@pytest.mark.long
 async def test_a_resize_moves_the_causes(open_app: Any, mower_assessor: Assessor) -> None:
     """From narrow to wide while another screen is on top."""
     async with open_app(mower_assessor) as driver:

@@ -335,6 +335,7 @@ async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> No
         assert "1.4 psi more" in driver.flat()
 
 
+@pytest.mark.long
 async def test_a_change_is_logged_and_taken_back(on_bikes: OnBikes, book: BikeBook) -> None:
     """The journal keeps that it was there."""
     async with on_bikes("enter", "c", *"lever", "enter", *"3", "enter") as driver:
@@ -576,6 +577,7 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
         assert "should be" not in row(driver)
 
 
+@pytest.mark.long
 async def test_cautions_stand_with_the_line_and_before_its_steps(on_bikes: OnBikes) -> None:
     """Whole on the list, and above the steps where those are read."""
     async with on_bikes("enter", "l") as driver:

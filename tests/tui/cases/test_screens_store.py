@@ -110,6 +110,7 @@ async def test_what_stays_of_a_case_left_in_the_middle(
     assert len(book.read(1).case.events) == 3
 
 
+@pytest.mark.long
 async def test_two_apps_on_one_case_lose_nothing(
     open_app: Any, mower_assessor: Assessor, open_shop: OpenShop, book: CaseBook
 ) -> None:
@@ -217,6 +218,7 @@ async def test_a_long_list_is_read_page_by_page(
         assert marked_in(driver) == 1
 
 
+@pytest.mark.long
 async def test_a_proven_case_teaches_until_it_is_opened_again(
     open_app: Any, mower_assessor: Assessor, book: CaseBook
 ) -> None:

@@ -159,6 +159,7 @@ async def test_a_bad_value_gives_the_message_and_the_old_one_stays(
         assert "Cannot be" not in driver.text()
 
 
+@pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_ends_obstacles_and_figures_are_keys(
     open_app: Any, offroad_assessor: Assessor
@@ -220,7 +221,8 @@ async def test_why_has_changes_assumptions_sources_and_the_caution(
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
-@pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("size", SIZES)
 async def test_it_fits_and_names_its_keys(
     open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
 ) -> None:
@@ -245,6 +247,7 @@ async def test_it_fits_and_names_its_keys(
         assert "19.5 psi" in driver.text()
 
 
+@pytest.mark.long
 @pytest.mark.usefixtures("ranges_stay_rough")
 async def test_ascii_has_a_spelling_for_every_sign(
     open_app: Any, offroad_assessor: Assessor

@@ -168,6 +168,7 @@ async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_assessor:
         assert all(word in text for word in words if word)
 
 
+@pytest.mark.long
 async def test_the_palette_has_every_action_and_answer(
     open_app: Any, mower_assessor: Assessor
 ) -> None:
@@ -185,6 +186,7 @@ async def test_the_palette_has_every_action_and_answer(
         assert driver.case.events[-1] == Answered(target, state="stale")
 
 
+@pytest.mark.long
 async def test_notes_and_rides_can_be_changed(open_app: Any, mower_assessor: Assessor) -> None:
     """Each in its own way; a correction can only be struck out."""
     async with open_app(mower_assessor) as driver:

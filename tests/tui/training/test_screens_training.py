@@ -357,6 +357,7 @@ async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
     assert (row["trainee"], row["state"], row["causes"]) == ("Ann", "finished", "stale-fuel")
 
 
+@pytest.mark.long
 async def test_without_a_store_practice_works_and_says_so(
     open_app: Any, mower_assessor: Assessor
 ) -> None:

@@ -10,8 +10,8 @@ import pytest
 WriteTogether = Callable[[str, float], str]
 
 
-def test_three_seconds_of_two_writers(tmp_path: Path, write_together: WriteTogether) -> None:
-    write_together(str(tmp_path / "store.sqlite"), 3)
+def test_a_second_of_two_writers(tmp_path: Path, write_together: WriteTogether) -> None:
+    write_together(str(tmp_path / "store.sqlite"), 1)
 
 
 @pytest.mark.long

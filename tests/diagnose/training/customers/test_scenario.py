@@ -48,6 +48,7 @@ def test_these_seeds_give_these_cases(
     assert drawn.machine_seed == machine
 
 
+@pytest.mark.long
 def test_another_process_with_another_hash_seed_draws_the_same(
     offroad: RuleBase, offroad_guide: Guide
 ) -> None:

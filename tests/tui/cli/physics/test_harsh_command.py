@@ -34,8 +34,9 @@ def test_the_options_are_the_values_there_are() -> None:
         assert f"--{value.name} VALUE {value.option}" in said
 
 
-@pytest.mark.parametrize("hard", ["25 psi", "30 psi", "1.9 bar"])
-@pytest.mark.parametrize("soft", ["12 psi", "13 psi"])
+@pytest.mark.parametrize(
+    ("hard", "soft"), [("25 psi", "13 psi"), ("30 psi", "12 psi"), ("1.9 bar", "13 psi")]
+)
 def test_a_hard_tyre_is_plainly_harsher(hard: str, soft: str) -> None:
     """The trade's fact, at the command: 25 to 30 psi against 12 to 13 psi."""
     result = harsh("--front-tyre", hard, "--target", f"front-tyre={soft}")
