@@ -227,7 +227,7 @@ async def test_an_encounter_in_other_looks(
         await album.walk(driver, [(("l", "a", *"Ann", "enter", "n"), "encounter")])
 
 
-@pytest.mark.parametrize("look", ["usual", "60x20", "ascii", "no-colour"])
+@pytest.mark.parametrize("look", ["usual", "60x20", "ascii"])
 async def test_tyre_or_damping(album: Album, offroad_assessor: Assessor, look: str) -> None:
     async with album.open(offroad_assessor, look) as driver:
         driver.send("t", *["right"] * 12, "down", *["left"] * 4)

@@ -43,6 +43,7 @@ async def test_a_word_is_searched_among_riders_own_words(
             await driver.press("ctrl+u")
 
 
+@pytest.mark.long
 async def test_several_complaints_and_phases_are_recorded_together(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:

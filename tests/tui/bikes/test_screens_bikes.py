@@ -207,6 +207,7 @@ async def test_a_bike_without_a_name_is_asked_for_it(on_bikes: OnBikes, book: Bi
         assert "lever-clicks" in book.read("Mine").baseline
 
 
+@pytest.mark.long
 async def test_changes_are_not_dropped_unasked(on_bikes: OnBikes, book: BikeBook) -> None:
     """Escape asks; `t` takes one change back, after which there is nothing to ask."""
     before = book.read(NAME)
@@ -625,13 +626,11 @@ async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
 # -- everything fits, and is under a finger ------------------------------------------------------
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("size", "large"),
-    [
-        pytest.param((80, 24), False, marks=pytest.mark.long, id="80x24"),
-        pytest.param((80, 24), True, id="80x24-large"),
-        pytest.param((200, 60), False, marks=pytest.mark.long, id="200x60"),
-    ],
+    [((80, 24), False), ((80, 24), True), ((200, 60), False)],
+    ids=["80x24", "80x24-large", "200x60"],
 )
 async def test_everything_fits(on_bikes: OnBikes, size: tuple[int, int], large: bool) -> None:
     """No screen scrolls as a whole, buttons and footer are on it, and rows are left to see."""
@@ -681,6 +680,7 @@ async def test_every_button_does_what_its_key_does(on_bikes: OnBikes) -> None:
         assert "[x]" in driver.text()
 
 
+@pytest.mark.long
 async def test_a_form_is_filled_by_touch(on_bikes: OnBikes, book: BikeBook) -> None:
     """A tick and the Keep button."""
     async with on_bikes("enter", "enter", *"5") as driver:

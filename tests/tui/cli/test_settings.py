@@ -184,6 +184,7 @@ async def test_colours_and_targets_changed_on_the_screens_are_kept(
         assert "Not kept for the next time" in driver.said[-1]
 
 
+@pytest.mark.long
 async def test_a_decimal_comma_is_shown_where_it_is_set(
     open_app: OpenApp, offroad_assessor: Assessor
 ) -> None:

@@ -102,6 +102,7 @@ async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
         assert (driver.case.events, driver.step) == (events, step)
 
 
+@pytest.mark.long
 async def test_a_case_goes_to_a_file_and_comes_back(
     open_app: Any, mower_assessor: Assessor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -155,6 +156,7 @@ async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_assessor
             assert words in text
 
 
+@pytest.mark.long
 async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_assessor: Assessor) -> None:
     """Taken from the bindings, so that none is missing."""
     async with open_app(mower_assessor, size=(100, 50)) as driver:

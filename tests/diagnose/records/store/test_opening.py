@@ -231,6 +231,7 @@ def test_a_full_disk_says_so_and_loses_nothing(tmp_path: Path, clock: Clock) -> 
         subprocess.run(["umount", str(folder)], check=True)
 
 
+@pytest.mark.long
 def test_many_who_make_the_same_store_at_once_make_one(tmp_path: Path) -> None:
     path = tmp_path / "store.sqlite"
     running = [

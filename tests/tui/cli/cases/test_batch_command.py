@@ -7,13 +7,14 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
+from tests.places import MOWER
 from tui.cli.main import main
 
 CASE = "case: 1\ncomplaints: [no-start]\n"
 
 
 def run(*words: object) -> tuple[int, str]:
-    done = CliRunner().invoke(main, ["case", *map(str, words), "--pack", "tests/packs/mower"])
+    done = CliRunner().invoke(main, ["case", *map(str, words), "--pack", str(MOWER)])
     return done.exit_code, done.output
 
 

@@ -86,6 +86,7 @@ def test_worked_cases_are_tests(edited_pack: Callable[..., Path]) -> None:
     assert out.startswith("dry: true blade-bent 3 %; ranked no-fuel over 99 %")
 
 
+@pytest.mark.long
 def test_a_trial_holds_the_program_against_a_checklist() -> None:
     status, out, _ = run(
         "trial",
