@@ -8,7 +8,7 @@ from functools import cached_property
 from diagnose.advice.planning import Planner, Step
 from diagnose.advice.pricing import Option, Plan
 from diagnose.case.events import Case
-from diagnose.inference.posterior import DEFAULT_CAUSES_AT_ONCE, Belief, Model, Ranking
+from diagnose.inference.posterior import Belief, Model, Ranking
 from rules.rulebase import RuleBase
 
 
@@ -33,9 +33,9 @@ class Assessment:
 class Assessor:
     """A rule base ready for work. Build it once; it holds nothing about any case."""
 
-    def __init__(self, rules: RuleBase, causes_at_once: int = DEFAULT_CAUSES_AT_ONCE) -> None:
+    def __init__(self, rules: RuleBase) -> None:
         self.rules = rules
-        self.model = Model(rules, causes_at_once)
+        self.model = Model(rules)
         self.planner = Planner(self.model)
 
     def assess(self, case: Case) -> Assessment:

@@ -5,13 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
 from diagnose.advice.pricing import Option
+from diagnose.inference.answers import answer_table
 from diagnose.inference.posterior import Belief, Model
-
-# a chance is a difference of two sums near 1; below this it is rounding
-SMALLEST_CHANCE = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,32 +36,27 @@ class Swing:
 
 def outcomes(model: Model, belief: Belief, node: str) -> tuple[Outcome, ...]:
     """Every answer `node` could still give, in the order of its states, the impossible left out."""
-    network = model.network
-    left = belief.sets.without(belief.gone) if belief.gone.any() else belief.sets
-    base = belief.posterior / belief.bystanders.totals()
-    log_cumulative = network.log_cumulative(left, node)
-    found = []
-    chance_before, weights_before = 0.0, np.zeros(len(network.causes))
-    for index, state in enumerate(model.rules.nodes[node].states):
-        row = network.first_row[node] + index
-        beside = belief.bystanders.thinned(np.exp(network.log_cdf[row]))
-        joint = base * np.exp(log_cumulative[index]) * beside.totals()
-        up_to = float(joint.sum())
-        weights = belief.sets.marginals(joint) + beside.marginals(joint)
-        chance = up_to - chance_before
-        if chance > SMALLEST_CHANCE:
-            shares = np.clip((weights - weights_before) / chance, 0.0, 1.0)
-            causes = dict(zip(network.causes, shares.tolist(), strict=True))
-            found.append(Outcome(state, chance, causes))
-        chance_before, weights_before = up_to, weights
-    return tuple(found)
+    return _outcomes(model, belief, [node])[node]
+
+
+def _outcomes(model: Model, belief: Belief, nodes: list[str]) -> dict[str, tuple[Outcome, ...]]:
+    table = answer_table(model.network, belief, nodes)
+    found: dict[str, list[Outcome]] = {node: [] for node in nodes}
+    for owner, state, chance, shares in zip(
+        table.owner, table.state, table.chance, table.causes, strict=True
+    ):
+        if chance > 0:
+            causes = dict(zip(model.network.causes, shares.tolist(), strict=True))
+            name = model.rules.nodes[nodes[owner]].states[state]
+            found[nodes[owner]].append(Outcome(name, float(chance), causes))
+    return {node: tuple(answers) for node, answers in found.items()}
 
 
 def foresee(
     model: Model, belief: Belief, options: Iterable[Option]
 ) -> dict[str, tuple[Outcome, ...]]:
     """The outcomes of every observation that is still open, by node."""
-    return {option.node: outcomes(model, belief, option.node) for option in options}
+    return _outcomes(model, belief, list(dict.fromkeys(option.node for option in options)))
 
 
 def swings(

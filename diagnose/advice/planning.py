@@ -107,7 +107,7 @@ class Planner:
         proven = self._close(belief, now)
         if proven is not None:
             return Advice(proven, Plan((), (), 0.0))
-        options = tuple(self._pricer.options(outlook, plan.expected_minutes))
+        options = tuple(self._pricer.options(belief, outlook, plan.expected_minutes))
         situation = _Situation(belief, now, outlook, plan, options)
         step = (
             self._check_again(situation)

@@ -17,14 +17,18 @@ import numpy as np
 
 from diagnose.advice.confirming import checks_by_cause
 from diagnose.case.events import Standing
-from diagnose.inference.cause_sets import CauseSets, Floats, Indices
 from diagnose.inference.posterior import Belief, Model
+from diagnose.inference.terms import Flags, Floats, Indices
 
-# The plan is priced on the most probable cause sets that together hold this much of the posterior;
-# what is left out can move an expected cost by at most (1 - KEPT) times the dearest plan.
+# Plans are priced on this many of the likeliest suspects, in every combination; the others are left
+# out of the price of a plan, though not of the chances.
+MOST_SUSPECTS = 10
+# Of the combinations, the most probable are kept that together hold this much; what is left out can
+# move an expected cost by at most (1 - KEPT) times the dearest plan.
 KEPT = 0.999
 # Outcomes are priced in tables of about this many numbers, which fit a processor's cache.
 TABLE = 200_000
+_LOG_OF_NOTHING = -700.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,19 +67,18 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """The cause sets that planning looks at, and the corrections that bear on them.
+    """The suspects that planning looks at in every combination, and what would put them right.
 
-    Causes that can produce none of the complaints are taken to be absent: they cost nothing and
-    nothing need be found out about them. `fix_of` maps a cause to a position in `corrections` (-1
-    for one that does not matter; the last entry stands for 'no cause'), `fees` holds minutes per
-    correction, ride included.
-    `needed` is the posterior chance of each correction being needed (bystander causes and all).
-    `checks` holds, per correction, the open checks of its causes as (minutes, node), cheapest
-    first. `open_nodes` lists what may still be found out: (node, observation to make first,
-    minutes).
+    `suspects` are indices of causes; `holds` (combinations, suspects) says which are at work
+    together, with the chance `weights`. `fix_of` (suspects) is where each one's correction stands
+    in `corrections`, which has those of the other causes that matter too; `fees` holds minutes per
+    correction, ride included. `needed` is the chance of each correction being needed. `checks`
+    holds, per correction, the open checks of its causes as (minutes, node), cheapest first.
+    `open_nodes` lists what may still be found out: (node, observation to make first, minutes).
     """
 
-    sets: CauseSets
+    suspects: Indices
+    holds: Flags
     weights: Floats
     corrections: tuple[str, ...]
     fix_of: Indices
@@ -120,36 +123,33 @@ class Pricer:
 
     def outlook(self, belief: Belief, now: Standing) -> Outlook:
         """What planning looks at for this case."""
-        seen = belief.sets.sums((~(belief.matters | belief.gone)).astype(float)) == 0
-        rows = np.flatnonzero(seen)
-        weights = (belief.posterior / belief.bystanders.totals())[rows]
-        order = np.argsort(-weights, kind="stable")
-        total = np.cumsum(weights[order])
-        order = order[: int(np.searchsorted(total, KEPT * total[-1])) + 1]
-        sets = belief.sets.take(rows[order]).without(belief.gone)
         causes = self._model.network.causes
         open_nodes = tuple(self._open_nodes(belief, now))
         open_minutes = {node: minutes for node, _, minutes in open_nodes}
         fixes: dict[str, dict[str, float]] = {}
         needed: dict[str, float] = {}
-        fix_of = np.full(len(causes) + 1, -1, dtype=np.intp)
         for index in np.flatnonzero(belief.matters):
             correction = self._rules.causes[causes[index]].correction
             checks = fixes.setdefault(correction, {})
-            fix_of[index] = list(fixes).index(correction)
             needed[correction] = needed.get(correction, 0.0) + float(belief.marginal[index])
             for node in self.checks[causes[index]]:
                 # nothing is looked at for the sake of work that is not going to be done
                 if node in open_minutes and correction not in now.declined:
                     checks[node] = open_minutes[node]
-        fix_of[-1] = len(fixes)
+        likeliest = np.argsort(-belief.open_marginal, kind="stable")[:MOST_SUSPECTS]
+        suspects = likeliest[belief.matters[likeliest]]
+        position = {correction: number for number, correction in enumerate(fixes)}
+        holds, weights = _combinations(belief, suspects)
         fees = [1e3 * self._hand_over if key in now.declined else self._fee[key] for key in fixes]
-        kept = weights[order]
         return Outlook(
-            sets,
-            kept / kept.sum(),
+            suspects,
+            holds,
+            weights,
             tuple(fixes),
-            fix_of,
+            np.array(
+                [position[self._rules.causes[causes[n]].correction] for n in suspects],
+                dtype=np.intp,
+            ),
             np.array(fees),
             np.minimum(list(needed.values()), 1.0),
             tuple(
@@ -171,27 +171,26 @@ class Pricer:
         chances = tuple(float(outlook.needed[i]) for i in chosen)
         return Plan(names, chances, float(cost[0]), checks)
 
-    def options(self, outlook: Outlook, expected: float) -> list[Option]:
+    def options(self, belief: Belief, outlook: Outlook, expected: float) -> list[Option]:
         """Every observation still open that could bear on the complaint, priced.
 
         `expected` is what the plan of this outlook is expected to cost.
         """
-        if not outlook.corrections:
-            return []
         candidates = outlook.open_nodes
-        if not candidates:
+        if not outlook.corrections or not candidates:
             return []
-        first = np.argmax(outlook.sets.marginals(outlook.weights))
-        at_once = max(1, TABLE // (self._most_states * len(outlook.sets)))
+        holds = outlook.holds.astype(np.float64)
+        first = np.argmax(outlook.weights @ holds)
+        at_once = max(1, TABLE // (self._most_states * len(outlook.weights)))
         found: list[Option] = []
         for start in range(0, len(candidates), at_once):
             part = candidates[start : start + at_once]
             nodes = [node for node, _, _ in part]
-            weights, owner = self._outcomes(outlook, nodes)
+            weights, owner = self._outcomes(belief, outlook, nodes)
             entry = outlook.entry_fees_without(nodes)
             priced = self._price(outlook, weights, entry[owner])[0]
             cost = np.bincount(owner, weights=priced)
-            turned = np.argmax(outlook.sets.marginals(weights), axis=1) != first
+            turned = np.argmax(weights @ holds, axis=1) != first
             turns = np.bincount(owner, weights=weights.sum(axis=1) * turned)
             found += [
                 Option(name, node, minutes, expected - float(cost[n]), float(turns[n]))
@@ -199,15 +198,25 @@ class Pricer:
             ]
         return found
 
-    def _outcomes(self, outlook: Outlook, nodes: list[str]) -> tuple[Floats, Indices]:
-        """P(set and state) for every state of every node, stacked, and the node each row is of."""
+    def _outcomes(
+        self, belief: Belief, outlook: Outlook, nodes: list[str]
+    ) -> tuple[Floats, Indices]:
+        """P(combination and state) for every state of every node, stacked, and the node each row
+        is of. The causes that are no suspects are taken as independent of them."""
         network = self._model.network
         rows = np.concatenate(
             [network.first_row[node] + np.arange(network.sizes[node]) for node in nodes]
         )
         sizes = np.array([network.sizes[node] for node in nodes])
         owner = np.repeat(np.arange(len(nodes)), sizes)
-        cumulative = np.exp(outlook.sets.sums(network.log_cdf[rows]) + network.log_leak[rows, None])
+        log_quiet = np.where(belief.gone, 0.0, network.log_cdf[rows])
+        beside = belief.marginal.copy()
+        beside[outlook.suspects] = 0.0
+        background = network.log_leak[rows] + np.sum(
+            np.log1p(-beside * -np.expm1(log_quiet)), axis=1
+        )
+        own = np.maximum(log_quiet[:, outlook.suspects], _LOG_OF_NOTHING)
+        cumulative = np.exp(own @ outlook.holds.T.astype(np.float64) + background[:, None])
         chances = cumulative.copy()
         chances[1:] -= cumulative[:-1]
         starts = np.cumsum(sizes) - sizes
@@ -220,31 +229,29 @@ class Pricer:
     def _price(
         self, outlook: Outlook, weights: Floats, checks: Floats
     ) -> tuple[Floats, Indices, Indices]:
-        """Expected minutes of the best plan for each row of `weights` over the sets.
+        """Expected minutes of the best plan for each row of `weights` over the combinations.
 
         `checks` (rows, corrections) holds minutes of the check that goes before each correction,
-        inf where there is none. Giving up and handing over comes where it is cheapest. A set is put
-        right once every cause in it is; the empty set never is. Returns (cost, order, length of
-        the plan).
+        inf where there is none. Giving up and handing over comes where it is cheapest. A
+        combination is put right once every suspect in it is; the empty one never is. Returns (cost, order,
+        length of the plan).
         """
-        sets, fees = outlook.sets, outlook.fees
+        fees = outlook.fees
         rows, fixes = len(weights), len(fees)
-        fixable = np.flatnonzero(outlook.fix_of[:-1] >= 0)
-        belongs = outlook.fix_of[fixable, None] == np.arange(fixes)
-        chance = sets.marginals(weights)[:, fixable] @ belongs.astype(float)
+        belongs = outlook.fix_of[:, None] == np.arange(fixes)
+        chance = (weights @ outlook.holds.astype(np.float64)) @ belongs.astype(np.float64)
         # a check dearer than the work it may spare is left out
         share = chance / np.maximum(weights.sum(axis=1, keepdims=True), 1e-300)
         checked = checks < (1 - share) * fees
         entry = np.where(checked, checks, fees)
         later = np.where(checked, chance * fees, 0.0)
         order = np.argsort(-chance / entry, axis=1, kind="stable")
-        rank = np.empty((rows, fixes + 1), dtype=np.intp)
+        rank = np.empty((rows, fixes), dtype=np.intp)
         np.put_along_axis(rank, order, np.broadcast_to(np.arange(fixes), order.shape), axis=1)
-        rank[:, fixes] = -1  # 'no cause' needs nothing
-        member_fix = outlook.fix_of[sets.members]
-        last = rank[:, member_fix[:, 0]]
-        for column in range(1, sets.width):
-            np.maximum(last, rank[:, member_fix[:, column]], out=last)
+        last = np.full(weights.shape, -1, dtype=np.intp)  # nothing at work needs nothing
+        for fix in np.unique(outlook.fix_of):
+            needs = outlook.holds[:, outlook.fix_of == fix].any(axis=1)
+            np.maximum(last, np.where(needs, rank[:, fix, None], -1), out=last)
         flat = (last + 1 + np.arange(rows)[:, None] * (fixes + 1)).ravel()
         mass = np.bincount(flat, weights=weights.ravel(), minlength=rows * (fixes + 1))
         mass = mass.reshape(rows, fixes + 1)
@@ -294,3 +301,14 @@ class Pricer:
                 inner = self.observations_behind(self._model.findings.inputs[name])
                 found.update(dict.fromkeys(inner))
         return list(found)
+
+
+def _combinations(belief: Belief, suspects: Indices) -> tuple[Flags, Floats]:
+    """The most probable combinations of the suspects, and their chances."""
+    table = belief.chances.joint(suspects)
+    order = np.argsort(-table, kind="stable")
+    total = np.cumsum(table[order])
+    order = order[: int(np.searchsorted(total, KEPT * total[-1])) + 1]
+    holds = (order[:, None] >> np.arange(len(suspects)) & 1).astype(np.bool_)
+    kept = table[order]
+    return holds, kept / kept.sum()

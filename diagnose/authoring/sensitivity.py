@@ -1,9 +1,8 @@
 """Which strengths the outcomes hang on: each is moved by itself and the worked cases ranked again.
 
 A word goes one word up and one down, a prior is doubled and halved. Facts and findings do not
-depend on strengths, so the evidence of each case is gathered once; moving a cause's strength
-changes only the weights of the sets that hold the cause, so only those are weighed again. A prior
-is moved only in the cases where some evidence bears on its cause.
+depend on strengths, so the evidence of each case is gathered once. A strength is moved only in the
+cases where something was seen that it bears on.
 """
 
 from __future__ import annotations
@@ -21,14 +20,16 @@ from diagnose.authoring.strengths import MOST_PER_100, Strength, moved, next_wor
 from diagnose.authoring.trials.trial import Stack, own_cases
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.files import WorkedCase, load_worked_case
-from diagnose.inference.cause_sets import Bystanders, Flags, Floats, Indices
 from diagnose.inference.evidence import Weigher
 from diagnose.inference.network import Network, log_of_cumulative
-from diagnose.inference.posterior import Belief
+from diagnose.inference.posterior import Belief, chances_of
+from diagnose.inference.terms import Flags, Floats
 from rules.loading.loader import load_packs
 from rules.rulebase import Link, RuleBase
 
 PRIOR_FACTOR = 2.0
+Outcome = tuple[int, float]
+"""The cause ranked first, and the mean probability of the true ones."""
 CHUNK = 32
 """Strengths that a process moves at a time."""
 
@@ -117,7 +118,9 @@ class Bench:
         self.rules: RuleBase = shop.rules
         network = shop.model.network
         # a copy of its own to write moved strengths into
-        self._network: Network = replace(network, log_cdf=network.log_cdf.copy())
+        self._network: Network = replace(
+            network, log_cdf=network.log_cdf.copy(), log_odds=network.log_odds.copy()
+        )
         self._weigher = Weigher(shop.rules, self._network)
         self._cases = [_Gathered(shop, case) for case in cases]
 
@@ -144,9 +147,16 @@ class Bench:
         return BothMoves(strength, self._with_word(strength, -1), self._with_word(strength, 1))
 
     def _with_prior(self, cause: str, before: float, after: float) -> StrengthMove:
-        gain = _log_odds(after / 100) - _log_odds(before / 100)
         index = self._network.cause_index[cause]
-        return self._shift(f"{after:g} in 100", lambda case: case.with_prior(index, gain))
+        nodes = frozenset(link.node for link in self.rules.links if link.cause == cause)
+        kept = self._network.log_odds[index]
+        self._network.log_odds[index] += _log_odds(after / 100) - _log_odds(before / 100)
+        try:
+            return self._shift(
+                f"{after:g} in 100", lambda case: case.weighed(index, nodes, self._weigher)
+            )
+        finally:
+            self._network.log_odds[index] = kept
 
     def _with_word(self, strength: Strength, step: int) -> StrengthMove | None:
         word = next_word(self.rules, strength.word, step)
@@ -157,7 +167,7 @@ class Bench:
         index = self._network.cause_index[strength.cause]
         before = [self._write(link) for link in links]
         try:
-            return self._shift(word, lambda case: case.with_links(index, nodes, self._weigher))
+            return self._shift(word, lambda case: case.weighed(index, nodes, self._weigher))
         finally:
             for link, column in zip(links, before, strict=True):
                 self._network.log_cdf[self._rows(link), index] = column
@@ -173,7 +183,7 @@ class Bench:
         column[:] = log_of_cumulative(link.chances)
         return before
 
-    def _shift(self, to: str, weigh: Callable[[_Gathered], Weighed | None]) -> StrengthMove:
+    def _shift(self, to: str, weigh: Callable[[_Gathered], Outcome | None]) -> StrengthMove:
         gained, lost = [], []
         total = largest = 0.0
         where = ""
@@ -181,7 +191,7 @@ class Bench:
             weighed = weigh(case)
             if weighed is None:
                 continue
-            first, truth = case.outcome(weighed)
+            first, truth = weighed
             change = truth - case.truth
             total += change
             if abs(change) > abs(largest):
@@ -195,16 +205,8 @@ class Bench:
         return StrengthMove(to, mean, tuple(gained), tuple(lost), where, largest)
 
 
-@dataclass(frozen=True, slots=True)
-class Weighed:
-    """Marginals before they are scaled to add up, and the sum of all weights."""
-
-    marginal: Floats
-    total: float
-
-
 class _Gathered:
-    """A worked case as evidence, with its weights under the pack as written."""
+    """A worked case as evidence, with its outcome under the pack as written."""
 
     def __init__(self, shop: Assessor, worked: WorkedCase) -> None:
         belief = shop.model.believe(worked.case)
@@ -212,58 +214,23 @@ class _Gathered:
         self.name = worked.name
         self.true = tuple(index[cause] for cause in worked.truth)
         self._belief: Belief = belief
-        self._able: Flags = shop.model.weigher.able(belief.evidence)
+        self._able: Flags = shop.model.weigher.able(belief.evidence) & belief.applies
         self._settled = shop.rules.policy.settled
-        log_weights = belief.prior + belief.likelihoods.sum(axis=0)
-        self._top = float(log_weights.max())
-        self._weights: Floats = np.exp(log_weights - self._top)
-        self._apart: Flags = belief.bystanders.odds == 0
-        everything = np.arange(len(belief.sets))
-        self._base = Weighed(self._marginals(everything, self._weights), self._weights.sum())
-        self.first, self.truth = self.outcome(self._base)
+        self._seen = frozenset(node for item in belief.evidence for node in item.nodes)
+        self.first, self.truth = self._outcome(belief.marginal)
 
-    def outcome(self, weighed: Weighed) -> tuple[int, float]:
-        """The cause ranked first, and the mean probability of the true ones."""
-        marginal = weighed.marginal / weighed.total
-        relevant = self._able | (self._apart & (marginal >= self._settled))
+    def weighed(self, cause: int, nodes: frozenset[str], weigher: Weigher) -> Outcome | None:
+        """The outcome as `weigher` has it, which differs in a cause's links to `nodes` or in its
+        prior; None where that changes nothing."""
+        if not self._belief.applies[cause] or not (nodes & self._seen):
+            return None
+        question = weigher.question(self._belief.evidence, self._belief.applies)
+        return self._outcome(chances_of(question).marginal)
+
+    def _outcome(self, marginal: Floats) -> Outcome:
+        relevant = self._able | (marginal >= self._settled)
         order = np.where(relevant, marginal, -1.0) - 2.0 * self._belief.gone
         return int(np.argmax(order)), float(np.mean(marginal[list(self.true)]))
-
-    def with_prior(self, cause: int, gain: float) -> Weighed | None:
-        """With ln prior odds of a cause raised by `gain`; None where that changes nothing."""
-        rows = self._holding(cause)
-        return self._changed(rows, self._weights[rows] * math.exp(gain)) if len(rows) else None
-
-    def with_links(self, cause: int, nodes: frozenset[str], weigher: Weigher) -> Weighed | None:
-        """With the cause's links to `nodes` as `weigher` has them; None where nothing was seen."""
-        belief = self._belief
-        touched = [bool(nodes.intersection(item.nodes)) for item in belief.evidence]
-        rows = self._holding(cause) if any(touched) else np.empty(0, dtype=np.intp)
-        if not len(rows):
-            return None
-        sets = belief.sets.take(rows)
-        total = belief.prior[rows] - self._top
-        for item, is_touched, kept in zip(
-            belief.evidence, touched, belief.likelihoods, strict=True
-        ):
-            total = total + (weigher.log_likelihood(sets, item) if is_touched else kept[rows])
-        return self._changed(rows, np.exp(total))
-
-    def _changed(self, rows: Indices, weights: Floats) -> Weighed:
-        change = weights - self._weights[rows]
-        marginal = self._base.marginal + self._marginals(rows, change)
-        return Weighed(np.maximum(marginal, 0.0), self._base.total + float(change.sum()))
-
-    def _holding(self, cause: int) -> Indices:
-        return np.flatnonzero((self._belief.sets.members == cause).any(axis=1))
-
-    def _marginals(self, rows: Indices, weights: Floats) -> Floats:
-        belief = self._belief
-        marginal = belief.sets.take(rows).marginals(weights)
-        if self._apart[list(self.true)].all():
-            return marginal
-        others = Bystanders(belief.bystanders.odds, belief.bystanders.room[rows])
-        return marginal + others.marginals(weights)
 
 
 def _log_odds(share: float) -> float:

@@ -31,12 +31,11 @@ class FileJob:
     folder: Path
     file: str
     packs: tuple[Path, ...]
-    causes_at_once: int
     rules: str
 
     def basis(self) -> str:
         """A digest of everything that the answer depends on. Raises `BadInput`."""
-        settings = f"\0{self.rules}\0{self.causes_at_once}"
+        settings = f"\0{self.rules}"
         return _digest(self.contents() + settings.encode())
 
     def contents(self) -> bytes:
@@ -58,7 +57,7 @@ class FileJob:
             return False
 
 
-def jobs_for(folder: Path, packs: tuple[Path, ...], causes_at_once: int) -> list[FileJob]:
+def jobs_for(folder: Path, packs: tuple[Path, ...]) -> list[FileJob]:
     """A job per case file of a folder and the folders in it, by name.
 
     Raises `BadInput` where there is none.
@@ -71,7 +70,7 @@ def jobs_for(folder: Path, packs: tuple[Path, ...], causes_at_once: int) -> list
     if not files:
         raise BadInput(f"{folder}: holds no case file (a file ending in .yaml)")
     rules = rules_digest(packs)
-    return [FileJob(folder, file, packs, causes_at_once, rules) for file in files]
+    return [FileJob(folder, file, packs, rules) for file in files]
 
 
 def judge_all(jobs: list[FileJob]) -> Iterator[Line]:
@@ -92,7 +91,7 @@ def _judge(job: FileJob) -> Line:
     basis = ""
     try:
         basis = job.basis()
-        assessor = _assessor(job.packs, job.causes_at_once)
+        assessor = _assessor(job.packs)
         case = case_from_bytes(assessor.rules, job.contents(), job.file)
         return _line(job.file, basis, assessor, case, assessor.assess(case))
     except BadInput as error:
@@ -130,5 +129,5 @@ def _digest(raw: bytes) -> str:
 
 
 @lru_cache(maxsize=1)
-def _assessor(packs: tuple[Path, ...], causes_at_once: int) -> Assessor:
-    return Assessor(load_packs(packs), causes_at_once)
+def _assessor(packs: tuple[Path, ...]) -> Assessor:
+    return Assessor(load_packs(packs))

@@ -1,4 +1,4 @@
-"""Which facts of a case are evidence, and how likely each is under every cause set."""
+"""Which facts of a case are evidence, and what each asks the causes to explain."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ import numpy as np
 
 from diagnose.case.events import RIDE_REPORTS, Case, Complained, Corrected, Ride, Standing, standing
 from diagnose.findings.concluding import Findings, FindingsEngine
-from diagnose.inference.cause_sets import CauseSets, Flags, Floats
-from diagnose.inference.network import Network, log_difference
+from diagnose.inference.network import Network
+from diagnose.inference.terms import Flags, Floats, Piece
 from rules.rulebase import RuleBase, complaint_nodes
 
 
@@ -91,8 +91,17 @@ def _epoch_evidence(
             yield Evidence("node", name, state, (name,), current, detail=detail)
 
 
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What a case asks of the causes: their odds once everything seen in its normal state is
+    counted, and the pieces that need explaining."""
+
+    odds: Floats
+    pieces: tuple[Piece, ...]
+
+
 class Weigher:
-    """Likelihoods of evidence over cause sets, for one pack."""
+    """Turns evidence into odds and pieces, for one pack."""
 
     def __init__(self, rules: RuleBase, network: Network) -> None:
         self._rules = rules
@@ -112,45 +121,78 @@ class Weigher:
 
     def able(self, evidence: Iterable[Evidence]) -> Flags:
         """Which causes can produce at least one of the complaints, as flags over causes."""
-        return self.touched(item for item in evidence if item.kind == "complaint")
+        nodes = [node for item in evidence if item.kind == "complaint" for node in item.nodes]
+        return self._network.touches(nodes)
 
-    def touched(self, evidence: Iterable[Evidence]) -> Flags:
-        """Which causes any of the evidence bears on, as flags over causes."""
-        return self._network.touches(node for item in evidence for node in item.nodes)
+    def question(self, evidence: Iterable[Evidence], applies: Flags) -> Question:
+        """What the evidence asks; `applies` flags the causes that this bike can have."""
+        network = self._network
+        log_odds = np.where(applies, network.log_odds, -np.inf)
+        pieces: list[Piece] = []
+        rides: dict[str, list[Ride]] = {}
+        complaints: list[Evidence] = []
+        for item in evidence:
+            if item.kind == "ride":
+                assert item.ride is not None and item.ride.about is not None
+                rides.setdefault(item.ride.about.key, []).append(item.ride)
+            elif item.kind == "complaint":
+                complaints.append(item)
+            else:
+                log_odds, piece = self._seen(item, log_odds)
+                pieces += [piece] if piece is not None else []
+        told = [item.key for item in complaints]
+        for key, about in rides.items():
+            if key not in told:  # a ride about a complaint that is left out says nothing by itself
+                del about[:]
+        pieces += [self._felt(item, rides.get(item.key, [])) for item in complaints]
+        return Question(np.exp(log_odds), tuple(pieces))
 
-    def log_likelihood(self, sets: CauseSets, item: Evidence) -> Floats:
-        """ln P(item | set) for every set."""
-        if item.kind == "ride":
-            return self._ride(sets, item)
-        left = sets.without(self.gone(item.corrected)) if item.corrected else sets
-        if item.kind == "complaint":
-            return self._present(left, item.nodes)
-        node = self._rules.nodes[item.nodes[0]]
-        return self._network.log_likelihood(left, node.id, node.index(item.state))
+    def _seen(self, item: Evidence, log_odds: Floats) -> tuple[Floats, Piece | None]:
+        """What a node in a state does to the odds, and what of it needs explaining."""
+        network, node = self._network, self._rules.nodes[item.nodes[0]]
+        row = network.first_row[node.id] + node.index(item.state)
+        alive = ~self.gone(item.corrected)
+        up_to = np.where(alive, network.log_cdf[row], 0.0)
+        log_odds = log_odds + up_to
+        if item.state == node.states[0]:
+            return log_odds, None
+        below = np.where(alive, network.log_cdf[row - 1], 0.0)
+        possible = np.isfinite(up_to)
+        quiet = np.exp(np.where(possible, below - np.where(possible, up_to, 0.0), 0.0))
+        leak = np.exp(network.log_leak[row - 1] - network.log_leak[row])
+        return log_odds, Piece(quiet[None, :], np.array([leak]), np.array([0.0, 1.0]))
 
-    def _absent(self, sets: CauseSets, nodes: tuple[str, ...]) -> Floats:
-        """ln P(the complaint is felt at none of its places)."""
-        total = np.zeros(len(sets))
-        for node in nodes:
-            total += self._network.log_cumulative(sets, node)[0]
-        return total
-
-    def _present(self, sets: CauseSets, nodes: tuple[str, ...]) -> Floats:
-        return log_difference(np.zeros(len(sets)), self._absent(sets, nodes))
-
-    def _ride(self, sets: CauseSets, item: Evidence) -> Floats:
-        """ln P(report | the complaint was there before the correction, set).
+    def _felt(self, item: Evidence, rides: list[Ride]) -> Piece:
+        """A complaint and every ride about it.
 
         What made the complaint goes on making it until it is put right (persistence, after Breese
-        and Heckerman 1996, from memory), so given that the complaint was there, either the
-        corrected causes made it, or something left over did, or both.
+        and Heckerman 1996, from memory). A bit for what each group of corrections put right, and
+        one for the rest and the background, so that all rides share what was at work before them.
         """
-        assert item.ride is not None
-        before = self._absent(sets.without(self.gone(item.ride.before)), item.nodes)
-        after = self._absent(sets.without(self.gone(item.ride.corrected)), item.nodes)
-        silent = np.exp(before - after)  # the corrected causes had no part in it
-        left = -np.expm1(after)  # something left over has
-        columns = np.stack([(1 - silent) * (1 - left), (1 - silent) * left, silent * left])
-        row = RIDE_REPORTS.index(item.ride.report)
-        with np.errstate(divide="ignore"):
-            return np.asarray(np.log(self._report[row] @ columns) - np.log(-np.expm1(before)))
+        network = self._network
+        rows = [network.first_row[node] for node in item.nodes]
+        silent = network.log_cdf[rows].sum(axis=0)
+        leak = float(np.exp(network.log_leak[rows].sum()))
+        before = self.gone(item.corrected)
+        quiet, background = [], []
+        for ride in rides:
+            after = self.gone(ride.corrected)
+            quiet.append(np.exp(np.where(after & ~before, silent, 0.0)))
+            background.append(1.0)
+            before = before | after
+        quiet.append(np.exp(np.where(before, 0.0, silent)))
+        background.append(leak)
+        return Piece(np.array(quiet), np.array(background), self._reported(rides))
+
+    def _reported(self, rides: list[Ride]) -> Floats:
+        """Likelihood of the reports, given which groups made the complaint: 2 to the bits."""
+        bits = len(rides) + 1
+        weights = np.zeros(1 << bits)
+        for made in range(1, 1 << bits):
+            weight = 1.0
+            for number, ride in enumerate(rides):
+                row = self._report[RIDE_REPORTS.index(ride.report)]
+                had_part, more_left = bool(made >> number & 1), bool(made >> (number + 1))
+                weight *= row[(0 if had_part else 3) if not more_left else (1 if had_part else 2)]
+            weights[made] = weight
+        return weights

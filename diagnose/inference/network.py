@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.inference.cause_sets import CauseSets, Flags, Floats
+from diagnose.inference.terms import Flags, Floats
 from rules.rulebase import RuleBase
 
 
@@ -35,20 +35,6 @@ class Network:
     log_cdf: Floats
     log_leak: Floats
 
-    def log_cumulative(self, sets: CauseSets, node: str) -> Floats:
-        """ln P(state <= k) for every state k of `node` and every set: (states, sets)."""
-        first = self.first_row[node]
-        rows = slice(first, first + self.sizes[node])
-        total = sets.sums(self.log_cdf[rows]) + self.log_leak[rows, None]
-        return np.asarray(total)
-
-    def log_likelihood(self, sets: CauseSets, node: str, state: int) -> Floats:
-        """ln P(node is in `state`) for every set."""
-        cumulative = self.log_cumulative(sets, node)
-        if state == 0:
-            return np.asarray(cumulative[0])
-        return log_difference(cumulative[state], cumulative[state - 1])
-
     def touches(self, nodes: Iterable[str]) -> Flags:
         """Which causes show on any of the nodes, as flags over causes."""
         rows = [self.first_row[node] for node in nodes]
@@ -59,18 +45,6 @@ class Network:
         rows = np.array([self.first_row[node] for node in self.nodes])
         shows = (self.log_cdf[np.ix_(rows, np.flatnonzero(causes))] < 0).any(axis=1)
         return frozenset(self.nodes[n] for n in np.flatnonzero(shows))
-
-    def log_prior(self, sets: CauseSets, applies: Flags) -> Floats:
-        """ln prior of every set with nothing beside it; `applies` flags the causes that this
-        machine can have, and `sets` holds no others."""
-        return sets.sums(self.log_odds) + float(np.sum(self.log_absent[applies]))
-
-
-def log_difference(larger: Floats, smaller: Floats) -> Floats:
-    """ln(exp(larger) - exp(smaller)) without leaving log space; -inf where they are equal."""
-    gap = np.minimum(smaller - larger, 0.0)
-    with np.errstate(divide="ignore"):
-        return np.asarray(larger + np.log(-np.expm1(gap)))
 
 
 def build_network(rules: RuleBase) -> Network:

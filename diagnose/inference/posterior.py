@@ -1,23 +1,34 @@
-"""Posterior over cause sets, and what it says: ranked causes, why, and what would change it."""
+"""How likely each cause is at work, whatever their number, and why."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
 from diagnose.case.events import Case, standing
 from diagnose.findings.concluding import Findings, FindingsEngine
-from diagnose.inference.cause_sets import Bystanders, CauseSets, Flags, Floats, cause_sets
-from diagnose.inference.evidence import Evidence, Weigher, gather
+from diagnose.inference import recursion
+from diagnose.inference.evidence import Evidence, Question, Weigher, gather
 from diagnose.inference.network import Network, build_network
+from diagnose.inference.terms import (
+    Flags,
+    Floats,
+    Indices,
+    Piece,
+    Terms,
+    TooManyTerms,
+    connected,
+    expand,
+)
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 
-DEFAULT_CAUSES_AT_ONCE = 2
-MOST_CAUSES_AT_ONCE = 3
 NOTICEABLE = 0.05  # below a tenth of a deciban is nothing anybody could notice
+MOST_TOGETHER = 13
+"""Bits that are explained together exactly; the others of a larger group are weighed one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,13 +39,32 @@ class Weight:
     decibans: float
 
 
+class Reasons:
+    """What each piece of evidence does to each cause, worked out when first looked at."""
+
+    def __init__(self, model: Model, belief: Belief) -> None:
+        self._model, self._belief = model, belief
+
+    @cached_property
+    def decibans(self) -> Floats:
+        """(evidence, causes): the odds with a piece of evidence in, against those without it."""
+        belief = self._belief
+        rows = [
+            self._model.weigh(
+                [other for other in belief.evidence if other is not item], belief.applies
+            ).marginal
+            for item in belief.evidence
+        ]
+        without = np.array(rows).reshape(len(rows), len(belief.marginal))
+        return decibans(belief.marginal) - decibans(without)
+
+
 @dataclass(frozen=True, slots=True)
 class RankedCause:
-    """A cause with the probability that it is behind this ride.
+    """A cause with the probability that it is at work.
 
     `relevant` is False for a cause that can produce none of the complaints and has not been found
-    by other means. `decibans` (one per piece of evidence) compares the odds with it in and struck
-    out.
+    by other means.
     """
 
     cause: str
@@ -42,15 +72,17 @@ class RankedCause:
     prior: float
     corrected: bool
     relevant: bool
+    index: int
     evidence: tuple[Evidence, ...]
-    decibans: tuple[float, ...]
+    reasons: Reasons = field(compare=False, repr=False)
 
     @property
     def weights(self) -> tuple[Weight, ...]:
         """What each piece of evidence does to it, strongest first, the unnoticeable left out."""
+        column = self.reasons.decibans[:, self.index].tolist()
         items = [
             Weight(item, db)
-            for item, db in zip(self.evidence, self.decibans, strict=True)
+            for item, db in zip(self.evidence, column, strict=True)
             if abs(db) >= NOTICEABLE
         ]
         return tuple(sorted(items, key=lambda w: (-abs(w.decibans), w.evidence.key)))
@@ -82,26 +114,80 @@ class Ranking:
 
 
 @dataclass(frozen=True, slots=True)
-class Belief:
-    """The posterior of one case: everything later steps need.
+class Chances:
+    """A posterior over any number of causes.
 
-    `sets` tells apart the causes that some evidence bears on; `bystanders` are the others.
-    `posterior` (one value per set, whatever bystanders are there) adds up to 1; `marginal` holds
-    one probability per cause. `gone` flags causes already put right, `relevant` those that matter
-    for the complaints (never a bystander).
+    The causes of each of `parts` hang together; all the others are independent, with `odds`.
+    `marginal` holds one chance per cause. `is_exact` is False where more had to be explained
+    together than can be; the chances of those causes are then approximate.
+    """
+
+    odds: Floats
+    parts: tuple[Terms, ...]
+    marginal: Floats
+    is_exact: bool
+
+    @property
+    def log_mass(self) -> float:
+        """ln of the probability of what needed explaining, but for what hangs together with no
+        cause; comparable between questions with the same odds."""
+        return sum(part.log_mass for part in self.parts)
+
+    @property
+    def apart(self) -> Floats:
+        """Chance of each cause that hangs together with no other; 0 for the others."""
+        alone = self.odds / (1 + self.odds)
+        for part in self.parts:
+            alone[part.causes] = 0.0
+        return np.asarray(alone)
+
+    def none_of(self, which: Flags) -> float:
+        """Chance that none of the causes flagged in `which` is at work."""
+        chance = float(np.prod(1 - self.apart[which]))
+        for part in self.parts:
+            chance *= part.all_absent(which[part.causes])
+        return chance
+
+    def joint(self, causes: Indices) -> Floats:
+        """Chance of every combination of some causes: 2 to their number, the first the lowest
+        bit."""
+        table, order = np.ones(1), []
+        for part in self.parts:
+            rows = np.flatnonzero(np.isin(part.causes, causes))
+            if len(rows):
+                table = np.outer(part.joint(rows), table).ravel()
+                order += part.causes[rows].tolist()
+        for cause in causes:
+            if int(cause) not in order:
+                alone = self.odds[cause] / (1 + self.odds[cause])
+                table = np.outer([1 - alone, alone], table).ravel()
+                order.append(int(cause))
+        position = [order.index(int(cause)) for cause in causes]
+        bits = np.arange(len(table))
+        source = sum(((bits >> n) & 1) << at for n, at in enumerate(position))
+        return np.asarray(table[source])
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """What is made of one case: everything later steps need.
+
+    `gone` flags causes already put right, `relevant` those that matter for the complaints,
+    `applies` those that this bike can have.
     """
 
     case: Case
     findings: Findings
     evidence: tuple[Evidence, ...]
-    sets: CauseSets
-    bystanders: Bystanders
-    posterior: Floats
-    likelihoods: Floats
-    prior: Floats
-    marginal: Floats
+    chances: Chances
+    applies: Flags
     gone: Flags
     relevant: Flags
+
+    @property
+    def marginal(self) -> Floats:
+        """Chance of each cause being at work, or having been until it was put right."""
+        return self.chances.marginal
 
     @property
     def matters(self) -> Flags:
@@ -113,106 +199,128 @@ class Belief:
         """Probability of each cause that matters still being there; 0 for the others."""
         return np.where(self.matters, self.marginal, 0.0)
 
-    def marginals(self, weights: Floats) -> Floats:
-        """Weight of each cause, bystanders and all: (..., sets) -> (..., causes)."""
-        return self.sets.marginals(weights) + self.bystanders.marginals(weights)
-
 
 class ImpossibleEvidence(BadInput):
-    """No cause set, not even the empty one, could give these facts."""
+    """Nothing, not even what is not listed, could give these facts."""
 
 
 class Model:
     """A pack ready for work: rules compiled and network built once."""
 
-    def __init__(self, rules: RuleBase, causes_at_once: int = DEFAULT_CAUSES_AT_ONCE) -> None:
-        if not 1 <= causes_at_once <= MOST_CAUSES_AT_ONCE:
-            raise ValueError(f"causes at once: 1 to {MOST_CAUSES_AT_ONCE}, not {causes_at_once}")
+    def __init__(self, rules: RuleBase) -> None:
         self.rules = rules
         self.network: Network = build_network(rules)
-        self.causes_at_once = causes_at_once
         self.findings = FindingsEngine(rules)
         self.weigher = Weigher(rules, self.network)
 
     def believe(self, case: Case) -> Belief:
         """The posterior of a case. Raises `ImpossibleEvidence` and `EngineError`."""
         findings, evidence = gather(self.findings, self.rules, case)
-        network = self.network
         gone = self.weigher.gone(standing(case).corrections)
-        applies = np.array([cause not in findings.not_applicable for cause in network.causes])
-        # what is likelier than not to begin with is told apart too, so that it can count as found
-        apart = applies & (self.weigher.touched(evidence) | gone | (network.log_odds > 0))
-        sets = cause_sets(len(network.causes), self.causes_at_once, np.flatnonzero(apart))
-        bystanders = Bystanders(
-            np.where(applies & ~apart, np.exp(network.log_odds), 0.0), sets.room
-        )
-        prior = network.log_prior(sets, applies) + np.log(bystanders.totals())
-        rows = [self.weigher.log_likelihood(sets, item) for item in evidence]
-        likelihoods = np.array(rows).reshape(len(rows), len(sets))
-        posterior = normalised(prior + likelihoods.sum(axis=0))
-        marginal = sets.marginals(posterior) + bystanders.marginals(posterior)
-        found = apart & (marginal >= self.rules.policy.settled)
-        return Belief(
-            case,
-            findings,
-            tuple(evidence),
-            sets,
-            bystanders,
-            posterior,
-            likelihoods,
-            prior,
-            marginal,
-            gone,
-            self.weigher.able(evidence) | found,
-        )
+        applies = np.array([cause not in findings.not_applicable for cause in self.network.causes])
+        chances = self.weigh(evidence, applies)
+        found = applies & (chances.marginal >= self.rules.policy.settled)
+        relevant = (self.weigher.able(evidence) & applies) | found
+        return Belief(case, findings, tuple(evidence), chances, applies, gone, relevant)
+
+    def weigh(self, evidence: Iterable[Evidence], applies: Flags) -> Chances:
+        """How likely each cause is, given some evidence. Raises `ImpossibleEvidence`."""
+        question = self.weigher.question(evidence, applies)
+        try:
+            return chances_of(question)
+        except ZeroDivisionError:
+            raise ImpossibleEvidence(
+                "nothing in the rule base could give these facts together"
+            ) from None
 
     def rank(self, belief: Belief) -> Ranking:
         """Every applicable cause with its reasons: those that matter for the complaint first, then
         by probability (ties by id)."""
-        marginal = belief.marginal
-        prior = belief.marginals(normalised(belief.prior))
-        weights = self._weights(belief, marginal).T.tolist()
+        prior = np.exp(self.network.log_odds - np.logaddexp(0.0, self.network.log_odds))
+        reasons = Reasons(self, belief)
         ranked = [
             RankedCause(
                 cause,
-                float(marginal[index]),
+                float(belief.marginal[index]),
                 float(prior[index]),
                 bool(belief.gone[index]),
                 bool(belief.relevant[index]),
+                index,
                 belief.evidence,
-                tuple(weights[index]),
+                reasons,
             )
             for index, cause in enumerate(self.network.causes)
-            if cause not in belief.findings.not_applicable
+            if belief.applies[index]
         ]
         ranked.sort(key=lambda c: (c.corrected, not c.relevant, -c.probability, c.cause))
         return Ranking(tuple(ranked), nothing_left(belief))
 
-    def _weights(self, belief: Belief, marginal: Floats) -> Floats:
-        """Decibans of each piece of evidence (rows) for each cause (columns)."""
-        total = belief.prior + belief.likelihoods.sum(axis=0)
-        rows = []
-        for likelihood in belief.likelihoods:
-            with np.errstate(invalid="ignore"):
-                struck = np.where(np.isneginf(likelihood), -np.inf, total - likelihood)
-            rows.append(belief.marginals(normalised(struck)))
-        without = np.array(rows).reshape(len(rows), len(marginal))
-        return decibans(marginal) - decibans(without)
+
+def chances_of(question: Question) -> Chances:
+    """The posterior that a question asks for. Raises `ZeroDivisionError` when it is impossible."""
+    odds, kept, is_exact = _weighed_singly(question)
+    marginal = odds / (1 + odds)
+    parts: list[Terms] = []
+    for pieces, reach in connected(odds, kept):
+        if not reach.any():
+            _check_possible(pieces)
+            continue
+        try:
+            terms = expand(np.where(reach, odds, 0.0), pieces)
+        except TooManyTerms:
+            chances = recursion.marginals(np.where(reach, odds, 0.0), pieces)
+            terms = _as_independent(np.flatnonzero(reach), chances)
+            is_exact = False
+        parts.append(terms)
+        marginal[terms.causes] = terms.marginals()
+    return Chances(odds, tuple(parts), marginal, is_exact)
 
 
-def normalised(log_weights: Floats) -> Floats:
-    """exp(log_weights) scaled to add up to 1. Raises `ImpossibleEvidence` when all are zero."""
-    top = float(np.max(log_weights))
-    if math.isinf(top):
-        raise ImpossibleEvidence("nothing in the rule base could give these facts together")
-    weights = np.exp(log_weights - top)
-    return np.asarray(weights / weights.sum())
+def _check_possible(pieces: Sequence[Piece]) -> None:
+    for piece in pieces:
+        made = np.array([[leak, 1 - leak] for leak in piece.background])
+        bits = np.arange(len(piece.weights))
+        chance = np.ones(len(bits))
+        for number, (quiet, loud) in enumerate(made):
+            chance *= np.where(bits >> number & 1, loud, quiet)
+        if not float(chance @ piece.weights) > 0:
+            raise ZeroDivisionError
+
+
+def _as_independent(causes: Indices, chances: Floats) -> Terms:
+    """One term with the right chances, where what hangs together cannot be kept."""
+    present = np.clip(chances[causes], 1e-15, 1 - 1e-15)[:, None]
+    return Terms(causes, np.ones(1), present, 1 - present, 0.0, 1.0)
+
+
+def _weighed_singly(question: Question) -> tuple[Floats, tuple[Piece, ...], bool]:
+    """Where too much hangs together, fold the findings that tell least into the odds, each given
+    what is already held of the other causes (expectation propagation in one pass; T. Minka, 2001,
+    from memory). Complaints and rides are always kept."""
+    odds, kept = question.odds, list(question.pieces)
+    is_exact = True
+    while True:
+        groups = [group for group, _ in connected(odds, kept)]
+        large = [g for g in groups if sum(len(p.background) for p in g) > MOST_TOGETHER]
+        singles = [p for group in large for p in group if p.is_finding]
+        if not singles:
+            return odds, tuple(kept), is_exact
+        is_exact = False
+        present = odds / (1 + odds)
+        expected = [
+            float(p.background[0] * np.prod(1 - present * (1 - p.quiet[0]))) for p in singles
+        ]
+        piece = singles[int(np.argmin(expected))]  # likeliest to be seen anyway: tells least
+        kept = [other for other in kept if other is not piece]
+        quiet = piece.quiet[0]
+        factors = 1 - present * (1 - quiet)
+        others = piece.background[0] * np.prod(factors) / np.maximum(factors, 1e-300)
+        odds = odds * (1 - quiet * others) / np.maximum(1 - others, 1e-300)
 
 
 def nothing_left(belief: Belief) -> float:
     """Probability that no listed cause is left to explain the complaint."""
-    left = belief.sets.sums(belief.matters.astype(float))
-    return float(belief.posterior[left == 0].sum())
+    return belief.chances.none_of(belief.matters)
 
 
 def decibans(probability: Floats) -> Floats:

@@ -154,7 +154,7 @@ class Policy(Sourced):
     ride_cautions: Ids
     ride_report: dict[
         Literal["gone", "better", "same", "worse"],
-        Annotated[tuple[Share, Share, Share], BeforeValidator(as_tuple)],
+        Annotated[tuple[Share, Share, Share, Share], BeforeValidator(as_tuple)],
     ]
 
     @model_validator(mode="after")

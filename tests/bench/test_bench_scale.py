@@ -7,11 +7,11 @@ import time
 
 import numpy as np
 import pytest
+from diagnose.inference.cause_sets import cause_sets
 from uniplot import plot_to_string
 
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.inference.cause_sets import cause_sets
 from diagnose.inference.posterior import Model, normalised
 from rules.rulebase import RuleBase, complaint_nodes
 from tests.bench.enlarge import enlarged

@@ -16,7 +16,6 @@ from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
-
 from diagnose.inference.cause_sets import Floats
 
 PROVEN = "gone"

@@ -9,10 +9,10 @@ from pathlib import Path
 import numpy as np
 import pyagrum
 import pytest
+from diagnose.inference.cause_sets import Bystanders, Floats, cause_sets
 
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Complained
-from diagnose.inference.cause_sets import Bystanders, Floats, cause_sets
 from diagnose.inference.network import Network
 from diagnose.inference.posterior import Model, normalised
 from rules.loading.loader import load_pack

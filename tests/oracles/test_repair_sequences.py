@@ -16,9 +16,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from diagnose.inference.cause_sets import CauseSets, Floats, cause_sets
 
 from diagnose.advice.pricing import Outlook, Pricer
-from diagnose.inference.cause_sets import CauseSets, Floats, cause_sets
 from diagnose.inference.posterior import Model
 from rules.rulebase import RuleBase
 

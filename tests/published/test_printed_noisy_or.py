@@ -6,8 +6,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-
 from diagnose.inference.cause_sets import cause_sets
+
 from diagnose.inference.posterior import Model
 from rules.loading.loader import load_pack
 from tests.published.fever import fever_pack

@@ -28,13 +28,6 @@ pack_option = click.option(
     help="Folder of a pack; may be given several times, each builds on those before it."
     " BADRIDE_PACKS names them for good.",
 )
-at_once_option = click.option(
-    "--causes-at-once",
-    type=click.IntRange(1, 3),
-    default=2,
-    show_default=True,
-    help="How many causes may be at work together; 3 is slower.",
-)
 
 
 def or_exit(work: Callable[[], T]) -> T:
@@ -55,9 +48,9 @@ def load_rules(pack: Packs) -> RuleBase:
     return or_exit(lambda: load_packs(pack))
 
 
-def open_assessor(pack: Packs, causes_at_once: int) -> Assessor:
+def open_assessor(pack: Packs) -> Assessor:
     """The rule base ready for work. Exits with a message when it is unsound."""
     from diagnose.advice.assessor import Assessor
 
     rules = load_rules(pack)
-    return or_exit(lambda: Assessor(rules, causes_at_once))
+    return or_exit(lambda: Assessor(rules))

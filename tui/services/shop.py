@@ -110,8 +110,7 @@ class Shop:
         if learned is None or not learned.cases:
             self._assessor, self.taught_by = self._as_written, 0
             return
-        at_once = self._as_written.model.causes_at_once
-        self._assessor, self.taught_by = Assessor(learned.rules, at_once), learned.cases
+        self._assessor, self.taught_by = Assessor(learned.rules), learned.cases
 
     def bike_of(self, kept: KeptCase) -> Bike | None:
         """The bike of a case; None for one that is not kept, or not by that name any more."""

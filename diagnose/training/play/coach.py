@@ -6,6 +6,7 @@ wrong stays a good guess (outcome bias; Baron and Hershey, 1988, from memory).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -121,14 +122,15 @@ def chances_of_results(assessor: Assessor, view: View, move: Move) -> Mapping[st
         return {}
     nodes = nodes_of(model.rules, now.main)
     ridden = now.rides[-1].corrected if now.rides else ()
-    chances = {}
+    masses = {}
     for report in RIDE_REPORTS:
-        fact = RideFact(ridden, now.corrections, report)
+        fact = RideFact(ridden, now.corrections, report, now.main)
         item = Evidence("ride", "ride", report, nodes, now.corrections, fact)
-        likelihood = np.exp(model.weigher.log_likelihood(view.belief.sets, item))
-        chances[report] = float(np.nansum(view.belief.posterior * likelihood))
-    total = sum(chances.values())
-    return {report: chance / total for report, chance in chances.items()}
+        told = model.weigh([*view.belief.evidence, item], view.belief.applies)
+        masses[report] = told.log_mass
+    top = max(masses.values())
+    total = sum(math.exp(mass - top) for mass in masses.values())
+    return {report: math.exp(mass - top) / total for report, mass in masses.items()}
 
 
 def _check(assessor: Assessor, guess: Guess) -> None:

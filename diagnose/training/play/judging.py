@@ -200,14 +200,13 @@ class View:
         if correction not in outlook.corrections:
             return own + self._expected
         number = outlook.corrections.index(correction)
-        sets = outlook.sets.without(np.asarray(outlook.fix_of[:-1] == number))
-        was_empty = (outlook.sets.members == outlook.sets.count).all(axis=1)
-        cured = (sets.members == sets.count).all(axis=1) & ~was_empty
+        holds = outlook.holds & (outlook.fix_of != number)
+        cured = outlook.holds.any(axis=1) & ~holds.any(axis=1)
         weights = np.where(cured, 0.0, outlook.weights)
         left = float(weights.sum())
         if left <= 0:
             return own
-        rest = self.judge.pricer.plan(replace(outlook, sets=sets, weights=weights / left))
+        rest = self.judge.pricer.plan(replace(outlook, holds=holds, weights=weights / left))
         return own + left * rest.expected_minutes
 
     def _loss_before_ride(self, move: Move) -> float:

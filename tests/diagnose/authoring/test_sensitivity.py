@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
+from diagnose.inference.cause_sets import Flags
 
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.strengths import moved
 from diagnose.case.files import load_worked_cases
-from diagnose.inference.cause_sets import Flags
 from diagnose.inference.evidence import Weigher
 from diagnose.inference.network import build_network
 from diagnose.inference.posterior import Belief, normalised

@@ -7,10 +7,9 @@ from math import comb
 
 import numpy as np
 import pytest
+from diagnose.inference.cause_sets import Bystanders, Floats, TooManySets, cause_sets
 from hypothesis import given
 from hypothesis import strategies as st
-
-from diagnose.inference.cause_sets import Bystanders, Floats, TooManySets, cause_sets
 
 
 @pytest.mark.parametrize(("count", "width"), [(1, 1), (4, 1), (5, 2), (6, 3), (2, 3)])

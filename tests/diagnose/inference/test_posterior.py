@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from diagnose.inference.cause_sets import cause_sets
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -23,7 +24,6 @@ from diagnose.case.events import (
     read_complaint,
 )
 from diagnose.case.files import load_worked_cases
-from diagnose.inference.cause_sets import cause_sets
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.network import log_difference
 from diagnose.inference.posterior import Belief, Model, normalised

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, at_once_option, open_assessor, or_exit, pack_option
+from tui.cli.common import Packs, open_assessor, or_exit, pack_option
 from tui.cli.storing import store_option
 from tui.terminal.statuses import INTERRUPTED, UNSOUND
 
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 @click.option("--no-learned", is_flag=True, help="Leave out what the shop's own cases taught.")
 @store_option
 @pack_option
-@at_once_option
 def ask(
     bike: str | None,
     number: int | None,
@@ -30,7 +29,6 @@ def ask(
     no_learned: bool,
     store: str | None,
     pack: Packs,
-    causes_at_once: int,
 ) -> None:
     """Interview line by line, in any terminal.
 
@@ -41,13 +39,11 @@ def ask(
         if bike is None and number is None and not keep:
             from diagnose.diagnosis import Diagnosis
 
-            _run(Diagnosis(open_assessor(pack, causes_at_once)))
+            _run(Diagnosis(open_assessor(pack)))
             return
         from tui.cli.cases.kept_interview import finish, recorded
 
-        kept = recorded(
-            bike, number, store, pack, causes_at_once, learned=not no_learned, read=_read_line
-        )
+        kept = recorded(bike, number, store, pack, learned=not no_learned, read=_read_line)
         _run(kept.diagnosis)
         if not or_exit(lambda: finish(kept, _read_line)):
             sys.exit(UNSOUND)

@@ -9,7 +9,6 @@ import click
 
 from tui.cli.common import (
     Packs,
-    at_once_option,
     load_rules,
     open_assessor,
     or_exit,
@@ -26,8 +25,7 @@ from tui.cli.common import (
     help="For a folder: where the lines of JSON go. Run again to go on where a run stopped.",
 )
 @pack_option
-@at_once_option
-def case(file: Path, as_json: bool, out: Path | None, pack: Packs, causes_at_once: int) -> None:
+def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
     """Rank the causes of a case FILE (- for standard input) and give the next step.
 
     FILE may be a folder of case files: every one gets a line of JSON in the file that --out names,
@@ -38,13 +36,13 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs, causes_at_onc
 
         if out is None or as_json:
             raise click.UsageError("a folder of cases needs --out FILE.jsonl, and no --json")
-        judge_folder(file, out, pack, causes_at_once)
+        judge_folder(file, out, pack)
         return
     if out is not None:
         raise click.UsageError("--out is for a folder of cases")
     from diagnose.case.files import case_from_bytes, load_case
 
-    assessor = open_assessor(pack, causes_at_once)
+    assessor = open_assessor(pack)
     rules = assessor.rules
     if str(file) == "-":
         raw = sys.stdin.buffer.read()

@@ -17,13 +17,13 @@ if TYPE_CHECKING:
     from diagnose.batch.json_lines import Line
 
 
-def judge_folder(folder: Path, out: Path, packs: Packs, causes_at_once: int) -> None:
+def judge_folder(folder: Path, out: Path, packs: Packs) -> None:
     """Judge every case file of a folder that `out` does not hold yet."""
     from diagnose.batch.folders import jobs_for
     from diagnose.batch.json_lines import read_lines
 
     load_rules(packs)  # an unsound rule base is said once, not once per file
-    jobs = or_exit(lambda: jobs_for(folder, packs, causes_at_once))
+    jobs = or_exit(lambda: jobs_for(folder, packs))
     before = or_exit(lambda: read_lines(out))
     kept = [before[job.file] for job in jobs if job.is_answered_by(before.get(job.file))]
     done = {line.file for line in kept}

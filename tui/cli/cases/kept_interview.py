@@ -54,7 +54,6 @@ def recorded(
     number: int | None,
     where: str | None,
     pack: Packs,
-    causes_at_once: int,
     *,
     learned: bool,
     read: Read,
@@ -71,7 +70,7 @@ def recorded(
             f"Learned from {counted(taught.cases, 'proven case')} of this shop; "
             "`badride learned` shows what moved."
         )
-    assessor = or_exit(lambda: Assessor(rules, causes_at_once))
+    assessor = or_exit(lambda: Assessor(rules))
     book = CaseBook(store, rules)
     uses = bool(taught and taught.cases)
     if number is not None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, at_once_option, or_exit, pack_option
+from tui.cli.common import Packs, or_exit, pack_option
 from tui.cli.storing import store_option
 from tui.terminal.statuses import BAD_INPUT
 
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 @click.command()
 @pack_option
-@at_once_option
 @store_option
 @click.option("--keep-nothing", is_flag=True, help="Use no store: all is gone at the end.")
 @click.option("--no-learned", is_flag=True, help="Leave out what the shop's own cases taught.")
@@ -37,7 +36,6 @@ if TYPE_CHECKING:
 )
 def screen(
     pack: Packs,
-    causes_at_once: int,
     store: str | None,
     keep_nothing: bool,
     no_learned: bool,
@@ -53,7 +51,6 @@ def screen(
     set_for_good = click.get_current_context().find_root().obj
     app = make_app(
         pack,
-        causes_at_once,
         open_store=None if keep_nothing else or_exit(lambda: _opener(store)),
         learning=not no_learned,
         light=light,
@@ -103,7 +100,7 @@ def picture(file: Path, pack: Packs, light: bool, width: int, height: int, keys:
     """Draw the bench card as an SVG picture, as in the README."""
     import asyncio
 
-    app = make_app(pack, 2, light=light, ascii_only=False)
+    app = make_app(pack, light=light, ascii_only=False)
 
     async def draw() -> str:
         async with app.run_test(size=(width, height), notifications=True) as pilot:
@@ -139,7 +136,6 @@ def _opener(where: str | None) -> Callable[[], Store]:
 
 def make_app(
     pack: Packs,
-    causes_at_once: int,
     *,
     open_store: Callable[[], Store] | None = None,
     learning: bool = True,
@@ -160,7 +156,7 @@ def make_app(
     from tui.terminal.glyphs import knows_unicode
 
     def open_assessor() -> Assessor:
-        return Assessor(load_packs(pack), causes_at_once)
+        return Assessor(load_packs(pack))
 
     examples = [folder / WORKED_CASES for folder in (*reversed(pack), OFFROAD)]
     return BadRideApp(

@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 
 import click
 
-from tui.cli.common import Packs, at_once_option, or_exit, pack_option
+from tui.cli.common import Packs, or_exit, pack_option
 from tui.cli.storing import store_option
 
 
@@ -48,7 +48,6 @@ from tui.cli.storing import store_option
     "--large/--compact", default=False, help="Large targets, for a tablet or gloves, or not."
 )
 @pack_option
-@at_once_option
 def serve(
     host: str,
     port: int,
@@ -61,7 +60,6 @@ def serve(
     light: bool,
     large: bool,
     pack: Packs,
-    causes_at_once: int,
 ) -> None:
     """Show the screens in a web page, for a phone or tablet at the bench.
 
@@ -92,7 +90,7 @@ def serve(
     listener = or_exit(lambda: listen(host, port))
     name = f"[{host}]" if ":" in host else host
     url = public_url or f"http://{name}:{listener.getsockname()[1]}"
-    options = [f"--causes-at-once={causes_at_once}", "--unicode"]
+    options = ["--unicode"]
     options += [f"--pack={folder.absolute()}" for folder in pack]
     options += [f"--store={store}"] if store else []
     flags = {"keep-nothing": keep_nothing, "no-learned": no_learned, "light": light, "large": large}

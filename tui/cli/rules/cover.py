@@ -43,7 +43,7 @@ def cover(table: Path, as_json: bool, gaps: bool, pack: Packs) -> None:
     from diagnose.authoring.coverage import cover as look_up
     from diagnose.authoring.coverage_table import load_table
 
-    shop = open_assessor(pack, 2)
+    shop = open_assessor(pack)
     read = or_exit(lambda: load_table(shop.rules, table))
     rows = or_exit(lambda: look_up(shop, read))
     missing = [row for row in rows if row.is_gap]

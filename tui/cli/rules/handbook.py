@@ -40,7 +40,7 @@ def handbook(out: Path, pack: Packs) -> None:
             raise BadInput(f"{out}: {error.strerror or error}") from error
 
     or_exit(checked)
-    made = or_exit(lambda: build_handbook(open_assessor(pack, 2)))
+    made = or_exit(lambda: build_handbook(open_assessor(pack)))
     for path, text in _files(out, made):
         or_exit(lambda path=path, text=text: write_text(path, text))  # type: ignore[misc]
         click.echo(f"{path} is written.")

@@ -34,7 +34,7 @@ def why(cause: str, complaint: str, pack: Packs) -> None:
     from diagnose.case.events import read_complaint
     from rules.yaml_source import suggest
 
-    shop = open_assessor(pack, 2)
+    shop = open_assessor(pack)
     if cause not in shop.rules.causes:
         hint = suggest(cause, list(shop.rules.causes))
         click.echo(f"{cause!r} is not a cause{hint}", err=True)

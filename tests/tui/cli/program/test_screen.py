@@ -26,7 +26,7 @@ def test_no_command_opens_the_app(monkeypatch: pytest.MonkeyPatch, tmp_path: Pat
         def run(self) -> None:
             made[-1]["ran"] = True
 
-    def make(pack: Packs, causes_at_once: int, **options: Any) -> Fake:
+    def make(pack: Packs, **options: Any) -> Fake:
         made.append({"pack": pack, **options})
         return Fake()
 

@@ -1,0 +1,213 @@
+"""Exact posterior of independent causes behind noisy-MAX findings, with no cap on their number.
+
+What was seen in its normal state only changes the odds of the causes (D. Heckerman, "A tractable
+inference algorithm for diagnosing multiple diseases", 1989, from memory: Quickscore). What needs
+explaining is a `Piece`. Inclusion and exclusion over the pieces gives terms in each of which the
+causes are independent, so every chance is a sum over terms. Plain sums cancel; a piece may instead
+be split by the first cause that makes it, whose terms are all positive. `cancellation` watches what
+is lost, and more is split until it is small.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+
+MOST_CANCELLED = 1e11  # sum of |weights| over the sum; a chance is then off by about 1e-5 at most
+MOST_TERMS = 2**15
+_CERTAIN = 1e-20  # stands for 'not absent' where a quotient needs a number
+
+
+class TooManyTerms(Exception):
+    """These pieces cannot be summed in terms that neither cancel nor outgrow memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Something seen that needs explaining, made up of one or more bits, each made or not made.
+
+    `quiet` (bits, causes) is the chance that a cause at work leaves a bit unmade, 1 where it has no
+    say in it; `background` (bits) the same of everything that is not listed. `weights` (2 to the
+    power of bits) is the likelihood of what was seen given which bits were made, bit 0 the lowest.
+    A single finding is one bit with weights (0, 1).
+    """
+
+    quiet: Floats
+    background: Floats
+    weights: Floats
+
+    @property
+    def is_finding(self) -> bool:
+        """Whether it is a single bit that was made."""
+        return len(self.weights) == 2 and self.weights[0] == 0
+
+    def signed(self) -> Iterator[tuple[float, Floats]]:
+        """What was seen as a sum of products in which some bits stay quiet: (coefficient, quiet
+        chance per cause)."""
+        bits = len(self.background)
+        coefficients = self.weights.copy()
+        for bit in range(bits):  # from 'exactly these made' to 'at least those quiet'
+            made = coefficients.reshape(-1, 2, 1 << bit)
+            unmade, made_too = made[:, 0].copy(), made[:, 1].copy()
+            made[:, 0], made[:, 1] = made_too, unmade - made_too  # index: bit quiet or free
+        for pattern, coefficient in enumerate(coefficients):
+            if coefficient != 0:
+                # after the turn above a set bit of `pattern` means that the bit must stay quiet
+                must = [bit for bit in range(bits) if pattern >> bit & 1]
+                quiet = np.prod(self.quiet[must], axis=0) if must else np.ones(self.quiet.shape[1])
+                yield float(coefficient * np.prod(self.background[must])), quiet
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """A posterior as a weighted sum of products.
+
+    In term t the causes `causes` are independent, each present with chance `present[:, t]` and
+    absent with `absent[:, t]`. `weights` add up to 1 and may be negative. `log_mass` is ln of the
+    probability of the pieces.
+    """
+
+    causes: Indices
+    weights: Floats
+    present: Floats
+    absent: Floats
+    log_mass: float
+    cancellation: float
+
+    def marginals(self) -> Floats:
+        """Chance of each of `causes`."""
+        return np.asarray(np.clip(self.present @ self.weights, 0.0, 1.0))
+
+    def all_absent(self, which: Flags) -> float:
+        """Chance that all the causes flagged in `which` (over `causes`) are absent."""
+        product = np.multiply.reduce(self.absent[which], axis=0) if which.any() else 1.0
+        return float(np.clip(np.sum(self.weights * product), 0.0, 1.0))
+
+    def joint(self, rows: Indices) -> Floats:
+        """Chance of every combination of some causes (`rows` of `causes`): 2 to the power of rows,
+        the first of them the lowest bit."""
+        block = self.weights[None, :]
+        for row in rows:
+            block = np.concatenate([block * self.absent[row], block * self.present[row]])
+        return np.asarray(np.maximum(block.sum(axis=1), 0.0))
+
+
+def connected(odds: Floats, pieces: Sequence[Piece]) -> Iterator[tuple[list[Piece], Flags]]:
+    """Pieces that share causes, together, with the causes that any of them is about."""
+    waiting = [(piece, (piece.quiet < 1).any(axis=0) & (odds > 0)) for piece in pieces]
+    while waiting:
+        piece, reach = waiting.pop(0)
+        together = [piece]
+        grown = True
+        while grown:
+            near = [item for item in waiting if (item[1] & reach).any()]
+            grown = bool(near)
+            for item in near:
+                waiting = [other for other in waiting if other is not item]
+                together.append(item[0])
+                reach = reach | item[1]
+        yield together, reach
+
+
+def expand(odds: Floats, pieces: Sequence[Piece]) -> Terms:
+    """The posterior of the causes that any of the pieces is about.
+
+    Raises `TooManyTerms` when it cannot be had in this way, and `ZeroDivisionError` when the
+    pieces are impossible.
+    """
+    causes = np.flatnonzero(
+        np.any([(p.quiet < 1).any(axis=0) for p in pieces], axis=0) & (odds > 0)
+    )
+    plain = 2.0 ** sum(len(piece.background) for piece in pieces)
+    terms = _expand(odds, pieces, causes, 0.0)
+    for share in (2, 4, 8):
+        if terms is not None and terms.cancellation <= MOST_CANCELLED:
+            break
+        terms = _expand(odds, pieces, causes, share * plain)
+    if terms is None or terms.cancellation > MOST_CANCELLED:
+        raise TooManyTerms
+    return terms
+
+
+def _expand(odds: Floats, pieces: Sequence[Piece], causes: Indices, budget: float) -> Terms | None:
+    """The terms, with as many findings split by first producer as `budget` terms allow; None when
+    they cancel altogether."""
+    split, rest = _to_split(odds, pieces, causes, budget)
+    ratio, apart, weights = odds[causes][:, None], np.ones((len(causes), 1)), np.ones(1)
+    for piece in split:
+        ratio, apart, weights = _by_first(piece, causes, odds[causes], ratio, apart, weights)
+    for piece in rest:
+        products = list(piece.signed())
+        if len(weights) * len(products) > MOST_TERMS:
+            raise TooManyTerms
+        ratio = np.concatenate([ratio * quiet[causes, None] for _, quiet in products], axis=1)
+        apart = np.concatenate([apart] * len(products), axis=1)
+        weights = np.concatenate([coefficient * weights for coefficient, _ in products])
+    whole = ratio + apart
+    scaled = whole / (1 + odds[causes])[:, None]
+    weights = weights * np.multiply.reduce(scaled, axis=0)
+    mass = float(weights.sum())
+    if not mass > 0:
+        return None
+    weights = weights / mass
+    return Terms(
+        causes,
+        weights,
+        ratio / whole,
+        apart / whole,
+        math.log(mass),
+        float(np.abs(weights).sum()),
+    )
+
+
+def _to_split(
+    odds: Floats, pieces: Sequence[Piece], causes: Indices, budget: float
+) -> tuple[list[Piece], list[Piece]]:
+    """Which findings to split, cheapest first for what it mends; a single producer costs nothing."""
+    split = [p for p in pieces if p.is_finding and int((p.quiet[0, causes] < 1).sum()) <= 1]
+    rest = [p for p in pieces if not any(p is other for other in split)]
+    present = odds[causes] / (1 + odds[causes])
+    terms = 2.0 ** sum(len(piece.background) for piece in rest)
+
+    def price(piece: Piece) -> float:
+        producers = int((piece.quiet[0, causes] < 1).sum())
+        quiet = np.prod(1 - present * (1 - piece.quiet[0, causes]))
+        seen = max(1 - float(piece.background[0] * quiet), 1e-300)
+        return math.log((producers + 1) / 2) / math.log(2 / min(seen, 1.0))
+
+    for piece in sorted((p for p in rest if p.is_finding), key=price):
+        factor = (int((piece.quiet[0, causes] < 1).sum()) + 1) / 2
+        if terms * factor <= min(budget, MOST_TERMS):
+            split.append(piece)
+            rest = [other for other in rest if other is not piece]
+            terms *= factor
+    return split, rest
+
+
+def _by_first(
+    piece: Piece, causes: Indices, odds: Floats, ratio: Floats, apart: Floats, weights: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """A finding made by the background, or else by the first of its producers that made it."""
+    quiet, leak = piece.quiet[0, causes], float(piece.background[0])
+    producers = np.flatnonzero(quiet < 1)
+    producers = producers[np.argsort(-(1 - quiet[producers]) * odds[producers], kind="stable")]
+    ratios, aparts, parts = [ratio], [apart], [(1 - leak) * weights]
+    earlier = ratio
+    for producer in producers:
+        first, there = earlier.copy(), apart.copy()
+        first[producer] *= 1 - quiet[producer]
+        there[producer] = _CERTAIN
+        ratios.append(first)
+        aparts.append(there)
+        parts.append(leak * weights)
+        earlier = earlier.copy()
+        earlier[producer] *= quiet[producer]
+    return np.concatenate(ratios, 1), np.concatenate(aparts, 1), np.concatenate(parts)
