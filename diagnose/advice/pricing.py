@@ -127,11 +127,11 @@ class Pricer:
         open_nodes = tuple(self._open_nodes(belief, now))
         open_minutes = {node: minutes for node, _, minutes in open_nodes}
         fixes: dict[str, dict[str, float]] = {}
-        needed: dict[str, float] = {}
+        mended: dict[str, list[int]] = {}
         for index in np.flatnonzero(belief.matters):
             correction = self._rules.causes[causes[index]].correction
             checks = fixes.setdefault(correction, {})
-            needed[correction] = needed.get(correction, 0.0) + float(belief.marginal[index])
+            mended.setdefault(correction, []).append(int(index))
             for node in self.checks[causes[index]]:
                 # nothing is looked at for the sake of work that is not going to be done
                 if node in open_minutes and correction not in now.declined:
@@ -151,7 +151,7 @@ class Pricer:
                 dtype=np.intp,
             ),
             np.array(fees),
-            np.minimum(list(needed.values()), 1.0),
+            np.array([_chance_of_any(belief, these) for these in mended.values()]),
             tuple(
                 tuple(sorted((minutes, node) for node, minutes in checks.items()))
                 for checks in fixes.values()
@@ -233,13 +233,15 @@ class Pricer:
 
         `checks` (rows, corrections) holds minutes of the check that goes before each correction,
         inf where there is none. Giving up and handing over comes where it is cheapest. A
-        combination is put right once every suspect in it is; the empty one never is. Returns (cost, order,
-        length of the plan).
+        combination is put right once every suspect in it is; the empty one never is. Returns (cost,
+        order, length of the plan).
         """
         fees = outlook.fees
         rows, fixes = len(weights), len(fees)
-        belongs = outlook.fix_of[:, None] == np.arange(fixes)
-        chance = (weights @ outlook.holds.astype(np.float64)) @ belongs.astype(np.float64)
+        needs = np.zeros((outlook.holds.shape[0], fixes), dtype=np.bool_)
+        for fix in np.unique(outlook.fix_of):
+            needs[:, fix] = outlook.holds[:, outlook.fix_of == fix].any(axis=1)
+        chance = weights @ needs.astype(np.float64)
         # a check dearer than the work it may spare is left out
         share = chance / np.maximum(weights.sum(axis=1, keepdims=True), 1e-300)
         checked = checks < (1 - share) * fees
@@ -250,8 +252,7 @@ class Pricer:
         np.put_along_axis(rank, order, np.broadcast_to(np.arange(fixes), order.shape), axis=1)
         last = np.full(weights.shape, -1, dtype=np.intp)  # nothing at work needs nothing
         for fix in np.unique(outlook.fix_of):
-            needs = outlook.holds[:, outlook.fix_of == fix].any(axis=1)
-            np.maximum(last, np.where(needs, rank[:, fix, None], -1), out=last)
+            np.maximum(last, np.where(needs[:, fix], rank[:, fix, None], -1), out=last)
         flat = (last + 1 + np.arange(rows)[:, None] * (fixes + 1)).ravel()
         mass = np.bincount(flat, weights=weights.ravel(), minlength=rows * (fixes + 1))
         mass = mass.reshape(rows, fixes + 1)
@@ -301,6 +302,15 @@ class Pricer:
                 inner = self.observations_behind(self._model.findings.inputs[name])
                 found.update(dict.fromkeys(inner))
         return list(found)
+
+
+def _chance_of_any(belief: Belief, causes: list[int]) -> float:
+    """Chance that at least one of some causes is at work."""
+    if len(causes) == 1:
+        return float(belief.marginal[causes[0]])
+    which = np.zeros(len(belief.marginal), dtype=np.bool_)
+    which[causes] = True
+    return 1 - belief.chances.none_of(which)
 
 
 def _combinations(belief: Belief, suspects: Indices) -> tuple[Flags, Floats]:

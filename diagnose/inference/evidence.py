@@ -14,6 +14,10 @@ from diagnose.inference.network import Network
 from diagnose.inference.terms import Flags, Floats, Piece
 from rules.rulebase import RuleBase, complaint_nodes
 
+MOST_RIDES = 8
+"""Of the rides about one complaint the latest so many are weighed; what was put right before them
+counts with the first of those."""
+
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
@@ -140,11 +144,7 @@ class Weigher:
             else:
                 log_odds, piece = self._seen(item, log_odds)
                 pieces += [piece] if piece is not None else []
-        told = [item.key for item in complaints]
-        for key, about in rides.items():
-            if key not in told:  # a ride about a complaint that is left out says nothing by itself
-                del about[:]
-        pieces += [self._felt(item, rides.get(item.key, [])) for item in complaints]
+        pieces += [self._felt(item, rides.get(item.key, [])[-MOST_RIDES:]) for item in complaints]
         return Question(np.exp(log_odds), tuple(pieces))
 
     def _seen(self, item: Evidence, log_odds: Floats) -> tuple[Floats, Piece | None]:

@@ -118,20 +118,16 @@ class Chances:
     """A posterior over any number of causes.
 
     The causes of each of `parts` hang together; all the others are independent, with `odds`.
-    `marginal` holds one chance per cause. `is_exact` is False where more had to be explained
-    together than can be; the chances of those causes are then approximate.
+    `marginal` holds one chance per cause. `log_mass` is ln of the probability of what needed
+    explaining, comparable between questions with the same odds. `is_exact` is False where more had
+    to be explained together than can be; some chances are then approximate.
     """
 
     odds: Floats
     parts: tuple[Terms, ...]
     marginal: Floats
+    log_mass: float
     is_exact: bool
-
-    @property
-    def log_mass(self) -> float:
-        """ln of the probability of what needed explaining, but for what hangs together with no
-        cause; comparable between questions with the same odds."""
-        return sum(part.log_mass for part in self.parts)
 
     @property
     def apart(self) -> Floats:
@@ -258,64 +254,62 @@ class Model:
 
 def chances_of(question: Question) -> Chances:
     """The posterior that a question asks for. Raises `ZeroDivisionError` when it is impossible."""
-    odds, kept, is_exact = _weighed_singly(question)
+    odds, kept, log_mass = _weighed_singly(question)
+    is_exact = len(kept) == len(question.pieces)
     marginal = odds / (1 + odds)
     parts: list[Terms] = []
     for pieces, reach in connected(odds, kept):
-        if not reach.any():
-            _check_possible(pieces)
-            continue
+        linked = np.where(reach, odds, 0.0)
         try:
-            terms = expand(np.where(reach, odds, 0.0), pieces)
+            terms = expand(linked, pieces)
         except TooManyTerms:
-            chances = recursion.marginals(np.where(reach, odds, 0.0), pieces)
-            terms = _as_independent(np.flatnonzero(reach), chances)
+            terms = _as_independent(np.flatnonzero(reach), *recursion.marginals(linked, pieces))
             is_exact = False
-        parts.append(terms)
-        marginal[terms.causes] = terms.marginals()
-    return Chances(odds, tuple(parts), marginal, is_exact)
+        log_mass += terms.log_mass
+        if reach.any():
+            parts.append(terms)
+            marginal[terms.causes] = terms.marginals()
+    return Chances(odds, tuple(parts), marginal, log_mass, is_exact)
 
 
-def _check_possible(pieces: Sequence[Piece]) -> None:
-    for piece in pieces:
-        made = np.array([[leak, 1 - leak] for leak in piece.background])
-        bits = np.arange(len(piece.weights))
-        chance = np.ones(len(bits))
-        for number, (quiet, loud) in enumerate(made):
-            chance *= np.where(bits >> number & 1, loud, quiet)
-        if not float(chance @ piece.weights) > 0:
-            raise ZeroDivisionError
-
-
-def _as_independent(causes: Indices, chances: Floats) -> Terms:
+def _as_independent(causes: Indices, chances: Floats, log_mass: float) -> Terms:
     """One term with the right chances, where what hangs together cannot be kept."""
     present = np.clip(chances[causes], 1e-15, 1 - 1e-15)[:, None]
-    return Terms(causes, np.ones(1), present, 1 - present, 0.0, 1.0)
+    return Terms(causes, np.ones(1), present, 1 - present, log_mass, 1.0)
 
 
-def _weighed_singly(question: Question) -> tuple[Floats, tuple[Piece, ...], bool]:
+def _weighed_singly(question: Question) -> tuple[Floats, tuple[Piece, ...], float]:
     """Where too much hangs together, fold the findings that tell least into the odds, each given
     what is already held of the other causes (expectation propagation in one pass; T. Minka, 2001,
-    from memory). Complaints and rides are always kept."""
-    odds, kept = question.odds, list(question.pieces)
-    is_exact = True
+    from memory), and complaints with rides only where nothing else is left. Returns the odds, what
+    is left to explain, and ln of the probability of what was folded."""
+    odds, kept, log_mass = question.odds, list(question.pieces), 0.0
     while True:
-        groups = [group for group, _ in connected(odds, kept)]
-        large = [g for g in groups if sum(len(p.background) for p in g) > MOST_TOGETHER]
-        singles = [p for group in large for p in group if p.is_finding]
-        if not singles:
-            return odds, tuple(kept), is_exact
-        is_exact = False
-        present = odds / (1 + odds)
-        expected = [
-            float(p.background[0] * np.prod(1 - present * (1 - p.quiet[0]))) for p in singles
-        ]
-        piece = singles[int(np.argmin(expected))]  # likeliest to be seen anyway: tells least
+        piece = _to_fold(odds, kept)
+        if piece is None:
+            return odds, tuple(kept), log_mass
         kept = [other for other in kept if other is not piece]
-        quiet = piece.quiet[0]
-        factors = 1 - present * (1 - quiet)
-        others = piece.background[0] * np.prod(factors) / np.maximum(factors, 1e-300)
-        odds = odds * (1 - quiet * others) / np.maximum(1 - others, 1e-300)
+        chances, mass = recursion.marginals(odds, [piece])
+        linked = (piece.quiet < 1).any(axis=0)
+        odds = np.where(linked, chances / np.maximum(1 - chances, 1e-15), odds)
+        log_mass += mass
+
+
+def _to_fold(odds: Floats, pieces: Sequence[Piece]) -> Piece | None:
+    """The piece of an overlarge group that tells least: of the findings the one likeliest to be
+    seen anyway, else the complaint with the most rides; None where no group is too large."""
+    for group, _ in connected(odds, pieces):
+        bits = sum(len(piece.background) for piece in group)
+        findings = [piece for piece in group if piece.is_finding]
+        if bits > MOST_TOGETHER and findings:
+            present = odds / (1 + odds)
+            return min(
+                findings,
+                key=lambda p: p.background[0] * np.prod(1 - present * (1 - p.quiet[0])),
+            )
+        if bits > recursion.MOST_BITS:
+            return max(group, key=lambda piece: len(piece.background))
+    return None
 
 
 def nothing_left(belief: Belief) -> float:

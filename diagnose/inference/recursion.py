@@ -6,6 +6,7 @@ It answers where the terms of `inference.terms` fail, and the tests hold those a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -15,9 +16,12 @@ from diagnose.inference.terms import Floats, Piece, TooManyTerms
 MOST_BITS = 18
 
 
-def marginals(odds: Floats, pieces: Sequence[Piece]) -> Floats:
-    """Chance of every cause. Raises `TooManyTerms` beyond `MOST_BITS` bits, `ZeroDivisionError`
-    when the pieces are impossible."""
+def marginals(odds: Floats, pieces: Sequence[Piece]) -> tuple[Floats, float]:
+    """Chance of every cause, and ln of the probability of the pieces.
+
+    Raises `TooManyTerms` beyond `MOST_BITS` bits, `ZeroDivisionError` when the pieces are
+    impossible.
+    """
     bits = sum(len(piece.background) for piece in pieces)
     if bits > MOST_BITS:
         raise TooManyTerms
@@ -35,8 +39,8 @@ def marginals(odds: Floats, pieces: Sequence[Piece]) -> Floats:
     forward = [made]
     for cause in causes:
         with_it = present[cause] * forward[-1]
-        for bit in np.flatnonzero(quiet[:, cause] < 1):
-            _make(with_it, 1 - quiet[bit, cause], int(bit))
+        for bit in np.flatnonzero(quiet[:, cause] < 1).tolist():
+            _make(with_it, 1 - quiet[bit, cause], bit)
         forward.append(absent[cause] * forward[-1] + with_it)
     total = float(forward[-1] @ wanted)
     if not total > 0:
@@ -46,11 +50,11 @@ def marginals(odds: Floats, pieces: Sequence[Piece]) -> Floats:
     for number in range(len(causes) - 1, -1, -1):
         cause = causes[number]
         with_it = present[cause] * backward
-        for bit in np.flatnonzero(quiet[:, cause] < 1):
-            _unmake(with_it, 1 - quiet[bit, cause], int(bit))
+        for bit in np.flatnonzero(quiet[:, cause] < 1).tolist():
+            _unmake(with_it, 1 - quiet[bit, cause], bit)
         chances[cause] = float(forward[number] @ with_it) / total
         backward = absent[cause] * backward + with_it
-    return np.asarray(chances)
+    return np.asarray(chances), math.log(total)
 
 
 def _make(over: Floats, chance: float, bit: int) -> None:

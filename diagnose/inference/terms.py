@@ -94,10 +94,16 @@ class Terms:
     def joint(self, rows: Indices) -> Floats:
         """Chance of every combination of some causes (`rows` of `causes`): 2 to the power of rows,
         the first of them the lowest bit."""
-        block = self.weights[None, :]
+        half = len(rows) // 2
+        low, high = self._products(rows[:half]), self._products(rows[half:])
+        return np.asarray(np.maximum((high * self.weights) @ low.T, 0.0).ravel())
+
+    def _products(self, rows: Indices) -> Floats:
+        """Chance of every combination of some causes in each term: (combinations, terms)."""
+        found = np.ones((1, len(self.weights)))
         for row in rows:
-            block = np.concatenate([block * self.absent[row], block * self.present[row]])
-        return np.asarray(np.maximum(block.sum(axis=1), 0.0))
+            found = np.concatenate([found * self.absent[row], found * self.present[row]])
+        return found
 
 
 def connected(odds: Floats, pieces: Sequence[Piece]) -> Iterator[tuple[list[Piece], Flags]]:
@@ -120,8 +126,7 @@ def connected(odds: Floats, pieces: Sequence[Piece]) -> Iterator[tuple[list[Piec
 def expand(odds: Floats, pieces: Sequence[Piece]) -> Terms:
     """The posterior of the causes that any of the pieces is about.
 
-    Raises `TooManyTerms` when it cannot be had in this way, and `ZeroDivisionError` when the
-    pieces are impossible.
+    Raises `TooManyTerms` when it cannot be had in this way, also where the pieces are impossible.
     """
     causes = np.flatnonzero(
         np.any([(p.quiet < 1).any(axis=0) for p in pieces], axis=0) & (odds > 0)
@@ -171,7 +176,7 @@ def _expand(odds: Floats, pieces: Sequence[Piece], causes: Indices, budget: floa
 def _to_split(
     odds: Floats, pieces: Sequence[Piece], causes: Indices, budget: float
 ) -> tuple[list[Piece], list[Piece]]:
-    """Which findings to split, cheapest first for what it mends; a single producer costs nothing."""
+    """Which findings to split, cheapest first for what it mends; one producer costs nothing."""
     split = [p for p in pieces if p.is_finding and int((p.quiet[0, causes] < 1).sum()) <= 1]
     rest = [p for p in pieces if not any(p is other for other in split)]
     present = odds[causes] / (1 + odds[causes])
