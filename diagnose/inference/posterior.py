@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -158,9 +158,10 @@ class Chances:
                 alone = self.odds[cause] / (1 + self.odds[cause])
                 table = np.outer([1 - alone, alone], table).ravel()
                 order.append(int(cause))
-        position = [order.index(int(cause)) for cause in causes]
         bits = np.arange(len(table))
-        source = sum(((bits >> n) & 1) << at for n, at in enumerate(position))
+        source = np.zeros_like(bits)
+        for number, cause in enumerate(causes):
+            source |= ((bits >> number) & 1) << order.index(int(cause))
         return np.asarray(table[source])
 
 
@@ -253,17 +254,33 @@ class Model:
 
 
 def chances_of(question: Question) -> Chances:
-    """The posterior that a question asks for. Raises `ZeroDivisionError` when it is impossible."""
-    odds, kept, log_mass = _weighed_singly(question)
-    is_exact = len(kept) == len(question.pieces)
+    """The posterior that a question asks for. Raises `ZeroDivisionError` when it is impossible.
+
+    Where too much hangs together, the pieces that tell least are folded into the odds, each given
+    how likely the rest makes the other causes (expectation propagation in one pass; T. Minka, 2001,
+    from memory).
+    """
+    kept, folded = _taken_together(question)
+    found = _explained(question.odds, kept)
+    if not folded:
+        return found
+    odds, log_mass = question.odds, found.log_mass
+    for piece in folded:
+        factor, mass = _alone(piece, found.marginal)
+        odds, log_mass = odds * factor, log_mass + mass
+    return replace(_explained(odds, kept), log_mass=log_mass, is_exact=False)
+
+
+def _explained(odds: Floats, pieces: Sequence[Piece]) -> Chances:
     marginal = odds / (1 + odds)
     parts: list[Terms] = []
-    for pieces, reach in connected(odds, kept):
+    log_mass, is_exact = 0.0, True
+    for group, reach in connected(odds, pieces):
         linked = np.where(reach, odds, 0.0)
         try:
-            terms = expand(linked, pieces)
+            terms = expand(linked, group)
         except TooManyTerms:
-            terms = _as_independent(np.flatnonzero(reach), *recursion.marginals(linked, pieces))
+            terms = _as_independent(np.flatnonzero(reach), *recursion.marginals(linked, group))
             is_exact = False
         log_mass += terms.log_mass
         if reach.any():
@@ -278,31 +295,22 @@ def _as_independent(causes: Indices, chances: Floats, log_mass: float) -> Terms:
     return Terms(causes, np.ones(1), present, 1 - present, log_mass, 1.0)
 
 
-def _weighed_singly(question: Question) -> tuple[Floats, tuple[Piece, ...], float]:
-    """Where too much hangs together, fold the findings that tell least into the odds, each given
-    what is already held of the other causes (expectation propagation in one pass; T. Minka, 2001,
-    from memory), and complaints with rides only where nothing else is left. Returns the odds, what
-    is left to explain, and ln of the probability of what was folded."""
-    odds, kept, log_mass = question.odds, list(question.pieces), 0.0
-    while True:
-        piece = _to_fold(odds, kept)
-        if piece is None:
-            return odds, tuple(kept), log_mass
+def _taken_together(question: Question) -> tuple[list[Piece], list[Piece]]:
+    """The pieces that are explained together, and those of overlarge groups that are not: of the
+    findings those likeliest to be seen anyway, then the complaints with the most rides."""
+    present = question.odds / (1 + question.odds)
+    kept, folded = list(question.pieces), []
+    while (piece := _to_fold(kept, question.odds, present)) is not None:
         kept = [other for other in kept if other is not piece]
-        chances, mass = recursion.marginals(odds, [piece])
-        linked = (piece.quiet < 1).any(axis=0)
-        odds = np.where(linked, chances / np.maximum(1 - chances, 1e-15), odds)
-        log_mass += mass
+        folded.append(piece)
+    return kept, folded
 
 
-def _to_fold(odds: Floats, pieces: Sequence[Piece]) -> Piece | None:
-    """The piece of an overlarge group that tells least: of the findings the one likeliest to be
-    seen anyway, else the complaint with the most rides; None where no group is too large."""
+def _to_fold(pieces: Sequence[Piece], odds: Floats, present: Floats) -> Piece | None:
     for group, _ in connected(odds, pieces):
         bits = sum(len(piece.background) for piece in group)
         findings = [piece for piece in group if piece.is_finding]
         if bits > MOST_TOGETHER and findings:
-            present = odds / (1 + odds)
             return min(
                 findings,
                 key=lambda p: p.background[0] * np.prod(1 - present * (1 - p.quiet[0])),
@@ -310,6 +318,17 @@ def _to_fold(odds: Floats, pieces: Sequence[Piece]) -> Piece | None:
         if bits > recursion.MOST_BITS:
             return max(group, key=lambda piece: len(piece.background))
     return None
+
+
+def _alone(piece: Piece, marginal: Floats) -> tuple[Floats, float]:
+    """What a piece by itself does to the odds of each cause where these chances hold, and ln of
+    its probability."""
+    held = np.clip(marginal, 0.0, 1 - 1e-12)
+    before = held / (1 - held)
+    chances, log_mass = recursion.marginals(before, [piece])
+    after = chances / np.maximum(1 - chances, 1e-15)
+    linked = (piece.quiet < 1).any(axis=0) & (before > 0)
+    return np.where(linked, after / np.where(linked, before, 1.0), 1.0), log_mass
 
 
 def nothing_left(belief: Belief) -> float:

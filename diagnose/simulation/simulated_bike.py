@@ -99,7 +99,7 @@ class SimulatedMachine:
         """What the rider reports, given which causes had been put right at the ride before."""
         left = self._behind - self._fixed
         helped = (self._behind & self._fixed) - before
-        column = 0 if not left else (1 if helped else 2)
+        column = (1 if helped else 2) if left else (0 if helped else 3)
         rows = list(self._rules.policy.ride_report.items())
         dice = self._dice("ride", *sorted(self._fixed))
         return rows[dice.pick([shares[column] for _, shares in rows])][0]

@@ -1,8 +1,7 @@
 """The network of a pack in a general library for Bayesian networks.
 
 The library is pyagrum (exact, C++). A node with dozens of parents has no table that fits a computer,
-so each noisy-MAX is written as a chain that takes one cause after the other, and so is the count of
-causes that keeps them to two at once.
+so each noisy-MAX is written as a chain that takes one cause after the other.
 """
 
 from __future__ import annotations
@@ -17,11 +16,9 @@ from diagnose.inference.network import Network
 from diagnose.inference.posterior import Belief
 from rules.loading.pack_files import OFFROAD, WORKED_CASES
 
-AT_ONCE = 2
-
 
 def library_network(network: Network, applies: list[int], nodes: list[str]) -> pyagrum.BayesNet:
-    """The causes, a chain per node of evidence, and the chain that counts causes."""
+    """The causes and a chain per node of evidence."""
     net = pyagrum.BayesNet()
     for cause in applies:
         absent = float(np.exp(network.log_absent[cause]))
@@ -37,19 +34,6 @@ def library_network(network: Network, applies: list[int], nodes: list[str]) -> p
                 shown = np.diff(np.exp(network.log_cdf[rows, cause]), prepend=0.0)
                 last = _link(net, last, cause, size, shown.tolist())
         net.changeVariableName(last, f"end{number}")
-    last = "count"
-    net.cpt(net.add(last, AT_ONCE + 2)).fillWith([1.0, *[0.0] * (AT_ONCE + 1)])
-    for cause in applies:
-        fresh = net.add(f"count{cause}", AT_ONCE + 2)
-        net.addArc(last, net.variable(fresh).name())
-        net.addArc(f"c{cause}", net.variable(fresh).name())
-        for before in range(AT_ONCE + 2):
-            for there in (0, 1):
-                row = [0.0] * (AT_ONCE + 2)
-                row[min(before + there, AT_ONCE + 1)] = 1.0
-                net.cpt(fresh)[{last: before, f"c{cause}": there}] = row
-        last = f"count{cause}"
-    net.changeVariableName(last, "few")
     return net
 
 
@@ -78,11 +62,11 @@ def library_engine(shop: Assessor, belief: Belief) -> tuple[pyagrum.LazyPropagat
     ]
     nodes = [item.nodes[0] for item in belief.evidence]
     engine = pyagrum.LazyPropagation(library_network(network, applies, nodes))
-    given: dict[str, int | list[float]] = {
+    given = {
         f"end{n}": shop.rules.nodes[node].index(item.state)
         for n, (node, item) in enumerate(zip(nodes, belief.evidence, strict=True))
     }
-    engine.setEvidence({**given, "few": [1.0] * (AT_ONCE + 1) + [0.0]})
+    engine.setEvidence(given)
     return engine, applies
 
 

@@ -16,10 +16,12 @@ from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
-from diagnose.inference.cause_sets import Floats
+
+from diagnose.inference.terms import Floats
 
 PROVEN = "gone"
-PERFECT_RIDE: Mapping[str, tuple[float, float, float]] = {"gone": (1, 0, 0), "same": (0, 1, 1)}
+Shares = tuple[float, float, float, float]
+PERFECT_RIDE: Mapping[str, Shares] = {"gone": (1, 0, 0, 1), "same": (0, 1, 1, 0)}
 """A ride that always tells: gone once nothing is left behind the complaint."""
 
 
@@ -56,7 +58,7 @@ class Small:
     looks: Mapping[str, Look]
     works: Mapping[str, Work]
     hand_over: float
-    ride: Mapping[str, tuple[float, float, float]] = field(default_factory=lambda: PERFECT_RIDE)
+    ride: Mapping[str, Shares] = field(default_factory=lambda: PERFECT_RIDE)
 
 
 class Search:
@@ -142,7 +144,9 @@ class Search:
             before, after = self._gone(done), self._gone(done | {name})
             columns = np.array(
                 [
-                    0 if not h.behind - after else (1 if h.behind & after - before else 2)
+                    (0 if h.behind & after - before else 3)
+                    if not h.behind - after
+                    else (1 if h.behind & after - before else 2)
                     for h in self.problem.hypotheses
                 ]
             )

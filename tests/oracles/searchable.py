@@ -72,7 +72,7 @@ def _able(rules: RuleBase, complained: Complained, machine: Mapping[str, str]) -
 def _hypotheses(
     assessor: Assessor, complained: Complained, able: Sequence[str]
 ) -> Iterator[Hypothesis]:
-    """One to as many causes at once as the workshop takes, at least one behind the complaint."""
+    """Any number of causes at once, at least one of them behind the complaint."""
     rules = assessor.rules
     nodes = nodes_of(rules, complained)
     silent = dict.fromkeys(able, 1.0)
@@ -80,7 +80,7 @@ def _hypotheses(
         if link.cause in silent and link.node in nodes:
             silent[link.cause] *= link.chances[0]
     found = []
-    for size in range(1, assessor.model.causes_at_once + 1):
+    for size in range(1, len(able) + 1):
         for causes in itertools.combinations(able, size):
             chance = 1.0
             for cause in able:

@@ -16,10 +16,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from diagnose.inference.cause_sets import CauseSets, Floats, cause_sets
 
 from diagnose.advice.pricing import Outlook, Pricer
 from diagnose.inference.posterior import Model
+from diagnose.inference.terms import Flags, Floats
 from rules.rulebase import RuleBase
 
 Numbers = Sequence[float] | Floats
@@ -27,24 +27,32 @@ Numbers = Sequence[float] | Floats
 
 def pricer(rules: RuleBase, service: float) -> Pricer:
     policy = rules.policy.model_copy(update={"hand_over_minutes": service})
-    return Pricer(Model(replace(rules, policy=policy), 1))
+    return Pricer(Model(replace(rules, policy=policy)))
 
 
-def outlook(sets: CauseSets, weights: Numbers, fees: Numbers, checks: Numbers = ()) -> Outlook:
+def cause_sets(count: int, width: int) -> Flags:
+    """Every set of up to `width` of so many causes, the smaller ones first: (sets, causes)."""
+    sets = [s for size in range(width + 1) for s in itertools.combinations(range(count), size)]
+    return np.array([[cause in members for cause in range(count)] for members in sets])
+
+
+def outlook(sets: Flags, weights: Numbers, fees: Numbers, checks: Numbers = ()) -> Outlook:
     count = len(fees)
+    chances = np.array(weights, dtype=float)
     return Outlook(
+        np.arange(count),
         sets,
-        np.array(weights, dtype=float),
+        chances,
         tuple("abcdefgh"[:count]),
-        np.arange(count + 1),
+        np.arange(count),
         np.array(fees, dtype=float),
-        np.zeros(count),
+        chances @ sets,
         tuple(((check, f"n{n}"),) for n, check in enumerate(checks)) or ((),) * count,
     )
 
 
 def sequence_cost(
-    sets: CauseSets,
+    sets: Flags,
     weights: Floats,
     order: Sequence[int],
     fees: Numbers,
@@ -54,8 +62,8 @@ def sequence_cost(
     """Expected cost of trying `order` and then calling service, set by set; a suspect whose check is
     infinite is put right unseen."""
     total = 0.0
-    for members, weight in zip(sets.members, weights, strict=True):
-        left = {int(m) for m in members if m < sets.count}
+    for holds, weight in zip(sets, weights, strict=True):
+        left = set(np.flatnonzero(holds).tolist())
         hopeless = not left
         cost = 0.0
         for suspect in order:
@@ -73,7 +81,7 @@ def sequence_cost(
 
 
 def cheapest(
-    sets: CauseSets,
+    sets: Flags,
     weights: Floats,
     fees: Numbers,
     service: float,
@@ -128,6 +136,24 @@ def test_single_faults_reach_the_optimum_of_all_sequences(mower: RuleBase, seed:
     assert plan.expected_minutes == pytest.approx(cheapest(sets, weights, fees, service))
 
 
+def test_two_causes_of_one_correction_need_it_once(mower: RuleBase) -> None:
+    """Causes at .5 and .5, half of the time both, behind work of 10 min: none .25, one .5, both
+    .25. Hand over at 100: 10 + .25 * 100."""
+    sets = cause_sets(2, 2)
+    given = outlook(sets, [0.25, 0.25, 0.25, 0.25], [10, 10])
+    shared = replace(
+        given,
+        corrections=("a",),
+        fix_of=np.zeros(2, dtype=np.intp),
+        fees=np.array([10.0]),
+        needed=np.array([0.75]),
+        checks=(((2.0, "n0"),),),
+    )
+    plan = pricer(mower, 100).plan(shared)
+    # the check is worth making: 2 against a quarter of 10; the work is then done three times in four
+    assert plan.expected_minutes == pytest.approx(2 + 0.75 * 10 + 25)
+
+
 def test_two_faults_at_once_stay_close_to_the_optimum(
     mower: RuleBase, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -155,9 +181,9 @@ def test_two_faults_at_once_stay_close_to_the_optimum(
     assert np.mean(ratios) < 1.05
 
 
-def worth_making(sets: CauseSets, weights: Floats, fees: Floats, checks: Floats) -> Floats:
+def worth_making(sets: Flags, weights: Floats, fees: Floats, checks: Floats) -> Floats:
     """The checks, infinite where work done unseen is expected to cost less than check and work."""
-    return np.where(checks < (1 - sets.marginals(weights)) * fees, checks, np.inf)
+    return np.where(checks < (1 - weights @ sets) * fees, checks, np.inf)
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -30,10 +30,10 @@ def small_pack(folder: Path, seed: int, truthful_rides: bool = False) -> Path:
     body: dict[str, Any] = _frame(hand_over=round(40 + dice.unit() * 160))
     if truthful_rides:
         body["policy"]["ride_report"] = {
-            "gone": [0.9997, 0.0001, 0.0001],
-            "better": [0.0001, 0.7999, 0.1299],
-            "same": [0.0001, 0.15, 0.77],
-            "worse": [0.0001, 0.05, 0.1],
+            "gone": [0.9997, 0.0001, 0.0001, 0.9997],
+            "better": [0.0001, 0.7999, 0.1299, 0.0001],
+            "same": [0.0001, 0.15, 0.77, 0.0001],
+            "worse": [0.0001, 0.05, 0.1, 0.0001],
         }
     for check in checks:
         body["observations"][check] = {
@@ -62,8 +62,9 @@ def three_suspects(folder: Path) -> Path:
     body = _frame(hand_over=600)
     body["policy"] |= {"ride_minutes": 0, "attention_minutes": 0}
     body["scale"]["words"]["never"] = [0, 2e-10]
-    ride = {"gone": [0.999998, 0, 0], "better": [0.000001, 0, 0], "same": [0, 1, 1]}
-    body["policy"]["ride_report"] = ride | {"worse": [0.000001, 0, 0]}
+    ride = {"gone": [0.999998, 0, 0, 0.999998], "better": [0.000001, 0, 0, 0.000001]}
+    ride |= {"same": [0, 1, 1, 0], "worse": [0.000001, 0, 0, 0.000001]}
+    body["policy"]["ride_report"] = ride
     body["observations"]["idle"] = {
         "kind": "question",
         "ask": "idle",
@@ -99,10 +100,10 @@ def _frame(hand_over: float) -> dict[str, Any]:
             "settled": 0.8,
             "ride_cautions": ["mind"],
             "ride_report": {
-                "gone": [0.86, 0.05, 0.02],
-                "better": [0.10, 0.70, 0.13],
-                "same": [0.03, 0.20, 0.75],
-                "worse": [0.01, 0.05, 0.10],
+                "gone": [0.86, 0.05, 0.02, 0.97],
+                "better": [0.10, 0.70, 0.13, 0.02],
+                "same": [0.03, 0.20, 0.75, 0.005],
+                "worse": [0.01, 0.05, 0.10, 0.005],
             },
             "source": "made-up",
         },
