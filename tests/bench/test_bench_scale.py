@@ -7,17 +7,20 @@ import time
 
 import numpy as np
 import pytest
-from diagnose.inference.cause_sets import cause_sets
 from uniplot import plot_to_string
 
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.inference.posterior import Model, normalised
+from diagnose.inference.answers import answer_table
+from diagnose.inference.posterior import Model
 from rules.rulebase import RuleBase, complaint_nodes
 from tests.bench.enlarge import enlarged
+from tests.bench.spread import spread
+from tests.hard_cases import by_recursion, hard_belief
 
 TIMES = (1, 2, 3, 5, 10)
 STEPS = 10
+HARD = 8
 
 
 def step_times(shop: Assessor, complaints: list[str]) -> list[float]:
@@ -76,29 +79,41 @@ def test_next_step_as_the_pack_grows(
 
 
 def test_exact_at_five_times(offroad: RuleBase, capsys: pytest.CaptureFixture[str]) -> None:
-    """Against the table of all sets of all causes, bystanders written out."""
-    pack = enlarged(offroad, 5, own_complaints=True)
-    model = Model(pack, 2)
-    network = model.network
-    whole = cause_sets(len(network.causes), 2)
+    """Against the recursion, which never cancels."""
+    model = Model(enlarged(offroad, 5, own_complaints=True))
     worst = 0.0
     for complaint in ("harsh/front", "wallowing"):
         name, _, place = complaint.partition("/")
-        case = Case(events=(Complained(name, place or None),))
-        belief = model.believe(case)
-        total = network.log_prior(whole, np.ones(len(network.causes), dtype=np.bool_))
-        banned = [
-            network.cause_index[c]
-            for c in belief.findings.not_applicable
-            if c in network.cause_index
-        ]
-        total[np.isin(whole.members, banned).any(axis=1)] = -np.inf
-        for item in belief.evidence:
-            total += model.weigher.log_likelihood(whole, item)
-        expected = whole.marginals(normalised(total))
-        worst = max(worst, float(np.abs(belief.marginal - expected).max()))
+        belief = model.believe(Case(events=(Complained(name, place or None),)))
+        question = model.weigher.question(belief.evidence, belief.applies)
+        worst = max(worst, float(np.abs(belief.marginal - by_recursion(question)).max()))
+    with capsys.disabled():
+        print(f"\n{len(model.network.causes)} causes: largest difference {worst:.1e}")
+    assert worst < 1e-12
+
+
+@pytest.mark.parametrize("own_complaints", [True, False], ids=["wide", "dense"])
+@pytest.mark.parametrize("times", [1, 3, 10])
+def test_hard_posteriors_as_the_pack_grows(
+    offroad: RuleBase, times: int, own_complaints: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Twelve positive findings; dense: each finding with so many times the causes."""
+    model = Model(offroad)
+    larger = Model(enlarged(offroad, times, own_complaints=own_complaints))
+    posterior, table = [], []
+    for seed in range(HARD):
+        case = hard_belief(model, seed).case
+        start = time.perf_counter()
+        belief = larger.believe(case)
+        posterior.append(time.perf_counter() - start)
+        nodes = list(model.network.nodes)
+        start = time.perf_counter()
+        answer_table(larger.network, belief, nodes)
+        table.append(time.perf_counter() - start)
+        question = larger.weigher.question(belief.evidence, belief.applies)
+        assert belief.marginal == pytest.approx(by_recursion(question), abs=1e-5)
     with capsys.disabled():
         print(
-            f"\n{len(whole):,} sets against {len(belief.sets):,} kept apart: largest difference {worst:.1e}"
+            f"\n{times:2}x, {len(larger.network.causes)} causes, 12 positives: case weighed "
+            f"{spread(posterior)}, table of {len(nodes)} nodes {spread(table)}"
         )
-    assert worst < 1e-12

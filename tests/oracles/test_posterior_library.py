@@ -49,7 +49,7 @@ def random_rules(mower: RuleBase, rng: np.random.Generator, causes: int) -> Rule
     nodes, links = {}, []
     for number, size in enumerate((2, 3, 2, 4)):
         states = tuple(f"s{state}" for state in range(size))
-        node = Node(f"n{number}", "inspection", "", states, states, chances(size), ("made-up",))
+        node = Node(f"n{number}", "observation", "", states, states, chances(size), ("made-up",))
         nodes[node.id] = node
         links += [
             Link(name, node.id, chances(size), {}, ("made-up",))

@@ -37,7 +37,7 @@ def test_an_outcome_counts_causes_that_nothing_pointed_at_yet(offroad_assessor: 
         if (
             entry is None
             or entry.kind != "inspection"
-            or not (shown & (belief.bystanders.odds > 0)).any()
+            or not (shown & (belief.chances.apart > 0)).any()
         ):
             continue
         tried += 1

@@ -12,14 +12,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
-from diagnose.inference.cause_sets import Flags
 
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.strengths import moved
 from diagnose.case.files import load_worked_cases
 from diagnose.inference.evidence import Weigher
 from diagnose.inference.network import build_network
-from diagnose.inference.posterior import Belief, normalised
+from diagnose.inference.posterior import Belief, chances_of
+from diagnose.inference.terms import Flags
 from rules.loading.linking import MOST_CERTAIN
 from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
@@ -73,10 +73,7 @@ class Bench:
         first = []
         for case in self.cases:
             belief = case.belief
-            total = belief.prior.copy()
-            for item in belief.evidence:
-                total += weigher.log_likelihood(belief.sets, item)
-            marginal = belief.marginals(normalised(total))
+            marginal = chances_of(weigher.question(belief.evidence, belief.applies)).marginal
             relevant = case.able | (marginal >= self.settled)
             first.append(network.causes[int(np.argmax(np.where(relevant, marginal, -1.0)))])
         return first

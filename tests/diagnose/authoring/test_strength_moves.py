@@ -10,6 +10,7 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.sensitivity import Bench, StrengthMove, tornado
 from diagnose.authoring.strengths import Strength, link_origin, moved, strengths
+from diagnose.case.events import Case
 from diagnose.case.files import WorkedCase, load_worked_cases
 from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
@@ -91,11 +92,16 @@ def test_moved_words_rank_as_a_rewritten_pack_does(
 def test_a_moved_prior_ranks_as_a_rewritten_pack_does(mower: RuleBase, name: str) -> None:
     """In the cases where some evidence bears on the cause; in the others it is left as it is."""
     shop = Assessor(mower)
+    network = shop.model.network
+
+    def bears_on_it(case: Case) -> bool:
+        seen = {node for item in shop.model.believe(case).evidence for node in item.nodes}
+        return bool(network.touches(seen)[network.cause_index[name]])
+
     cases = [
         case
         for case in load_worked_cases(mower, MOWER / WORKED_CASES)
-        if not shop.model.believe(case.case).bystanders.odds[shop.model.network.cause_index[name]]
-        and case.case.machine.get("engine") != "electric"
+        if bears_on_it(case.case) and case.case.machine.get("engine") != "electric"
     ]
     assert cases
     bench = Bench(shop, cases)

@@ -164,4 +164,6 @@ def test_no_typing_breaks_it_or_runs_off_the_line(
     assert "\nComplaint: " in text
     rows = [row for row in text.splitlines() if not any(line and line in row for line in lines)]
     assert all(len(row) <= WIDTH + 2 for row in rows)
-    assert interview.assessment.belief.posterior.sum() == pytest.approx(1)
+    assert (
+        (interview.assessment.belief.marginal >= 0) & (interview.assessment.belief.marginal <= 1)
+    ).all()

@@ -60,8 +60,8 @@ def played(encounter: Encounter, *moves: Move) -> Encounter:
 
 @pytest.fixture(scope="module")
 def three(tmp_path_factory: pytest.TempPathFactory) -> Assessor:
-    """p .5 .3 .2, C 10 2 5, one cause at a time."""
-    return Assessor(load_pack(three_suspects(tmp_path_factory.mktemp("three"))), 1)
+    """p .5 .3 .2, C 10 2 5, causes so rare that there is one at a time."""
+    return Assessor(load_pack(three_suspects(tmp_path_factory.mktemp("three"))))
 
 
 @pytest.fixture(scope="module")

@@ -89,7 +89,7 @@ def test_an_unsound_pack_ends_with_its_message(tmp_path: Path) -> None:
     import asyncio
 
     (tmp_path / "pack.yaml").write_text("pack: 1\n", encoding="utf-8")
-    app = command.make_app((tmp_path,), 2, ascii_only=False)
+    app = command.make_app((tmp_path,), ascii_only=False)
 
     async def run() -> None:
         async with app.run_test() as pilot:
