@@ -8,6 +8,7 @@ from functools import cached_property
 from diagnose.advice.planning import Planner, Step
 from diagnose.advice.pricing import Option, Plan
 from diagnose.case.events import Case
+from diagnose.inference.faults import FoundFault, found_faults
 from diagnose.inference.posterior import Belief, Model, Ranking
 from rules.rulebase import RuleBase
 
@@ -23,6 +24,16 @@ class Assessment:
     plan: Plan
     options: tuple[Option, ...]
     cautions: tuple[str, ...]
+
+    @cached_property
+    def faults(self) -> tuple[FoundFault, ...]:
+        """What was found, by itself, put right since or not."""
+        return found_faults(self.model, self.belief)
+
+    @property
+    def expected_faults(self) -> float:
+        """How many of the causes that matter are expected to be there still."""
+        return float(self.belief.open_marginal.sum())
 
     @cached_property
     def ranking(self) -> Ranking:

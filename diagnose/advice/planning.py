@@ -2,7 +2,8 @@
 
 Three constraints outrank the arithmetic, and the step says so: safety first; outside before inside
 (nothing that opens a fork or shock while an unchecked outside cause could still explain it); one
-change at a time, then a confirming ride. Source: common workshop practice.
+change at a time, then a confirming ride, save that settings found off are all set before one ride.
+What is settled is put right cheapest first. Source: common workshop practice.
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ import numpy as np
 from diagnose.advice.confirming import causes_by_node
 from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
 from diagnose.advice.reasons import (
+    AlsoOff,
     AnswersClash,
+    BeforeGivingUp,
     Dangerous,
     LookAgain,
     MayComeTo,
@@ -31,6 +34,7 @@ from diagnose.advice.reasons import (
     Saves,
 )
 from diagnose.case.events import Standing, standing
+from diagnose.inference.faults import found_faults
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from rules.language.conditions import leaves
 
@@ -145,12 +149,16 @@ class Planner:
         return Step("close", "", Proven(), 1.0)
 
     def _check_again(self, at: _Situation) -> Step | None:
-        for contradiction in at.belief.findings.contradictions:
-            if contradiction.rule not in at.now.insisted:
-                minutes = sum(self._rules.observations[o].minutes for o in contradiction.check)
-                rule = contradiction.rule
-                return Step("check-again", rule, AnswersClash(rule), minutes)
-        return None
+        clashes = [
+            (sum(self._rules.observations[o].minutes for o in contradiction.check), number)
+            for number, contradiction in enumerate(at.belief.findings.contradictions)
+            if contradiction.rule not in at.now.insisted
+        ]
+        if not clashes:
+            return None
+        minutes, number = min(clashes)
+        rule = at.belief.findings.contradictions[number].rule
+        return Step("check-again", rule, AnswersClash(rule), minutes)
 
     def _safety(self, at: _Situation) -> Step | None:
         """A standing do-not-ride, or a check for something dangerous that is likely enough."""
@@ -158,21 +166,21 @@ class Planner:
             return self._make_safe(at, at.belief.findings.do_not_ride[0].rule)
         causes = self._model.network.causes
         danger = np.where(self._unsafe, at.belief.open_marginal, 0.0)
-        for index in np.argsort(-danger, kind="stable"):
-            if danger[index] < self._rules.policy.safety_floor:
-                return None
-            cause = causes[index]
-            checks = [o for o in at.options if self._is_safety_check(o, cause)]
-            if checks:
-                why = Dangerous(cause, float(danger[index]))
-                return self._observe(max(checks, key=_by_net), why, "safety first")
-        return None
-
-    def _is_safety_check(self, option: Option, cause: str) -> bool:
-        return (
-            self._rules.observations[option.observation].safety
-            and option.node in self._checks[cause]
-        )
+        found: list[tuple[float, float, str, Option, int]] = []
+        for option in at.options:
+            if not self._rules.observations[option.observation].safety:
+                continue
+            shown = np.array([option.node in self._checks[cause] for cause in causes])
+            share = np.where(shown, danger, 0.0)
+            summed = float(1 - np.prod(1 - share))
+            found.append((summed, option.net, option.observation, option, int(np.argmax(share))))
+        if not found:
+            return None
+        summed, _, _, option, likeliest = max(found, key=lambda row: row[:3])
+        if summed < self._rules.policy.safety_floor:
+            return None
+        why = Dangerous(causes[likeliest], float(danger[likeliest]))
+        return self._observe(option, why, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
         """Put right what is behind a do-not-ride, then look again."""
@@ -211,8 +219,30 @@ class Planner:
     def _confirm(self, at: _Situation) -> Step | None:
         if not at.now.ride_due:
             return None
+        setting = self._another_setting(at)
+        if setting is not None:
+            return setting
         minutes = self._rules.policy.ride_minutes
         return Step("confirm", at.now.corrections[-1], RideDue(), minutes, "one change at a time")
+
+    def _another_setting(self, at: _Situation) -> Step | None:
+        """The cheapest other setting that was found off, where nothing but settings has been
+        changed since the latest ride."""
+        ridden = at.now.rides[-1].corrected if at.now.rides else ()
+        changed = at.now.corrections[len(ridden) :]
+        if not all(self._rules.corrections[name].setting for name in changed):
+            return None
+        found = {
+            self._rules.causes[fault.cause].correction
+            for fault in found_faults(self._model, at.belief)
+            if not fault.put_right
+        }
+        for number in at.outlook.settled:
+            name = at.outlook.corrections[number]
+            if name in found and self._rules.corrections[name].setting:
+                entry, chance = self._rules.corrections[name], float(at.outlook.needed[number])
+                return Step("correct", name, AlsoOff(chance, entry.minutes), entry.minutes)
+        return None
 
     # -- what the arithmetic picks ---------------------------------------------------------------
 
@@ -240,7 +270,7 @@ class Planner:
         if best is not None:
             return self._observe(best, self._why_observe(at, best))
         if not at.plan.corrections:
-            return self._hand_over(at)
+            return self._last_check(at, options) or self._hand_over(at)
         first, chance = at.plan.corrections[0], at.plan.chances[0]
         checks = self._checks_of(at, first, options)
         if checks:
@@ -248,14 +278,22 @@ class Planner:
         return self._correct(first, chance, settled=False)
 
     def _settled(self, at: _Situation) -> tuple[str, float] | None:
-        """The likeliest correction and its chance, where that is beyond more checking."""
-        open_still = [
-            (float(chance), name)
-            for name, chance in zip(at.outlook.corrections, at.outlook.needed, strict=True)
-            if name not in at.now.declined
-        ]
-        chance, name = max(open_still, default=(0.0, ""))
-        return (name, chance) if chance >= self._rules.policy.settled else None
+        """The cheapest correction that is beyond more checking, and its chance."""
+        for number in at.outlook.settled[:1]:
+            return at.outlook.corrections[number], float(at.outlook.needed[number])
+        return None
+
+    def _last_check(self, at: _Situation, options: Sequence[Option]) -> Step | None:
+        """Before giving up: the check of a suspect that is likely enough, whatever it costs."""
+        marginal, causes = at.belief.open_marginal, self._model.network.causes
+        for index in np.argsort(-marginal, kind="stable"):
+            if marginal[index] < self._rules.policy.outside_floor:
+                return None
+            checks = [o for o in options if o.node in self._checks[causes[index]]]
+            if checks:
+                why = BeforeGivingUp(causes[index], float(marginal[index]))
+                return self._observe(max(checks, key=_by_net), why)
+        return None
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""

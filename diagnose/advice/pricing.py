@@ -69,6 +69,9 @@ class Plan:
 class Outlook:
     """The suspects that planning looks at in every combination, and what would put them right.
 
+    `settled` are the corrections that are beyond more checking, as indices, cheapest first: they
+    are going to be made, so their causes are no suspects and their price sways nothing.
+
     `suspects` are indices of causes; `holds` (combinations, suspects) says which are at work
     together, with the chance `weights`. `fix_of` (suspects) is where each one's correction stands
     in `corrections`, which has those of the other causes that matter too; `fees` holds minutes per
@@ -85,6 +88,7 @@ class Outlook:
     fees: Floats
     needed: Floats
     checks: tuple[tuple[tuple[float, str], ...], ...]
+    settled: tuple[int, ...]
     open_nodes: tuple[tuple[str, str, float], ...] = ()
 
     def checks_worth_making(self, correction: int) -> tuple[tuple[float, str], ...]:
@@ -136,11 +140,23 @@ class Pricer:
                 # nothing is looked at for the sake of work that is not going to be done
                 if node in open_minutes and correction not in now.declined:
                     checks[node] = open_minutes[node]
-        likeliest = np.argsort(-belief.open_marginal, kind="stable")[:MOST_SUSPECTS]
-        suspects = likeliest[belief.matters[likeliest]]
+        needed = np.array([_chance_of_any(belief, these) for these in mended.values()])
+        fees = [1e3 * self._hand_over if key in now.declined else self._fee[key] for key in fixes]
+        settled = sorted(
+            (
+                number
+                for number, key in enumerate(fixes)
+                if needed[number] >= self._rules.policy.settled and key not in now.declined
+            ),
+            key=lambda number: (fees[number], -needed[number]),
+        )
+        suspected = belief.matters.copy()
+        for number in settled:
+            suspected[list(mended.values())[number]] = False
+        likeliest = np.argsort(-np.where(suspected, belief.marginal, 0.0), kind="stable")
+        suspects = likeliest[:MOST_SUSPECTS][suspected[likeliest[:MOST_SUSPECTS]]]
         position = {correction: number for number, correction in enumerate(fixes)}
         holds, weights = _combinations(belief, suspects)
-        fees = [1e3 * self._hand_over if key in now.declined else self._fee[key] for key in fixes]
         return Outlook(
             suspects,
             holds,
@@ -151,25 +167,30 @@ class Pricer:
                 dtype=np.intp,
             ),
             np.array(fees),
-            np.array([_chance_of_any(belief, these) for these in mended.values()]),
+            needed,
             tuple(
                 tuple(sorted((minutes, node) for node, minutes in checks.items()))
                 for checks in fixes.values()
             ),
+            tuple(settled),
             open_nodes,
         )
 
     def plan(self, outlook: Outlook) -> Plan:
-        """The corrections worth trying, in order, before handing the bike over."""
+        """The corrections worth trying, in order, before handing the bike over: first what is
+        settled."""
         if not outlook.corrections:
             return Plan((), (), self._hand_over)
         cost, order, length = self._price_now(outlook)
-        chosen = order[0, : length[0]]
+        suspected = order[0, : length[0]].tolist()
+        chosen = [*outlook.settled, *suspected]
         names = tuple(outlook.corrections[i] for i in chosen)
-        made = [outlook.checks_worth_making(i) for i in chosen]
-        checks = tuple(found[0][0] if found else None for found in made)
+        made = [outlook.checks_worth_making(i) for i in suspected]
+        looks = [found[0][0] if found else None for found in made]
+        checks = (*[None for _ in outlook.settled], *looks)
         chances = tuple(float(outlook.needed[i]) for i in chosen)
-        return Plan(names, chances, float(cost[0]), checks)
+        fees = float(outlook.fees[list(outlook.settled)].sum())
+        return Plan(names, chances, float(cost[0]) + fees, checks)
 
     def options(self, belief: Belief, outlook: Outlook, expected: float) -> list[Option]:
         """Every observation still open that could bear on the complaint, priced.
@@ -177,8 +198,9 @@ class Pricer:
         `expected` is what the plan of this outlook is expected to cost.
         """
         candidates = outlook.open_nodes
-        if not outlook.corrections or not candidates:
+        if not len(outlook.suspects) or not candidates:
             return []
+        expected -= float(outlook.fees[list(outlook.settled)].sum())
         holds = outlook.holds.astype(np.float64)
         first = np.argmax(outlook.weights @ holds)
         at_once = max(1, TABLE // (self._most_states * len(outlook.weights)))
@@ -315,6 +337,8 @@ def _chance_of_any(belief: Belief, causes: list[int]) -> float:
 
 def _combinations(belief: Belief, suspects: Indices) -> tuple[Flags, Floats]:
     """The most probable combinations of the suspects, and their chances."""
+    if not len(suspects):
+        return np.zeros((1, 0), dtype=np.bool_), np.ones(1)
     table = belief.chances.joint(suspects)
     order = np.argsort(-table, kind="stable")
     total = np.cumsum(table[order])

@@ -90,6 +90,22 @@ class Needed:
 
 
 @dataclass(frozen=True, slots=True)
+class AlsoOff:
+    """Another setting that was found off, set before the same ride."""
+
+    chance: float
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class BeforeGivingUp:
+    """A check of a suspect that is still likely, made before the bike is handed over."""
+
+    cause: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
 class NothingPays:
     """All that is left costs more than it can save; the likeliest cause, and that none is left."""
 
@@ -120,6 +136,8 @@ Reason = (
     | Saves
     | MayComeTo
     | Needed
+    | AlsoOff
+    | BeforeGivingUp
     | NothingPays
     | OutsideFirst
 )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from diagnose.case.events import RIDE_REPORTS, Case, Complained, Corrected, Ride, Standing, standing
+from diagnose.case.events import RIDE_REPORTS, Case, Complained, Corrected, Ride, Standing, standing, target_of
 from diagnose.findings.concluding import Findings, FindingsEngine
 from diagnose.inference.network import Network
 from diagnose.inference.terms import Flags, Floats, Piece
@@ -23,7 +24,8 @@ counts with the first of those."""
 class Evidence:
     """One piece of evidence: nodes in states (any of the nodes, for a complaint whose place is not
     known), or a ride report, with the corrections that had been carried out by then. `detail` is
-    the number behind a computed finding."""
+    the number behind a computed finding. `settles` are the causes that it shows by itself, `clears`
+    those it shows not to be there."""
 
     kind: Literal["node", "complaint", "ride"]
     key: str
@@ -32,6 +34,8 @@ class Evidence:
     corrected: tuple[str, ...] = ()
     ride: Ride | None = None
     detail: str = ""
+    settles: tuple[str, ...] = ()
+    clears: tuple[str, ...] = ()
 
 
 def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Findings, list[Evidence]]:
@@ -46,7 +50,7 @@ def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Finding
         part = Case(case.machine, case.targets, case.events[:end])
         now = standing(part)
         findings = engine.conclude(part, now)
-        evidence += _epoch_evidence(rules, now, findings, engine, seen)
+        evidence += _epoch_evidence(rules, part, now, findings, engine, seen)
         seen = dict(findings.states)
     now = standing(case)
     for number, ride in enumerate(now.rides, 1):
@@ -73,6 +77,7 @@ def nodes_of(rules: RuleBase, complained: Complained) -> tuple[str, ...]:
 
 def _epoch_evidence(
     rules: RuleBase,
+    case: Case,
     now: Standing,
     findings: Findings,
     engine: FindingsEngine,
@@ -92,7 +97,26 @@ def _epoch_evidence(
         sources = engine.sources_of(name) if node.kind == "finding" else (name,)
         if fresh & set(sources):
             detail = str(findings.computed.get(name, ""))
-            yield Evidence("node", name, state, (name,), current, detail=detail)
+            settles, clears = settled_by(rules, case, name, state)
+            yield Evidence("node", name, state, (name,), current, None, detail, settles, clears)
+
+
+def settled_by(
+    rules: RuleBase, case: Case, name: str, state: str
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The causes that an observation in a state settles and those it clears.
+
+    Against a rule of thumb nothing is settled; and looking at something once and finding nothing
+    clears it less than a figure does, so only readings clear.
+    """
+    entry = rules.observations.get(name)
+    if entry is None or not entry.settles:
+        return (), ()
+    if entry.target is not None and target_of(rules, case, entry.target)[1]:
+        return (), ()
+    if state == entry.normal:
+        return (), tuple(entry.settles) if entry.kind == "measurement" else ()
+    return tuple(cause for cause, states in entry.settles.items() if state in states), ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +138,8 @@ class Weigher:
         for cause, entry in rules.causes.items():
             fixed.setdefault(entry.correction, []).append(network.cause_index[cause])
         self._fixed = fixed
+        trust = rules.policy.reading_trust
+        self._settled = math.log(trust) - math.log1p(-trust)
         self._report = np.array([rules.policy.ride_report[name] for name in RIDE_REPORTS])
 
     def gone(self, corrections: tuple[str, ...]) -> Flags:
@@ -121,6 +147,19 @@ class Weigher:
         flags = np.zeros(len(self._network.causes), dtype=np.bool_)
         for correction in corrections:
             flags[self._fixed[correction]] = True
+        return flags
+
+    def found_again(self, evidence: Iterable[Evidence]) -> Flags:
+        """Which causes were last found after they had been put right, as flags over causes."""
+        flags = np.zeros(len(self._network.causes), dtype=np.bool_)
+        latest = {item.key: item for item in evidence if item.kind == "node"}
+        for item in latest.values():
+            flags |= self._flags(item.settles) & self.gone(item.corrected)
+        return flags
+
+    def _flags(self, causes: Iterable[str]) -> Flags:
+        flags = np.zeros(len(self._network.causes), dtype=np.bool_)
+        flags[[self._network.cause_index[cause] for cause in causes]] = True
         return flags
 
     def able(self, evidence: Iterable[Evidence]) -> Flags:
@@ -132,6 +171,7 @@ class Weigher:
         """What the evidence asks; `applies` flags the causes that this bike can have."""
         network = self._network
         log_odds = np.where(applies, network.log_odds, -np.inf)
+        settled = np.zeros(len(network.causes), dtype=np.bool_)
         pieces: list[Piece] = []
         rides: dict[str, list[Ride]] = {}
         complaints: list[Evidence] = []
@@ -143,8 +183,11 @@ class Weigher:
                 complaints.append(item)
             else:
                 log_odds, piece = self._seen(item, log_odds)
-                pieces += [piece] if piece is not None else []
+                explains = self._flags(item.settles) & np.isfinite(log_odds)
+                settled |= explains
+                pieces += [piece] if piece is not None and not explains.any() else []
         pieces += [self._felt(item, rides.get(item.key, [])[-MOST_RIDES:]) for item in complaints]
+        log_odds = np.where(settled, self._settled, log_odds)
         return Question(np.exp(log_odds), tuple(pieces))
 
     def _seen(self, item: Evidence, log_odds: Floats) -> tuple[Floats, Piece | None]:
@@ -153,6 +196,9 @@ class Weigher:
         row = network.first_row[node.id] + node.index(item.state)
         alive = ~self.gone(item.corrected)
         up_to = np.where(alive, network.log_cdf[row], 0.0)
+        if item.clears:
+            cleared = self._flags(item.clears) & alive
+            up_to = np.where(cleared, np.minimum(up_to, -self._settled), up_to)
         log_odds = log_odds + up_to
         if item.state == node.states[0]:
             return log_odds, None

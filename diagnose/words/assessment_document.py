@@ -59,6 +59,18 @@ class FindingItem(_Part):
     rules: list[str]
 
 
+class FaultItem(_Part):
+    """A cause that was seen itself, what shows it, and whether it has been put right since."""
+
+    cause: str
+    title: str
+    observation: str
+    state: str
+    text: str
+    chance: float
+    put_right: bool
+
+
 class RaisedItem(_Part):
     """A caution or a reason not to ride, with the rule that raised it."""
 
@@ -124,6 +136,8 @@ class AssessmentDocument(_Part):
     packs: list[PackItem] = Field(description="all packs, from the bottom up")
     machine: dict[str, str]
     causes: list[CauseItem]
+    expected_faults: float = Field(description="how many causes are expected to be there still")
+    faults_found: list[FaultItem] = Field(description="causes that a check has settled")
     nothing_listed: float
     findings: list[FindingItem]
     cautions: list[RaisedItem]
@@ -149,6 +163,19 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> AssessmentD
         packs=[PackItem(id=info.id, version=info.version) for info in rules.packs],
         machine=machine_traits(rules, case),
         causes=causes,
+        expected_faults=round(assessment.expected_faults, 2),
+        faults_found=[
+            FaultItem(
+                cause=fault.cause,
+                title=rules.causes[fault.cause].title,
+                observation=fault.shown_by.key,
+                state=fault.shown_by.state,
+                text=evidence_text(rules, fault.shown_by, case),
+                chance=_rounded(fault.chance),
+                put_right=fault.put_right,
+            )
+            for fault in assessment.faults
+        ],
         nothing_listed=_rounded(ranking.nothing_listed),
         findings=[
             FindingItem(

@@ -9,7 +9,9 @@ from diagnose.advice.assessor import Assessment
 from diagnose.advice.foresight import Outcome
 from diagnose.advice.planning import Step, StepKind
 from diagnose.advice.reasons import (
+    AlsoOff,
     AnswersClash,
+    BeforeGivingUp,
     Dangerous,
     LookAgain,
     MayComeTo,
@@ -221,6 +223,16 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             return (
                 f"{percent(chance)} likely to be needed for {minutes:g} minutes of work, and "
                 f"{because}."
+            )
+        case AlsoOff(minutes=minutes):
+            return (
+                f"Found off as well, and {duration(minutes)} put it right: settings are brought "
+                "back to their figures together, then one ride."
+            )
+        case BeforeGivingUp(cause=cause, chance=chance):
+            return (
+                f"Before the bike is handed over: {_cause(rules, cause)} is still "
+                f"{percent(chance)} likely and can be checked."
             )
         case NothingPays(cause=cause, chance=chance, nothing_listed=nothing):
             return (

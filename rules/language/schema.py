@@ -142,7 +142,11 @@ class Scale(Sourced):
 
 
 class Policy(Sourced):
-    """What steps cost and when trade order outranks arithmetic. Costs are minutes at the bench."""
+    """What steps cost and when trade order outranks arithmetic. Costs are minutes at the bench.
+
+    `reading_trust` is the chance that what a check settles is so: no gauge misread, no wrong figure
+    looked up.
+    """
 
     attention_minutes: Minutes
     ride_minutes: Minutes
@@ -151,6 +155,7 @@ class Policy(Sourced):
     safety_floor: Share
     outside_floor: Share
     settled: Share
+    reading_trust: Annotated[float, Field(gt=0.5, lt=1, strict=False)]
     ride_cautions: Ids
     ride_report: dict[
         Literal["gone", "better", "same", "worse"],
@@ -239,7 +244,8 @@ class Observation(Sourced):
 
     `states` run from normal to most telling; a yes/no question needs none written. A measurement
     has a `unit` and `bands`; the state of a reading is worked out from them. `phase` marks a yes/no
-    question about when the complaint shows, asked together with it.
+    question about when the complaint shows, asked together with it. `settles` names causes that are
+    there when this is in one of the states given: seeing it is seeing the fault.
     """
 
     kind: Literal["history", "question", "measurement", "inspection", "ride-test"]
@@ -259,6 +265,7 @@ class Observation(Sourced):
     target: Id | None = None
     limits: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
+    settles: dict[Id, Ids] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _measured_or_not(self) -> Self:
@@ -279,6 +286,11 @@ class Observation(Sourced):
             raise ValueError("only a yes/no question can be a `phase`")
         if len(self.states) < 2 and (self.kind != "measurement" or self.bands):
             raise ValueError("at least two states are needed")
+        for cause, states in self.settles.items():
+            for state in states:
+                if state not in self.states or state == self.normal:
+                    message = f"settles {cause!r} in {state!r}, which is not one of the other states"
+                    raise ValueError(message)
         return self
 
     @property
@@ -422,7 +434,11 @@ class Rule(Sourced):
 
 
 class Correction(Sourced):
-    """What puts a cause right, and how the next ride or a bench test proves it."""
+    """What puts a cause right, and how the next ride or a bench test proves it.
+
+    A `setting` is brought back to its figure without taking anything apart; several that were found
+    off may be set before one ride.
+    """
 
     title: Line
     steps: Annotated[Lines, Field(min_length=1)]
@@ -432,6 +448,7 @@ class Correction(Sourced):
     tools: Lines = ()
     who: Literal["home mechanic", "qualified technician"]
     opens: bool = False
+    setting: bool = False
     cautions: Ids = ()
     goes_wrong: Line
     proof: Line

@@ -56,6 +56,15 @@ def _cause(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name |
     return left, because
 
 
+def _observation(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:
+    settles = body.get("settles") or {}
+    apart = [cause for cause in settles if ("causes", cause) in gone]
+    if not apart:
+        return body, None
+    left = {cause: states for cause, states in settles.items() if cause not in apart}
+    return {**body, "settles": left}, ("causes", apart[0])
+
+
 def _finding(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:
     for observation in ((body.get("computed") or {}).get("inputs") or {}).values():
         if ("observations", observation) in gone:
@@ -129,6 +138,7 @@ def _before_ride(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, 
 
 _PRUNERS: dict[str, Callable[[Mapping[str, Any], Collection[Name]], tuple[Any, Name | None]]] = {
     "causes": _cause,
+    "observations": _observation,
     "findings": _finding,
     "rules": _rule,
     "before_ride": _before_ride,

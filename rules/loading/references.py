@@ -53,6 +53,8 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         if observation.target is not None:
             where = ("observations", key, ("target",))
             _known((observation.target,), tables["specs"], complain, where)
+        for cause in observation.settles:
+            _known((cause,), tables["causes"], complain, ("observations", key, ("settles", cause)))
     for key, item in tables["before_ride"].items():
         for name, section in (("note", "observations"), ("correction", "corrections")):
             named = getattr(item, name)

@@ -54,7 +54,13 @@ def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
         yield from wrapped(text, "  ", "CAUTION: ")
     for contradiction in findings.contradictions:
         yield from wrapped(contradiction.text, "  ", "CHECK AGAIN: ")
-    yield "Most likely causes:"
+    if assessment.faults:
+        yield "Found:"
+    for fault in assessment.faults:
+        mark = ", put right" if fault.put_right else ""
+        text = f"{rules.causes[fault.cause].title}{mark}: "
+        yield from wrapped(text + evidence_text(rules, fault.shown_by, case), "    ", "  ")
+    yield "How likely each is at work:"
     shown = [
         item
         for item in assessment.ranking.causes
