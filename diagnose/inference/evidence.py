@@ -128,6 +128,13 @@ class Question:
     pieces: tuple[Piece, ...]
 
 
+def _weight(piece: Piece, cause: int) -> float:
+    """What a finding adds to a cause's log odds where nothing else could show it: taken out of a
+    settled cause, so that it ends at the reading's own trust."""
+    leak = float(piece.background[0])
+    return math.log1p(-leak * float(piece.quiet[0, cause])) - math.log(max(1 - leak, 1e-3))
+
+
 class Weigher:
     """Turns evidence into odds and pieces, for one pack."""
 
@@ -171,7 +178,7 @@ class Weigher:
         """What the evidence asks; `applies` flags the causes that this bike can have."""
         network = self._network
         log_odds = np.where(applies, network.log_odds, -np.inf)
-        settled = np.zeros(len(network.causes), dtype=np.bool_)
+        settled: dict[int, float] = {}
         pieces: list[Piece] = []
         rides: dict[str, list[Ride]] = {}
         complaints: list[Evidence] = []
@@ -183,11 +190,14 @@ class Weigher:
                 complaints.append(item)
             else:
                 log_odds, piece = self._seen(item, log_odds)
-                explains = self._flags(item.settles) & np.isfinite(log_odds)
-                settled |= explains
-                pieces += [piece] if piece is not None and not explains.any() else []
+                if piece is not None:
+                    pieces.append(piece)
+                    for cause in np.flatnonzero(self._flags(item.settles) & applies).tolist():
+                        own = settled.get(cause, self._settled)
+                        settled[cause] = own - _weight(piece, cause)
         pieces += [self._felt(item, rides.get(item.key, [])[-MOST_RIDES:]) for item in complaints]
-        log_odds = np.where(settled, self._settled, log_odds)
+        for cause, own in settled.items():
+            log_odds[cause] = own
         return Question(np.exp(log_odds), tuple(pieces))
 
     def _seen(self, item: Evidence, log_odds: Floats) -> tuple[Floats, Piece | None]:
