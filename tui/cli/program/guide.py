@@ -14,6 +14,7 @@ TOPICS = (
     "tyres-or-damping",
     "train-a-new-hire",
     "add-what-your-shop-knows",
+    "what-a-pack-may-say",
     "the-model",
 )
 
@@ -31,7 +32,7 @@ def text_of(topic: str) -> str:
 @click.command()
 @click.argument("topic", required=False)
 def guide(topic: str | None) -> None:
-    """Short texts by task: after a bad ride, tyres or damping, training, your own rules, the model.
+    """Short texts by task: after a bad ride, tyres or damping, training, your own pack, the model.
 
     Without TOPIC the topics are listed.
     """
