@@ -72,7 +72,7 @@ def _able(rules: RuleBase, complained: Complained, machine: Mapping[str, str]) -
 def _hypotheses(
     assessor: Assessor, complained: Complained, able: Sequence[str]
 ) -> Iterator[Hypothesis]:
-    """One to as many causes at once as the workshop takes, at least one behind the complaint."""
+    """One to as many causes at once as the assessor takes, at least one behind the complaint."""
     rules = assessor.rules
     nodes = nodes_of(rules, complained)
     silent = dict.fromkeys(able, 1.0)
@@ -99,7 +99,7 @@ def _hypotheses(
 
 
 def cost_as_advised(assessor: Assessor, problem: Small, case: Case) -> float:
-    """Expected minutes when the workshop's own advice is followed, over the same states.
+    """Expected minutes when the assessor's own advice is followed, over the same states.
 
     `case` holds the complaint and nothing else. What is reached less often than `_SELDOM` is priced
     as handed over there, so that the result is never too low by this and too high by very little.

@@ -71,7 +71,7 @@ def service_form(rules: RuleBase, bike: Bike, clock: str, today: date) -> LogFor
         return [_at("note", lambda: read_service(rules, clock, on, said["note"]))]
 
     title = f"{bike.name}: log a service"
-    about = f"From nought again: {lowered(setting_title(rules, clock))}."
+    about = f"Counted from 0 again: {lowered(setting_title(rules, clock))}."
     return ShortForm(title, (_when(today), _NOTE), read, about)
 
 

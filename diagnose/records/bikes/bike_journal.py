@@ -52,7 +52,7 @@ class RideEntry(EntryPart):
 
 
 class ServiceEntry(EntryPart):
-    """A service clock was set to nought; `clock` is the observation that reads it."""
+    """A service clock was set to 0; `clock` is the observation that reads it."""
 
     kind: Literal["service"] = "service"
     clock: str

@@ -76,7 +76,7 @@ def service(
     store: str | None,
     pack: Packs,
 ) -> None:
-    """Log a service: each CLOCK (see `bike due`) starts from nought."""
+    """Log a service: each CLOCK (see `bike due`) is counted from 0 again."""
     from diagnose.records.bikes.bike_input import read_service
 
     rules, book = begin(store, pack)
