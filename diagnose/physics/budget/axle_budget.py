@@ -38,8 +38,8 @@ __all__ = [
 
 FEWEST_DRAWS, MOST_DRAWS = 16, 128
 """Draws for the band with all seven factors off, and with four or fewer. Our own choice, so
-that the work stays alike; 16 draws leave the ends of a band uncertain by some 15 % of its
-width, 128 by some 5 % (computed over a square edge)."""
+that the computing time stays about the same; 16 draws leave the ends of a band uncertain by some
+15 % of its width, 128 by some 5 % (computed over a square edge)."""
 
 BAND = (10.0, 90.0)
 """Percentiles of the draws that a band runs between: one in ten lies below, one in ten above."""
@@ -138,10 +138,10 @@ class Estimate:
 def portions(
     obstacles: Sequence[ObstacleBudget], groups: Sequence[Sequence[Factor]]
 ) -> tuple[Estimate, ...] | None:
-    """Return what each group of factors makes of the extra harshness, over all ``obstacles``.
+    """Return each group's share of the extra harshness, over all ``obstacles``.
 
-    The whole is what the groups that make the end harsher add together, so those groups add up
-    to 1, and a group that makes it softer is negative. Each obstacle counts alike.
+    The groups that make the end harsher add up to 1; a group that makes it softer is negative.
+    Each obstacle counts alike.
 
     Returns:
         An estimate a group, or None where no group makes the end harsher.
@@ -159,7 +159,7 @@ def portions(
     whole = np.maximum(net, 0.0).sum(axis=0)
     if whole[0] <= 0.0:
         return None
-    # A draw in which nothing makes it harsher says nothing about who makes how much of it.
+    # A draw in which no group makes the end harsher has nothing to divide.
     parts = net[:, whole > 0.0] / whole[whole > 0.0]
     return tuple(Estimate.of(row) for row in parts)
 
@@ -195,7 +195,7 @@ def _coalitions(
     measured: Setup, target: Setup, players: Sequence[Factor], scales: UnknownScales
 ) -> tuple[SetupLanes, UnknownScales]:
     """Every coalition of faults with every draw, coalition-major."""
-    draws = scales.damping.size
+    draws = scales.count
     numbers = np.arange(1 << len(players))
     columns = {
         item.name: np.full((numbers.size, draws), getattr(target, item.name), dtype=np.float64)
@@ -206,13 +206,7 @@ def _coalitions(
         for name in _FIELDS[factor]:
             columns[name][present] = getattr(measured, name)
     setups = SetupLanes(**{name: column.ravel() for name, column in columns.items()})
-    tiled = UnknownScales(
-        **{
-            item.name: np.tile(getattr(scales, item.name), numbers.size)
-            for item in fields(UnknownScales)
-        }
-    )
-    return setups, tiled
+    return setups, scales.tiled(numbers.size)
 
 
 def axle_budget(
@@ -236,7 +230,7 @@ def axle_budget(
         rng: for the band.
         unknowns: spreads; left out means the defaults.
         draws: how many draws make the band, the best guess included; left out means as
-            many as keep the work alike however many factors differ.
+            many as keep the computing time about the same however many factors differ.
 
     Raises:
         PhysicsError: no obstacle, fewer than one draw, or a combination of settings that

@@ -11,7 +11,7 @@ from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ride.axle import Axle, Setup
 from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.harshness import harshness_of_lanes
-from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.lanes import SetupLanes, build_lanes
 
 __all__ = ["WhatIfEffect", "what_ifs"]
 
@@ -59,12 +59,7 @@ def what_ifs(
     lanes = build_lanes(
         axle,
         SetupLanes.of([setup for setup in setups for _ in range(draws)]),
-        UnknownScales(
-            **{
-                name: np.tile(getattr(scales, name), len(setups))
-                for name in UnknownScales.__slots__
-            }
-        ),
+        scales.tiled(len(setups)),
     )
     effects: list[list[WhatIfEffect]] = [[] for _ in afters]
     for obstacle in obstacles:

@@ -1,4 +1,4 @@
-"""Bolt preload from torque, and the side load of legs that do not stand true.
+"""Bolt preload from torque, and the side load of fork legs that are out of line.
 
 Preload from torque is uncertain by nature; the side loads are order-of-magnitude figures,
 good for telling "a few newtons" from "enough to feel", and say so in their type.
@@ -37,7 +37,7 @@ TORQUE_SCATTER = 0.30
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """A middle value and the range it may well lie in, all in the same unit."""
+    """A middle value and the range it probably lies in, all in the same unit."""
 
     middle: float
     low: float
@@ -130,7 +130,7 @@ class ForkLeg:
     friction_coefficient: float = 0.10
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for name in self.__slots__:
             positive(name.replace("_", " "), getattr(self, name), "SI")
         if 2.0 * self.wall > self.outer_diameter:

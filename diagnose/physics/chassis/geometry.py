@@ -45,7 +45,7 @@ class Geometry:
     wheelbase: float
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         within("rake", self.rake, math.radians(10.0), math.radians(45.0), "rad")
         positive("offset", self.offset, "m")
         positive("front tyre radius", self.front_radius, "m")
@@ -103,7 +103,7 @@ class Adjustment:
     offset: float = 0.0
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for name in self.__slots__:
             finite(name.replace("_", " "), getattr(self, name), "m")
 
@@ -116,7 +116,7 @@ def adjusted(geometry: Geometry, change: Adjustment) -> Geometry:
     a change of weight balance brings are left out.
 
     Raises:
-        PhysicsError: the result is no bike (axles not apart, rake outside 10° to 45°).
+        PhysicsError: the result is not a bike (axles not apart, rake outside 10° to 45°).
 
     Source: computed.
     """

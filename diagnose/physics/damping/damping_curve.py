@@ -38,7 +38,7 @@ class DampingCurve:
     rebound_knee: float
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for name in ("low_compression", "high_compression", "low_rebound", "high_rebound"):
             not_negative(name.replace("_", " ") + " damping", getattr(self, name), "N s/m")
         for name in ("compression_knee", "rebound_knee"):
@@ -93,7 +93,7 @@ class Adjusters:
     rebound_high_share: float = 0.5
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         not_negative("low-speed standard", self.low_compression_standard, "clicks out")
         not_negative("high-speed standard", self.high_compression_standard, "turns out")
         not_negative("rebound standard", self.rebound_standard, "clicks out")

@@ -1,11 +1,11 @@
-"""A stated model of how oil and bushings age with hours, and how unsure it is.
+"""A model of how oil and bushings age with hours, and how uncertain it is.
 
-It gives expectations, not verdicts: when an hour counts as overdue is the rule base's to say.
+It gives expectations, not verdicts: the rule base decides when a service is overdue.
 
 Source: from memory and common practice throughout. The anchors are that off-road suspension
 is serviced every 30 to 50 h, and that coating wear and metal in the oil show from about 35 to
 40 h; the shapes of the curves are our own choice between those anchors. How hard the bike is
-ridden moves everything, which is why the band is wide.
+ridden changes everything, which is why the band is wide.
 """
 
 import math
@@ -43,7 +43,7 @@ _FRICTION_GAINED = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Aged:
-    """A middle expectation and the range it may well lie in, as a share of fresh."""
+    """A middle expectation and the range it probably lies in, as a share of fresh."""
 
     middle: float
     low: float

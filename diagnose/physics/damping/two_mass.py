@@ -38,7 +38,7 @@ class TwoMass:
     tyre_damping: float = 0.0
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("sprung mass", self.sprung_mass, "kg")
         positive("unsprung mass", self.unsprung_mass, "kg")
         positive("spring rate", self.spring_rate, "N/m")
@@ -57,7 +57,7 @@ def natural_frequencies(model: TwoMass) -> tuple[float, float]:
     b += model.unsprung_mass * model.spring_rate
     c = model.spring_rate * model.tyre_stiffness
     root = math.sqrt(b * b - 4.0 * a * c)
-    # The lower root as 2c / (b + root) keeps its digits when the two are far apart.
+    # The lower root as 2c / (b + root) stays accurate when the two are far apart.
     lower, upper = 2.0 * c / (b + root), (b + root) / (2.0 * a)
     return math.sqrt(lower) / (2.0 * math.pi), math.sqrt(upper) / (2.0 * math.pi)
 

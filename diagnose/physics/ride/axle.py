@@ -41,7 +41,7 @@ class AirColumn:
     exponent: float = POLYTROPIC_EXPONENT
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         not_negative("air area", self.area, "m²")
         positive("air column length", self.length, "m")
         within("polytropic exponent", self.exponent, 1.0, 1.4, "(no unit)")
@@ -103,7 +103,7 @@ class Axle:
     top_out_stiffness: float = 150_000.0
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("sprung mass", self.sprung_mass, "kg")
         positive("unsprung mass", self.unsprung_mass, "kg")
         positive("wheel radius", self.wheel_radius, "m")
@@ -156,7 +156,7 @@ class Setup:
     air_pressure: float = SEA_LEVEL_PRESSURE
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for field in fields(self):
             finite(field.name.replace("_", " "), getattr(self, field.name), "SI")
         not_negative("tyre pressure", self.tyre_pressure, "Pa")

@@ -1,8 +1,8 @@
 """Ground as a wheel meets it: a profile, rolled over by a round tyre at a speed.
 
 A tyre is round: it climbs a square edge along an arc and never reaches the bottom of a narrow
-hole. The profile is therefore rolled over by a hard wheel first, and what the axle would do
-is what the model is driven with; the tyre's own give comes on top.
+hole. A hard wheel is therefore rolled over the profile first, and the model is driven with the
+path of its axle; the deflection of the tyre comes on top.
 """
 
 import math
@@ -33,7 +33,7 @@ class Obstacle:
         time_step: s between values.
 
     Raises:
-        PhysicsError: fewer than two values, a value that is no number, a start off zero, or
+        PhysicsError: fewer than two values, a value that is not a number, a start off zero, or
             a step not above zero.
     """
 
@@ -42,7 +42,7 @@ class Obstacle:
     time_step: float = TIME_STEP
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("time step", self.time_step, "s")
         if self.road.ndim != 1 or self.road.size < 2 or not np.all(np.isfinite(self.road)):
             raise PhysicsError(
@@ -104,7 +104,7 @@ class WheelRun:
     time_step: float = TIME_STEP
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("wheel radius", self.wheel_radius, "m")
         positive("speed", self.speed, "m/s")
         positive("duration", self.duration, "s")

@@ -1,7 +1,7 @@
 """Many variants of one end side by side, as arrays the simulation can run at once.
 
 A *lane* is one variant: one coalition of faults with one draw of the unknowns. Physics that
-turns a setup into forces lives here once, for a single lane as for thousands.
+turns a setup into forces is written here once, for one lane or thousands.
 """
 
 from collections.abc import Sequence
@@ -77,6 +77,17 @@ class UnknownScales:
         """Return scales that change nothing, for ``count`` lanes."""
         return UnknownScales(**{f.name: np.ones(count) for f in fields(UnknownScales)})
 
+    @property
+    def count(self) -> int:
+        """Number of lanes."""
+        return int(self.damping.size)
+
+    def tiled(self, times: int) -> "UnknownScales":
+        """Return these scales ``times`` over, one repeat after the other."""
+        return UnknownScales(
+            **{f.name: np.tile(getattr(self, f.name), times) for f in fields(self)}
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Lanes:
@@ -136,8 +147,8 @@ def build_lanes(axle: Axle, setups: SetupLanes, scales: UnknownScales) -> Lanes:
     adjusters as :class:`diagnose.physics.damping.damping_curve.Adjusters` (computed).
     """
     count = setups.tyre_pressure.size
-    if scales.damping.size != count:
-        raise PhysicsError(f"{count} setups but {scales.damping.size} draws; one each is needed")
+    if scales.count != count:
+        raise PhysicsError(f"{count} setups but {scales.count} draws; one each is needed")
     steps, curve = axle.adjusters, axle.damping
 
     def stepped(slope: float, strength: float, inwards: FloatArray) -> FloatArray:

@@ -1,7 +1,7 @@
-"""The five obstacles a harshness budget is drawn up over.
+"""The five obstacles a harshness budget is computed over.
 
-Source of sizes and speeds: our own choice from memory of off-road tracks, meant to be alike
-from bike to bike rather than true to one place.
+Source of sizes and speeds: our own choice from memory of off-road tracks, meant to be the same
+for every bike rather than to match one place.
 """
 
 import math
@@ -38,7 +38,7 @@ def small_chop(
     """Return closely spaced small bumps: height (m) crest over hollow, middle spacing (m).
 
     Three spacings (three quarters, one and four thirds of the middle one) are mixed, so that
-    no single wheel-hop frequency is singled out.
+    no single frequency of wheel hop decides the result.
 
     Raises:
         PhysicsError: a size not above zero.

@@ -86,7 +86,7 @@ def simulate(
         with_traces: keep the inner movement too.
 
     Raises:
-        PhysicsError: a road of fewer than two values or with values that are no numbers, a
+        PhysicsError: a road of fewer than two values or with values that are not numbers, a
             step out of range, or a lane that stands beyond its travel.
 
     Source: see the head of this module.

@@ -1,8 +1,8 @@
 """The same step as :mod:`diagnose.physics.ride.quarter_car`, for one lane, in plain floats.
 
 An array of one costs as much per step as an array of hundreds. One bike over one obstacle is
-what the screen shows first, so it has this path of its own, some ten times as quick. The two
-are held equal by a test.
+what the screen shows first, so it has this path of its own, about ten times as fast. A test
+checks that the two agree.
 
 Source: as :mod:`diagnose.physics.ride.quarter_car`.
 """

@@ -92,8 +92,8 @@ def response(weighting: Weighting, frequency: FloatArray) -> npt.NDArray[np.comp
 def weighted(acceleration: FloatArray, time_step: float, weighting: Weighting) -> FloatArray:
     """Return ``acceleration`` (m/s², time along the last axis) as a person feels it.
 
-    The record is taken as silent before and after. Silence as long as the filter rings is
-    added, so that its tail does not run round into the start.
+    The record is taken as silent before and after. As much silence as the filter rings for is
+    added, so that its tail does not wrap round to the start.
 
     Raises:
         PhysicsError: the step is not above zero or the record is empty.
@@ -113,7 +113,7 @@ def weighted(acceleration: FloatArray, time_step: float, weighting: Weighting) -
 
 
 def fast_length(least: int) -> int:
-    """Smallest 2^a 3^b 5^c that is ``least`` or more, which the transform does quickly."""
+    """Return the smallest 2^a 3^b 5^c that is ``least`` or more; such lengths transform fast."""
     best = 1 << (least - 1).bit_length()
     five = 1
     while five < best:

@@ -1,8 +1,8 @@
 """Which way to change a spring, by how much, and preload.
 
-The trap this module is built around: with race sag held at its target by preload, a stiffer
-spring stands *deeper* under the bike alone. The rider's weight moves it less, and what the
-rider does not take up the static sag has to. So at correct race sag, low static sag means the
+What is easily mistaken: with race sag held at its target by preload, a stiffer spring stands
+*deeper* under the bike alone. The rider's weight adds less sag, so the static sag must be the
+larger part. So at correct race sag, low static sag means the
 spring is too soft (it was wound down hard), and high static sag means it is too stiff. Some
 manual text reads the other way round; the arithmetic here and the rest of the same manuals
 agree with each other.
@@ -11,12 +11,11 @@ Source: computed from the balance of a linear spring; sag windows and step sizes
 caller's, or common practice where a default says so.
 """
 
-import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
-from diagnose.physics.errors import PhysicsError, not_negative, positive
+from diagnose.physics.errors import PhysicsError, finite, not_negative, positive
 from diagnose.physics.springs.sag import SagReadings
 
 __all__ = [
@@ -120,7 +119,7 @@ class SagWindow:
     static_high: float
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for name, low, high in (
             ("race sag", self.race_low, self.race_high),
             ("static sag", self.static_low, self.static_high),
@@ -262,6 +261,4 @@ def preload_turns(preload_change: float, per_turn: float = 0.0015) -> float:
     Source: owner's manual (cited beside the check).
     """
     positive("preload per turn", per_turn, "m")
-    if not math.isfinite(preload_change):
-        raise PhysicsError(f"preload change is {preload_change} m; an ordinary number is needed")
-    return preload_change / per_turn
+    return finite("preload change", preload_change, "m") / per_turn

@@ -1,4 +1,4 @@
-"""Air shut in a fork leg: its pressure now and the force it adds along the stroke.
+"""Air trapped in a fork leg: its pressure now and the force it adds along the stroke.
 
 The leg is closed when the bleed screw is shut with the wheel off the ground. After that its
 air keeps its mass: at full extension its absolute pressure follows its temperature alone, and
@@ -50,7 +50,7 @@ class SealedLeg:
     stroke: float
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("bore", self.bore, "m")
         positive("air volume", self.air_volume, "m³")
         positive("stroke", self.stroke, "m")
@@ -82,7 +82,7 @@ def gauge_pressure(
         air_pressure: open-air pressure (Pa, absolute) now.
         leg_temperature: temperature (K) of the air in the leg now.
 
-    A negative result is a leg that sucks: it was closed higher up or hotter than it is now.
+    A negative result is suction: the leg was closed at a higher altitude or hotter than now.
 
     Raises:
         PhysicsError: a pressure or temperature is not above zero.
@@ -199,15 +199,15 @@ def axle_air_force(
 
 
 def sag_lost(leg: SealedLeg, gauge: float, spring_rate: float) -> float:
-    """Return how much higher (m, along the leg) the front stands for ``gauge`` (Pa) in each leg.
+    """Return how much higher (m, along the leg) the front stands for `gauge` (Pa) in each leg.
 
     Args:
         leg: one leg.
         gauge: gauge pressure (Pa) at full extension, the same in each leg.
         spring_rate: rate (N/m) of the spring in each leg.
 
-    Negative where the legs suck. The rise of pressure over the sag itself is left out, so
-    the true figure is a little larger.
+    Negative where the air pulls the legs in. The rise of pressure over the sag itself is left
+    out, so the true figure is a little larger.
 
     Raises:
         PhysicsError: the spring rate is not above zero.
