@@ -50,12 +50,11 @@ class RelativeLimit:
 class Compiled:
     """Engine rules by name, and what each stands for.
 
-    Attributes:
-        patterns: every engine rule, with the facts that it waits for.
-        rule_of: the pack's rule behind an engine rule, for those that stand for one.
-        hidden_by: the causes and observations that a bike cannot have where this one fires.
-        helpers: those whose firing must be told as a fact, so that others can wait for its absence.
-        limits: by measurement, the limits to tell beside a reading.
+    `patterns`: every engine rule, with the facts that it waits for.
+    `rule_of`: the pack's rule behind an engine rule, for those that stand for one.
+    `hidden_by`: the causes and observations that a bike cannot have where this one fires.
+    `helpers`: those whose firing must be told as a fact, so that others can wait for its absence.
+    `limits`: by measurement, the limits to tell beside a reading.
     """
 
     patterns: Mapping[str, Joined]

@@ -29,10 +29,9 @@ class Reading:
 class Computation:
     """A computation that a pack may name.
 
-    Attributes:
-        roles: what it takes: role to a unit of the right kind.
-        unit: unit of its result.
-        compute: the function itself.
+    `roles`: what it takes: role to a unit of the right kind.
+    `unit`: unit of its result.
+    `compute`: the function itself.
     """
 
     roles: Mapping[str, str]

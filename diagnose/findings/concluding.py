@@ -42,12 +42,11 @@ class Raised:
 class Findings:
     """What is known of a case, and what rules raised.
 
-    Attributes:
-        states: state by trait, complaint, observation and finding.
-        rules_behind: by finding that rules concluded, the rules that say so.
-        contradictions, cautions, do_not_ride: what rules raised, by their ids.
-        not_applicable: causes and observations that this bike cannot have.
-        computed: the number behind each computed finding that there were readings enough for.
+    `states`: state by trait, complaint, observation and finding.
+    `rules_behind`: by finding that rules concluded, the rules that say so.
+    `contradictions`, `cautions`, `do_not_ride`: what rules raised, by their ids.
+    `not_applicable`: causes and observations that this bike cannot have.
+    `computed`: the number behind each computed finding that there were readings enough for.
     """
 
     states: Mapping[str, str]

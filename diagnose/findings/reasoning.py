@@ -15,10 +15,9 @@ from rules.units.quantities import Quantity
 class Reasoner(Protocol):
     """Takes the facts of one case and says what follows from them.
 
-    Attributes:
-        states: state by trait, complaint, observation and finding, as told or read off bands.
-        hidden: causes and observations that a bike with the traits told cannot have.
-        fired: the pack's rules that hold, in the order in which they were found to.
+    `states`: state by trait, complaint, observation and finding, as told or read off bands.
+    `hidden`: causes and observations that a bike with the traits told cannot have.
+    `fired`: the pack's rules that hold, in the order in which they were found to.
     """
 
     states: dict[str, str]

@@ -21,8 +21,7 @@ class Unknowns:
 
     Attributes are those of :class:`diagnose.physics.ride.lanes.UnknownScales`.
 
-    Raises:
-        PhysicsError: a spread is negative.
+    Raises `PhysicsError` if a spread is negative.
     """
 
     tyre_stiffness: float = 0.15
@@ -41,12 +40,11 @@ class Unknowns:
 
 
 def draw(unknowns: Unknowns, count: int, rng: np.random.Generator) -> UnknownScales:
-    """Return ``count`` draws, the first of which changes nothing.
+    """Return `count` draws, the first of which changes nothing.
 
     The first draw is the best guess; the others give the band around it.
 
-    Raises:
-        PhysicsError: fewer than one draw asked for.
+    Raises `PhysicsError` for fewer than one draw.
 
     Source: log-normal factors of median 1, our own choice.
     """

@@ -20,11 +20,10 @@ __all__ = ["WhatIfEffect", "what_ifs"]
 class WhatIfEffect:
     """What a change does over one obstacle.
 
-    Attributes:
-        obstacle: its name.
-        before: harshness (m/s²) as it is.
-        after: harshness (m/s²) after the change.
-        change: harshness after over harshness before, less one: -0.06 is 6 % softer.
+    `obstacle`: its name.
+    `before`: harshness (m/s²) as it is.
+    `after`: harshness (m/s²) after the change.
+    `change`: harshness after over harshness before, less one: -0.06 is 6 % softer.
     """
 
     obstacle: str
@@ -43,11 +42,10 @@ def what_ifs(
     unknowns: Unknowns | None = None,
     draws: int = 32,
 ) -> tuple[tuple[WhatIfEffect, ...], ...]:
-    """Return, for each of ``afters``, what going there from ``before`` does over each obstacle.
+    """Return, for each of `afters`, what going there from `before` does over each obstacle.
 
-    Raises:
-        PhysicsError: no obstacle, fewer than one draw, or a setup that stands beyond the
-            travel.
+    Raises `PhysicsError` for no obstacle, fewer than one draw, or a setup that stands beyond the
+    travel.
 
     Source: :func:`diagnose.physics.ride.harshness.harshness_of_lanes` with and without, the same
     draws of the unknowns for all.

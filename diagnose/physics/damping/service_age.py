@@ -54,11 +54,10 @@ class Aged:
 class ServiceCondition:
     """What to expect after some hours since the last service.
 
-    Attributes:
-        interval_share: hours over the service interval, as a range from easy to hard use.
-        damping: damping left, as a share of fresh.
-        friction: friction now, as a share of fresh.
-        coating_worn: probability that coating wear or metal shows in the oil.
+    `interval_share`: hours over the service interval, as a range from easy to hard use.
+    `damping`: damping left, as a share of fresh.
+    `friction`: friction now, as a share of fresh.
+    `coating_worn`: probability that coating wear or metal shows in the oil.
     """
 
     interval_share: Aged
@@ -76,13 +75,12 @@ def _coating(hours: float) -> float:
 
 
 def condition_at(hours: float) -> ServiceCondition:
-    """Return what to expect ``hours`` (h of riding) after a service.
+    """Return what to expect `hours` (h of riding) after a service.
 
     The low and high ends are the same model with the hours halved and doubled, which spans
     easy and hard use (from memory).
 
-    Raises:
-        PhysicsError: negative hours.
+    Raises `PhysicsError` for negative hours.
 
     Source: see the head of this module.
     """

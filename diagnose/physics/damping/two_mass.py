@@ -3,7 +3,7 @@
 Linear limit: one damping slope, no friction, no trapped air, no stops, tyre on the ground.
 
 Source: the standard two-mass (quarter-car) equations (computed from Newton's law); a printed
-example of the natural frequencies is in ``tests/published``.
+example of the natural frequencies is in `tests/published`.
 """
 
 import math
@@ -18,16 +18,14 @@ __all__ = ["TwoMass", "damping_for_ratio", "natural_frequencies"]
 class TwoMass:
     """A linear two-mass model, all SI.
 
-    Attributes:
-        sprung_mass: kg.
-        unsprung_mass: kg.
-        spring_rate: N/m at the wheel.
-        damping: N s/m at the wheel.
-        tyre_stiffness: N/m.
-        tyre_damping: N s/m.
+    `sprung_mass`: kg.
+    `unsprung_mass`: kg.
+    `spring_rate`: N/m at the wheel.
+    `damping`: N s/m at the wheel.
+    `tyre_stiffness`: N/m.
+    `tyre_damping`: N s/m.
 
-    Raises:
-        PhysicsError: a mass or stiffness not above zero, or negative damping.
+    Raises `PhysicsError` for a mass or stiffness not above zero, or negative damping.
     """
 
     sprung_mass: float
@@ -63,10 +61,9 @@ def natural_frequencies(model: TwoMass) -> tuple[float, float]:
 
 
 def damping_for_ratio(ratio: float, sprung_mass: float, spring_rate: float) -> float:
-    """Return the damping (N s/m at the wheel) for a body damping ``ratio``, rigid tyre.
+    """Return the damping (N s/m at the wheel) for a body damping `ratio`, rigid tyre.
 
-    Raises:
-        PhysicsError: a negative ratio, or mass or rate not above zero.
+    Raises `PhysicsError` for a negative ratio, or mass or rate not above zero.
 
     Source: c = 2 ζ √(k m).
     """

@@ -30,13 +30,12 @@ CREST_FACTOR = 9.0
 class Harshness:
     """How harsh one end feels over one obstacle.
 
-    Attributes:
-        value: the number to compare (m/s²).
-        weighted_rms: r.m.s. of the weighted acceleration (m/s²) over the obstacle.
-        weighted_peak: greatest weighted acceleration (m/s²).
-        greatest_travel: most travel (m) used.
-        bottomed: whether all travel was used: harshness that more compression or spring
-            cures, not less.
+    `value`: the number to compare (m/s²).
+    `weighted_rms`: r.m.s. of the weighted acceleration (m/s²) over the obstacle.
+    `weighted_peak`: greatest weighted acceleration (m/s²).
+    `greatest_travel`: most travel (m) used.
+    `bottomed`: whether all travel was used: harshness that more compression or spring
+        cures, not less.
     """
 
     value: float
@@ -57,10 +56,9 @@ def _felt(lanes: Lanes, contact: Contact, obstacle: Obstacle) -> tuple[FloatArra
 
 
 def harshness_of_lanes(lanes: Lanes, contact: Contact, obstacle: Obstacle) -> FloatArray:
-    """Return the harshness (m/s²) of every lane over ``obstacle``.
+    """Return the harshness (m/s²) of every lane over `obstacle`.
 
-    Raises:
-        PhysicsError: a lane that stands beyond its travel.
+    Raises `PhysicsError` for a lane that stands beyond its travel.
 
     Source: see the head of this module.
     """
@@ -70,10 +68,9 @@ def harshness_of_lanes(lanes: Lanes, contact: Contact, obstacle: Obstacle) -> Fl
 
 
 def harshness(axle: Axle, setup: Setup, obstacle: Obstacle) -> Harshness:
-    """Return how harsh one end, set as ``setup``, feels over ``obstacle``.
+    """Return how harsh one end, set as `setup`, feels over `obstacle`.
 
-    Raises:
-        PhysicsError: an end that stands beyond its travel.
+    Raises `PhysicsError` for an end that stands beyond its travel.
 
     Source: see the head of this module.
     """

@@ -38,8 +38,7 @@ class SetupLanes:
     def of(setups: Sequence[Setup]) -> "SetupLanes":
         """Return the setups as lanes, in order.
 
-        Raises:
-            PhysicsError: no setup given.
+        Raises `PhysicsError` without a setup.
         """
         if not setups:
             raise PhysicsError("0 setups given; one or more are needed")
@@ -52,15 +51,14 @@ class SetupLanes:
 class UnknownScales:
     """Factors on what nobody measured, one entry a lane; 1 leaves the axle as given.
 
-    Attributes:
-        tyre_stiffness: on the whole tyre stiffness.
-        damping: on every damping slope.
-        step_effect: on the strength of a click or turn.
-        knee: on both knee speeds.
-        friction: on the friction.
-        sprung_mass: on the sprung mass.
-        unsprung_mass: on the unsprung mass.
-        air_length: on the spare length of the air column beyond full travel.
+    `tyre_stiffness`: on the whole tyre stiffness.
+    `damping`: on every damping slope.
+    `step_effect`: on the strength of a click or turn.
+    `knee`: on both knee speeds.
+    `friction`: on the friction.
+    `sprung_mass`: on the sprung mass.
+    `unsprung_mass`: on the unsprung mass.
+    `air_length`: on the spare length of the air column beyond full travel.
     """
 
     tyre_stiffness: FloatArray
@@ -74,7 +72,7 @@ class UnknownScales:
 
     @staticmethod
     def ones(count: int) -> "UnknownScales":
-        """Return scales that change nothing, for ``count`` lanes."""
+        """Return scales that change nothing, for `count` lanes."""
         return UnknownScales(**{f.name: np.ones(count) for f in fields(UnknownScales)})
 
     @property
@@ -83,7 +81,7 @@ class UnknownScales:
         return int(self.damping.size)
 
     def tiled(self, times: int) -> "UnknownScales":
-        """Return these scales ``times`` over, one repeat after the other."""
+        """Return these scales `times` over, one repeat after the other."""
         return UnknownScales(
             **{f.name: np.tile(getattr(self, f.name), times) for f in fields(self)}
         )
@@ -112,7 +110,7 @@ class Lanes:
         return int(self.sprung_mass.size)
 
     def slice(self, start: int, stop: int) -> "Lanes":
-        """Return lanes ``start`` to ``stop`` alone."""
+        """Return lanes `start` to `stop` alone."""
         return replace(
             self,
             suspension=replace(self.suspension, **_cut(self.suspension, start, stop)),
@@ -122,8 +120,7 @@ class Lanes:
     def rest_travel(self) -> FloatArray:
         """Return the travel (m) each lane stands at, friction left out.
 
-        Raises:
-            PhysicsError: a lane would stand beyond its travel.
+        Raises `PhysicsError` if a lane would stand beyond its travel.
 
         Source: :meth:`diagnose.physics.ride.suspension.Suspension.rest`.
         """
@@ -140,8 +137,7 @@ def _cut(record: Lanes | Suspension, start: int, stop: int) -> dict[str, Any]:
 def build_lanes(axle: Axle, setups: SetupLanes, scales: UnknownScales) -> Lanes:
     """Return the equations' parameters for an axle in many setups and draws of the unknowns.
 
-    Raises:
-        PhysicsError: the two have different numbers of lanes, or a tyre has no stiffness.
+    Raises `PhysicsError` if the two have different numbers of lanes, or a tyre has no stiffness.
 
     Source: tyre stiffness as :func:`diagnose.physics.springs.tyre_pressure.radial_stiffness`,
     adjusters as :class:`diagnose.physics.damping.damping_curve.Adjusters` (computed).

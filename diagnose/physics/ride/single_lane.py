@@ -22,12 +22,11 @@ def run_single(
 ) -> tuple[list[float], float]:
     """Return the sprung mass's acceleration (m/s²) at each step, and the most travel (m) used.
 
-    Args:
-        lanes: exactly one lane.
-        rest: travel (m) it stands at.
-        road: height (m) under the axle, a value a step.
-        road_speed: its rate of change (m/s), a value a step.
-        dt: s between values.
+    `lanes`: exactly one lane.
+    `rest`: travel (m) it stands at.
+    `road`: height (m) under the axle, a value a step.
+    `road_speed`: its rate of change (m/s), a value a step.
+    `dt`: s between values.
     """
     law = lanes.suspension
     sprung, unsprung, k_t, c_t, low_c, high_c, knee_c, low_r, high_r, knee_r, friction = (
