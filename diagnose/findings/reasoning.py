@@ -40,7 +40,7 @@ class Reasoner(Protocol):
         have been told, so the layers come in order."""
 
     def close(self) -> None:
-        """Forget the case."""
+        """Forget the case; nothing may be told or asked after that."""
 
 
 class EngineReasoner:

@@ -77,7 +77,7 @@ class UnknownScales:
 
     @property
     def count(self) -> int:
-        """Number of lanes."""
+        """How many lanes there are."""
         return int(self.damping.size)
 
     def tiled(self, times: int) -> "UnknownScales":
@@ -106,7 +106,7 @@ class Lanes:
 
     @property
     def count(self) -> int:
-        """Number of lanes."""
+        """How many lanes there are."""
         return int(self.sprung_mass.size)
 
     def slice(self, start: int, stop: int) -> "Lanes":

@@ -126,7 +126,7 @@ def relearn(book: CaseBook, assessor: Assessor) -> int:
             in_all = select(func.count()).where(LESSONS.c.pack == rules.info.id)
             count = int(connection.execute(in_all).scalar_one())
     except IntegrityError as error:
-        raise Clash("another terminal is learning anew as well; try again") from error
+        raise Clash("another terminal is learning too; try again") from error
     keep_tally(book.store, rules.info.id)
     return count
 
