@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from diagnose.case.events import Case
 from tui.bikes.bike_desk import BikeDesk
-from tui.cases.job_card import JobCardScreen
 from tui.cases.kept_cases import KeptCases
 from tui.interview.case_desk import CaseDesk
 from tui.services.shell import Shell
@@ -29,9 +28,9 @@ class Rooms:
         self._shell, self._packs = shell, packs
         self.cases = CaseDesk(
             shell,
-            card=self._card_screen,
-            close=self._close_case,
-            set_bike=self._set_bike_of_case,
+            card=lambda looking: self.kept.card_screen(looking=looking),
+            close=lambda: self.kept.close(),  # noqa: PLW0108  # `kept` is made below
+            set_bike=lambda: self.bikes.set_bike_of_case(self.cases.current),
             harshness=partial(self.open_harshness, of_case=True),
         )
         self.kept = KeptCases(shell, self.cases, examples)
@@ -42,15 +41,6 @@ class Rooms:
     def new_case(self) -> None:
         """Begin a case on the bike picked."""
         self.cases.begin(self.bikes.picked)
-
-    def _card_screen(self, looking: bool) -> JobCardScreen:
-        return self.kept.card_screen(looking=looking)
-
-    def _close_case(self) -> None:
-        self.kept.close()
-
-    def _set_bike_of_case(self) -> None:
-        self.bikes.set_bike_of_case(self.cases.current)
 
     # -- harshness -------------------------------------------------------------------------------
 

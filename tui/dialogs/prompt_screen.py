@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Footer, Input, Static
 
+from rules.problems import BadInput
 from tui.dialogs.base import CardDialog
 from tui.widgets.word_box import CardInput
+
+Given = TypeVar("Given")
 
 
 class PromptScreen(CardDialog[str | None]):
@@ -53,3 +56,16 @@ class PromptScreen(CardDialog[str | None]):
             self.query_one("#problem", Static).update(problem)
         else:
             self.dismiss(text)
+
+
+def refusal(read: Callable[[Given], object]) -> Callable[[Given], str]:
+    """A check that gives the message of the `BadInput` that `read` raises, or nothing."""
+
+    def check(given: Given) -> str:
+        try:
+            read(given)
+        except BadInput as error:
+            return str(error)
+        return ""
+
+    return check

@@ -16,6 +16,7 @@ from tui.dialogs.base import Result
 from tui.interview.answer_pad import AnswerPad
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
+from tui.widgets.text_lines import put_line
 
 _KEYS = {key: key for key in "123456789yndxk"} | {"question_mark": "?"}
 
@@ -75,6 +76,4 @@ class Answering(Screen[Result]):
 
     def say_problem(self, text: str) -> None:
         """Say what is wrong with a reading; nothing takes no room."""
-        line = self.query_one("#problem", Static)
-        line.update(text)
-        line.display = bool(text)
+        put_line(self.query_one("#problem", Static), text)

@@ -9,6 +9,7 @@ from textual.widgets import Static
 from diagnose.words.bike_words import bike_line
 from diagnose.words.event_words import complaints_line
 from tui.interview.case_at_work import CaseAtWork
+from tui.widgets.text_lines import put_line
 
 
 class CaseHead(Vertical):
@@ -43,6 +44,4 @@ class CaseHead(Vertical):
         self._put("stop", f"DO NOT RIDE: {reasons}" if reasons else "")
 
     def _put(self, part: str, text: str) -> None:
-        line = self.query_one(f".{part}", Static)
-        line.update(text)
-        line.display = bool(text)
+        put_line(self.query_one(f".{part}", Static), text)

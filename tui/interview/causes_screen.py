@@ -21,6 +21,7 @@ from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
 from tui.interview.side import SideScreen
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import scroll_page
 
 _MOST = 20
 _BAR = 10
@@ -118,5 +119,4 @@ class CausesScreen(SideScreen):
 
     def action_page(self, by: int) -> None:
         """Move the reasons."""
-        reasons = self.query_one("#reasons")
-        reasons.scroll_relative(y=by * max(1, reasons.size.height - 2), animate=False)
+        scroll_page(self.query_one("#reasons"), by)

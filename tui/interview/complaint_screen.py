@@ -18,6 +18,7 @@ from tui.dialogs.base import CardScreen
 from tui.dialogs.pick_screen import PickScreen, offer_choices, picked_event
 from tui.plain.offers import place_offers
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import put_line
 from tui.widgets.word_box import SearchBox
 
 _HINT = "Type what the rider says, or pick a number. Enter on an empty line goes on."
@@ -142,6 +143,5 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
 
     def _show_picked(self) -> None:
         named = [complaint_text(self._rules, item) for item in (*self._already, *self._picked)]
-        line = self.query_one("#picked", Static)
-        line.update(f"Picked: {', '.join(named)}. Another, or Enter to go on." if named else "")
-        line.display = bool(named)
+        text = f"Picked: {', '.join(named)}. Another, or Enter to go on." if named else ""
+        put_line(self.query_one("#picked", Static), text)

@@ -23,6 +23,7 @@ from tui.interview.step_card import StepCard
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import scroll_page
 
 _WORTH_SHOWING = 0.005
 _MOST = 9
@@ -135,5 +136,4 @@ class PlanScreen(SideScreen):
 
     def action_page(self, by: int) -> None:
         """Move the text of the card."""
-        card = self.query_one(StepCard)
-        card.scroll_relative(y=by * max(1, card.size.height - 2), animate=False)
+        scroll_page(self.query_one(StepCard), by)
