@@ -55,7 +55,7 @@ class Rooms:
         self._shell.start(self._open_harshness(case, hidden))
 
     async def _open_harshness(self, case: Case, hidden: frozenset[str]) -> None:
-        """What was tried before is still there, unless the readings are others now."""
+        """Open with what was tried before, unless the readings have changed since."""
         from tui.harshness.value_sheet import sheet_of  # noqa: PLC0415
 
         rules = self._shell.shop.rules
@@ -69,7 +69,7 @@ class Rooms:
     # -- training --------------------------------------------------------------------------------
 
     def open_training(self) -> None:
-        """Who is learning?"""
+        """Show who is learning; the way to lessons, practice and exams."""
         self._shell.start(self._open_training())
 
     async def _open_training(self) -> None:
@@ -83,6 +83,6 @@ class Rooms:
         from tui.training.school import School  # noqa: PLC0415
 
         shop = self._shell.shop
-        # what this shop's cases have taught stays out, so that a seed is the same case everywhere
+        # as written, not as the shop's cases have moved it: a number is the same case everywhere
         teaching = load_teaching(shop.rules_as_written, self._packs)
         return School(self._shell, TrainingDesk(teaching, shop.store))

@@ -17,9 +17,9 @@ Given = TypeVar("Given")
 
 
 class PromptScreen(CardDialog[str | None]):
-    """Returns the text, or None. `check` gives what is wrong with it, or nothing.
+    """Returns the text, or None. `check` returns what is wrong with a text, or nothing.
 
-    What is typed takes the place of `value`, or with `replace` off is added to it.
+    What is typed replaces `value`, or is added to it where `replace` is off.
     """
 
     CSS_PATH = "prompt_screen.tcss"
@@ -39,7 +39,7 @@ class PromptScreen(CardDialog[str | None]):
         self._replace = replace
 
     def compose(self) -> ComposeResult:
-        """Question, box, hint."""
+        """Question, box, hint, what is wrong, keys."""
         with Vertical(id="box"):
             yield Static(self._title, id="title", markup=False)
             yield CardInput(self._value, select_on_focus=self._replace)

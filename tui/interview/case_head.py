@@ -1,4 +1,4 @@
-"""The top of the card: complaint, machine, and what forbids riding."""
+"""The top of every screen of a case: complaint, bike, and what forbids riding."""
 
 from __future__ import annotations
 
@@ -13,8 +13,7 @@ from tui.widgets.text_lines import put_line
 
 
 class CaseHead(Vertical):
-    """Two lines; a third stays while something is not kept, a fourth while the bike must not be
-    ridden."""
+    """Two lines; a third while something is not kept, a fourth where riding is forbidden."""
 
     DEFAULT_CSS = """
     CaseHead { height: auto; background: $panel; padding: 0 1; }
@@ -33,7 +32,7 @@ class CaseHead(Vertical):
         yield Static(markup=False, classes="stop")
 
     def show(self, case: CaseAtWork) -> None:
-        """Show a case."""
+        """Show the complaint, the bike and the warnings of a case."""
         rules = case.rules
         self._put("complaint", complaints_line(rules, case.case))
         number = f"Case {case.kept.id}. " if case.kept is not None else ""

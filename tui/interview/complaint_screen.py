@@ -79,7 +79,7 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
         return Content.assemble(f"{mark} ", (entry.title, "bold"), f"  {', '.join(entry.said)}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every complaint."""
+        """Pick any complaint by its title."""
         for number, key in enumerate(self._found, 1):
             yield f"Complaint: {self._rules.complaints[key].title}", f"pick({number})"
 
@@ -102,7 +102,7 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
             self.query_one("#found", OptionList).highlighted = 0
 
     def action_move(self, by: int) -> None:
-        """Move the mark."""
+        """Move the mark down (1) or up (-1)."""
         found = self.query_one("#found", OptionList)
         if by > 0:
             found.action_cursor_down()

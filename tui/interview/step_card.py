@@ -15,7 +15,7 @@ _SPACE = {"label": 0, "cautions": 1, "heading": 2, "tools": 0, "how": 1, "note":
 
 
 class StepCard(VerticalScroll, can_focus=False):
-    """Shows the words of a step. Scrolls when there are more than fit; the last line says so."""
+    """Shows the words of a step; scrolls where there are more than fit."""
 
     DEFAULT_CSS = """
     StepCard { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; }

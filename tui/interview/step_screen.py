@@ -1,4 +1,4 @@
-"""The bench card: the step large and plain, its answers on single keys, the causes beside it."""
+"""The screen of a step: what to do, its answers on single keys, the causes beside it."""
 
 from __future__ import annotations
 
@@ -125,8 +125,8 @@ class InterviewScreen(Answering[None], CaseScreen):
     # -- answers ---------------------------------------------------------------------------------
 
     def asks(self) -> tuple[RuleBase, str] | None:
-        """The step on the card. While the last answer is worked out, another would meet the wrong
-        step."""
+        """What the step asks for; None while the last answer is worked out, since another would
+        meet the wrong step."""
         assessed = self.case.assessed
         return None if assessed is None else (self.case.rules, assessed.assessment.step.target)
 
@@ -148,7 +148,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.say_problem(message.wanted)
 
     def take_reading(self, answer: Answered) -> None:
-        """Record it."""
+        """Record the reading."""
         self.acts.record(answer)
 
     def action_add_complaint(self) -> None:
@@ -160,11 +160,11 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.acts.set_bike()
 
     def action_harshness(self) -> None:
-        """Tyre or damping, worked out from the readings of the case."""
+        """Open tyre or damping on the readings of the case."""
         self.acts.harshness()
 
     def action_scroll(self, by: int) -> None:
-        """Move the text of the step."""
+        """Scroll the text of the step by pages."""
         scroll_page(self.query_one(StepCard), by)
 
     def action_leave(self) -> None:
