@@ -22,6 +22,7 @@ from tui.dialogs.read_screen import ReadScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import put_line
 
 _PAD = (
     Does("Space", "Tick it off", "tick"),
@@ -82,9 +83,8 @@ class BikeChecksScreen(CardScreen[None]):
         title = f"{sheet.bike.name} before a ride: {open_} of {len(done)} still to look at"
         self.query_one("#title", Static).update(title)
         run_out = [lowered(setting_title(rules, state.clock)) for state in sheet.overdue]
-        services = self.query_one("#services", Static)
-        services.update(f"SERVICE DUE: {'; '.join(run_out)}")
-        services.display = bool(run_out)
+        services = f"SERVICE DUE: {'; '.join(run_out)}" if run_out else ""
+        put_line(self.query_one("#services", Static), services)
         rows = self.query_one(RowList)
         marked = rows.highlighted or 0
         width = (rows.scrollable_content_region.width or rows.size.width) - 1

@@ -12,7 +12,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeRow
-from tui.dialogs.base import CardScreen
+from tui.dialogs.search_screen import SearchScreen
 from tui.services.shell import LOOKS
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import SearchList, SearchRow
@@ -57,7 +57,7 @@ class BikeLister(Protocol):
         """Bring a bike in from a file."""
 
 
-class BikesScreen(CardScreen[None]):
+class BikesScreen(SearchScreen[None]):
     """Every bike, archived ones when asked for."""
 
     CSS_PATH = "bike_list.tcss"
@@ -147,19 +147,9 @@ class BikesScreen(CardScreen[None]):
 
     # -- keys ------------------------------------------------------------------------------------
 
-    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Enter or a touch on a row."""
-        self.action_look_at(message.value)
-
-    def action_look(self) -> None:
-        """Look at the bike marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self.action_look_at(marked)
-
-    def action_look_at(self, name: str) -> None:
-        """Look at a bike."""
-        self._lister.look_at(name)
+    def action_look_at(self, value: str) -> None:
+        """Show the page of a bike, by its name."""
+        self._lister.look_at(value)
 
     def action_pick(self) -> None:
         """The next case is on the bike marked."""
@@ -170,9 +160,8 @@ class BikesScreen(CardScreen[None]):
         self._take(begin=True)
 
     def _take(self, *, begin: bool) -> None:
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self._lister.take(marked, begin=begin)
+        if self.marked is not None:
+            self._lister.take(self.marked, begin=begin)
 
     def action_add(self) -> None:
         """Add a bike."""
@@ -180,26 +169,14 @@ class BikesScreen(CardScreen[None]):
 
     def action_edit(self) -> None:
         """Edit the bike marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self._lister.edit(marked)
+        if self.marked is not None:
+            self._lister.edit(self.marked)
 
     def action_bring_in(self) -> None:
         """Bring a bike in from a file."""
         self._lister.bring_in()
 
-    def action_search(self) -> None:
-        """Type to narrow the list."""
-        self.query_one(SearchList).action_search()
-
     def action_archived(self) -> None:
         """Show archived bikes too, or not."""
         self._with_archived = not self._with_archived
         self._show(None)
-
-    def action_leave(self) -> None:
-        """First out of the search, then back."""
-        if self.query_one(SearchList).is_searching:
-            self.query_one(SearchList).stop_searching()
-        else:
-            self.dismiss(None)

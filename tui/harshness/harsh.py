@@ -21,7 +21,7 @@ from diagnose.words.answers import accepted
 from rules.problems import BadInput
 from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick_screen import PickScreen, numbered
-from tui.dialogs.prompt_screen import PromptScreen
+from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.harshness.curve_plot import CurvePlot
 from tui.harshness.harsh_lines import CAUTION, ON, basis_lines
 from tui.harshness.harsh_why import HarshWhyScreen
@@ -30,6 +30,7 @@ from tui.harshness.value_sheet import Sheet, label, names_at
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
+from tui.widgets.text_lines import put_line
 
 _FIRST_OVER = "square edge"
 # keys this close together (seconds) are not worth more than the quick answer
@@ -171,9 +172,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._show_rows()
 
     def _say(self, problem: str) -> None:
-        line = self.query_one("#problem", Static)
-        line.update(problem)
-        line.display = bool(problem)
+        put_line(self.query_one("#problem", Static), problem)
 
     # -- working it out --------------------------------------------------------------------------
 
@@ -285,19 +284,12 @@ class HarshScreen(CardScreen[Sheet]):
         self._ask(title, name, lambda text: self._sheet.typed_target(name, text))
 
     def _ask(self, title: str, name: str, change: Callable[[str], Sheet]) -> None:
-        def problem(text: str) -> str:
-            try:
-                change(text)
-            except BadInput as error:
-                return str(error)
-            return ""
-
         def typed(text: str | None) -> None:
             if text is not None:
                 self._change(lambda: change(text))
 
         hint = f"A {accepted(self._sheet.target(name).unit)}."
-        self.app.push_screen(PromptScreen(title, hint, check=problem), typed)
+        self.app.push_screen(PromptScreen(title, hint, check=refusal(change)), typed)
 
     def action_why(self) -> None:
         """What each change would do, what was assumed, and where it comes from."""

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tui.cli.common import Packs, load_rules, pack_option
-from tui.cli.storing import open_or_exit, store_option, with_options
+from tui.cli.common import Packs, load_rules
+from tui.cli.storing import open_or_exit
 
 if TYPE_CHECKING:
     from diagnose.records.bikes.bike_book import BikeBook
     from rules.rulebase import RuleBase
-
-common = with_options(store_option, pack_option)
 
 
 def begin(store: str | None, pack: Packs, *, create: bool = False) -> tuple[RuleBase, BikeBook]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.cli.common import or_exit
+from tui.cli.storing import say
 
 if TYPE_CHECKING:
     from diagnose.calculators.model import Calculation, Calculator, Input
@@ -103,8 +104,7 @@ def _run(calculator: Calculator, texts: dict[str, tuple[str, ...]], *, as_json: 
 
         click.echo(calculation_document(done).model_dump_json(indent=2))
         return
-    for line in _lines(done):
-        click.echo(line)
+    say(_lines(done))
 
 
 def _lines(done: Calculation) -> list[str]:

@@ -7,14 +7,13 @@ import sys
 
 import click
 
-from tui.cli.common import Packs, pack_option
-from tui.cli.storing import store_option
+from tui.cli.common import Packs
+from tui.cli.storing import store_and_packs
 from tui.terminal.statuses import UNSOUND
 
 
 @click.command("self-check")
-@store_option
-@pack_option
+@store_and_packs
 def self_check(store: str | None, pack: Packs) -> None:
     """Look at everything the program needs on this machine, and say what to do about trouble.
 

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import click
 
 from tui.cli.common import Packs, at_once_option, or_exit, pack_option
-from tui.cli.storing import store_option
+from tui.cli.program.screen import screen_options
 
 
 @click.command()
@@ -40,13 +40,7 @@ from tui.cli.storing import store_option
     show_default=True,
     help="Minutes without a key or a tap after which a program is ended.",
 )
-@store_option
-@click.option("--keep-nothing", is_flag=True, help="Use no store: all is gone at the end.")
-@click.option("--no-learned", is_flag=True, help="Leave out what the shop's own cases taught.")
-@click.option("--light/--dark", default=False, help="Light or dark colours.")
-@click.option(
-    "--large/--compact", default=False, help="Large targets, for a tablet or gloves, or not."
-)
+@screen_options
 @pack_option
 @at_once_option
 def serve(

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Footer, Static
 
-from tui.dialogs.base import CardScreen
+from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.course_rows import about_lines, course_rows
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
@@ -48,7 +48,7 @@ class CourseActs(Protocol):
         """List the cases done; one that is picked is shown with its score."""
 
 
-class CourseScreen(CardScreen[None]):
+class CourseScreen(SearchScreen[None]):
     """Enter goes on with what is marked. `kept_note` warns where nothing outlives the program."""
 
     CSS_PATH = "course_screen.tcss"
@@ -125,18 +125,8 @@ class CourseScreen(CardScreen[None]):
             if row.value:
                 yield row.words, f"look_at({row.value!r})"
 
-    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Enter or a touch on a row."""
-        self.action_look_at(message.value)
-
-    def action_look(self) -> None:
-        """Open the one marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self.action_look_at(marked)
-
     def action_look_at(self, value: str) -> None:
-        """Open a row."""
+        """Open a unit or an exam, repeat an item, or go on with a case."""
         self._acts.open_row(value)
 
     def action_next(self) -> None:
@@ -159,14 +149,3 @@ class CourseScreen(CardScreen[None]):
     def action_practise(self) -> None:
         """A case by level, theme and number."""
         self._acts.practise()
-
-    def action_search(self) -> None:
-        """Type to narrow the list."""
-        self.query_one(SearchList).action_search()
-
-    def action_leave(self) -> None:
-        """First out of the search, then back."""
-        if self.query_one(SearchList).is_searching:
-            self.query_one(SearchList).stop_searching()
-        else:
-            self.dismiss(None)

@@ -15,8 +15,9 @@ from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import Move
 from diagnose.training.words.encounter_words import move_label, move_words
 from tui.dialogs.base import CardDialog
-from tui.interview.step_card import StepCard
+from tui.interview.step_card import MoreLine, StepCard
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.text_lines import put_line, scroll_page
 
 
 class MoveScreen(CardDialog[bool | None]):
@@ -44,8 +45,8 @@ class MoveScreen(CardDialog[bool | None]):
         skip = "Do it without reading them" if count else "Do it"
         ways += [Does("d", skip, "do"), Does("Esc", "Leave it", "leave")]
         with Vertical(id="box"):
-            yield StepCard()
-            yield Static("", id="more", markup=False)
+            yield (card := StepCard())
+            yield MoreLine(card)
             yield Static("", id="before", markup=False)
             yield ActionPad(ways, columns=1)
         yield Footer(show_command_palette=False)
@@ -54,23 +55,13 @@ class MoveScreen(CardDialog[bool | None]):
         """Show the step."""
         count = len(self._cautions)
         before = f"{count} caution{'s' * (count != 1)} stand{'s' * (count == 1)} before this step."
-        self.query_one("#before", Static).update(before if count else "")
-        self.query_one("#before").display = bool(count)
-        card = self.query_one(StepCard)
-        card.show(self._label, self._words)
-        self.watch(card, "scroll_y", self._show_whether_more, init=False)
-        self.call_after_refresh(self._show_whether_more)
+        put_line(self.query_one("#before", Static), before if count else "")
+        self.query_one(StepCard).show(self._label, self._words)
+        self.query_one(MoreLine).count()
 
     def on_resize(self) -> None:
         """Other sizes show more or less of it."""
-        self.call_after_refresh(self._show_whether_more)
-
-    def _show_whether_more(self) -> None:
-        card = self.query_one(StepCard)
-        below = card.max_scroll_y - card.scroll_offset.y
-        line = self.query_one("#more", Static)
-        line.update(f"{below} more lines: press Down" if below > 0 else "")
-        line.display = below > 0
+        self.query_one(MoreLine).count()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only cautions that are there and unread can be read."""
@@ -86,7 +77,7 @@ class MoveScreen(CardDialog[bool | None]):
         self.query_one(ActionPad).relabel("r", "Read, above")
         self.query_one(ActionPad).relabel("d", "I have read them: do it")
         self.refresh_bindings()
-        self.call_after_refresh(self._show_whether_more)
+        self.query_one(MoreLine).count()
 
     def action_do(self) -> None:
         """Go on with it."""
@@ -94,5 +85,4 @@ class MoveScreen(CardDialog[bool | None]):
 
     def action_scroll(self, by: int) -> None:
         """Move the text of the step."""
-        card = self.query_one(StepCard)
-        card.scroll_relative(y=by * max(1, card.size.height - 2), animate=False)
+        scroll_page(self.query_one(StepCard), by)

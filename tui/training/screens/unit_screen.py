@@ -18,6 +18,7 @@ from tui.training.words.course_rows import unit_about
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import scroll_page
 
 
 class UnitActs(Protocol):
@@ -121,5 +122,4 @@ class UnitScreen(CardScreen[None]):
 
     def action_scroll(self, by: int) -> None:
         """Move the text."""
-        text = self.query_one("#text")
-        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
+        scroll_page(self.query_one("#text"), by)
