@@ -156,7 +156,7 @@ class BadRideApp(TypeAheadApp):
 
     async def ask(self, screen: Screen[Result]) -> Result | None:
         """Show a screen, which has the keys, and wait for what it returns."""
-        # not `push_screen_wait`: keys go on only once the screen is on top, and before it is left
+        # not `push_screen_wait`: keys may go on once the screen is on top, before it is left
         answer = self.push_screen(screen, wait_for_dismiss=True)
         self.release_keys()
         try:

@@ -57,11 +57,11 @@ class BikeChecksScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_resize(self) -> None:
-        """Rows are as wide as there is room for."""
+        """Fit the rows to another width."""
         self.call_after_refresh(self.show_case)
 
     def on_screen_resume(self) -> None:
-        """Something may have been noted while another screen was on top."""
+        """The bike may have changed while another screen was on top."""
         self.show_case()
 
     @property
@@ -119,7 +119,7 @@ class BikeChecksScreen(CardScreen[None]):
         return noted
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Tick any line."""
+        """Tick any line by its title."""
         for number, check in enumerate(self._checks):
             yield f"Tick: {check.title}", f"tick_at({number})"
 
@@ -156,7 +156,7 @@ class BikeChecksScreen(CardScreen[None]):
         self._record.log_setting(check.note, ticks_off=check.title)
 
     def action_how(self) -> None:
-        """How the line marked is done, its cautions, and where the list comes from."""
+        """Show how the line marked is done, its cautions, and where the list comes from."""
         check = self._marked
         if check is not None:
             lines = how_lines(self._record.rules, check)

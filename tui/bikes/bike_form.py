@@ -100,17 +100,17 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show the facts."""
+        """Show the lines and give them the keys."""
         self._say("")
         self._show()
         self.query_one(SearchList).take_keys()
 
     def on_resize(self) -> None:
-        """Titles are cut off where there is no room for them."""
+        """Fit the titles to another width."""
         self._show()
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show()
 
     # -- showing ---------------------------------------------------------------------------------
@@ -142,7 +142,7 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
         return SearchRow(key, look, f"{title} {value} {fact.id}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Change any line."""
+        """Change any line by its title."""
         for key, fact in self._facts.items():
             yield f"Change: {told(self._rules, self._draft, fact).title}", f"look_at({key!r})"
 
@@ -186,7 +186,7 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
         self._show()
 
     def action_thumb(self) -> None:
-        """What is to change of the line marked is dropped; a figure goes to its rule of thumb."""
+        """Drop the change of the line marked; a figure goes back to its rule of thumb."""
         if self.marked is not None:
             self._changed(self._draft.without(self._facts[self.marked], self._today))
 
@@ -255,7 +255,7 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
 
 
 def _try_to_keep(book: BikeBook, draft: BikeDraft) -> BikeDraft | str:
-    """The bike as kept, the changes on top of what another terminal kept, or what is wrong."""
+    """The bike as kept, or the changes on what another terminal kept, or what is wrong."""
     try:
         return BikeDraft.of(keep_draft(book, draft))
     except Clash as error:

@@ -36,7 +36,7 @@ class BikeLister(Protocol):
 
     @property
     def picked(self) -> Bike:
-        """The bike that a case would be begun on."""
+        """The bike that the next case is on."""
 
     async def find(self) -> Sequence[BikeRow]:
         """Every bike, archived ones too. Raises `BadInput`."""
@@ -45,10 +45,10 @@ class BikeLister(Protocol):
         """Show the page of a bike."""
 
     def take(self, name: str, *, begin: bool) -> None:
-        """The next case is on this bike; with `begin` it is begun now."""
+        """Make this the bike of the next case; with `begin` begin that now."""
 
     def add(self) -> None:
-        """Fill in the form of a new bike; the list is then shown anew, as after the next two."""
+        """Fill in the form of a new bike; the list is then shown again, as after the next two."""
 
     def edit(self, name: str) -> None:
         """Fill in the form of a bike."""
@@ -58,7 +58,7 @@ class BikeLister(Protocol):
 
 
 class BikesScreen(SearchScreen[None]):
-    """Every bike, archived ones when asked for."""
+    """Every bike; archived ones only where they are asked for."""
 
     CSS_PATH = "bike_list.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -96,7 +96,7 @@ class BikesScreen(SearchScreen[None]):
         self._show(self._lister.picked.name)
 
     def on_screen_resume(self) -> None:
-        """A bike may have been changed meanwhile."""
+        """A bike may have changed while another screen was on top."""
         self.look_up(self._lister.find, self._show_found)
 
     def _show_found(self, rows: Sequence[BikeRow]) -> None:
@@ -104,14 +104,14 @@ class BikesScreen(SearchScreen[None]):
         self._show(None)
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show(None)
 
     # -- showing ---------------------------------------------------------------------------------
 
     def show_rows(self, rows: Sequence[BikeRow], mark: str) -> None:
         """Show these bikes, the one called `mark` marked."""
-        # what is being looked up may be older
+        # a look-up that is under way may be older than these rows
         self.workers.cancel_group(self, LOOKS)
         self._rows = rows
         self._show(mark)
@@ -141,7 +141,7 @@ class BikesScreen(SearchScreen[None]):
         return SearchRow(row.name, look, row.name)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Look at any of them."""
+        """Look at any bike by its name."""
         for row in self._rows:
             yield f"Look at: {row.name}", f"look_at({row.name!r})"
 
@@ -152,7 +152,7 @@ class BikesScreen(SearchScreen[None]):
         self._lister.look_at(value)
 
     def action_pick(self) -> None:
-        """The next case is on the bike marked."""
+        """Make the bike marked that of the next case."""
         self._take(begin=False)
 
     def action_begin(self) -> None:
@@ -164,7 +164,7 @@ class BikesScreen(SearchScreen[None]):
             self._lister.take(self.marked, begin=begin)
 
     def action_add(self) -> None:
-        """Add a bike."""
+        """Fill in the form of a new bike."""
         self._lister.add()
 
     def action_edit(self) -> None:

@@ -1,4 +1,4 @@
-"""Writing a card of whatever sort to a file that is asked for."""
+"""Writing a card to a file that the person names."""
 
 from __future__ import annotations
 

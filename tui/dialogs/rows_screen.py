@@ -63,5 +63,5 @@ class RowsScreen(CardScreen[int | None]):
         self.dismiss(self.query_one(RowList).highlighted)
 
     def action_look_at(self, number: int) -> None:
-        """Return a position."""
+        """Return the position of a row."""
         self.dismiss(number)

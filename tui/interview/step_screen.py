@@ -148,7 +148,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.say_problem(message.wanted)
 
     def take_reading(self, answer: Answered) -> None:
-        """Record the reading."""
+        """Record the reading that was typed."""
         self.acts.record(answer)
 
     def action_add_complaint(self) -> None:

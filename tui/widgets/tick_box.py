@@ -27,7 +27,7 @@ class TickBox(Static, can_focus=True):
         self._words, self.ticked = words, ticked
 
     def on_mount(self) -> None:
-        """Draw the box."""
+        """Draw the box as it begins."""
         self._show()
 
     def on_click(self) -> None:
@@ -36,7 +36,7 @@ class TickBox(Static, can_focus=True):
         self.action_tick()
 
     def action_tick(self) -> None:
-        """Tick, or untick."""
+        """Tick the box, or untick it."""
         self.ticked = not self.ticked
         self._show()
 

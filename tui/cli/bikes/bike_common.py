@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def begin(store: str | None, pack: Packs, *, create: bool = False) -> tuple[RuleBase, BikeBook]:
-    """The rule base and the bikes of the store. Exits with a message where either cannot be had."""
+    """The rule base and the bikes of the store. Exits where one of them cannot be loaded."""
     from diagnose.records.bikes.bike_book import BikeBook
 
     return load_rules(pack), BikeBook(open_or_exit(store, create=create))

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def read_case(number: int, store: str | None, pack: Packs) -> tuple[RuleBase, CaseBook, KeptCase]:
     """The rule base, the cases of the store and one of them, by its number. Exits with a message
-    where any of them cannot be had."""
+    where one of them cannot be loaded."""
     from diagnose.records.cases.case_book import CaseBook
 
     rules = load_rules(pack)

@@ -16,7 +16,7 @@ from tui.cli.program.screen import screen_options
     "--host",
     default="127.0.0.1",
     show_default=True,
-    help="Address of this machine to serve on; the default is reached from this machine only.",
+    help="Address of this computer to serve on; the default is reached from this computer only.",
 )
 @click.option(
     "--port", type=click.IntRange(0, 65535), default=8765, show_default=True, help="0: a free one."

@@ -1,4 +1,4 @@
-"""`train`: a customer walks in, and every step is the trainee's."""
+"""`train`: a training case, in which the trainee chooses every step."""
 
 from __future__ import annotations
 

@@ -54,7 +54,7 @@ class CoachScreen(SearchScreen[tuple[str, ...] | None]):
         self._show()
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show()
 
     def _show(self) -> None:
@@ -68,7 +68,7 @@ class CoachScreen(SearchScreen[tuple[str, ...] | None]):
         return SearchRow(row.value, f"{at} {self._rules.causes[row.value].title}", row.words)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every cause."""
+        """Name any cause by its title."""
         for row in self._rows:
             yield f"Name: {self._rules.causes[row.value].title}", f"look_at({row.value!r})"
 
@@ -83,10 +83,10 @@ class CoachScreen(SearchScreen[tuple[str, ...] | None]):
         self._show()
 
     def action_clear(self) -> None:
-        """Name none."""
+        """Take every cause named back."""
         self._named = []
         self._show()
 
     def action_go_on(self) -> None:
-        """Return what was named."""
+        """Return the causes named."""
         self.dismiss(tuple(self._named))

@@ -80,14 +80,14 @@ class CourseScreen(SearchScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """The rows take the keys; the unit of the next lesson is marked."""
+        """Give the keys to the rows and mark the unit of the next lesson."""
         self.query_one("#kept").display = bool(self._kept_note)
         self.query_one(SearchList).take_keys()
         lesson = self._sheet.standing.next_lesson
         self._show(f"unit:{lesson.unit}" if lesson is not None else None)
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show(None)
 
     def show_sheet(self, sheet: CourseSheet) -> None:
@@ -110,7 +110,7 @@ class CourseScreen(SearchScreen[None]):
         self.query_one(ActionPad).relabel("c", "Coach on" if self._acts.coach else "No coach")
 
     def on_search_list_marked(self, message: SearchList.Marked) -> None:
-        """Say what it is about, where there is room."""
+        """Show what the row marked is about, where there is room."""
         self._show_about(message.value)
 
     def _show_about(self, value: str | None) -> None:
@@ -120,7 +120,7 @@ class CourseScreen(SearchScreen[None]):
     # -- keys ------------------------------------------------------------------------------------
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Everything on the course."""
+        """Open any row of the course by its title."""
         for row in course_rows(self._sheet):
             if row.value:
                 yield row.words, f"look_at({row.value!r})"
@@ -134,7 +134,7 @@ class CourseScreen(SearchScreen[None]):
         self._acts.begin_next()
 
     def action_coach(self) -> None:
-        """With coach, or without."""
+        """Begin cases with coach, or without."""
         self._acts.coach = not self._acts.coach
         self._say_title()
 

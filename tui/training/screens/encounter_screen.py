@@ -1,4 +1,4 @@
-"""A customer, a bike, and everything that can be done next: every step is the trainee's."""
+"""A training case: the customer, the bike, and every move that the trainee can make."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class EncounterActs(Protocol):
     """What may be done in a training case."""
 
     def begin(self, move: Move) -> None:
-        """Make a move, after whatever stands before it."""
+        """Make a move, after what stands before it."""
 
     def offer_hint(self) -> None:
         """Say what the next hint gives away and costs; give it where it is wanted."""
@@ -104,7 +104,7 @@ class EncounterScreen(SearchScreen[bool | None]):
         self.show_step(f"Where you left it: {came_line(rules, steps[-1])}" if steps else "")
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show_moves()
 
     def show_step(self, last: str, problem: str = "") -> None:
@@ -135,11 +135,11 @@ class EncounterScreen(SearchScreen[bool | None]):
     # -- choosing --------------------------------------------------------------------------------
 
     def action_look_at(self, value: str) -> None:
-        """Make a move."""
+        """Make the move of a row."""
         self._acts.begin(move_of_row(value))
 
     def on_search_list_marked(self, message: SearchList.Marked) -> None:
-        """All of the move marked, and what it takes."""
+        """Show in full what is marked, and what it takes."""
         about = about_move(self.encounter, move_of_row(message.value))
         self.query_one("#marked", Static).update(about)
 
@@ -153,7 +153,7 @@ class EncounterScreen(SearchScreen[bool | None]):
         self.query_one(SearchList).take_keys()
 
     def action_number(self, figure: int) -> None:
-        """Begin to type the number of a move, of whatever sort."""
+        """Begin to type the number of a move, of any sort."""
         if self._only:
             self.action_sort(self._only)
         self.action_search()
@@ -182,7 +182,7 @@ class EncounterScreen(SearchScreen[bool | None]):
         self._acts.offer_hint()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """No hints where there are none."""
+        """The key for hints works only where they are allowed."""
         return action != "hint" or self.encounter.hints_allowed
 
     def leave(self) -> None:

@@ -52,7 +52,7 @@ class MoveScreen(CardDialog[bool | None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show the step."""
+        """Show the step and how many cautions it has."""
         count = len(self._cautions)
         before = f"{count} caution{'s' * (count != 1)} stand{'s' * (count == 1)} before this step."
         put_line(self.query_one("#before", Static), before if count else "")
@@ -68,7 +68,7 @@ class MoveScreen(CardDialog[bool | None]):
         return action != "read" or (bool(self._cautions) and not self._is_read)
 
     def action_read(self) -> None:
-        """Show the cautions; from now on they are read."""
+        """Show the cautions, which counts as reading them."""
         if not self._cautions:
             return
         self._is_read = True
@@ -80,9 +80,9 @@ class MoveScreen(CardDialog[bool | None]):
         self.query_one(MoreLine).count()
 
     def action_do(self) -> None:
-        """Go on with it."""
+        """Return whether the cautions were read, and so do the step."""
         self.dismiss(self._is_read)
 
     def action_scroll(self, by: int) -> None:
-        """Move the text of the step."""
+        """Scroll the text of the step by pages."""
         scroll_page(self.query_one(StepCard), by)

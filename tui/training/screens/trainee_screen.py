@@ -1,4 +1,4 @@
-"""Who is learning: pick a name, or add one's own."""
+"""Who is learning: pick a trainee, or add one."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ class TraineesScreen(SearchScreen[None]):
         self._roll, self._acts, self._kept_note = roll, acts, kept_note
 
     def compose(self) -> ComposeResult:
-        """Title, names, buttons."""
+        """The title, a note where nothing is kept, the names, the buttons."""
         yield Static("Who is learning?", id="title", markup=False)
         yield Static(self._kept_note, id="kept", markup=False)
         empty = "Nobody yet. a adds you."
@@ -78,13 +78,13 @@ class TraineesScreen(SearchScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """The names take the keys."""
+        """Give the keys to the names."""
         self.query_one("#kept").display = bool(self._kept_note)
         self.query_one(SearchList).take_keys()
         self._show(None)
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show(None)
 
     def show_roll(self, roll: Roll, mark: str) -> None:
@@ -107,7 +107,7 @@ class TraineesScreen(SearchScreen[None]):
         self.query_one(SearchList).show_rows(rows, mark)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every name."""
+        """Open the course of any trainee by name."""
         for person in self._roll.people:
             yield f"Learn as {person.trainee.name}", f"look_at({person.trainee.name!r})"
 
@@ -127,7 +127,7 @@ class TraineesScreen(SearchScreen[None]):
         self._acts.add()
 
     def action_compare(self) -> None:
-        """Everybody side by side."""
+        """Show all trainees side by side."""
         if self._roll.people:
             self._acts.compare(self._roll.people)
         else:
