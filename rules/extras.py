@@ -11,7 +11,7 @@ from rules.problems import BadInput
 
 @dataclass(frozen=True, slots=True)
 class Extra:
-    """What needs an extra, as the beginning of a sentence, and the modules that come with it."""
+    """An optional part: the beginning of a sentence that says what needs it, and its modules."""
 
     need: str
     modules: tuple[str, ...]
@@ -22,15 +22,15 @@ EXTRAS: Mapping[str, Extra] = {
     "postgres": Extra("A store in PostgreSQL needs", ("psycopg",)),
     "pdf": Extra("PDF cards need", ("fpdf", "pymupdf_fonts")),
 }
-"""By name, as in `pip install 'badride[NAME]'`."""
+"""The extras by name, as in `pip install 'badride[NAME]'`."""
 
 
 def installed(name: str) -> bool:
-    """Whether everything that comes with an extra is here. Imports none of it."""
+    """Whether every module of an extra can be imported. Imports none of them."""
     return all(find_spec(module) is not None for module in EXTRAS[name].modules)
 
 
 def require(name: str) -> None:
-    """Make sure that an extra is installed. Raises `BadInput` that says what to install."""
+    """Raises `BadInput` saying what to install unless the extra is installed."""
     if not installed(name):
         raise BadInput(f"{EXTRAS[name].need} more packages: pip install 'badride[{name}]'")

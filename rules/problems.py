@@ -1,4 +1,4 @@
-"""What is wrong with a file, said so that its author can go and mend it."""
+"""What is wrong with a file, worded so that its author can correct it."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Problem:
 
 
 def printable(text: str) -> str:
-    """`text` with what cannot be printed spelt out, so that it cannot steer the terminal."""
+    """`text` with what cannot be printed spelt out, so that it cannot control the terminal."""
     return "".join(
         c if c.isprintable() or c == "\n" else c.encode("unicode_escape").decode() for c in text
     )

@@ -65,8 +65,8 @@ class Link:
 class SwitchedOff:
     """Why an entry of a pack is left out: the pack that did it, where, its reason and sources.
 
-    `named` is the (section, id) that was switched off by name: the entry itself where it was that
-    one, else what the entry hung on. `guards`: whether the entry warned of danger or looked for it.
+    `named` is the (section, id) that was switched off by name: the entry itself, or one
+    that it depended on. `guards`: whether the entry warned of danger or looked for it.
     """
 
     pack: str

@@ -1,4 +1,4 @@
-"""Where every part of an entry was written, through all the packs that had a hand in it."""
+"""Where every part of an entry was written, through all the packs that changed it."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class Change:
 
     @property
     def origin(self) -> Origin:
-        """Where the change stands."""
+        """Where the change was written."""
         return Origin(self.pack, self.document.file, *self.document.place(self.location))
 
     def depth(self, path: Sequence[str | int]) -> int:
@@ -59,8 +59,8 @@ class Written:
         return Origin(self.pack, self.document.file, *self.document.place((*self.location, *path)))
 
     def to_blame(self, path: Sequence[str | int]) -> Origin:
-        """Where to look when `path` of the entry is wrong: the last change where nobody wrote that
-        part in particular, since the entry was sound before."""
+        """Where to look when `path` of the entry is wrong: where that part was written, or the last
+        change where no part of it was, since the entry was sound before."""
         if self.changes and not self._own_depth(path) and self._changed(path) is None:
             return self.changes[-1].origin
         return self.origin(path)

@@ -1,7 +1,7 @@
-"""Read YAML from people we do not know, and remember where everything stood.
+"""Read YAML written by strangers, and remember the position of every part.
 
 PyYAML keeps neither positions nor duplicate keys and reads `no` as false, so plain data is built
-here from the parser's events, within limits that no alias, depth or size can get past.
+here from the parser's events, without aliases and within limits of depth and size.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ except ImportError:  # a PyYAML built without libyaml
 
 _NULL = {"", "~", "null"}
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")
-# what would steer a terminal or turn the direction of writing, were it printed
+# characters that would control a terminal or turn the direction of writing if printed
 _STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 _DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})\.[0-9]{1,20}")
 
@@ -65,14 +65,14 @@ class YamlText:
 
     def from_validation(self, error: ValidationError, prefix: Location = ()) -> list[Problem]:
         """pydantic's errors as `Problem`s; `prefix` is where the validated part stands."""
-        found = []
-        for location, code, message in invalid_parts(error):
-            found.append(self.problem(code, prefix + location, message))
-        return found
+        return [
+            self.problem(code, prefix + location, message)
+            for location, code, message in invalid_parts(error)
+        ]
 
 
 def invalid_parts(error: ValidationError) -> Iterator[tuple[Location, str, str]]:
-    """(location, code, message) for each of pydantic's errors, in words for who wrote the file."""
+    """(location, code, message) for each of pydantic's errors, worded for the file's author."""
     for item in error.errors(include_url=False, include_input=False, include_context=False):
         message = item["msg"].removeprefix("Value error, ")
         if item["type"] == "extra_forbidden":
@@ -92,7 +92,7 @@ def dotted(location: Sequence[str | int]) -> str:
 
 def suggest(word: str, known: Sequence[str]) -> str:
     """`; did you mean 'x'?` when something close is known, else nothing."""
-    from rapidfuzz import fuzz, process  # noqa: PLC0415  # for a mistake alone
+    from rapidfuzz import fuzz, process  # noqa: PLC0415  # only needed after a mistake
 
     close = process.extractOne(word[:MAX_KEY], known, scorer=fuzz.ratio, score_cutoff=_CLOSE)
     return f"; did you mean {close[0]!r}?" if close else ""
@@ -104,7 +104,7 @@ def read_yaml_file(path: Path, name: str | None = None) -> YamlText:
     try:
         mode = path.stat().st_mode
         if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
-            # a pipe would be waited for, and a device never ends
+            # reading a pipe would wait, and reading a device would never end
             raise FileProblems([_whole(label, "unreadable", "this is not a file")])
         with path.open("rb") as file:
             raw = file.read(MAX_BYTES + 1)

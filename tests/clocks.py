@@ -28,5 +28,5 @@ class Ticking:
         return self.moment
 
     def sleep(self, days: float) -> None:
-        """Let so many days go by; a negative number sets it back."""
+        """Move the clock on by so many days; a negative number sets it back."""
         self.moment += timedelta(days=days)

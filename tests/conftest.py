@@ -28,7 +28,7 @@ settings.register_profile(
 )
 settings.load_profile("badride")
 
-# nobody's own settings or log have a part in the tests
+# the tests use nobody's own settings, and write no log
 os.environ["BADRIDE_SETTINGS"] = os.devnull + "/none"
 os.environ["BADRIDE_LOG"] = "off"
 
@@ -37,7 +37,7 @@ _LONG_TEST = 1200.0  # seconds
 
 
 class _FailuresAtOnce:
-    """Names what failed when it fails: a run that is broken off has not said it otherwise."""
+    """Says at once which test failed and why, so that a run that is broken off has said it too."""
 
     def __init__(self, config: pytest.Config) -> None:
         self._config = config
@@ -50,20 +50,20 @@ class _FailuresAtOnce:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Where nobody watches, failures are told at once."""
+    """In CI, say failures at once."""
     if "CI" in os.environ and not hasattr(config, "workerinput"):
         config.pluginmanager.register(_FailuresAtOnce(config))
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The long ones may take long."""
+    """Give tests marked `long` more time."""
     for item in items:
         if item.get_closest_marker("long"):
             item.add_marker(pytest.mark.timeout(_LONG_TEST))
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
-    """Looking again and again through all that was loaded takes a quarter of the suite's time.
+    """Collect garbage seldom in workers: going through all that was loaded takes a quarter of the time.
 
     Timings are taken in one process, without workers, and are left alone.
     """
@@ -75,7 +75,7 @@ def pytest_collection_finish(session: pytest.Session) -> None:
 
 @pytest.hookimpl(trylast=True)
 def pytest_sessionfinish(session: pytest.Session) -> None:
-    """A worker has nobody to tell which pictures another one looked at, and takes long to find out."""
+    """Leave pictures that no test used to the main process: finding them takes a worker long."""
     if hasattr(session.config, "workerinput"):
         session.config.pluginmanager.unregister(name="syrupy")
 

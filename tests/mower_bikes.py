@@ -52,7 +52,7 @@ def settable_pack(folder: Path) -> RuleBase:
 
 
 def memory_store() -> Store:
-    """An empty store whose clock stands."""
+    """An empty store in memory whose clock stands still."""
     return open_memory(Standing())
 
 
@@ -79,5 +79,5 @@ def stock(store: Store, rules: RuleBase) -> Bike:
 
 
 def settable_shop(folder: Path) -> Assessor:
-    """The rule base at work."""
+    """An assessor for `settable_pack`."""
     return Assessor(settable_pack(folder))

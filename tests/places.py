@@ -1,4 +1,4 @@
-"""Where the project and the packs the tests work with lie."""
+"""Where the project is, and the packs and stores that tests work with."""
 
 from pathlib import Path
 

@@ -24,11 +24,11 @@ class Listed:
 
     @property
     def name(self) -> str:
-        """For the test's id."""
+        """What the row is called in the id of a test."""
         return f"{self.table}-{self.number}"
 
     def row(self, rules: RuleBase) -> SymptomRow:
-        """The row as a table of a shop would have it."""
+        """The row in the form that `diagnose.authoring.coverage` takes."""
         tellings: list[tuple[Event, ...]] = [
             (read_complaint(rules, name),) for name in self.body.get("complaints", ())
         ]
@@ -50,13 +50,13 @@ class Listed:
 
 
 def read_tables(path: Path) -> dict[str, dict[str, Any]]:
-    """Name -> where the list is from and its rows."""
+    """Each list by its name: where it is from, and its rows."""
     tables: dict[str, dict[str, Any]] = yaml.safe_load(path.read_text(encoding="utf-8"))["tables"]
     return tables
 
 
 def rows_of(tables: Mapping[str, Mapping[str, Any]]) -> list[Listed]:
-    """Every row of every list, those left out with them."""
+    """Every row of every list, also those that are left out."""
     return [
         Listed(table, number, body)
         for table, entry in tables.items()

@@ -1,4 +1,4 @@
-"""How probable a cause is when only the complaint is known, on a machine that can have it."""
+"""How probable a cause is when only the complaint is known, on a bike that can have it."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class Odds:
 
 
 def machine_for(rules: RuleBase, cause: str) -> dict[str, str]:
-    """The traits in which a machine must differ from the default one to have the cause."""
+    """The traits in which a bike must differ from the default one to have the cause."""
     return {
         trait: options[0]
         for trait, options in rules.causes[cause].needs.items()
@@ -36,18 +36,18 @@ def machine_for(rules: RuleBase, cause: str) -> dict[str, str]:
 
 
 class OddsBook:
-    """Odds worked out once per thing told and kind of machine."""
+    """Odds of the causes of one rule base; each is worked out once, then remembered."""
 
-    def __init__(self, shop: Assessor) -> None:
-        self._shop = shop
+    def __init__(self, assessor: Assessor) -> None:
+        self._assessor = assessor
         self._rankings: dict[tuple[tuple[Event, ...], tuple[tuple[str, str], ...]], Ranking] = {}
 
     def given(self, cause: str, events: Sequence[Event]) -> Odds:
-        """What some events alone make of a cause."""
-        machine = machine_for(self._shop.rules, cause)
+        """The odds of a cause when these events are all that is known."""
+        machine = machine_for(self._assessor.rules, cause)
         key = (tuple(events), tuple(sorted(machine.items())))
         if key not in self._rankings:
-            model = self._shop.model
+            model = self._assessor.model
             self._rankings[key] = model.rank(model.believe(Case(machine, {}, tuple(events))))
         ranking = self._rankings[key]
         order = [entry.cause for entry in ranking.causes if entry.relevant]
@@ -58,7 +58,7 @@ class OddsBook:
     def complaint(self, complaint: str) -> list[Odds]:
         """The causes that can give a complaint (`harsh/front`, or `harsh` for an unknown place),
         most probable first. Raises `BadFact`."""
-        told = [read_complaint(self._shop.rules, complaint)]
-        odds = [self.given(cause, told) for cause in self._shop.rules.causes]
+        told = [read_complaint(self._assessor.rules, complaint)]
+        odds = [self.given(cause, told) for cause in self._assessor.rules.causes]
         found = [entry for entry in odds if entry.rank is not None]
         return sorted(found, key=lambda entry: (-entry.probability, entry.cause))

@@ -51,23 +51,23 @@ class Covered:
         return self.verdict not in ("covered", "left out")
 
 
-def cover(shop: Assessor, table: SymptomTable) -> list[Covered]:
-    """Every row of a table, looked up."""
-    desk = CoverDesk(shop)
+def cover(assessor: Assessor, table: SymptomTable) -> list[Covered]:
+    """Every row of a table, held against the rule base of `assessor`."""
+    desk = CoverDesk(assessor)
     return [desk.row(row) for row in table.rows]
 
 
 class CoverDesk:
     """Looks rows up in one rule base."""
 
-    def __init__(self, shop: Assessor) -> None:
-        self._rules: RuleBase = shop.rules
-        self._odds = OddsBook(shop)
-        self._links = {(link.cause, link.node): link for link in shop.rules.links}
-        self._checks = checks_by_cause(shop.rules)
+    def __init__(self, assessor: Assessor) -> None:
+        self._rules: RuleBase = assessor.rules
+        self._odds = OddsBook(assessor)
+        self._links = {(link.cause, link.node): link for link in assessor.rules.links}
+        self._checks = checks_by_cause(assessor.rules)
 
     def row(self, row: SymptomRow) -> Covered:
-        """One row."""
+        """A row and its best path. Raises what `Assessor.assess` raises."""
         if row.left_out:
             return Covered(row, "left out")
         if row.missing:

@@ -116,7 +116,7 @@ class _Reader:
         self.problems: list[Problem] = []
 
     def row(self, number: int, body: RowFile) -> SymptomRow:
-        """One row."""
+        """The row of an entry, with what the pack does not know noted in it."""
         where: Location = ("rows", number)
         missing: list[str] = []
         wanted = body.left_out is None

@@ -114,15 +114,15 @@ def tornado(effects: Iterable[BothMoves]) -> list[BothMoves]:
 class Bench:
     """Worked cases gathered once, to be ranked with one strength after another moved."""
 
-    def __init__(self, shop: Assessor, cases: Sequence[WorkedCase]) -> None:
-        self.rules: RuleBase = shop.rules
-        network = shop.model.network
+    def __init__(self, assessor: Assessor, cases: Sequence[WorkedCase]) -> None:
+        self.rules: RuleBase = assessor.rules
+        network = assessor.model.network
         # a copy of its own to write moved strengths into
         self._network: Network = replace(
             network, log_cdf=network.log_cdf.copy(), log_odds=network.log_odds.copy()
         )
-        self._weigher = Weigher(shop.rules, self._network)
-        self._cases = [_Gathered(shop, case) for case in cases]
+        self._weigher = Weigher(assessor.rules, self._network)
+        self._cases = [_Gathered(assessor, case) for case in cases]
 
     @property
     def first(self) -> dict[str, str]:
@@ -208,14 +208,14 @@ class Bench:
 class _Gathered:
     """A worked case as evidence, with its outcome under the pack as written."""
 
-    def __init__(self, shop: Assessor, worked: WorkedCase) -> None:
-        belief = shop.model.believe(worked.case)
-        index = shop.model.network.cause_index
+    def __init__(self, assessor: Assessor, worked: WorkedCase) -> None:
+        belief = assessor.model.believe(worked.case)
+        index = assessor.model.network.cause_index
         self.name = worked.name
         self.true = tuple(index[cause] for cause in worked.truth)
         self._belief: Belief = belief
-        self._able: Flags = shop.model.weigher.able(belief.evidence) & belief.applies
-        self._settled = shop.rules.policy.settled
+        self._able: Flags = assessor.model.weigher.able(belief.evidence) & belief.applies
+        self._settled = assessor.rules.policy.settled
         self._seen = frozenset(node for item in belief.evidence for node in item.nodes)
         self.first, self.truth = self._outcome(belief.marginal)
 

@@ -1,1 +1,1 @@
-"""Many cases at once."""
+"""A folder of case files judged on every core, and other independent jobs."""

@@ -27,7 +27,7 @@ def on_every_core(
     chunk: int = CHUNK,
     fewest: int = 2,
 ) -> list[Result]:
-    """What `each_on_every_core` gives, all of it, with a call of `progress` per finished job."""
+    """The results of `each_on_every_core` as a list; `progress` is called for each finished job."""
     results = []
     for result in each_on_every_core(work, jobs, chunk, fewest):
         results.append(result)

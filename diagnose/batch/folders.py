@@ -34,7 +34,8 @@ class FileJob:
     rules: str
 
     def basis(self) -> str:
-        """A digest of everything that the answer depends on. Raises `BadInput`."""
+        """A digest of the file and the rule base. Raises `BadInput` for a file that cannot be
+        read."""
         settings = f"\0{self.rules}"
         return _digest(self.contents() + settings.encode())
 
@@ -48,7 +49,7 @@ class FileJob:
             raise BadInput(f"{path}: {error.strerror or error}") from error
 
     def is_answered_by(self, line: Line | None) -> bool:
-        """Whether a line of an earlier run is still true."""
+        """Whether a line of an earlier run was made of the same file by the same rule base."""
         if line is None:
             return False
         try:
@@ -74,7 +75,7 @@ def jobs_for(folder: Path, packs: tuple[Path, ...]) -> list[FileJob]:
 
 
 def judge_all(jobs: list[FileJob]) -> Iterator[Line]:
-    """A line per job, on every core, in order."""
+    """The line of each job, in the order of the jobs, worked out on every core."""
     return each_on_every_core(_judge, jobs)
 
 

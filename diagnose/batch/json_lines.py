@@ -22,7 +22,7 @@ class Suspect(BaseModel):
 
 
 class NextStep(BaseModel):
-    """What to do now."""
+    """The step advised: its kind, what it is about, and its words."""
 
     kind: str
     target: str
@@ -31,7 +31,10 @@ class NextStep(BaseModel):
 
 
 class Line(BaseModel):
-    """What came of one file. `basis` is a digest of everything that the answer depends on."""
+    """What came of one file: the ranked causes and the next step, or the `error` in it.
+
+    `basis` is a digest of everything that the answer depends on.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -86,7 +89,7 @@ class LineFile:
 
 @contextmanager
 def line_file(path: Path, kept: Iterable[Line]) -> Iterator[LineFile]:
-    """A file that holds the lines kept, to add to; what was there before goes in one stroke.
+    """A file that begins with the lines in `kept` and takes more; it replaces the old file at once.
 
     Raises `BadInput` where it cannot be written.
     """

@@ -16,7 +16,7 @@ __all__ = ["calculators"]
 @cache
 def calculators() -> Mapping[str, Calculator]:
     """Every calculator by name, in the order they are listed."""
-    from diagnose.calculators import (  # noqa: PLC0415  # the physics takes a while to load
+    from diagnose.calculators import (  # noqa: PLC0415  # the physics is slow to import
         air,
         chassis,
         damping,

@@ -62,8 +62,10 @@ def _trapped(values: Values) -> Iterator[Result]:
 def _trapped_words(values: Values) -> Iterator[str]:
     gauge = _gauge(values)
     if gauge > 500.0:
-        yield "Trapped air: the fork is firmer all through its stroke. Bleed it before "
-        "touching a clicker."
+        yield (
+            "Trapped air: the fork is firmer all through its stroke. Bleed it before touching a "
+            "clicker."
+        )
     elif gauge < -500.0:
         yield "The legs suck: the fork stands low. Bleed it where it is ridden."
     else:
@@ -167,8 +169,8 @@ CALCULATORS = (
         source="gas law on the standard atmosphere of ISO 2533:1975; stroke at n = 1.3, from "
         "memory",
         module="diagnose.physics.springs.trapped_air",
-        compute=lambda values: tuple(_trapped(values)),
-        say=lambda values: tuple(_trapped_words(values)),
+        compute=_trapped,
+        say=_trapped_words,
         cautions=(AIR_CAUTION,),
     ),
     Calculator(
@@ -195,6 +197,6 @@ CALCULATORS = (
         ),
         source="ISO 2533:1975, standard atmosphere; weather moves the real pressure by some 2 kPa",
         module="diagnose.physics.atmosphere",
-        compute=lambda values: tuple(_open_air(values)),
+        compute=_open_air,
     ),
 )

@@ -106,7 +106,7 @@ CALCULATORS = (
         ),
         source="plane geometry of two wheels on flat ground (computed)",
         module="diagnose.physics.chassis.geometry",
-        compute=lambda values: tuple(_geometry(values)),
+        compute=_geometry,
         cautions=(
             "Keep tube height inside the manual's range and check the tyre's clearance at full "
             "stroke.",

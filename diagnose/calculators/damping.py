@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import Calculator, Input, Result, Values
+from diagnose.calculators.sag_calculators import WHEEL_RATE
 from diagnose.harshness.stand_in import stand_in
 from diagnose.physics.damping.decrement import (
     DampingReading,
@@ -16,15 +17,6 @@ from diagnose.physics.damping.two_mass import TwoMass, damping_for_ratio, natura
 from diagnose.physics.errors import PhysicsError
 
 _FRONT = stand_in().front.axle
-_RATE = Input(
-    "wheel-rate",
-    "spring rate at the wheel",
-    "N/mm",
-    f"{stand_in().front.spring_rate / 1000:.3g} N/mm",
-    "a full-size front, computed from printed fork springs; about 8.9 at the rear",
-    possible=(1, 60),
-    usual=(5, 20),
-)
 
 
 def _reading(values: Values) -> DampingReading:
@@ -110,13 +102,13 @@ CALCULATORS = (
                 possible=(0, 2000),
                 usual=(10, 250),
             ),
-            _RATE,
+            WHEEL_RATE,
         ),
         source="logarithmic decrement, in every vibration text; a swing is seen down to a "
         "tenth, from memory",
         module="diagnose.physics.damping.decrement",
-        compute=lambda values: tuple(_bounce(values)),
-        say=lambda values: tuple(_bounce_words(values)),
+        compute=_bounce,
+        say=_bounce_words,
     ),
     Calculator(
         name="clicks",
@@ -133,7 +125,7 @@ CALCULATORS = (
         source="our own model of a digressive damper; strength of a click from memory (0.03 to "
         "0.08)",
         module="diagnose.physics.damping.damping_curve",
-        compute=lambda values: tuple(_clicks(values)),
+        compute=_clicks,
         say=lambda _: ("Slow and fast are speeds of the shaft, not of the bike.",),
         cautions=("Turn adjusters gently; never force one past its stop.",),
     ),
@@ -160,7 +152,7 @@ CALCULATORS = (
                 possible=(1, 100),
                 usual=(8, 30),
             ),
-            _RATE,
+            WHEEL_RATE,
             Input(
                 "tyre-stiffness",
                 "radial stiffness of the tyre",
@@ -182,6 +174,6 @@ CALCULATORS = (
         ),
         source="two-mass equations (computed from Newton's law)",
         module="diagnose.physics.damping.two_mass",
-        compute=lambda values: tuple(_frequencies(values)),
+        compute=_frequencies,
     ),
 )

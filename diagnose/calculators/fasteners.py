@@ -1,4 +1,4 @@
-"""Clamp torque, and what legs that do not stand true cost in friction."""
+"""Clamp torque, and the friction of fork legs that are out of line."""
 
 from __future__ import annotations
 
@@ -104,8 +104,8 @@ CALCULATORS = (
         ),
         source="F = T / (K d) with K and 30 % scatter of common practice",
         module="diagnose.physics.chassis.fastener",
-        compute=lambda values: tuple(_clamp(values)),
-        say=lambda values: tuple(_clamp_words(values)),
+        compute=_clamp,
+        say=_clamp_words,
         cautions=(TORQUE_CAUTION, RIDE_CAUTION),
     ),
     Calculator(
@@ -135,7 +135,7 @@ CALCULATORS = (
         source="computed from sizes from memory: an order of magnitude, a factor of three "
         "either way",
         module="diagnose.physics.chassis.fastener",
-        compute=lambda values: tuple(_legs(values)),
+        compute=_legs,
         cautions=(TORQUE_CAUTION, RIDE_CAUTION),
     ),
 )

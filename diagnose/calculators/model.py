@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from rules.problems import BadInput
 from rules.units.quantities import Quantity, parse_quantity, si_unit
 
-__all__ = ["Answer", "Calculator", "Given", "Input", "Result", "Values", "calculate"]
+__all__ = ["Calculation", "Calculator", "Given", "Input", "Result", "Values", "calculate"]
 
 AIR_CAUTION = (
     "Bleed with the fork cold and the front wheel off the ground, face away from the screw, eyes "
@@ -29,17 +29,16 @@ RIDE_CAUTION = "After any change to the chassis ride slowly first, in a safe pla
 class Input:
     """One value a calculator takes.
 
-    Attributes:
-        name: of the option.
-        title: what it is.
-        unit: unit of a bare number; None takes any unit.
-        default: taken where nothing is given; without one and not `optional` it must be given.
-        source: how the default is known.
-        possible: least and most that can be, in `unit`.
-        usual: least and most that does not surprise, in `unit`.
-        words: instead of a quantity, one of these words.
-        optional: may be left out altogether.
-        many: may be given several times, in order.
+    `name`: of the option.
+    `title`: what it is.
+    `unit`: unit of a bare number; None takes any unit.
+    `default`: taken where nothing is given; without one, it must be given unless `optional`.
+    `source`: how the default is known.
+    `possible`: lowest and highest possible value, in `unit`.
+    `usual`: lowest and highest usual value, in `unit`.
+    `words`: instead of a quantity, one of these words.
+    `optional`: whether it may be left out without a default.
+    `many`: whether it may be given several times, in order.
     """
 
     name: str
@@ -76,7 +75,7 @@ class Input:
         return quantity
 
     def question(self, value: Quantity | str) -> str | None:
-        """What to ask back where a value can be but surprises."""
+        """The question to ask about a value that is possible but unusual, else None."""
         if isinstance(value, str) or self.usual is None or self.unit is None:
             return None
         low, high = self.usual
@@ -97,22 +96,22 @@ class Given:
 
 @dataclass(frozen=True, slots=True)
 class Values:
-    """The inputs in SI, for a calculator's function."""
+    """The inputs by name, for a calculator's function."""
 
     given: Mapping[str, Given]
 
     def has(self, name: str) -> bool:
-        """Whether the input is there at all."""
+        """Whether the input was given or has a default."""
         return name in self.given
 
     def quantity(self, name: str) -> Quantity:
-        """The input as written."""
+        """The input in the unit in which it was written."""
         value = self.given[name].values[0]
         assert isinstance(value, Quantity)
         return value
 
     def word(self, name: str) -> str:
-        """An input that is one of some words."""
+        """The input, where it is one of some words."""
         value = self.given[name].values[0]
         assert isinstance(value, str)
         return value
@@ -141,16 +140,15 @@ def _plain(number: float) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """One result.
+    """One figure that a calculator gives.
 
-    Attributes:
-        name: for programs.
-        title: for people.
-        value: in SI.
-        unit: SI unit of `value`; empty for a plain number.
-        shown: units to show it in.
-        low: lower end of its range, where it has one.
-        high: upper end.
+    `name`: for programs.
+    `title`: for people.
+    `value`: in SI.
+    `unit`: SI unit of `value`; empty for a plain number.
+    `shown`: units to show it in.
+    `low`: lower end of its range, where it has one.
+    `high`: upper end.
     """
 
     name: str
@@ -176,7 +174,7 @@ class Result:
 
 
 def _short(number: float) -> str:
-    """Four figures, and never an exponent for a size that people write out."""
+    """Four significant figures, without an exponent below ten million."""
     if 1e4 <= abs(number) < 1e7:
         return f"{number:.0f}"
     return f"{number or 0.0:.4g}"
@@ -186,16 +184,15 @@ def _short(number: float) -> str:
 class Calculator:
     """One calculation of the workshop.
 
-    Attributes:
-        name: on the command line.
-        title: one line.
-        formula: as people write it.
-        inputs: what it takes.
-        source: where formula and numbers come from.
-        module: the physics behind it.
-        compute: from inputs to results.
-        say: sentences about the results.
-        cautions: to mind before anything is done.
+    `name`: on the command line.
+    `title`: one line.
+    `formula`: as people write it.
+    `inputs`: what it takes.
+    `source`: where formula and numbers come from.
+    `module`: the physics behind it.
+    `compute`: from inputs to results.
+    `say`: sentences about the results.
+    `cautions`: to mind before anything is done.
     """
 
     name: str
@@ -204,14 +201,14 @@ class Calculator:
     inputs: tuple[Input, ...]
     source: str
     module: str
-    compute: Callable[[Values], Sequence[Result]]
-    say: Callable[[Values], Sequence[str]] = lambda _: ()
+    compute: Callable[[Values], Iterable[Result]]
+    say: Callable[[Values], Iterable[str]] = lambda _: ()
     cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
-    """A calculation done."""
+class Calculation:
+    """The results of a calculator for the inputs given."""
 
     calculator: Calculator
     given: tuple[Given, ...]
@@ -220,11 +217,11 @@ class Answer:
     questions: tuple[str, ...] = field(default=())
 
 
-def calculate(calculator: Calculator, texts: Mapping[str, Sequence[str]]) -> Answer:
+def calculate(calculator: Calculator, texts: Mapping[str, Sequence[str]]) -> Calculation:
     """Read the inputs as people wrote them and compute.
 
-    Raises `BadInput` for a value that cannot be read or cannot be, one that is missing, or one that
-    is not an input.
+    Raises `BadInput` for a value that cannot be read or is impossible, one that is missing, or one
+    that is not an input.
     """
     known = {item.name for item in calculator.inputs}
     for name in texts:
@@ -235,7 +232,7 @@ def calculate(calculator: Calculator, texts: Mapping[str, Sequence[str]]) -> Ans
     given = tuple(_given(calculator, texts))
     values = Values({item.input.name: item for item in given})
     asked = (item.input.question(value) for item in given for value in item.values)
-    return Answer(
+    return Calculation(
         calculator,
         given,
         tuple(calculator.compute(values)),

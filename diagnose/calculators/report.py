@@ -1,4 +1,4 @@
-"""A calculation as one stable document, for other programs to read."""
+"""A calculation as one document with a stable format, for other programs to read."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from diagnose.calculators.model import Answer, Given, Result
+from diagnose.calculators.model import Calculation, Given, Result
 from rules.units.quantities import Quantity, si_unit
 
 
@@ -62,17 +62,17 @@ class CalculationDocument(_Part):
     computed_by: str
 
 
-def calculation_document(answer: Answer) -> CalculationDocument:
+def calculation_document(calculation: Calculation) -> CalculationDocument:
     """The document of a calculation."""
-    calculator = answer.calculator
+    calculator = calculation.calculator
     return CalculationDocument(
         name=calculator.name,
         title=calculator.title,
         formula=calculator.formula,
-        inputs=[_input(given, value) for given in answer.given for value in given.values],
-        figures=[_figure(figure) for figure in answer.figures],
-        says=list(answer.says),
-        questions=list(answer.questions),
+        inputs=[_input(given, value) for given in calculation.given for value in given.values],
+        figures=[_figure(figure) for figure in calculation.figures],
+        says=list(calculation.says),
+        questions=list(calculation.questions),
         cautions=list(calculator.cautions),
         source=calculator.source,
         computed_by=calculator.module,

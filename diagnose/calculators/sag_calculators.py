@@ -21,10 +21,33 @@ TRAVEL = Input(
 EXTENDED = Input(
     "extended", "length with the wheel hanging free", "mm", possible=_LENGTH, usual=(300, 900)
 )
+UNLADEN = Input(
+    "unladen",
+    "length with the bike standing, nobody on it",
+    "mm",
+    possible=_LENGTH,
+    usual=(250, 900),
+)
+LADEN = Input(
+    "laden",
+    "length with the kitted rider in riding position",
+    "mm",
+    possible=_LENGTH,
+    usual=(200, 850),
+)
+WHEEL_RATE = Input(
+    "wheel-rate",
+    "spring rate at the wheel",
+    "N/mm",
+    f"{stand_in().front.spring_rate / 1000:.3g} N/mm",
+    "a full-size front, computed from printed fork springs; about 8.9 at the rear",
+    possible=(1, 60),
+    usual=(5, 20),
+)
 
 
 def readings(values: Values) -> SagReadings:
-    """Sag from three lengths."""
+    """Sag from the inputs `EXTENDED`, `UNLADEN`, `LADEN` and `TRAVEL`. Raises `PhysicsError`."""
     return sag_readings(
         values.si("extended"), values.si("unladen"), values.si("laden"), values.si("travel")
     )
@@ -57,26 +80,14 @@ CALCULATORS = (
         formula="static = extended - unladen;  race = extended - laden",
         inputs=(
             EXTENDED,
-            Input(
-                "unladen",
-                "length with the bike standing, nobody on it",
-                "mm",
-                possible=_LENGTH,
-                usual=(250, 900),
-            ),
-            Input(
-                "laden",
-                "length with the kitted rider in riding position",
-                "mm",
-                possible=_LENGTH,
-                usual=(200, 850),
-            ),
+            UNLADEN,
+            LADEN,
             TRAVEL,
         ),
         source="definition; 100 mm at the rear, about a third of travel: Honda Motor Co., CR250R "
         "owner's manual, 2004, p. 52",
         module="diagnose.physics.springs.sag",
-        compute=lambda values: tuple(_sag(values)),
+        compute=_sag,
     ),
     Calculator(
         name="friction",
@@ -98,20 +109,12 @@ CALCULATORS = (
                 possible=_LENGTH,
                 usual=(200, 900),
             ),
-            Input(
-                "wheel-rate",
-                "spring rate at the wheel",
-                "N/mm",
-                f"{stand_in().front.spring_rate / 1000:.3g} N/mm",
-                "a full-size front, computed from printed fork springs; about 8.9 at the rear",
-                possible=(1, 60),
-                usual=(5, 20),
-            ),
+            WHEEL_RATE,
             TRAVEL,
         ),
         source="averaged sag is trade practice; friction computed from the balance of a spring",
         module="diagnose.physics.springs.sag",
-        compute=lambda values: tuple(_friction(values)),
+        compute=_friction,
         say=lambda _: (
             "A fork gap of 10 to 25 mm is usual (P. Thede and L. Parks, motorcycle suspension "
             "handbook, as quoted elsewhere).",

@@ -41,7 +41,7 @@ CALCULATORS = (
         source="common practice: service every 30 to 50 h, metal from 35 to 40 h; curves from "
         "memory",
         module="diagnose.physics.damping.service_age",
-        compute=lambda values: tuple(_service(values)),
+        compute=_service,
         say=lambda _: ("An expectation, not a verdict: how it was ridden moves everything.",),
         cautions=(AIR_CAUTION,),
     ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.calculators.model import SPRING_CAUTION, Calculator, Input, Result, Values
-from diagnose.calculators.sag_calculators import EXTENDED, TRAVEL, readings
+from diagnose.calculators.sag_calculators import EXTENDED, LADEN, TRAVEL, UNLADEN, readings
 from diagnose.harshness.values import VALUES
 from diagnose.physics.springs.spring_choice import (
     SagWindow,
@@ -18,7 +18,6 @@ from diagnose.physics.springs.spring_choice import (
     wheel_rate_from_rider,
 )
 
-_LENGTH = (50.0, 1500.0)
 _SAG = (0.0, 250.0)
 _RATIO = Input(
     "ratio",
@@ -102,20 +101,8 @@ CALCULATORS = (
         "sag = too soft",
         inputs=(
             EXTENDED,
-            Input(
-                "unladen",
-                "length with the bike standing, nobody on it",
-                "mm",
-                possible=_LENGTH,
-                usual=(250, 900),
-            ),
-            Input(
-                "laden",
-                "length with the kitted rider in riding position",
-                "mm",
-                possible=_LENGTH,
-                usual=(200, 850),
-            ),
+            UNLADEN,
+            LADEN,
             TRAVEL,
             _RIDER,
             _RATIO,
@@ -128,8 +115,8 @@ CALCULATORS = (
         ),
         source="computed from the balance of a linear spring",
         module="diagnose.physics.springs.spring_choice",
-        compute=lambda values: tuple(_spring(values)),
-        say=lambda values: tuple(_spring_words(values)),
+        compute=_spring,
+        say=_spring_words,
         cautions=(SPRING_CAUTION,),
     ),
     Calculator(
@@ -155,7 +142,7 @@ CALCULATORS = (
         ),
         source="virtual work and the balance of a linear spring (computed)",
         module="diagnose.physics.springs.spring_choice",
-        compute=lambda values: tuple(_at_wheel(values)),
+        compute=_at_wheel,
         say=lambda _: ("At the same race sag a stiffer spring leaves more static sag, not less.",),
     ),
     Calculator(
@@ -212,7 +199,7 @@ CALCULATORS = (
         ),
         source="computed from the balance of a linear spring; the thread of the ring decides",
         module="diagnose.physics.springs.spring_choice",
-        compute=lambda values: tuple(_preload(values)),
+        compute=_preload,
         cautions=(SPRING_CAUTION,),
     ),
 )

@@ -1,4 +1,4 @@
-"""Tyre pressure against warmth and height, and the stiffness it gives."""
+"""Tyre pressure against temperature and altitude, and the stiffness it gives."""
 
 from __future__ import annotations
 
@@ -20,6 +20,11 @@ _FRONT = stand_in().front.axle
 _PRESSURE = Input(
     "pressure", "gauge pressure as set or read", "psi", possible=(0, 80), usual=(6, 35)
 )
+
+
+def _height(name: str, title: str) -> Input:
+    source = "taken as sea level"
+    return Input(name, title, "m", "0 m", source, possible=(-400, 6000), usual=(-100, 4000))
 
 
 def _change(values: Values) -> Iterator[Result]:
@@ -66,28 +71,12 @@ CALCULATORS = (
             Input(
                 "new-temperature", "tyre temperature now", "°C", possible=_CELSIUS, usual=(-5, 80)
             ),
-            Input(
-                "height",
-                "height where it was set",
-                "m",
-                "0 m",
-                "taken as sea level",
-                possible=(-400, 6000),
-                usual=(-100, 4000),
-            ),
-            Input(
-                "new-height",
-                "height now",
-                "m",
-                "0 m",
-                "taken as sea level",
-                possible=(-400, 6000),
-                usual=(-100, 4000),
-            ),
+            _height("height", "height where it was set"),
+            _height("new-height", "height now"),
         ),
         source="ideal gas law at constant volume; standard atmosphere of ISO 2533:1975",
         module="diagnose.physics.springs.tyre_pressure",
-        compute=lambda values: tuple(_change(values)),
+        compute=_change,
         say=lambda _: ("Targets are for a cold tyre, so set it cold.",),
     ),
     Calculator(
@@ -98,19 +87,11 @@ CALCULATORS = (
             _PRESSURE,
             Input("hot", "tyre temperature when read", "°C", possible=_CELSIUS, usual=(10, 80)),
             Input("cold", "temperature of a cold tyre", "°C", possible=_CELSIUS, usual=(-5, 45)),
-            Input(
-                "height",
-                "height where it was read",
-                "m",
-                "0 m",
-                "taken as sea level",
-                possible=(-400, 6000),
-                usual=(-100, 4000),
-            ),
+            _height("height", "height where it was read"),
         ),
         source="ideal gas law at constant volume; cold targets are owner's-manual practice",
         module="diagnose.physics.springs.tyre_pressure",
-        compute=lambda values: tuple(_cold(values)),
+        compute=_cold,
     ),
     Calculator(
         name="tyre-stiffness",
@@ -148,6 +129,6 @@ CALCULATORS = (
         ),
         source="computed from the contact patch; the range of 15 % either way is from memory",
         module="diagnose.physics.springs.tyre_pressure",
-        compute=lambda values: tuple(_stiffness(values)),
+        compute=_stiffness,
     ),
 )

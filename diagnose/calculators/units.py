@@ -28,6 +28,6 @@ CALCULATORS = (
         inputs=(Input("value", "any quantity, such as 25 psi or 15 ft-lb", None),),
         source="NIST SP 811, appendix B",
         module="rules.units.quantities",
-        compute=lambda values: tuple(_units(values)),
+        compute=_units,
     ),
 )

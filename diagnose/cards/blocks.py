@@ -10,7 +10,7 @@ Audience = Literal["workshop", "customer"]
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading with what stands under it: sentences, then a list, then a table.
+    """A heading and what is under it: sentences, then a list, then a table.
 
     A `warning` section must stand out. `table` rows go with `head`.
     """
@@ -64,6 +64,6 @@ def _clean_section(section: Section) -> Section:
 
 
 def clean(text: str) -> str:
-    """`text` in one line, without what cannot be printed."""
+    """`text` in one line, without characters that cannot be printed."""
     kept = "".join(c for c in text if c.isprintable() or c.isspace())
     return " ".join(kept.split())

@@ -1,4 +1,4 @@
-"""What a card is made from."""
+"""A case, its assessment and its bike, with the questions that every section of a card asks."""
 
 from __future__ import annotations
 
@@ -26,12 +26,12 @@ class CardFacts:
 
     @property
     def case(self) -> Case:
-        """The case, readable by the rule base."""
+        """The case without what this rule base does not know."""
         return fitted(self.rules, self.kept.case)
 
     @property
     def cause(self) -> str | None:
-        """The cause the case was closed on."""
+        """The id of the cause that the case was closed on, if the rule base knows it."""
         closed = self.kept.folded.closed
         known = (
             closed is not None and closed.cause is not None and closed.cause in self.rules.causes
@@ -47,7 +47,7 @@ class CardFacts:
         return now.corrections[-1] if now.is_proven and now.corrections else None
 
     def correction(self) -> tuple[str, Correction] | None:
-        """What was proven, else done last, else what would be done first."""
+        """(id, entry) of what it closed on, else of the last done, else of the first planned."""
         closed = self.kept.folded.closed
         done = standing(self.case).corrections
         plan = self.assessment.plan.corrections

@@ -36,7 +36,7 @@ _RIDES = {
 
 
 def head_part(facts: CardFacts) -> list[tuple[str, str]]:
-    """The lines under the title."""
+    """(label, value) lines under the title: bike, days and state of the case."""
     closed = facts.kept.folded.closed
     return [
         ("Bike kept as", facts.kept.bike or ""),
@@ -55,7 +55,8 @@ def complaint_part(facts: CardFacts, heading: str) -> Section:
 
 
 def cause_part(facts: CardFacts) -> Section:
-    """The cause, or what is held likely."""
+    """The cause the case was closed on, else what the proven correction puts right, else the
+    likeliest causes."""
     rules, closed = facts.rules, facts.kept.folded.closed
     if facts.cause is not None:
         entry = rules.causes[facts.cause]
@@ -133,7 +134,7 @@ def evidence_part(facts: CardFacts) -> Section:
 
 
 def stop_part(facts: CardFacts) -> Section:
-    """Why the bike must not be ridden; it stands before everything."""
+    """Why the bike must not be ridden; it comes before all other sections."""
     reasons = facts.assessment.belief.findings.do_not_ride
     sentences = tuple(f"DO NOT RIDE: {item.text}" for item in reasons)
     return Section("Before anything else", sentences, warning=True)
@@ -210,7 +211,7 @@ def next_service_part(facts: CardFacts, heading: str) -> Section:
 
 
 def found_part(facts: CardFacts) -> Section:
-    """The cause in the customer's words."""
+    """The cause as a customer is told it."""
     rules, closed = facts.rules, facts.kept.folded.closed
     if facts.cause is not None:
         entry = rules.causes[facts.cause]
@@ -228,14 +229,14 @@ def found_part(facts: CardFacts) -> Section:
 
 
 def done_part(facts: CardFacts) -> Section:
-    """What was done, in titles."""
+    """The titles of the corrections that were done."""
     done = standing(facts.case).corrections
     titles = tuple(facts.rules.corrections[name].title for name in done)
     return Section("What we did", ("Nothing yet.",) if not titles else (), titles)
 
 
 def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tuple[str, ...]:
-    """Where it is all from, in one line each."""
+    """The sources of the cause and of the correction, a line each."""
     found: dict[str, None] = {}
     if facts.cause is not None:
         entry = facts.rules.causes[facts.cause]

@@ -33,7 +33,7 @@ _CUSTOMER_FOOT = "The owner's manual of your bike comes before anything on this 
 
 
 def workshop_card(facts: CardFacts) -> Card:
-    """The card that stays with the job."""
+    """The workshop's card, with evidence, readings and sources; it stays with the job."""
     chosen = facts.correction()
     sections = [
         stop_part(facts),
@@ -57,12 +57,12 @@ def workshop_card(facts: CardFacts) -> Card:
 
 
 def card_for(audience: Audience, facts: CardFacts) -> Card:
-    """The card for one of the two."""
+    """The card for the workshop or for the customer."""
     return workshop_card(facts) if audience == "workshop" else customer_card(facts)
 
 
 def customer_card(facts: CardFacts) -> Card:
-    """The card that goes with the bike."""
+    """The customer's card, in plain words; it goes with the bike."""
     sections = [
         stop_part(facts),
         complaint_part(facts, "What you told us"),

@@ -6,9 +6,12 @@ import functools
 import re
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from markupsafe import Markup
 
 from diagnose.cards.blocks import Card
+
+_PACKAGE = "diagnose.cards"
 
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|~&])")
 _LEADING = re.compile(r"^([-+=]|\d+(?=[.)]))")
@@ -16,13 +19,12 @@ _LEADING = re.compile(r"^([-+=]|\d+(?=[.)]))")
 
 def markdown_card(card: Card) -> str:
     """The card as CommonMark with tables."""
-    text = _environment("markdown").get_template("card.md.jinja").render(card=card)
-    return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+    return tidy(template(_PACKAGE, "card.md.jinja").render(card=card))
 
 
 def html_card(card: Card) -> str:
     """The card as one HTML page that loads nothing and runs nothing."""
-    return _environment("html").get_template("card.html.jinja").render(card=card)
+    return template(_PACKAGE, "card.html.jinja").render(card=card)
 
 
 def escape_markdown(value: Any) -> str:
@@ -36,13 +38,31 @@ def escape_markdown(value: Any) -> str:
     return f"{mark}\\{rest}" if mark.isdigit() else f"\\{mark}{rest}"
 
 
+def template(package: str, name: str) -> Template:
+    """A template in the folder `templates` of a package; it escapes every value.
+
+    Its name ends in `.md.jinja` for Markdown; any other is taken to be HTML or SVG.
+    """
+    return _environment(package, name.endswith(".md.jinja")).get_template(name)
+
+
+def tidy(markdown: str) -> str:
+    """Markdown without runs of empty lines, ended by one newline."""
+    return re.sub(r"\n{3,}", "\n\n", markdown).strip() + "\n"
+
+
+def _escaped(value: Any) -> Any:
+    """What a macro has written is escaped already."""
+    return value if isinstance(value, Markup) else escape_markdown(value)
+
+
 @functools.cache
-def _environment(kind: str) -> Environment:
+def _environment(package: str, is_markdown: bool) -> Environment:
     return Environment(
-        loader=PackageLoader("diagnose.cards", "templates"),
-        autoescape=kind == "html",  # noqa: S701  # Markdown has its own escaping, in `finalize`
+        loader=PackageLoader(package, "templates"),
+        autoescape=not is_markdown,  # noqa: S701  # Markdown has its own escaping, in `finalize`
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        finalize=escape_markdown if kind == "markdown" else None,
+        finalize=_escaped if is_markdown else None,
     )

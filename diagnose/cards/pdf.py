@@ -46,13 +46,13 @@ class _Page(FPDF):
     """A page that knows how a card is laid out."""
 
     def footer(self) -> None:
-        """Page numbers."""
+        """Write the page number; the library calls it for every page."""
         self.set_y(-10)
         self.set_font(_FAMILY, size=8)
         self.cell(0, 4, f"{self.page_no()} of {{nb}}", align="C")
 
     def write_card(self, card: Card) -> None:
-        """The whole card."""
+        """Write title, facts, sections and foot of a card onto this document."""
         self._line(card.title, 15, bold=True)
         for label, value in card.facts:
             self._line(f"{label}: {value}")

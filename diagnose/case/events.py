@@ -1,4 +1,4 @@
-"""A case as a list of events, and what that list amounts to."""
+"""A case as a list of events, and what follows from that list."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class Answered:
 
     @property
     def is_known(self) -> bool:
-        """Whether it says anything."""
+        """Whether there is a state or a reading, rather than 'don't know'."""
         return self.state is not None or self.reading is not None
 
 
@@ -67,14 +67,14 @@ class Rode:
 
 @dataclass(frozen=True, slots=True)
 class Insisted:
-    """Answers that seemed not both to be true were checked and stand."""
+    """The answers that this rule finds contradictory were checked and stand."""
 
     rule: str
 
 
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """Something worth writing down."""
+    """A note in free words."""
 
     text: str
 
@@ -84,14 +84,14 @@ Event = Complained | Answered | Corrected | Declined | Rode | Insisted | Noted
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A bike and everything that happened, oldest first. Never changed, only added to."""
+    """A bike and everything that happened, oldest first. Never changed: methods give a new case."""
 
     machine: Mapping[str, str] = field(default_factory=dict)
     targets: Mapping[str, Quantity] = field(default_factory=dict)
     events: tuple[Event, ...] = ()
 
     def with_event(self, event: Event) -> Case:
-        """This case and one thing more."""
+        """This case with one more event."""
         return Case(self.machine, self.targets, (*self.events, event))
 
     def without_last(self) -> Case:
@@ -99,18 +99,14 @@ class Case:
         return Case(self.machine, self.targets, self.events[:-1]) if self.events else self
 
     def on_machine(self, machine: Mapping[str, str], targets: Mapping[str, Quantity]) -> Case:
-        """This case on another bike; everything said stays said."""
+        """This case on another bike, with the same events."""
         return Case(dict(machine), dict(targets), self.events)
-
-    def with_machine(self, trait: str, option: str) -> Case:
-        """This case on another kind of bike."""
-        return self.on_machine({**self.machine, trait: option}, self.targets)
 
 
 @dataclass(frozen=True, slots=True)
 class Ride:
-    """A confirming ride: what had been corrected before, by then, and what was reported of which
-    complaint."""
+    """A ride: the corrections done by the ride before it (`before`) and by this one (`corrected`),
+    and what the rider reported of the complaint it is `about`."""
 
     before: tuple[str, ...]
     corrected: tuple[str, ...]
@@ -120,7 +116,7 @@ class Ride:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What the events of a case amount to.
+    """What follows from the events of a case.
 
     `main` is the complaint that rides are about: the first, or, once that is gone, the first that
     came after it. `unsettled` are complaints that came after the latest correction: no ride since
@@ -149,7 +145,7 @@ class Standing:
 
 
 def standing(case: Case) -> Standing:
-    """Fold the events."""
+    """What follows from the events of `case`, taken in order."""
     complaints: dict[Complained, None] = {}
     main: Complained | None = None
     unsettled: list[Complained] = []
@@ -267,17 +263,17 @@ def _within_limits(entry: Observation, quantity: Quantity, what: str) -> None:
 
 
 def read_trait(rules: RuleBase, trait: str, option: str) -> tuple[str, str]:
-    """A fact about the machine. Raises `BadFact`."""
+    """A trait of the bike and its option. Raises `BadFact` for one that is not in the rule base."""
     entry = rules.traits.get(trait)
     if entry is None:
-        raise BadFact(f"{trait!r} is not a machine trait{suggest(trait, list(rules.traits))}")
+        raise BadFact(f"{trait!r} is not a trait of a bike{suggest(trait, list(rules.traits))}")
     if option not in entry.options:
         raise BadFact(f"{option!r} is not one of {', '.join(entry.options)}")
     return trait, option
 
 
 def read_target(rules: RuleBase, spec: str, text: str) -> tuple[str, Quantity]:
-    """A figure from the machine's manual. Raises `BadFact`, also where it could not be measured."""
+    """A figure from the bike's manual. Raises `BadFact`, also where it could not be measured."""
     entry = rules.specs.get(spec)
     if entry is None:
         raise BadFact(f"{spec!r} is not a target{suggest(spec, list(rules.specs))}")
@@ -289,12 +285,12 @@ def read_target(rules: RuleBase, spec: str, text: str) -> tuple[str, Quantity]:
 
 
 def machine_traits(rules: RuleBase, case: Case) -> dict[str, str]:
-    """Every trait, as given or by default."""
+    """The option of every trait of a bike, as given or by default."""
     return {key: case.machine.get(key, trait.default) for key, trait in rules.traits.items()}
 
 
 def target_of(rules: RuleBase, case: Case, spec: str) -> tuple[Quantity, bool]:
-    """The machine's figure for `spec`, and whether it is only the pack's rule of thumb."""
+    """The bike's figure for `spec`, and whether it is only the pack's rule of thumb."""
     given = case.targets.get(spec)
     if given is not None:
         return given, False

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Literal, TypeVar
 
 from pydantic import BeforeValidator, Field, ValidationError
 
@@ -23,7 +23,7 @@ from diagnose.case.events import (
     read_target,
     read_trait,
 )
-from rules.language.schema import Id, Line, NodeId, Sources, StrictModel, Text, as_tuple
+from rules.language.schema import Id, Line, NodeId, Sources, StrictModel, Text, as_text, as_tuple
 from rules.loading.pack_files import files_beside
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
@@ -34,12 +34,8 @@ Shape = TypeVar("Shape", bound="CaseFile")
 T = TypeVar("T")
 
 
-def _word(value: Any) -> Any:
-    plain = isinstance(value, int | float) and not isinstance(value, bool)
-    return f"{value}" if plain else value
-
-
-Word = Annotated[str, BeforeValidator(_word)]
+Word = Annotated[str, BeforeValidator(as_text)]
+"""A word or a number, kept as text."""
 
 
 class Afterwards(StrictModel):
@@ -64,7 +60,7 @@ class CaseFile(StrictModel):
 
 
 class WorkedCaseFile(CaseFile):
-    """A story of a bad ride with its true cause."""
+    """The shape of a worked case: a story of a bad ride with its true causes."""
 
     title: Line
     set: Literal["tuning", "aside"]
@@ -77,7 +73,7 @@ class WorkedCaseFile(CaseFile):
 
 @dataclass(frozen=True, slots=True)
 class WorkedCase:
-    """A worked case ready to run; `truth` holds cause ids."""
+    """A worked case ready to run; `truth` holds cause ids. One set `aside` is not for tuning."""
 
     name: str
     title: str
@@ -96,13 +92,13 @@ def load_case(rules: RuleBase, path: Path) -> Case:
 
 
 def case_from_bytes(rules: RuleBase, raw: bytes, name: str) -> Case:
-    """Read a case from text at hand, such as standard input. Raises `FileProblems`."""
+    """Read a case file from bytes, called `name` in messages. Raises `FileProblems`."""
     document = read_yaml_bytes(raw, name)
     return case_of(rules, document, shape_of(document, CaseFile))
 
 
 def load_worked_cases(rules: RuleBase, folder: Path) -> list[WorkedCase]:
-    """The worked cases of a pack in `folder`, by name. Raises `FileProblems`, all files at once."""
+    """The worked cases in `folder` of a pack, by name. Raises `FileProblems`, all files at once."""
     cases: list[WorkedCase] = []
     problems: list[Problem] = []
     for path in files_beside(folder.parent, folder.name):
@@ -162,7 +158,7 @@ def case_of(rules: RuleBase, document: YamlText, shape: CaseFile) -> Case:
     problems: list[Problem] = []
 
     def each(location: Location, read: Callable[[], T]) -> Iterator[T]:
-        """What `read` gives, or nothing and a problem noted."""
+        """What `read` gives; notes a problem and gives nothing when it raises `BadInput`."""
         try:
             yield read()
         except BadInput as error:

@@ -6,20 +6,20 @@ from diagnose.case.events import Answered, Case, Event
 
 
 def with_event_at(case: Case, index: int, event: Event) -> Case:
-    """`case` as it would be had `event` been given at `index`. Raises `IndexError`."""
+    """`case` with `event` in place of the event at `index`. Raises `IndexError`."""
     _check(case, index)
     events = (*case.events[:index], event, *case.events[index + 1 :])
     return Case(case.machine, case.targets, events)
 
 
 def without_event_at(case: Case, index: int) -> Case:
-    """`case` as it would be had the event at `index` never been given. Raises `IndexError`."""
+    """`case` without the event at `index`. Raises `IndexError`."""
     _check(case, index)
     return Case(case.machine, case.targets, case.events[:index] + case.events[index + 1 :])
 
 
 def latest_answer(case: Case, observation: str) -> int | None:
-    """Where `observation` was last answered, or None."""
+    """The index of the latest answer to `observation`, or None."""
     for index in reversed(range(len(case.events))):
         event = case.events[index]
         if isinstance(event, Answered) and event.observation == observation:

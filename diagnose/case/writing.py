@@ -26,10 +26,10 @@ _LONGEST_NOTE = 600
 
 
 def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
-    """The case as YAML, and what of it a case file has no place for, in plain words.
+    """The case as YAML, and what a case file cannot hold of it, in plain words.
 
     A case file keeps the latest answer of each stage; complaints stand before all answers. Raises
-    `ValueError` for a case without a complaint, which is no case file.
+    `ValueError` for a case without a complaint, which cannot be a case file.
     """
     body: dict[str, Any] = {"case": VERSION}
     if title:
@@ -38,7 +38,7 @@ def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
         body["machine"] = dict(case.machine)
     if case.targets:
         body["targets"] = {name: _figure(value) for name, value in case.targets.items()}
-    complaints = [_complaint(e) for e in case.events if isinstance(e, Complained)]
+    complaints = [e.key for e in case.events if isinstance(e, Complained)]
     if not complaints:
         raise ValueError("a case file needs a complaint")
     body["complaints"] = list(dict.fromkeys(complaints))
@@ -57,7 +57,7 @@ def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
 
 
 def no_place_for(left_out: Sequence[str]) -> str:
-    """What a case file leaves out, as a sentence; empty where that is nothing."""
+    """What a case file leaves out, as a sentence; empty where it leaves out nothing."""
     return f"A case file has no place for: {'; '.join(left_out)}." if left_out else ""
 
 
@@ -87,10 +87,6 @@ def _stages(case: Case) -> tuple[list[dict[str, Any]], list[str], list[str]]:
             case Complained():
                 pass
     return stages, notes, left_out
-
-
-def _complaint(event: Complained) -> str:
-    return f"{event.complaint}/{event.place}" if event.place else event.complaint
 
 
 def _answer(event: Answered) -> str:

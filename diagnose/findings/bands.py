@@ -9,8 +9,8 @@ from rules.language.schema import Band, Observation
 from rules.units.quantities import Quantity, parse_threshold
 
 DECIMALS = 9
-"""To how many decimals readings and limits are compared: enough for any instrument, and few enough
-that what is equal on paper is equal in floating point."""
+"""Readings and limits are compared to this many decimals: enough for any instrument, and few enough
+that equal figures are equal as floats."""
 HALF_STEP: float = 0.5 * 10**-DECIMALS
 """Half of the last decimal: the difference of two readings exceeds a margin if it does by more."""
 _FAR = 1e9  # durable-rules has no infinity

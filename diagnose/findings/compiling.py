@@ -8,13 +8,14 @@ waits for a gate fact that is told only after everything it looks at is settled.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.findings.bands import HALF_STEP
 from diagnose.findings.engine import Pattern
 from rules.language.conditions import leaves
 from rules.language.schema import Condition
+from rules.loading.reach import Term, alternatives
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, Threshold, parse_quantity, parse_threshold
 
@@ -28,10 +29,8 @@ BANDS = {"above": "band-above", "below": "band-below", "normal": "band-normal"}
 such a band."""
 
 Joined = list[tuple[str, Pattern]]
-"""What one engine rule waits for: patterns, each with a name of its own; `$not` ends the name of
-one that must not match."""
-Term = tuple[bool, Condition]
-"""A leaf of a condition, and whether it must hold or must not."""
+"""What one engine rule waits for: patterns, each with its own name; `$not` ends the name of one
+that must not match."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +50,11 @@ class RelativeLimit:
 class Compiled:
     """Engine rules by name, and what each stands for.
 
-    Attributes:
-        patterns: every engine rule, with the facts that it waits for.
-        rule_of: the pack's rule behind an engine rule, for those that stand for one.
-        hidden_by: the causes and observations that a bike cannot have where this one fires.
-        helpers: those whose firing must be told as a fact, so that others can wait for its absence.
-        limits: by measurement, the limits to tell beside a reading.
+    `patterns`: every engine rule, with the facts that it waits for.
+    `rule_of`: the pack's rule behind an engine rule, for those that stand for one.
+    `hidden_by`: the causes and observations that a bike cannot have where this one fires.
+    `helpers`: those whose firing must be told as a fact, so that others can wait for its absence.
+    `limits`: by measurement, the limits to tell beside a reading.
     """
 
     patterns: Mapping[str, Joined]
@@ -109,7 +107,7 @@ def _within(kind: str, low: str, high: str) -> Joined:
 
 
 # A reading is classified by joining it with the bands told beside it: one rule per kind of band
-# serves every measurement, so the size of a pack does not eat into the engine's limit on rules.
+# serves every measurement, so a larger pack does not come closer to the engine's limit on rules.
 _CLASSIFIERS: dict[str, Joined] = {
     BANDS["above"]: _within(BANDS["above"], "$gt", "$lte"),
     BANDS["below"]: _within(BANDS["below"], "$gte", "$lt"),
@@ -117,23 +115,17 @@ _CLASSIFIERS: dict[str, Joined] = {
 }
 
 
-def _normal_form(condition: Condition, wanted: bool = True) -> list[list[Term]]:
-    """The alternatives in which the condition holds, or where not `wanted`, does not."""
-    if condition.not_ is not None:
-        return _normal_form(condition.not_, not wanted)
-    parts = condition.all or condition.any
-    if parts is None:
-        if condition.differs_from is None:
-            return [[(wanted, condition)]]
-        return _either_side(condition, wanted)
-    branches = [_normal_form(part, wanted) for part in parts]
-    if (condition.all is not None) == wanted:
-        return [list(itertools.chain(*choice)) for choice in itertools.product(*branches)]
-    return list(itertools.chain(*branches))
+def _normal_form(condition: Condition) -> Iterator[list[Term]]:
+    """The alternatives in which the condition holds, without `differs_from`."""
+    for terms in alternatives(condition):
+        for choice in itertools.product(*(_either_side(*term) for term in terms)):
+            yield list(itertools.chain(*choice))
 
 
-def _either_side(leaf: Condition, wanted: bool) -> list[list[Term]]:
-    """`differs_from` is 'exceeds' one way or the other."""
+def _either_side(wanted: bool, leaf: Condition) -> list[list[Term]]:
+    """The alternatives of one leaf: `differs_from` is 'exceeds' one way or the other."""
+    if leaf.differs_from is None:
+        return [[(wanted, leaf)]]
     first = leaf.model_copy(update={"exceeds": leaf.differs_from, "differs_from": None})
     second = leaf.model_copy(
         update={"reading": leaf.differs_from, "exceeds": leaf.reading, "differs_from": None}
@@ -189,7 +181,7 @@ class _Join:
         self._demands: dict[tuple[str, str], list[Pattern]] = {}
 
     def require(self, leaf: Condition) -> None:
-        """Add a leaf."""
+        """Demand that a leaf holds."""
         if leaf.fact is not None:
             self._subject(STATE, leaf.fact).append(_any_state(leaf.is_))
         elif leaf.exceeds is not None:

@@ -1,8 +1,8 @@
 """Findings that are computed: which computations there are, and what each takes.
 
 A pack names a computation by its key in `COMPUTATIONS`, never by where its code is. A computation
-takes the readings of the measurements a pack has put in its roles (any may be missing) and gives a
-number, or None where it has nothing to say; what a number means is for the pack's bands.
+takes the readings of the measurements that a pack gives for its roles (any may be missing) and
+returns a number, or None where it has nothing to say; the pack's bands say what the number means.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from rules.yaml_source import suggest
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What was read, and what it should have been, where the pack has a target for it."""
+    """What was read, and the target, where the pack has one for it."""
 
     value: Quantity
     target: Quantity | None
@@ -27,12 +27,11 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Computation:
-    """A computation.
+    """A computation that a pack may name.
 
-    Attributes:
-        roles: what it takes: role to a unit of the right kind.
-        unit: unit of its result.
-        compute: the function itself.
+    `roles`: what it takes: role to a unit of the right kind.
+    `unit`: unit of its result.
+    `compute`: the function itself.
     """
 
     roles: Mapping[str, str]
@@ -93,7 +92,9 @@ def _complaints(rules: RuleBase, key: str) -> list[str]:
         assert unit is not None
         if role not in known.roles:
             hint = suggest(role, list(known.roles))
-            found.append(f"{role!r} is no input of it{hint}; there are {', '.join(known.roles)}")
+            found.append(
+                f"{role!r} is not an input of it{hint}; there are {', '.join(known.roles)}"
+            )
         elif unit_kind(unit) != unit_kind(known.roles[role]):
             wanted = unit_kind(known.roles[role])
             found.append(f"{name!r} is a {unit_kind(unit)}; {role!r} takes a {wanted}")

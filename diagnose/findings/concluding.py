@@ -42,12 +42,11 @@ class Raised:
 class Findings:
     """What is known of a case, and what rules raised.
 
-    Attributes:
-        states: state by trait, complaint, observation and finding.
-        rules_behind: by finding that rules concluded, the rules that say so.
-        contradictions, cautions, do_not_ride: what rules raised, by their ids.
-        not_applicable: causes and observations that this bike cannot have.
-        computed: the number behind each computed finding that there were readings enough for.
+    `states`: state by trait, complaint, observation and finding.
+    `rules_behind`: by finding that rules concluded, the rules that say so.
+    `contradictions`, `cautions`, `do_not_ride`: what rules raised, by their ids.
+    `not_applicable`: causes and observations that this bike cannot have.
+    `computed`: the number behind each computed finding that there were readings enough for.
     """
 
     states: Mapping[str, str]
@@ -60,12 +59,12 @@ class Findings:
 
 
 class FindingsEngine:
-    """Says what a pack's rules make of a case; `conclude` may be called for any number of cases.
+    """Draws conclusions from cases by a pack's rules; `conclude` may be called for many cases.
 
-    Rules of equal content share one compiled form in the process, so another one for the same pack,
-    or for the pack as a shop's cases have moved its figures, takes hardly any memory.
+    Rules of equal content share one compiled form in the process, so another engine for the same
+    pack, also with figures learned from a shop's cases, takes hardly any memory.
 
-    With `plainly` the rules are worked out by `diagnose.findings.plain_reasoning`, without
+    With `plainly` the rules are evaluated by `diagnose.findings.plain_reasoning`, without
     durable-rules; the findings are the same.
 
     Raises `FileProblems` or `EngineError` for rules beyond what the engine can hold.
@@ -94,8 +93,8 @@ class FindingsEngine:
     def conclude(self, case: Case, now: Standing | None = None) -> Findings:
         """What follows from the case as it stands; `now` is its `standing`, where that is at hand.
 
-        Nothing is retracted: an answer taken back is simply not told. What forbade riding goes on
-        forbidding it while nobody knows better. Raises `EngineError`.
+        Each call starts from the answers that stand now. A reason not to ride stays when the answer
+        behind it becomes 'don't know'. Raises `EngineError`.
         """
         now = now or standing(case)
         found = self._concluded(case, now)
@@ -109,7 +108,7 @@ class FindingsEngine:
     def sources_of(self, finding: str) -> tuple[str, ...]:
         """The observations and findings a finding is drawn from, by rules or by computation.
 
-        `inputs` holds the former alone: nobody is sent to measure for a computed finding's sake.
+        `inputs` holds only those of rules: nothing is measured just for a computed finding.
         """
         asked = self._rules.findings[finding].computed
         return tuple(asked.inputs.values()) if asked else self.inputs[finding]
@@ -164,7 +163,7 @@ class FindingsEngine:
                 continue
             numbers[name] = number
             normal = next(iter(finding.states))
-            # A number in no band divides nothing, and is no evidence either way.
+            # A number in no band is no evidence either way.
             bands = [
                 band
                 for band in bands_of(asked.bands, asked.unit, normal, None)
@@ -256,7 +255,7 @@ def _compiled(rules: RuleBase, layers: list[list[str]]) -> tuple[Compiled, RuleS
 
 
 def most_telling(rules: RuleBase, finding: str, states: Iterable[str]) -> str:
-    """Of the states that rules conclude, the one that stands; the normal one of none."""
+    """Of the states that rules conclude, the one that stands; the normal one if there are none."""
     order = list(rules.findings[finding].states)
     return max(states, key=order.index, default=order[0])
 

@@ -1,4 +1,4 @@
-"""The one door to durable-rules: its traps become ordinary results and load-time errors.
+"""The only module that uses durable-rules; its pitfalls become ordinary results or errors.
 
 What it guards against, all seen with version 2.0.28:
 
@@ -49,14 +49,14 @@ Fact = Mapping[str, str | float]
 Pattern = Mapping[str, Any]
 """What a fact must be like, as a durable-rules expression."""
 Rules = Mapping[str, Sequence[tuple[str, Pattern]]]
-"""By rule, the patterns that must all match, each with a name of its own. Where the name ends in
-`$not`, no fact may match."""
+"""By rule, the patterns that must all match, each with its own name. Where the name ends in `$not`,
+no fact may match."""
 
 
 class EngineError(BadInput):
     """The engine refused a ruleset or failed while running one.
 
-    `rule` names the offending rule where one is to blame.
+    `rule` names the rule that caused it, if one did.
     """
 
     def __init__(self, message: str, rule: str = "") -> None:
@@ -81,7 +81,7 @@ class Fired:
 
 
 _OPENING = "opening"
-_SCALE = 2.0**20  # a power of two, so that no comparison comes out otherwise
+_SCALE = 2.0**20  # a power of two, so that scaling changes no comparison
 _Subject = tuple[Any, Any]
 _Matched = tuple[str, tuple[str, ...]]  # a rule, and the ids of the facts that it fired for
 
@@ -117,7 +117,7 @@ class _Library:
         self._numbers = itertools.count(1)
 
     def part(self, rules: Rules) -> RulePart:
-        """The rules as a registered ruleset: the one that is there, where the content is the same.
+        """The rules as a registered ruleset, an existing one if its content is the same.
 
         Raises `EngineError` for rules that durable-rules refuses.
         """
@@ -199,7 +199,7 @@ _library = _Library()
 class RuleSet:
     """Compiled rules, ready for sessions. Rules of equal content share `parts` in the process.
 
-    No rule sees what another concludes: that is told by whoever runs the session. Raises
+    No rule sees what another concludes: the code that runs the session must tell it. Raises
     `EngineError` for rules beyond the limits.
     """
 
@@ -207,7 +207,7 @@ class RuleSet:
         self.parts = tuple(_library.part(part) for part in _parts(rules))
 
     def session(self) -> Session:
-        """A fresh working memory. Use it as a context manager."""
+        """A new session without facts. Use it as a context manager."""
         return Session(self)
 
 

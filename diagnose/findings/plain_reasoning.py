@@ -1,8 +1,7 @@
-"""The pack's rules in plain Python: whether a condition holds, and what rules make of a case.
+"""The pack's rules in plain Python: whether a condition holds, and which rules hold in a case.
 
-The simulator asks this, since what a simulated bike shows must agree with what the pack's rules
-will make of it. It reads the conditions as the pack has them, so it is also what the rule engine is
-checked against.
+The simulator uses this, since what a simulated bike shows must agree with the pack's rules. It
+evaluates the conditions as the pack has them, so the rule engine is also checked against it.
 """
 
 from __future__ import annotations
@@ -78,7 +77,7 @@ def _compares(
 class PlainReasoner:
     """One case worked through without the rule engine.
 
-    A `Reasoner` of `diagnose.findings.reasoning`, which says what its members mean.
+    See `Reasoner` in `diagnose.findings.reasoning` for what its members mean.
     """
 
     def __init__(self, rules: RuleBase, layers: Sequence[Sequence[str]]) -> None:
@@ -91,13 +90,13 @@ class PlainReasoner:
         self._targets: dict[str, Quantity] = {}
 
     def tell_state(self, name: str, state: str) -> None:
-        """See `Reasoner`."""
+        """Note the state of a fact."""
         self.states[name] = state
 
     def tell_reading(
         self, name: str, value: float, bands: Sequence[StateBand], target: Quantity | None
     ) -> None:
-        """See `Reasoner`."""
+        """Note a reading and the state of the band it lies in."""
         self._readings[name] = value
         if target is not None:
             self._targets[name] = target
@@ -106,18 +105,18 @@ class PlainReasoner:
                 self.states[name] = band.state
 
     def work(self) -> None:
-        """See `Reasoner`."""
+        """Note what a bike with the traits told cannot have."""
         for entries in (self._rules.causes, self._rules.observations):
             for key, entry in entries.items():
                 if any(self.states[trait] not in options for trait, options in entry.needs.items()):
                     self.hidden.add(key)
 
     def work_layer(self, number: int) -> None:
-        """See `Reasoner`."""
+        """Note which rules of this layer hold."""
         for key in self._layers[number]:
             when = self._rules.rules[key].when
             if holds(self._rules, when, self.states, self._readings, self._targets):
                 self.fired[key] = None
 
     def close(self) -> None:
-        """See `Reasoner`."""
+        """Do nothing: there is no session to end."""

@@ -15,10 +15,9 @@ from rules.units.quantities import Quantity
 class Reasoner(Protocol):
     """Takes the facts of one case and says what follows from them.
 
-    Attributes:
-        states: state by trait, complaint, observation and finding, as told or read off bands.
-        hidden: causes and observations that a bike with the traits told cannot have.
-        fired: the pack's rules that hold, in the order in which they were found to.
+    `states`: state by trait, complaint, observation and finding, as told or read off bands.
+    `hidden`: causes and observations that a bike with the traits told cannot have.
+    `fired`: the pack's rules that hold, in the order in which they were found to.
     """
 
     states: dict[str, str]
@@ -41,7 +40,7 @@ class Reasoner(Protocol):
         have been told, so the layers come in order."""
 
     def close(self) -> None:
-        """Forget the case."""
+        """Forget the case; nothing may be told or asked after that."""
 
 
 class EngineReasoner:
@@ -55,14 +54,14 @@ class EngineReasoner:
         self._session = session
 
     def tell_state(self, name: str, state: str) -> None:
-        """See `Reasoner`."""
+        """Note the state of a fact and tell it to the engine."""
         self.states[name] = state
         self._session.tell({"kind": STATE, "of": name, "state": state})
 
     def tell_reading(
         self, name: str, value: float, bands: Sequence[StateBand], target: Quantity | None
     ) -> None:
-        """See `Reasoner`."""
+        """Tell the engine a reading, with its bands and the limits that rules hold it against."""
         for side, state, low, high in bands:
             kind = BANDS[side]
             self._session.tell({"kind": kind, "of": name, "state": state, "low": low, "high": high})
@@ -71,7 +70,7 @@ class EngineReasoner:
         self._session.tell({"kind": READING, "of": name, "value": value})
 
     def work(self) -> None:
-        """See `Reasoner`."""
+        """Take what fired as states, hidden entries and rules that hold, until nothing fires."""
         while fired := self._session.take_fired():
             for item in fired:
                 if item.rule in BANDS.values():
@@ -85,10 +84,10 @@ class EngineReasoner:
                     self.fired[self._compiled.rule_of[item.rule]] = None
 
     def work_layer(self, number: int) -> None:
-        """See `Reasoner`."""
+        """Open the gate for this layer's rules that have a `not`, and take what fires."""
         self._session.tell({"kind": GATE, "layer": float(number)})
         self.work()
 
     def close(self) -> None:
-        """See `Reasoner`."""
+        """End the session of the engine."""
         self._session.close()

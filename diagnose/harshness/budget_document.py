@@ -1,4 +1,4 @@
-"""The harshness budget as one stable document, for other programs to read."""
+"""The harshness budget as one document with a stable format, for other programs to read."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class QuantityItem(_Part):
 
 
 class ValueItem(_Part):
-    """One value: as measured (null where it was taken as it should be) and as it should be."""
+    """One value as measured (null where nobody measured it), and as it should be."""
 
     name: str
     title: str
@@ -50,7 +50,7 @@ class BandItem(_Part):
 
 
 class ShareItem(_Part):
-    """One factor's Shapley value in m/s², and what it makes of the extra harshness (0 to 1)."""
+    """One factor's Shapley value in m/s², and its share of the extra harshness (0 to 1)."""
 
     factor: str
     value: float
@@ -81,7 +81,7 @@ class EffectItem(_Part):
 
 
 class WhatIfItem(_Part):
-    """One change alone."""
+    """What one change alone does over each obstacle."""
 
     title: str
     effects: list[EffectItem]
@@ -98,7 +98,7 @@ class CurveItem(_Part):
 
 
 class EndItem(_Part):
-    """One end."""
+    """The budget, the changes and the curves of one end."""
 
     end: str
     tyre_or_damping: str

@@ -1,13 +1,13 @@
-"""The harshness budget as evidence: whose fault is it when several readings are off?
+"""The harshness budget as evidence: which cause is behind it when several readings are off?
 
-A single reading off its target is evidence by itself already (a gauge that reads 26 psi says tyre
-all by itself), and a budget computed from that one reading would only say the same again. The
-budget adds something where two or more readings of one end are off: then it says which of them
-makes most of the harshness, and so divides the blame between causes that each have a reading to
-speak for them. That is why a pack tells it only from two readings off on (`off_inputs: 2`), and
-links it to its causes with modest strength: the readings keep their own weight, the budget shifts
-it about. It is one number an end, not one for the tyre and another for damping, which would say one
-thing twice; and where neither plainly leads it is not told, since then it divides nothing.
+A single reading off its target is evidence by itself (a gauge that reads 26 psi points at the
+tyre), and a budget computed from that one reading would only repeat it. The budget adds something
+where two or more readings of one end are off: it says which of them makes most of the harshness,
+and so divides the blame between causes that each have a reading in their favour. So a pack uses it
+only where at least two readings are off (`off_inputs: 2`), and links it to its causes with modest
+strength: the readings keep their own weight, and the budget shifts it between them. It is one
+number for each end, since one for the tyre and another for damping would say one thing twice; and
+where neither clearly leads it is left out, since then it divides nothing.
 
 Source: computed, :mod:`diagnose.physics.budget` over small chop and a square edge, best guess.
 """
@@ -54,8 +54,8 @@ _Pairs = tuple[tuple[str, Quantity], ...]
 
 
 def tyre_less_damping(end: str) -> Callable[[Mapping[str, _Reading]], float | None]:
-    """A function from readings by role to what the tyre makes of the end's extra harshness, less
-    what damping makes of it: 100 % is all tyre, -100 % all damping."""
+    """A function from readings by role to the tyre's share of the end's extra harshness less that
+    of damping: 100 % is all tyre, -100 % all damping, None no answer."""
 
     def balance(readings: Mapping[str, _Reading]) -> float | None:
         names = VALUE_OF_ROLE[end]
@@ -71,9 +71,9 @@ def tyre_less_damping(end: str) -> Callable[[Mapping[str, _Reading]], float | No
 
 @lru_cache(maxsize=256)
 def _shares(end: str, measured: _Pairs, targets: _Pairs) -> dict[str, float] | None:
-    """What each group makes of the extra harshness (%); None where there is none, or where the
-    readings together are no bike."""
-    # The physics is loaded with the first budget, so that an interview starts without it.
+    """Each group's share of the extra harshness (%); None where there is none, or where the
+    readings together are impossible."""
+    # The physics is slow to import, so an interview starts without it.
     from diagnose.harshness.compared_bike import build_case  # noqa: PLC0415
     from diagnose.harshness.shares import live_budget  # noqa: PLC0415
     from diagnose.harshness.values import End, KnownValues  # noqa: PLC0415

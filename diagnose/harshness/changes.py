@@ -1,4 +1,4 @@
-"""What each change worth thinking of would do to the harshness of one end."""
+"""What each change worth considering would do to the harshness of one end."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class WhatIf:
 
 
 def what_ifs(case: HarshnessCase, end: End) -> tuple[WhatIf, ...]:
-    """The changes worth thinking of at this end, each alone, then all together.
+    """The changes worth considering at this end, each alone, then all together.
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """

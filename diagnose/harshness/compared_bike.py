@@ -1,8 +1,8 @@
 """From what is known of a bike to the two ends the harshness budget compares.
 
-What was measured is set against what it should be. A value nobody measured is taken as it should
-be, so it has no share in the budget; that is said wherever a budget is shown. The hardware is that
-of :mod:`diagnose.harshness.stand_in`.
+What was measured is compared with what it should be. A value nobody measured is taken to be as it
+should, so it has no share in the budget; this is said wherever a budget is shown. The hardware is
+that of :mod:`diagnose.harshness.stand_in`.
 """
 
 from __future__ import annotations
@@ -28,11 +28,10 @@ __all__ = ["HarshnessCase", "Used", "build_case"]
 class Used:
     """One value as the budget uses it.
 
-    Attributes:
-        value: what it is.
-        measured: as measured; None where it is taken as it should be.
-        target: what it should be.
-        target_given: whether somebody said so; otherwise it is the standard.
+    `value`: what it is.
+    `measured`: as measured; None where it is taken as it should be.
+    `target`: what it should be.
+    `target_given`: whether somebody said so; otherwise it is the standard.
     """
 
     value: Value
@@ -54,10 +53,9 @@ class Compared:
 class HarshnessCase:
     """A bike as measured and as it should be, ready to be compared.
 
-    Attributes:
-        known: what it was made from.
-        ends: both ends.
-        used: every value as the budget uses it.
+    `known`: what it was made from.
+    `ends`: both ends.
+    `used`: every value as the budget uses it.
     """
 
     known: KnownValues
@@ -84,8 +82,8 @@ class HarshnessCase:
 def build_case(known: KnownValues) -> HarshnessCase:
     """Both ends, as measured and as they should be.
 
-    Raises `BadInput` for a name that is not one of `VALUES` or `PLACES`, a value that cannot be, or
-    trapped air told in two ways.
+    Raises `BadInput` for a name that is not one of `VALUES` or `PLACES`, an impossible value, or
+    trapped air given in two ways.
     """
     known.check()
     air, outside = _trapped_air(known)
@@ -169,17 +167,17 @@ class _Look:
     outside: float
 
     def should(self, name: str, unit: str) -> float:
-        """What it should be."""
+        """What the value should be."""
         return self.used[name].target.to(unit).value
 
     def found(self, name: str, unit: str) -> float:
-        """As measured, or as it should be."""
+        """The value as measured, or what it should be where nobody measured it."""
         measured = self.used[name].measured
         return self.should(name, unit) if measured is None else measured.to(unit).value
 
 
 def _end(stand: StandInEnd, look: _Look, names: _Names, upright: float) -> Compared:
-    """One end; a length along it times `upright` is one upright at the wheel."""
+    """One end; `upright` turns a length along the suspension into a vertical one at the wheel."""
     # The damping curve is that of the bike with its adjusters where they should be.
     axle = replace(
         stand.axle,
@@ -219,10 +217,10 @@ def _end(stand: StandInEnd, look: _Look, names: _Names, upright: float) -> Compa
 
 
 def _sprung(axle: Axle, measured: Setup, target: Setup, stiffer: float, deeper: float) -> Setup:
-    """`measured` with the spring and preload that stand it `deeper` (m) than it should.
+    """`measured` with the spring and preload at which it stands `deeper` (m) than it should.
 
-    Where even no preload leaves it too high for the sag that was read, the spring must be softer
-    than said, and is taken so.
+    Where even without preload it would stand too high for the sag that was read, the spring is
+    taken to be softer than given.
     """
     stands = _stands(axle, target) + deeper
     if not 0.0 < stands < axle.travel:

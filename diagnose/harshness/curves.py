@@ -1,4 +1,4 @@
-"""Harshness over one value of an end, everything else as measured. Best guess alone."""
+"""Harshness over one value of an end, everything else as measured: best guess, without ranges."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from rules.units.quantities import Quantity
 
 __all__ = ["Curve", "curve_over", "curves"]
 
-# where a curve runs from and to, and through how many settings; other units run over what is usual
+# first and last setting of a curve, and how many; other units run over the usual range
 _SPANS = {"psi": (8.0, 30.0, 23), "clicks": (0.0, 24.0, 25)}
 _SETTINGS = 25
 
@@ -30,12 +30,11 @@ _SETTINGS = 25
 class Curve:
     """Harshness against one setting, the others as measured.
 
-    Attributes:
-        title: what is turned.
-        unit: of `values`.
-        values: the settings.
-        now: the setting as measured.
-        harshness: by obstacle, percent of the harshness as it should be, one number a setting.
+    `title`: what is turned.
+    `unit`: of `values`.
+    `values`: the settings.
+    `now`: the setting as measured.
+    `harshness`: by obstacle, percent of the harshness as it should be, one number a setting.
     """
 
     title: str
@@ -68,7 +67,7 @@ def curves(case: HarshnessCase, end: End) -> tuple[Curve, ...]:
 def curve_over(case: HarshnessCase, name: str, obstacles: Sequence[Obstacle]) -> Curve:
     """Harshness over the value called `name`, in its own unit.
 
-    Settings that cannot be are left out. Raises `BadInput` where nothing is left.
+    Impossible settings are left out. Raises `BadInput` where nothing is left.
     """
     value, used = VALUES[name], case.used_value(name)
     assert value.end is not None
@@ -100,7 +99,7 @@ def _sizes(unit: str, usual: tuple[float, float], now: float) -> FloatArray:
 
 
 def _with(known: KnownValues, name: str, size: Quantity) -> Setup | None:
-    """The end with the value called `name` at `size`; None where that cannot be."""
+    """The end with the value called `name` at `size`; None where that is impossible."""
     end = VALUES[name].end
     assert end is not None
     try:

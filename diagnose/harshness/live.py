@@ -1,6 +1,6 @@
-"""A harshness budget that follows an arrow key: at once and roughly, then as the command says it.
+"""A harshness budget that follows the keys: a rough one at once, then the full one of the command.
 
-Both ways give the same best guess over one obstacle; only the ranges differ. Everything here may
+Both give the same best guess over one obstacle; only the ranges differ. Everything here may
 run in any thread.
 """
 
@@ -26,7 +26,7 @@ from diagnose.physics.budget.factors import Factor
 __all__ = ["OBSTACLES", "Asked", "LiveAnswer", "LiveBudget"]
 
 OBSTACLES = ("small chop", "square edge", "braking bumps", "landing", "rolling ground")
-"""What there is to ride over, by name."""
+"""The names of the standard obstacles."""
 
 _AT_ONCE = frozenset({"small chop", "square edge"})
 _FEW_DRAWS = 4
@@ -37,7 +37,7 @@ _Key = tuple[object, ...]
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What is to be worked out: `value` is the one whose curve is wanted."""
+    """What to compute: the budget over `obstacle`, and the curve of the value named `value`."""
 
     known: KnownValues
     end: End
@@ -46,22 +46,21 @@ class Asked:
 
     @property
     def key(self) -> _Key:
-        """What the budget hangs on."""
+        """What the budget depends on."""
         given = (self.known.measured, self.known.targets)
         return (self.end, *(tuple(sorted(part.items(), key=lambda i: i[0])) for part in given))
 
 
 @dataclass(frozen=True, slots=True)
 class LiveAnswer:
-    """What came of it.
+    """A budget as a screen shows it.
 
-    Attributes:
-        asked: the question.
-        case: the bike as it was compared.
-        answer: the budget over the obstacle asked about, alone.
-        overall: the answer over all obstacles, as the command gives it; None while `rough`.
-        curve: harshness over the value asked about.
-        rough: whether the ranges are rough yet.
+    `asked`: the question.
+    `case`: the bike as it was compared.
+    `answer`: the budget over the obstacle asked about, alone.
+    `overall`: the answer over all obstacles, as the command gives it; None while `rough`.
+    `curve`: harshness over the value asked about.
+    `rough`: whether the ranges are still rough.
     """
 
     asked: Asked
@@ -73,7 +72,7 @@ class LiveAnswer:
 
     @property
     def any_measured(self) -> bool:
-        """Whether there is anything to say at all."""
+        """Whether anything was measured at this end."""
         return self.case.any_measured(self.asked.end)
 
     @property
@@ -83,7 +82,7 @@ class LiveAnswer:
 
     @property
     def shares(self) -> dict[Factor, Estimate] | None:
-        """What makes that; None where there is none worth sharing out."""
+        """Each factor's share of that; None where it is too small to divide."""
         return self.answer.shares(self.asked.obstacle)
 
     @property
@@ -93,7 +92,7 @@ class LiveAnswer:
 
     @property
     def checks(self) -> tuple[str, ...]:
-        """What should be looked at before the answer is believed."""
+        """What should be checked before the answer is believed."""
         here = {n: q for n, q in self.asked.known.measured.items() if _is_at(n, self.asked.end)}
         found = list(questions(KnownValues(here)))
         if self.asked.obstacle in self.answer.bottomed:
@@ -105,13 +104,13 @@ class LiveAnswer:
 
 
 class LiveBudget:
-    """Works out budgets, and remembers the last few dozen."""
+    """Computes budgets, and remembers the last 64 full ones."""
 
     def __init__(self) -> None:
         self._full: OrderedDict[_Key, EndAnswer] = OrderedDict()
 
     def quick(self, asked: Asked) -> LiveAnswer:
-        """The best guess with rough ranges, unless more is known already. Raises `BadInput`."""
+        """The full answer if it is remembered, else one with rough ranges. Raises `BadInput`."""
         case = build_case(asked.known)
         known = self._full.get(asked.key)
         if known is not None:
@@ -121,7 +120,7 @@ class LiveBudget:
         return _told(asked, case, answer_end(case, asked.end, _FEW_DRAWS), rough=True)
 
     def thorough(self, asked: Asked) -> LiveAnswer:
-        """All that the command says of it. Raises `BadInput`."""
+        """The full answer, as the command gives it. Raises `BadInput`."""
         case = build_case(asked.known)
         answer = self._full.get(asked.key)
         if answer is None:

@@ -42,7 +42,7 @@ __all__ = [
 ]
 
 SEED = 8608
-"""Of the rolling ground and the draws; the number has no meaning."""
+"""Seed of the rolling ground and the draws; the number has no meaning."""
 
 _HARDLY_FELT = 0.02
 """Extra harshness, as a share, below which shares of it are not worth showing. Our own choice."""
@@ -58,20 +58,19 @@ GROUPS: dict[str, tuple[Factor, ...]] = {
     "trapped air": (Factor.TRAPPED_AIR,),
     "spring and sag": (Factor.SPRING,),
 }
-"""What 'tyre or damping?' chooses between."""
+"""The groups that 'tyre or damping?' chooses between."""
 
 
 @dataclass(frozen=True, slots=True)
 class EndAnswer:
     """The budget of one end.
 
-    Attributes:
-        end: which.
-        budget: over every obstacle.
-        differing: the factors that were found other than they should be.
-        groups: over all obstacles, what each of `GROUPS` makes of the extra harshness; None where
-            nothing makes the end plainly harsher.
-        bottomed: obstacles over which the end as measured uses all its travel.
+    `end`: which.
+    `budget`: over every obstacle.
+    `differing`: the factors that are not as they should be.
+    `groups`: over all obstacles, the share of each of `GROUPS` in the extra harshness; None where
+        that is too small to divide.
+    `bottomed`: obstacles over which the end as measured uses all its travel.
     """
 
     end: End
@@ -86,16 +85,16 @@ class EndAnswer:
         return Estimate.of(self.budget.over(obstacle).relative(tuple(Factor)))
 
     def shares(self, obstacle: str) -> dict[Factor, Estimate] | None:
-        """What each differing factor makes of the extra harshness over `obstacle`, or None where
-        there is none worth sharing out."""
+        """Each differing factor's share of the extra harshness over `obstacle`, or None where that
+        is too small to divide."""
         over = self.budget.over(obstacle)
         parts = _portions([over], [(factor,) for factor in self.differing])
         return None if parts is None else dict(zip(self.differing, parts, strict=True))
 
 
 def group_shares(obstacles: Sequence[ObstacleBudget]) -> dict[str, Estimate] | None:
-    """What each of `GROUPS` makes of the extra harshness over all `obstacles`, or None where there
-    is none worth sharing out."""
+    """The share of each of `GROUPS` in the extra harshness over all `obstacles`, or None where that
+    is too small to divide."""
     parts = _portions(obstacles, list(GROUPS.values()))
     return None if parts is None else dict(zip(GROUPS, parts, strict=True))
 
@@ -113,7 +112,7 @@ def obstacles_at(case: HarshnessCase, end: End) -> tuple[Obstacle, ...]:
 
 
 def first_number(case: HarshnessCase, end: End) -> float:
-    """How much harsher the end is over a square edge, as a share: best guess alone, at once.
+    """How much harsher the end is over a square edge, as a share: best guess, quick to compute.
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
@@ -132,8 +131,8 @@ def answer_end(case: HarshnessCase, end: End, draws: int | None = None) -> EndAn
 
 
 def live_budget(case: HarshnessCase, end: End, draws: int = 8) -> EndAnswer:
-    """As :func:`answer_end`, over small chop and a square edge with few draws: quick enough to
-    follow an arrow key. Its bands are rough; with one draw there are none."""
+    """As :func:`answer_end`, over small chop and a square edge with few draws: fast enough to
+    follow the keys. Its bands are rough; with one draw there are none."""
     radius = case.axle(end).wheel_radius
     return _answer(case, end, (small_chop(radius), square_edge(radius)), draws)
 

@@ -1,6 +1,6 @@
 """The full-size bike that stands in for whatever nobody measured, from `bike.yaml` beside the pack.
 
-Sources stand in that file, beside the numbers.
+The sources are in that file, beside the numbers.
 """
 
 from __future__ import annotations
@@ -36,12 +36,11 @@ class StandInEnd:
 class StandIn:
     """The whole bike.
 
-    Attributes:
-        title: what it is and how its numbers are known, for people.
-        rake: rad.
-        fork_leg: one leg of the fork.
-        front: with the air of both legs.
-        rear: without trapped air.
+    `title`: what it is and how its numbers are known, for people.
+    `rake`: rad.
+    `fork_leg`: one leg of the fork.
+    `front`: with the air of both legs.
+    `rear`: without trapped air.
     """
 
     title: str
@@ -82,5 +81,5 @@ def _end(data: Mapping[str, Any], air: AirColumn) -> StandInEnd:
 
 
 def _floats(data: Mapping[str, Any]) -> dict[str, float]:
-    """Numbers as the physics takes them: an array of whole numbers would round what is put in."""
+    """The numbers as floats: numpy would round what is put into an array of whole numbers."""
     return {name: float(size) for name, size in data.items()}

@@ -1,4 +1,4 @@
-"""What can be told of a bike for its harshness budget, and reading it as people write it.
+"""The values that a harshness budget is computed from, and reading them as people write them.
 
 The values are those of `values.yaml` beside the pack that ships; what a value should be comes from
 the pack itself wherever the pack has a default for it.
@@ -35,19 +35,18 @@ class End(StrEnum):
 class Value:
     """One thing to measure.
 
-    Attributes:
-        name: what it is called on the command line.
-        title: how it is asked.
-        option: its help on the command line.
-        unit: unit of a bare number.
-        possible: least and most that can be, in `unit`.
-        usual: least and most that does not surprise, in `unit`.
-        end: where it is measured; None where it is a place rather than a part.
-        label: what it is called in a list of one end.
-        standard: what it should be until the manual says otherwise; empty where nothing should.
-        source: how `standard` is known.
-        factor: what the budget books it under.
-        asked: False for what few bikes have or few people know: only taken, never asked.
+    `name`: what it is called on the command line.
+    `title`: how it is asked.
+    `option`: its help on the command line.
+    `unit`: unit of a bare number.
+    `possible`: lowest and highest possible value, in `unit`.
+    `usual`: lowest and highest usual value, in `unit`.
+    `end`: where it is measured; None where it is a place rather than a part.
+    `label`: what it is called in a list of one end.
+    `standard`: what it should be until the manual says otherwise; empty where there is none.
+    `source`: how `standard` is known.
+    `factor`: the factor of the budget that it belongs to.
+    `asked`: False for what few bikes have or few people know: used if given, not asked for.
     """
 
     name: str
@@ -86,7 +85,7 @@ def _read_values() -> tuple[Mapping[str, Value], Mapping[str, Value]]:
 
 
 VALUES, PLACES = _read_values()
-"""What can be told of a bike, front first; and where and how warm the forks were bled."""
+"""The values of both ends, front first; and where and how warm the fork was bled and ridden."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +96,7 @@ class KnownValues:
     targets: Mapping[str, Quantity] = field(default_factory=dict)
 
     def check(self) -> None:
-        """Raises `BadInput` for a name that is no value, or a value that cannot be."""
+        """Raises `BadInput` for a name that is not a value, or an impossible value."""
         for given in (self.measured, self.targets):
             for name, quantity in given.items():
                 _possible(_value(name), quantity)
@@ -117,7 +116,7 @@ def read_value(name: str, text: str) -> Quantity:
 
 
 def questions(known: KnownValues) -> Iterator[str]:
-    """What can be but is surprising, asked back: a slip of the pen changes every share."""
+    """A question about each value that is possible but unusual; a misreading changes all shares."""
     for name, quantity in known.measured.items():
         value = _value(name)
         low, high = value.usual

@@ -9,7 +9,16 @@ from typing import Literal
 
 import numpy as np
 
-from diagnose.case.events import RIDE_REPORTS, Case, Complained, Corrected, Ride, Standing, standing, target_of
+from diagnose.case.events import (
+    RIDE_REPORTS,
+    Case,
+    Complained,
+    Corrected,
+    Ride,
+    Standing,
+    standing,
+    target_of,
+)
 from diagnose.findings.concluding import Findings, FindingsEngine
 from diagnose.inference.network import Network
 from diagnose.inference.terms import Flags, Floats, Piece

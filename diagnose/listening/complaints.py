@@ -1,4 +1,4 @@
-"""Find entries by the words people use."""
+"""Find complaints, and other entries, by the words that people use."""
 
 from __future__ import annotations
 
@@ -13,7 +13,10 @@ _NEAR_THE_BEST = 0.8
 
 
 def find_complaints(rules: RuleBase, text: str, most: int = 5) -> list[str]:
-    """Complaint ids whose title or sayings come closest to `text`, best first, if any."""
+    """Ids of up to `most` complaints whose title or sayings come near `text`, nearest first.
+
+    Empty when none comes near; only those almost as near as the first are given.
+    """
     sayings = {key: (entry.title, *entry.said) for key, entry in rules.complaints.items()}
     near = _nearness(sayings, text, fuzz.WRatio)
     best = max(near.values(), default=0.0)
@@ -21,9 +24,9 @@ def find_complaints(rules: RuleBase, text: str, most: int = 5) -> list[str]:
 
 
 def find_by_words(sayings: Mapping[str, Sequence[str]], text: str, most: int) -> list[str]:
-    """The ids whose sayings, often whole sentences, hold most of the words of `text`, best first.
+    """Up to `most` ids whose sayings, often whole sentences, hold the words of `text`, best first.
 
-    Each word counts by how near it comes to a word of the saying; the order of words does not.
+    Each word counts by how near it comes to a word of the saying, in whatever order.
     """
     return list(_nearness(sayings, text, _words_found))[:most]
 

@@ -5,7 +5,7 @@ or a tyre closed at one altitude is at another.
 
 Source of the constants: ISO 2533:1975 / ICAO Doc 7488 (sea-level pressure, temperature and
 lapse rate seen; gas constant and Earth radius from memory, confirmed by agreement with the
-tables in ``tests/published``). A weather front moves the real pressure by some 2 kPa either
+tables in `tests/published`). A weather front moves the real pressure by some 2 kPa either
 way (from memory), which the standard atmosphere leaves out.
 """
 
@@ -56,13 +56,12 @@ def _checked(altitude: float) -> float:
 
 
 def geopotential_altitude(height: float) -> float:
-    """Return the geopotential altitude (m) of a geometric ``height`` (m) above sea level.
+    """Return the geopotential altitude (m) of a geometric `height` (m) above sea level.
 
     The other functions take geopotential altitude. At 3,000 m the two differ by 1.4 m, so a
     map height may be used as it is.
 
-    Raises:
-        PhysicsError: ``height`` is outside -5,000 to 11,020 m.
+    Raises `PhysicsError` if `height` is outside -5,000 to 11,020 m.
 
     Source: ISO 2533: H = r h / (r + h).
     """
@@ -71,10 +70,9 @@ def geopotential_altitude(height: float) -> float:
 
 
 def standard_temperature(altitude: float) -> float:
-    """Return the standard air temperature (K) at ``altitude`` (m).
+    """Return the standard air temperature (K) at `altitude` (m).
 
-    Raises:
-        PhysicsError: ``altitude`` is outside -5,000 to 11,000 m.
+    Raises `PhysicsError` if `altitude` is outside -5,000 to 11,000 m.
 
     Source: ISO 2533: T = T0 - L H.
     """
@@ -82,10 +80,9 @@ def standard_temperature(altitude: float) -> float:
 
 
 def standard_pressure(altitude: float) -> float:
-    """Return the standard air pressure (Pa, absolute) at ``altitude`` (m).
+    """Return the standard air pressure (Pa, absolute) at `altitude` (m).
 
-    Raises:
-        PhysicsError: ``altitude`` is outside -5,000 to 11,000 m.
+    Raises `PhysicsError` if `altitude` is outside -5,000 to 11,000 m.
 
     Source: ISO 2533: p = p0 (T / T0)^(g / R L), exponent 5.25588.
     """
@@ -94,10 +91,9 @@ def standard_pressure(altitude: float) -> float:
 
 
 def standard_density(altitude: float) -> float:
-    """Return the standard air density (kg/m³) at ``altitude`` (m).
+    """Return the standard air density (kg/m³) at `altitude` (m).
 
-    Raises:
-        PhysicsError: ``altitude`` is outside -5,000 to 11,000 m.
+    Raises `PhysicsError` if `altitude` is outside -5,000 to 11,000 m.
 
     Source: ISO 2533: ρ = p / (R T).
     """
@@ -105,13 +101,12 @@ def standard_density(altitude: float) -> float:
 
 
 def pressure_altitude(pressure: float) -> float:
-    """Return the altitude (m) at which the standard atmosphere has ``pressure`` (Pa).
+    """Return the altitude (m) at which the standard atmosphere has `pressure` (Pa).
 
     For a workshop barometer instead of a map.
 
-    Raises:
-        PhysicsError: ``pressure`` is not above zero, or belongs to an altitude outside the
-            range of the standard atmosphere used here.
+    Raises `PhysicsError` if `pressure` is not above zero, or belongs to an altitude outside the
+    range of the standard atmosphere used here.
 
     Source: ISO 2533, solved for altitude.
     """

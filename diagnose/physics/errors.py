@@ -15,10 +15,9 @@ class PhysicsError(BadInput):
 
 
 def finite(name: str, value: float, unit: str) -> float:
-    """Return ``value`` if it is an ordinary number.
+    """Return `value` if it is an ordinary number.
 
-    Raises:
-        PhysicsError: ``value`` is infinite or not a number.
+    Raises `PhysicsError` if `value` is infinite or not a number.
     """
     if not math.isfinite(value):
         raise PhysicsError(f"{name} is {value} {unit}; an ordinary number is needed")
@@ -26,10 +25,9 @@ def finite(name: str, value: float, unit: str) -> float:
 
 
 def positive(name: str, value: float, unit: str) -> float:
-    """Return ``value`` if it is above zero.
+    """Return `value` if it is above zero.
 
-    Raises:
-        PhysicsError: ``value`` is zero, negative, infinite or not a number.
+    Raises `PhysicsError` if `value` is zero, negative, infinite or not a number.
     """
     if finite(name, value, unit) <= 0.0:
         raise PhysicsError(f"{name} is {value:g} {unit}; it must be above 0 {unit}")
@@ -37,10 +35,9 @@ def positive(name: str, value: float, unit: str) -> float:
 
 
 def not_negative(name: str, value: float, unit: str) -> float:
-    """Return ``value`` if it is zero or above.
+    """Return `value` if it is zero or above.
 
-    Raises:
-        PhysicsError: ``value`` is negative, infinite or not a number.
+    Raises `PhysicsError` if `value` is negative, infinite or not a number.
     """
     if finite(name, value, unit) < 0.0:
         raise PhysicsError(f"{name} is {value:g} {unit}; it must be 0 {unit} or more")
@@ -48,10 +45,9 @@ def not_negative(name: str, value: float, unit: str) -> float:
 
 
 def within(name: str, value: float, lowest: float, highest: float, unit: str) -> float:
-    """Return ``value`` if it lies between ``lowest`` and ``highest``, both included.
+    """Return `value` if it lies between `lowest` and `highest`, both included.
 
-    Raises:
-        PhysicsError: ``value`` is outside, infinite or not a number.
+    Raises `PhysicsError` if `value` is outside, infinite or not a number.
     """
     if not lowest <= finite(name, value, unit) <= highest:
         raise PhysicsError(

@@ -45,7 +45,7 @@ def write_bytes(path: Path, content: bytes) -> None:
 
 
 def _mode_of(path: Path) -> int:
-    """What the file there lets whom do; for a new one, what the person's mask leaves."""
+    """The permissions of the file at `path`; for a new one, those that the umask leaves."""
     if path.exists():
         return stat.S_IMODE(path.stat().st_mode)
     mask = os.umask(0)

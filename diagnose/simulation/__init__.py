@@ -1,1 +1,1 @@
-"""A simulated machine with hidden causes, and policies that try to find them."""
+"""Bikes with hidden causes: what they show, chance that repeats, intervals over cases."""

@@ -1,8 +1,9 @@
-"""Machines that agree with themselves, for people to be tried on.
+"""Simulated bikes that do not contradict themselves, for cases that a person works on.
 
-Drawn one by one, answers now and then cannot all be true, and something dangerous turns up that has
-nothing to do with what is wrong. The model allows for both. A case for a trainee does without: what
-is at odds is drawn again together, until it agrees, which draws from the same model given that.
+Answers are drawn one by one, so now and then they cannot all be true, or something dangerous turns
+up that has nothing to do with what is wrong. The model allows for both, but a case for a trainee
+should have neither: what clashes is drawn again, together, until it agrees. That draws from the
+same model, on condition that nothing clashes.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import replace
 
 from diagnose.case.events import Case, target_of
 from diagnose.findings.plain_reasoning import holds
-from diagnose.simulation.simulated_bike import GivenFacts, SimulatedMachine, Truth
+from diagnose.simulation.simulated_bike import GivenFacts, SimulatedBike, Truth
 from rules.language.conditions import leaves
 from rules.language.schema import Rule
 from rules.rulebase import RuleBase
@@ -22,9 +23,9 @@ _MOST_TURNS = 60
 
 
 def agreeing(rules: RuleBase, truth: Truth, seed: int, known: GivenFacts) -> GivenFacts:
-    """`known` with the redraws after which no contradiction and no chance do-not-ride is left.
+    """`known` with redraws that leave no contradiction, and no reason not to ride without a cause.
 
-    What is written down is never drawn again; where it is at odds with itself, it stays so.
+    Written answers are never drawn again: where they contradict each other, they stay as they are.
     """
     watched = {
         key: frozenset(name for leaf, _ in leaves(rule.when) for name in leaf.names)
@@ -52,7 +53,7 @@ def agreeing(rules: RuleBase, truth: Truth, seed: int, known: GivenFacts) -> Giv
 
 
 class _Facts:
-    """Everything the watched rules look at, as the machine has it."""
+    """Everything the watched rules look at, as the bike has it."""
 
     def __init__(self, rules: RuleBase, truth: Truth, seed: int, known: GivenFacts) -> None:
         self._rules = rules
@@ -70,23 +71,23 @@ class _Facts:
         self._said = {said.key: "yes" for said in (truth.complaint, *truth.also)}
 
     def look(self, redrawn: Mapping[str, int]) -> None:
-        """Ask the machine again what has changed with these redraws."""
-        machine = SimulatedMachine(*self._make, replace(self._known, redrawn=redrawn))
+        """Ask the bike again what has changed with these redraws."""
+        bike = SimulatedBike(*self._make, replace(self._known, redrawn=redrawn))
         changed = [n for n in self._nodes() if redrawn.get(n, 0) != self._turns.get(n, -1)]
         for name in changed:
             written = self._known.answers.get(name)
             state = written.state if written is not None else None
-            self.states[name] = state or machine.state_of(name)
+            self.states[name] = state or bike.state_of(name)
             self._turns[name] = redrawn.get(name, 0)
         for name in self._measured():
-            reading = machine.answer(name).reading
+            reading = bike.answer(name).reading
             if reading is not None:
                 unit = self._rules.observations[name].unit
                 assert unit is not None
                 self._readings[name] = reading.to(unit).value
 
     def hold(self, rule: Rule) -> bool:
-        """Whether the rule's condition holds for the machine."""
+        """Whether the rule's condition holds for the bike."""
         states = {**self.states, **self._said}
         return holds(self._rules, rule.when, states, self._readings, self._targets)
 
@@ -101,7 +102,7 @@ class _Facts:
                     yield name
 
     def _measured(self) -> Iterator[str]:
-        """The measurements whose very readings a watched rule compares."""
+        """The measurements whose readings, not only their states, a watched rule compares."""
         seen: dict[str, None] = {}
         for rule in self._rules.rules.values():
             if rule.then.contradiction is not None or rule.then.do_not_ride is not None:

@@ -1,7 +1,7 @@
 """Repeatable chance: numbers that depend on a seed and some words, and on nothing else.
 
 Only the raw stream of numpy's PCG64 and its seeding are used. NumPy keeps those the same in every
-release and on every machine (NEP 19, from memory), which it does not promise of its distributions.
+release and on every computer (NEP 19, from memory), which it does not promise of its distributions.
 """
 
 from __future__ import annotations

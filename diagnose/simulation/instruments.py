@@ -1,4 +1,4 @@
-"""What instruments show on a simulated machine, so that readings and findings are of one piece.
+"""What instruments show on a simulated bike, so that readings and findings fit together.
 
 The model draws a state for every measurement that is evidence and for every finding. Readings are
 then chosen within those states such that the pack's rules conclude from them what was drawn. A
@@ -53,7 +53,7 @@ class _Group:
 
 
 class Readings:
-    """The readings of one machine. The same states give the same readings."""
+    """The readings of one bike. The same states give the same readings."""
 
     def __init__(
         self,

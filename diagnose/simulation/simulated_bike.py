@@ -1,9 +1,9 @@
-"""A machine with a hidden truth, drawn from the same model that judges it.
+"""A bike with a hidden truth, drawn from the same model that judges it.
 
-Every cause's part in every observation is drawn once, so a machine asked twice answers the same,
-and a correction takes away only what the corrected causes had produced, and what its own checks
-showed anyway: a part that has been put right is sound when it is looked at again. Computed findings
-need no answer of their own: they follow from the readings.
+What each cause adds to each observation is drawn once, so a bike that is asked twice answers the
+same. A correction takes away what the corrected causes produced, and what the checks of those
+causes show without them: a part that was put right is sound when it is looked at again. Computed
+findings are not drawn: they follow from the readings.
 """
 
 from __future__ import annotations
@@ -37,11 +37,11 @@ class Truth:
 
 @dataclass(frozen=True, slots=True)
 class GivenFacts:
-    """What is laid down about a machine beside its truth.
+    """What is given about a bike besides its truth; everything else is drawn.
 
     Attributes:
-        answers: written answers, given for as long as no cause that shows there is put right.
-        targets: figures from the machine's manual.
+        answers: answers in writing; each holds until a cause that shows there is corrected.
+        targets: figures from the bike's manual.
         instruments: how finely instruments are read, by unit.
         redrawn: how often a node's draw was thrown away, see `diagnose.simulation.agreeing`.
     """
@@ -52,8 +52,8 @@ class GivenFacts:
     redrawn: Mapping[str, int] = field(default_factory=dict)
 
 
-class SimulatedMachine:
-    """Answers for a machine whose causes are known only here."""
+class SimulatedBike:
+    """Answers, takes corrections and is ridden; what is wrong with it is known only here."""
 
     def __init__(
         self, rules: RuleBase, truth: Truth, seed: int, known: GivenFacts | None = None
@@ -80,12 +80,12 @@ class SimulatedMachine:
             known = entry.is_evidence or not self._cannot_be_told(observation, reading)
             return Answered(observation, reading=reading if known else None)
         node = self._rules.nodes.get(observation)
-        # what no cause shows and rules alone look at is as it should be
+        # what no cause shows, and only rules look at, is normal
         state = entry.normal if node is None else self._state(node)
         return Answered(observation, state=state)
 
     def state_of(self, node: str) -> str:
-        """The state drawn for a node. Raises `KeyError` where the model has no say."""
+        """The state drawn for a node. Raises `KeyError` for what is no node of the rule base."""
         return self._state(self._rules.nodes[node])
 
     def correct(self, correction: str) -> None:
@@ -174,7 +174,7 @@ class SimulatedMachine:
         return self._readings.read(measurement, self.state_of)
 
     def _cannot_be_told(self, measurement: str, reading: Quantity) -> bool:
-        """Whether having this reading at all would contradict something else about the machine."""
+        """Whether having this reading at all would contradict something else about the bike."""
         rules = self._rules
         for rule in rules.rules.values():
             names = {name for leaf, _ in leaves(rule.when) for name in leaf.names}
@@ -210,14 +210,17 @@ def _draw(dice: Dice, chances: tuple[float, ...]) -> int:
 
 
 def applies(cause: Cause, machine: Mapping[str, str]) -> bool:
-    """Whether a machine with these traits can have the cause."""
+    """Whether a bike with these traits can have the cause."""
     return all(machine[trait] in options for trait, options in cause.needs.items())
 
 
 def draw_truth(
     rules: RuleBase, seed: int, machine: Mapping[str, str] | None = None, most: int = 2
 ) -> Truth:
-    """Causes from their priors, given one to `most` of them and that the rider feels something."""
+    """A truth drawn from the priors: 1 to `most` causes, and a complaint that they make.
+
+    The same seed and `machine` give the same truth.
+    """
     traits = machine_traits(rules, Case(machine or {}))
     rng = np.random.default_rng([seed, 0])
     possible = [key for key, cause in rules.causes.items() if applies(cause, traits)]

@@ -1,1 +1,1 @@
-"""Learning the order of a diagnosis on simulated machines."""
+"""Learning the order of a diagnosis on simulated bikes."""

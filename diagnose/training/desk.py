@@ -49,7 +49,7 @@ class TraineeStanding:
     repeats: Sequence[Repeat]
 
     def due(self, now: datetime) -> list[Repeat]:
-        """What is to be repeated now."""
+        """The items to be repeated now, soonest due first."""
         return due(self.repeats, now)
 
     @property
@@ -90,7 +90,7 @@ class TrainingDesk:
         return self.standing_of(self.trainees.read(name))
 
     def standing_of(self, trainee: Trainee) -> TraineeStanding:
-        """The same for one that has been read."""
+        """How a trainee stands whose record has been read. Raises `StoreProblem`."""
         rows = self.attempts.rows(trainee)
         sat = sittings(trainee, self.pack, rows)
         under_way = {result.sitting.number for result in sat if result.sitting.ended is None}

@@ -11,9 +11,9 @@ from rules.units.quantities import units_like
 
 
 def answer_text(rules: RuleBase, answer: Answered) -> str:
-    """An answer as a person would say it.
+    """An answer as a person would say it: the reading, the state's label, or why there is none.
 
-    Of an observation that this rule base does not know, the reading or state as it was written.
+    For an observation that this rule base does not know, the reading or state as it was written.
     """
     if answer.reading is not None:
         return str(answer.reading)
@@ -24,14 +24,14 @@ def answer_text(rules: RuleBase, answer: Answered) -> str:
 
 
 def choices(entry: Observation) -> list[tuple[str, str]]:
-    """(state, label) in the order they are offered; a plain yes/no offers yes first."""
+    """(state, label) of every answer, in the order they are offered; a yes/no offers yes first."""
     states = list(entry.states.items())
     return states[::-1] if set(entry.states) == {"no", "yes"} else states
 
 
 def unit_of_bare(rules: RuleBase, case: Case, observation: str) -> str:
-    """The unit of a number alone: that of the bike's own target, which stands beside the question,
-    or else the pack's."""
+    """The unit meant by a number without one: the unit of the bike's own target, which is shown
+    with the question, or else the pack's."""
     entry = rules.observations[observation]
     assert entry.unit is not None
     given = case.targets.get(entry.target or "")
@@ -39,7 +39,7 @@ def unit_of_bare(rules: RuleBase, case: Case, observation: str) -> str:
 
 
 def accepted(unit: str) -> str:
-    """What may be written where a number alone is in `unit`."""
+    """What may be typed as a reading, where a number without a unit is in `unit`."""
     own, others = units_like(unit)[:1], units_like(unit)[1:]
     if not own:
         return "plain number"
@@ -47,5 +47,5 @@ def accepted(unit: str) -> str:
 
 
 def none_of(text: str, labels: Iterable[str]) -> str:
-    """That `text` is none of the answers that are offered under these labels."""
+    """The message that `text` is none of the answers offered under these labels."""
     return f"{text!r} is none of the answers here: {'; '.join(labels)}."

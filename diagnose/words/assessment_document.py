@@ -79,7 +79,7 @@ class RaisedItem(_Part):
 
 
 class ContradictionItem(_Part):
-    """Answers that cannot all be true."""
+    """Answers that cannot all be true: the rule that says so, and the answers to `check` again."""
 
     rule: str
     text: str
@@ -121,7 +121,7 @@ class TellingItem(_Part):
 
 
 class PackItem(_Part):
-    """A pack of the rule base used."""
+    """A pack of the rule base that made the assessment."""
 
     id: str
     version: str
@@ -151,7 +151,7 @@ class AssessmentDocument(_Part):
 
 
 def document(rules: RuleBase, case: Case, assessment: Assessment) -> AssessmentDocument:
-    """The document of an assessed case."""
+    """The document of an assessed case, ready for `model_dump_json`."""
     belief, ranking, step = assessment.belief, assessment.ranking, assessment.step
     plan = assessment.plan
     words = step_text(rules, case, step, assessment.cautions)

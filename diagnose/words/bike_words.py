@@ -49,7 +49,7 @@ def bike_line(rules: RuleBase, case: Case, name: str = "") -> str:
 
 
 def thumbs_text(rules: RuleBase, bike: Bike) -> str:
-    """How many figures nobody has given, with one of them; empty where all are given."""
+    """How many targets of the bike are only rules of thumb, with an example; empty for none."""
     missing = [name for name in rules.specs if name not in bike.targets]
     if not missing:
         return ""
@@ -59,7 +59,7 @@ def thumbs_text(rules: RuleBase, bike: Bike) -> str:
 
 
 def hours_text(bike: Bike, today: date) -> str:
-    """Total hours and the riding rate."""
+    """Hours ridden, the day of the last ride logged, and hours a week."""
     if not bike.rides:
         return "none logged"
     rate = riding_rate(bike, today)
@@ -71,7 +71,7 @@ def hours_text(bike: Bike, today: date) -> str:
 
 
 def amount(value: float, unit: str) -> str:
-    """A figure to three digits, with its unit."""
+    """A figure to three digits, with its unit: `12.5 h`."""
     return f"{value:.3g} {unit}"
 
 
@@ -126,7 +126,7 @@ def _over(left: Quantity) -> str:
     return amount(-left.value, left.unit)
 
 
-# -- what has been -------------------------------------------------------------------------------
+# -- what happened -------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ class Past:
 
     @property
     def noted(self) -> str:
-        """What happened, with what was noted beside it."""
+        """What happened, and the note that was made with it."""
         return self.what + (f" ({self.note})" if self.note else "")
 
 
@@ -162,7 +162,7 @@ def _past(rules: RuleBase, bike: Bike) -> Iterator[Past]:
         yield Past(r.seq, r.on, f"Ride: {r.hours:.3g} h{meter}, {r.total:.4g} h in all", r.note)
     for service in bike.services:
         title = lowered(setting_title(rules, service.clock))
-        what = f"Service: {title}, from nought at {service.total:.4g} h"
+        what = f"Service: {title}, counted from 0 again at {service.total:.4g} h"
         yield Past(service.seq, service.on, what, service.note)
     for name, figure in bike.targets.items():
         spec = rules.specs[name].title if name in rules.specs else name

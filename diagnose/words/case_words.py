@@ -28,7 +28,7 @@ OUTCOME_WORDS: Mapping[Outcome, str] = {
 
 
 def fixed_by(rules: RuleBase, row: CaseRow) -> str:
-    """The cause of a case, or else the correction, where it is known; empty where neither is."""
+    """The title of the cause that a case closed on, else of its correction; else empty."""
     if row.cause is not None and row.cause in rules.causes:
         return rules.causes[row.cause].title
     if row.correction is not None and row.correction in rules.corrections:
@@ -42,29 +42,28 @@ def outcome_text(rules: RuleBase, row: CaseRow) -> str:
 
 
 def earlier_text(rules: RuleBase, row: CaseRow, today: date) -> str:
-    """A case in one sentence."""
+    """A kept case in one sentence: its day, its complaint and how it ended."""
     when = ago((today - row.changed_at.astimezone().date()).days)
     return f"case {row.id}, {when}: {row.title}; {outcome_text(rules, row)}"
 
 
 def assumption_parts(rules: RuleBase, item: Assumption) -> tuple[str, str]:
-    """What is assumed; what it rests on and how old that is."""
+    """(what is assumed, what it rests on and how old that is)."""
     return asked_text(rules, item.answer), f"{item.assumed.rests_on}; {ago(item.days)}"
 
 
 def rests_on(said: Said) -> str:
-    """What stands behind an event that was taken from the records and not asked; empty for what
-    was."""
+    """What an event taken from the records rests on, in brackets; empty for one that was asked."""
     return "" if said.assumed is None else f" (assumed: {said.assumed.rests_on})"
 
 
 def assumed_texts(said: Sequence[Said]) -> dict[Event, str]:
-    """`rests_on` by event, for those taken from the records."""
+    """The text of `rests_on` for each event that was taken from the records."""
     return {item.event: rests_on(item) for item in said if item.assumed is not None}
 
 
 def assumed_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
-    """What a kept case has from the records and was not asked, with what that rests on."""
+    """A line for each event of a kept case that was taken from the records and not asked."""
     events = fitted(rules, kept.case).events
     for said, event in zip(kept.folded.said, events, strict=True):
         if said.assumed is not None:
@@ -81,12 +80,12 @@ def asks_cause(closing: Closing) -> bool:
 
 
 def closing_title(kept: KeptCase, closing: Closing) -> str:
-    """What it would close as."""
+    """How the case would be closed now, as the heading of a question."""
     return f"Case {kept.id} closes as: {closing.verdict.outcome}"
 
 
 def closing_text(rules: RuleBase, closing: Closing) -> Iterator[str]:
-    """Why it would close so, and what is taken for the cause."""
+    """Lines that say why it would be closed as that, and what is taken to be the cause."""
     yield closing.verdict.why
     if closing.cause is not None:
         yield f"Cause: {rules.causes[closing.cause].title}."
@@ -97,7 +96,10 @@ def closing_text(rules: RuleBase, closing: Closing) -> Iterator[str]:
 
 
 def closed_text(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
-    """How a case was closed, and what it taught. The command that names a cause has its ids."""
+    """Lines that say how a case was closed and on which cause.
+
+    Where several causes have the proven correction, the command that names one is given with ids.
+    """
     closed = kept.folded.closed
     assert closed is not None
     yield f"Case {kept.id} closed as {closed.outcome}. {closed.why}"

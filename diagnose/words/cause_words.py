@@ -27,7 +27,7 @@ def chances_text(rules: RuleBase, chances: Iterable[tuple[str, float]]) -> str:
 
 
 def leading_causes(assessment: Assessment) -> list[RankedCause]:
-    """The first few causes that still matter."""
+    """The three likeliest causes that bear on the complaint and are not corrected."""
     return [c for c in assessment.ranking.causes if c.relevant and not c.corrected][:3]
 
 

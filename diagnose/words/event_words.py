@@ -20,7 +20,7 @@ from rules.rulebase import RuleBase
 
 
 def complaint_text(rules: RuleBase, complained: Complained) -> str:
-    """`Harsh (front)`."""
+    """A complaint with its place, if it has one: `Harsh (front)`."""
     place = f" ({complained.place})" if complained.place else ""
     return rules.complaints[complained.complaint].title + place
 

@@ -31,7 +31,7 @@ def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> 
 
 
 def worth_saying(weights: Iterable[Weight]) -> list[Weight]:
-    """Those that move the odds enough to be worth a line (half a deciban; our own choice)."""
+    """The weights that move the odds enough to be worth a line (half a deciban; our own choice)."""
     return [weight for weight in weights if abs(weight.decibans) >= _WORTH_SAYING]
 
 

@@ -22,7 +22,7 @@ _ROUNDING = 0.01
 
 
 class OnRecord(NamedTuple):
-    """What was noted last of an observation, and whether the rule base takes it to be off."""
+    """The latest note of an observation in words, and whether that is off by the rule base."""
 
     words: str
     is_off: bool
@@ -48,8 +48,11 @@ def on_record(rules: RuleBase, bike: Bike, observation: str) -> OnRecord | None:
 
 
 def way_back(row: SettingDifference) -> str:
-    """`3 clicks more` than it stands at now, to the manual's figure or else to the baseline, in the
-    unit in which that was given. Nothing where neither is on record, or it stands there."""
+    """What takes a setting back from where it is now to the manual's figure, or else to the
+    baseline: `3 clicks more`, in the unit of that figure.
+
+    Empty where neither is on record, or where the setting is right.
+    """
     baseline, now = row.baseline, row.now.answer
     if row.target is not None and not row.rule_of_thumb:
         aim: Quantity | None = row.target

@@ -1,4 +1,4 @@
-"""What a step says: what to do, with what caution, how long it takes, and why it is next."""
+"""A step in words: what to do, which cautions go before it, how long it takes, why it is next."""
 
 from __future__ import annotations
 
@@ -124,7 +124,7 @@ def _target_text(rules: RuleBase, case: Case, spec: str) -> str:
 
 
 def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
-    """The words for making an observation."""
+    """How an observation is made: question, cautions, instructions, tools and target."""
     entry = rules.observations[observation]
     note = ""
     if entry.target is not None:
@@ -140,7 +140,7 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
 
 
 def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
-    """The texts of some cautions."""
+    """The texts of these cautions, given by their ids."""
     return tuple(rules.cautions[name].text for name in cautions)
 
 

@@ -13,12 +13,12 @@ _BREAK = re.compile(r",| \(|:")
 
 
 def lowered(title: str) -> str:
-    """A title within a sentence."""
+    """A title as it stands within a sentence: its first letter small."""
     return title[:1].lower() + title[1:]
 
 
 def sentence(text: str) -> str:
-    """`text` with a capital, and a colon behind what is no question or sentence."""
+    """`text` with a capital; a colon ends it unless it is a question or a sentence already."""
     text = text[:1].upper() + text[1:]
     return text if text.endswith(("?", ":", ".")) else f"{text}:"
 

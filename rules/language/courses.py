@@ -45,9 +45,8 @@ ShortText = Annotated[
 class LessonEntry(StrictModel):
     """A worked case by name, or a case drawn by seed, level and theme.
 
-    A worked case brings its own title and teaching point; both may be said otherwise here, and
-    `customer` in the customer's own words. What a lesson is called before it is solved must not
-    give it away.
+    `title`, `teaches` and `customer` (the customer's own words) may replace those of a worked case.
+    The title is read before the case is solved, so it must not give the answer away.
     """
 
     worked: Id | None = None
@@ -88,9 +87,9 @@ class UnitEntry(Sourced):
 
 
 class Repetition(Sourced):
-    """When what was got wrong comes back: the share still known on the day it is due, the longest
-    gap, and from how many points out of a hundred an answer was hard, good or easy. Fewer points
-    than `hard_from` are a miss."""
+    """When something learned is asked again: the share still known on the day it is due, the
+    longest gap, and from how many points out of a hundred an answer was hard, good or easy. Fewer
+    points than `hard_from` are a miss."""
 
     known_when_due: Annotated[float, Field(ge=0.7, le=0.97, strict=False)]
     longest_days: Annotated[int, Field(ge=1, le=3650)]
@@ -106,9 +105,8 @@ class Repetition(Sourced):
 
 
 class Readiness(Sourced):
-    """Who is held ready to work alone: units done (a share), and over the last so many cases the
-    mean score and how many machines not safe to ride were let out; and the exam, where there is
-    one."""
+    """When a trainee counts as ready to work alone: the share of units done; over the last cases,
+    the mean score and how many unsafe bikes were handed back; and the exam, where there is one."""
 
     units_done: Share
     last_cases: Annotated[int, Field(ge=1, le=1000)]

@@ -43,7 +43,8 @@ def as_tuple(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value
 
 
-def _text(value: Any) -> Any:
+def as_text(value: Any) -> Any:
+    """A number as text; anything else as it is, for the validator to refuse."""
     return str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
 
 
@@ -52,12 +53,12 @@ Ids = Annotated[tuple[Id, ...], _OneOrMany]
 Lines = Annotated[tuple[Line, ...], BeforeValidator(as_tuple, json_schema_input_type=list[Line])]
 Unit = Annotated[Line, AfterValidator(known_unit)]
 Sources = Annotated[tuple[Id, ...], _OneOrMany, Field(min_length=1)]
-QuantityText = Annotated[str, BeforeValidator(_text, json_schema_input_type=str | float)]
+QuantityText = Annotated[str, BeforeValidator(as_text, json_schema_input_type=str | float)]
 Minutes = Annotated[float, Field(ge=0, le=600, strict=False)]
 Share = Annotated[float, Field(ge=0, le=1, strict=False)]
 Strength = str | dict[Id, str]
 MOST_STATES = 20
-# a key each from 1 to 9, with "don't know" and "can't do it here"
+# each answer has a key from 1 to 9; "don't know" and "can't do it here" take two of them
 MOST_ANSWERS = 7
 States = Annotated[dict[Id, Line], Field(max_length=MOST_STATES)]
 
@@ -75,10 +76,10 @@ class Sourced(StrictModel):
 
 
 class PackInfo(StrictModel):
-    """Who the pack is: shown beside everything that comes from it.
+    """What identifies a pack; shown beside everything that comes from it.
 
-    `builds_on` is the id of the pack that this one adds to and changes; a pack without it stands by
-    itself.
+    `builds_on` is the id of the pack that this one adds to and changes; a pack without it is
+    complete by itself.
     """
 
     id: Id
@@ -142,7 +143,7 @@ class Scale(Sourced):
 
 
 class Policy(Sourced):
-    """What steps cost and when trade order outranks arithmetic. Costs are minutes at the bench.
+    """What steps cost, in minutes at the bench, and when safety or ease come before probability.
 
     `reading_trust` is the chance that what a check settles is so: no gauge misread, no wrong figure
     looked up.
@@ -173,7 +174,7 @@ class Policy(Sourced):
 
 
 class Trait(Sourced):
-    """A fact about the machine that decides what applies, such as the kind of fork."""
+    """A fact about the bike that decides what applies, such as the kind of fork."""
 
     title: Line
     ask: Line
@@ -188,7 +189,7 @@ class Trait(Sourced):
 
 
 class Spec(Sourced):
-    """A target of the machine, with a rule-of-thumb default per class until the manual is read."""
+    """A target of the bike, with a rule-of-thumb default per class until the manual is read."""
 
     title: Line
     unit: Unit
@@ -205,7 +206,7 @@ class Spec(Sourced):
 class Caution(Sourced):
     """What to mind before a step, shown before it.
 
-    `called_for_by`: words of a step that call for it, or for another caution with the same words.
+    `called_for_by`: words in a step that require it, or another caution with the same words.
     """
 
     text: Text
@@ -213,7 +214,7 @@ class Caution(Sourced):
 
 
 class Complaint(Sourced):
-    """What a rider complains of. With `places` it is asked and linked per place."""
+    """Something a rider complains of. With `places` it is asked and linked per place."""
 
     title: Line
     said: Lines = ()
@@ -242,7 +243,7 @@ INTERVALS = ("h", "days", "months", "years")
 class Observation(Sourced):
     """Something that can be asked, measured, looked at or felt on a ride.
 
-    `states` run from normal to most telling; a yes/no question needs none written. A measurement
+    `states` run from normal to most telling; a yes/no question may leave them out. A measurement
     has a `unit` and `bands`; the state of a reading is worked out from them. `phase` marks a yes/no
     question about when the complaint shows, asked together with it. `settles` names causes that are
     there when this is in one of the states given: seeing it is seeing the fault.
@@ -289,8 +290,9 @@ class Observation(Sourced):
         for cause, states in self.settles.items():
             for state in states:
                 if state not in self.states or state == self.normal:
-                    message = f"settles {cause!r} in {state!r}, which is not one of the other states"
-                    raise ValueError(message)
+                    raise ValueError(
+                        f"`settles` {cause!r}: {state!r} is not one of the other states"
+                    )
         return self
 
     @property
@@ -305,12 +307,12 @@ class Observation(Sourced):
 
 
 class Computed(StrictModel):
-    """A number worked out of readings, and what it means.
+    """A number computed from readings, and the states it means.
 
     `by` names one of the engine's computations, `inputs` the measurement for each of its roles, and
-    `bands` the states; a number in none of them is no evidence. It is worked out only where at
-    least `off_inputs` of the inputs are in another state than their normal one: with fewer it would
-    say again what a reading has said.
+    `bands` the states; a number in none of them is no evidence. It is computed only where
+    at least `off_inputs` of the inputs are in another state than their normal one: with fewer it
+    would only repeat what one reading says.
     """
 
     by: Id
@@ -389,7 +391,7 @@ class Condition(StrictModel):
         comparisons = sum(x is not None for x in (*limits, *others))
         if (self.reading is not None) != (comparisons == 1):
             raise ValueError("`reading` goes with exactly one comparison")
-        if any_set(others) != (self.by is not None):
+        if any(x is not None for x in others) != (self.by is not None):
             raise ValueError("`exceeds` and `differs_from` go with `by`")
         return self
 
@@ -400,13 +402,8 @@ class Condition(StrictModel):
         return tuple(name for name in named if name is not None)
 
 
-def any_set(values: list[Any]) -> bool:
-    """Whether any of the values is given."""
-    return any(value is not None for value in values)
-
-
 class Conclusion(StrictModel):
-    """What follows: exactly one of these."""
+    """What a rule concludes: exactly one of these; `check` goes with `contradiction`."""
 
     finding: dict[Id, Id] | None = None
     contradiction: Text | None = None
@@ -458,7 +455,7 @@ class PreRideCheck(Sourced):
     """One line of the list to go through before a ride.
 
     It is due each ride, or when `every` has been ridden (h) or has gone by (days, months, years)
-    since `note`, an observation, was last set down. `correction` is the one whose steps say how.
+    since `note`, an observation, was last recorded. `correction` is the one whose steps say how.
     """
 
     title: Line
@@ -481,7 +478,7 @@ class PreRideCheck(Sourced):
 
     @property
     def interval(self) -> Quantity | None:
-        """How long it holds, None where it is due each ride."""
+        """How long after `note` it is due again, None where it is due each ride."""
         return None if self.every == "ride" else parse_quantity(self.every)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from rules.language.schema import Scale, Strength
-from rules.loading.pack_draft import PackDraft
+from rules.loading.pack_draft import Name, PackDraft
 from rules.rulebase import Link, Node, complaint_nodes
 from rules.yaml_source import suggest
 
@@ -15,7 +15,7 @@ MOST_LINKS = 100_000
 
 
 def make_nodes(draft: PackDraft) -> dict[str, Node]:
-    """Every complaint (per place), evidential observation and finding, as one kind of thing."""
+    """A node by its id for each complaint (per place), finding and observation that is evidence."""
     nodes: dict[str, Node] = {}
     for key, complaint in draft.tables["complaints"].items():
         for node_id in complaint_nodes(key, complaint):
@@ -55,7 +55,7 @@ def make_links(draft: PackDraft, nodes: Mapping[str, Node]) -> tuple[Link, ...]:
         for target, strength in cause.shows.items():
             complaint = draft.tables["complaints"].get(target)
             targets = complaint_nodes(target, complaint) if complaint else (target,)
-            # what is said of one place goes before what is said of every place
+            # a strength given for one place takes precedence over one given for all
             targets = tuple(n for n in targets if n == target or n not in cause.shows)
             for node_id in targets:
                 node = nodes.get(node_id)
@@ -63,14 +63,11 @@ def make_links(draft: PackDraft, nodes: Mapping[str, Node]) -> tuple[Link, ...]:
                     message = _unlinkable(draft, target, nodes)
                     draft.complain("causes", cause_id, ("shows", target), message)
                     continue
-                path = ("shows", target)
-                chances = _chances(draft, "causes", cause_id, path, strength, node.states)
-                words = {node.states[-1]: strength} if isinstance(strength, str) else strength
-                source = draft.written[("causes", cause_id)].source_of(path, cause.shows_source)
                 if len(links) >= MOST_LINKS:
                     draft.complain("causes", cause_id, ("shows",), f"over {MOST_LINKS} links")
                     return ()
-                links.append(Link(cause_id, node_id, chances, words, source))
+                name, path = ("causes", cause_id), ("shows", target)
+                links.append(_link(draft, name, path, cause_id, node, strength, cause.shows_source))
     links += _links_from_findings(draft, nodes, {(link.cause, link.node) for link in links})
     return tuple(links)
 
@@ -85,12 +82,24 @@ def _links_from_findings(
             if (cause_id, key) in given:
                 draft.complain("findings", key, path, f"{cause_id!r} already `shows` it")
                 continue
-            states = nodes[key].states
-            chances = _chances(draft, "findings", key, path, strength, states)
-            words = {states[-1]: strength} if isinstance(strength, str) else strength
-            written = draft.written[("findings", key)]
-            source = written.source_of(path, finding.shown_by_source)
-            yield Link(cause_id, key, chances, words, source)
+            name, own = ("findings", key), finding.shown_by_source
+            yield _link(draft, name, path, cause_id, nodes[key], strength, own)
+
+
+def _link(
+    draft: PackDraft,
+    name: Name,
+    path: tuple[str, ...],
+    cause: str,
+    node: Node,
+    strength: Strength,
+    own_source: tuple[str, ...],
+) -> Link:
+    """The link that is written at `path` of the entry `name`."""
+    chances = _chances(draft, *name, path, strength, node.states)
+    words = {node.states[-1]: strength} if isinstance(strength, str) else strength
+    source = draft.written[name].source_of(path, own_source)
+    return Link(cause, node.id, chances, words, source)
 
 
 def _unlinkable(draft: PackDraft, target: str, nodes: Mapping[str, Node]) -> str:
@@ -127,7 +136,7 @@ def _chances(
             numbers[states.index(state)] = scale.number(word)
     missing = [state for state in states[1:] if state not in strength]
     if path == ("background",) and missing:
-        # a state that could never be seen by chance would rule every other cause out for good
+        # a state that never appears by chance would, once seen, rule out every other cause for good
         draft.complain(section, key, path, f"say how often {', '.join(missing)} is seen anyway")
     total = sum(numbers)
     if total > 1:

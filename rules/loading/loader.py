@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from rules.language.schema import PackInfo
 from rules.language.sections import SINGLES
 from rules.loading.linking import MOST_CERTAIN, make_links, make_nodes
 from rules.loading.pack_draft import PackDraft
@@ -33,9 +32,9 @@ def load_pack(folder: Path = OFFROAD) -> RuleBase:
 
 
 def load_packs(folders: Sequence[Path]) -> RuleBase:
-    """Load a stack of packs, the first at the bottom; none is the one that ships.
+    """Load a stack of packs, the first at the bottom; without folders, the pack that ships.
 
-    The pack that ships goes under the first where that builds on another. The whole is checked as
+    Where the first builds on another, the pack that ships is put under it. The stack is checked as
     one pack. Raises `FileProblems`.
     """
     if len(folders) > MOST_PACKS:
@@ -78,7 +77,7 @@ def _source(folder: Path, taken: frozenset[str]) -> PackSource:
 
 
 def _check_place(source: PackSource, below: Sequence[str]) -> None:
-    """Whether a pack may stand on those below it. Raises `FileProblems`."""
+    """Raises `FileProblems` unless a pack may stand on those below it."""
     info, field, message = source.info, "id", ""
     if info.id in below:
         message = f"a pack with the id {info.id!r} is loaded already"
@@ -118,9 +117,8 @@ def _load(sources: Sequence[PackSource]) -> RuleBase:
     nodes = make_nodes(draft)
     links = make_links(draft, nodes)
     draft.stop_on_problems()
-    bottom: PackInfo = draft.packs[0]
     return RuleBase(
-        info=bottom,
+        info=draft.packs[0],
         scale=draft.singles["scale"],
         policy=draft.singles["policy"],
         **draft.tables,
@@ -134,7 +132,7 @@ def _load(sources: Sequence[PackSource]) -> RuleBase:
 
 
 def _explained(error: FileProblems, sources: Sequence[PackSource]) -> list[Problem]:
-    """The problems, saying of those in a pack that was sound before which pack upset it."""
+    """The problems; one in a file that was sound without the top pack says which pack caused it."""
     try:
         _load(sources[:-1])
         before: frozenset[Problem] = frozenset()

@@ -25,7 +25,7 @@ from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 from rules.language.schema import Line, Sourced, one_or_many
 from rules.yaml_source import suggest
 
-# replaced whole: half of one condition and half of another would be neither
+# replaced whole: merging parts of two conditions would give one that nobody wrote
 WHOLE = frozenset({"when", "then"})
 _Key = Annotated[str, StringConstraints(min_length=1, max_length=90)]
 _Keys = Annotated[

@@ -1,4 +1,4 @@
-"""The default figures of the pack that ships, without the time that loading all of it takes."""
+"""The default figures of the pack that ships, read without loading all of it, which is slow."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from rules.yaml_source import read_yaml_file
 __all__ = ["FULL_SIZE", "pack_defaults"]
 
 FULL_SIZE = "full-size"
-"""The class of bike that calculators and the harshness model speak of."""
+"""The class of bike that calculators and the harshness model assume."""
 
 
 @cache

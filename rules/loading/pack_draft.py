@@ -1,4 +1,4 @@
-"""What has been read of a pack and those below it, with where each entry was written."""
+"""A pack and those below it while they are read, with where each entry was written."""
 
 from __future__ import annotations
 
@@ -49,13 +49,13 @@ class PackDraft:
     problems: list[Problem] = field(default_factory=list)
 
     def note(self, problem: Problem) -> None:
-        """Note a problem. Raises `FileProblems` when there are too many to be worth reading on."""
+        """Note a problem. Raises `FileProblems` as soon as there are `MOST_PROBLEMS`."""
         self.problems.append(problem)
         if len(self.problems) >= MOST_PROBLEMS:
             self.stop_on_problems()
 
     def stop_on_problems(self) -> None:
-        """Raises `FileProblems` when anything is wrong so far."""
+        """Raises `FileProblems` if any problem has been noted."""
         if self.problems:
             raise FileProblems(self.problems)
 
@@ -67,13 +67,13 @@ class PackDraft:
         message: str,
         code: str = "reference",
     ) -> None:
-        """Note a problem inside an entry, where the part that is to blame was written."""
+        """Note a problem inside an entry, placed where the faulty part was written."""
         at = self.written[(section, key)].to_blame(path)
         location = (section, key, *path) if key else (section, *path)
         self.note(problem_at(at, code, dotted(location), message))
 
     def add(self, name: Name, body: Any, written: Written) -> None:
-        """Take in a new entry and check its shape."""
+        """Take in a new entry and check its shape. Raises `FileProblems` for too many entries."""
         most = MOST_CAUSES if name[0] == "causes" else MOST_ENTRIES
         if len(self.tables.get(name[0], ())) >= most or len(self.bodies) >= MOST_ENTRIES:
             message = f"over {most} entries, copies by for_each counted"
@@ -84,7 +84,7 @@ class PackDraft:
         self.check(name)
 
     def check(self, name: Name) -> None:
-        """Make the entry's model of its plain data, or note what is wrong with its shape."""
+        """Build the entry's model from its plain data, or note what is wrong with its shape."""
         section, key = name
         model = TABLES.get(section) or SINGLES[section]
         try:
@@ -100,7 +100,7 @@ class PackDraft:
             self.singles[section] = made
 
     def drop(self, name: Name, why: SwitchedOff) -> None:
-        """Leave an entry out."""
+        """Remove an entry that is switched off, keeping the reason in `off`."""
         self.off[name] = why
         del self.bodies[name], self.levels[name], self.tables[name[0]][name[1]]
 

@@ -1,5 +1,5 @@
-"""Which files belong to a pack. A pack may come from anywhere, so nothing leads out of its folder,
-and nothing is walked or read without end."""
+"""Which files belong to a pack. A pack may come from anyone, so links out of its folder are
+refused, and there are limits on how much is listed and read."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ BESIDE = frozenset({WORKED_CASES, TRAINING, STARTER, HARSHNESS_MODEL})
 
 MOST_FILES = 200
 MOST_SEEN = 5_000
-"""How many names are looked at before the folder is taken for something other than a pack."""
+"""A folder with more files and folders than this is not a pack."""
 MOST_PARTS = 200_000
 """How many parts (entries, fields, items) all files of a pack may have together."""
 
@@ -41,7 +41,7 @@ def pack_documents(folder: Path, taken: frozenset[str] = frozenset()) -> Iterato
         try:
             document = read_yaml_file(path, label(folder, path, whole=whole))
         except FileProblems as error:
-            # a file of nothing but comments is no mistake
+            # a file that holds only comments is fine
             problems.extend(problem for problem in error.problems if problem.code != "empty")
             continue
         parts += len(document.positions)
@@ -54,13 +54,14 @@ def pack_documents(folder: Path, taken: frozenset[str] = frozenset()) -> Iterato
 
 
 def label(folder: Path, path: Path, *, whole: bool = False) -> str:
-    """What a file of the pack in `folder` is called in messages."""
+    """What a file of the pack in `folder` is called in messages; with `whole`, its whole path."""
     inside = path.relative_to(folder)
     return str(folder.resolve() / inside) if whole else f"{folder.resolve().name}/{inside}"
 
 
 def paths_by_label(folders: Iterable[Path]) -> dict[str, Path]:
-    """Where the files are that messages about these packs name; none for what cannot be listed."""
+    """The path of each file of these packs by every label it may have; packs that cannot be listed
+    are left out."""
     found: dict[str, Path] = {}
     for folder in folders:
         try:
@@ -72,8 +73,8 @@ def paths_by_label(folders: Iterable[Path]) -> dict[str, Path]:
 
 
 def files_beside(folder: Path, *names: str) -> list[Path]:
-    """The .yaml files in a folder of a pack that its loader leaves to others, such as its worked
-    cases, in order; none without such a folder. Raises `FileProblems` for links that lead out.
+    """The .yaml files, in order, of a folder in a pack that is not part of the rule base, such as
+    its worked cases; none without such a folder. Raises `FileProblems` for links that lead out.
     """
     found = sorted(itertools.islice(folder.joinpath(*names).glob("*.yaml"), MOST_SEEN))
     _check_inside(folder, found)

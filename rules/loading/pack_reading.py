@@ -38,7 +38,7 @@ class Amendment:
 
 @dataclass(slots=True)
 class PackSource:
-    """The files of one pack, of which only the `pack` section is understood so far."""
+    """The files of one pack, of which only the `pack` section has been read so far."""
 
     folder_name: str
     documents: list[YamlText]
@@ -47,7 +47,7 @@ class PackSource:
 
 
 def read_info(draft: PackDraft, documents: list[YamlText]) -> PackInfo | None:
-    """Who the pack is; None with a problem noted when no file says so."""
+    """The `pack` section; None, with a problem noted, when no file has one."""
     for document in documents:
         if not isinstance(document.data, dict):
             draft.note(document.problem("shape", (), "a pack file is a mapping of sections"))
@@ -103,7 +103,7 @@ def _read_single(
 def _entries(
     draft: PackDraft, document: YamlText, section: Location, body: Any
 ) -> Iterator[tuple[str, Any]]:
-    """(id, plain data) of each entry of a section, `for_each` carried out."""
+    """(id, plain data) of each entry of a section, with `for_each` expanded."""
     if not isinstance(body, dict) or not body:
         message = f"`{section[-1]}` is a mapping of ids to entries"
         draft.note(document.problem("shape", section, message))

@@ -10,12 +10,13 @@ from collections.abc import Callable, Collection, Mapping
 from enum import Enum
 from typing import Any
 
-Name = tuple[str, str]
+from rules.loading.pack_draft import Name
+
 _FACTS = ("complaints", "observations", "findings")
 
 
 class Left(Enum):
-    """What a condition comes down to when it is no condition any more."""
+    """What a condition becomes when nothing of it is left to test."""
 
     NEVER = "never"
     ALWAYS = "always"
@@ -25,17 +26,17 @@ NEVER, ALWAYS = Left.NEVER, Left.ALWAYS
 
 
 def pruned(section: str, body: Any, gone: Collection[Name]) -> tuple[Any, Name | None]:
-    """(`body` without the names that are gone, one of the names it had).
+    """(`body` without the names in `gone`, one of those names that it had or None).
 
     `NEVER` in place of the body means that the entry has lost its use, `ALWAYS` that its rule would
-    always hold. The name is None where the body has none of them.
+    always hold.
     """
     prune = _PRUNERS.get(section)
     return prune(body, gone) if prune is not None else (body, None)
 
 
 def _fact(text: str, gone: Collection[Name]) -> Name | None:
-    """The name that is gone of a fact such as `harsh/front`."""
+    """The (section, id) in `gone` of a fact such as `harsh/front`, or None."""
     word = text.partition("/")[0]
     return next(((section, word) for section in _FACTS if (section, word) in gone), None)
 

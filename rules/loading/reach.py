@@ -1,15 +1,15 @@
 """Whether a rule's condition can ever hold, and whether one condition follows from another.
 
-A condition is an 'or' of alternatives, each an 'and' of demands. A demand is told apart by what it
-looks at; what cannot be compared is taken as it stands, so that nothing is called impossible that
-is not.
+A condition is an 'or' of alternatives, each an 'and' of demands. Demands on the same
+fact or reading are compared; what cannot be compared is kept as text, so that nothing possible is
+called impossible.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from rules.language.schema import Condition
@@ -18,9 +18,10 @@ from rules.units.quantities import parse_threshold
 
 MOST_ALTERNATIVES = 64
 
-Literal = tuple[bool, Condition]
+Term = tuple[bool, Condition]
+"""Whether a leaf must hold, and the leaf."""
 Span = tuple[float, float]
-"""Lowest and highest value, both within; an open end is the next number that can be written."""
+"""Lowest and highest value, both included; an open end is the next floating-point number."""
 
 
 def count_alternatives(condition: Condition, wanted: bool = True) -> int:
@@ -34,8 +35,8 @@ def count_alternatives(condition: Condition, wanted: bool = True) -> int:
     return math.prod(counts) if (condition.all is not None) == wanted else sum(counts)
 
 
-def alternatives(condition: Condition, wanted: bool = True) -> list[list[Literal]]:
-    """The alternatives as lists of (must hold, leaf)."""
+def alternatives(condition: Condition, wanted: bool = True) -> list[list[Term]]:
+    """The alternatives in which a condition holds or, where not `wanted`, does not."""
     if condition.not_ is not None:
         return alternatives(condition.not_, not wanted)
     parts = condition.all or condition.any
@@ -49,8 +50,12 @@ def alternatives(condition: Condition, wanted: bool = True) -> list[list[Literal
 
 @dataclass(slots=True)
 class Demands:
-    """What one alternative asks for: states of facts, spans of readings (of their distance from the
-    target for the key with True), and whatever else as it stands."""
+    """What one alternative asks for.
+
+    `states` are the states a fact may have, `spans` the values a reading may have by (reading,
+    whether they are relative to its target), `others` the leaves that cannot be compared, as text,
+    and `known` the facts and readings that must be known.
+    """
 
     states: dict[str, frozenset[str]] = field(default_factory=dict)
     spans: dict[tuple[str, bool], Span] = field(default_factory=dict)
@@ -59,7 +64,7 @@ class Demands:
 
     @property
     def possible(self) -> bool:
-        """Whether some facts could meet it."""
+        """Whether some facts could meet all of it."""
         return all(self.states.values()) and all(low <= high for low, high in self.spans.values())
 
     def implies(self, other: Demands) -> bool:
@@ -75,26 +80,25 @@ class Demands:
 
 
 class Reach:
-    """What a pack's facts can be."""
+    """Which states and values the facts of a pack can have."""
 
     def __init__(self, rules: RuleBase) -> None:
         self._rules = rules
-        self._states = _possible_states(rules)
+        self._states = dict(_states(rules))
 
     def demands(self, condition: Condition) -> list[Demands]:
-        """Each alternative of the condition; the loader allows `MOST_ALTERNATIVES`."""
-        return [self._demands(literals) for literals in alternatives(condition)]
+        """The demands of each alternative of a condition; a loaded one has few enough."""
+        return [self._demands(terms) for terms in alternatives(condition)]
 
-    def _demands(self, literals: Iterable[Literal]) -> Demands:
+    def _demands(self, terms: Sequence[Term]) -> Demands:
         found = Demands()
-        literals = list(literals)
-        for wanted, leaf in literals:
+        for wanted, leaf in terms:
             if wanted:
                 self._require(found, leaf)
-        for wanted, leaf in literals:
+        for wanted, leaf in terms:
             if not wanted:
                 self._forbid(found, leaf)
-        self._fit_machine(found)
+        self._fit_bike(found)
         return found
 
     def _require(self, found: Demands, leaf: Condition) -> None:
@@ -156,8 +160,8 @@ class Reach:
         low, high = (parse_threshold(text, unit).value(None, unit) for text in entry.limits)
         return (low, high)
 
-    def _fit_machine(self, found: Demands) -> None:
-        """A machine must be able to have everything that is known."""
+    def _fit_bike(self, found: Demands) -> None:
+        """Demand a bike that can have everything that must be known."""
         for name in found.known:
             entry = self._rules.observations.get(name)
             for trait, options in entry.needs.items() if entry is not None else ():
@@ -165,11 +169,8 @@ class Reach:
                 found.states[trait] = possible & frozenset(options)
 
 
-def _possible_states(rules: RuleBase) -> Mapping[str, frozenset[str]]:
-    return dict(_states(rules))
-
-
 def _states(rules: RuleBase) -> Iterator[tuple[str, frozenset[str]]]:
+    """(id, states it can have) of every fact."""
     for key, trait in rules.traits.items():
         yield key, frozenset(trait.options)
     for key, complaint in rules.complaints.items():

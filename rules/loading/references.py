@@ -206,7 +206,7 @@ def _check_cycles(rules: Mapping[str, Rule], complain: Complain) -> None:
 
 
 def _check_use(tables: Tables, complain: Complain) -> None:
-    """An entry that nothing can ever use is a slip of the pen."""
+    """Complain of entries that nothing can ever use, which are mistakes."""
     for section, key, message in unused(tables):
         complain(section, key, (), message)
     concluded = _concluded(tables)

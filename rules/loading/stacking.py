@@ -1,5 +1,5 @@
-"""One pack on another: changes are carried out, then entries are switched off with all that hangs
-on them, so that what is left is one sound pack."""
+"""One pack on another: changes are made, then entries are switched off with all that depends on
+them, so that what is left is one sound pack."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def _check_sources(draft: PackDraft, amendment: Amendment) -> None:
 
 
 def _is_below(draft: PackDraft, source: PackSource, amendment: Amendment) -> bool:
-    """Whether the entry it is about is there and belongs to a pack below; notes it if not."""
+    """Whether the entry exists and belongs to a pack below; notes a problem if not."""
     section, key = amendment.name
     if amendment.name not in draft.bodies:
         off = draft.off.get(amendment.name)
@@ -98,7 +98,7 @@ def _switch_off(draft: PackDraft, source: PackSource) -> None:
 
 
 def _check_corrections(draft: PackDraft, gone: Mapping[Name, SwitchedOff]) -> None:
-    """A cause must be put right by something."""
+    """Note each correction switched off while a cause that stays needs it."""
     for (section, key), why in gone.items():
         users = [
             name
@@ -128,7 +128,7 @@ def _guards(draft: PackDraft, name: Name) -> bool:
 def _left_over(
     draft: PackDraft, gone: dict[Name, SwitchedOff], level: int
 ) -> dict[Name, SwitchedOff]:
-    """Take the names that are gone out of what is left; returns what has lost its use by it."""
+    """Remove the names in `gone` from other entries; returns the entries this makes useless."""
     why = next(iter(gone.values()))
     lost: dict[Name, SwitchedOff] = {}
     for name in [name for name, at in draft.levels.items() if at < level]:

@@ -1,4 +1,4 @@
-"""`for_each`: write an entry once and have it stand once per end of the machine.
+"""`for_each`: an entry written once that stands for several, such as one per end of the bike.
 
 An entry `<axle>-tyre-worn` with `for_each: [{axle: front}, {axle: rear}]` becomes two, with
 `<axle>` replaced in every key and text.
@@ -16,7 +16,7 @@ _SLOT = re.compile(r"<([A-Za-z_]{1,40})>")
 MOST_ROWS = 20
 LONGEST_WORD = 200
 MOST_COPIED = 4_000_000
-"""Letters that the copies of one file take together; each part of an entry counts as `_PART`."""
+"""Letters that all copies in one file may have together; each part of an entry adds `_PART`."""
 _PART = 20
 
 
@@ -29,7 +29,7 @@ class BadTemplate(ValueError):
 
 
 def expand(document: YamlText, section: Location, key: str, body: Any) -> Iterator[tuple[str, Any]]:
-    """The entries that `key: body` in `section` stands for, registering where their parts stand.
+    """The entries that `key: body` in `section` stands for; adds their positions to `document`.
 
     Raises `BadTemplate`.
     """

@@ -17,7 +17,7 @@ from rules.review.doubts import Doubt
 
 ROOT = "SRCROOT"
 _SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json"
-# what each code means, for whoever meets it in a list of results
+# shown beside the results of each code
 MEANINGS = {
     "unconfirmed": "No observation can confirm the cause.",
     "not-told-apart": "No observation tells two causes apart, and they are not listed as such.",
@@ -78,8 +78,8 @@ def check_document(found: Sequence[ReportItem]) -> dict[str, Any]:
 def sarif_log(
     found: Sequence[ReportItem], paths: Mapping[str, Path], root: Path, version: str
 ) -> dict[str, Any]:
-    """The SARIF log. `paths` gives where a file of a message is; `root` is the folder from which
-    paths inside it are told."""
+    """The SARIF log. `paths` gives where a file of a message is; paths
+    inside the folder `root` are given relative to it."""
     codes = list(dict.fromkeys(item.code for item in found))
     return {
         "$schema": _SCHEMA,

@@ -1,4 +1,4 @@
-"""What is doubtful in a pack that loads: nothing of it stops the pack from working."""
+"""What is doubtful in a pack that loads; a doubt never stops the pack from working."""
 
 from __future__ import annotations
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from itertools import chain
 
 from rules.language.conditions import leaves
-from rules.language.schema import Band, Correction, Observation
+from rules.language.schema import Band, Cause, Complaint, Correction, Observation
 from rules.review.doubts import Doubt, doubt
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity, parse_threshold
@@ -32,16 +32,16 @@ def entry_doubts(rules: RuleBase) -> Found:
 
 
 def _wordy(rules: RuleBase) -> Found:
-    titles = {
-        "causes": ("title", rules.causes),
-        "complaints": ("title", rules.complaints),
-        "corrections": ("title", rules.corrections),
+    titled: dict[str, Mapping[str, Cause | Complaint | Correction]] = {
+        "causes": rules.causes,
+        "complaints": rules.complaints,
+        "corrections": rules.corrections,
     }
-    for section, (field, entries) in titles.items():
+    for section, entries in titled.items():
         for key, entry in entries.items():
-            if len(getattr(entry, field)) > LONGEST_TITLE:
+            if len(entry.title) > LONGEST_TITLE:
                 message = f"over {LONGEST_TITLE} letters; say it shorter"
-                yield doubt(rules, (section, key), (field,), "wordy", message)
+                yield doubt(rules, (section, key), ("title",), "wordy", message)
     texts = chain(
         (("causes", key, "what", entry.what) for key, entry in rules.causes.items()),
         (("cautions", key, "text", entry.text) for key, entry in rules.cautions.items()),
@@ -144,7 +144,7 @@ def _limit(band: Band, unit: str) -> tuple[bool, float] | None:
 
 
 def _idle(rules: RuleBase) -> Found:
-    """Cautions, targets and kinds of machine that nothing names."""
+    """Cautions, targets and traits that nothing names."""
     used = set(rules.policy.ride_cautions)
     used.update(c for entry in rules.observations.values() for c in entry.cautions)
     used.update(c for entry in rules.corrections.values() for c in entry.cautions)

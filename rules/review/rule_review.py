@@ -1,4 +1,4 @@
-"""Rules that can never hold, that say again what another says, or that another always overrules."""
+"""Rules that can never hold, that repeat another, or that another always overrules."""
 
 from __future__ import annotations
 

@@ -12,17 +12,17 @@ from dataclasses import dataclass
 from rules.problems import BadInput
 from rules.units.unit_table import Unit, unit_key, unit_spellings
 
-# hours ridden are no time on the calendar, nor counted in seconds
+# running hours cannot be converted to calendar time; neither is given in seconds
 _RUNNING = frozenset({"h", "min"})
 _CALENDAR = frozenset({"days", "months", "years"})
 
 _NUMBER = r"(?:\d+(?:[.,]\d+)?|[.,]\d+)"
 _FRACTION = r"(?:(?:(\d+)(?:\s+|-))?(\d+)/(\d+))"
-# as rules, spanners and screws have them; 10/12 is two readings and no fraction
+# the fractions of rulers, spanners and screws; 10/12 is two readings, not a fraction
 _PARTS = (2, 3, 4, 6, 8, 16, 32, 64)
 # a unit does not begin with what may stand between digits, as in 1.000,5 or 1'000 or 1_000 or 1/2
 _QUANTITY = re.compile(rf"^\s*([-+]?)({_FRACTION}|{_NUMBER})\s*([^\d\s.,'’_/].*?)?\s*$")
-# a thousand in English, one in most of Europe
+# 1,000 is a thousand in English and one in most of Europe
 _GROUPED = re.compile(r"[1-9]\d{0,2},\d{3}")
 # a minus sign as documents print it, and marks of writing direction that copied text brings along
 _SPELT = str.maketrans(
@@ -34,8 +34,8 @@ _THRESHOLD = re.compile(
 
 _MOST_NEAR = 5
 
-# a pack's limits are parsed when it is loaded and evaluated at every answer: far more than all the
-# different texts of a few packs, and little memory
+# a pack's limits are parsed again at every answer; the size is far above the number of different
+# texts in a few packs, and takes little memory
 _remembered = functools.lru_cache(maxsize=8192)
 
 
@@ -78,7 +78,7 @@ def _unit(unit: str) -> Unit:
 
 
 def _spelt_like(unit: str) -> list[str]:
-    from rapidfuzz import fuzz, process  # noqa: PLC0415  # for a mistake alone
+    from rapidfuzz import fuzz, process  # noqa: PLC0415  # only needed after a mistake
 
     printed = {spelling: item.printed for spelling, item in unit_spellings().items()}
     spellings = [spelling for spelling in printed if printed[spelling]]
@@ -116,8 +116,8 @@ def parse_quantity(text: str, default_unit: str | None = None) -> Quantity:
     """Read `13 psi`. A bare number takes `default_unit` where one is given.
 
     The same text is parsed once and then remembered. Raises `BadQuantity` naming what was written
-    and what would be accepted, also when the unit is none that a figure asked for in `default_unit`
-    may be given in.
+    and what would be accepted, also where a figure asked for in `default_unit` may not be given in
+    the unit written.
     """
     return _parsed_quantity(text, default_unit)
 
@@ -207,7 +207,7 @@ class Threshold:
             step = self.offset.to(unit).value
             if self.uses_target and self.offset.kind == "temperature":
                 step -= Quantity(0.0, self.offset.unit).to(unit).value
-        # so that 0.6 mm x 1.5 is 0.9 mm and not a hair less
+        # so that 0.6 mm x 1.5 is 0.9 mm and not slightly less
         return round(base + step, 9)
 
 

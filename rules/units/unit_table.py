@@ -1,6 +1,6 @@
 """The table of units: kinds of quantity, printed symbols, spellings and factors, from units.yaml.
 
-The file is read with the first unit that is looked up.
+The file is read when the first unit is looked up.
 """
 
 from __future__ import annotations
@@ -19,12 +19,9 @@ _FILE = Path(__file__).with_name("units.yaml")
 class Unit:
     """A unit people write.
 
-    Attributes:
-        printed: its symbol, such as `psi`; empty for a plain number.
-        kind: what it measures, such as `pressure`.
-        si: printed symbol of the SI unit of its kind; its own where the kind is a plain count.
-        factor: how many of `si` make one.
-        zero: what is added to a value before the factor: 273.15 for °C.
+    `printed` is its symbol, such as `psi`, empty for a plain number; `kind` what it measures, such
+    as `pressure`; `si` the printed symbol of the SI unit of its kind, its own where the kind is a
+    plain count. A value in it, plus `zero` (273.15 for °C), times `factor` is the value in `si`.
     """
 
     printed: str
@@ -35,7 +32,7 @@ class Unit:
 
 
 def unit_key(text: str) -> str:
-    """A unit as written, brought to the form in which `unit_spellings` has it."""
+    """A unit as written, in the form of the keys of `unit_spellings`."""
     return text.strip().lower().replace(" ", "").replace("⋅", "·").replace("*", "·")
 
 

@@ -106,7 +106,7 @@ def _part(name: str, defs: dict[str, Schema]) -> Schema:
     """A reference to the fields of a model of which none must be given, `for_each` left out."""
     part = f"{name}Part"
     if part not in defs:
-        defs[part] = {}  # so that a model that holds itself comes to an end
+        defs[part] = {}  # ends the recursion of a model that contains itself
         whole = defs[name]
         properties = {
             field: inner if field in WHOLE else _with_parts(inner, defs)

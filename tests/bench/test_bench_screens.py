@@ -52,7 +52,7 @@ class Terminal:
         fcntl.ioctl(self.device, termios.TIOCSWINSZ, struct.pack("HHHH", height, width, 0, 0))
 
     def send(self, keys: str) -> float:
-        """Type; returns when."""
+        """Type these keys; returns the time at which that was done."""
         os.write(self.device, keys.encode())
         return time.perf_counter()
 

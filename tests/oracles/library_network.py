@@ -55,7 +55,7 @@ def _link(net: pyagrum.BayesNet, last: str, cause: int, size: int, shown: list[f
 
 
 def library_engine(shop: Assessor, belief: Belief) -> tuple[pyagrum.LazyPropagation, list[int]]:
-    """The library's engine with the evidence of a belief, and the causes that its machine can have."""
+    """The library's engine with the evidence of a belief, and the causes that its bike can have."""
     network = shop.model.network
     applies = [
         n for n, cause in enumerate(network.causes) if cause not in belief.findings.not_applicable

@@ -99,7 +99,7 @@ def _hypotheses(
 
 
 def cost_as_advised(assessor: Assessor, problem: Small, case: Case) -> float:
-    """Expected minutes when the workshop's own advice is followed, over the same states.
+    """Expected minutes when the assessor's own advice is followed, over the same states.
 
     `case` holds the complaint and nothing else. What is reached less often than `_SELDOM` is priced
     as handed over there, so that the result is never too low by this and too high by very little.

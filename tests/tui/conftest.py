@@ -34,7 +34,7 @@ from tui.interview.case_at_work import CaseAtWork
 
 
 def name_of(character: str) -> str:
-    """What Textual calls the key of a sign."""
+    """The name that Textual has for the key that types this character."""
     name = unicodedata.name(character, character).lower().replace("-", "_").replace(" ", "_")
     return KEY_NAME_REPLACEMENTS.get(name, name)
 
@@ -67,19 +67,19 @@ class Driver:
             await self.settle()
 
     def send(self, *keys: str) -> None:
-        """Type without waiting."""
+        """Type keys without waiting for what they do."""
         for key in keys:
             name = key if len(key) > 1 or key.isalnum() else name_of(key)
             character = key if len(key) == 1 else key_to_character(name)
             self.app.post_message(events.Key(name, character))
 
     async def burst(self, *keys: str) -> None:
-        """Keys without a look at the screen in between, then everything worked out."""
+        """Type keys without waiting in between, then wait until all is worked out."""
         self.send(*keys)
         await self.settle()
 
     async def write(self, text: str) -> None:
-        """Type text."""
+        """Type a text, a key for each character, and wait."""
         await self.press(*(" " if c == " " else c for c in text))
 
     async def settle(self) -> None:
@@ -191,7 +191,7 @@ OpenApp = Callable[..., AbstractAsyncContextManager[Driver]]
 
 @pytest.fixture
 def open_app() -> OpenApp:
-    """`async with open_app(workshop, size=(80, 24)) as driver`."""
+    """`async with open_app(assessor, size=(80, 24)) as driver`."""
 
     @asynccontextmanager
     async def opened(

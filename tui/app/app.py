@@ -41,7 +41,7 @@ _FLOWS = "flows"
 
 
 class BadRideApp(TypeAheadApp):
-    """Opens on the start screen at once and loads the rule base meanwhile. It is the `Shell`.
+    """The `Shell` of the rooms: opens on the start screen at once, then loads the rule base.
 
     `open_assessor` may raise `BadInput`; the app then ends with its message and exit status 2.
     Where `open_store` raises it, the person is asked what to do.
@@ -84,7 +84,7 @@ class BadRideApp(TypeAheadApp):
         self._keep_setting = keep_setting
 
     def get_line_filters(self) -> Sequence[LineFilter]:
-        """What goes to the terminal passes these; the last one spells it in ASCII."""
+        """The filters for everything that is drawn; the last one turns it into ASCII."""
         filters = [*super().get_line_filters()]
         if self._decimal_comma:
             filters.append(CommaFilter())
@@ -93,7 +93,7 @@ class BadRideApp(TypeAheadApp):
         return filters
 
     def on_mount(self) -> None:
-        """Show the start screen at once and load meanwhile; keys typed already wait."""
+        """Show the start screen at once, then load; keys typed until that is done wait."""
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = LIGHT.name if self._light else DARK.name
@@ -155,8 +155,8 @@ class BadRideApp(TypeAheadApp):
             await self.settled()
 
     async def ask(self, screen: Screen[Result]) -> Result | None:
-        """Show a screen and wait for what it returns, which has the keys meanwhile."""
-        # keys go on once it is on top: `push_screen_wait` may be a while at what comes before that
+        """Show a screen, which has the keys, and wait for what it returns."""
+        # not `push_screen_wait`: keys may go on once the screen is on top, before it is left
         answer = self.push_screen(screen, wait_for_dismiss=True)
         self.release_keys()
         try:
@@ -191,7 +191,7 @@ class BadRideApp(TypeAheadApp):
             self.pop_screen()
 
     def refresh_top(self) -> None:
-        """Show anew what has changed, on the screen on top."""
+        """Let the screen on top show what has changed."""
         if isinstance(self.screen, CardScreen):
             self.screen.show_case()
 
@@ -215,12 +215,12 @@ class BadRideApp(TypeAheadApp):
             self.push_screen(HelpScreen(self.screen.active_bindings))
 
     def action_other_theme(self) -> None:
-        """Dark or light."""
+        """Change from dark to light colours or back, and keep that for the next time."""
         self.theme = DARK.name if self.theme == LIGHT.name else LIGHT.name
         self._keep("theme", "light" if self.theme == LIGHT.name else "dark")
 
     def action_large(self) -> None:
-        """Large targets, or not."""
+        """Make targets large, or small again, and keep that for the next time."""
         self.toggle_class(LARGE)
         for screen in self.screen_stack:
             mark_screen(screen, self)
@@ -241,7 +241,7 @@ class BadRideApp(TypeAheadApp):
             self.start(self.rooms.cases.not_kept.try_all())
 
     async def action_quit(self) -> None:
-        """Leave, once everything said is in the store or the person says to leave it."""
+        """Leave once everything said is in the store, or the person decides to leave without it."""
         if self.rooms.cases.not_kept.cases:
             self.start(self._leave())
         else:
@@ -252,7 +252,7 @@ class BadRideApp(TypeAheadApp):
             self.quit()
 
     def _fatal_error(self) -> None:
-        """Leave with plain words; where the program broke stands in the log."""
+        """End with a message in plain words; the log says where the program broke."""
         error = self._exception
         if error is None or log.isEnabledFor(logging.DEBUG):
             super()._fatal_error()

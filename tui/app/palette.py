@@ -13,10 +13,10 @@ _DYNAMIC = frozenset({"answer", "pick", "mark"})
 
 
 class CardActions(Provider):
-    """Finds actions by name."""
+    """Offers the actions of the screen on top by name."""
 
     def _actions(self) -> Iterator[tuple[str, str, Any]]:
-        """(name, help, what to run)."""
+        """(name, help, what to run) of each action that can be run now."""
         speak = getattr(self.screen, "spoken_actions", None)
         if speak is not None:
             for name, action in speak():
@@ -36,12 +36,12 @@ class CardActions(Provider):
             yield f"{name} ({keys})", "", partial(self.app.run_action, binding.action, node)
 
     async def discover(self) -> Hits:
-        """Everything, before a letter is typed."""
+        """Every action, before a letter is typed."""
         for name, words, run in self._actions():
             yield DiscoveryHit(name, run, help=words or None)
 
     async def search(self, query: str) -> Hits:
-        """What matches."""
+        """The actions whose names match what was typed."""
         matcher = self.matcher(query)
         for name, words, run in self._actions():
             score = matcher.match(name)

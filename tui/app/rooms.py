@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from diagnose.case.events import Case
 from tui.bikes.bike_desk import BikeDesk
-from tui.cases.job_card import JobCardScreen
 from tui.cases.kept_cases import KeptCases
 from tui.interview.case_desk import CaseDesk
 from tui.services.shell import Shell
@@ -29,9 +28,9 @@ class Rooms:
         self._shell, self._packs = shell, packs
         self.cases = CaseDesk(
             shell,
-            card=self._card_screen,
-            close=self._close_case,
-            set_bike=self._set_bike_of_case,
+            card=lambda looking: self.kept.card_screen(looking=looking),
+            close=lambda: self.kept.close(),  # noqa: PLW0108  # `kept` is made below
+            set_bike=lambda: self.bikes.set_bike_of_case(self.cases.current),
             harshness=partial(self.open_harshness, of_case=True),
         )
         self.kept = KeptCases(shell, self.cases, examples)
@@ -42,15 +41,6 @@ class Rooms:
     def new_case(self) -> None:
         """Begin a case on the bike picked."""
         self.cases.begin(self.bikes.picked)
-
-    def _card_screen(self, looking: bool) -> JobCardScreen:
-        return self.kept.card_screen(looking=looking)
-
-    def _close_case(self) -> None:
-        self.kept.close()
-
-    def _set_bike_of_case(self) -> None:
-        self.bikes.set_bike_of_case(self.cases.current)
 
     # -- harshness -------------------------------------------------------------------------------
 
@@ -65,7 +55,7 @@ class Rooms:
         self._shell.start(self._open_harshness(case, hidden))
 
     async def _open_harshness(self, case: Case, hidden: frozenset[str]) -> None:
-        """What was tried before is still there, unless the readings are others now."""
+        """Open with what was tried before, unless the readings have changed since."""
         from tui.harshness.value_sheet import sheet_of  # noqa: PLC0415
 
         rules = self._shell.shop.rules
@@ -79,7 +69,7 @@ class Rooms:
     # -- training --------------------------------------------------------------------------------
 
     def open_training(self) -> None:
-        """Who is learning?"""
+        """Show who is learning; the way to lessons, practice and exams."""
         self._shell.start(self._open_training())
 
     async def _open_training(self) -> None:
@@ -93,6 +83,6 @@ class Rooms:
         from tui.training.school import School  # noqa: PLC0415
 
         shop = self._shell.shop
-        # what this shop's cases have taught stays out, so that a seed is the same case everywhere
+        # as written, not as the shop's cases have moved it: a number is the same case everywhere
         teaching = load_teaching(shop.rules_as_written, self._packs)
         return School(self._shell, TrainingDesk(teaching, shop.store))

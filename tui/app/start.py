@@ -1,4 +1,4 @@
-"""Where the program opens: a case can be started at once, on assumptions marked as such."""
+"""The first screen: a case can be started at once, on assumptions that are marked as such."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _CHOICES = {
 
 
 class StartScreen(CardScreen[None]):
-    """Start, resume or look at a case; pick or add a bike."""
+    """A button for each thing that the program can do, and where it keeps what is entered."""
 
     CSS_PATH = "start.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -60,7 +60,7 @@ class StartScreen(CardScreen[None]):
         }
 
     def compose(self) -> ComposeResult:
-        """What can be done, a button each."""
+        """Name, bike, a button for each thing that can be done, and the rule base."""
         with Vertical(id="card"):
             yield Static("badride", id="name")
             yield Static(
@@ -75,7 +75,7 @@ class StartScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_screen_resume(self) -> None:
-        """The bike and the cases may have been changed meanwhile."""
+        """The bike and the cases may have changed while another screen was on top."""
         self.show_case()
 
     def show_case(self) -> None:

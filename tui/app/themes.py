@@ -1,5 +1,5 @@
-"""The two looks. Blue against amber keeps apart for eyes that do not tell red from green, and
-nothing is told by colour alone."""
+"""The dark and the light look. People who cannot tell red from green can tell blue from amber,
+and nothing is shown by colour alone."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
-"""Keys are handled strictly one after another, so that typing ahead loses none and misdirects none.
+"""Keys are handled strictly one after another, so that keys typed ahead are not lost or misread.
 
-A key waits while something is being worked out, and until what the key before it opened is there
-to receive it: `harsh` typed at once after the key that opens the search goes into the search. What
-is pasted waits its turn among them.
+A key waits while something is being worked out, and until the screen that the key before it opened
+can receive it: `harsh` typed right after the key that opens the search goes into the search. Pasted
+text waits its turn among the keys.
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from textual.message_pump import MessagePump
 
 # leaving must work at any time
 _AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
-# should a widget vanish under a key, the next key is not held up longer than this (seconds)
+# how long the next key waits where the widget that had the last one is gone (seconds)
 PATIENCE = 2.0
-# how often whoever waits looks up whether the app is being left (seconds)
+# how often a wait checks whether the app is being closed (seconds)
 _GLANCE = 0.1
 MOST_PASTED = 2_000
-"""Letters; every box is a line."""
+"""How many characters of a paste are looked at; every box takes one line."""
 
 
 class TypeAheadApp(App[None]):
@@ -56,7 +56,7 @@ class TypeAheadApp(App[None]):
         self._free.clear()
 
     def release_keys(self) -> None:
-        """Let them go on, once the screen shows what was worked out."""
+        """Let keys be handled again once the screen shows what was worked out."""
         release = asyncio.create_task(self._release())
         self._releases.add(release)
         release.add_done_callback(self._releases.discard)
@@ -76,14 +76,14 @@ class TypeAheadApp(App[None]):
         return count
 
     def _handle_exception(self, error: Exception) -> None:
-        # nothing is worked out any more; whoever waits for it would wait for ever
+        # no work goes on after this, so waiting for it would never end
         self._free.set()
         super()._handle_exception(error)
 
     async def settled(self) -> None:
         """Return once every key typed so far is handled and nothing is being worked out.
 
-        An app that is being left handles no more keys and calls nobody back: nothing is waited for.
+        Returns at once where the app is being closed, as it handles no more keys then.
         """
         received = asyncio.Event()
         self.call_later(received.set)
@@ -101,10 +101,10 @@ class TypeAheadApp(App[None]):
                     return
 
     async def on_event(self, event: events.Event) -> None:
-        """Queue a key or a paste that comes from the terminal; everything else goes its way.
+        """Queue a key or a paste that comes from the terminal; pass on every other event.
 
-        A touch while something is being worked out is dropped: what stood under the finger may
-        mean something else by the time it could be done.
+        A touch while something is being worked out is dropped: by the time it could be handled,
+        something else may be under the finger.
         """
         if isinstance(event, events.MouseDown) and self.is_holding:
             self._mouse_down_widget = None  # Textual makes a click of the release otherwise
@@ -118,7 +118,7 @@ class TypeAheadApp(App[None]):
             await super().on_event(event)
             return
         elif event.key == "ctrl+j":
-            # Enter struck before the terminal was set up arrives as a line feed
+            # Enter pressed before the terminal was set up arrives as a line feed
             event = events.Key("enter", "\r")
         self._typed.append(event)
         if self._feeder is None or self._feeder.done():
@@ -159,7 +159,7 @@ class TypeAheadApp(App[None]):
         """Wait until the screen on top has been drawn and has its focus.
 
         What a dialog returned is handled by the app after the dialog has gone, and may open another
-        screen; so it is waited for until the same screen is on top twice.
+        screen; so this waits until the same screen is on top twice.
         """
         before = None
         while not self._is_left and before is not self.screen:
@@ -171,7 +171,7 @@ class TypeAheadApp(App[None]):
                 await self._patiently(told)
 
     async def _patiently(self, event: asyncio.Event) -> None:
-        """Wait for `event`, as long as patience lasts and the app is not being left."""
+        """Wait for `event`, at most `PATIENCE` seconds and not while the app is being closed."""
         loop = asyncio.get_running_loop()
         end = loop.time() + PATIENCE
         while not (event.is_set() or self._is_left or loop.time() > end):
@@ -182,7 +182,7 @@ class TypeAheadApp(App[None]):
 
 
 def pasted_line(text: str) -> str:
-    """The first line of a paste that says anything, without what could steer the terminal."""
+    """The first line of a paste with anything in it, without characters that control a terminal."""
     for line in text[:MOST_PASTED].splitlines():
         plain = "".join(c for c in line.replace("\t", " ") if c.isprintable()).strip()
         if plain:

@@ -22,6 +22,7 @@ from tui.dialogs.read_screen import ReadScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import put_line
 
 _PAD = (
     Does("Space", "Tick it off", "tick"),
@@ -56,11 +57,11 @@ class BikeChecksScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_resize(self) -> None:
-        """Rows are as wide as there is room for."""
+        """Fit the rows to another width."""
         self.call_after_refresh(self.show_case)
 
     def on_screen_resume(self) -> None:
-        """Something may have been noted while another screen was on top."""
+        """The bike may have changed while another screen was on top."""
         self.show_case()
 
     @property
@@ -82,9 +83,8 @@ class BikeChecksScreen(CardScreen[None]):
         title = f"{sheet.bike.name} before a ride: {open_} of {len(done)} still to look at"
         self.query_one("#title", Static).update(title)
         run_out = [lowered(setting_title(rules, state.clock)) for state in sheet.overdue]
-        services = self.query_one("#services", Static)
-        services.update(f"SERVICE DUE: {'; '.join(run_out)}")
-        services.display = bool(run_out)
+        services = f"SERVICE DUE: {'; '.join(run_out)}" if run_out else ""
+        put_line(self.query_one("#services", Static), services)
         rows = self.query_one(RowList)
         marked = rows.highlighted or 0
         width = (rows.scrollable_content_region.width or rows.size.width) - 1
@@ -119,7 +119,7 @@ class BikeChecksScreen(CardScreen[None]):
         return noted
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Tick any line."""
+        """Tick any line by its title."""
         for number, check in enumerate(self._checks):
             yield f"Tick: {check.title}", f"tick_at({number})"
 
@@ -156,7 +156,7 @@ class BikeChecksScreen(CardScreen[None]):
         self._record.log_setting(check.note, ticks_off=check.title)
 
     def action_how(self) -> None:
-        """How the line marked is done, its cautions, and where the list comes from."""
+        """Show how the line marked is done, its cautions, and where the list comes from."""
         check = self._marked
         if check is not None:
             lines = how_lines(self._record.rules, check)

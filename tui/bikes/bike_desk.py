@@ -1,4 +1,4 @@
-"""The bike that a case would be begun on, and the way through the screens of the bikes."""
+"""Leads through the screens of the bikes, and holds the bike that the next case is on."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class BikeDesk:
         self._cases = cases
         self.look_at_case = look_at_case
         self.picked = Bike("")
-        """The bike that a case would be begun on; without a name it is none that is kept."""
+        """The bike that the next case is on; without a name it is none that is kept."""
         self.ticked: dict[str, set[str]] = {}
         """By bike, what has been ticked off its list since a ride was last logged."""
 
@@ -102,7 +102,7 @@ class BikeDesk:
             await self._bring_in_as(name, entries)
 
     async def _bring_in_as(self, name: str, entries: Sequence[BikeEntry]) -> None:
-        """Keep a bike, under another name where it cannot be kept under this one."""
+        """Keep a bike; where it cannot be kept under this name, ask for another."""
         book = self._book
         try:
             bike = await self._shell.work(lambda: book.add(name, entries))
@@ -152,7 +152,7 @@ class BikeDesk:
         await record.read_again()
 
     def take(self, name: str, *, begin: bool) -> None:
-        """The next case is on this bike; with `begin` it is begun now."""
+        """Make this the bike of the next case; with `begin` begin that now."""
         self._shell.start(self._take(name, begin=begin))
 
     async def _take(self, name: str, *, begin: bool) -> None:
@@ -162,7 +162,7 @@ class BikeDesk:
             self._cases.begin(self.picked)
 
     def follow_rename(self, old: str, new: str) -> None:
-        """A bike is called otherwise: what belongs to it goes on doing so."""
+        """A bike has another name: move over what is held here under the old one."""
         if self.picked.name == old:
             self.picked = replace(self.picked, name=new)
         if old in self.ticked:

@@ -1,4 +1,4 @@
-"""A bike while it is added or edited: how it stands in the records, and what is to change of it."""
+"""A bike while it is added or edited: how it is in the records, and what is to change."""
 
 from __future__ import annotations
 
@@ -33,8 +33,8 @@ class Fact:
 class BikeDraft:
     """`bike` as it was read, and the changes, none of them kept yet.
 
-    Changes say only what is new, so that they go on top of whatever another terminal has kept
-    meanwhile. A figure without a value is taken back to the rule of thumb.
+    Changes hold only what is new, so that they can be applied to what another terminal has kept
+    since. A figure without a value goes back to the rule of thumb.
     """
 
     bike: Bike
@@ -56,7 +56,7 @@ class BikeDraft:
 
     @property
     def is_renamed(self) -> bool:
-        """Whether it is to be called otherwise."""
+        """Whether it is to get another name."""
         return self.name != self.bike.name
 
     @property
@@ -75,7 +75,7 @@ class BikeDraft:
         return self.bike.use if self.use is None else self.use
 
     def baseline(self, observation: str) -> tuple[str, date] | None:
-        """How something should stand, and since when."""
+        """How a setting should stand, and since when; None where that is not known."""
         entry = self.settings.get(observation)
         if entry is not None:
             value = entry.reading.quantity() if entry.reading is not None else entry.state
@@ -88,31 +88,31 @@ class BikeDraft:
     # -- changing --------------------------------------------------------------------------------
 
     def called(self, name: str) -> BikeDraft:
-        """Another name. Raises `BadInput`."""
+        """The draft with another name. Raises `BadInput`."""
         return replace(self, name=good_name(name))
 
     def with_use(self, text: str) -> BikeDraft:
-        """What it is ridden on and for. Raises `BadInput`."""
+        """The draft with another use of the bike. Raises `BadInput`."""
         return replace(self, use=note(text))
 
     def with_trait(self, rules: RuleBase, trait: str, option: str) -> BikeDraft:
-        """What kind of machine it is. Raises `BadInput`."""
+        """The draft with another option of a trait. Raises `BadInput`."""
         return replace(self, traits={**self.traits, **dict([read_trait(rules, trait, option)])})
 
     def with_figure(
         self, rules: RuleBase, spec: str, text: str, read_in: str, today: date
     ) -> BikeDraft:
-        """The manual's figure and where it was read. Raises `BadInput`."""
+        """The draft with a figure of the manual and where it was read. Raises `BadInput`."""
         entry = read_figure(rules, f"{spec}={text}", read_in, today)
         return replace(self, figures={**_without(self.figures, spec), spec: entry})
 
     def with_setting(self, rules: RuleBase, observation: str, text: str, today: date) -> BikeDraft:
-        """How something should stand, as written. Raises `BadInput`."""
+        """The draft with how a setting should stand, as written. Raises `BadInput`."""
         entry = read_setting(rules, f"{observation}={text}", today, baseline=True)
         return replace(self, settings={**self.settings, observation: entry})
 
     def without(self, fact: Fact, today: date) -> BikeDraft:
-        """The change of one line is dropped; a kept figure goes back to the rule of thumb."""
+        """The draft without the change of a line; a kept figure goes to its rule of thumb."""
         if fact.kind == "name":
             return replace(self, name=self.bike.name)
         if fact.kind == "use":
@@ -127,7 +127,7 @@ class BikeDraft:
         return replace(self, figures={**self.figures, fact.id: back})
 
     def on(self, bike: Bike) -> BikeDraft:
-        """The same changes on the bike as another terminal has left it."""
+        """The same changes applied to the bike as another terminal has left it."""
         return replace(self, bike=bike, name=self.name if self.is_renamed else bike.name)
 
     def also_changed_in(self, other: Bike) -> list[Fact]:
@@ -151,8 +151,8 @@ class BikeDraft:
 
 
 def figures_of(rules: RuleBase, draft: BikeDraft) -> Iterator[str]:
-    """The figures of this kind of machine: those that something measured on it is held against,
-    that nothing is held against, and that are given."""
+    """The figures of this kind of bike: those that a measurement on it is compared with, those
+    that none is compared with, and those that are given."""
     traits = machine_traits(rules, draft.machine)
     for spec in rules.specs:
         held = [entry.needs for entry in rules.observations.values() if entry.target == spec]
@@ -162,9 +162,9 @@ def figures_of(rules: RuleBase, draft: BikeDraft) -> Iterator[str]:
 
 
 def settings_of(rules: RuleBase, draft: BikeDraft) -> Iterator[str]:
-    """What can be set on this machine: measurements held against a figure, and what is on record.
+    """What can be set on this bike: measurements compared with a figure, and what is on record.
 
-    What the rider has written down and what the log of rides and services counts are left out.
+    What the rider has written down, and what the log of rides and services counts, is left out.
     """
     traits = machine_traits(rules, draft.machine)
     counted = clocks(rules)
@@ -196,10 +196,10 @@ def _without(items: Mapping[str, V], key: str) -> dict[str, V]:
 
 
 def keep_draft(book: BikeBook, draft: BikeDraft) -> Bike:
-    """Have the changes in the records when this returns.
+    """Keep the changes and return the bike as it then is.
 
-    Raises `Clash` when another terminal has changed the bike since it was read, with nothing of the
-    journal written, and `BadInput` for a name that is taken or no name.
+    Raises `Clash` where another terminal has changed the bike since it was read; then nothing is
+    written but a new name. Raises `BadInput` for a name that is taken or not allowed.
     """
     if draft.is_new:
         return book.add(draft.name, draft.entries())

@@ -19,12 +19,13 @@ from tui.bikes.bike_draft import BikeDraft, Fact, figures_of, keep_draft, settin
 from tui.bikes.bike_facts import told
 from tui.bikes.bike_rows import fitted
 from tui.bikes.forms import baseline_form, figure_form
-from tui.dialogs.base import CardScreen
 from tui.dialogs.pick_screen import PickScreen, numbered
-from tui.dialogs.prompt_screen import PromptScreen
+from tui.dialogs.prompt_screen import PromptScreen, refusal
+from tui.dialogs.search_screen import SearchScreen
 from tui.services.shell import Shell
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import SearchList, SearchRow
+from tui.widgets.text_lines import put_line
 
 _USE_HINT = "Terrain, kind of riding, rider: a line of your own words."
 _HINT = "Enter changes a line, k keeps the bike, Escape leaves it as it was."
@@ -46,7 +47,7 @@ _PAD = (
 _MARGIN = 4
 
 
-class BikeScreen(CardScreen[BikeDraft | None]):
+class BikeScreen(SearchScreen[BikeDraft | None]):
     """Returns the draft once it is kept, None when it is left.
 
     With `needs_name` off, a bike without a name is returned as it is and kept nowhere. `renamed` is
@@ -56,7 +57,7 @@ class BikeScreen(CardScreen[BikeDraft | None]):
 
     CSS_PATH = "bike_form.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "change", "Change", tooltip="Change the line marked", id="bike.change"),
+        Binding("enter", "look", "Change", tooltip="Change the line marked", id="bike.change"),
         Binding("k", "keep", "Keep", tooltip="Keep the bike as shown", id="bike.keep"),
         Binding("n", "name", "Name", tooltip="Give it a name", id="bike.name", show=False),
         Binding(
@@ -99,25 +100,23 @@ class BikeScreen(CardScreen[BikeDraft | None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show the facts."""
+        """Show the lines and give them the keys."""
         self._say("")
         self._show()
         self.query_one(SearchList).take_keys()
 
     def on_resize(self) -> None:
-        """Titles are cut off where there is no room for them."""
+        """Fit the titles to another width."""
         self._show()
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show()
 
     # -- showing ---------------------------------------------------------------------------------
 
     def _say(self, problem: str) -> None:
-        line = self.query_one("#problem", Static)
-        line.update(problem)
-        line.display = bool(problem)
+        put_line(self.query_one("#problem", Static), problem)
 
     def _show(self) -> None:
         facts = [
@@ -143,25 +142,15 @@ class BikeScreen(CardScreen[BikeDraft | None]):
         return SearchRow(key, look, f"{title} {value} {fact.id}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Change any line."""
+        """Change any line by its title."""
         for key, fact in self._facts.items():
-            yield f"Change: {told(self._rules, self._draft, fact).title}", f"change_of({key!r})"
+            yield f"Change: {told(self._rules, self._draft, fact).title}", f"look_at({key!r})"
 
     # -- changing --------------------------------------------------------------------------------
 
-    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Enter or a touch on a line."""
-        self.action_change_of(message.value)
-
-    def action_change(self) -> None:
-        """Change the line marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self.action_change_of(marked)
-
-    def action_change_of(self, key: str) -> None:
-        """Change a line."""
-        self._shell.start(self._change(self._facts[key]))
+    def action_look_at(self, value: str) -> None:
+        """Ask for what a line of the form is to say."""
+        self._shell.start(self._change(self._facts[value]))
 
     def action_name(self) -> None:
         """Ask for a name."""
@@ -184,10 +173,10 @@ class BikeScreen(CardScreen[BikeDraft | None]):
             option = await ask(PickScreen(trait.ask, numbered(list(trait.options.items()))))
             return None if option is None else draft.with_trait(rules, fact.id, option)
         if fact.kind == "use":
-            title, check = "Ridden on and for?", _check(draft.with_use)
+            title, check = "Ridden on and for?", refusal(draft.with_use)
             text = await ask(PromptScreen(title, _USE_HINT, draft.used_for, check, replace=False))
             return None if text is None else draft.with_use(text)
-        title, check = "What is the bike called?", _check(draft.called)
+        title, check = "What is the bike called?", refusal(draft.called)
         text = await ask(PromptScreen(title, "", draft.name, check))
         return None if text is None else draft.called(text)
 
@@ -197,10 +186,9 @@ class BikeScreen(CardScreen[BikeDraft | None]):
         self._show()
 
     def action_thumb(self) -> None:
-        """What is to change of the line marked is dropped; a figure goes to its rule of thumb."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self._changed(self._draft.without(self._facts[marked], self._today))
+        """Drop the change of the line marked; a figure goes back to its rule of thumb."""
+        if self.marked is not None:
+            self._changed(self._draft.without(self._facts[self.marked], self._today))
 
     def action_section(self, number: int) -> None:
         """Mark the first line of a section, if it has any."""
@@ -209,10 +197,6 @@ class BikeScreen(CardScreen[BikeDraft | None]):
         facts.stop_searching()
         for key in [key for key, fact in self._facts.items() if fact.kind in kinds][:1]:
             facts.mark(key)
-
-    def action_search(self) -> None:
-        """Type to narrow the list."""
-        self.query_one(SearchList).action_search()
 
     # -- keeping ---------------------------------------------------------------------------------
 
@@ -253,11 +237,9 @@ class BikeScreen(CardScreen[BikeDraft | None]):
             f"changes (>).{clash} k keeps yours on top, t drops one."
         )
 
-    def action_leave(self) -> None:
-        """First out of the search; changes are not dropped unasked."""
-        if self.query_one(SearchList).is_searching:
-            self.query_one(SearchList).stop_searching()
-        elif self._draft == self._opened:
+    def leave(self) -> None:
+        """Leave the form; where there are changes, ask what becomes of them."""
+        if self._draft == self._opened:
             self.dismiss(None)
         else:
             self._shell.start(self._leave())
@@ -273,23 +255,10 @@ class BikeScreen(CardScreen[BikeDraft | None]):
 
 
 def _try_to_keep(book: BikeBook, draft: BikeDraft) -> BikeDraft | str:
-    """The bike as kept, the changes on top of what another terminal kept, or what is wrong."""
+    """The bike as kept, or the changes on what another terminal kept, or what is wrong."""
     try:
         return BikeDraft.of(keep_draft(book, draft))
     except Clash as error:
         return str(error) if draft.is_new else draft.on(book.read(draft.name))
     except BadInput as error:
         return str(error)
-
-
-def _check(read: Callable[[str], object]) -> Callable[[str], str]:
-    """What is wrong with a text that `read` is to take."""
-
-    def problem(text: str) -> str:
-        try:
-            read(text)
-        except BadInput as error:
-            return str(error)
-        return ""
-
-    return problem

@@ -23,7 +23,7 @@ from tui.terminal.text import wrapped
 
 
 def list_lines(rows: Sequence[BikeRow]) -> Iterator[str]:
-    """Bikes, a line each."""
+    """A line for each bike."""
     if not rows:
         yield "No bikes yet; `badride bike add NAME` adds one."
         return
@@ -68,7 +68,7 @@ def bike_lines(rules: RuleBase, bike: Bike, today: date, *, log: bool) -> Iterat
 def difference_lines(
     rules: RuleBase, rows: Sequence[SettingDifference], *, every: bool
 ) -> Iterator[str]:
-    """Baseline against now, and the way to where it should stand."""
+    """The baseline, how it stands now, and the way back; `every` also has what stands right."""
     shown = [row for row in rows if every or way_back(row)]
     if not rows:
         yield "No settings on record yet; `badride bike set` notes them."

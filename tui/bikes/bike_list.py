@@ -12,7 +12,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeRow
-from tui.dialogs.base import CardScreen
+from tui.dialogs.search_screen import SearchScreen
 from tui.services.shell import LOOKS
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import SearchList, SearchRow
@@ -36,7 +36,7 @@ class BikeLister(Protocol):
 
     @property
     def picked(self) -> Bike:
-        """The bike that a case would be begun on."""
+        """The bike that the next case is on."""
 
     async def find(self) -> Sequence[BikeRow]:
         """Every bike, archived ones too. Raises `BadInput`."""
@@ -45,10 +45,10 @@ class BikeLister(Protocol):
         """Show the page of a bike."""
 
     def take(self, name: str, *, begin: bool) -> None:
-        """The next case is on this bike; with `begin` it is begun now."""
+        """Make this the bike of the next case; with `begin` begin that now."""
 
     def add(self) -> None:
-        """Fill in the form of a new bike; the list is then shown anew, as after the next two."""
+        """Fill in the form of a new bike; the list is then shown again, as after the next two."""
 
     def edit(self, name: str) -> None:
         """Fill in the form of a bike."""
@@ -57,8 +57,8 @@ class BikeLister(Protocol):
         """Bring a bike in from a file."""
 
 
-class BikesScreen(CardScreen[None]):
-    """Every bike, archived ones when asked for."""
+class BikesScreen(SearchScreen[None]):
+    """Every bike; archived ones only where they are asked for."""
 
     CSS_PATH = "bike_list.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -96,7 +96,7 @@ class BikesScreen(CardScreen[None]):
         self._show(self._lister.picked.name)
 
     def on_screen_resume(self) -> None:
-        """A bike may have been changed meanwhile."""
+        """A bike may have changed while another screen was on top."""
         self.look_up(self._lister.find, self._show_found)
 
     def _show_found(self, rows: Sequence[BikeRow]) -> None:
@@ -104,14 +104,14 @@ class BikesScreen(CardScreen[None]):
         self._show(None)
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show(None)
 
     # -- showing ---------------------------------------------------------------------------------
 
     def show_rows(self, rows: Sequence[BikeRow], mark: str) -> None:
         """Show these bikes, the one called `mark` marked."""
-        # what is being looked up may be older
+        # a look-up that is under way may be older than these rows
         self.workers.cancel_group(self, LOOKS)
         self._rows = rows
         self._show(mark)
@@ -141,28 +141,18 @@ class BikesScreen(CardScreen[None]):
         return SearchRow(row.name, look, row.name)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Look at any of them."""
+        """Look at any bike by its name."""
         for row in self._rows:
             yield f"Look at: {row.name}", f"look_at({row.name!r})"
 
     # -- keys ------------------------------------------------------------------------------------
 
-    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Enter or a touch on a row."""
-        self.action_look_at(message.value)
-
-    def action_look(self) -> None:
-        """Look at the bike marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self.action_look_at(marked)
-
-    def action_look_at(self, name: str) -> None:
-        """Look at a bike."""
-        self._lister.look_at(name)
+    def action_look_at(self, value: str) -> None:
+        """Show the page of a bike, by its name."""
+        self._lister.look_at(value)
 
     def action_pick(self) -> None:
-        """The next case is on the bike marked."""
+        """Make the bike marked that of the next case."""
         self._take(begin=False)
 
     def action_begin(self) -> None:
@@ -170,36 +160,23 @@ class BikesScreen(CardScreen[None]):
         self._take(begin=True)
 
     def _take(self, *, begin: bool) -> None:
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self._lister.take(marked, begin=begin)
+        if self.marked is not None:
+            self._lister.take(self.marked, begin=begin)
 
     def action_add(self) -> None:
-        """Add a bike."""
+        """Fill in the form of a new bike."""
         self._lister.add()
 
     def action_edit(self) -> None:
         """Edit the bike marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self._lister.edit(marked)
+        if self.marked is not None:
+            self._lister.edit(self.marked)
 
     def action_bring_in(self) -> None:
         """Bring a bike in from a file."""
         self._lister.bring_in()
 
-    def action_search(self) -> None:
-        """Type to narrow the list."""
-        self.query_one(SearchList).action_search()
-
     def action_archived(self) -> None:
         """Show archived bikes too, or not."""
         self._with_archived = not self._with_archived
         self._show(None)
-
-    def action_leave(self) -> None:
-        """First out of the search, then back."""
-        if self.query_one(SearchList).is_searching:
-            self.query_one(SearchList).stop_searching()
-        else:
-            self.dismiss(None)

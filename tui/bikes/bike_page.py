@@ -1,4 +1,4 @@
-"""One bike: its settings against the baseline, what is due, what has been, and its cases."""
+"""One bike: its settings beside the baseline, what is due, its history and its cases."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class PageLeads(Protocol):
     """Where the page of a bike leads."""
 
     def take(self, name: str, *, begin: bool) -> None:
-        """The next case is on this bike; with `begin` it is begun now."""
+        """Make this the bike of the next case; with `begin` begin that now."""
 
     def check(self, record: BikeRecord) -> None:
         """Show what is to be looked at before a ride."""
@@ -101,11 +101,11 @@ class BikePage(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """The first table takes the keys."""
+        """Give the keys to the first table."""
         self._show_panel(self._panel)
 
     def on_screen_resume(self) -> None:
-        """The bike may have been changed while another screen was on top."""
+        """The bike may have changed while another screen was on top."""
         self.show_case()
 
     # -- showing ---------------------------------------------------------------------------------
@@ -152,13 +152,13 @@ class BikePage(CardScreen[None]):
         self.query_one(f"#{name}", TablePanel).take_keys()
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every setting that can be noted."""
+        """Note any setting by its title."""
         rules = self._record.rules
         for name in settings_of(rules, BikeDraft.of(self._record.sheet.bike)):
             yield f"Note: {setting_title(rules, name)}", f"note({name!r})"
 
     def on_table_panel_marked(self, message: TablePanel.Marked) -> None:
-        """Say all of the row marked."""
+        """Show in full what the row marked says."""
         if message.panel == self._panel:
             self._put("detail", message.detail)
         elif self.query_one(f"#{message.panel}", TablePanel).has_focus_within:
@@ -220,7 +220,7 @@ class BikePage(CardScreen[None]):
         self._record.take_back_latest()
 
     def action_pick(self) -> None:
-        """The next case is on this bike."""
+        """Make this the bike of the next case."""
         self._leads.take(self._record.name, begin=False)
 
     def action_begin(self) -> None:
@@ -228,7 +228,7 @@ class BikePage(CardScreen[None]):
         self._leads.take(self._record.name, begin=True)
 
     def action_checks(self) -> None:
-        """The list before a ride."""
+        """Show what is to be looked at before a ride."""
         self._leads.check(self._record)
 
     def action_edit(self) -> None:

@@ -28,8 +28,10 @@ from tui.widgets.search_list import SearchRow
 
 
 class BikeRecord:
-    """What is written down is added to whatever another terminal has added meanwhile, and both are
-    shown: after every change the screen on top is told to show the bike anew."""
+    """Logs rides, services and settings of the bike, beside what another terminal may add.
+
+    After every change the bike is read again, and the screen on top is told to show it.
+    """
 
     def __init__(self, shell: Shell, sheet: BikeSheet, ticks: dict[str, set[str]]) -> None:
         """`ticks` has, by bike, what has been ticked off its list since a ride was last logged."""
@@ -57,7 +59,7 @@ class BikeRecord:
         return BikeBook(self._shop.store)
 
     async def read_again(self) -> None:
-        """Inside a flow: read the bike anew and show it. Raises `StoreProblem`, `NotFound`."""
+        """Inside a flow: read the bike again and show it. Raises `StoreProblem`, `NotFound`."""
         await self._change(lambda: None)
         self._show()
 
@@ -136,7 +138,7 @@ class BikeRecord:
             self._show()
 
     async def _log(self, form: LogForm, said: str) -> bool:
-        """Whether anything was logged."""
+        """Ask the form and log what it gives. Returns whether anything was logged."""
         before = self.sheet.bike.version
         entries = await self._shell.ask(form)
         if entries is None:

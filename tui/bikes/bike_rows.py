@@ -25,7 +25,7 @@ THUMB = "*"
 
 
 def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
-    """Baseline against now, what is to be set right first, with the way there."""
+    """The baseline, how it stands now and the way back; what is to be set right comes first."""
     titles = short_titles(rules, [row.observation for row in sheet.differences])
     wide = width >= _AIRY
     cells, details, strong = [], [], []
@@ -76,7 +76,7 @@ def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
 
 
 def past_table(sheet: BikeSheet, width: int) -> PanelTable:
-    """What has been, the latest day first."""
+    """Rides, services and settings logged, the latest day first."""
     cells = [(p.on.isoformat(), p.noted) for p in sheet.past]
     details = [
         f"{p.on.isoformat()}, {ago((sheet.today - p.on).days)}: {what}"
@@ -88,7 +88,7 @@ def past_table(sheet: BikeSheet, width: int) -> PanelTable:
 
 
 def cases_table(sheet: BikeSheet, width: int) -> PanelTable:
-    """Its cases, the latest first."""
+    """The cases of the bike, the latest first."""
     cells = [
         (row.title, str(row.id), row.outcome or row.state, row.changed_at.date().isoformat())
         for row in sheet.cases

@@ -1,4 +1,4 @@
-"""Everything the screens show of one bike, read from the store in one go."""
+"""Everything that the screens show of one bike, read from the store at once."""
 
 from __future__ import annotations
 
@@ -38,12 +38,12 @@ class BikeSheet:
 
     @property
     def moved(self) -> tuple[SettingDifference, ...]:
-        """What stands otherwise than by the manual's figure or the baseline."""
+        """The settings that differ from the manual's figure or the baseline."""
         return tuple(row for row in self.differences if way_back(row))
 
     @property
     def latest(self) -> Past | None:
-        """What was written down last, whatever day it was for."""
+        """The entry that was made last, even where it is for an earlier day."""
         return max((p for p in self.past if p.seq), key=lambda p: p.seq, default=None)
 
 

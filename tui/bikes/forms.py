@@ -33,7 +33,7 @@ _NOTE = Field("note", "Remark, if any")
 
 
 def ride_form(bike: Bike, today: date) -> LogForm:
-    """Hours ridden, or what the hour meter reads."""
+    """A form for a ride: hours ridden, or what the hour meter reads."""
 
     def read(said: Said) -> list[BikeEntry]:
         hours, meter = said["hours"] or None, said["meter"] or None
@@ -64,19 +64,19 @@ def ride_form(bike: Bike, today: date) -> LogForm:
 
 
 def service_form(rules: RuleBase, bike: Bike, clock: str, today: date) -> LogForm:
-    """The day of a service."""
+    """A form for a service: the day, and a remark."""
 
     def read(said: Said) -> list[BikeEntry]:
         on = _day(said, today)
         return [_at("note", lambda: read_service(rules, clock, on, said["note"]))]
 
     title = f"{bike.name}: log a service"
-    about = f"From nought again: {lowered(setting_title(rules, clock))}."
+    about = f"Counts from 0 again: {lowered(setting_title(rules, clock))}."
     return ShortForm(title, (_when(today), _NOTE), read, about)
 
 
 def setting_form(rules: RuleBase, bike: Bike, observation: str, today: date) -> LogForm:
-    """How something stands now."""
+    """A form for how a setting stands now."""
 
     def read(said: Said) -> list[BikeEntry]:
         on, baseline = _day(said, today), said["baseline"] == YES
@@ -100,7 +100,7 @@ def setting_form(rules: RuleBase, bike: Bike, observation: str, today: date) -> 
 def baseline_form(
     rules: RuleBase, draft: BikeDraft, observation: str, today: date
 ) -> ShortForm[BikeDraft]:
-    """How something should stand."""
+    """A form for how a setting should stand."""
 
     def read(said: Said) -> BikeDraft:
         text = _needed(said, "value", hint)
@@ -112,7 +112,7 @@ def baseline_form(
 
 
 def figure_form(rules: RuleBase, draft: BikeDraft, spec: str, today: date) -> ShortForm[BikeDraft]:
-    """The manual's figure and where it was read."""
+    """A form for a figure of the manual and where it was read."""
 
     def read(said: Said) -> BikeDraft:
         text, read_in = _needed(said, "figure", hint), said["read_in"]
@@ -130,7 +130,7 @@ def figure_form(rules: RuleBase, draft: BikeDraft, spec: str, today: date) -> Sh
 
 
 def accepted(rules: RuleBase, observation: str) -> str:
-    """What can be written for an observation."""
+    """What can be written for an observation, in words."""
     entry = rules.observations[observation]
     if entry.unit is None:
         return f"One of: {', '.join(entry.states)}"

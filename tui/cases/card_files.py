@@ -1,4 +1,4 @@
-"""Writing a card of whatever sort to a file that is asked for."""
+"""Writing a card to a file that the person names."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from diagnose.cards.blocks import Card
 from diagnose.cards.rendering import card_bytes, kind_of
 from diagnose.records.file_writing import write_bytes
 from rules import extras
-from rules.problems import BadInput
 from tui.dialogs.file_prompt import ask_file
+from tui.dialogs.prompt_screen import refusal
 from tui.services.shell import Shell
 
 
@@ -21,13 +21,6 @@ async def ask_card_file(shell: Shell, title: str, stem: str, make: Callable[[], 
     def write(path: Path) -> None:
         write_bytes(path, card_bytes(make(), kind_of(path), shell.shop.now))
 
-    def problem(path: Path) -> str:
-        try:
-            kind_of(path)
-        except BadInput as error:
-            return str(error)
-        return ""
-
     hint = "The ending says the kind: .pdf, .html or .md."
     name = f"{stem}.pdf" if extras.installed("pdf") else f"{stem}.html"
-    await ask_file(shell, title, name, write, hint=hint, check=problem)
+    await ask_file(shell, title, name, write, hint=hint, check=refusal(kind_of))

@@ -29,7 +29,7 @@ class LikeCases:
 
 
 def compare(store: Store, kept: KeptCase) -> LikeCases:
-    """Find them, without the case itself. Raises `StoreProblem`."""
+    """The cases that are like `kept`, without itself. Raises `StoreProblem`."""
     complaints = list({item.complaint: None for item in standing(kept.case).complaints})
     earlier: tuple[CaseRow, ...] = ()
     if kept.bike is not None:

@@ -19,7 +19,7 @@ from tui.terminal.text import wrapped
 
 
 def row_lines(rules: RuleBase, found: CaseRows) -> Iterator[str]:
-    """Cases, a line each."""
+    """A line for each case found, or that there is none."""
     if not found.rows:
         yield "No case fits."
         return
@@ -29,7 +29,7 @@ def row_lines(rules: RuleBase, found: CaseRows) -> Iterator[str]:
 
 
 def rows_table(rules: RuleBase, rows: Sequence[CaseRow]) -> Iterator[str]:
-    """Cases under a head."""
+    """Cases as a table with a head."""
     cells = [
         (
             str(row.id),

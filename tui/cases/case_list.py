@@ -38,7 +38,7 @@ class CaseLister(Protocol):
 
 
 class CasesScreen(CardScreen[None]):
-    """Only a page of cases is read at a time; moving past its end reads more."""
+    """Reads a page of cases at a time; moving to its end reads more."""
 
     CSS_PATH = "case_list.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "RowList"
@@ -68,7 +68,7 @@ class CasesScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_screen_resume(self) -> None:
-        """A case may have been moved on meanwhile."""
+        """A case may have changed while another screen was on top."""
         self._find()
 
     def _find(self, **change: Any) -> None:
@@ -113,7 +113,7 @@ class CasesScreen(CardScreen[None]):
         return f"Case {row.id}{bike}, opened {opened}: {row.title}; {outcome}"
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every case shown."""
+        """Look at any case that is listed."""
         for row in self._found.rows:
             yield f"Look at: case {row.id}, {row.title}", f"look_at({row.id})"
 
@@ -128,15 +128,15 @@ class CasesScreen(CardScreen[None]):
         self.action_look()
 
     def action_search(self) -> None:
-        """Type to search."""
+        """Give the keys to the box."""
         self.query_one(CardInput).focus()
 
     def action_to_rows(self) -> None:
-        """From the box to the rows."""
+        """Give the keys to the rows."""
         self.query_one(RowList).focus()
 
     def action_state(self) -> None:
-        """All, only open, only closed."""
+        """List all cases, then only open ones, then only closed ones."""
         at = _STATES.index(self._wanted.state)
         self._find(state=_STATES[(at + 1) % len(_STATES)], limit=_PAGE)
 
@@ -162,7 +162,7 @@ class CasesScreen(CardScreen[None]):
     # -- looking ---------------------------------------------------------------------------------
 
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
-        """Say all of the one marked; at the end of the page, read on."""
+        """Show in full what is marked; at the end of the page, read the next one."""
         self._say()
         last = message.option_index == len(self._found.rows) - 1
         if last and self._found.total > len(self._found.rows) and len(self._found.rows) > 1:

@@ -33,7 +33,7 @@ class CardActs(Protocol):
         """Go on with the case, opening it again where it is closed."""
 
     def compare(self) -> None:
-        """Cases like this one."""
+        """List cases like this one."""
 
     def save(self) -> None:
         """Save the case as a case file."""
@@ -64,12 +64,12 @@ class JobCardScreen(SideScreen):
         self.card: Card | None = None
 
     def body(self) -> ComposeResult:
-        """The page."""
+        """The page that the card is shown on."""
         with VerticalScroll(id="page"):
             yield HangingText(id="text")
 
     def show_assessed(self, current: Assessed) -> None:
-        """Have the card made anew."""
+        """Make the card again from the case as it now stands."""
         if current is self.case.assessed:
             self.look_up(partial(self._cards.make_card, self._audience), self._show_card)
 
@@ -78,7 +78,7 @@ class JobCardScreen(SideScreen):
         self.query_one(HangingText).show(plain_lines(card))
 
     def action_other(self) -> None:
-        """The card for the customer, or back to the workshop's."""
+        """Show the card for the customer, or again that for the workshop."""
         self._audience = "customer" if self._audience == "workshop" else "workshop"
         self.query_one("#page").scroll_home(animate=False)
         self.show_case()
@@ -101,7 +101,7 @@ class JobCardScreen(SideScreen):
             self.dismiss(None)
 
     def action_compare(self) -> None:
-        """Cases like this one."""
+        """List cases like this one."""
         self._cards.compare()
 
     def action_save(self) -> None:

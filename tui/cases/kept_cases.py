@@ -33,7 +33,7 @@ _CASE_FILE = "case.yaml"
 
 
 class KeptCases:
-    """What can be done with cases besides moving them on."""
+    """What can be done with cases besides the interview."""
 
     def __init__(self, shell: Shell, desk: CaseDesk, examples: Path | None) -> None:
         """`examples` is a folder of worked cases."""
@@ -90,7 +90,7 @@ class KeptCases:
     # -- comparing -------------------------------------------------------------------------------
 
     def compare(self) -> None:
-        """Earlier cases of the same bike, and cases of others with the same complaint."""
+        """List earlier cases of the same bike, and cases of others with the same complaint."""
         self._shell.start(self._compare())
 
     async def _compare(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, NoReturn, TypeVar
 
 import click
 
@@ -30,15 +30,22 @@ pack_option = click.option(
 )
 
 
+def refuse(message: str) -> NoReturn:
+    """End the program as bad input does: `message` on standard error and exit status 2."""
+    from rules.problems import printable
+
+    click.echo(printable(message), err=True)
+    sys.exit(BAD_INPUT)
+
+
 def or_exit(work: Callable[[], T]) -> T:
     """Run `work`; bad input becomes its message on standard error and exit status 2."""
-    from rules.problems import BadInput, printable
+    from rules.problems import BadInput
 
     try:
         return work()
     except BadInput as error:
-        click.echo(printable(str(error)), err=True)
-        sys.exit(BAD_INPUT)
+        refuse(str(error))
 
 
 def load_rules(pack: Packs) -> RuleBase:

@@ -39,7 +39,7 @@ def show_examples(root: click.Group) -> None:
 
 
 def topic_text(topic: str, store: str | None = None) -> str:
-    """A text, with the files of this machine filled in; `store` is the one that is set."""
+    """The text of a topic, with the files of this computer filled in; `store` is the one set."""
     text = (HERE / f"{topic}.md").read_text(encoding="utf-8")
     if topic != "files":
         return text

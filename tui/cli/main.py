@@ -87,7 +87,7 @@ def main(context: click.Context, log_level: str) -> None:
     apply_to_terminal(context.obj, os.environ)
     context.default_map = _by_command(main, option_defaults(context.obj, os.environ))
     if context.invoked_subcommand is None:
-        with screen.make_context("screen", [], parent=context) as opened:  # minds the environment
+        with screen.make_context("screen", [], parent=context) as opened:  # reads the environment
             screen.invoke(opened)
 
 

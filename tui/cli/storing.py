@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.cli.common import or_exit
+from tui.cli.common import or_exit, pack_option
 from tui.terminal.clock import now
 
 if TYPE_CHECKING:
@@ -16,10 +16,26 @@ if TYPE_CHECKING:
     from diagnose.records.store.store import Store
     from rules.rulebase import RuleBase
 
+
+def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """Several click options as one decorator."""
+
+    def apply(command: Any) -> Any:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return apply
+
+
 store_option = click.option(
     "--store",
     metavar="WHERE",
     help="File or SQLAlchemy URL of the store; else $BADRIDE_STORE, else your data folder.",
+)
+store_and_packs = with_options(store_option, pack_option)
+no_learned_option = click.option(
+    "--no-learned", is_flag=True, help="Leave out what the shop's own cases taught."
 )
 
 
@@ -51,14 +67,3 @@ def say(lines: Iterable[str]) -> None:
     """Print lines; what a hostile store holds cannot steer the terminal."""
     for line in lines:
         click.echo("".join(c if c.isprintable() else "?" for c in line))
-
-
-def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:
-    """Several click options as one decorator."""
-
-    def apply(command: Any) -> Any:
-        for option in reversed(options):
-            command = option(command)
-        return command
-
-    return apply

@@ -1,4 +1,4 @@
-"""What every screen has: help, a way back, and room for what has changed."""
+"""What every screen has: help, a way back, and a way to show what has changed."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tui.services.shell import LOOKS
 from tui.terminal.glyphs import ASCII, UNICODE, Glyphs
 
 LARGE, IN_ASCII = "-large", "-ascii"
-"""Classes of the app, which every screen takes over: large targets, no signs beyond ASCII."""
+"""Classes that the app gives every screen: large targets, and no signs beyond ASCII."""
 
 Result = TypeVar("Result")
 Found = TypeVar("Found")
@@ -47,12 +47,13 @@ class CardScreen(Screen[Result]):
         mark_screen(self, self.app)
 
     def show_case(self) -> None:
-        """Show what has changed."""
+        """Show what has changed; screens that can change while they are open override it."""
 
     def look_up(self, find: Callable[[], Awaitable[Found]], show: Callable[[Found], None]) -> None:
-        """Let `show` show what `find` finds; keys do not wait for it.
+        """Find something in the background and then `show` it; keys do not wait for it.
 
-        The latest look counts, and none once the screen has gone. `BadInput` is told.
+        Only the latest look-up is shown, and none once the screen has gone. The message of a
+        `BadInput` is shown instead.
         """
 
         async def look() -> None:
@@ -76,7 +77,7 @@ class CardScreen(Screen[Result]):
 
 
 class CardDialog(ModalScreen[Result]):
-    """A question of its own over a screen."""
+    """A question asked on top of a screen."""
 
     AUTO_FOCUS: ClassVar[str | None] = ""
     BINDINGS: ClassVar[list[BindingType]] = [BACK]

@@ -20,8 +20,8 @@ async def ask_file(
 ) -> bool:
     """Inside a flow: ask for a file, offering `name`, and `write` it.
 
-    `check` gives what is wrong with a name, or nothing. A file that is there is replaced only when
-    it was given twice. Returns whether it was written; raises what `write` raises.
+    `check` returns what is wrong with a path, or nothing. An existing file is replaced only when
+    its name is given twice. Returns whether it was written; raises what `write` raises.
     """
     where = "The folder is the one the program was started in."
     screen = PromptScreen(title, f"{where} {hint}".strip(), name, _check_twice(check))
@@ -35,10 +35,10 @@ async def ask_file(
 
 
 def _check_twice(check: Callable[[Path], str]) -> Callable[[str], str]:
-    """Refuses an existing file the first time it is given."""
+    """A check of a file name that refuses an existing file the first time it is given."""
     asked: set[str] = set()
 
-    def checked(text: str) -> str:
+    def check_name(text: str) -> str:
         if not text:
             return "Nothing typed yet."
         path = Path(text).expanduser()
@@ -47,4 +47,4 @@ def _check_twice(check: Callable[[Path], str]) -> Callable[[str], str]:
             return "There is such a file. Enter once more to replace it."
         return check(path)
 
-    return checked
+    return check_name

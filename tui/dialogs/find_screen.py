@@ -30,21 +30,21 @@ class FindScreen(CardScreen[str | None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show all of them."""
+        """Show every row until something is typed."""
         self.query_one(SearchList).show_rows(self._rows)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every row."""
+        """Pick any row by name."""
         for row in self._rows:
             if row.value:
                 yield str(row.look), f"pick({row.value!r})"
 
     def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Return what was picked."""
+        """Return the value of the row picked."""
         self.dismiss(message.value)
 
     def action_pick(self, value: str) -> None:
-        """Return it."""
+        """Return the value of a row."""
         self.dismiss(value)
 
     def action_leave(self) -> None:

@@ -21,7 +21,7 @@ Where work can hurt somebody the caution stands before the step. Do-not-ride goe
 
 
 class HelpScreen(CardDialog[None]):
-    """Lists keys and what they do."""
+    """Lists the keys of a screen and what they do, then what the figures mean."""
 
     CSS_PATH = "help_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#keys"
@@ -42,7 +42,7 @@ class HelpScreen(CardDialog[None]):
 
     def _lines(self) -> Iterator[str]:
         rows: dict[str, list[str]] = {}
-        # keys of our own screens say more than those every screen has
+        # those with a tooltip first: they are the screen's own
         ordered = sorted(self._active.values(), key=lambda active: not active.binding.tooltip)
         for active in ordered:
             binding = active.binding

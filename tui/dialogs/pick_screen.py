@@ -54,13 +54,13 @@ class PickScreen(CardDialog[str | None]):
         yield Footer(show_command_palette=False)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only keys that stand for something."""
+        """Only the keys of the choices work."""
         if action == "pick":
             return any(key == _typed(str(parameters[0])) for key, _, _ in self._choices)
         return True
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every choice."""
+        """Pick any choice by name."""
         for key, _, label in self._choices:
             yield label, f"pick({key!r})"
 
@@ -69,7 +69,7 @@ class PickScreen(CardDialog[str | None]):
         self.action_pick(message.key)
 
     def action_pick(self, key: str) -> None:
-        """Return what the key stands for."""
+        """Return the value of the choice under a key."""
         self.dismiss(next(value for k, value, _ in self._choices if k == _typed(key)))
 
 
@@ -89,7 +89,7 @@ def picked_event(offers: Sequence[Offer], key: str | None) -> Event | None:
 
 
 def numbered(choices: Sequence[tuple[str, str]]) -> list[tuple[str, str, str]]:
-    """(value, label) pairs with keys in order: figures, then letters."""
+    """(value, label) pairs as choices for a `PickScreen`; keys are digits, then letters."""
     return [(key, value, label) for key, (value, label) in zip(PICK_KEYS, choices, strict=False)]
 
 

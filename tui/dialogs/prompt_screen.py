@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Footer, Input, Static
 
+from rules.problems import BadInput
 from tui.dialogs.base import CardDialog
 from tui.widgets.word_box import CardInput
 
+Given = TypeVar("Given")
+
 
 class PromptScreen(CardDialog[str | None]):
-    """Returns the text, or None. `check` gives what is wrong with it, or nothing.
+    """Returns the text, or None. `check` returns what is wrong with a text, or nothing.
 
-    What is typed takes the place of `value`, or with `replace` off is added to it.
+    What is typed replaces `value`, or is added to it where `replace` is off.
     """
 
     CSS_PATH = "prompt_screen.tcss"
@@ -36,7 +39,7 @@ class PromptScreen(CardDialog[str | None]):
         self._replace = replace
 
     def compose(self) -> ComposeResult:
-        """Question, box, hint."""
+        """Question, box, hint, what is wrong, keys."""
         with Vertical(id="box"):
             yield Static(self._title, id="title", markup=False)
             yield CardInput(self._value, select_on_focus=self._replace)
@@ -53,3 +56,16 @@ class PromptScreen(CardDialog[str | None]):
             self.query_one("#problem", Static).update(problem)
         else:
             self.dismiss(text)
+
+
+def refusal(read: Callable[[Given], object]) -> Callable[[Given], str]:
+    """A check that gives the message of the `BadInput` that `read` raises, or nothing."""
+
+    def check(given: Given) -> str:
+        try:
+            read(given)
+        except BadInput as error:
+            return str(error)
+        return ""
+
+    return check

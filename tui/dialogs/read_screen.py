@@ -15,7 +15,7 @@ from tui.widgets.hanging_text import HangingText
 
 
 class ReadScreen(CardDialog[None]):
-    """A title and lines under it, cautions marked as such; the arrow keys scroll."""
+    """A title and lines under it; lines that begin with `CAUTION` stand out. Arrow keys scroll."""
 
     CSS_PATH = "read_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#text"
@@ -28,7 +28,7 @@ class ReadScreen(CardDialog[None]):
         self._title, self._lines = title, lines
 
     def compose(self) -> ComposeResult:
-        """Title and text."""
+        """The title, and a text for each line."""
         with Vertical(id="box"):
             yield Static(self._title, id="title", markup=False)
             with VerticalScroll(id="text"):
@@ -37,6 +37,6 @@ class ReadScreen(CardDialog[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show the lines."""
+        """Put each line into its text."""
         for text, line in zip(self.query(HangingText), self._lines, strict=True):
             text.show([line])

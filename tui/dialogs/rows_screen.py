@@ -17,7 +17,7 @@ from tui.widgets.row_list import RowList
 
 @dataclass(frozen=True, slots=True)
 class ListedRow:
-    """A row: what it is called and a second line about it."""
+    """A row of two lines: a title, and something about it."""
 
     title: str
     about: str
@@ -37,20 +37,20 @@ class RowsScreen(CardScreen[int | None]):
         self._title, self._rows = title, rows
 
     def compose(self) -> ComposeResult:
-        """Title and list."""
+        """The title and an empty list."""
         yield Static(self._title, id="title", markup=False)
         yield RowList(id="rows")
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """List the cases."""
+        """Fill the list and mark its first row."""
         self.query_one(RowList).show_rows(
             Content.assemble((row.title, "bold"), f"\n   {row.about}") for row in self._rows
         )
         self.query_one(RowList).highlighted = 0
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every case."""
+        """Look at any case by its title."""
         for number, row in enumerate(self._rows):
             yield f"Look at: {row.title}", f"look_at({number})"
 
@@ -59,9 +59,9 @@ class RowsScreen(CardScreen[int | None]):
         self.dismiss(message.option_index)
 
     def action_look(self) -> None:
-        """Return the one marked."""
+        """Return the position of the row marked."""
         self.dismiss(self.query_one(RowList).highlighted)
 
     def action_look_at(self, number: int) -> None:
-        """Return the one at a position."""
+        """Return the position of a row."""
         self.dismiss(number)

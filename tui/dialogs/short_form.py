@@ -1,4 +1,4 @@
-"""A few fields on one sheet: Enter keeps it from any of them, what is wrong stands where it is."""
+"""A few fields on one sheet: Enter in any of them keeps it; a problem stands under its field."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class Field:
 
 
 class WrongField(BadInput):
-    """What is wrong with the field `field`."""
+    """A message about the value of the field with the id `field`."""
 
     def __init__(self, field: str, problem: str) -> None:
         super().__init__(problem)
@@ -81,7 +81,7 @@ class ShortForm(CardDialog[Result | None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Only what there is to say takes room."""
+        """Hide the lines that have nothing to say."""
         self.query_one("#about").display = bool(self._about)
         self.query(".wrong").set(display=False)
 
@@ -90,14 +90,14 @@ class ShortForm(CardDialog[Result | None]):
         self.action_keep()
 
     def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
-        """A button was touched, or has the keys and Enter was pressed."""
+        """A button was touched, or Enter was pressed on it."""
         if message.key == "Enter":
             self.action_keep()
         else:
             self.action_leave()
 
     def action_keep(self) -> None:
-        """Return the fields, or say what is wrong and go there."""
+        """Return what `read` makes of the fields, or say what is wrong and go to that field."""
         self.query(".wrong").set(display=False)
         try:
             result = self._read({field.id: self._said(field) for field in self._fields})

@@ -11,7 +11,7 @@ from tui.terminal.charts import chart
 _FRAME_LINES = 4
 _FEWEST_LINES = 2
 _WIDEST, _NARROWEST = 110, 40
-# a curve that hardly moves is not blown up to look like one that does
+# so that a curve that hardly moves looks flat
 _AT_LEAST = (90.0, 110.0)
 
 
@@ -33,7 +33,7 @@ class CurvePlot(Static):
         self._draw()
 
     def on_resize(self) -> None:
-        """Another size takes another drawing."""
+        """Draw again for another size."""
         self._draw()
 
     def _draw(self) -> None:

@@ -21,7 +21,7 @@ from diagnose.words.answers import accepted
 from rules.problems import BadInput
 from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick_screen import PickScreen, numbered
-from tui.dialogs.prompt_screen import PromptScreen
+from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.harshness.curve_plot import CurvePlot
 from tui.harshness.harsh_lines import CAUTION, ON, basis_lines
 from tui.harshness.harsh_why import HarshWhyScreen
@@ -30,9 +30,10 @@ from tui.harshness.value_sheet import Sheet, label, names_at
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
+from tui.widgets.text_lines import put_line
 
 _FIRST_OVER = "square edge"
-# keys this close together (seconds) are not worth more than the quick answer
+# the thorough answer waits until no key has been pressed for so many seconds
 PAUSE = 0.25
 _MODEL = "A stand-in bike. Not measured counts as it should be. * rule of thumb, w why"
 _SHARES = "Shares above 0 % add up to 100 %; below 0 % is softer; ranges stand alone (w)."
@@ -42,8 +43,7 @@ _BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "O
 class HarshScreen(CardScreen[Sheet]):
     """Returns its values, so that they are there when it is opened again.
 
-    Values change at once. The answer follows from a worker; whatever is asked meanwhile takes the
-    place of what was asked before.
+    Values change at once. The answer follows from a worker; only the latest question is answered.
     """
 
     CSS_PATH = "harsh.tcss"
@@ -75,7 +75,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._told: LiveAnswer | None = None
         self._asked: Asked | None = None
         self._budget = LiveBudget()
-        # one at a time each, so that held keys do not pile up work
+        # one thread each, so that work does not pile up while a key is held down
         self._quick = ThreadPoolExecutor(1)
         self._thorough = ThreadPoolExecutor(1)
 
@@ -108,21 +108,21 @@ class HarshScreen(CardScreen[Sheet]):
         self._work_out()
 
     def on_unmount(self) -> None:
-        """Whatever is still being worked out is not wanted."""
+        """Give up what is still being worked out."""
         for pool in (self._quick, self._thorough):
             pool.shutdown(wait=False, cancel_futures=True)
 
     def on_resize(self) -> None:
-        """Bars are as wide as there is room for."""
+        """Fit the bars to another width."""
         self.call_after_refresh(self._show_rows)
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show_rows()
 
     @property
     def _marked(self) -> str:
-        """The value marked."""
+        """The name of the value marked."""
         return names_at(self._sheet.end)[self.query_one(ValueList).highlighted or 0]
 
     # -- showing ---------------------------------------------------------------------------------
@@ -171,9 +171,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._show_rows()
 
     def _say(self, problem: str) -> None:
-        line = self.query_one("#problem", Static)
-        line.update(problem)
-        line.display = bool(problem)
+        put_line(self.query_one("#problem", Static), problem)
 
     # -- working it out --------------------------------------------------------------------------
 
@@ -208,7 +206,7 @@ class HarshScreen(CardScreen[Sheet]):
     # -- keys ------------------------------------------------------------------------------------
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every value and every obstacle."""
+        """Mark any value and pick any obstacle by name."""
         for number, name in enumerate(names_at(self._sheet.end)):
             yield f"Look at: {label(name)}", f"mark({number})"
         for obstacle in OBSTACLES:
@@ -234,19 +232,19 @@ class HarshScreen(CardScreen[Sheet]):
             self.action_other_end()
 
     def action_mark(self, number: int) -> None:
-        """Mark a value."""
+        """Mark the value at a position."""
         self.query_one(ValueList).highlighted = number
 
     def action_change(self, by: int) -> None:
-        """A step less or more of the value marked."""
+        """Change the value marked by a step, less (-1) or more (1)."""
         self._change(lambda: self._sheet.stepped(self._marked, by))
 
     def action_forget(self) -> None:
-        """The value marked was not measured."""
+        """Take the reading of the value marked back to not measured."""
         self._change(lambda: self._sheet.unmeasured(self._marked))
 
     def action_thumb(self) -> None:
-        """The value marked should be what the rule of thumb says."""
+        """Take what the value marked should be back to the rule of thumb."""
         self._change(lambda: self._sheet.by_thumb(self._marked))
 
     def action_other_end(self) -> None:
@@ -285,22 +283,15 @@ class HarshScreen(CardScreen[Sheet]):
         self._ask(title, name, lambda text: self._sheet.typed_target(name, text))
 
     def _ask(self, title: str, name: str, change: Callable[[str], Sheet]) -> None:
-        def problem(text: str) -> str:
-            try:
-                change(text)
-            except BadInput as error:
-                return str(error)
-            return ""
-
         def typed(text: str | None) -> None:
             if text is not None:
                 self._change(lambda: change(text))
 
         hint = f"A {accepted(self._sheet.target(name).unit)}."
-        self.app.push_screen(PromptScreen(title, hint, check=problem), typed)
+        self.app.push_screen(PromptScreen(title, hint, check=refusal(change)), typed)
 
     def action_why(self) -> None:
-        """What each change would do, what was assumed, and where it comes from."""
+        """Show what each change would do, what was assumed, and where it comes from."""
         self.app.push_screen(HarshWhyScreen(self._sheet))
 
     def action_leave(self) -> None:

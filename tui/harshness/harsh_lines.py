@@ -43,13 +43,13 @@ SHARES = (
 
 
 def first_lines(end: End, extra: float) -> Iterator[str]:
-    """The first number, at once."""
+    """How much harsher an end is, as a best guess that needs no time."""
     more = f"{whole_percent(extra)} harsher than" if extra >= 0.005 else "no harsher than"
     yield from wrapped(f"{end.capitalize()}, square edge: {more} it should be (best guess).")
 
 
 def end_lines(case: HarshnessCase, end: End, *, fancy: bool) -> Iterator[str]:
-    """Everything about one end."""
+    """Everything about one end: the answer, its shares, changes and curves."""
     answer = answer_end(case, end)
     yield ""
     yield end.upper()
@@ -86,7 +86,7 @@ def _obstacle_lines(answer: EndAnswer, obstacle: str, *, fancy: bool) -> Iterato
 
 
 def what_if_lines(changes: Sequence[WhatIf]) -> Iterator[str]:
-    """What each change would do."""
+    """What each change would do to the harshness, as a table."""
     yield ""
     yield f"{'What if':<40}" + "".join(f"{name:>19}" for name in _SHOWN_WHAT_IF)
     for change in changes:

@@ -36,7 +36,7 @@ class HarshWhyScreen(CardScreen[None]):
         self._sheet = sheet
 
     def compose(self) -> ComposeResult:
-        """Title and text."""
+        """The title, what each change would do, and what that rests on."""
         title = f"{self._sheet.end.capitalize()}: what each change would do, and what it rests on"
         yield Static(title, id="title", markup=False)
         with VerticalScroll(id="reasons"):
@@ -45,7 +45,7 @@ class HarshWhyScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Work it out; keys go on meanwhile."""
+        """Begin to work it out in the background."""
         self._work_out()
 
     @work(thread=True, group="harsh-why")

@@ -13,7 +13,7 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, parse_quantity, with_unit
 
-# how far one key goes, in the unit the value is written in
+# how far one key press changes a value, in the unit that it is written in
 _STEPS: Mapping[str, float] = {
     "psi": 1.0, "bar": 0.05, "kPa": 5.0, "clicks": 1.0, "turns": 0.25,
     "mm": 5.0, "cm": 0.5, "in": 0.25, "kgf/mm": 0.01, "lbf/in": 1.0,
@@ -46,11 +46,11 @@ class Sheet:
     thumb: Mapping[str, Quantity] = field(default_factory=dict)
 
     def measured(self, name: str) -> Quantity | None:
-        """As measured."""
+        """The reading of a value; None where it was not measured."""
         return self.known.measured.get(name)
 
     def target(self, name: str) -> Quantity:
-        """As it should be."""
+        """What a value should be: by the manual, the rule of thumb or the stand-in bike."""
         value = VALUES[name]
         return self.known.targets.get(name) or parse_quantity(value.standard, value.unit)
 
@@ -59,7 +59,7 @@ class Sheet:
         return name not in self.known.targets or name in self.thumbs
 
     def stepped(self, name: str, by: int) -> Sheet:
-        """One step up or down from the reading, or from what it should be."""
+        """The sheet with a reading `by` steps on from the one before or what should be."""
         value = VALUES[name]
         now = self.measured(name) or self.target(name)
         if now.unit not in _STEPS or now.kind == "spring rate":
@@ -68,12 +68,12 @@ class Sheet:
         return self._with_measured(name, f"{now.value + by * size:.6f} {now.unit}")
 
     def typed(self, name: str, text: str) -> Sheet:
-        """A reading as a person writes it; a bare number is in the unit of what it should be."""
+        """The sheet with a reading as written; a bare number has the unit of what should be."""
         return self._with_measured(name, self._with_unit(name, text))
 
     def typed_target(self, name: str, text: str) -> Sheet:
-        """The manual's figure as a person writes it; a bare number is in the unit of what stood
-        there before."""
+        """The sheet with the manual's figure as written; a bare number is in the unit of the figure
+        before."""
         figure = read_value(name, self._with_unit(name, text))
         targets = {**self.known.targets, name: figure}
         return replace(
@@ -81,12 +81,12 @@ class Sheet:
         )
 
     def unmeasured(self, name: str) -> Sheet:
-        """Without a reading."""
+        """The sheet without the reading of a value."""
         measured = {key: item for key, item in self.known.measured.items() if key != name}
         return replace(self, known=KnownValues(measured, self.known.targets))
 
     def by_thumb(self, name: str) -> Sheet:
-        """With the rule of thumb in place of the manual's figure."""
+        """The sheet with the rule of thumb in place of the manual's figure."""
         targets = {key: item for key, item in self.known.targets.items() if key != name}
         if name in self.thumb:
             targets[name] = self.thumb[name]
@@ -141,7 +141,7 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
 
 
 def _observations(rules: RuleBase) -> Iterator[tuple[str, str]]:
-    """(value, observation) for whatever the rule base puts into a harshness budget."""
+    """(value, observation) of everything that the rule base puts into a harshness budget."""
     for finding in rules.findings.values():
         asked = finding.computed
         for end, names in VALUE_OF_ROLE.items():

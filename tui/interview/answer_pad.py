@@ -17,7 +17,7 @@ _LARGE_MOST = 12
 
 
 class AnswerPad(Grid):
-    """Shows offers. The buttons stay; only what they stand for changes, which is quick."""
+    """Shows offers. The same buttons are used for every step: making new ones is slow."""
 
     DEFAULT_CSS = """
     AnswerPad {
@@ -36,11 +36,11 @@ class AnswerPad(Grid):
         self.offers: tuple[Offer, ...] = ()
 
     def compose(self) -> ComposeResult:
-        """All the buttons there can be."""
+        """As many buttons as there can be offers."""
         yield from self._buttons
 
     def show(self, offers: Sequence[Offer]) -> None:
-        """Stand for these offers."""
+        """Show these offers, at most nine."""
         self.offers = tuple(offers)[:_MOST]
         longest = max((len(offer.label) for offer in offers), default=0)
         self.set_class(longest > _LONG_LABEL, "-one-column")
@@ -50,8 +50,8 @@ class AnswerPad(Grid):
                 button.show(self.offers[number].key, self.offers[number].label)
 
     def grow(self, room: int, large: bool = False) -> None:
-        """Tall buttons where `room` lines are enough for them, or where targets are to be `large`
-        and the step keeps some lines to itself."""
+        """Make the buttons tall where they fit into `room` lines, or where targets are to be
+        `large` and the step keeps some lines to itself."""
         columns = 1 if self.has_class("-one-column") else 2
         rows = -(-len(self.offers) // columns)
         tall = rows * 4 - 1 <= room or (large and rows * 4 - 1 <= _LARGE_MOST)
@@ -59,5 +59,5 @@ class AnswerPad(Grid):
         self.set_class(large and not tall and rows * 3 <= _LARGE_MOST, "-snug")
 
     def find(self, key: str) -> Offer | None:
-        """The offer under a key."""
+        """The offer under a key; None where there is none."""
         return next((offer for offer in self.offers if offer.key == key), None)

@@ -38,7 +38,7 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show the observation."""
+        """Show the observation and its answers, and the box where it is measured."""
         entry = self._rules.observations[self._observation]
         words = observation_text(self._rules, self._case, self._observation)
         self.query_one(StepCard).show(f"Answer again, {about_minutes(entry.minutes)}", words)
@@ -51,11 +51,11 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
         self.refresh_bindings()
 
     def asks(self) -> tuple[RuleBase, str]:
-        """The observation."""
+        """The observation that is answered again."""
         return self._rules, self._observation
 
     def take(self, offer: Offer) -> None:
-        """Return the answer."""
+        """Return the answer picked."""
         if isinstance(offer.event, Answered):
             self.dismiss(offer.event)
 
@@ -64,5 +64,5 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
         self.say_problem(message.wanted)
 
     def take_reading(self, answer: Answered) -> None:
-        """Return the reading."""
+        """Return the reading typed."""
         self.dismiss(answer)

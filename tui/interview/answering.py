@@ -16,6 +16,7 @@ from tui.dialogs.base import Result
 from tui.interview.answer_pad import AnswerPad
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
+from tui.widgets.text_lines import put_line
 
 _KEYS = {key: key for key in "123456789yndxk"} | {"question_mark": "?"}
 
@@ -29,11 +30,11 @@ class Answering(Screen[Result]):
     ]
 
     def take(self, offer: Offer) -> None:
-        """An offer was picked."""
+        """Do what an offer that was picked stands for."""
         raise NotImplementedError
 
     def take_reading(self, answer: Answered) -> None:
-        """A reading was typed."""
+        """Take a reading that was typed."""
         raise NotImplementedError
 
     def asks(self) -> tuple[RuleBase, str] | None:
@@ -41,13 +42,13 @@ class Answering(Screen[Result]):
         raise NotImplementedError
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only keys that answer."""
+        """Only the keys of the answers work."""
         if action == "answer":
             return self.query_one(AnswerPad).find(str(parameters[0])) is not None
         return True
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every answer."""
+        """Give any answer by its label."""
         for offer in self.query_one(AnswerPad).offers:
             yield f"Answer: {offer.label}", f"answer({offer.key!r})"
 
@@ -74,7 +75,5 @@ class Answering(Screen[Result]):
             self.take_reading(answer)
 
     def say_problem(self, text: str) -> None:
-        """Say what is wrong with a reading; nothing takes no room."""
-        line = self.query_one("#problem", Static)
-        line.update(text)
-        line.display = bool(text)
+        """Show what is wrong with a reading, or hide that line where `text` is empty."""
+        put_line(self.query_one("#problem", Static), text)

@@ -17,7 +17,7 @@ Foreseen = Mapping[str, tuple[Outcome, ...]]
 
 
 class CaseAtWork:
-    """A diagnosis, what was last made of it, and what a person must know of its keeping.
+    """A diagnosis, its latest assessment, and whether the case is kept.
 
     Without `keeping` the case is only looked at; `bike` then says what is looked at.
     """
@@ -45,7 +45,7 @@ class CaseAtWork:
 
     @property
     def assessed(self) -> Assessed | None:
-        """What is made of the case as it stands; None while that is being worked out."""
+        """The assessment of the case as it stands; None while that is being worked out."""
         current = self.current
         return current if current is not None and current.case == self.case else None
 
@@ -61,7 +61,7 @@ class CaseAtWork:
 
     @property
     def closed_as(self) -> str | None:
-        """The outcome of a closed case."""
+        """The outcome of a closed case; None for an open one."""
         return None if self.keeping is None else self.keeping.closed_as
 
     def on_paper(self, at: datetime) -> KeptCase:
@@ -77,22 +77,22 @@ class CaseAtWork:
     def unread_warnings(self) -> tuple[str, ...]:
         """Reasons not to ride that nobody has acknowledged yet.
 
-        One that has gone meanwhile must be acknowledged anew when it comes back.
+        One that has gone and comes back must be acknowledged again.
         """
         reasons = self.reasons_not_to_ride()
         self._acknowledged &= set(reasons)
         return tuple(text for text in reasons if text not in self._acknowledged)
 
     def acknowledge(self) -> None:
-        """The reasons not to ride have been read."""
+        """Mark the reasons not to ride as read."""
         self._acknowledged = set(self.reasons_not_to_ride())
 
 
 class CaseActs(Protocol):
-    """What the screens of a case may have done; the case desk does it."""
+    """What the screens of a case may ask for; the case desk does it."""
 
     def record(self, *events: Event) -> None:
-        """Something was said or done."""
+        """Add what was said or done, and assess the case again."""
 
     def undo(self) -> None:
         """Take the latest change back."""
@@ -116,7 +116,7 @@ class CaseActs(Protocol):
         """Set the bike of the case."""
 
     def harshness(self) -> None:
-        """Tyre or damping, worked out from the readings of the case."""
+        """Open tyre or damping on the readings of the case."""
 
     def show(self, what: str) -> None:
         """Show a screen beside the step: `why`, `causes`, `plan`, `earlier` or `card`."""

@@ -1,4 +1,4 @@
-"""Leads a case across its screens: begun, moved on, taken back, changed, and kept throughout."""
+"""Leads a case across its screens, from its beginning on; every change is kept."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ _MOST_TOLD = 5
 
 
 class CaseDesk:
-    """The case on the screens. There is one at most; another takes its place."""
+    """The case on the screens. There is at most one; another takes its place."""
 
     def __init__(
         self,
@@ -112,7 +112,7 @@ class CaseDesk:
     # -- moving it -------------------------------------------------------------------------------
 
     def record(self, *events: Event) -> None:
-        """See `CaseActs`."""
+        """Add what was said or done, and assess the case again; a closed case stays as it is."""
         case = self.current
         if case.closed_as is not None:
             self._shell.say(
@@ -126,14 +126,14 @@ class CaseDesk:
         await self.assess(changes=len(events))
 
     def undo(self) -> None:
-        """See `CaseActs`."""
+        """Take the latest change back, where there is one."""
         if self.current.diagnosis.undo():
             self._shell.start(self.assess())
         else:
             self._shell.say("Nothing to take back.")
 
     def add_complaint(self) -> None:
-        """See `CaseActs`."""
+        """Ask what else the rider says."""
         self._shell.start(self._complain())
 
     async def _complain(self) -> None:
@@ -151,7 +151,7 @@ class CaseDesk:
         await self._recorded(*picked, *(shows or ()))
 
     def jot(self) -> None:
-        """See `CaseActs`."""
+        """Ask for a note and add it to the case."""
         self._shell.start(self._jot())
 
     async def _jot(self) -> None:
@@ -163,7 +163,7 @@ class CaseDesk:
     # -- changing what was said ------------------------------------------------------------------
 
     def answer_again(self, observation: str) -> None:
-        """See `CaseActs`."""
+        """Ask an observation again; the new answer stands in place of the old one."""
         self._shell.start(self._answer_again(observation))
 
     async def _answer_again(self, observation: str) -> None:
@@ -172,7 +172,7 @@ class CaseDesk:
         await self._put_in_place(case, latest_answer(case, observation), event)
 
     def change_event(self, index: int) -> None:
-        """See `CaseActs`."""
+        """Change what was said at `index`, in the way its kind can be changed."""
         self._shell.start(self._change_event(index))
 
     async def _change_event(self, index: int) -> None:
@@ -210,16 +210,16 @@ class CaseDesk:
         await self.assess()
 
     def strike_event(self, index: int) -> None:
-        """See `CaseActs`."""
+        """Strike out what was said at `index`."""
         self.current.diagnosis.strike(index)
         self._shell.start(self.assess())
 
     # -- assessing and keeping -------------------------------------------------------------------
 
     async def assess(self, changes: int = 1) -> None:
-        """Inside a flow: work out what is made of the case, keep it, and show it.
+        """Inside a flow: assess the case, keep it, and show it.
 
-        Where the rule base can make nothing of it, the latest `changes` are taken back.
+        The latest `changes` are taken back where the rule base cannot assess it.
         """
         case = self.current
         try:
@@ -299,15 +299,17 @@ class CaseDesk:
             return None
 
     def follow_rename(self, old: str, new: str) -> None:
-        """A bike is called otherwise: the case at work goes on being its."""
+        """A bike has another name: the case at work stays with it."""
         if self.at_work is not None and self.at_work.keeping is not None:
             self.at_work.keeping.follow_rename(old, new)
 
     # -- looking ---------------------------------------------------------------------------------
 
     def show(self, what: str) -> None:
-        """See `CaseActs`. One side screen makes way for another, so that Escape leads to the
-        step."""
+        """Show a screen beside the step: `why`, `causes`, `plan`, `earlier` or `card`.
+
+        It replaces another side screen, so that Escape always leads back to the step.
+        """
         case = self.current
         made: dict[str, Callable[[], SideScreen]] = {
             "why": lambda: WhyScreen(case, self),
@@ -328,11 +330,11 @@ class CaseDesk:
         self._shell.put(self._card(True))
 
     def leave(self) -> None:
-        """See `CaseActs`."""
+        """Leave the case for the start screen; it stays kept."""
         self._shell.back_to_start()
 
     async def foresee(self, current: Assessed) -> Foreseen:
-        """See `CaseActs`."""
+        """What every open answer would do to the causes."""
         diagnosis = self.current.diagnosis
         return await asyncio.to_thread(diagnosis.foresee, current.assessment)
 

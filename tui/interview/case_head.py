@@ -1,4 +1,4 @@
-"""The top of the card: complaint, machine, and what forbids riding."""
+"""The top of every screen of a case: complaint, bike, and what forbids riding."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from textual.widgets import Static
 from diagnose.words.bike_words import bike_line
 from diagnose.words.event_words import complaints_line
 from tui.interview.case_at_work import CaseAtWork
+from tui.widgets.text_lines import put_line
 
 
 class CaseHead(Vertical):
-    """Two lines; a third stays while something is not kept, a fourth while the bike must not be
-    ridden."""
+    """Two lines; a third while something is not kept, a fourth where riding is forbidden."""
 
     DEFAULT_CSS = """
     CaseHead { height: auto; background: $panel; padding: 0 1; }
@@ -32,7 +32,7 @@ class CaseHead(Vertical):
         yield Static(markup=False, classes="stop")
 
     def show(self, case: CaseAtWork) -> None:
-        """Show a case."""
+        """Show the complaint, the bike and the warnings of a case."""
         rules = case.rules
         self._put("complaint", complaints_line(rules, case.case))
         number = f"Case {case.kept.id}. " if case.kept is not None else ""
@@ -43,6 +43,4 @@ class CaseHead(Vertical):
         self._put("stop", f"DO NOT RIDE: {reasons}" if reasons else "")
 
     def _put(self, part: str, text: str) -> None:
-        line = self.query_one(f".{part}", Static)
-        line.update(text)
-        line.display = bool(text)
+        put_line(self.query_one(f".{part}", Static), text)

@@ -42,11 +42,11 @@ class CauseBars(VerticalScroll, can_focus=False):
         yield HangingText(classes="moved")
 
     def on_resize(self) -> None:
-        """Bars are as wide as there is room for."""
+        """Draw the bars again at another width."""
         self._draw()
 
     def show(self, rules: RuleBase, assessed: Assessed) -> None:
-        """Show how the causes stand."""
+        """Show the causes as they were assessed last."""
         self._shown = (rules, assessed)
         self._draw()
 

@@ -21,13 +21,14 @@ from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
 from tui.interview.side import SideScreen
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import scroll_page
 
 _MOST = 20
 _BAR = 10
 
 
 class CausesScreen(SideScreen):
-    """One key away everywhere; the only place for the bars on a narrow screen."""
+    """Every cause with its chance; on a narrow screen the only place for the bars."""
 
     CSS_PATH = "causes_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#ranked"
@@ -45,7 +46,7 @@ class CausesScreen(SideScreen):
         self._ranked: list[RankedCause] = []
 
     def body(self) -> ComposeResult:
-        """List and reasons."""
+        """What the last answer did, the ranked causes, the reasons of the one marked."""
         yield Static("", id="moved", markup=False)
         with Container(id="body"):
             yield RowList(id="ranked")
@@ -83,7 +84,7 @@ class CausesScreen(SideScreen):
         )
 
     def _show_foreseen(self, foreseen: Foreseen) -> None:
-        """What would move the causes is known now."""
+        """Take in what the open answers would do, and show it for the cause marked."""
         self._foreseen = foreseen
         marked = self.query_one(RowList).highlighted
         if marked is not None:
@@ -108,15 +109,14 @@ class CausesScreen(SideScreen):
         self.query_one("#reasons").scroll_home(animate=False)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Look at any cause."""
+        """Look at any cause by its title."""
         for number, item in enumerate(self._ranked):
             yield f"Look at: {self.case.rules.causes[item.cause].title}", f"mark({number})"
 
     def action_mark(self, number: int) -> None:
-        """Mark a cause."""
+        """Mark the cause at a position."""
         self.query_one(RowList).highlighted = number
 
     def action_page(self, by: int) -> None:
-        """Move the reasons."""
-        reasons = self.query_one("#reasons")
-        reasons.scroll_relative(y=by * max(1, reasons.size.height - 2), animate=False)
+        """Scroll the reasons by pages."""
+        scroll_page(self.query_one("#reasons"), by)

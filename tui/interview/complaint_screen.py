@@ -18,6 +18,7 @@ from tui.dialogs.base import CardScreen
 from tui.dialogs.pick_screen import PickScreen, offer_choices, picked_event
 from tui.plain.offers import place_offers
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import put_line
 from tui.widgets.word_box import SearchBox
 
 _HINT = "Type what the rider says, or pick a number. Enter on an empty line goes on."
@@ -78,7 +79,7 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
         return Content.assemble(f"{mark} ", (entry.title, "bold"), f"  {', '.join(entry.said)}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every complaint."""
+        """Pick any complaint by its title."""
         for number, key in enumerate(self._found, 1):
             yield f"Complaint: {self._rules.complaints[key].title}", f"pick({number})"
 
@@ -101,7 +102,7 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
             self.query_one("#found", OptionList).highlighted = 0
 
     def action_move(self, by: int) -> None:
-        """Move the mark."""
+        """Move the mark down (1) or up (-1)."""
         found = self.query_one("#found", OptionList)
         if by > 0:
             found.action_cursor_down()
@@ -142,6 +143,5 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
 
     def _show_picked(self) -> None:
         named = [complaint_text(self._rules, item) for item in (*self._already, *self._picked)]
-        line = self.query_one("#picked", Static)
-        line.update(f"Picked: {', '.join(named)}. Another, or Enter to go on." if named else "")
-        line.display = bool(named)
+        text = f"Picked: {', '.join(named)}. Another, or Enter to go on." if named else ""
+        put_line(self.query_one("#picked", Static), text)

@@ -17,7 +17,7 @@ from tui.widgets.row_list import RowList
 
 
 class EarlierScreen(SideScreen):
-    """What is changed counts as if it had been said so in the first place."""
+    """A change counts as if it had been said that way from the beginning."""
 
     CSS_PATH = "earlier_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#said"
@@ -29,7 +29,7 @@ class EarlierScreen(SideScreen):
     ]
 
     def body(self) -> ComposeResult:
-        """Hint and list."""
+        """The hint and the list of events."""
         yield Static("What was said, oldest first. Enter changes it, x strikes it out.", id="hint")
         yield RowList(id="said")
 
@@ -48,7 +48,7 @@ class EarlierScreen(SideScreen):
             said.highlighted = last if marked is None else min(marked, last)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Change any of it."""
+        """Change any event by its text."""
         for number, event in enumerate(self.case.case.events):
             yield f"Change: {event_text(self.case.rules, event)}", f"change_at({number})"
 

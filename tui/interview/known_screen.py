@@ -20,7 +20,7 @@ from tui.widgets.row_list import RowList
 
 
 class KnownScreen(CardScreen[tuple[Assumption, ...] | None]):
-    """Returns what still holds, or None when the case is not begun after all."""
+    """Returns the assumptions that still hold, or None where the case is not begun."""
 
     CSS_PATH = "known_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "RowList"
@@ -71,7 +71,7 @@ class KnownScreen(CardScreen[tuple[Assumption, ...] | None]):
         return action != "turn" or bool(self._known.assumptions)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Strike out any of it."""
+        """Strike out any assumption by its text."""
         for number, item in enumerate(self._known.assumptions):
             said, _ = assumption_parts(self._rules, item)
             yield f"No longer so: {said}", f"turn_at({number})"
@@ -94,6 +94,6 @@ class KnownScreen(CardScreen[tuple[Assumption, ...] | None]):
         self._show()
 
     def action_go_on(self) -> None:
-        """Return what holds."""
+        """Return the assumptions that still hold."""
         items = enumerate(self._known.assumptions)
         self.dismiss(tuple(item for number, item in items if number not in self._gone))

@@ -1,4 +1,4 @@
-"""When the store does not take what was said: it waits, is tried again, and is never lost."""
+"""What to do where the store does not take what was said: it waits and is tried again."""
 
 from __future__ import annotations
 
@@ -29,9 +29,9 @@ class NotKept:
         self.cases: list[CaseAtWork] = []
 
     def note(self, case: CaseAtWork, problem: str) -> bool:
-        """The latest change is in the store, or is not because of `problem`.
+        """Note that the latest change is in the store, or is not because of `problem`.
 
-        Returns whether that is news which `tell` is to tell.
+        Returns whether the person must be told of it, with `tell`.
         """
         is_news, case.problem = bool(problem) and not case.problem, problem
         if not problem:
@@ -41,12 +41,12 @@ class NotKept:
         return is_news
 
     def kept_now(self, case: CaseAtWork) -> None:
-        """Everything said is in the store; says so where something had waited."""
+        """Note that everything is in the store; say so where something had waited."""
         if self.forget(case):
             self._shell.say("It is kept now; nothing is missing.")
 
     def forget(self, case: CaseAtWork) -> bool:
-        """It waits no longer. Returns whether it did."""
+        """Take a case off the list of those that wait. Returns whether it was there."""
         case.problem = ""
         waited = case in self.cases
         if waited:

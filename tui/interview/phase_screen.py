@@ -1,4 +1,4 @@
-"""When it shows: any phases of riding may be marked, and none need be."""
+"""When the complaint shows: the phases of riding, of which any or none may be marked."""
 
 from __future__ import annotations
 
@@ -49,11 +49,11 @@ class PhaseScreen(CardScreen[tuple[Answered, ...] | None]):
         return f"{mark} {self._rules.observations[self._phases[key]].ask}"
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only keys that stand for a phase."""
+        """Only the keys of the phases work."""
         return action != "mark" or parameters[0] in self._phases
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every phase."""
+        """Mark any phase by its name."""
         for key, phase in self._phases.items():
             yield self._rules.observations[phase].ask, f"mark({key!r})"
 
@@ -70,6 +70,6 @@ class PhaseScreen(CardScreen[tuple[Answered, ...] | None]):
         self.query_one(f"#phase-{key}", KeyButton).show(key, self._label(key))
 
     def action_go_on(self) -> None:
-        """Return the answers."""
+        """Return an answer for each phase marked."""
         marked = [phase for key, phase in self._phases.items() if key in self._marked]
         self.dismiss(tuple(Answered(phase, state="yes") for phase in marked))

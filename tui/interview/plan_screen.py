@@ -23,13 +23,14 @@ from tui.interview.step_card import StepCard
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import scroll_page
 
 _WORTH_SHOWING = 0.005
 _MOST = 9
 
 
 class PlanScreen(SideScreen):
-    """Do any of them; the ride after it counts as evidence."""
+    """Any of them can be done or refused; the ride after it counts as evidence."""
 
     CSS_PATH = "plan_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#corrections"
@@ -49,7 +50,7 @@ class PlanScreen(SideScreen):
         self._raised: tuple[str, ...] = ()
 
     def body(self) -> ComposeResult:
-        """List; card and answers of the one marked."""
+        """The list; the card and the answers of the correction marked."""
         yield Static("", id="hint", markup=False)
         with Container(id="body"):
             yield RowList(id="corrections")
@@ -111,20 +112,20 @@ class PlanScreen(SideScreen):
             yield f"Look at: {self.case.rules.corrections[name].title}", f"mark({number})"
 
     def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
-        """Done or not, by touch."""
+        """Done or not was touched."""
         self._record(message.key)
 
     def action_mark(self, number: int) -> None:
-        """Mark a correction."""
+        """Mark the correction at a position."""
         if number < len(self._corrections):
             self.query_one(RowList).highlighted = number
 
     def action_done(self) -> None:
-        """The marked one was carried out."""
+        """Record that the correction marked was carried out."""
         self._record("d")
 
     def action_decline(self) -> None:
-        """The marked one will not be carried out here."""
+        """Record that the correction marked will not be carried out here."""
         self._record("x")
 
     def _record(self, key: str) -> None:
@@ -134,6 +135,5 @@ class PlanScreen(SideScreen):
             self.dismiss(None)
 
     def action_page(self, by: int) -> None:
-        """Move the text of the card."""
-        card = self.query_one(StepCard)
-        card.scroll_relative(y=by * max(1, card.size.height - 2), animate=False)
+        """Scroll the card by pages."""
+        scroll_page(self.query_one(StepCard), by)

@@ -19,7 +19,7 @@ class CaseScreen(CardScreen[None]):
         self.case, self.acts = case, acts
 
     def on_screen_resume(self) -> None:
-        """The case may have been moved on while another screen was on top."""
+        """The case may have changed while another screen was on top."""
         self.show_case()
 
     def action_undo(self) -> None:
@@ -43,7 +43,7 @@ class SideScreen(CaseScreen):
     """Looks at the case beside the step: a head, what `body` gives, and the footer."""
 
     def compose(self) -> ComposeResult:
-        """Head, body, footer."""
+        """The head of the case, what `body` gives, and the footer."""
         yield CaseHead()
         yield from self.body()
         yield Footer(show_command_palette=False)
@@ -59,5 +59,5 @@ class SideScreen(CaseScreen):
             self.show_assessed(self.case.current)
 
     def show_assessed(self, current: Assessed) -> None:
-        """Show what is made of the case."""
+        """Show the latest assessment of the case."""
         raise NotImplementedError

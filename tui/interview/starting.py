@@ -27,7 +27,7 @@ class KnownOfBike:
 
 
 def what_is_known(rules: RuleBase, store: Store, bike: str) -> KnownOfBike:
-    """Read it. Raises `StoreProblem`, such as `NotFound` for a bike that has been renamed."""
+    """Read what the store knows of a bike. Raises `StoreProblem`, `NotFound` if it is not there."""
     found = BikeBook(store).read(bike)
     today = day_of(store.now())
     earlier = list_cases(store, CaseFilter(bike=found.name, limit=_EARLIER)).rows

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
+from textual.widgets import Static
 
 from diagnose.words.step_words import StepText
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.text_lines import put_line
 
 # the parts in the order they are read, with the empty lines around each
 _SPACE = {"label": 0, "cautions": 1, "heading": 2, "tools": 0, "how": 1, "note": 0}
 
 
 class StepCard(VerticalScroll, can_focus=False):
-    """Shows the words of a step. Scrolls when there are more than fit; the last line says so."""
+    """Shows the words of a step; scrolls where there are more than fit."""
 
     DEFAULT_CSS = """
     StepCard { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; }
@@ -53,3 +55,27 @@ class StepCard(VerticalScroll, can_focus=False):
         text = self.query_one(f".{part}", HangingText)
         text.show(lines)
         text.display = bool(lines)
+
+
+class MoreLine(Static):
+    """Says how many lines of a card are below its end; takes no room where there are none."""
+
+    DEFAULT_CSS = """
+    MoreLine { height: 1; padding: 0 1; text-style: bold; color: $accent; }
+    """
+
+    def __init__(self, card: StepCard) -> None:
+        super().__init__(markup=False)
+        self._card = card
+
+    def on_mount(self) -> None:
+        """Follow the card as it scrolls."""
+        self.watch(self._card, "scroll_y", self._count, init=False)
+
+    def count(self) -> None:
+        """Count anew once the screen has been laid out, as after other words or another size."""
+        self.call_after_refresh(self._count)
+
+    def _count(self) -> None:
+        below = self._card.max_scroll_y - self._card.scroll_offset.y
+        put_line(self, f"{below} more lines: press Down" if below > 0 else "")

@@ -1,4 +1,4 @@
-"""The bench card: the step large and plain, its answers on single keys, the causes beside it."""
+"""The screen of a step: what to do, its answers on single keys, the causes beside it."""
 
 from __future__ import annotations
 
@@ -21,8 +21,9 @@ from tui.interview.case_head import CaseHead
 from tui.interview.cause_bars import CauseBars
 from tui.interview.reading_field import ReadingField
 from tui.interview.side import CaseScreen
-from tui.interview.step_card import StepCard
+from tui.interview.step_card import MoreLine, StepCard
 from tui.plain.offers import Offer, offers
+from tui.widgets.text_lines import scroll_page
 
 _READING_LINES = 4
 
@@ -65,8 +66,8 @@ class InterviewScreen(Answering[None], CaseScreen):
         yield CaseHead()
         with Horizontal(id="body"):
             with Vertical(id="work"):
-                yield StepCard()
-                yield Static("", id="more", markup=False)
+                yield (card := StepCard())
+                yield MoreLine(card)
                 yield ReadingField(id="reading")
                 yield Static("", id="problem", markup=False)
                 yield AnswerPad(id="pad")
@@ -79,12 +80,11 @@ class InterviewScreen(Answering[None], CaseScreen):
         """Show what is known already."""
         self.query_one(CauseBars).glyphs = glyphs_of(self.app)
         self.query_one("#reading").display = False
-        self.watch(self.query_one(StepCard), "scroll_y", self._show_whether_more, init=False)
 
     def on_resize(self) -> None:
         """Other sizes show more or less of the text."""
         self._fit_pad()
-        self.call_after_refresh(self._show_whether_more)
+        self.query_one(MoreLine).count()
 
     def show_case(self) -> None:
         """Show the step as it now stands."""
@@ -104,7 +104,7 @@ class InterviewScreen(Answering[None], CaseScreen):
             moved_line(rules, assessed.case, assessed.assessment, assessed.moved, most=1)
         )
         self.query_one("#so-far", Static).update(leading_line(rules, assessed.assessment))
-        self.call_after_refresh(self._show_whether_more)
+        self.query_one(MoreLine).count()
 
     def _ask_reading(self, observation: str) -> None:
         box = self.query_one(ReadingField)
@@ -122,18 +122,11 @@ class InterviewScreen(Answering[None], CaseScreen):
         room = self.query_one("#work").size.height - taken - 1
         self.query_one(AnswerPad).grow(room, self.app.has_class(LARGE))
 
-    def _show_whether_more(self) -> None:
-        card = self.query_one(StepCard)
-        below = card.max_scroll_y - card.scroll_offset.y
-        line = self.query_one("#more", Static)
-        line.update(f"{below} more lines: press Down" if below > 0 else "")
-        line.display = below > 0
-
     # -- answers ---------------------------------------------------------------------------------
 
     def asks(self) -> tuple[RuleBase, str] | None:
-        """The step on the card. While the last answer is worked out, another would meet the wrong
-        step."""
+        """What the step asks for; None while the last answer is worked out, since another would
+        meet the wrong step."""
         assessed = self.case.assessed
         return None if assessed is None else (self.case.rules, assessed.assessment.step.target)
 
@@ -155,7 +148,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.say_problem(message.wanted)
 
     def take_reading(self, answer: Answered) -> None:
-        """Record it."""
+        """Record the reading that was typed."""
         self.acts.record(answer)
 
     def action_add_complaint(self) -> None:
@@ -167,13 +160,12 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.acts.set_bike()
 
     def action_harshness(self) -> None:
-        """Tyre or damping, worked out from the readings of the case."""
+        """Open tyre or damping on the readings of the case."""
         self.acts.harshness()
 
     def action_scroll(self, by: int) -> None:
-        """Move the text of the step."""
-        card = self.query_one(StepCard)
-        card.scroll_relative(y=by * max(1, card.size.height - 2), animate=False)
+        """Scroll the text of the step by pages."""
+        scroll_page(self.query_one(StepCard), by)
 
     def action_leave(self) -> None:
         """Leave the case; it stays kept."""

@@ -1,4 +1,4 @@
-"""Do not ride: fills the screen until somebody says they have read it."""
+"""Do not ride: fills the screen until the person says that they have read it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from textual.widgets import Footer, Static
 from tui.dialogs.base import CardDialog
 from tui.widgets.key_button import KeyButton
 
-# no answer anywhere has this key, so that nothing typed ahead can acknowledge unread
+# no answer has this key, so that keys typed ahead cannot acknowledge what nobody has read
 _KEY = "!"
 
 
@@ -60,11 +60,11 @@ class WarningScreen(CardDialog[None]):
         self.action_acknowledge()
 
     def action_leave(self) -> None:
-        """There is no way round it."""
+        """Do nothing: the only way on is to acknowledge."""
 
     def action_stay(self) -> None:
         """Escape does nothing here."""
 
     def action_acknowledge(self) -> None:
-        """It has been read."""
+        """Close the warning as read."""
         self.dismiss(None)

@@ -28,7 +28,7 @@ class WhyScreen(SideScreen):
     ]
 
     def body(self) -> ComposeResult:
-        """The step, its reasons."""
+        """The step and its reasons."""
         yield Static("", id="step", markup=False)
         with VerticalScroll(id="reasons"):
             yield HangingText(id="text")

@@ -1,4 +1,4 @@
-"""An assessment as plain lines of text: no boxes, no colour, fit for a screen reader."""
+"""An assessment as plain lines of text, without boxes or colour, fit for a screen reader."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ _WORTH_SHOWING = 0.01
 
 
 def step_lines(words: StepText) -> Iterator[str]:
-    """A step: heading, cautions, tools, instructions, note. The answers have the bare numbers."""
+    """A step: heading, cautions, tools, instructions, note. Only the answers are bare numbers."""
     yield from wrapped(words.heading)
     for caution in words.cautions:
         yield from wrapped(caution, "  ", "  CAUTION: ")

@@ -29,7 +29,7 @@ OBSERVING = ("ask", "measure", "inspect", "ride-test")
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A key and what it stands for: an event, or something it opens (`about` says what of)."""
+    """A key and what it stands for: an event, or something it opens, of the observation `about`."""
 
     key: str
     label: str

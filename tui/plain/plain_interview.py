@@ -24,7 +24,7 @@ Write = Callable[[str], None]
 
 
 class _Stop(Exception):
-    """The person wants to end here."""
+    """The person wants to stop here."""
 
 
 class PlainInterview:
@@ -57,7 +57,7 @@ class PlainInterview:
         self._lines(summary_lines(self._rules, self._diagnosis.case, self._diagnosis.assessment))
 
     def _turn(self) -> bool:
-        """One step. False at the end."""
+        """Take one step. False where it was the last."""
         step = self._diagnosis.assessment.step
         if step.kind == "complain":
             self._complain()

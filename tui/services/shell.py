@@ -1,4 +1,4 @@
-"""What the rooms may ask of the app, so that none of them knows it."""
+"""What the rooms may ask of the app; they do not import it."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Shell(Protocol):
         """The rule base in use and the store behind it."""
 
     def start(self, flow: Coroutine[Any, Any, None]) -> None:
-        """Run a flow from now on. Keys typed meanwhile wait."""
+        """Run a flow. Keys typed while it works wait."""
 
     async def ask(self, screen: Screen[Result]) -> Result | None:
         """Inside a flow: show a screen and wait for what it returns; None when it is left."""
@@ -50,14 +50,13 @@ class Shell(Protocol):
         """The screen on top."""
 
     def refresh_top(self) -> None:
-        """Show anew, on the screen on top, what has changed; those below do it when they come up
-        again."""
+        """Let the screen on top show what has changed; those below do so when they are on top."""
 
     def shows(self, kind: type[Screen[Any]]) -> bool:
         """Whether a screen of this kind is open, on top or below another."""
 
     def say(self, text: str, severity: Severity = "information", seconds: float = 5.0) -> None:
-        """Tell the person something that asks for no answer."""
+        """Show a message for some seconds; it needs no answer."""
 
     def drop_typed_keys(self) -> int:
         """Forget the keys that wait, and say how many they were."""

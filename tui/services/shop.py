@@ -50,45 +50,45 @@ class Shop:
 
     @property
     def assessor(self) -> Assessor:
-        """The rule base ready for work."""
+        """The assessor on the rule base in use. Only once the shop `is_open`."""
         assert self._assessor is not None
         return self._assessor
 
     @property
     def rules(self) -> RuleBase:
-        """The rule base."""
+        """The rule base in use, as the shop's proven cases have moved it."""
         return self.assessor.rules
 
     @property
     def rules_as_written(self) -> RuleBase:
-        """The rule base as its packs have it, whatever the shop's cases have taught since."""
+        """The rule base as its packs have it, without what the shop's cases have taught."""
         assert self._as_written is not None
         return self._as_written.rules
 
     @property
     def store(self) -> Store:
-        """The store."""
+        """The store behind the rooms. Only once the shop `is_open`."""
         assert self._store is not None
         return self._store
 
     @property
     def keeps(self) -> bool:
-        """Whether anything outlives the program."""
+        """Whether what is entered is still there after the program has ended."""
         return self._store is not None and self._store.place != MEMORY
 
     @property
     def book(self) -> CaseBook:
-        """The cases kept."""
+        """The cases kept in the store."""
         return CaseBook(self.store, self.rules)
 
     @property
     def now(self) -> datetime:
-        """The moment, by the clock of the store."""
+        """The current time, by the clock of the store."""
         return self.store.now()
 
     @property
     def today(self) -> date:
-        """The day as the person sees it on the wall, by the clock of the store."""
+        """The current day in the local time zone, by the clock of the store."""
         return day_of(self.now)
 
     def load(self) -> None:
@@ -96,12 +96,12 @@ class Shop:
         self._as_written = self._open_assessor()
 
     def open(self, *, in_memory: bool = False) -> None:
-        """Open the store, or one that is gone when the program ends. Raises `BadInput`."""
+        """Open the store; with `in_memory` one that ends with the program. Raises `BadInput`."""
         self._store = open_memory(now) if in_memory else self._open_store()
         self.learn()
 
     def learn(self) -> None:
-        """Take in what has been proven, for the cases that are begun from here on.
+        """Use what the shop's proven cases teach, for cases that are begun from here on.
 
         Raises `StoreProblem`.
         """

@@ -45,9 +45,11 @@ def chart(
     y_unit: str = "%",
     level: float = 100.0,
 ) -> list[str]:
-    """Curves over `values`, named where there are several, with an upright at `mark`, a line at
-    `level`, and `span` from bottom to top; at most `width` columns. `fine` draws them in dots that
-    only some fonts have."""
+    """Curves over `values`, named where there are several, as lines of at most `width` columns.
+
+    A vertical line stands at `mark`, a level one at `level`; `span` is the bottom and the top.
+    `fine` draws the curves in dots that only some fonts have.
+    """
     from uniplot import plot_to_string  # noqa: PLC0415  # a seventh of a second
 
     with_options: dict[str, Any] = {

@@ -6,15 +6,15 @@ from datetime import UTC, date, datetime
 
 
 def now() -> datetime:
-    """The moment, aware."""
+    """The current time, in UTC."""
     return datetime.now(UTC)
 
 
 def day_of(moment: datetime) -> date:
-    """The day as the person sees it on the wall."""
+    """The day of a moment in the local time zone."""
     return moment.astimezone().date()
 
 
 def today() -> date:
-    """The day that it is."""
+    """The current day in the local time zone."""
     return day_of(now())

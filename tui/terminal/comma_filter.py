@@ -10,7 +10,7 @@ from tui.terminal.decimals import with_comma
 
 
 class CommaFilter(LineFilter):
-    """Shows a decimal comma, whatever wrote the number."""
+    """Shows a decimal comma in every quantity on the screens."""
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
         """The segments with a decimal comma."""

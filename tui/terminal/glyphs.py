@@ -1,4 +1,4 @@
-"""Signs for terminals with and without Unicode, and what becomes of the signs the latter lack."""
+"""Signs for terminals with and without Unicode, and what is shown instead where one is missing."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Glyphs:
         return self.full * filled, self.empty * (width - filled)
 
     def range_bar(self, low: float, high: float, width: int) -> tuple[str, str, str]:
-        """What a bar of `width` cells has at least, may have, and has not."""
+        """A bar of `width` cells in three parts: to `low`, from there to `high`, and the rest."""
         least = round(min(max(low, 0.0), 1.0) * width)
         most = max(least, round(min(max(high, 0.0), 1.0) * width))
         rest = self.empty * (width - most)
@@ -64,7 +64,7 @@ def spelt_in_ascii(text: str) -> str:
 
 
 class AsciiFilter(LineFilter):
-    """Lets nothing but ASCII out to the terminal, whatever drew it."""
+    """Lets nothing but ASCII out to the terminal."""
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
         """The segments spelt in ASCII."""

@@ -1,8 +1,7 @@
-"""The log: a file in the person's state folder, with nothing in it that was said of a customer.
+"""The log: a file in the person's state folder, with nothing about customers in it.
 
-Warnings and errors are written as they are meant for everyone: what happened and where in the
-program. What was typed may stand in the message of an error, so messages of errors and anything
-finer are written only where `BADRIDE_LOG` asks for `debug`.
+Warnings and errors say what happened and where in the program. The message of an exception may
+hold what somebody typed, so it is written only where `BADRIDE_LOG` asks for `debug`.
 """
 
 from __future__ import annotations
@@ -34,7 +33,7 @@ def log_path() -> Path:
 
 
 class _WhenNeeded(logging.Handler):
-    """Makes the file with the first line, and never stands in the way of the work."""
+    """Makes the file with the first line; what goes wrong with the file is ignored."""
 
     def __init__(self, path: Path) -> None:
         super().__init__()
@@ -42,7 +41,7 @@ class _WhenNeeded(logging.Handler):
         self._file: logging.Handler | None = None
 
     def emit(self, record: logging.LogRecord) -> None:
-        """Write a line; a full disk or a read-only home costs the log, not the case."""
+        """Write a line; a full disk or a read-only home must not stop the work."""
         try:
             if self._file is None:
                 self._file = self._open()
@@ -51,7 +50,7 @@ class _WhenNeeded(logging.Handler):
             return
 
     def close(self) -> None:
-        """Close the file if there is one."""
+        """Close the file where one was opened."""
         if self._file is not None:
             self._file.close()
         super().close()
@@ -69,7 +68,7 @@ class _WhenNeeded(logging.Handler):
 
 
 def start_log(level: str, path: Path) -> None:
-    """Write the program's own log from here on; libraries say nothing but errors."""
+    """Write the program's own log to `path` from here on, messages of `level` and above."""
     for handler in list(log.handlers):
         log.removeHandler(handler)
         handler.close()
@@ -89,7 +88,7 @@ def start_log(level: str, path: Path) -> None:
 
 
 def broken_words(error: BaseException) -> str:
-    """What a person is told of an error of the program's own."""
+    """What a person is told when the program has broken down."""
     return (
         f"badride broke down on an error of its own ({type(error).__qualname__}).\n"
         f"What was kept is kept. {log_path()} says where it was; please pass that on.\n"
@@ -98,7 +97,7 @@ def broken_words(error: BaseException) -> str:
 
 
 def log_breakdown(error: BaseException) -> None:
-    """Write where the program broke; what it was given then is written at `debug` alone."""
+    """Log where the program broke; the message of the error only at `debug`."""
     frames = traceback.extract_tb(error.__traceback__)
     trail = "\n".join(f"    {frame.filename}:{frame.lineno} in {frame.name}" for frame in frames)
     log.error("broke down: %s\n%s", type(error).__qualname__, trail)

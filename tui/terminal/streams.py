@@ -1,4 +1,4 @@
-"""The three standard streams, whatever the program was started with."""
+"""The three standard streams, made fit for use even where the program was started without."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ import click
 
 
 def prepare_streams() -> None:
-    """Let a closed standard stream be the null device, and what a terminal cannot say be a `?`.
+    """Open the null device for a closed standard stream; what a terminal cannot show becomes `?`.
 
     Otherwise the next file opened, such as the store, would get the number of the closed stream,
     and with it everything printed.
@@ -33,9 +33,9 @@ def prepare_streams() -> None:
 
 @contextmanager
 def unwritable_is_said(status: int) -> Iterator[None]:
-    """Where standard output cannot be written, such as on a full disk, a message and `status`.
+    """End with a message and `status` where standard output cannot be written (a full disk).
 
-    A reader that has seen enough (`| head`) is no reason to say anything.
+    A reader that has seen enough (`| head`) gets no message.
     """
     try:
         try:
@@ -43,7 +43,7 @@ def unwritable_is_said(status: int) -> Iterator[None]:
         finally:
             sys.stdout.flush()
     except OSError as error:
-        # not written at the end either
+        # so that Python does not try again at the end
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
         if error.errno == errno.EPIPE:
             sys.exit(1)

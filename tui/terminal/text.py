@@ -15,7 +15,7 @@ UNWRAPPED = 1_000_000
 def wrapped(
     text: str, indent: str = "", first: str | None = None, width: int = WIDTH
 ) -> Iterator[str]:
-    """`text` in lines of at most `width`, indented."""
+    """`text` in lines of at most `width`, indented; the first one begins with `first` instead."""
     yield from textwrap.wrap(
         text,
         width,

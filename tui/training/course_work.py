@@ -1,4 +1,4 @@
-"""The course of one trainee at work: what is begun from it, and what comes after its end."""
+"""The course of one trainee: begins what is picked from it, and shows what came of it."""
 
 from __future__ import annotations
 
@@ -47,8 +47,7 @@ _ANY = "any"
 class CourseWork:
     """Leads from the course of a trainee to cases and exams, and back.
 
-    Once something begun is over, the course shows how the trainee stands before the next key is
-    handled.
+    After each of them the course shows how the trainee now stands before the next key is handled.
     """
 
     def __init__(self, shell: Shell, desk: TrainingDesk, kept_note: str) -> None:
@@ -97,7 +96,7 @@ class CourseWork:
     # -- the course ------------------------------------------------------------------------------
 
     def open_row(self, value: str) -> None:
-        """See `CourseActs`."""
+        """Open what a row of the course stands for."""
         self._shell.start(self._open_row(value))
 
     async def _open_row(self, value: str) -> None:
@@ -118,7 +117,7 @@ class CourseWork:
         await self._refresh()
 
     def begin_next(self) -> None:
-        """See `CourseActs`."""
+        """Play the next lesson, where there is one."""
         lesson = self._sheet.standing.next_lesson
         if lesson is None:
             self._shell.say("Every unit is done. Open one to play a lesson of it again.")
@@ -126,7 +125,7 @@ class CourseWork:
             self.begin_lesson(lesson)
 
     def show_progress(self) -> None:
-        """See `CourseActs`."""
+        """Show scores, weak points and groups of causes."""
         write = partial(self._write_card, self._sheet.standing)
         self._shell.put(ProgressScreen(self._sheet, write))
 
@@ -140,7 +139,7 @@ class CourseWork:
         self._shell.start(ask_card_file(self._shell, title, f"training-{name}", card))
 
     def list_reviews(self) -> None:
-        """See `CourseActs`. Cases of an exam that is open stay hidden."""
+        """List the cases done and show any with its score; those of an open exam stay hidden."""
         standing = self._sheet.standing
         hidden = {s.sitting.number for s in standing.sat if s.sitting.ended is None}
         done = [row for row in finished(standing.rows)[::-1] if row.sitting not in hidden]
@@ -164,7 +163,7 @@ class CourseWork:
     # -- cases -----------------------------------------------------------------------------------
 
     def begin_lesson(self, lesson: Lesson) -> None:
-        """See `UnitActs`."""
+        """Play a lesson, from where it was left."""
         self._shell.start(self._begin_lesson(lesson))
 
     async def _begin_lesson(self, lesson: Lesson) -> None:
@@ -195,7 +194,7 @@ class CourseWork:
         await self._play(left, f"Case {row.id}")
 
     def practise(self) -> None:
-        """See `CourseActs`."""
+        """Ask how hard, what about and which case; then begin it."""
         self._shell.start(self._practise())
 
     async def _practise(self) -> None:

@@ -1,4 +1,4 @@
-"""Leads a training case on its screen: cautions, the coach's questions, the step, what came."""
+"""Leads a training case on its screen: cautions, the coach's questions, the step, its result."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class _Ready:
 
 
 class EncounterWork:
-    """Takes the steps of an encounter; each is kept before anything else is shown."""
+    """Takes the steps of an encounter; each is kept before the next screen is shown."""
 
     def __init__(
         self, shell: Shell, encounter: Encounter, title: str, *, coach: bool = False
@@ -54,13 +54,13 @@ class EncounterWork:
     # -- a step ----------------------------------------------------------------------------------
 
     def begin(self, move: Move) -> None:
-        """See `EncounterActs`. A second touch before the first has shown anything is dropped."""
+        """Make a move, after what stands before it; dropped while another step is being made."""
         if not self._is_at_step:
             self._is_at_step = True
             self._shell.start(self._begin(move))
 
     async def _begin(self, move: Move) -> None:
-        """From one move to the next, as long as what came asks for one at once."""
+        """Make a move, and those that the trainee wants at once because of what came of it."""
         following: Move | None = move
         try:
             if isinstance(move, HandOver):
@@ -157,7 +157,7 @@ class EncounterWork:
     # -- hints -----------------------------------------------------------------------------------
 
     def offer_hint(self) -> None:
-        """See `EncounterActs`."""
+        """Say what the next hint gives away and costs, and give it where it is wanted."""
         if len(self._encounter.hints) >= len(GRADES):
             self._shell.say("That was the last hint for this step.")
         else:

@@ -1,4 +1,4 @@
-"""An exam on the screens: case after case without hints or coach, and what it came to."""
+"""An exam on the screens: case after case without hints or coach, then the result."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tui.training.words.course_rows import exam_about, is_over, latest_sitting
 
 
 class ExamRoom:
-    """Leads through exams."""
+    """Leads a trainee through an exam and shows what it came to."""
 
     def __init__(
         self, shell: Shell, desk: TrainingDesk, look_at: Callable[[int], Awaitable[None]]

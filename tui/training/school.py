@@ -39,7 +39,7 @@ class School:
     # -- what may be done with trainees ----------------------------------------------------------
 
     def learn_as(self, name: str) -> None:
-        """See `TraineeActs`."""
+        """Open the course of a trainee."""
         self._shell.start(self._learn_as(name))
 
     async def _learn_as(self, name: str) -> None:
@@ -49,7 +49,7 @@ class School:
             top.show_roll(roll, name)
 
     def add(self) -> None:
-        """See `TraineeActs`."""
+        """Ask for a name, add it, and open its course."""
         self._shell.start(self._add())
 
     async def _add(self) -> None:
@@ -62,7 +62,7 @@ class School:
             await self._learn_as(trainee.name)
 
     def compare(self, people: Sequence[TraineeStanding]) -> None:
-        """See `TraineeActs`."""
+        """Show these people side by side."""
         self._shell.start(self._compare(people))
 
     async def _compare(self, people: Sequence[TraineeStanding]) -> None:
@@ -70,7 +70,7 @@ class School:
         self._shell.put(ReadScreen("Trainees side by side", lines))
 
     def write_table(self, people: Sequence[TraineeStanding]) -> None:
-        """See `TraineeActs`."""
+        """Ask for a file and write every case of these people to it, as CSV."""
         self._shell.start(self._write_table(people))
 
     async def _write_table(self, people: Sequence[TraineeStanding]) -> None:

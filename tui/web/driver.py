@@ -7,7 +7,7 @@ from textual.drivers.web_driver import WebDriver
 
 
 class PageDriver(WebDriver):
-    """Textual's driver for pages, which also ends with its server and can show itself anew."""
+    """Textual's driver for pages, which also ends with its server and can go on on another page."""
 
     def run_input_thread(self) -> None:
         """Pass on what comes in, and end the program when nothing more can come."""

@@ -1,7 +1,7 @@
-"""Who is let in: whoever holds a link that nobody has used, and whoever came in with one.
+"""Who is let in: the holder of a link that nobody has used, and everybody who came in with one.
 
-The order matters: the address asked for, then where the request comes from, then who asks. A page
-of another site, or a name that somebody else has pointed at this machine, gets no further.
+The order of the checks matters: the address asked for, where the request comes from, who asks. So
+a page of another site, or a name that somebody else has pointed at this computer, is refused.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class Gate:
             self._hosts |= {f"{name}:{parts.port}" for name in _LOCAL_NAMES}
         self._origins = {f"{parts.scheme}://{host}" for host in self._hosts}
         self._announce = announce
-        # cookies do not keep ports apart
+        # browsers send a cookie to every port of a host
         self._cookie = f"badride-{parts.port or parts.scheme}"
         self._open = b""
         self._inside: set[bytes] = set()
@@ -58,7 +58,7 @@ class Gate:
         self._open = b""
         key = secrets.token_urlsafe(_LONG_ENOUGH)
         self._inside.add(_digest(key))
-        # 303 and not a page: the link leaves the address bar, and is worth nothing in the history
+        # 303 and not a page, so that the link leaves the address bar
         response = web.Response(status=303, headers={"Location": "/"})
         response.set_cookie(
             self._cookie, key, httponly=True, samesite="Lax", secure=self._secure, path="/"
@@ -73,7 +73,7 @@ class Gate:
 
     @property
     def middleware(self) -> Middleware:
-        """Refuses what must not come in, before anything else looks at it."""
+        """Refuses every request that must not come in, before it is handled."""
 
         @web.middleware
         async def check(request: web.Request, handler: Handler) -> web.StreamResponse:
@@ -95,7 +95,7 @@ class Gate:
 
 
 def is_local(host: str) -> bool:
-    """Whether only this machine reaches `host`."""
+    """Whether `host` can be reached from this computer only."""
     return host in {"localhost", "::1"} or host.startswith("127.")
 
 

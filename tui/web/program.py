@@ -21,8 +21,8 @@ _MOST_COLUMNS, _MOST_ROWS = 400, 200
 class Program(AppService):
     """A child process that shows on one page at a time and outlives a dropped connection.
 
-    Times are those of `clock`, in seconds. What is there `ends_within` seconds after it was
-    asked to end is ended the hard way.
+    Times are those of `clock`, in seconds. A process that still runs `ends_within` seconds after it
+    was asked to end is terminated.
     """
 
     def __init__(
@@ -47,7 +47,7 @@ class Program(AppService):
 
     @property
     def has_ended(self) -> bool:
-        """Whether the program is over, even if its process still has things to put away."""
+        """Whether the program has ended, even if its process still runs for a moment."""
         gone = self._process is None or self._process.returncode is not None
         return gone or self._leaving
 
@@ -69,7 +69,7 @@ class Program(AppService):
             self._page, self.left = None, self._clock()
 
     async def end(self, code: int = WSCloseCode.OK) -> None:
-        """End it: asked, then told, then made to. Returns when the process is gone."""
+        """Ask it to end, then terminate it, then kill it. Returns when the process is gone."""
         await self._close(code)
         process = self._process
         if process is not None:
@@ -103,7 +103,7 @@ class Program(AppService):
             await super().run()
             task = asyncio.current_task()
             if task is not None and task.cancelling():
-                # the base class swallows it; a program that nobody hears any more would never end
+                # the base class swallows the cancelling; without a page the program would never end
                 with suppress(ProcessLookupError):
                     self._process.kill()
             if await self._process.wait() == 0:

@@ -1,6 +1,6 @@
-"""The web server: a page, the files it needs, and the line to the program behind it.
+"""The web server: a page, the files it needs, and the connection to the program behind it.
 
-Nothing comes from anywhere but this machine, and the page is told to load nothing else.
+Everything comes from this computer, and the page may load nothing else.
 """
 
 from __future__ import annotations
@@ -60,7 +60,7 @@ class PageServer(Server):
         web.run_app(self.application(), sock=listener, access_log=None, print=None)
 
     async def application(self) -> web.Application:
-        """What `serve_on` serves."""
+        """The application that `serve_on` serves."""
         return await self._make_app()
 
     async def _make_app(self) -> web.Application:
@@ -82,25 +82,25 @@ class PageServer(Server):
         self._gate.open_next()
 
     async def on_shutdown(self, app: web.Application) -> None:
-        """Leave nothing running."""
+        """End every program that still runs."""
         if self._watching is not None:
             self._watching.cancel()
         await self._programs.end_all()
 
     async def handle_index(self, request: web.Request) -> web.StreamResponse:
-        """The page."""
+        """Answer with the page."""
         return web.FileResponse(_PAGE / "page.html")
 
     async def handle_alive(self, request: web.Request) -> web.StreamResponse:
-        """Whether a page that lost its line would get one."""
+        """Answer a page that lost its connection, so that it knows it can connect again."""
         return web.Response(text="yes")
 
     async def handle_download(self, request: web.Request) -> web.StreamResponse:
-        """The program hands out no files this way."""
+        """Refuse: the program hands out no files this way."""
         raise web.HTTPNotFound
 
     async def handle_websocket(self, request: web.Request) -> web.WebSocketResponse:
-        """The line between a page and its program."""
+        """The connection between a page and its program."""
         page = web.WebSocketResponse(heartbeat=_HEARTBEAT, timeout=_CLOSES_WITHIN)
         await page.prepare(request)
         size = (to_int(request.query.get(name, ""), 80) for name in ("width", "height"))

@@ -1,4 +1,4 @@
-"""What can be done on a screen, a button each: the same keys under a finger."""
+"""A button for each thing that can be done on a screen, for those who touch instead of type."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Does:
 
 
 class ActionPad(Grid):
-    """Buttons in columns."""
+    """Buttons in columns; each runs an action of the screen. They cannot take the keys."""
 
     DEFAULT_CSS = """
     ActionPad { height: auto; grid-gutter: 0 1; grid-rows: auto; padding: 0 1; }
@@ -33,15 +33,15 @@ class ActionPad(Grid):
         self.styles.grid_size_columns = columns
 
     def compose(self) -> ComposeResult:
-        """A button for each."""
+        """A button for each action."""
         for item in self.does:
             button = KeyButton(item.key, item.label)
-            # a touch leaves the mark, and so Enter, where it was
+            # a touch must not take the keys from the list whose row is marked
             button.can_focus = False
             yield button
 
     def relabel(self, key: str, label: str) -> None:
-        """Call what a key does something else."""
+        """Give the button of a key another label."""
         for button in self.query(KeyButton):
             if button.key == key:
                 button.show(key, label)

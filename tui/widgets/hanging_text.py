@@ -1,4 +1,4 @@
-"""Lines of text whose continuation is set in under their beginning."""
+"""Lines of text that go on indented where they are too long."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from collections.abc import Iterable
 from textual.widgets import Static
 
 _WIDEST = 110
-# a figure is not parted from its sign
+# keeps a number and its per cent sign on one line
 _TIED = "\N{NO-BREAK SPACE}%"
 
 
 class HangingText(Static):
-    """Wraps each line at the width there is; what begins `1. `, `- ` or with spaces hangs."""
+    """Wraps each line at its width; one that begins with `1. `, `- ` or spaces goes on indented."""
 
     DEFAULT_CSS = """
     HangingText { height: auto; width: 1fr; }
@@ -25,7 +25,7 @@ class HangingText(Static):
         self._wrapped_at = 0
 
     def show(self, lines: Iterable[str]) -> None:
-        """Show these lines."""
+        """Show these lines in place of those before."""
         self._lines = tuple(lines)
         self._wrapped_at = 0
         self._wrap()
@@ -35,7 +35,7 @@ class HangingText(Static):
         return sum(len(hanging(line, max(10, min(width, _WIDEST)))) for line in self._lines)
 
     def on_resize(self) -> None:
-        """Wrap anew."""
+        """Wrap again at another width."""
         self._wrap()
 
     def _wrap(self) -> None:

@@ -1,4 +1,4 @@
-"""A large target that carries the key it stands for."""
+"""A button that shows the key it stands for."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ class KeyButton(Static, can_focus=True):
         self.show(self.key, self.label)
 
     def show(self, key: str, label: str) -> None:
-        """Stand for another key."""
+        """Show another key and label."""
         self.key, self.label = key, label
         self.update(Content.assemble((f"[{key}]", "bold $accent"), f" {label}"))
 
@@ -57,5 +57,5 @@ class KeyButton(Static, can_focus=True):
         self.action_press()
 
     def action_press(self) -> None:
-        """Say that it was pressed."""
+        """Send `Pressed` to the screen."""
         self.post_message(self.Pressed(self.key))

@@ -10,7 +10,7 @@ from textual.widgets.option_list import Option
 
 
 class RowList(OptionList):
-    """Rows are cut off at the edge rather than wrapped, so that they are found at a glance."""
+    """Rows are cut off at the edge, not wrapped, so that each can be found at a glance."""
 
     DEFAULT_CSS = """
     RowList {

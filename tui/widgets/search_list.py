@@ -21,8 +21,8 @@ from tui.widgets.word_box import CardInput
 class SearchRow:
     """What a row stands for, how it looks, and the words it is found by.
 
-    A heading has no value: it cannot be picked, and goes when nothing is left under it. A row with
-    a number is found by its first figures too.
+    A heading has no value: it cannot be picked, and is hidden where no row is left under it. A row
+    with a number is also found by the first digits of that.
     """
 
     value: str
@@ -31,7 +31,7 @@ class SearchRow:
     number: str = ""
 
     def has(self, wanted: Sequence[str]) -> bool:
-        """Whether every part of what was typed is in it."""
+        """Whether the row is found by the words `wanted`, given in lower case."""
         if self.number and len(wanted) == 1 and wanted[0].isdigit():
             return self.number.startswith(wanted[0])
         text = (self.words or str(self.look)).casefold()
@@ -56,13 +56,13 @@ class SearchList(Vertical):
 
     @dataclass
     class Chosen(Message):
-        """A row was picked with Enter or by touch."""
+        """A row was picked with Enter or by touch; `value` is what it stands for."""
 
         value: str
 
     @dataclass
     class Marked(Message):
-        """Another row is marked."""
+        """Another row is marked; `value` is what it stands for."""
 
         value: str
 
@@ -79,7 +79,7 @@ class SearchList(Vertical):
         self._shown: list[SearchRow] = []
 
     def compose(self) -> ComposeResult:
-        """Box and rows."""
+        """The box, the head where there is one, and the rows."""
         yield CardInput(placeholder=self._placeholder, select_on_focus=False)
         if self._head:
             yield Static(self._head, classes="head", markup=False)
@@ -103,7 +103,7 @@ class SearchList(Vertical):
         return box.has_focus or bool(box.value)
 
     def say_when_empty(self, text: str) -> None:
-        """Say this where no row is left, from the next rows on."""
+        """Set what is shown where no row is left; used from the next rows on."""
         self._empty = text
 
     def show_rows(self, rows: Sequence[SearchRow], mark: str | None = None) -> None:
@@ -113,17 +113,17 @@ class SearchList(Vertical):
         self._narrow(kept)
 
     def mark(self, value: str | None) -> None:
-        """Mark a row, if it is there."""
+        """Mark the row with this value, if it is shown."""
         found = [n for n, row in enumerate(self._shown) if row.value == value]
         if found:
             self.query_one(RowList).highlighted = found[0]
 
     def take_keys(self) -> None:
-        """The rows take the keys."""
+        """Give the keys to the rows."""
         self.query_one(RowList).focus()
 
     def stop_searching(self) -> None:
-        """Everything is shown again, and the rows take the keys."""
+        """Show every row again and give the keys to the rows; the mark stays."""
         kept = self.marked
         with self.prevent(Input.Changed):
             self.query_one(CardInput).value = ""
@@ -138,7 +138,7 @@ class SearchList(Vertical):
             box.focus()
 
     def action_to_rows(self) -> None:
-        """From the box to the rows."""
+        """Go from the box to the rows."""
         self.take_keys()
 
     def on_input_changed(self, message: Input.Changed) -> None:

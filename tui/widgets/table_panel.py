@@ -1,4 +1,4 @@
-"""A table with its title and head, that fits whatever width it gets."""
+"""A table with its title and head, drawn to fit its width."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class PanelTable:
 
 
 class TablePanel(Vertical):
-    """Shows what `show` is given, drawn anew for every width."""
+    """Shows the table that `show` is given, drawn again for every width."""
 
     # Textual's DataTable scrolls sideways where a row is too wide, and Home and End go sideways too
 
@@ -47,7 +47,7 @@ class TablePanel(Vertical):
 
     @dataclass
     class Marked(Message):
-        """Another row is marked, or none: what all of it says."""
+        """Another row is marked, or none; `detail` is what it says in full."""
 
         panel: str
         detail: str
@@ -58,7 +58,7 @@ class TablePanel(Vertical):
         self._table: PanelTable | None = None
 
     def compose(self) -> ComposeResult:
-        """Title, head, rows."""
+        """The title, the head and the rows, empty."""
         yield Static("", classes="title", markup=False)
         yield Static("", classes="head", markup=False)
         yield RowList()
@@ -80,11 +80,11 @@ class TablePanel(Vertical):
         self._show()
 
     def take_keys(self) -> None:
-        """The rows take the keys."""
+        """Give the keys to the rows."""
         self.query_one(RowList).focus()
 
     def on_resize(self) -> None:
-        """Another width takes another drawing."""
+        """Draw again for another width."""
         self._show()
 
     def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
@@ -98,7 +98,7 @@ class TablePanel(Vertical):
         self.post_message(self.Marked(self.id or "", self.detail))
 
     def on_descendant_focus(self) -> None:
-        """This panel's row is the one talked about now."""
+        """Send what the row marked here says."""
         self.post_message(self.Marked(self.id or "", self.detail))
 
     def _show(self) -> None:

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 
 class TickBox(Static, can_focus=True):
-    """`[x] words`."""
+    """A line such as `[x] words`; `ticked` says whether it is ticked."""
 
     # Textual's Checkbox is ticked by Enter too, and only its colour tells a tick from none
 
@@ -27,16 +27,16 @@ class TickBox(Static, can_focus=True):
         self._words, self.ticked = words, ticked
 
     def on_mount(self) -> None:
-        """Show it."""
+        """Draw the box as it begins."""
         self._show()
 
     def on_click(self) -> None:
-        """A touch ticks."""
+        """A touch takes the keys, and ticks or unticks."""
         self.focus()
         self.action_tick()
 
     def action_tick(self) -> None:
-        """The other way round."""
+        """Tick the box, or untick it."""
         self.ticked = not self.ticked
         self._show()
 

@@ -1,4 +1,4 @@
-"""Boxes to type in that leave command keys alone while they are not meant as text."""
+"""Boxes to type in that leave some keys to the screen."""
 
 from __future__ import annotations
 
@@ -35,18 +35,18 @@ class CardInput(Input):
 
 
 class ReadingBox(CardInput):
-    """Takes a reading. Until a figure is typed, letters and `?` remain keys of the screen."""
+    """Takes a reading. Until a digit is typed, letters and `?` remain keys of the screen."""
 
     def is_command(self, character: str | None) -> bool:
-        """Whatever cannot begin a reading, while there is none."""
+        """Any key that cannot begin a reading, while the box is empty."""
         if character is None or not character.isprintable():
             return False
         return not self.value.strip() and character not in _STARTS_READING
 
 
 class SearchBox(CardInput):
-    """Takes a word. Figures, which no rider's word has, remain keys of the screen."""
+    """Takes words. Digits, which no complaint has, remain keys of the screen."""
 
     def is_command(self, character: str | None) -> bool:
-        """A figure picks from what was found."""
+        """A digit picks from what was found."""
         return character is not None and character.isdigit()

@@ -1,4 +1,4 @@
-"""A handbook out of a rule base."""
+"""A handbook made of a rule base: its chapters and its matrix of causes and complaints."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from diagnose.authoring.handbook.parts import (
 from diagnose.cards.blocks import clean
 
 
-def build_handbook(shop: Assessor) -> Handbook:
+def build_handbook(assessor: Assessor) -> Handbook:
     """Everything the rule base holds, in words."""
-    index = Index(shop)
-    rules = shop.rules
+    index = Index(assessor)
+    rules = assessor.rules
     chapters = [
         _reading_it(index),
         troubles.complaints(index),

@@ -20,7 +20,7 @@ _KINDS = {
 
 
 def observations(index: Index) -> Chapter:
-    """Observations by kind."""
+    """The chapter of observations, by kind."""
     groups = tuple(
         EntryGroup(
             heading,
@@ -81,7 +81,7 @@ def _shown_by(index: Index, key: str) -> tuple[Mention, ...]:
 
 
 def findings(index: Index) -> Chapter:
-    """Findings, and the rules that conclude them or say something else."""
+    """The chapter of findings and of the rules, those that conclude findings and the others."""
     about = "Findings are never asked: rules or sums conclude them from what was."
     return Chapter(
         "findings",
@@ -134,7 +134,7 @@ def _rule(index: Index, key: str) -> Entry:
 
 
 def machine(index: Index) -> Chapter:
-    """Kinds of bike and targets."""
+    """The chapter of traits and targets of the bike."""
     traits = tuple(
         index.entry(
             "traits",
@@ -168,7 +168,7 @@ def machine(index: Index) -> Chapter:
     )
     about = "Targets are rules of thumb until the figure of the owner's manual is given."
     groups = (EntryGroup("Kinds of bike", traits), EntryGroup("Targets", specs))
-    return Chapter("machine", "The machine", about, tuple(g for g in groups if g.entries))
+    return Chapter("machine", "The bike", about, tuple(g for g in groups if g.entries))
 
 
 def _defaults(index: Index, spec: Spec) -> list[tuple[str, str]]:

@@ -19,9 +19,9 @@ _SECTIONS = {"complaint": "complaints", "observation": "observations", "finding"
 class Index:
     """A rule base with what the chapters look up in it, worked out once."""
 
-    def __init__(self, shop: Assessor) -> None:
-        self.rules: RuleBase = shop.rules
-        self.odds = OddsBook(shop)
+    def __init__(self, assessor: Assessor) -> None:
+        self.rules: RuleBase = assessor.rules
+        self.odds = OddsBook(assessor)
         self.links_of: dict[str, list[Link]] = {cause: [] for cause in self.rules.causes}
         self.links_to: dict[str, list[Link]] = {node: [] for node in self.rules.nodes}
         for link in self.rules.links:
@@ -94,7 +94,7 @@ class Index:
             yield Mention(label, note=note)
 
     def needs(self, needs: Mapping[str, Iterable[str]]) -> str:
-        """The machines an entry is for."""
+        """The bikes an entry is for."""
         return "; ".join(
             f"{self.rules.traits[trait].title}: "
             + " or ".join(self.rules.traits[trait].options[option] for option in options)
@@ -116,5 +116,5 @@ def in_100(chance: float) -> str:
 
 
 def plain(items: Iterable[str]) -> tuple[Mention, ...]:
-    """Lines that lead nowhere."""
+    """Lines of plain text, without links."""
     return tuple(Mention(text) for text in items)

@@ -17,7 +17,7 @@ from rules.rulebase import Link, complaint_nodes
 
 
 def complaints(index: Index) -> Chapter:
-    """Complaints with their ranked causes."""
+    """The chapter of complaints, each with its causes, likeliest first."""
     entries = []
     for key, complaint in index.rules.complaints.items():
         tables = [_ranked(index, node) for node in complaint_nodes(key, complaint)]
@@ -66,7 +66,7 @@ def _ranked(index: Index, node: str) -> HandbookTable:
 
 
 def causes(index: Index) -> Chapter:
-    """Causes by group."""
+    """The chapter of causes, by group."""
     groups: dict[str, list[Entry]] = {}
     for key, cause in index.rules.causes.items():
         groups.setdefault(cause.group, []).append(_cause(index, key))
@@ -130,7 +130,7 @@ def _checks(index: Index, links: list[Link]) -> tuple[Mention, ...]:
 
 
 def corrections(index: Index) -> Chapter:
-    """Corrections, cautions before steps."""
+    """The chapter of corrections, with the cautions before the steps."""
     entries = []
     for key, entry in index.rules.corrections.items():
         parts = entry.parts if entry.parts == "none" else f"{entry.parts} cost"

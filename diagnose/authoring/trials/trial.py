@@ -19,7 +19,7 @@ from diagnose.authoring.trials.working import (
     CaseOutcome,
     ChecklistPolicy,
     Decision,
-    EnginePolicy,
+    ProgramPolicy,
     WayOfWorking,
     judge,
     run_case,
@@ -178,7 +178,7 @@ def simulate(
     """Outcomes of the seeds in order under the packs of `stack`.
 
     A checklist replaces the program's own choice of steps. `truth` are the packs that draw and
-    simulate the machines, the same as are at work where it is not given. Raises `FileProblems` when
+    simulate the bikes, the same as are at work where it is not given. Raises `FileProblems` when
     a pack is unsound.
     """
     drawing = stack if truth is None else truth
@@ -191,7 +191,7 @@ def simulate(
 def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> CaseOutcome:
     stack, drawing, checklist, seed = job
     assessor = _assessor(stack)
-    policy: WayOfWorking = ChecklistPolicy(checklist) if checklist else EnginePolicy()
+    policy: WayOfWorking = ChecklistPolicy(checklist) if checklist else ProgramPolicy()
     if drawing == stack:
         return run_case(assessor, draw_truth(assessor.rules, seed), seed, policy)
     known = _rules(drawing)
@@ -214,7 +214,7 @@ def _tell(job: tuple[Stack, Path]) -> ToldCase:
     worked = load_worked_case(assessor.rules, path)
     belief = assessor.model.believe(worked.case)
     decision = judge(worked.truth, assessor.model.rank(belief))
-    retold = retell(assessor, worked, EnginePolicy())
+    retold = retell(assessor, worked, ProgramPolicy())
     return ToldCase(worked.name, CaseOutcome(retold.truth, decision, 0.0, 0, 0, False), retold)
 
 
@@ -222,11 +222,11 @@ def rank(
     stack: Stack, paths: Sequence[Path], progress: Callable[[], None] = lambda: None
 ) -> list[Decision]:
     """What the packs make of all facts of worked cases, in order. Raises `FileProblems`."""
-    shop = Assessor(load_packs(stack))
-    cases = [load_worked_case(shop.rules, path) for path in paths]
+    assessor = Assessor(load_packs(stack))
+    cases = [load_worked_case(assessor.rules, path) for path in paths]
     decisions = []
     for case in cases:
-        decisions.append(judge(case.truth, shop.model.rank(shop.model.believe(case.case))))
+        decisions.append(judge(case.truth, assessor.model.rank(assessor.model.believe(case.case))))
         progress()
     return decisions
 

@@ -1,27 +1,27 @@
-"""The bikes of a trial that the pack at work has not drawn: of worked cases, and of another pack.
+"""The bikes of a trial that the pack at work did not draw: of worked cases, and of another pack.
 
-A worked case is told from its complaints on, one answer at a time, to whoever asks. What the story
-does not tell is answered 'don't know'. Once no true cause is left that shows on what is looked at,
-it looks normal again. The rider of a story reports truly: gone when all its true causes are put
-right, better when one more of them is, else the same.
+A worked case is told from its complaints on, one answer at a time, as it is asked for. What the
+story does not tell is answered 'don't know'. What is looked at is normal again once every true
+cause that shows there is put right. The rider of a story reports the truth: gone when all true
+causes are put right, better when one more of them is, else the same.
 
-What the pack at work knows and another does not, nobody can tell of a bike of the other: it is
-answered 'don't know'. A correction does what the bike's own pack says it does.
+A bike drawn by another pack answers 'don't know' to what only the pack at work knows. A correction
+does what the bike's own pack says it does.
 """
 
 from __future__ import annotations
 
 from diagnose.advice.assessor import Assessor
-from diagnose.authoring.trials.working import CaseOutcome, Decision, Machine, WayOfWorking, work
+from diagnose.authoring.trials.working import CaseOutcome, Decision, TrialBike, WayOfWorking, work
 from diagnose.case.events import Answered, Case, Complained, Corrected, RideReport, standing
 from diagnose.case.files import WorkedCase
-from diagnose.simulation.simulated_bike import SimulatedMachine, Truth
+from diagnose.simulation.simulated_bike import SimulatedBike, Truth
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity
 
 
 class Retold:
-    """The machine of a story."""
+    """The bike of a worked case: it shows what the story says."""
 
     def __init__(self, rules: RuleBase, worked: WorkedCase) -> None:
         self._rules = rules
@@ -72,7 +72,7 @@ def as_found(case: Case) -> Case:
 
 
 def retell(assessor: Assessor, worked: WorkedCase, policy: WayOfWorking) -> CaseOutcome:
-    """Work a story from its complaints."""
+    """Let a policy work on a worked case that is told from its complaints on."""
     found = as_found(worked.case)
     complaints = tuple(event for event in found.events if isinstance(event, Complained))
     truth = Truth(worked.truth, complaints[0], found.machine)
@@ -81,18 +81,18 @@ def retell(assessor: Assessor, worked: WorkedCase, policy: WayOfWorking) -> Case
 
 
 class Crossing:
-    """A simulated machine as the users of another pack see it."""
+    """A simulated bike as the users of another pack see it."""
 
-    def __init__(self, machine: Machine, known: RuleBase, working: RuleBase) -> None:
-        self._machine = machine
+    def __init__(self, bike: TrialBike, known: RuleBase, working: RuleBase) -> None:
+        self._bike = bike
         self._known = known
         self._working = working
 
     def answer(self, observation: str) -> Answered:
-        """The machine's answer where both packs understand it, else 'don't know'."""
+        """The bike's answer where both packs understand it, else 'don't know'."""
         if observation not in self._known.observations:
             return Answered(observation)
-        answer = self._machine.answer(observation)
+        answer = self._bike.answer(observation)
         entry = self._working.observations[observation]
         if answer.state is not None and answer.state in entry.states and entry.unit is None:
             return answer
@@ -106,21 +106,21 @@ class Crossing:
 
     def correct(self, correction: str) -> None:
         """Carry a correction out."""
-        self._machine.correct(correction)
+        self._bike.correct(correction)
 
     def ride(self, before: frozenset[str]) -> RideReport:
         """What the rider reports."""
-        return self._machine.ride(before)
+        return self._bike.ride(before)
 
     @property
     def fixed(self) -> frozenset[str]:
         """The true causes that have been put right."""
-        return self._machine.fixed
+        return self._bike.fixed
 
     @property
     def is_cured(self) -> bool:
         """Whether nothing is left that produces the complaint."""
-        return self._machine.is_cured
+        return self._bike.is_cured
 
 
 def run_across(
@@ -136,8 +136,8 @@ def run_across(
         for trait, option in truth.machine.items()
         if trait in assessor.rules.traits and option in assessor.rules.traits[trait].options
     }
-    machine = Crossing(SimulatedMachine(known, truth, seed), known, assessor.rules)
-    return work(assessor, Case(traits, {}, (truth.complaint,)), truth, machine, policy)
+    bike = Crossing(SimulatedBike(known, truth, seed), known, assessor.rules)
+    return work(assessor, Case(traits, {}, (truth.complaint,)), truth, bike, policy)
 
 
 def knows(rules: RuleBase, complained: Complained) -> bool:

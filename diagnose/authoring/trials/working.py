@@ -18,22 +18,22 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.inference.posterior import Ranking
-from diagnose.simulation.simulated_bike import SimulatedMachine, Truth
+from diagnose.simulation.simulated_bike import SimulatedBike, Truth
 
 
 class WayOfWorking(Protocol):
-    """Chooses the next step of a case."""
+    """A policy: it chooses the next step of a case."""
 
     def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
         """The step to take now."""
         ...
 
 
-class EnginePolicy:
-    """What the program itself advises."""
+class ProgramPolicy:
+    """The policy of the program: it does what is advised."""
 
     def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
-        """The advised step."""
+        """The step that the assessment advises."""
         return assessment.step
 
 
@@ -75,8 +75,8 @@ def likeliest_correction(assessor: Assessor, case: Case, assessment: Assessment)
 MOST_STEPS = 80
 
 
-class Machine(Protocol):
-    """What a policy works on."""
+class TrialBike(Protocol):
+    """A bike that a policy works on: it answers, is corrected and is ridden."""
 
     def answer(self, observation: str) -> Answered:
         """What making this observation now shows."""
@@ -103,12 +103,12 @@ class Machine(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What was made of a case when the first correction was chosen, or it was handed over.
+    """The ranking of a case when its first correction was chosen, or when it was handed over.
 
     `leading` are the first three causes that could give the complaint, `true` the true causes and
     `able` those of them that can give it. `first` says whether a true cause stood first, and
     `top_three` whether all of `able` stood among the first three. `chances` holds the probability
-    of every cause the machine can have. `minutes` and `observations` are what it took until then.
+    of every cause the bike can have. `minutes` and `observations` are what it took until then.
     """
 
     leading: tuple[str, ...]
@@ -140,12 +140,12 @@ class CaseOutcome:
 
 def run_case(assessor: Assessor, truth: Truth, seed: int, policy: WayOfWorking) -> CaseOutcome:
     """Work one simulated case from complaint to cure or hand-over."""
-    machine = SimulatedMachine(assessor.rules, truth, seed)
-    return work(assessor, Case(truth.machine, {}, (truth.complaint,)), truth, machine, policy)
+    bike = SimulatedBike(assessor.rules, truth, seed)
+    return work(assessor, Case(truth.machine, {}, (truth.complaint,)), truth, bike, policy)
 
 
 def work(
-    assessor: Assessor, case: Case, truth: Truth, machine: Machine, policy: WayOfWorking
+    assessor: Assessor, case: Case, truth: Truth, bike: TrialBike, policy: WayOfWorking
 ) -> CaseOutcome:
     """Work a case from what is told to cure or hand-over."""
     rules = assessor.rules
@@ -161,18 +161,18 @@ def work(
             break
         if step.kind in OBSERVING.values():
             minutes += step.minutes + rules.policy.attention_minutes
-            case = case.with_event(machine.answer(step.target))
+            case = case.with_event(bike.answer(step.target))
         elif step.kind == "check-again":
             case = case.with_event(Insisted(step.target))
         elif step.kind == "correct":
             entry = rules.corrections[step.target]
             minutes += entry.minutes + rules.policy.parts_minutes[entry.parts]
-            machine.correct(step.target)
+            bike.correct(step.target)
             case = case.with_event(Corrected(step.target))
         elif step.kind == "confirm":
             minutes += rules.policy.ride_minutes
-            case = case.with_event(Rode(machine.ride(before)))
-            before = machine.fixed
+            case = case.with_event(Rode(bike.ride(before)))
+            before = bike.fixed
     if decision is None:
         ranking = assessor.assess(case).ranking
         decision = judge(truth.causes, ranking, minutes, _observations(case))
@@ -186,7 +186,7 @@ def work(
         minutes,
         _observations(case),
         len(now.corrections),
-        proven and machine.is_cured,
+        proven and bike.is_cured,
     )
 
 

@@ -38,8 +38,8 @@ __all__ = [
 
 FEWEST_DRAWS, MOST_DRAWS = 16, 128
 """Draws for the band with all seven factors off, and with four or fewer. Our own choice, so
-that the work stays alike; 16 draws leave the ends of a band uncertain by some 15 % of its
-width, 128 by some 5 % (computed over a square edge)."""
+that the computing time stays about the same; 16 draws leave the ends of a band uncertain by some
+15 % of its width, 128 by some 5 % (computed over a square edge)."""
 
 BAND = (10.0, 90.0)
 """Percentiles of the draws that a band runs between: one in ten lies below, one in ten above."""
@@ -60,11 +60,10 @@ _FIELDS: dict[Factor, tuple[str, ...]] = {
 class FactorShare:
     """One factor's part of the excess over one obstacle.
 
-    Attributes:
-        factor: which.
-        value: its part (m/s²); negative where the fault makes the ride softer.
-        low: lower end of the band (one in ten lies below).
-        high: upper end of the band (one in ten lies above).
+    `factor`: which.
+    `value`: its part (m/s²); negative where the fault makes the ride softer.
+    `low`: lower end of the band (one in ten lies below).
+    `high`: upper end of the band (one in ten lies above).
     """
 
     factor: Factor
@@ -77,15 +76,14 @@ class FactorShare:
 class ObstacleBudget:
     """The budget over one obstacle, in m/s² throughout.
 
-    Attributes:
-        obstacle: its name.
-        measured: harshness of the end as measured.
-        target: harshness of the end as it should be.
-        excess_low: lower end of the band of the excess.
-        excess_high: upper end of the band of the excess.
-        shares: one for every factor, in the order of :class:`Factor`.
-        samples: the same share in every draw, a row a factor, best guess first.
-        target_samples: harshness of the end as it should be, in every draw.
+    `obstacle`: its name.
+    `measured`: harshness of the end as measured.
+    `target`: harshness of the end as it should be.
+    `excess_low`: lower end of the band of the excess.
+    `excess_high`: upper end of the band of the excess.
+    `shares`: one for every factor, in the order of :class:`Factor`.
+    `samples`: the same share in every draw, a row a factor, best guess first.
+    `target_samples`: harshness of the end as it should be, in every draw.
     """
 
     obstacle: str
@@ -103,11 +101,11 @@ class ObstacleBudget:
         return self.measured - self.target
 
     def share(self, factor: Factor) -> FactorShare:
-        """Return the share of ``factor``."""
+        """Return the share of `factor`."""
         return next(share for share in self.shares if share.factor is factor)
 
     def relative(self, factors: Sequence[Factor]) -> FloatArray:
-        """Return what ``factors`` together add, as a share of the harshness as it should be, in
+        """Return what `factors` together add, as a share of the harshness as it should be, in
         every draw. Shares of different obstacles may be averaged; harshness may not."""
         rows = [list(Factor).index(factor) for factor in factors]
         part: FloatArray = self.samples[rows].sum(axis=0) / self.target_samples
@@ -118,10 +116,9 @@ class ObstacleBudget:
 class Estimate:
     """A share with its band.
 
-    Attributes:
-        middle: best guess.
-        low: lower end of the band (one draw in ten lies below).
-        high: upper end of the band (one in ten lies above).
+    `middle`: best guess.
+    `low`: lower end of the band (one draw in ten lies below).
+    `high`: upper end of the band (one in ten lies above).
     """
 
     middle: float
@@ -138,16 +135,14 @@ class Estimate:
 def portions(
     obstacles: Sequence[ObstacleBudget], groups: Sequence[Sequence[Factor]]
 ) -> tuple[Estimate, ...] | None:
-    """Return what each group of factors makes of the extra harshness, over all ``obstacles``.
+    """Return each group's share of the extra harshness, over all `obstacles`.
 
-    The whole is what the groups that make the end harsher add together, so those groups add up
-    to 1, and a group that makes it softer is negative. Each obstacle counts alike.
+    The groups that make the end harsher add up to 1; a group that makes it softer is negative.
+    Each obstacle counts alike.
 
-    Returns:
-        An estimate a group, or None where no group makes the end harsher.
+    Returns an estimate a group, or None where no group makes the end harsher.
 
-    Raises:
-        PhysicsError: no obstacle.
+    Raises `PhysicsError` without an obstacle.
 
     Source: definition, over the Shapley values of each draw.
     """
@@ -159,7 +154,7 @@ def portions(
     whole = np.maximum(net, 0.0).sum(axis=0)
     if whole[0] <= 0.0:
         return None
-    # A draw in which nothing makes it harsher says nothing about who makes how much of it.
+    # A draw in which no group makes the end harsher has nothing to divide.
     parts = net[:, whole > 0.0] / whole[whole > 0.0]
     return tuple(Estimate.of(row) for row in parts)
 
@@ -171,10 +166,9 @@ class Budget:
     obstacles: tuple[ObstacleBudget, ...]
 
     def over(self, name: str) -> ObstacleBudget:
-        """Return the budget over the obstacle called ``name``.
+        """Return the budget over the obstacle called `name`.
 
-        Raises:
-            PhysicsError: there is none of that name.
+        Raises `PhysicsError` if there is none of that name.
         """
         for item in self.obstacles:
             if item.obstacle == name:
@@ -195,7 +189,7 @@ def _coalitions(
     measured: Setup, target: Setup, players: Sequence[Factor], scales: UnknownScales
 ) -> tuple[SetupLanes, UnknownScales]:
     """Every coalition of faults with every draw, coalition-major."""
-    draws = scales.damping.size
+    draws = scales.count
     numbers = np.arange(1 << len(players))
     columns = {
         item.name: np.full((numbers.size, draws), getattr(target, item.name), dtype=np.float64)
@@ -206,13 +200,7 @@ def _coalitions(
         for name in _FIELDS[factor]:
             columns[name][present] = getattr(measured, name)
     setups = SetupLanes(**{name: column.ravel() for name, column in columns.items()})
-    tiled = UnknownScales(
-        **{
-            item.name: np.tile(getattr(scales, item.name), numbers.size)
-            for item in fields(UnknownScales)
-        }
-    )
-    return setups, tiled
+    return setups, scales.tiled(numbers.size)
 
 
 def axle_budget(
@@ -227,20 +215,18 @@ def axle_budget(
 ) -> Budget:
     """Return the harshness budget of one end.
 
-    Args:
-        axle: the hardware.
-        measured: how it was found.
-        target: how it should be. Its open-air pressure is not used: both are ridden where
-            ``measured`` is.
-        obstacles: what it is ridden over.
-        rng: for the band.
-        unknowns: spreads; left out means the defaults.
-        draws: how many draws make the band, the best guess included; left out means as
-            many as keep the work alike however many factors differ.
+    `axle`: the hardware.
+    `measured`: how it was found.
+    `target`: how it should be. Its open-air pressure is not used: both are ridden where
+        `measured` is.
+    `obstacles`: what it is ridden over.
+    `rng`: for the band.
+    `unknowns`: spreads; left out means the defaults.
+    `draws`: how many draws make the band, the best guess included; left out means as
+        many as keep the computing time about the same however many factors differ.
 
-    Raises:
-        PhysicsError: no obstacle, fewer than one draw, or a combination of settings that
-            stands beyond the travel.
+    Raises `PhysicsError` for no obstacle, fewer than one draw, or a combination of settings that
+    stands beyond the travel.
 
     Source: Shapley values over :func:`diagnose.physics.ride.harshness.harshness_of_lanes`.
     """

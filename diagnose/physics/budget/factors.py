@@ -1,4 +1,4 @@
-"""What the excess harshness is shared over."""
+"""The factors that the excess harshness is divided between."""
 
 from enum import StrEnum
 
@@ -6,7 +6,7 @@ __all__ = ["Factor"]
 
 
 class Factor(StrEnum):
-    """One thing that can be other than it should be at one end of the bike."""
+    """One thing that can be wrong at one end of the bike."""
 
     TYRE_PRESSURE = "tyre pressure"
     LOW_SPEED_COMPRESSION = "low-speed compression"

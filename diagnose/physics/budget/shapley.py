@@ -1,7 +1,7 @@
 """Exact Shapley values: a fair share of a whole among players that act together.
 
 Source: L. S. Shapley, "A value for n-person games", 1953 (from memory; worked games with
-printed answers are in ``tests/published``).
+printed answers are in `tests/published`).
 """
 
 import math
@@ -15,18 +15,15 @@ __all__ = ["shapley_values"]
 
 
 def shapley_values(worth: FloatArray) -> FloatArray:
-    """Return each player's share of ``worth``.
+    """Return each player's share of `worth`.
 
-    Args:
-        worth: value of every coalition along the first axis, coalition number as a bit
-            pattern (bit i set: player i is in). Further axes are separate games.
+    `worth`: value of every coalition along the first axis, coalition number as a bit
+        pattern (bit i set: player i is in). Further axes are separate games.
 
-    Returns:
-        One row a player, further axes as given. The rows add up to the worth of all players
-        together less the worth of nobody.
+    Returns one row a player, further axes as given. The rows add up to the worth of all players
+    together less the worth of nobody.
 
-    Raises:
-        PhysicsError: the first axis is not a power of two, or there is no player.
+    Raises `PhysicsError` if the first axis is not a power of two, or there is no player.
 
     Source: the sum over coalitions, weighted |S|! (n - |S| - 1)! / n!.
     """

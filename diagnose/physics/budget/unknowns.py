@@ -1,7 +1,7 @@
 """What nobody measured, and how far it may be off.
 
-Source: every spread is from memory. They are wide on purpose: the band they give should
-rather hold the truth than look sharp.
+Source: every spread is from memory. They are wide on purpose, so that the band
+is more likely to contain the truth.
 """
 
 from dataclasses import dataclass, fields
@@ -21,8 +21,7 @@ class Unknowns:
 
     Attributes are those of :class:`diagnose.physics.ride.lanes.UnknownScales`.
 
-    Raises:
-        PhysicsError: a spread is negative.
+    Raises `PhysicsError` if a spread is negative.
     """
 
     tyre_stiffness: float = 0.15
@@ -35,18 +34,17 @@ class Unknowns:
     air_length: float = 0.15
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for item in fields(self):
             not_negative(f"spread of {item.name}", getattr(self, item.name), "(no unit)")
 
 
 def draw(unknowns: Unknowns, count: int, rng: np.random.Generator) -> UnknownScales:
-    """Return ``count`` draws, the first of which changes nothing.
+    """Return `count` draws, the first of which changes nothing.
 
-    The first draw is the best guess; the others give the band round it.
+    The first draw is the best guess; the others give the band around it.
 
-    Raises:
-        PhysicsError: fewer than one draw asked for.
+    Raises `PhysicsError` for fewer than one draw.
 
     Source: log-normal factors of median 1, our own choice.
     """
@@ -54,7 +52,7 @@ def draw(unknowns: Unknowns, count: int, rng: np.random.Generator) -> UnknownSca
         raise PhysicsError(f"{count} draws asked for; 1 or more are needed")
 
     def factor(spread: float) -> FloatArray:
-        # Held within 2.5 spreads: a far tail would only say that the bike cannot stand.
+        # Limited to 2.5 spreads: far tails only give bikes that cannot stand.
         sample = np.exp(spread * np.clip(rng.standard_normal(count), -2.5, 2.5))
         sample[0] = 1.0
         return sample

@@ -11,7 +11,7 @@ from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ride.axle import Axle, Setup
 from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.harshness import harshness_of_lanes
-from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
+from diagnose.physics.ride.lanes import SetupLanes, build_lanes
 
 __all__ = ["WhatIfEffect", "what_ifs"]
 
@@ -20,11 +20,10 @@ __all__ = ["WhatIfEffect", "what_ifs"]
 class WhatIfEffect:
     """What a change does over one obstacle.
 
-    Attributes:
-        obstacle: its name.
-        before: harshness (m/s²) as it is.
-        after: harshness (m/s²) after the change.
-        change: harshness after over harshness before, less one: -0.06 is 6 % softer.
+    `obstacle`: its name.
+    `before`: harshness (m/s²) as it is.
+    `after`: harshness (m/s²) after the change.
+    `change`: harshness after over harshness before, less one: -0.06 is 6 % softer.
     """
 
     obstacle: str
@@ -43,11 +42,10 @@ def what_ifs(
     unknowns: Unknowns | None = None,
     draws: int = 32,
 ) -> tuple[tuple[WhatIfEffect, ...], ...]:
-    """Return, for each of ``afters``, what going there from ``before`` does over each obstacle.
+    """Return, for each of `afters`, what going there from `before` does over each obstacle.
 
-    Raises:
-        PhysicsError: no obstacle, fewer than one draw, or a setup that stands beyond the
-            travel.
+    Raises `PhysicsError` for no obstacle, fewer than one draw, or a setup that stands beyond the
+    travel.
 
     Source: :func:`diagnose.physics.ride.harshness.harshness_of_lanes` with and without, the same
     draws of the unknowns for all.
@@ -59,12 +57,7 @@ def what_ifs(
     lanes = build_lanes(
         axle,
         SetupLanes.of([setup for setup in setups for _ in range(draws)]),
-        UnknownScales(
-            **{
-                name: np.tile(getattr(scales, name), len(setups))
-                for name in UnknownScales.__slots__
-            }
-        ),
+        scales.tiled(len(setups)),
     )
     effects: list[list[WhatIfEffect]] = [[] for _ in afters]
     for obstacle in obstacles:

@@ -1,4 +1,4 @@
-"""Bolt preload from torque, and the side load of legs that do not stand true.
+"""Bolt preload from torque, and the side load of fork legs that are out of line.
 
 Preload from torque is uncertain by nature; the side loads are order-of-magnitude figures,
 good for telling "a few newtons" from "enough to feel", and say so in their type.
@@ -37,7 +37,7 @@ TORQUE_SCATTER = 0.30
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """A middle value and the range it may well lie in, all in the same unit."""
+    """A middle value and the range it probably lies in, all in the same unit."""
 
     middle: float
     low: float
@@ -50,16 +50,14 @@ def preload(
     nut_factor: float = NUT_FACTOR_DRY,
     scatter: float = TORQUE_SCATTER,
 ) -> Spread:
-    """Return the preload (N) of one bolt tightened to ``torque``.
+    """Return the preload (N) of one bolt tightened to `torque`.
 
-    Args:
-        torque: tightening torque (N m).
-        diameter: nominal thread diameter (m).
-        nut_factor: K, between 0.05 and 0.5.
-        scatter: relative scatter either way, below 1.
+    `torque`: tightening torque (N m).
+    `diameter`: nominal thread diameter (m).
+    `nut_factor`: K, between 0.05 and 0.5.
+    `scatter`: relative scatter either way, below 1.
 
-    Raises:
-        PhysicsError: negative torque, diameter not above zero, K or scatter out of range.
+    Raises `PhysicsError` for negative torque, diameter not above zero, K or scatter out of range.
 
     Source: F = T / (K d), common practice in every fastener text.
     """
@@ -81,14 +79,12 @@ def clamp_load_ratio(
     A greased thread at a dry torque clamps about 1.7 times as hard without the wrench
     showing it.
 
-    Args:
-        torque: torque used (N m).
-        spec_torque: torque specified (N m).
-        nut_factor: K of the threads as found.
-        spec_nut_factor: K the specification was written for.
+    `torque`: torque used (N m).
+    `spec_torque`: torque specified (N m).
+    `nut_factor`: K of the threads as found.
+    `spec_nut_factor`: K the specification was written for.
 
-    Raises:
-        PhysicsError: a value is not above zero.
+    Raises `PhysicsError` if a value is not above zero.
 
     Source: F = T / (K d) taken twice (computed).
     """
@@ -106,18 +102,16 @@ class ForkLeg:
     Every default is from memory for a full-size leg, and is what makes the results below
     orders of magnitude only.
 
-    Attributes:
-        outer_diameter: of the tube (m).
-        wall: thickness (m) of the tube.
-        modulus: of elasticity (Pa); 210 GPa is steel.
-        free_length: from the lower clamp to the axle (m).
-        overlap: distance (m) between the two bushings.
-        spacing: between the leg centres (m).
-        bushing_play: sideways play (m) of a bushing.
-        friction_coefficient: of a lubricated bushing.
+    `outer_diameter`: of the tube (m).
+    `wall`: thickness (m) of the tube.
+    `modulus`: of elasticity (Pa); 210 GPa is steel.
+    `free_length`: from the lower clamp to the axle (m).
+    `overlap`: distance (m) between the two bushings.
+    `spacing`: between the leg centres (m).
+    `bushing_play`: sideways play (m) of a bushing.
+    `friction_coefficient`: of a lubricated bushing.
 
-    Raises:
-        PhysicsError: a size is not above zero, or the wall is thicker than the tube.
+    Raises `PhysicsError` if a size is not above zero, or the wall is thicker than the tube.
     """
 
     outer_diameter: float = 0.048
@@ -130,7 +124,7 @@ class ForkLeg:
     friction_coefficient: float = 0.10
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for name in self.__slots__:
             positive(name.replace("_", " "), getattr(self, name), "SI")
         if 2.0 * self.wall > self.outer_diameter:
@@ -152,14 +146,12 @@ def _order_of_magnitude(middle: float) -> Spread:
 def friction_from_axle_misfit(misfit: float, leg: ForkLeg | None = None) -> Spread:
     """Return the added friction (N, along one leg) when the axle clamps a leg out of place.
 
-    Args:
-        misfit: how far (m) the axle pulls the leg's foot sideways from where it hangs free.
-        leg: the leg; left out means the full-size default.
+    `misfit`: how far (m) the axle pulls the leg's foot sideways from where it hangs free.
+    `leg`: the leg; left out means the full-size default.
 
     Order of magnitude only: the band is a factor of three either way.
 
-    Raises:
-        PhysicsError: negative misfit.
+    Raises `PhysicsError` for negative misfit.
 
     Source: computed, from memory inputs: cantilever force 3 E I δ / L³ at the axle, reacted
     by two bushings the overlap apart, times the friction coefficient.
@@ -174,14 +166,12 @@ def friction_from_axle_misfit(misfit: float, leg: ForkLeg | None = None) -> Spre
 def friction_from_unequal_height(difference: float, leg: ForkLeg | None = None) -> Spread:
     """Return the added friction (N, along each leg) when one tube stands higher than the other.
 
-    Args:
-        difference: height difference (m) of the tubes in the clamps.
-        leg: the leg; left out means the full-size default.
+    `difference`: height difference (m) of the tubes in the clamps.
+    `leg`: the leg; left out means the full-size default.
 
     Order of magnitude only: the band is a factor of three either way.
 
-    Raises:
-        PhysicsError: negative difference.
+    Raises `PhysicsError` for negative difference.
 
     Source: computed, from memory inputs: the axle tilts by the difference over the leg
     spacing; what the bushing play does not take up bends each leg with a moment E I θ / L,

@@ -27,15 +27,13 @@ __all__ = [
 class Geometry:
     """The plane geometry of a bike standing on both wheels.
 
-    Attributes:
-        rake: steering-axis angle (rad) from the vertical.
-        offset: distance (m) from the front axle to the steering axis.
-        front_radius: outer radius (m) of the front tyre.
-        rear_radius: outer radius (m) of the rear tyre.
-        wheelbase: horizontal distance (m) between the axles.
+    `rake`: steering-axis angle (rad) from the vertical.
+    `offset`: distance (m) from the front axle to the steering axis.
+    `front_radius`: outer radius (m) of the front tyre.
+    `rear_radius`: outer radius (m) of the rear tyre.
+    `wheelbase`: horizontal distance (m) between the axles.
 
-    Raises:
-        PhysicsError: a size is not above zero, or the rake is outside 10° to 45°.
+    Raises `PhysicsError` if a size is not above zero, or the rake is outside 10° to 45°.
     """
 
     rake: float
@@ -45,7 +43,7 @@ class Geometry:
     wheelbase: float
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         within("rake", self.rake, math.radians(10.0), math.radians(45.0), "rad")
         positive("offset", self.offset, "m")
         positive("front tyre radius", self.front_radius, "m")
@@ -66,13 +64,11 @@ class Geometry:
 def offset_from_trail(rake: float, trail: float, front_radius: float) -> float:
     """Return the whole axle-to-steering-axis offset (m) behind a published trail.
 
-    Args:
-        rake: rake (rad).
-        trail: trail (m).
-        front_radius: outer radius (m) of the front tyre.
+    `rake`: rake (rad).
+    `trail`: trail (m).
+    `front_radius`: outer radius (m) of the front tyre.
 
-    Raises:
-        PhysicsError: a rake outside 10° to 45° or a radius not above zero.
+    Raises `PhysicsError` for a rake outside 10° to 45° or a radius not above zero.
 
     Source: the trail formula solved for d (computed).
     """
@@ -85,14 +81,13 @@ def offset_from_trail(rake: float, trail: float, front_radius: float) -> float:
 class Adjustment:
     """A change to the chassis, everything zero when left out.
 
-    Attributes:
-        tubes_raised: how much further (m) the fork tubes are pushed up through the clamps;
-            the front drops.
-        front_sag: more sag (m, vertical) at the front.
-        rear_sag: more sag (m, vertical) at the rear; less ride height.
-        front_radius: growth (m) of the front tyre's radius.
-        rear_radius: growth (m) of the rear tyre's radius.
-        offset: growth (m) of the offset (other clamps).
+    `tubes_raised`: how much further (m) the fork tubes are pushed up through the clamps;
+        the front drops.
+    `front_sag`: more sag (m, vertical) at the front.
+    `rear_sag`: more sag (m, vertical) at the rear; less ride height.
+    `front_radius`: growth (m) of the front tyre's radius.
+    `rear_radius`: growth (m) of the rear tyre's radius.
+    `offset`: growth (m) of the offset (other clamps).
     """
 
     tubes_raised: float = 0.0
@@ -103,20 +98,19 @@ class Adjustment:
     offset: float = 0.0
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for name in self.__slots__:
             finite(name.replace("_", " "), getattr(self, name), "m")
 
 
 def adjusted(geometry: Geometry, change: Adjustment) -> Geometry:
-    """Return the geometry after ``change``, with both tyres back on the ground.
+    """Return the geometry after `change`, with both tyres back on the ground.
 
     The front axle moves along the fork and the rear axle straight up relative to the frame;
     then the frame is turned until both tyres touch. The arc of the swingarm and the sag that
     a change of weight balance brings are left out.
 
-    Raises:
-        PhysicsError: the result is no bike (axles not apart, rake outside 10° to 45°).
+    Raises `PhysicsError` if the result is not a bike (axles not apart, rake outside 10° to 45°).
 
     Source: computed.
     """
@@ -149,10 +143,9 @@ def adjusted(geometry: Geometry, change: Adjustment) -> Geometry:
 class PerMillimetre:
     """What one millimetre of a change does.
 
-    Attributes:
-        rake: change of rake (rad).
-        trail: change of trail (m).
-        wheelbase: change of wheelbase (m).
+    `rake`: change of rake (rad).
+    `trail`: change of trail (m).
+    `wheelbase`: change of wheelbase (m).
     """
 
     rake: float
@@ -161,15 +154,13 @@ class PerMillimetre:
 
 
 def per_millimetre(geometry: Geometry, unit_change: Adjustment) -> PerMillimetre:
-    """Return what 1 mm of ``unit_change`` does to the geometry.
+    """Return what 1 mm of `unit_change` does to the geometry.
 
-    Args:
-        geometry: the bike as it stands.
-        unit_change: a change given in *metres per metre*: ``Adjustment(tubes_raised=1.0)``
-            asks for one millimetre of tube height.
+    `geometry`: the bike as it stands.
+    `unit_change`: a change given in *metres per metre*: `Adjustment(tubes_raised=1.0)`
+        asks for one millimetre of tube height.
 
-    Raises:
-        PhysicsError: as :func:`adjusted`.
+    Raises `PhysicsError` as :func:`adjusted`.
 
     Source: computed, central difference over 2 mm.
     """

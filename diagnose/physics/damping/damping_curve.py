@@ -18,16 +18,14 @@ __all__ = ["Adjusters", "DampingCurve"]
 class DampingCurve:
     """Damping force against speed, both at the wheel.
 
-    Attributes:
-        low_compression: slope (N s/m) below the compression knee.
-        high_compression: slope (N s/m) above it.
-        low_rebound: slope (N s/m) below the rebound knee.
-        high_rebound: slope (N s/m) above it.
-        compression_knee: wheel speed (m/s) of the compression knee.
-        rebound_knee: wheel speed (m/s) of the rebound knee.
+    `low_compression`: slope (N s/m) below the compression knee.
+    `high_compression`: slope (N s/m) above it.
+    `low_rebound`: slope (N s/m) below the rebound knee.
+    `high_rebound`: slope (N s/m) above it.
+    `compression_knee`: wheel speed (m/s) of the compression knee.
+    `rebound_knee`: wheel speed (m/s) of the rebound knee.
 
-    Raises:
-        PhysicsError: a slope is negative, or a knee is not above 0.02 m/s.
+    Raises `PhysicsError` if a slope is negative, or a knee is not above 0.02 m/s.
     """
 
     low_compression: float
@@ -38,7 +36,7 @@ class DampingCurve:
     rebound_knee: float
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for name in ("low_compression", "high_compression", "low_rebound", "high_rebound"):
             not_negative(name.replace("_", " ") + " damping", getattr(self, name), "N s/m")
         for name in ("compression_knee", "rebound_knee"):
@@ -49,7 +47,7 @@ class DampingCurve:
                 )
 
     def force(self, velocity: float) -> float:
-        """Return the damping force (N) at a wheel ``velocity`` (m/s), compression positive.
+        """Return the damping force (N) at a wheel `velocity` (m/s), compression positive.
 
         Source: two straight parts joined at the knee.
         """
@@ -70,19 +68,17 @@ class Adjusters:
     counts turns, the others clicks. A step multiplies the slope, so equal steps act alike
     wherever they start.
 
-    Attributes:
-        low_compression_standard: clicks out the curve was given at.
-        high_compression_standard: turns out the curve was given at.
-        rebound_standard: clicks out the curve was given at.
-        per_click: relative change of a low-speed slope per click; 0.05 is from memory
-            (0.03 to 0.08).
-        per_turn: relative change of the high-speed slope per turn; 0.30 is from memory
-            (0.15 to 0.5).
-        rebound_high_share: how much of a rebound click reaches the high-speed rebound slope;
-            0.5 is from memory.
+    `low_compression_standard`: clicks out the curve was given at.
+    `high_compression_standard`: turns out the curve was given at.
+    `rebound_standard`: clicks out the curve was given at.
+    `per_click`: relative change of a low-speed slope per click; 0.05 is from memory
+        (0.03 to 0.08).
+    `per_turn`: relative change of the high-speed slope per turn; 0.30 is from memory
+        (0.15 to 0.5).
+    `rebound_high_share`: how much of a rebound click reaches the high-speed rebound slope;
+        0.5 is from memory.
 
-    Raises:
-        PhysicsError: a position or share is negative or a step effect is not above zero.
+    Raises `PhysicsError` if a position or share is negative or a step effect is not above zero.
     """
 
     low_compression_standard: float = 10.0
@@ -93,7 +89,7 @@ class Adjusters:
     rebound_high_share: float = 0.5
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         not_negative("low-speed standard", self.low_compression_standard, "clicks out")
         not_negative("high-speed standard", self.high_compression_standard, "turns out")
         not_negative("rebound standard", self.rebound_standard, "clicks out")
@@ -104,16 +100,14 @@ class Adjusters:
     def apply(
         self, curve: DampingCurve, low_out: float, high_out: float, rebound_out: float
     ) -> DampingCurve:
-        """Return ``curve`` (given at the standard positions) at other positions.
+        """Return `curve` (given at the standard positions) at other positions.
 
-        Args:
-            curve: the curve at the standard positions.
-            low_out: low-speed compression, clicks out.
-            high_out: high-speed compression, turns out.
-            rebound_out: rebound, clicks out.
+        `curve`: the curve at the standard positions.
+        `low_out`: low-speed compression, clicks out.
+        `high_out`: high-speed compression, turns out.
+        `rebound_out`: rebound, clicks out.
 
-        Raises:
-            PhysicsError: a position is not a number.
+        Raises `PhysicsError` if a position is not a number.
 
         Source: our own exponential model of a click, sized from memory.
         """

@@ -36,15 +36,13 @@ class DampingReading:
 
 
 def log_decrement(first: float, later: float, swings: float) -> float:
-    """Return the logarithmic decrement of two peaks ``swings`` whole swings apart.
+    """Return the logarithmic decrement of two peaks `swings` whole swings apart.
 
-    Args:
-        first: height (m) of the earlier peak above rest.
-        later: height (m) of the later peak on the same side.
-        swings: whole swings between them; half swings count 0.5, peaks taken as sizes.
+    `first`: height (m) of the earlier peak above rest.
+    `later`: height (m) of the later peak on the same side.
+    `swings`: whole swings between them; half swings count 0.5, peaks taken as sizes.
 
-    Raises:
-        PhysicsError: a height or the count is not above zero, or the later peak is higher.
+    Raises `PhysicsError` if a height or the count is not above zero, or the later peak is higher.
 
     Source: δ = ln(x1 / x2) / n.
     """
@@ -60,10 +58,9 @@ def log_decrement(first: float, later: float, swings: float) -> float:
 
 
 def damping_ratio(decrement: float) -> float:
-    """Return the damping ratio behind a logarithmic ``decrement``.
+    """Return the damping ratio behind a logarithmic `decrement`.
 
-    Raises:
-        PhysicsError: the decrement is negative.
+    Raises `PhysicsError` if the decrement is negative.
 
     Source: ζ = δ / √(4π² + δ²).
     """
@@ -74,13 +71,11 @@ def damping_ratio(decrement: float) -> float:
 def from_heights(peaks: Sequence[float], reading_error: float = 0.002) -> DampingReading:
     """Return the damping ratio from the heights (m) of successive peaks on the same side.
 
-    Args:
-        peaks: two or more heights (m) above rest, one whole swing apart.
-        reading_error: how far (m) a height may be misread; 2 mm is from memory.
+    `peaks`: two or more heights (m) above rest, one whole swing apart.
+    `reading_error`: how far (m) a height may be misread; 2 mm is from memory.
 
-    Raises:
-        PhysicsError: fewer than two peaks, a peak not above zero, peaks that grow, or a
-            negative reading error.
+    Raises `PhysicsError` for fewer than two peaks, a peak not above zero, peaks that grow, or a
+    negative reading error.
 
     Source: first against last peak; the band moves each by the reading error.
     """
@@ -101,14 +96,12 @@ def from_heights(peaks: Sequence[float], reading_error: float = 0.002) -> Dampin
 def from_swing_count(swings: float, visible_fraction: float = VISIBLE_FRACTION) -> DampingReading:
     """Return the damping ratio from how many swings could be counted after one push.
 
-    Args:
-        swings: whole swings seen before it stood still; 0.5 is "back up and stop".
-        visible_fraction: the part of the first swing that is still seen.
+    `swings`: whole swings seen before it stood still; 0.5 is "back up and stop".
+    `visible_fraction`: the part of the first swing that is still seen.
 
     The count may be half a swing off either way, which is the band.
 
-    Raises:
-        PhysicsError: the count is not above zero, or the fraction is not between 0 and 1.
+    Raises `PhysicsError` if the count is not above zero, or the fraction is not between 0 and 1.
 
     Source: computed: the decrement that brings the swing down to the visible fraction.
     """
@@ -126,12 +119,10 @@ def from_swing_count(swings: float, visible_fraction: float = VISIBLE_FRACTION) 
 def friction_loss_per_swing(friction: float, wheel_rate: float) -> float:
     """Return how much height (m) dry friction alone takes off each whole swing.
 
-    Args:
-        friction: friction force (N) at the wheel.
-        wheel_rate: spring rate (N/m) at the wheel.
+    `friction`: friction force (N) at the wheel.
+    `wheel_rate`: spring rate (N/m) at the wheel.
 
-    Raises:
-        PhysicsError: negative friction or a rate not above zero.
+    Raises `PhysicsError` for negative friction or a rate not above zero.
 
     Source: 4 F / k per swing for Coulomb friction, in every vibration text.
     """

@@ -1,11 +1,11 @@
-"""A stated model of how oil and bushings age with hours, and how unsure it is.
+"""A model of how oil and bushings age with hours, and how uncertain it is.
 
-It gives expectations, not verdicts: when an hour counts as overdue is the rule base's to say.
+It gives expectations, not verdicts: the rule base decides when a service is overdue.
 
 Source: from memory and common practice throughout. The anchors are that off-road suspension
 is serviced every 30 to 50 h, and that coating wear and metal in the oil show from about 35 to
 40 h; the shapes of the curves are our own choice between those anchors. How hard the bike is
-ridden moves everything, which is why the band is wide.
+ridden changes everything, which is why the band is wide.
 """
 
 import math
@@ -43,7 +43,7 @@ _FRICTION_GAINED = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Aged:
-    """A middle expectation and the range it may well lie in, as a share of fresh."""
+    """A middle expectation and the range it probably lies in, as a share of fresh."""
 
     middle: float
     low: float
@@ -54,11 +54,10 @@ class Aged:
 class ServiceCondition:
     """What to expect after some hours since the last service.
 
-    Attributes:
-        interval_share: hours over the service interval, as a range from easy to hard use.
-        damping: damping left, as a share of fresh.
-        friction: friction now, as a share of fresh.
-        coating_worn: probability that coating wear or metal shows in the oil.
+    `interval_share`: hours over the service interval, as a range from easy to hard use.
+    `damping`: damping left, as a share of fresh.
+    `friction`: friction now, as a share of fresh.
+    `coating_worn`: probability that coating wear or metal shows in the oil.
     """
 
     interval_share: Aged
@@ -76,13 +75,12 @@ def _coating(hours: float) -> float:
 
 
 def condition_at(hours: float) -> ServiceCondition:
-    """Return what to expect ``hours`` (h of riding) after a service.
+    """Return what to expect `hours` (h of riding) after a service.
 
     The low and high ends are the same model with the hours halved and doubled, which spans
     easy and hard use (from memory).
 
-    Raises:
-        PhysicsError: negative hours.
+    Raises `PhysicsError` for negative hours.
 
     Source: see the head of this module.
     """

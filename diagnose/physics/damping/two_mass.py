@@ -3,7 +3,7 @@
 Linear limit: one damping slope, no friction, no trapped air, no stops, tyre on the ground.
 
 Source: the standard two-mass (quarter-car) equations (computed from Newton's law); a printed
-example of the natural frequencies is in ``tests/published``.
+example of the natural frequencies is in `tests/published`.
 """
 
 import math
@@ -18,16 +18,14 @@ __all__ = ["TwoMass", "damping_for_ratio", "natural_frequencies"]
 class TwoMass:
     """A linear two-mass model, all SI.
 
-    Attributes:
-        sprung_mass: kg.
-        unsprung_mass: kg.
-        spring_rate: N/m at the wheel.
-        damping: N s/m at the wheel.
-        tyre_stiffness: N/m.
-        tyre_damping: N s/m.
+    `sprung_mass`: kg.
+    `unsprung_mass`: kg.
+    `spring_rate`: N/m at the wheel.
+    `damping`: N s/m at the wheel.
+    `tyre_stiffness`: N/m.
+    `tyre_damping`: N s/m.
 
-    Raises:
-        PhysicsError: a mass or stiffness not above zero, or negative damping.
+    Raises `PhysicsError` for a mass or stiffness not above zero, or negative damping.
     """
 
     sprung_mass: float
@@ -38,7 +36,7 @@ class TwoMass:
     tyre_damping: float = 0.0
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("sprung mass", self.sprung_mass, "kg")
         positive("unsprung mass", self.unsprung_mass, "kg")
         positive("spring rate", self.spring_rate, "N/m")
@@ -57,16 +55,15 @@ def natural_frequencies(model: TwoMass) -> tuple[float, float]:
     b += model.unsprung_mass * model.spring_rate
     c = model.spring_rate * model.tyre_stiffness
     root = math.sqrt(b * b - 4.0 * a * c)
-    # The lower root as 2c / (b + root) keeps its digits when the two are far apart.
+    # The lower root as 2c / (b + root) stays accurate when the two are far apart.
     lower, upper = 2.0 * c / (b + root), (b + root) / (2.0 * a)
     return math.sqrt(lower) / (2.0 * math.pi), math.sqrt(upper) / (2.0 * math.pi)
 
 
 def damping_for_ratio(ratio: float, sprung_mass: float, spring_rate: float) -> float:
-    """Return the damping (N s/m at the wheel) for a body damping ``ratio``, rigid tyre.
+    """Return the damping (N s/m at the wheel) for a body damping `ratio`, rigid tyre.
 
-    Raises:
-        PhysicsError: a negative ratio, or mass or rate not above zero.
+    Raises `PhysicsError` for a negative ratio, or mass or rate not above zero.
 
     Source: c = 2 ζ √(k m).
     """

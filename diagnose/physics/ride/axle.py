@@ -27,13 +27,11 @@ class Contact(StrEnum):
 class AirColumn:
     """The air of both legs, seen at the wheel.
 
-    Attributes:
-        area: force (N) at the wheel per Pa; zero where no air is trapped.
-        length: wheel travel (m) that would squeeze the air to nothing.
-        exponent: polytropic exponent of a stroke.
+    `area`: force (N) at the wheel per Pa; zero where no air is trapped.
+    `length`: wheel travel (m) that would squeeze the air to nothing.
+    `exponent`: polytropic exponent of a stroke.
 
-    Raises:
-        PhysicsError: negative area, length not above zero, exponent outside 1 to 1.4.
+    Raises `PhysicsError` for negative area, length not above zero, exponent outside 1 to 1.4.
     """
 
     area: float
@@ -41,17 +39,16 @@ class AirColumn:
     exponent: float = POLYTROPIC_EXPONENT
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         not_negative("air area", self.area, "m²")
         positive("air column length", self.length, "m")
         within("polytropic exponent", self.exponent, 1.0, 1.4, "(no unit)")
 
 
 def fork_air_column(leg: SealedLeg, rake: float, legs: int = 2) -> AirColumn:
-    """Return the air of ``legs`` fork legs at ``rake`` (rad), seen vertically at the wheel.
+    """Return the air of `legs` fork legs at `rake` (rad), seen vertically at the wheel.
 
-    Raises:
-        PhysicsError: fewer than one leg, or a rake outside 0 to 60°.
+    Raises `PhysicsError` for fewer than one leg, or a rake outside 0 to 60°.
 
     Source: virtual work, as :func:`diagnose.physics.springs.trapped_air.axle_air_force` (computed).
     """
@@ -66,25 +63,23 @@ def fork_air_column(leg: SealedLeg, rake: float, legs: int = 2) -> AirColumn:
 class Axle:
     """The hardware of one end.
 
-    Attributes:
-        contact: where the rider feels this end.
-        sprung_mass: mass (kg) above the suspension at this end, rider included.
-        unsprung_mass: mass (kg) of wheel, tyre, brake and moving leg parts.
-        wheel_radius: outer radius (m) of the tyre.
-        crown_radius: radius (m) of the tread across the wheel.
-        carcass_stiffness: radial stiffness (N/m) of the tyre without air.
-        tyre_damping: of the tyre (N s/m).
-        travel: full wheel travel (m).
-        damping: curve at the standard adjuster positions.
-        adjusters: standard positions and strength of the adjusters.
-        air: trapped air seen at the wheel.
-        bump_start: travel (m) at which the bump stop is met.
-        bump_stiffness: growth of the bump stop's force (N/m²): force is this times the
-            square of the distance into it.
-        top_out_stiffness: of the top-out spring (N/m).
+    `contact`: where the rider feels this end.
+    `sprung_mass`: mass (kg) above the suspension at this end, rider included.
+    `unsprung_mass`: mass (kg) of wheel, tyre, brake and moving leg parts.
+    `wheel_radius`: outer radius (m) of the tyre.
+    `crown_radius`: radius (m) of the tread across the wheel.
+    `carcass_stiffness`: radial stiffness (N/m) of the tyre without air.
+    `tyre_damping`: of the tyre (N s/m).
+    `travel`: full wheel travel (m).
+    `damping`: curve at the standard adjuster positions.
+    `adjusters`: standard positions and strength of the adjusters.
+    `air`: trapped air seen at the wheel.
+    `bump_start`: travel (m) at which the bump stop is met.
+    `bump_stiffness`: growth of the bump stop's force (N/m²): force is this times the
+        square of the distance into it.
+    `top_out_stiffness`: of the top-out spring (N/m).
 
-    Raises:
-        PhysicsError: a size out of range, or a bump stop beyond the travel.
+    Raises `PhysicsError` for a size out of range, or a bump stop beyond the travel.
     """
 
     contact: Contact
@@ -103,7 +98,7 @@ class Axle:
     top_out_stiffness: float = 150_000.0
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("sprung mass", self.sprung_mass, "kg")
         positive("unsprung mass", self.unsprung_mass, "kg")
         positive("wheel radius", self.wheel_radius, "m")
@@ -130,19 +125,17 @@ class Axle:
 class Setup:
     """How one end is set, as measured or as it should be.
 
-    Attributes:
-        tyre_pressure: gauge pressure (Pa) as ridden.
-        low_speed_compression: clicks out from closed.
-        high_speed_compression: turns out from closed.
-        rebound: clicks out from closed.
-        friction: dry friction (N) at the wheel, either way.
-        trapped_pressure: gauge pressure (Pa) of the trapped air at full extension.
-        spring_rate: rate (N/m) at the wheel.
-        spring_preload: force (N) at the wheel of the spring at full extension.
-        air_pressure: open-air pressure (Pa, absolute) where the bike is ridden.
+    `tyre_pressure`: gauge pressure (Pa) as ridden.
+    `low_speed_compression`: clicks out from closed.
+    `high_speed_compression`: turns out from closed.
+    `rebound`: clicks out from closed.
+    `friction`: dry friction (N) at the wheel, either way.
+    `trapped_pressure`: gauge pressure (Pa) of the trapped air at full extension.
+    `spring_rate`: rate (N/m) at the wheel.
+    `spring_preload`: force (N) at the wheel of the spring at full extension.
+    `air_pressure`: open-air pressure (Pa, absolute) where the bike is ridden.
 
-    Raises:
-        PhysicsError: a value out of range, or a gauge pressure below vacuum.
+    Raises `PhysicsError` for a value out of range, or a gauge pressure below vacuum.
     """
 
     tyre_pressure: float
@@ -156,7 +149,7 @@ class Setup:
     air_pressure: float = SEA_LEVEL_PRESSURE
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for field in fields(self):
             finite(field.name.replace("_", " "), getattr(self, field.name), "SI")
         not_negative("tyre pressure", self.tyre_pressure, "Pa")

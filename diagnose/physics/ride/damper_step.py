@@ -24,11 +24,10 @@ HOLDING_SPEED = 0.005
 class DamperStep:
     """The chain of lines as a base slope and five hinges, one column a lane.
 
-    Attributes:
-        base: slope through zero.
-        sign: which way each hinge opens.
-        at: speed (m/s) at which each hinge opens.
-        weight: slope each hinge adds.
+    `base`: slope through zero.
+    `sign`: which way each hinge opens.
+    `at`: speed (m/s) at which each hinge opens.
+    `weight`: slope each hinge adds.
     """
 
     base: FloatArray
@@ -45,11 +44,10 @@ class DamperStep:
     ) -> "DamperStep":
         """Return the step for damping given as (low slope, high slope, knee) each way.
 
-        Args:
-            compression: N s/m, N s/m and m/s.
-            rebound: N s/m, N s/m and m/s.
-            friction: N.
-            half_step_per_mass: half the time step over the reduced mass (s/kg).
+        `compression`: N s/m, N s/m and m/s.
+        `rebound`: N s/m, N s/m and m/s.
+        `friction`: N.
+        `half_step_per_mass`: half the time step over the reduced mass (s/kg).
         """
         hold = friction / HOLDING_SPEED
 

@@ -1,8 +1,8 @@
 """Ground as a wheel meets it: a profile, rolled over by a round tyre at a speed.
 
 A tyre is round: it climbs a square edge along an arc and never reaches the bottom of a narrow
-hole. The profile is therefore rolled over by a hard wheel first, and what the axle would do
-is what the model is driven with; the tyre's own give comes on top.
+hole. A hard wheel is therefore rolled over the profile first, and the model is driven with the
+path of its axle; the deflection of the tyre comes on top.
 """
 
 import math
@@ -27,14 +27,12 @@ _GRID = 0.005
 class Obstacle:
     """Ground to drive over.
 
-    Attributes:
-        name: for the screen, in rider's words.
-        road: height (m) under the axle, a value a step, starting flat at zero.
-        time_step: s between values.
+    `name`: for the screen, in rider's words.
+    `road`: height (m) under the axle, a value a step, starting flat at zero.
+    `time_step`: s between values.
 
-    Raises:
-        PhysicsError: fewer than two values, a value that is no number, a start off zero, or
-            a step not above zero.
+    Raises `PhysicsError` for fewer than two values, a value that is not a number, a start off zero,
+    or a step not above zero.
     """
 
     name: str
@@ -42,7 +40,7 @@ class Obstacle:
     time_step: float = TIME_STEP
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("time step", self.time_step, "s")
         if self.road.ndim != 1 or self.road.size < 2 or not np.all(np.isfinite(self.road)):
             raise PhysicsError(
@@ -61,15 +59,13 @@ class Obstacle:
 
 
 def rolled(profile: FloatArray, spacing: float, wheel_radius: float) -> FloatArray:
-    """Return the axle height (m) of a hard wheel rolling over ``profile`` (m).
+    """Return the axle height (m) of a hard wheel rolling over `profile` (m).
 
-    Args:
-        profile: ground heights (m), evenly spaced.
-        spacing: m between them.
-        wheel_radius: m.
+    `profile`: ground heights (m), evenly spaced.
+    `spacing`: m between them.
+    `wheel_radius`: m.
 
-    Raises:
-        PhysicsError: spacing or radius not above zero.
+    Raises `PhysicsError` for spacing or radius not above zero.
 
     Source: upper envelope of circles on the profile (computed).
     """
@@ -88,14 +84,12 @@ def rolled(profile: FloatArray, spacing: float, wheel_radius: float) -> FloatArr
 class WheelRun:
     """A wheel at a speed for a while.
 
-    Attributes:
-        wheel_radius: m.
-        speed: m/s.
-        duration: s.
-        time_step: s between road values.
+    `wheel_radius`: m.
+    `speed`: m/s.
+    `duration`: s.
+    `time_step`: s between road values.
 
-    Raises:
-        PhysicsError: a value not above zero, or a run shorter than two steps.
+    Raises `PhysicsError` for a value not above zero, or a run shorter than two steps.
     """
 
     wheel_radius: float
@@ -104,7 +98,7 @@ class WheelRun:
     time_step: float = TIME_STEP
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("wheel radius", self.wheel_radius, "m")
         positive("speed", self.speed, "m/s")
         positive("duration", self.duration, "s")
@@ -121,11 +115,10 @@ class WheelRun:
         return places
 
     def over(self, name: str, profile: FloatArray) -> Obstacle:
-        """Return the obstacle met on a ``profile`` (m) given at :meth:`places`.
+        """Return the obstacle met on a `profile` (m) given at :meth:`places`.
 
-        Raises:
-            PhysicsError: the profile does not begin flat at zero for a wheel's radius, so
-                the wheel would stand on the obstacle at the start.
+        Raises `PhysicsError` if the profile does not begin flat at zero for a wheel's radius, so
+        the wheel would stand on the obstacle at the start.
 
         Source: :func:`rolled`, read off at the speed (computed).
         """

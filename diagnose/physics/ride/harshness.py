@@ -4,9 +4,9 @@ harshness = weighted r.m.s. + weighted peak / 9, in m/s².
 
 The weighting is Wh where the hands feel the end and Wk where the body does. The peak is
 divided by 9 because ISO 2631-1 takes a crest factor of 9 as the point from which the r.m.s.
-value alone no longer tells the story (from memory): at that point both halves count alike.
+value alone is no longer enough (from memory): at that point both halves count alike.
 The sum itself is our own definition. It compares a bike with itself over the same obstacle;
-it is no exposure figure, and numbers from two obstacles do not compare.
+it is not an exposure value, and numbers over two obstacles cannot be compared.
 """
 
 from dataclasses import dataclass
@@ -30,13 +30,12 @@ CREST_FACTOR = 9.0
 class Harshness:
     """How harsh one end feels over one obstacle.
 
-    Attributes:
-        value: the number to compare (m/s²).
-        weighted_rms: r.m.s. of the weighted acceleration (m/s²) over the obstacle.
-        weighted_peak: greatest weighted acceleration (m/s²).
-        greatest_travel: most travel (m) used.
-        bottomed: whether all travel was used: harshness that more compression or spring
-            cures, not less.
+    `value`: the number to compare (m/s²).
+    `weighted_rms`: r.m.s. of the weighted acceleration (m/s²) over the obstacle.
+    `weighted_peak`: greatest weighted acceleration (m/s²).
+    `greatest_travel`: most travel (m) used.
+    `bottomed`: whether all travel was used: harshness that more compression or spring
+        cures, not less.
     """
 
     value: float
@@ -49,7 +48,7 @@ class Harshness:
 def _felt(lanes: Lanes, contact: Contact, obstacle: Obstacle) -> tuple[FloatArray, ...]:
     motion = simulate(lanes, obstacle.road, obstacle.time_step)
     curve = WH if contact is Contact.HANDS else WK
-    # The transform is twice as quick over rows that lie together in memory.
+    # The transform is twice as fast over rows that are contiguous in memory.
     felt = weighted(np.ascontiguousarray(motion.acceleration.T), obstacle.time_step, curve)
     rms: FloatArray = np.sqrt(np.einsum("ij,ij->i", felt, felt) / felt.shape[1])
     peak: FloatArray = np.maximum(felt.max(axis=1), -felt.min(axis=1))
@@ -57,10 +56,9 @@ def _felt(lanes: Lanes, contact: Contact, obstacle: Obstacle) -> tuple[FloatArra
 
 
 def harshness_of_lanes(lanes: Lanes, contact: Contact, obstacle: Obstacle) -> FloatArray:
-    """Return the harshness (m/s²) of every lane over ``obstacle``.
+    """Return the harshness (m/s²) of every lane over `obstacle`.
 
-    Raises:
-        PhysicsError: a lane that stands beyond its travel.
+    Raises `PhysicsError` for a lane that stands beyond its travel.
 
     Source: see the head of this module.
     """
@@ -70,10 +68,9 @@ def harshness_of_lanes(lanes: Lanes, contact: Contact, obstacle: Obstacle) -> Fl
 
 
 def harshness(axle: Axle, setup: Setup, obstacle: Obstacle) -> Harshness:
-    """Return how harsh one end, set as ``setup``, feels over ``obstacle``.
+    """Return how harsh one end, set as `setup`, feels over `obstacle`.
 
-    Raises:
-        PhysicsError: an end that stands beyond its travel.
+    Raises `PhysicsError` for an end that stands beyond its travel.
 
     Source: see the head of this module.
     """

@@ -1,7 +1,7 @@
 """Many variants of one end side by side, as arrays the simulation can run at once.
 
 A *lane* is one variant: one coalition of faults with one draw of the unknowns. Physics that
-turns a setup into forces lives here once, for a single lane as for thousands.
+turns a setup into forces is written here once, for one lane or thousands.
 """
 
 from collections.abc import Sequence
@@ -38,8 +38,7 @@ class SetupLanes:
     def of(setups: Sequence[Setup]) -> "SetupLanes":
         """Return the setups as lanes, in order.
 
-        Raises:
-            PhysicsError: no setup given.
+        Raises `PhysicsError` without a setup.
         """
         if not setups:
             raise PhysicsError("0 setups given; one or more are needed")
@@ -52,15 +51,14 @@ class SetupLanes:
 class UnknownScales:
     """Factors on what nobody measured, one entry a lane; 1 leaves the axle as given.
 
-    Attributes:
-        tyre_stiffness: on the whole tyre stiffness.
-        damping: on every damping slope.
-        step_effect: on the strength of a click or turn.
-        knee: on both knee speeds.
-        friction: on the friction.
-        sprung_mass: on the sprung mass.
-        unsprung_mass: on the unsprung mass.
-        air_length: on the spare length of the air column beyond full travel.
+    `tyre_stiffness`: on the whole tyre stiffness.
+    `damping`: on every damping slope.
+    `step_effect`: on the strength of a click or turn.
+    `knee`: on both knee speeds.
+    `friction`: on the friction.
+    `sprung_mass`: on the sprung mass.
+    `unsprung_mass`: on the unsprung mass.
+    `air_length`: on the spare length of the air column beyond full travel.
     """
 
     tyre_stiffness: FloatArray
@@ -74,8 +72,19 @@ class UnknownScales:
 
     @staticmethod
     def ones(count: int) -> "UnknownScales":
-        """Return scales that change nothing, for ``count`` lanes."""
+        """Return scales that change nothing, for `count` lanes."""
         return UnknownScales(**{f.name: np.ones(count) for f in fields(UnknownScales)})
+
+    @property
+    def count(self) -> int:
+        """How many lanes there are."""
+        return int(self.damping.size)
+
+    def tiled(self, times: int) -> "UnknownScales":
+        """Return these scales `times` over, one repeat after the other."""
+        return UnknownScales(
+            **{f.name: np.tile(getattr(self, f.name), times) for f in fields(self)}
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +106,11 @@ class Lanes:
 
     @property
     def count(self) -> int:
-        """Number of lanes."""
+        """How many lanes there are."""
         return int(self.sprung_mass.size)
 
     def slice(self, start: int, stop: int) -> "Lanes":
-        """Return lanes ``start`` to ``stop`` alone."""
+        """Return lanes `start` to `stop` alone."""
         return replace(
             self,
             suspension=replace(self.suspension, **_cut(self.suspension, start, stop)),
@@ -111,8 +120,7 @@ class Lanes:
     def rest_travel(self) -> FloatArray:
         """Return the travel (m) each lane stands at, friction left out.
 
-        Raises:
-            PhysicsError: a lane would stand beyond its travel.
+        Raises `PhysicsError` if a lane would stand beyond its travel.
 
         Source: :meth:`diagnose.physics.ride.suspension.Suspension.rest`.
         """
@@ -129,15 +137,14 @@ def _cut(record: Lanes | Suspension, start: int, stop: int) -> dict[str, Any]:
 def build_lanes(axle: Axle, setups: SetupLanes, scales: UnknownScales) -> Lanes:
     """Return the equations' parameters for an axle in many setups and draws of the unknowns.
 
-    Raises:
-        PhysicsError: the two have different numbers of lanes, or a tyre has no stiffness.
+    Raises `PhysicsError` if the two have different numbers of lanes, or a tyre has no stiffness.
 
     Source: tyre stiffness as :func:`diagnose.physics.springs.tyre_pressure.radial_stiffness`,
     adjusters as :class:`diagnose.physics.damping.damping_curve.Adjusters` (computed).
     """
     count = setups.tyre_pressure.size
-    if scales.damping.size != count:
-        raise PhysicsError(f"{count} setups but {scales.damping.size} draws; one each is needed")
+    if scales.count != count:
+        raise PhysicsError(f"{count} setups but {scales.count} draws; one each is needed")
     steps, curve = axle.adjusters, axle.damping
 
     def stepped(slope: float, strength: float, inwards: FloatArray) -> FloatArray:

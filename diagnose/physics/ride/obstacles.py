@@ -1,7 +1,7 @@
-"""The five obstacles a harshness budget is drawn up over.
+"""The five obstacles a harshness budget is computed over.
 
-Source of sizes and speeds: our own choice from memory of off-road tracks, meant to be alike
-from bike to bike rather than true to one place.
+Source of sizes and speeds: our own choice from memory of off-road tracks, meant to be the same
+for every bike rather than to match one place.
 """
 
 import math
@@ -38,10 +38,9 @@ def small_chop(
     """Return closely spaced small bumps: height (m) crest over hollow, middle spacing (m).
 
     Three spacings (three quarters, one and four thirds of the middle one) are mixed, so that
-    no single wheel-hop frequency is singled out.
+    no single frequency of wheel hop decides the result.
 
-    Raises:
-        PhysicsError: a size not above zero.
+    Raises `PhysicsError` for a size not above zero.
 
     Source: our own choice, from memory of dried-out trail.
     """
@@ -61,8 +60,7 @@ def braking_bumps(
 ) -> Obstacle:
     """Return the rollers dug by braking wheels: height and spacing in m.
 
-    Raises:
-        PhysicsError: a size not above zero.
+    Raises `PhysicsError` for a size not above zero.
 
     Source: our own choice, from memory of motocross tracks.
     """
@@ -78,10 +76,10 @@ def square_edge(
     duration: float = 1.0,
     time_step: float = TIME_STEP,
 ) -> Obstacle:
-    """Return one square edge up, ``height`` (m), hit at ``speed`` (m/s).
+    """Return one square edge up, `height` (m), hit at `speed` (m/s).
 
-    Raises:
-        PhysicsError: a size not above zero, or an edge nearly as high as the wheel's radius.
+    Raises `PhysicsError` for a size not above zero, or an edge nearly as high as the wheel's
+    radius.
 
     Source: our own choice, from memory of ledges and roots.
     """
@@ -91,12 +89,11 @@ def square_edge(
 
 
 def landing(*, drop: float = 0.6, duration: float = 1.4, time_step: float = TIME_STEP) -> Obstacle:
-    """Return a landing on flat ground from ``drop`` (m): the ground falls away at once.
+    """Return a landing on flat ground from `drop` (m): the ground falls away at once.
 
     A landing ramp takes most of a real jump away; the drop is what is left, straight down.
 
-    Raises:
-        PhysicsError: drop outside 0 to 3 m, or a run too short to come down in.
+    Raises `PhysicsError` for drop outside 0 to 3 m, or a run too short to come down in.
 
     Source: our own choice; free fall (computed).
     """
@@ -114,8 +111,7 @@ def standard_obstacles(
 ) -> tuple[Obstacle, ...]:
     """Return small chop, square edge, braking bumps, landing and rolling ground.
 
-    Raises:
-        PhysicsError: the radius is not above zero.
+    Raises `PhysicsError` if the radius is not above zero.
 
     Source: the obstacles of this module at their defaults, and
     :func:`diagnose.physics.ride.rough_ground.rolling_ground`.

@@ -33,13 +33,12 @@ _BLOCK = 2_304
 class Traces:
     """The inner movement, row per step and column per lane, for checks and drawings.
 
-    Attributes:
-        travel: wheel travel (m).
-        axle: height (m) of the axle above where the unloaded tyre just touches flat ground.
-        travel_speed: travel speed (m/s), compression positive.
-        axle_speed: axle speed (m/s), up positive.
-        damper_force: force (N) of damper and friction together, compression positive.
-        tyre_force: force (N) of the ground on the tyre, never negative.
+    `travel`: wheel travel (m).
+    `axle`: height (m) of the axle above where the unloaded tyre just touches flat ground.
+    `travel_speed`: travel speed (m/s), compression positive.
+    `axle_speed`: axle speed (m/s), up positive.
+    `damper_force`: force (N) of damper and friction together, compression positive.
+    `tyre_force`: force (N) of the ground on the tyre, never negative.
     """
 
     travel: FloatArray
@@ -59,12 +58,11 @@ class Traces:
 class Motion:
     """What happened, column per lane.
 
-    Attributes:
-        time_step: s between rows.
-        acceleration: vertical acceleration (m/s²) of the sprung mass, row per step.
-        rest_travel: travel (m) the lane stood at before.
-        greatest_travel: most travel (m) used.
-        traces: the inner movement, where it was asked for.
+    `time_step`: s between rows.
+    `acceleration`: vertical acceleration (m/s²) of the sprung mass, row per step.
+    `rest_travel`: travel (m) the lane stood at before.
+    `greatest_travel`: most travel (m) used.
+    `traces`: the inner movement, where it was asked for.
     """
 
     time_step: float
@@ -79,15 +77,13 @@ def simulate(
 ) -> Motion:
     """Drive every lane over a road, starting from rest at its own sag.
 
-    Args:
-        lanes: the variants.
-        road: height (m) under the axle, one value a step, the first taken as flat before.
-        time_step: s between road values, at most 4 ms.
-        with_traces: keep the inner movement too.
+    `lanes`: the variants.
+    `road`: height (m) under the axle, one value a step, the first taken as flat before.
+    `time_step`: s between road values, at most 4 ms.
+    `with_traces`: keep the inner movement too.
 
-    Raises:
-        PhysicsError: a road of fewer than two values or with values that are no numbers, a
-            step out of range, or a lane that stands beyond its travel.
+    Raises `PhysicsError` for a road of fewer than two values or with values that are not numbers, a
+    step out of range, or a lane that stands beyond its travel.
 
     Source: see the head of this module.
     """

@@ -1,7 +1,7 @@
 """Random ground of an ISO 8608 roughness class.
 
 Source: ISO 8608. The class values are from memory; they agree with the class limits used by
-published generators (checked in ``tests/published``).
+published generators (checked in `tests/published`).
 """
 
 from enum import StrEnum
@@ -41,7 +41,7 @@ ISO_8608_DENSITY = {
 
 
 def fade_in(place: FloatArray, start: float, length: float) -> FloatArray:
-    """Return a smooth 0 to 1 over ``length`` (m) from ``start`` (m) on.
+    """Return a smooth 0 to 1 over `length` (m) from `start` (m) on.
 
     Source: cubic smooth step (computed).
     """
@@ -53,8 +53,7 @@ def fade_in(place: FloatArray, start: float, length: float) -> FloatArray:
 def road_density(road_class: RoadClass, spatial_frequency: FloatArray) -> FloatArray:
     """Return the displacement density (m³) at each spatial frequency (cycles/m).
 
-    Raises:
-        PhysicsError: a frequency not above zero.
+    Raises `PhysicsError` for a frequency not above zero.
 
     Source: ISO 8608, G(n) = G(n0) (n / n0)⁻², from memory.
     """
@@ -79,8 +78,7 @@ def rolling_ground(
     Spatial frequencies run from one wave in the whole run (at least 0.05 cycles/m) to 4
     cycles/m. Class E at 9 m/s is our own choice for open off-road ground.
 
-    Raises:
-        PhysicsError: a size not above zero.
+    Raises `PhysicsError` for a size not above zero.
 
     Source: ISO 8608; a sum of waves with random phases, a usual way to make such ground.
     """

@@ -1,8 +1,8 @@
 """The same step as :mod:`diagnose.physics.ride.quarter_car`, for one lane, in plain floats.
 
 An array of one costs as much per step as an array of hundreds. One bike over one obstacle is
-what the screen shows first, so it has this path of its own, some ten times as quick. The two
-are held equal by a test.
+what the screen shows first, so it has this path of its own, about ten times as fast. A test
+checks that the two agree.
 
 Source: as :mod:`diagnose.physics.ride.quarter_car`.
 """
@@ -22,12 +22,11 @@ def run_single(
 ) -> tuple[list[float], float]:
     """Return the sprung mass's acceleration (m/s²) at each step, and the most travel (m) used.
 
-    Args:
-        lanes: exactly one lane.
-        rest: travel (m) it stands at.
-        road: height (m) under the axle, a value a step.
-        road_speed: its rate of change (m/s), a value a step.
-        dt: s between values.
+    `lanes`: exactly one lane.
+    `rest`: travel (m) it stands at.
+    `road`: height (m) under the axle, a value a step.
+    `road_speed`: its rate of change (m/s), a value a step.
+    `dt`: s between values.
     """
     law = lanes.suspension
     sprung, unsprung, k_t, c_t, low_c, high_c, knee_c, low_r, high_r, knee_r, friction = (

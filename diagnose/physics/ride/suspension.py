@@ -21,18 +21,17 @@ our own choice, far beyond full travel."""
 class Suspension:
     """Spring, air and stops of many lanes.
 
-    Attributes:
-        spring_rate: N/m.
-        spring_preload: force (N) at full extension.
-        air_absolute: absolute air pressure at full extension times air area (N).
-        air_outside: open-air pressure times air area (N).
-        air_length: travel (m) that would squeeze the air to nothing.
-        air_exponent: polytropic exponent.
-        bump_start: travel (m) at which the bump stop is met.
-        bump_stiffness: N/m², times the square of the distance into it.
-        top_out_stiffness: N/m, below full extension.
-        travel: full travel (m).
-        has_air: whether any lane holds air.
+    `spring_rate`: N/m.
+    `spring_preload`: force (N) at full extension.
+    `air_absolute`: absolute air pressure at full extension times air area (N).
+    `air_outside`: open-air pressure times air area (N).
+    `air_length`: travel (m) that would squeeze the air to nothing.
+    `air_exponent`: polytropic exponent.
+    `bump_start`: travel (m) at which the bump stop is met.
+    `bump_stiffness`: N/m², times the square of the distance into it.
+    `top_out_stiffness`: N/m, below full extension.
+    `travel`: full travel (m).
+    `has_air`: whether any lane holds air.
     """
 
     spring_rate: FloatArray
@@ -48,7 +47,7 @@ class Suspension:
     has_air: bool
 
     def force(self, travel: FloatArray) -> FloatArray:
-        """Return the force (N) at a wheel ``travel`` (m), pushing the wheel out.
+        """Return the force (N) at a wheel `travel` (m), pushing the wheel out.
 
         Source: linear spring; polytropic air; a bump stop growing with the square of the
         distance into it; a linear top-out spring (computed).
@@ -63,10 +62,9 @@ class Suspension:
         return force
 
     def rest(self, weight: FloatArray) -> FloatArray:
-        """Return the travel (m) at which each lane carries ``weight`` (N), friction left out.
+        """Return the travel (m) at which each lane carries `weight` (N), friction left out.
 
-        Raises:
-            PhysicsError: a lane would stand beyond its travel.
+        Raises `PhysicsError` if a lane would stand beyond its travel.
 
         Source: balance of weight and force, by bisection (computed).
         """

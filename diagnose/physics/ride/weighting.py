@@ -3,7 +3,7 @@
 Wk is for vertical vibration of a seated or standing body (ISO 2631-1), Wh for vibration of
 the hands (ISO 5349-1). Both are given by the standards as products of simple filters; the
 parameters here are those of ISO 8041's table 3.1, seen as printed in a published instrument
-manual (named beside the check in ``tests/published``).
+manual (named beside the check in `tests/published`).
 """
 
 import math
@@ -23,16 +23,15 @@ __all__ = ["WH", "WK", "Weighting", "response", "weighted"]
 class Weighting:
     """Parameters of a frequency weighting; frequencies in Hz, infinity leaves a filter out.
 
-    Attributes:
-        f1: high-pass corner.
-        f2: low-pass corner.
-        f3: start of the slide from acceleration to velocity.
-        f4: its end.
-        q4: its quality.
-        f5: start of the upward step.
-        q5: its quality.
-        f6: end of the upward step.
-        q6: its quality.
+    `f1`: high-pass corner.
+    `f2`: low-pass corner.
+    `f3`: start of the slide from acceleration to velocity.
+    `f4`: its end.
+    `q4`: its quality.
+    `f5`: start of the upward step.
+    `q5`: its quality.
+    `f6`: end of the upward step.
+    `q6`: its quality.
     """
 
     f1: float
@@ -60,10 +59,9 @@ WH: Final = Weighting(
 
 
 def response(weighting: Weighting, frequency: FloatArray) -> npt.NDArray[np.complex128]:
-    """Return the complex response of ``weighting`` at each frequency (Hz), zero at 0 Hz.
+    """Return the complex response of `weighting` at each frequency (Hz), zero at 0 Hz.
 
-    Raises:
-        PhysicsError: a negative frequency.
+    Raises `PhysicsError` for a negative frequency.
 
     Source: ISO 2631-1 annex A / ISO 5349-1 annex A: band limits of second-order Butterworth
     filters, an acceleration-velocity transition and, for Wk, an upward step.
@@ -90,13 +88,12 @@ def response(weighting: Weighting, frequency: FloatArray) -> npt.NDArray[np.comp
 
 
 def weighted(acceleration: FloatArray, time_step: float, weighting: Weighting) -> FloatArray:
-    """Return ``acceleration`` (m/s², time along the last axis) as a person feels it.
+    """Return `acceleration` (m/s², time along the last axis) as a person feels it.
 
-    The record is taken as silent before and after. Silence as long as the filter rings is
-    added, so that its tail does not run round into the start.
+    The record is taken as silent before and after. As much silence as the filter rings for is
+    added, so that its tail does not wrap round to the start.
 
-    Raises:
-        PhysicsError: the step is not above zero or the record is empty.
+    Raises `PhysicsError` if the step is not above zero or the record is empty.
 
     Source: filtering by multiplication in the frequency domain (computed).
     """
@@ -113,7 +110,7 @@ def weighted(acceleration: FloatArray, time_step: float, weighting: Weighting) -
 
 
 def fast_length(least: int) -> int:
-    """Smallest 2^a 3^b 5^c that is ``least`` or more, which the transform does quickly."""
+    """Return the smallest 2^a 3^b 5^c that is `least` or more; such lengths transform fast."""
     best = 1 << (least - 1).bit_length()
     five = 1
     while five < best:

@@ -25,10 +25,9 @@ __all__ = [
 class SagReadings:
     """Sag of one end of the bike.
 
-    Attributes:
-        static: sag (m) under the bike alone (also called free sag).
-        race: sag (m) with the kitted rider on.
-        travel: full wheel travel (m) of that end.
+    `static`: sag (m) under the bike alone (also called free sag).
+    `race`: sag (m) with the kitted rider on.
+    `travel`: full wheel travel (m) of that end.
     """
 
     static: float
@@ -49,15 +48,13 @@ class SagReadings:
 def sag_readings(extended: float, unladen: float, laden: float, travel: float) -> SagReadings:
     """Return static and race sag from three lengths.
 
-    Args:
-        extended: length (m) with the wheel hanging free.
-        unladen: length (m) with the bike standing on its wheels, nobody on it.
-        laden: length (m) with the kitted rider in riding position.
-        travel: full wheel travel (m).
+    `extended`: length (m) with the wheel hanging free.
+    `unladen`: length (m) with the bike standing on its wheels, nobody on it.
+    `laden`: length (m) with the kitted rider in riding position.
+    `travel`: full wheel travel (m).
 
-    Raises:
-        PhysicsError: a length is not above zero, the lengths are out of order (each added
-            load must shorten the length), or the race sag is beyond the travel.
+    Raises `PhysicsError` if a length is not above zero, the lengths are out of order (each added
+    load must shorten the length), or the race sag is beyond the travel.
 
     Source: definition of sag, common practice.
     """
@@ -87,9 +84,8 @@ def sag_readings(extended: float, unladen: float, laden: float, travel: float) -
 class AveragedSag:
     """Sag freed of friction, and the friction band it was taken from.
 
-    Attributes:
-        sag: sag (m), midway between the two readings.
-        band: distance (m) between the reading after a lift and the one after a push-down.
+    `sag`: sag (m), midway between the two readings.
+    `band`: distance (m) between the reading after a lift and the one after a push-down.
     """
 
     sag: float
@@ -101,15 +97,13 @@ def averaged_sag(
 ) -> AveragedSag:
     """Return sag from a reading after a push-down and one after a lift.
 
-    Args:
-        extended: length (m) with the wheel hanging free.
-        after_push: length (m) after pushing the bike down and letting it rise on its own.
-        after_lift: length (m) after lifting the bike and letting it settle on its own.
-        travel: full wheel travel (m).
+    `extended`: length (m) with the wheel hanging free.
+    `after_push`: length (m) after pushing the bike down and letting it rise on its own.
+    `after_lift`: length (m) after lifting the bike and letting it settle on its own.
+    `travel`: full wheel travel (m).
 
-    Raises:
-        PhysicsError: a length is not above zero, the lift reading is shorter than the push
-            reading (they are swapped), or the sag is negative or beyond the travel.
+    Raises `PhysicsError` if a length is not above zero, the lift reading is shorter than the push
+    reading (they are swapped), or the sag is negative or beyond the travel.
 
     Source: sag = L1 - (L2 + L3) / 2, band = L3 - L2: common practice, in trade handbooks.
     """
@@ -132,9 +126,8 @@ def averaged_sag(
 class FrictionBand:
     """Friction of one end as the sag readings show it.
 
-    Attributes:
-        band: distance (m) over which the end stays wherever it is left.
-        force: friction (N) at the wheel, acting against movement either way.
+    `band`: distance (m) over which the end stays wherever it is left.
+    `force`: friction (N) at the wheel, acting against movement either way.
     """
 
     band: float
@@ -142,14 +135,12 @@ class FrictionBand:
 
 
 def friction_band(band: float, wheel_rate: float) -> FrictionBand:
-    """Return the friction force (N, at the wheel) behind a friction ``band`` (m).
+    """Return the friction force (N, at the wheel) behind a friction `band` (m).
 
-    Args:
-        band: distance (m) between the two averaged-sag readings.
-        wheel_rate: spring rate (N/m) at the wheel.
+    `band`: distance (m) between the two averaged-sag readings.
+    `wheel_rate`: spring rate (N/m) at the wheel.
 
-    Raises:
-        PhysicsError: the band is negative or the rate is not above zero.
+    Raises `PhysicsError` if the band is negative or the rate is not above zero.
 
     Source: computed. The spring rests anywhere it cannot beat friction: F / k below or above
     the frictionless point, so the band is 2 F / k.

@@ -1,8 +1,8 @@
 """Which way to change a spring, by how much, and preload.
 
-The trap this module is built around: with race sag held at its target by preload, a stiffer
-spring stands *deeper* under the bike alone. The rider's weight moves it less, and what the
-rider does not take up the static sag has to. So at correct race sag, low static sag means the
+What is easily mistaken: with race sag held at its target by preload, a stiffer spring stands
+*deeper* under the bike alone. The rider's weight adds less sag, so the static sag must be the
+larger part. So at correct race sag, low static sag means the
 spring is too soft (it was wound down hard), and high static sag means it is too stiff. Some
 manual text reads the other way round; the arithmetic here and the rest of the same manuals
 agree with each other.
@@ -11,12 +11,11 @@ Source: computed from the balance of a linear spring; sag windows and step sizes
 caller's, or common practice where a default says so.
 """
 
-import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
-from diagnose.physics.errors import PhysicsError, not_negative, positive
+from diagnose.physics.errors import PhysicsError, finite, not_negative, positive
 from diagnose.physics.springs.sag import SagReadings
 
 __all__ = [
@@ -40,14 +39,12 @@ SPRING_STEP = 2_000.0
 def wheel_rate(spring_rate: float, motion_ratio: float) -> float:
     """Return the rate at the wheel (N/m) of a spring behind a linkage.
 
-    Args:
-        spring_rate: rate (N/m) of the spring itself.
-        motion_ratio: wheel movement over spring movement, above 0: about 2.5 at the rear of a
-            full-size bike (computed from printed travel and stroke), cos(rake) for a fork,
-            whose two springs add up first.
+    `spring_rate`: rate (N/m) of the spring itself.
+    `motion_ratio`: wheel movement over spring movement, above 0: about 2.5 at the rear of a
+        full-size bike (computed from printed travel and stroke), cos(rake) for a fork,
+        whose two springs add up first.
 
-    Raises:
-        PhysicsError: rate or ratio not above zero.
+    Raises `PhysicsError` for rate or ratio not above zero.
 
     Source: virtual work, k_wheel = k / ratio² (computed; the change of ratio over the
     stroke is left out).
@@ -60,12 +57,10 @@ def wheel_rate(spring_rate: float, motion_ratio: float) -> float:
 def wheel_rate_from_rider(rider_load: float, sag: SagReadings) -> float:
     """Return the rate at the wheel (N/m) that two sag readings imply.
 
-    Args:
-        rider_load: the part of the rider's mass (kg) carried by this end.
-        sag: the readings.
+    `rider_load`: the part of the rider's mass (kg) carried by this end.
+    `sag`: the readings.
 
-    Raises:
-        PhysicsError: the load is not above zero, or race and static sag are equal.
+    Raises `PhysicsError` if the load is not above zero, or race and static sag are equal.
 
     Source: computed: the rider's weight over the sag it added.
     """
@@ -80,17 +75,15 @@ def wheel_rate_from_rider(rider_load: float, sag: SagReadings) -> float:
 
 
 def static_sag_at_race_sag(rate: float, rider_load: float, race_sag: float) -> float:
-    """Return the static sag (m) left when preload holds race sag at ``race_sag``.
+    """Return the static sag (m) left when preload holds race sag at `race_sag`.
 
-    Args:
-        rate: rate at the wheel (N/m).
-        rider_load: rider's mass (kg) carried by this end.
-        race_sag: race sag (m) set with the preload.
+    `rate`: rate at the wheel (N/m).
+    `rider_load`: rider's mass (kg) carried by this end.
+    `race_sag`: race sag (m) set with the preload.
 
     A negative result means the bike alone tops the end out with force to spare.
 
-    Raises:
-        PhysicsError: rate, load or race sag not above zero.
+    Raises `PhysicsError` for rate, load or race sag not above zero.
 
     Source: computed: race sag less the sag the rider adds.
     """
@@ -104,14 +97,12 @@ def static_sag_at_race_sag(rate: float, rider_load: float, race_sag: float) -> f
 class SagWindow:
     """The range of sag a specification asks for.
 
-    Attributes:
-        race_low: least race sag (m).
-        race_high: greatest race sag (m).
-        static_low: least static sag (m) once race sag is right.
-        static_high: greatest static sag (m) once race sag is right.
+    `race_low`: least race sag (m).
+    `race_high`: greatest race sag (m).
+    `static_low`: least static sag (m) once race sag is right.
+    `static_high`: greatest static sag (m) once race sag is right.
 
-    Raises:
-        PhysicsError: a value is negative, or a low end is above its high end.
+    Raises `PhysicsError` if a value is negative, or a low end is above its high end.
     """
 
     race_low: float
@@ -120,7 +111,7 @@ class SagWindow:
     static_high: float
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         for name, low, high in (
             ("race sag", self.race_low, self.race_high),
             ("static sag", self.static_low, self.static_high),
@@ -144,11 +135,10 @@ class SpringStep(StrEnum):
 class SpringAdvice:
     """The step to consider, and why.
 
-    Attributes:
-        step: the direction.
-        reason: one sentence for the job card.
-        rate_change: wanted change of rate at the wheel (N/m), positive for stiffer; zero
-            unless ``step`` is stiffer or softer.
+    `step`: the direction.
+    `reason`: one sentence for the job card.
+    `rate_change`: wanted change of rate at the wheel (N/m), positive for stiffer; zero
+        unless `step` is stiffer or softer.
     """
 
     step: SpringStep
@@ -166,13 +156,11 @@ def advise_spring(sag: SagReadings, window: SagWindow, rider_load: float) -> Spr
     Static sag says something about the spring only while race sag is in its window, so race
     sag is asked for first. Friction in the end hides small differences: use averaged sag.
 
-    Args:
-        sag: averaged readings.
-        window: what the specification asks for.
-        rider_load: rider's mass (kg) carried by this end, to size the step.
+    `sag`: averaged readings.
+    `window`: what the specification asks for.
+    `rider_load`: rider's mass (kg) carried by this end, to size the step.
 
-    Raises:
-        PhysicsError: the load is not above zero, or race sag does not exceed static sag.
+    Raises `PhysicsError` if the load is not above zero, or race sag does not exceed static sag.
 
     Source: computed (see the head of this module); the windows are the caller's.
     """
@@ -217,17 +205,15 @@ def preload_from_static_sag(
 ) -> float:
     """Return how far the spring is compressed (m) at full extension.
 
-    Args:
-        bike_load: mass (kg) the end carries without rider, wheel and other unsprung parts
-            left out.
-        static_sag: static sag (m) at the wheel.
-        spring_rate: rate (N/m) of the spring itself.
-        motion_ratio: wheel movement over spring movement.
+    `bike_load`: mass (kg) the end carries without rider, wheel and other unsprung parts
+        left out.
+    `static_sag`: static sag (m) at the wheel.
+    `spring_rate`: rate (N/m) of the spring itself.
+    `motion_ratio`: wheel movement over spring movement.
 
     Negative means the spring is loose at full extension.
 
-    Raises:
-        PhysicsError: load, rate or ratio not above zero, or negative sag.
+    Raises `PhysicsError` for load, rate or ratio not above zero, or negative sag.
 
     Source: computed from the balance of a linear spring.
     """
@@ -238,12 +224,11 @@ def preload_from_static_sag(
 
 
 def preload_change_for_sag(sag_change: float, motion_ratio: float) -> float:
-    """Return the change of spring preload (m) that changes sag by ``sag_change`` (m).
+    """Return the change of spring preload (m) that changes sag by `sag_change` (m).
 
-    Positive ``sag_change`` is more sag, which takes preload off (a negative result).
+    Positive `sag_change` is more sag, which takes preload off (a negative result).
 
-    Raises:
-        PhysicsError: the ratio is not above zero.
+    Raises `PhysicsError` if the ratio is not above zero.
 
     Source: computed: the spring's seat moves the wheel by the motion ratio.
     """
@@ -251,17 +236,14 @@ def preload_change_for_sag(sag_change: float, motion_ratio: float) -> float:
 
 
 def preload_turns(preload_change: float, per_turn: float = 0.0015) -> float:
-    """Return the turns of the adjuster for a ``preload_change`` (m).
+    """Return the turns of the adjuster for a `preload_change` (m).
 
     The default of 1.5 mm a turn is a printed owner's-manual value for one family of bikes;
     the manual of the bike comes first.
 
-    Raises:
-        PhysicsError: ``per_turn`` is not above zero, or the change is not a number.
+    Raises `PhysicsError` if `per_turn` is not above zero, or the change is not a number.
 
     Source: owner's manual (cited beside the check).
     """
     positive("preload per turn", per_turn, "m")
-    if not math.isfinite(preload_change):
-        raise PhysicsError(f"preload change is {preload_change} m; an ordinary number is needed")
-    return preload_change / per_turn
+    return finite("preload change", preload_change, "m") / per_turn

@@ -1,4 +1,4 @@
-"""Air shut in a fork leg: its pressure now and the force it adds along the stroke.
+"""Air trapped in a fork leg: its pressure now and the force it adds along the stroke.
 
 The leg is closed when the bleed screw is shut with the wheel off the ground. After that its
 air keeps its mass: at full extension its absolute pressure follows its temperature alone, and
@@ -36,13 +36,11 @@ at all. 1.3 is from memory as a usual middle value for air over oil.
 class SealedLeg:
     """One fork leg as an air chamber.
 
-    Attributes:
-        bore: diameter (m) of the sliding section that pumps the air.
-        air_volume: volume (m³) of air at full extension, set by the oil level.
-        stroke: full stroke (m) along the leg.
+    `bore`: diameter (m) of the sliding section that pumps the air.
+    `air_volume`: volume (m³) of air at full extension, set by the oil level.
+    `stroke`: full stroke (m) along the leg.
 
-    Raises:
-        PhysicsError: a size is not above zero, or the stroke would leave no air.
+    Raises `PhysicsError` if a size is not above zero, or the stroke would leave no air.
     """
 
     bore: float
@@ -50,7 +48,7 @@ class SealedLeg:
     stroke: float
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be."""
+        """Raises `PhysicsError` for impossible values."""
         positive("bore", self.bore, "m")
         positive("air volume", self.air_volume, "m³")
         positive("stroke", self.stroke, "m")
@@ -76,16 +74,14 @@ def gauge_pressure(
 ) -> float:
     """Return the gauge pressure (Pa) in a sealed leg at full extension.
 
-    Args:
-        bled_pressure: open-air pressure (Pa, absolute) when the bleed was closed.
-        bled_temperature: temperature (K) of the leg when the bleed was closed.
-        air_pressure: open-air pressure (Pa, absolute) now.
-        leg_temperature: temperature (K) of the air in the leg now.
+    `bled_pressure`: open-air pressure (Pa, absolute) when the bleed was closed.
+    `bled_temperature`: temperature (K) of the leg when the bleed was closed.
+    `air_pressure`: open-air pressure (Pa, absolute) now.
+    `leg_temperature`: temperature (K) of the air in the leg now.
 
-    A negative result is a leg that sucks: it was closed higher up or hotter than it is now.
+    A negative result is suction: the leg was closed at a higher altitude or hotter than now.
 
-    Raises:
-        PhysicsError: a pressure or temperature is not above zero.
+    Raises `PhysicsError` if a pressure or temperature is not above zero.
 
     Source: ideal gas law at constant volume and mass, p = p_b T / T_b.
     """
@@ -106,11 +102,10 @@ def gauge_pressure_after_climb(
     """Return the gauge pressure (Pa) at full extension after a change of altitude (m).
 
     Temperatures (K) left out are those of the standard atmosphere at each place. A leg that
-    has been worked is warmer than the air: pass ``leg_temperature`` then.
+    has been worked is warmer than the air: pass `leg_temperature` then.
 
-    Raises:
-        PhysicsError: an altitude is outside the standard atmosphere, or a temperature is not
-            above zero.
+    Raises `PhysicsError` if an altitude is outside the standard atmosphere, or a temperature is not
+    above zero.
 
     Source: :func:`gauge_pressure` on the standard atmosphere.
     """
@@ -145,16 +140,14 @@ def air_force(
 ) -> float:
     """Return the force (N) of one leg's air along the leg, pushing it out.
 
-    Args:
-        leg: the chamber.
-        gauge: gauge pressure (Pa) at full extension.
-        air_pressure: open-air pressure (Pa, absolute).
-        travel: how far the leg is pushed in (m), 0 at full extension.
-        exponent: polytropic exponent, 1 (slow) to 1.4 (no heat lost).
+    `leg`: the chamber.
+    `gauge`: gauge pressure (Pa) at full extension.
+    `air_pressure`: open-air pressure (Pa, absolute).
+    `travel`: how far the leg is pushed in (m), 0 at full extension.
+    `exponent`: polytropic exponent, 1 (slow) to 1.4 (no heat lost).
 
-    Raises:
-        PhysicsError: gauge pressure below vacuum, travel outside the stroke, or an exponent
-            outside 1 to 1.4.
+    Raises `PhysicsError` for gauge pressure below vacuum, travel outside the stroke, or an exponent
+    outside 1 to 1.4.
 
     Source: polytropic law p (V0 - A s)ⁿ = p0 V0ⁿ, force A (p - p_air).
     """
@@ -175,19 +168,18 @@ def axle_air_force(
     legs: int = 2,
     exponent: float = POLYTROPIC_EXPONENT,
 ) -> float:
-    """Return the vertical force (N) at the axle from the air of ``legs`` legs.
+    """Return the vertical force (N) at the axle from the air of `legs` legs.
 
-    Args:
-        leg: one leg; all are taken as alike.
-        gauge: gauge pressure (Pa) at full extension.
-        air_pressure: open-air pressure (Pa, absolute).
-        travel: leg travel (m) along the leg.
-        rake: angle (rad) of the leg from the vertical.
-        legs: how many legs hold air.
-        exponent: polytropic exponent.
+    `leg`: one leg; all are taken as alike.
+    `gauge`: gauge pressure (Pa) at full extension.
+    `air_pressure`: open-air pressure (Pa, absolute).
+    `travel`: leg travel (m) along the leg.
+    `rake`: angle (rad) of the leg from the vertical.
+    `legs`: how many legs hold air.
+    `exponent`: polytropic exponent.
 
-    Raises:
-        PhysicsError: as :func:`air_force`; fewer than one leg; a rake outside 0 to 60°.
+    Raises `PhysicsError` as :func:`air_force`, and for fewer than one leg or a rake outside 0 to
+    60°.
 
     Source: virtual work: the axle rises cos(rake) per metre of leg travel, so the vertical
     force is the leg force over cos(rake) (computed).
@@ -199,18 +191,16 @@ def axle_air_force(
 
 
 def sag_lost(leg: SealedLeg, gauge: float, spring_rate: float) -> float:
-    """Return how much higher (m, along the leg) the front stands for ``gauge`` (Pa) in each leg.
+    """Return how much higher (m, along the leg) the front stands for `gauge` (Pa) in each leg.
 
-    Args:
-        leg: one leg.
-        gauge: gauge pressure (Pa) at full extension, the same in each leg.
-        spring_rate: rate (N/m) of the spring in each leg.
+    `leg`: one leg.
+    `gauge`: gauge pressure (Pa) at full extension, the same in each leg.
+    `spring_rate`: rate (N/m) of the spring in each leg.
 
-    Negative where the legs suck. The rise of pressure over the sag itself is left out, so
-    the true figure is a little larger.
+    Negative where the air pulls the legs in. The rise of pressure over the sag itself is left
+    out, so the true figure is a little larger.
 
-    Raises:
-        PhysicsError: the spring rate is not above zero.
+    Raises `PhysicsError` if the spring rate is not above zero.
 
     Source: computed: area times pressure over rate.
     """

@@ -32,15 +32,14 @@ def gauge_after_change(
 ) -> float:
     """Return the gauge pressure (Pa) of a tyre after its temperature or its altitude changed.
 
-    Args:
-        gauge: gauge pressure (Pa) as set.
-        temperature: tyre-air temperature (K) when it was set.
-        new_temperature: tyre-air temperature (K) now.
-        air_pressure: open-air pressure (Pa, absolute) where it was set.
-        new_air_pressure: open-air pressure (Pa, absolute) now; left out means unchanged.
+    `gauge`: gauge pressure (Pa) as set.
+    `temperature`: tyre-air temperature (K) when it was set.
+    `new_temperature`: tyre-air temperature (K) now.
+    `air_pressure`: open-air pressure (Pa, absolute) where it was set.
+    `new_air_pressure`: open-air pressure (Pa, absolute) now; left out means unchanged.
 
-    Raises:
-        PhysicsError: gauge pressure below vacuum, or a pressure or temperature not above zero.
+    Raises `PhysicsError` for gauge pressure below vacuum, or a pressure or temperature not above
+    zero.
 
     Source: ideal gas law at constant volume: absolute pressure follows absolute temperature.
     """
@@ -69,8 +68,7 @@ def cold_equivalent(
     Specifications are for a cold tyre (owner's-manual practice), so a reading taken after a
     ride is turned into this before it is compared.
 
-    Raises:
-        PhysicsError: as :func:`gauge_after_change`.
+    Raises `PhysicsError` as :func:`gauge_after_change`.
 
     Source: :func:`gauge_after_change`.
     """
@@ -80,12 +78,10 @@ def cold_equivalent(
 def stiffness_per_pascal(wheel_radius: float, crown_radius: float) -> float:
     """Return how many N/m each Pa of gauge pressure adds to the tyre's radial stiffness.
 
-    Args:
-        wheel_radius: outer radius (m) of the tyre, around the axle.
-        crown_radius: radius (m) of the tread across the wheel.
+    `wheel_radius`: outer radius (m) of the tyre, around the axle.
+    `crown_radius`: radius (m) of the tread across the wheel.
 
-    Raises:
-        PhysicsError: a radius is not above zero.
+    Raises `PhysicsError` if a radius is not above zero.
 
     Source: computed. A body with radii R and r pressed into flat ground by δ touches it in
     an ellipse of area 2π δ √(R r); the air carries pressure times that area.
@@ -103,14 +99,13 @@ def radial_stiffness(
 ) -> float:
     """Return an estimate of the tyre's radial stiffness (N/m).
 
-    Args:
-        gauge: gauge pressure (Pa), zero or more.
-        wheel_radius: outer radius (m) of the tyre, around the axle.
-        crown_radius: radius (m) of the tread across the wheel.
-        carcass: what the carcass adds (N/m).
+    `gauge`: gauge pressure (Pa), zero or more.
+    `wheel_radius`: outer radius (m) of the tyre, around the axle.
+    `crown_radius`: radius (m) of the tread across the wheel.
+    `carcass`: what the carcass adds (N/m).
 
-    Raises:
-        PhysicsError: negative gauge pressure or carcass stiffness, or a radius not above zero.
+    Raises `PhysicsError` for negative gauge pressure or carcass stiffness, or a radius not above
+    zero.
 
     Source: k = 2π p √(R r) + carcass; the first term is computed
     (:func:`stiffness_per_pascal`), the carcass is from memory.

@@ -1,8 +1,7 @@
-"""The baseline against how the bike stands now."""
+"""A bike's settings against its baseline and its targets."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.case.events import target_of
@@ -13,7 +12,7 @@ from rules.units.quantities import Quantity
 
 @dataclass(frozen=True, slots=True)
 class SettingDifference:
-    """One setting: as it should stand by its baseline, if it has one, and as it is.
+    """One setting: its baseline, if it has one, and how it is now.
 
     `target` is what the manual (or a rule of thumb) says.
     """
@@ -28,16 +27,13 @@ class SettingDifference:
 
 def differences(rules: RuleBase, bike: Bike) -> list[SettingDifference]:
     """Every setting on record that the rule base knows, in its order."""
-    return list(_differences(rules, bike))
-
-
-def _differences(rules: RuleBase, bike: Bike) -> Iterator[SettingDifference]:
+    found = []
     for key, entry in rules.observations.items():
         if key not in bike.now:
             continue
         target, thumb = (None, False)
         if entry.target is not None:
             target, thumb = target_of(rules, bike.machine, entry.target)
-        yield SettingDifference(
-            key, entry.ask, bike.baseline.get(key), bike.now[key], target, thumb
-        )
+        baseline, now = bike.baseline.get(key), bike.now[key]
+        found.append(SettingDifference(key, entry.ask, baseline, now, target, thumb))
+    return found

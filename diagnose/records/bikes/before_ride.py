@@ -1,13 +1,13 @@
-"""The list to go through before a ride, with what is due. What is on it stands in the rule base."""
+"""The list to go through before a ride, with what is due. The rule base says what is on it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
 
-from diagnose.case.events import Answered
+from diagnose.case.events import Answered, machine_traits
 from diagnose.records.bikes.bike import Bike, Setting
-from diagnose.records.bikes.service import CALENDAR, fits, machine
+from diagnose.records.bikes.service import CALENDAR, fits
 from rules.language.schema import PreRideCheck
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -31,7 +31,7 @@ class Check:
 
 def before_ride(rules: RuleBase, bike: Bike, today: date) -> list[Check]:
     """The list for this bike, what is due first. Empty for a rule base that has none."""
-    traits = dict(machine(rules, bike))
+    traits = machine_traits(rules, bike.machine)
     checks = [
         _check(rules, bike, item, today)
         for item in rules.before_ride.values()
@@ -72,7 +72,7 @@ def _since(bike: Bike, last: Setting, interval: Quantity, today: date) -> Quanti
     if interval.unit in CALENDAR:
         days = max((today - last.on).days, 0)
         return Quantity(round(days / CALENDAR[interval.unit], 1), interval.unit)
-    # of the rides of that very day, those written down later
+    # of the rides of the same day, only those logged later
     noted = (last.on, last.seq)
     hours = sum(ride.hours for ride in bike.rides if (ride.on, ride.seq) > noted)
     return Quantity(round(hours, 1), "h")

@@ -1,4 +1,4 @@
-"""A bike as its journal makes it."""
+"""A bike with its history, read from the entries of its journal."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ class ManualFigure:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How something stood on a day, and when that was written down. `is_baseline` says that it
-    was marked as how it should stand from then on."""
+    """How something was on a day, and when that was recorded. `is_baseline` says that it was marked
+    as how it should be from then on."""
 
     seq: int
     answer: Answered
@@ -68,7 +68,7 @@ class Service:
 
 @dataclass(frozen=True, slots=True)
 class Bike:
-    """A machine by name, with its history. `baseline` and `now` are by observation id."""
+    """A bike by name, with its history. `baseline` and `now` are by observation id."""
 
     name: str
     traits: Mapping[str, str] = field(default_factory=dict)
@@ -89,7 +89,7 @@ class Bike:
 
     @property
     def machine(self) -> Case:
-        """An empty case on this bike."""
+        """A case on this bike, without events."""
         targets = {name: figure.quantity for name, figure in self.targets.items()}
         return Case(dict(self.traits), targets)
 
@@ -99,7 +99,7 @@ class Bike:
 
 
 def fold_bike(name: str, entries: Sequence[BikeEntry], recorded: Sequence[datetime] = ()) -> Bike:
-    """The bike a journal amounts to; entries are numbered from 1. `recorded` is their moments."""
+    """The bike that a journal's entries give; `recorded` has the moment of each, in their order."""
     moments = dict(enumerate(recorded, 1))
     struck = {entry.seq for entry in entries if isinstance(entry, StruckEntry)}
     numbered = [(n, e) for n, e in enumerate(entries, 1) if n not in struck]
@@ -152,8 +152,8 @@ def _hours(
 ) -> tuple[tuple[Hours, ...], tuple[Service, ...]]:
     """Rides and services with the running total.
 
-    The first meter reading lifts the total to itself; later ones count what was not logged as
-    hours since the last reading. A new meter starts afresh from its reading.
+    The first meter reading raises the total to that reading; later ones add what was not logged as
+    hours since the last reading. A new meter counts from its own first reading.
     """
     rides: list[Hours] = []
     services: list[Service] = []

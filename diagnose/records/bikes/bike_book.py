@@ -39,7 +39,7 @@ class BikeBook:
         self._store = store
 
     def add(self, name: str, entries: Sequence[BikeEntry]) -> Bike:
-        """Keep a new bike. Raises `BadInput` for a name that is taken or no name.
+        """Keep a new bike. Raises `BadInput` for a name that is taken or not allowed.
 
         What is returned does not say when its entries were recorded; `read` does.
         """
@@ -55,10 +55,10 @@ class BikeBook:
             add_to_journal(connection, BIKE_ENTRIES, {"bike_id": number}, 0, dated)
             return fold_bike(name, entries)
 
-        return write_anew(self._store, work, "no number could be had for the new bike; try again")
+        return write_anew(self._store, work, "no number was free for the new bike; try again")
 
     def read(self, name: str) -> Bike:
-        """A bike by its name, in any case of letters. Raises `NotFound`, `StoreProblem`."""
+        """A bike by its name, in capitals or not. Raises `NotFound`, `StoreProblem`."""
         with self._store.reading() as connection:
             return self._read(connection, name)[1]
 
@@ -91,7 +91,7 @@ class BikeBook:
         )
 
     def rename(self, name: str, new: str) -> None:
-        """Give a bike another name. Raises `BadInput` where it is taken."""
+        """Give a bike another name. Raises `BadInput` where it is taken, `NotFound`."""
         new = good_name(new)
         try:
             with self._store.writing() as connection:
@@ -105,7 +105,7 @@ class BikeBook:
             raise BadInput(f"there is a bike {new!r} already") from None
 
     def archive(self, name: str, archived: bool = True) -> Bike:
-        """Put a bike away, or bring it back; nothing of it is deleted."""
+        """Archive a bike, or bring it back; nothing is deleted."""
         return self.append(name, [ArchivedEntry(archived=archived)])
 
     def rows(self, *, archived: bool = False) -> list[BikeRow]:

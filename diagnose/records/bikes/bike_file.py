@@ -1,4 +1,4 @@
-"""A bike as a YAML file: to hand it on, keep it beside other notes, or bring it in."""
+"""A bike as a YAML file: to pass it on, keep it with other notes, or import it."""
 
 from __future__ import annotations
 

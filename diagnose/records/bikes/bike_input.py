@@ -45,7 +45,10 @@ def read_facts(rules: RuleBase, traits: Iterable[str], use: str | None) -> Facts
 
 
 def read_figure(rules: RuleBase, text: str, read_in: str | None, on: date) -> TargetEntry:
-    """A manual's figure (`front-tyre-pressure=13 psi`, or `=none`) and where it was read."""
+    """A manual's figure (`front-tyre-pressure=13 psi`, or `=none`) and where it was read.
+
+    Raises `BadInput`.
+    """
     ((name, value),) = pairs([text], f"{next(iter(rules.specs), 'NAME')}=FIGURE")
     if value == "none" and name in rules.specs:
         return TargetEntry(spec=name, figure=None, read_in="", on=on)
@@ -84,7 +87,10 @@ class MeterRunsBack(BadInput):
 def read_ride(
     bike: Bike, hours: str | None, meter: str | None, on: date, *, new_meter: bool, why: str
 ) -> RideEntry:
-    """Hours ridden, or the hour meter's reading. Raises `BadInput`."""
+    """Hours ridden, or the hour meter's reading, against the rides that `bike` has on record.
+
+    Raises `BadInput`, `MeterRunsBack` for a meter that reads less than before.
+    """
     if (hours is None) == (meter is None):
         raise BadInput("give either the hours ridden or --meter with what the hour meter reads")
     words = note(why) if why else ""

@@ -1,4 +1,4 @@
-"""A bike's journal on paper: facts, figures, settings, rides and services, each with its date."""
+"""The entries of a bike's journal: facts, figures, settings, rides and services, with dates."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from diagnose.records.store.entry_lines import Amount, EntryPart, read_with
 
 
 class FactsEntry(EntryPart):
-    """What kind of machine it is and what it is used for."""
+    """What kind of bike it is and what it is used for."""
 
     kind: Literal["facts"] = "facts"
     traits: dict[str, str] = Field(default_factory=dict)
@@ -19,7 +19,7 @@ class FactsEntry(EntryPart):
 
 
 class TargetEntry(EntryPart):
-    """A figure from the machine's manual, and where it was read; None takes it back."""
+    """A figure from the bike's manual, and where it was read; None takes it back."""
 
     kind: Literal["target"] = "target"
     spec: str
@@ -29,7 +29,7 @@ class TargetEntry(EntryPart):
 
 
 class SettingEntry(EntryPart):
-    """How something stands on the bike: an observation's state or reading."""
+    """How something is set on the bike: an observation's state or reading."""
 
     kind: Literal["setting"] = "setting"
     observation: str
@@ -52,7 +52,7 @@ class RideEntry(EntryPart):
 
 
 class ServiceEntry(EntryPart):
-    """A service clock was set to nought; `clock` is the observation that reads it."""
+    """A service clock was set to zero; `clock` is the observation that reads it."""
 
     kind: Literal["service"] = "service"
     clock: str
@@ -61,7 +61,7 @@ class ServiceEntry(EntryPart):
 
 
 class ArchivedEntry(EntryPart):
-    """Put away, or brought back."""
+    """The bike was archived, or brought back."""
 
     kind: Literal["archived"] = "archived"
     archived: bool

@@ -6,11 +6,10 @@ hours counts hours ridden; one in days, months or years counts the calendar.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from diagnose.case.events import target_of
+from diagnose.case.events import machine_traits, target_of
 from diagnose.records.bikes.bike import Bike, Service
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, unit_kind
@@ -73,10 +72,10 @@ def since_service(rules: RuleBase, bike: Bike, clock: str, today: date) -> Quant
 
 
 def riding_rate(bike: Bike, today: date) -> float | None:
-    """Hours ridden a day of late, None where too little has been logged to say.
+    """Hours ridden a day recently, None where too little has been logged to say.
 
     Hours of the last `RATE_DAYS` days over the days from the first of them to today. A single day
-    says nothing of how often it is ridden.
+    does not show how often the bike is ridden.
     """
     start = today - timedelta(days=RATE_DAYS)
     recent = [ride for ride in bike.rides if start < ride.on <= today and ride.hours > 0]
@@ -87,7 +86,7 @@ def riding_rate(bike: Bike, today: date) -> float | None:
 
 
 def clock_states(rules: RuleBase, bike: Bike, today: date) -> list[ClockState]:
-    """Every clock that this kind of machine has, soonest due first, those without record last."""
+    """Every clock that this kind of bike has, soonest due first, those without record last."""
     states = [
         _state(rules, bike, clock, today) for clock in clocks(rules) if _has(rules, bike, clock)
     ]
@@ -96,17 +95,11 @@ def clock_states(rules: RuleBase, bike: Bike, today: date) -> list[ClockState]:
 
 
 def _has(rules: RuleBase, bike: Bike, clock: str) -> bool:
-    return fits(rules.observations[clock].needs, dict(machine(rules, bike)))
-
-
-def machine(rules: RuleBase, bike: Bike) -> Iterator[tuple[str, str]]:
-    """Every trait of the bike, as known or by default."""
-    for trait, entry in rules.traits.items():
-        yield trait, bike.traits.get(trait, entry.default)
+    return fits(rules.observations[clock].needs, machine_traits(rules, bike.machine))
 
 
 def fits(needs: dict[str, tuple[str, ...]], traits: dict[str, str]) -> bool:
-    """Whether a machine of these traits has what is needed."""
+    """Whether a bike with these traits has what is needed."""
     return all(traits.get(trait) in options for trait, options in needs.items())
 
 

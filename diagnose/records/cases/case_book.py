@@ -35,7 +35,7 @@ class KeptCase:
 
     @property
     def case(self) -> Case:
-        """What stands."""
+        """The case, without what was taken back."""
         return self.folded.case
 
     @property
@@ -52,7 +52,7 @@ class CaseBook:
         self.rules = rules
 
     def now(self) -> datetime:
-        """The moment, aware."""
+        """The current moment, with its time zone."""
         return self.store.now()
 
     def begin(
@@ -70,7 +70,7 @@ class CaseBook:
         return write_anew(
             self.store,
             lambda connection: self._begin(connection, entries, bike),
-            "no number could be had for the new case; try again",
+            "no number was free for the new case; try again",
         )
 
     def _begin(
@@ -98,7 +98,7 @@ class CaseBook:
             return self.read_in(connection, number)
 
     def read_in(self, connection: Connection, number: int) -> KeptCase:
-        """`read` inside a transaction of the caller's."""
+        """`read` inside the caller's transaction."""
         head = connection.execute(
             select(CASES.c.opened_at, BIKES.c.name)
             .select_from(CASES.outerjoin(BIKES))
@@ -120,7 +120,7 @@ class CaseBook:
         )
 
     def record(self, kept: KeptCase, case: Case, forecast: Forecast | None = None) -> KeptCase:
-        """Add what makes `kept` amount to `case`; it is on disk when this returns.
+        """Add the entries that turn `kept` into `case`; they are on disk when this returns.
 
         `forecast` is kept before a correction. Raises `Clash` when another terminal was first.
         """
@@ -145,8 +145,8 @@ class CaseBook:
     ) -> KeptCase:
         """Add entries, and carry out the statements `also` in the same transaction.
 
-        `at` is their moment, by default now. Raises `Clash`, and other `StoreProblem`s; nothing is
-        added then.
+        `at` is their moment, by default now. Raises `Clash` and other `StoreProblem`s; then nothing
+        is added.
         """
         at = at or self.store.now()
         dated = tuple((entry, at) for entry in entries)

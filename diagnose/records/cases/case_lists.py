@@ -30,7 +30,7 @@ class CaseRow:
 
 @dataclass(frozen=True, slots=True)
 class CaseFilter:
-    """Which cases to list; None leaves a side open. `text` must be in the case, any letter case."""
+    """Which cases to list; None does not filter. `text` is searched for regardless of capitals."""
 
     bike: str | None = None
     state: str | None = None
@@ -80,7 +80,7 @@ def similar_cases(
 
 
 def proven_causes(store: Store, complaints: list[str]) -> list[tuple[str, int]]:
-    """What was proven behind these complaints before, and how often, most often first."""
+    """The causes proven behind these complaints, and how often, most often first."""
     if not complaints:
         return []
     same = or_(*(_has_complaint(complaint) for complaint in complaints))

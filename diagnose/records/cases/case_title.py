@@ -1,4 +1,4 @@
-"""What a case is called."""
+"""The title of a case, for lists and screens."""
 
 from __future__ import annotations
 

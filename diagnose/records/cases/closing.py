@@ -1,4 +1,4 @@
-"""Closing a case: the verdict, the cause it speaks for, and the lesson where it is a proven one."""
+"""Closing a case: the verdict, the cause it points to, and the lesson of a proven case."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ from rules.rulebase import RuleBase
 from rules.yaml_source import suggest
 
 PLAIN_SHARE = 0.8
-"""One of several causes with the same correction is taken for the one when it was held this much of
-their common probability (memory)."""
+"""One of several causes with the same correction is taken as the one behind the complaint if it had
+at least this share of their total probability (memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ def weigh_closing(
     handed_over: bool = False,
     cause: str | None = None,
 ) -> Closing:
-    """What closing `kept` now would say. Raises `BadInput` for a cause that is none of them."""
+    """How `kept` would close now. Raises `BadInput` for a `cause` that is not a candidate."""
     case = fitted(rules, kept.case)
     besides = changed_besides(rules, kept, bike) if bike is not None else []
     titles = [rules.observations[n].ask if n in rules.observations else n for n in besides]
@@ -94,14 +94,14 @@ def close(book: CaseBook, assessor: Assessor, kept: KeptCase, closing: Closing) 
 
 
 def reopen(book: CaseBook, kept: KeptCase) -> KeptCase:
-    """Open a closed case again; what it taught is unlearned."""
+    """Open a closed case again, and delete its lesson. Raises `StoreProblem`."""
     opened = book.reopen(kept, [delete(LESSONS).where(LESSONS.c.case_id == kept.id)])
     keep_tally(book.store, book.rules.info.id)
     return opened
 
 
 def relearn(book: CaseBook, assessor: Assessor) -> int:
-    """Take the lessons of all proven cases anew, such as after the rule base has changed.
+    """Make the lessons of all proven cases again, such as after the rule base has changed.
 
     Returns how many there are now. Raises `StoreProblem`.
     """
@@ -116,7 +116,7 @@ def relearn(book: CaseBook, assessor: Assessor) -> int:
     lessons = {(case.id, changed_at): _lesson_again(assessor, case) for case, changed_at in read}
     try:
         with book.store.writing() as connection:
-            # cases that others have closed or reopened meanwhile have seen to their own lessons
+            # the lessons of cases closed or reopened meanwhile are up to date already
             now = {tuple(row) for row in connection.execute(proven.with_for_update())}
             for key in lessons.keys() & now:
                 connection.execute(delete(LESSONS).where(LESSONS.c.case_id == key[0]))
@@ -126,7 +126,7 @@ def relearn(book: CaseBook, assessor: Assessor) -> int:
             in_all = select(func.count()).where(LESSONS.c.pack == rules.info.id)
             count = int(connection.execute(in_all).scalar_one())
     except IntegrityError as error:
-        raise Clash("another terminal is learning anew as well; try again") from error
+        raise Clash("another terminal is learning too; try again") from error
     keep_tally(book.store, rules.info.id)
     return count
 
@@ -182,12 +182,12 @@ def _likeliest(kept: KeptCase, candidates: Sequence[str]) -> str | None:
 def _lesson(assessor: Assessor, kept: KeptCase, closing: Closing, at: datetime) -> Any:
     """What the case teaches: what was seen before the cause was put right.
 
-    Where another correction had helped before, two causes were at work; then only that this cause
-    was there is learned, not how it shows.
+    Where another correction had helped before, two causes were at work; then the lesson
+    says only that this cause was there, not how it shows.
     """
     rules = assessor.rules
     case = fitted(rules, kept.case)
-    # of the events as they were told: the rule base may not know the correction any more
+    # looked up in the original events: the rule base may no longer know the correction
     first = kept.case.events.index(Corrected(closing.verdict.correction or ""))
     seen = Case(case.machine, case.targets, case.events[:first])
     alone = not any(isinstance(e, Rode) and e.report in ("better", "gone") for e in seen.events)

@@ -1,4 +1,4 @@
-"""The entries of a case's journal. They are only ever added; taking something back is one too."""
+"""The entries of a case's journal. They are only ever added, also to take something back."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from diagnose.records.store.entry_lines import Amount, EntryPart
 
 
 class Assumed(EntryPart):
-    """Taken from the records and not asked: what it rests on, and that thing's date."""
+    """An answer was taken from the records, not asked: what it rests on, and the date of that."""
 
     rests_on: str
     on: str
 
 
 class Started(EntryPart):
-    """The case was opened on this machine, judged by this rule base."""
+    """The case was opened on this bike, under this rule base."""
 
     kind: Literal["started"] = "started"
     pack: str
@@ -28,7 +28,7 @@ class Started(EntryPart):
 
 
 class MachineSet(EntryPart):
-    """The machine or its targets turned out to be otherwise."""
+    """The bike's traits or targets were corrected."""
 
     kind: Literal["machine"] = "machine"
     machine: dict[str, str]
@@ -108,7 +108,7 @@ class TakenBack(EntryPart):
 
 
 class AnswerChanged(EntryPart):
-    """In place of what was said at `index` (from 0, among what stands) this is said."""
+    """`event` replaces the one at `index` (from 0, among the events that stand)."""
 
     kind: Literal["changed"] = "changed"
     index: Annotated[int, Field(ge=0)]
@@ -116,14 +116,14 @@ class AnswerChanged(EntryPart):
 
 
 class Struck(EntryPart):
-    """What was said at `index` no longer stands; what came after it does."""
+    """The event at `index` no longer stands; those after it do."""
 
     kind: Literal["struck"] = "struck"
     index: Annotated[int, Field(ge=0)]
 
 
 class Forecast(EntryPart):
-    """How probable each cause was held to be, just before something was put right."""
+    """The probability of each cause just before a correction."""
 
     kind: Literal["forecast"] = "forecast"
     chances: dict[str, float]
@@ -141,7 +141,7 @@ class Closed(EntryPart):
 
 
 class Reopened(EntryPart):
-    """It was not over after all."""
+    """The closed case was opened again."""
 
     kind: Literal["reopened"] = "reopened"
 

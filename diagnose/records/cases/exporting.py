@@ -89,6 +89,6 @@ _FORMULA = re.compile(r"(^|[;,\t\r\n]\s*)(?=[=+\-@\t\r\N{FULLWIDTH EQUALS SIGN}]
 
 
 def harmless(cell: Any) -> Any:
-    """An apostrophe before whatever a spreadsheet would run as a formula, also where it splits the
-    line at semicolons."""
+    """The cell with an apostrophe before whatever a spreadsheet would run as a formula, also after
+    a semicolon at which it might split the cell."""
     return _FORMULA.sub(r"\1'", cell) if isinstance(cell, str) else cell

@@ -1,4 +1,4 @@
-"""Cases kept under one rule base and read under another: nothing is lost, nothing crashes."""
+"""Cases kept under one rule base and read under another, without losing anything."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""From a journal to the case it amounts to, and from a changed case to the entries that say so."""
+"""From a journal to its case, and from a changed case to the entries that make the change."""
 
 from __future__ import annotations
 
@@ -36,9 +36,9 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Folded:
-    """What a journal amounts to. `case` is what stands; `closed` is None while it is open.
+    """What a journal gives. `case` has the events that stand; `closed` is None while it is open.
 
-    `first_forecast` is what was held probable before the first correction that still stands.
+    `first_forecast` is the one kept before the first correction that still stands.
     """
 
     case: Case
@@ -48,7 +48,7 @@ class Folded:
 
 
 class _Fold:
-    """The journal so far."""
+    """The state of a case while its journal is read."""
 
     def __init__(self) -> None:
         self.machine: Mapping[str, str] = {}
@@ -104,7 +104,7 @@ def _said(entry: CaseEntry, at: datetime) -> Said:
 
 
 def fold(entries: Iterable[tuple[CaseEntry, datetime]], case_id: int) -> Folded:
-    """The case a journal amounts to. Raises `DamagedStore` for one that cannot be."""
+    """The case that a journal gives. Raises `DamagedStore` for an impossible journal."""
     state = _Fold()
     for number, (entry, at) in enumerate(entries, 1):
         state.add(entry, at, f"entry {number} of case {case_id}")
@@ -112,7 +112,7 @@ def fold(entries: Iterable[tuple[CaseEntry, datetime]], case_id: int) -> Folded:
 
 
 def entries_between(old: Case, new: Case) -> Iterator[CaseEntry]:
-    """What to add to the journal of `old` so that it amounts to `new`."""
+    """What to add to the journal of `old` so that it gives `new`."""
     if old.machine != new.machine or old.targets != new.targets:
         yield MachineSet(machine=dict(new.machine), targets=_amounts(new))
     if old.events == new.events:
@@ -132,7 +132,7 @@ def entries_between(old: Case, new: Case) -> Iterator[CaseEntry]:
 
 
 def started(case: Case, pack: str, version: str) -> Started:
-    """The first entry of a case."""
+    """The first entry of a case under a rule base."""
     return Started(
         pack=pack, pack_version=version, machine=dict(case.machine), targets=_amounts(case)
     )

@@ -38,7 +38,7 @@ def read_entry(text: str, where: str) -> CaseEntry:
     """What `write_entry` wrote; `where` names the entry in messages.
 
     Raises `NewerStore` for a format or kind this version does not know, `DamagedStore` for what is
-    no entry at all.
+    not an entry.
     """
     return read_with(_CASE_ENTRY, text, where)
 
@@ -54,7 +54,7 @@ _KINDS: tuple[tuple[type[Any], type[Any]], ...] = (
 
 
 def event_entry(event: Event, assumed: Assumed | None = None) -> EventEntry:
-    """An event as it is written."""
+    """The entry that an event is written as."""
     if isinstance(event, Answered):
         reading = Amount.of(event.reading) if event.reading is not None else None
         return AnsweredEntry(
@@ -69,7 +69,7 @@ def event_entry(event: Event, assumed: Assumed | None = None) -> EventEntry:
 
 
 def event_of(entry: EventEntry) -> Event:
-    """The event behind an entry."""
+    """The event that an entry was written for."""
     if isinstance(entry, AnsweredEntry):
         reading = entry.reading.quantity() if entry.reading is not None else None
         return Answered(entry.observation, entry.state, reading, entry.cannot_here)

@@ -21,10 +21,10 @@ _WORTH_KEEPING = 1e-4
 
 
 class CaseKeeping:
-    """Keeps one case in `book`. It is begun with its first complaint, so that none stays empty.
+    """Keeps one case in `book`. It is begun with its first complaint, so no empty case is kept.
 
     `assumed` says, event for event of the `start` case, what was taken from the records; `learned`
-    whether the shop's proven cases have moved the rule base.
+    whether the rule base has figures learned from the shop's proven cases.
     """
 
     def __init__(
@@ -58,11 +58,10 @@ class CaseKeeping:
     def write(self, case: Case, before_correction: Callable[[], Assessment]) -> bool:
         """See `diagnose.diagnosis.Keeping`. Raises `StoreProblem` when it cannot be written."""
         if self.kept is None:
+            assumed = self._assumed[: shared_start(self._stored.events, case.events)]
             if any(isinstance(event, Complained) for event in case.events):
-                assumed = self._assumed[: shared_start(self._stored.events, case.events)]
                 self.kept = self.book.begin(case, self.bike, assumed)
-            else:
-                self._assumed = self._assumed[: shared_start(self._stored.events, case.events)]
+            self._assumed = assumed
         else:
             added = case.events[len(self._stored.events) :]
             forecast = None
@@ -90,7 +89,7 @@ class CaseKeeping:
         return self.kept
 
     def follow_rename(self, old: str, new: str) -> None:
-        """A bike is called otherwise: a case on it goes on being its."""
+        """If the case is on the bike called `old`, it is from now on on the bike called `new`."""
         if self.bike == old:
             self.bike = new
         if self.kept is not None and self.kept.bike == old:
@@ -102,7 +101,7 @@ class CaseKeeping:
         self._stored = fitted(self.book.rules, self.kept.case)
 
     def _as_stored(self, case: Case) -> Case:
-        """`case` with what this rule base does not know as it stands in the store."""
+        """`case` with the original events of the store where this rule base does not know them."""
         assert self.kept is not None
         there, shown, wanted = self.kept.case.events, self._stored.events, case.events
         start = shared_start(shown, wanted)
@@ -122,9 +121,9 @@ class CaseKeeping:
 
 
 def on_paper(diagnosis: Diagnosis, at: datetime, bike: str | None = None) -> KeptCase:
-    """The case as a job card takes it, with what waits to be written as if written `at`.
+    """The case for a job card; what waits to be written counts as written `at`.
 
-    A case that is in no store has the number 0; `bike` is then the name of what is looked at.
+    A case that is in no store has the number 0; `bike` is then the name of its bike.
     """
     keeping = diagnosis.keeping
     kept = keeping.kept if isinstance(keeping, CaseKeeping) else None
@@ -139,7 +138,7 @@ def on_paper(diagnosis: Diagnosis, at: datetime, bike: str | None = None) -> Kep
 
 
 def unkept(rules: RuleBase, case: Case, bike: str | None, at: datetime) -> KeptCase:
-    """A case that is in no store, as if it were: its number is 0."""
+    """A case that is in no store in the form of a kept one, with the number 0."""
     begun = Case(case.machine, case.targets)
     entries: list[CaseEntry] = [started(begun, rules.info.id, rules.info.version)]
     entries += [event_entry(event) for event in case.events]

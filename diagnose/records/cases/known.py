@@ -1,12 +1,12 @@
-"""What a case on a kept bike starts from, so that nothing is asked twice; each with its age.
+"""What is already known for a case on a kept bike, so that nothing is asked twice; with its age.
 
 - A service clock is read from the log of rides and services.
 - A setting recorded for `x` answers the observation `x-noted` where the rule base has one: what was
-  written down, to be held against what is found.
+  written down, to be compared with what is found.
 - Any other setting stands for `TRUST_DAYS` days. Pressures and temperatures, which every ride
-  changes, are known only on the day they were noted, and not from how they should stand.
+  changes, are known only on the day they were noted, and never from a baseline.
 
-What is dated after today tells of a clock that was wrong, then or now, and not of the bike.
+A date after today means that a clock was wrong, then or now; it says nothing about the bike.
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ def _clocks(rules: RuleBase, bike: Bike, today: date) -> Iterator[Assumption]:
             continue
         reading = Quantity(round(state.since.value, 2), state.since.unit)
         on = state.service.on
-        # riding hours are as old as the last ride logged, the calendar is never old
+        # riding hours are as old as the last ride logged
         last = max((ride.on for ride in bike.rides if ride.on <= today), default=on)
         rests_on = f"service of {on.isoformat()}, rides logged to {last.isoformat()}"
         yield Assumption(

@@ -1,4 +1,4 @@
-"""Whether a ride proved a correction. One change at a time, or nothing is proven."""
+"""Whether a ride proved a correction. Only one change at a time can be proven."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ class Verdict:
 
 
 def judge(case: Case, changed_besides: Sequence[str] = (), handed_over: bool = False) -> Verdict:
-    """What the rides say. `changed_besides` has titles of what else was changed before the
-    last ride."""
+    """The verdict of the rides. `changed_besides` has the titles of what else was changed before
+    the last ride."""
     now = standing(case)
     last = now.corrections[-1] if now.corrections else None
     if handed_over:

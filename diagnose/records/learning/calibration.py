@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from diagnose.records.learning.lessons import ProvenLesson
 
 FLOOR = 1e-4
-"""What a cause that was not in the stored forecast is taken to have had: less was not stored."""
+"""The probability taken for a cause that is not in the stored forecast; less is not stored."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Split:
     """Murphy's parts of a Brier score: reliability less resolution plus uncertainty.
 
     `reliability` is what being too sure or not sure enough costs (0 best), `resolution` what
-    telling one from another earns, `uncertainty` the score of knowing nothing but the common share.
+    telling cases apart earns, `uncertainty` the score of knowing only the overall share.
     """
 
     reliability: float
@@ -99,7 +99,7 @@ def log_loss(forecasts: Sequence[float], outcomes: Sequence[bool]) -> float:
 def murphy_split(table: Sequence[Bin]) -> Split:
     """The parts of the Brier score over the bins of `reliability`.
 
-    Exact where all forecasts of a bin are the same; else what they differ by inside is left out.
+    Exact where all forecasts of a bin are the same; else differences inside a bin are left out.
     """
     total = sum(entry.count for entry in table)
     base = math.fsum(entry.count * entry.came_true for entry in table) / total
@@ -114,7 +114,7 @@ def reliability(
     """Forecasts in equal bins, each closed below; empty bins are left out."""
     members: dict[int, list[tuple[float, bool]]] = defaultdict(list)
     for forecast, outcome in zip(forecasts, outcomes, strict=True):
-        # so that 0.6, which floats hold as a hair less, falls into the bin that begins with it
+        # so that 0.6, which is slightly less as a float, falls into the bin that begins with it
         number = min(int(round(forecast * bins, 9)), bins - 1)
         members[number].append((forecast, outcome))
     return tuple(
@@ -130,6 +130,6 @@ def reliability(
 
 
 def calibration_error(table: Sequence[Bin]) -> float:
-    """Mean distance of forecast and share over the bins, weighed by how many are in each."""
+    """Mean distance of forecast and share over the bins, weighted by how many are in each."""
     total = sum(entry.count for entry in table)
     return math.fsum(e.count * abs(e.forecast - e.came_true) for e in table) / total

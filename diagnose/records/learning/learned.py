@@ -1,7 +1,7 @@
-"""What proven cases do to the rule base: Beta and Dirichlet counts with the pack as prior weight.
+"""How proven cases change the rule base: Beta and Dirichlet counts with the pack as prior weight.
 
 A cause's prior is a Beta whose mean is the pack's figure and whose weight is `PRIOR_CASES` cases;
-every proven case on a machine that can have the cause counts for or against it. How a cause shows
+every proven case on a bike that can have the cause counts for or against it. How a cause shows
 in a check is a Dirichlet over the check's states with the weight of `LINK_CASES`; every proven case
 of that cause in which the check was made counts. Means: (a + n) / (a0 + N) (standard conjugate
 results, for example Gelman and others, Bayesian Data Analysis; from memory).
@@ -38,18 +38,18 @@ class CauseShare:
 
     @property
     def mean(self) -> float:
-        """Its mean."""
+        """The mean of the distribution."""
         return self.with_it / (self.with_it + self.without)
 
     @property
     def variance(self) -> float:
-        """Its variance."""
+        """The variance of the distribution."""
         weight = self.with_it + self.without
         return self.mean * (1 - self.mean) / (weight + 1)
 
     def interval(self, mass: float = 0.9) -> tuple[float, float]:
         """The central interval that holds `mass` of the distribution."""
-        from scipy.special import betaincinv  # noqa: PLC0415  # takes long to import
+        from scipy.special import betaincinv  # noqa: PLC0415  # slow to import
 
         low, high = betaincinv(self.with_it, self.without, ((1 - mass) / 2, (1 + mass) / 2))
         return float(low), float(high)
@@ -57,7 +57,7 @@ class CauseShare:
 
 @dataclass(frozen=True, slots=True)
 class MovedPrior:
-    """A cause's prior: the pack's share, the learned one, and `cases` of `of` that were it."""
+    """A cause's prior: the pack's share and the learned one; `cases` of `of` proven ones had it."""
 
     cause: str
     pack: float
@@ -79,7 +79,7 @@ class MovedLink:
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """The rule base as the shop's cases have moved it, and what moved by how many cases."""
+    """The rule base with learned figures, how many cases taught them, and which ones changed."""
 
     rules: RuleBase
     cases: int
@@ -93,12 +93,12 @@ def learn(
     prior_cases: float = PRIOR_CASES,
     link_cases: float = LINK_CASES,
 ) -> Learned:
-    """The rule base moved by `lessons`. Nothing else than priors and link strengths changes."""
+    """The rule base as changed by `lessons`; only priors and link strengths change."""
     return learn_counted(rules, add_up(lessons), prior_cases, link_cases)
 
 
 def learn_in_use(rules: RuleBase, store: Store) -> Learned:
-    """The rule base moved by the lessons that count in this store. Raises `StoreProblem`."""
+    """The rule base as changed by the lessons that count in this store. Raises `StoreProblem`."""
     return learn_counted(rules, tally_in_use(store, rules.info.id))
 
 
@@ -172,8 +172,8 @@ def learned_link(
 ) -> tuple[float, ...]:
     """The link's chances per state after `counts` of states seen with this cause alone.
 
-    What is seen is the worse of what the cause and the background make, so the counts move the
-    chances of both together, and the background is then taken out again.
+    What is seen is the worse of what the cause and the background produce, so the counts change
+    the chances of both together, and the background is then taken out again.
     """
     leak = list(itertools.accumulate(background))
     alone = list(itertools.accumulate(link.chances))

@@ -22,8 +22,8 @@ _SINCE = "learning-since"
 
 @dataclass(frozen=True, slots=True)
 class ProvenLesson:
-    """One proven case: its cause, the machine, what was seen before the correction, what had been
-    held probable, and when it was closed (as the store writes it)."""
+    """One proven case: its cause, the bike's traits, what was seen before the correction, the
+    probabilities at that time, and when it was closed (as the store writes it)."""
 
     case_id: int
     cause: str
@@ -42,14 +42,14 @@ class LearningState:
 
 
 def learning_state(store: Store) -> LearningState:
-    """How the shop has set it. Raises `StoreProblem`."""
+    """The shop's settings for learning. Raises `StoreProblem`."""
     found = read_shop(store, (_OFF, _SINCE))
     since = found.get(_SINCE)
     return LearningState(_OFF not in found, read_moment(since) if since else None)
 
 
 def switch_learning(store: Store, on: bool) -> None:
-    """Use what proven cases teach, or leave it; the cases stay. Raises `StoreProblem`."""
+    """Use what proven cases teach, or ignore it; the cases stay. Raises `StoreProblem`."""
     put_in_shop(store, _OFF, None if on else "yes")
 
 
@@ -95,7 +95,7 @@ def _rows(
 
 
 def _parsed(numbers: Sequence[int], texts: Sequence[str]) -> list[Mapping[str, Any]]:
-    """A column of JSON objects, each different text read once and all of them in one go."""
+    """A column of JSON objects; each different text is read once, all in one call for speed."""
     different = list(dict.fromkeys(texts))
     try:
         read = dict(zip(different, from_json("[" + ",".join(different) + "]"), strict=True))

@@ -1,7 +1,7 @@
-"""What the lessons of a shop add up to, kept beside them so that a case starts at once.
+"""The sum of a shop's lessons, kept beside them so that a case starts fast.
 
 The kept sum carries a mark of the lessons it was made from, and is only used while the store holds
-just those. Looking never writes: the sum is made anew when a case is closed or reopened.
+exactly those. Reading never writes: the sum is made again when a case is closed or reopened.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ _RELEARNED = "lessons-taken-anew"
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """Proven cases by cause: how many on each machine (its traits as JSON), and in how many each
-    check was found in each state."""
+    """Proven cases by cause: how many on each kind of bike (its traits as JSON), and in how many
+    each check was found in each state."""
 
     machines: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
     states: Mapping[str, Mapping[str, Mapping[str, int]]] = field(default_factory=dict)
@@ -48,7 +48,7 @@ class _Kept(BaseModel):
 
 
 def add_up(lessons: Iterable[ProvenLesson]) -> Tally:
-    """Count them."""
+    """The tally of `lessons`."""
     machines: dict[str, Counter[tuple[tuple[str, str], ...]]] = defaultdict(Counter)
     seen: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)
     for lesson in lessons:
@@ -81,7 +81,7 @@ def tally_in_use(store: Store, pack: str) -> Tally:
 
 
 def keep_tally(store: Store, pack: str) -> None:
-    """Add up anew what has changed. Where it cannot be kept, every start adds up for itself."""
+    """Add up the lessons and keep the sum; where it cannot be kept, each reader adds up itself."""
     with contextlib.suppress(StoreProblem):
         anew = read_shop(store, (_RELEARNED,)).get(_RELEARNED)
         lessons = read_lessons(store, pack, learning_state(store).since, chances=False)
@@ -92,7 +92,7 @@ def keep_tally(store: Store, pack: str) -> None:
 
 
 def taken_anew(connection: Connection, stamp: str) -> None:
-    """In the transaction that takes lessons anew: sums of the same lessons before do not hold."""
+    """Make earlier sums invalid, in the transaction that makes the lessons again."""
     put_in(connection, _RELEARNED, stamp)
 
 

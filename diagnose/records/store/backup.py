@@ -29,10 +29,7 @@ def back_up(store: Store, path: Path) -> dict[str, int]:
 
 
 def sound_backup(path: Path) -> None:
-    """Make sure that a file can be restored.
-
-    Raises `StoreProblem` for one that is missing, torn, newer or no backup.
-    """
+    """Raises `StoreProblem` for a file that is missing, damaged, newer or not a backup."""
     place = at_path(path)
     engine = connect(place, create=False)
     try:

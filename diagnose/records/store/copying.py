@@ -18,7 +18,7 @@ _ROWS = 2000  # held in memory at once
 def copy_out(connection: Connection, path: Path) -> None:
     """Every table of an open transaction, as it stands, into a new file. Raises `StoreProblem`.
 
-    The file appears whole or not at all. A file already there is not overwritten.
+    The file is written whole or not at all. A file already there is not overwritten.
     """
     if path.exists():
         raise UnwritableStore(f"{path}: there is a file of that name already")
@@ -29,7 +29,7 @@ def copy_out(connection: Connection, path: Path) -> None:
         found = MetaData()
         found.reflect(connection)
         for column in (column for table in found.tables.values() for column in table.columns):
-            column.server_default = None  # written in the words of one database
+            column.server_default = None  # its SQL is that of one kind of database
         engine = create_engine(URL.create("sqlite", database=str(unready)))
         try:
             with translated(at_path(path)), engine.begin() as target:

@@ -1,4 +1,4 @@
-"""The entries of journals on paper: each one line of JSON, only ever added to."""
+"""Journal entries as text: each is one line of JSON, never changed once written."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from rules.units.quantities import Quantity
 Read = TypeVar("Read")
 
 FORMAT = 1
-"""Raised when an entry is written that an older badride would misread."""
+"""Goes up when entries change so that an older badride would misread them."""
 
 
 def write_entry(entry: BaseModel) -> str:
@@ -38,7 +38,7 @@ def read_body(text: str, where: str) -> dict[str, Any]:
 
 
 def read_with(shape: TypeAdapter[Read], text: str, where: str) -> Read:
-    """What `write_entry` wrote of that shape. Raises as `read_entry` does."""
+    """What `write_entry` wrote, as `shape`. Raises `DamagedStore`, `NewerStore` naming `where`."""
     body = read_body(text, where)
     try:
         return shape.validate_json(json.dumps(body))
@@ -47,7 +47,7 @@ def read_with(shape: TypeAdapter[Read], text: str, where: str) -> Read:
 
 
 def refused(body: dict[str, Any], where: str, error: ValidationError) -> DamagedStore | NewerStore:
-    """Why an entry was not accepted, in words."""
+    """The error for an entry that was not accepted, with the reason in words."""
     first = error.errors(include_url=False)[0]
     if first["type"].startswith("union_tag") and not first["loc"]:
         return NewerStore(
@@ -72,9 +72,9 @@ class Amount(EntryPart):
 
     @classmethod
     def of(cls, quantity: Quantity) -> Amount:
-        """`quantity` as it is written."""
+        """`quantity` as an entry holds it."""
         return cls(value=quantity.value, unit=quantity.unit)
 
     def quantity(self) -> Quantity:
-        """As the rest of the program uses it."""
+        """The amount as the rest of the program uses it."""
         return Quantity(self.value, self.unit)

@@ -1,4 +1,4 @@
-"""How every book of the store writes: journals that only grow, and terminals that may be first."""
+"""Writing to the store's journals, which only grow, while other terminals write too."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ Done = TypeVar("Done")
 def write_anew(store: Store, work: Callable[[Connection], Done], refused: str) -> Done:
     """Do `work`, which looks and then writes, in one transaction; it is on disk when this returns.
 
-    Where another terminal writes between the look and the writing, it is done anew. Raises
-    `Clash(refused)` when that never ends, and what `work` and the store raise.
+    Where another terminal writes in between, `work` is done again. Raises `Clash(refused)` after
+    `MOST_TRIES` times, and what `work` and the store raise.
     """
     for _ in range(MOST_TRIES):
         try:
@@ -37,7 +37,7 @@ def write_anew(store: Store, work: Callable[[Connection], Done], refused: str) -
 
 
 def next_number(connection: Connection, column: Column[int]) -> int:
-    """One more than the largest there is."""
+    """One more than the largest number in `column`; 1 for an empty table."""
     return 1 + (connection.execute(select(func.max(column))).scalar() or 0)
 
 
@@ -68,7 +68,7 @@ def add_to_journal(
     version: int,
     dated: Iterable[tuple[BaseModel, datetime]],
 ) -> None:
-    """Write entries behind the first `version` of a journal; `owner` names whose it is.
+    """Write entries after the first `version` of a journal; `owner` has the columns that say whose.
 
     Raises `IntegrityError` where another terminal has written there.
     """

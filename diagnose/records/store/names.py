@@ -8,9 +8,11 @@ LONGEST_NAME = 60
 
 
 def good_name(name: str) -> str:
-    """A name for a list, without what does not belong in one. Raises `BadInput`."""
+    """`name` with single spaces. Raises `BadInput` where it is too long or cannot be printed."""
     clean = " ".join(name.split())
     if not clean or len(clean) > LONGEST_NAME or not clean.isprintable():
         told = name[:LONGEST_NAME]
-        raise BadInput(f"{told!r} is no name; 1 to {LONGEST_NAME} letters, all of them printable")
+        raise BadInput(
+            f"{told!r} is not a name; give 1 to {LONGEST_NAME} letters, all of them printable"
+        )
     return clean

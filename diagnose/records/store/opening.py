@@ -41,7 +41,7 @@ def open_store(place: Place, clock: Clock, *, create: bool = False) -> Store:
 
 
 def open_memory(clock: Clock) -> Store:
-    """A new store that keeps nothing longer than the process lasts."""
+    """A new store in memory, gone when the process ends."""
     engine = connect_memory()
     METADATA.create_all(engine)
     return Store(MEMORY, engine, clock)
@@ -95,7 +95,8 @@ def upgrade(connection: Connection, to: str = "head") -> None:
 
 
 def backup_path(place: Place, version: str, stamp: str) -> Path:
-    """Where an older store is kept before it is changed: beside a file, else the data folder."""
+    """Where an older store is backed up before it is changed: beside its file, or in the user's
+    data folder where it has none."""
     name = f"before-{version}-was-changed-{stamp[:19].replace(':', '')}Z.sqlite"
     if place.path is not None:
         return place.path.with_name(f"{place.path.name}.{name}")

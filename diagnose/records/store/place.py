@@ -1,4 +1,4 @@
-"""Where the store is. Kept free of SQLAlchemy: looking must cost nothing."""
+"""Where the store is. Does not import SQLAlchemy, which is slow to import."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Place:
 
 
 MEMORY = Place("memory")
-"""No place at all: a store there is gone with the process."""
+"""No place: such a store is gone when the process ends."""
 
 
 def find_place(given: str | None, environment: Mapping[str, str]) -> Place:
@@ -38,7 +38,7 @@ def find_place(given: str | None, environment: Mapping[str, str]) -> Place:
     """
     text = given or environment.get(ENVIRONMENT) or ""
     if not text:
-        import platformdirs  # noqa: PLC0415  # only where nobody said where
+        import platformdirs  # noqa: PLC0415  # only for the default place
 
         folder = Path(platformdirs.user_data_dir("badride", appauthor=False))
         return at_path(folder / "store.sqlite")
@@ -55,5 +55,5 @@ def find_place(given: str | None, environment: Mapping[str, str]) -> Place:
 
 
 def at_path(path: Path) -> Place:
-    """A SQLite file."""
+    """The place of a SQLite file."""
     return Place(f"{_SQLITE}{path}", path)

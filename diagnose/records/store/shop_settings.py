@@ -19,7 +19,7 @@ def read_shop(store: Store, keys: Collection[str]) -> dict[str, str]:
 
 
 def put_in_shop(store: Store, key: str, value: str | None) -> None:
-    """Set `key`, or take it out with None. The last who sets it wins. Raises `StoreProblem`."""
+    """Set `key`, or remove it with None. The last one to set it wins. Raises `StoreProblem`."""
     write_anew(
         store,
         lambda connection: put_in(connection, key, value),
@@ -28,7 +28,7 @@ def put_in_shop(store: Store, key: str, value: str | None) -> None:
 
 
 def put_in(connection: Connection, key: str, value: str | None) -> None:
-    """`put_in_shop` inside a transaction of the caller's. Raises `IntegrityError` in a race."""
+    """`put_in_shop` inside the caller's transaction. Raises `IntegrityError` in a race."""
     if value is None:
         connection.execute(delete(SHOP).where(SHOP.c.key == key))
         return

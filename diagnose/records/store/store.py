@@ -1,4 +1,4 @@
-"""The one door to the database: transactions, and its errors in words."""
+"""Connections to the database: transactions, and its errors in words."""
 
 from __future__ import annotations
 
@@ -41,11 +41,11 @@ class Store:
         self._clock = clock
 
     def now(self) -> datetime:
-        """The moment, aware."""
+        """The current moment, with its time zone."""
         return self._clock()
 
     def stamp(self) -> str:
-        """The moment as the store writes it."""
+        """The current moment as the store writes it."""
         return written(self._clock())
 
     @contextlib.contextmanager
@@ -66,14 +66,14 @@ class Store:
                 yield connection
 
     def close(self) -> None:
-        """Let go of the database."""
+        """Close every connection to the database."""
         self.engine.dispose()
 
 
 def connect(place: Place, *, create: bool) -> Engine:
     """An engine for `place`; with `create`, makes the file's folder.
 
-    Raises `StoreProblem`, and `BadInput` for an address of no database that can be used.
+    Raises `StoreProblem`, and `BadInput` for an address that is not a usable database.
     """
     if place.path is not None:
         return _sqlite(place, create)
@@ -118,7 +118,7 @@ def _sqlite(place: Place, create: bool) -> Engine:
 
 
 def connect_memory() -> Engine:
-    """An engine whose database lasts as long as the process. Threads take turns at it."""
+    """An engine whose database lasts as long as the process; threads share its one connection."""
 
     def open_memory() -> sqlite3.Connection:
         return sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
@@ -137,14 +137,14 @@ def _prepare(engine: Engine) -> None:
 
 def _set_up(connection: Any, _record: Any) -> None:
     cursor = connection.cursor()
-    # one file that can be copied; a commit outlives a pulled plug, the folder's entry included
+    # no WAL, so one file that can be copied; a commit survives a power cut, also in a new folder
     cursor.execute("PRAGMA synchronous=EXTRA")
     cursor.execute("PRAGMA foreign_keys=ON")
     cursor.close()
 
 
 def _begin(connection: Connection) -> None:
-    # a writer takes its lock at once: two that read first and write later would block each other
+    # a writer locks at once: two that read first and write later would block each other
     writing = connection.get_execution_options().get("badride_writing")
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
 
@@ -160,12 +160,12 @@ def translated(place: Place) -> Iterator[None]:
         raise _problem(place, error) from error
     except sqlite3.Error as error:
         raise _words(place, str(error)) from error
-    except OverflowError as error:  # SQLite's own word for it
+    except OverflowError as error:  # SQLite raises this for a number of over 64 bits
         raise StoreProblem("nothing in the store has so large a number") from error
-    except UnicodeDecodeError as error:  # a torn table definition, in SQLite's own message
+    except UnicodeDecodeError as error:  # a damaged table definition, quoted in SQLite's message
         raise _words(place, "malformed") from error
     except UnicodeEncodeError as error:
-        raise StoreProblem(f"{error.object!r} holds what is no letter of any script") from error
+        raise StoreProblem(f"{error.object!r} has characters that cannot be stored") from error
 
 
 def _problem(place: Place, error: DBAPIError) -> StoreProblem:

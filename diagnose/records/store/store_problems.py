@@ -14,7 +14,7 @@ class NoStore(StoreProblem):
 
 
 class DamagedStore(StoreProblem):
-    """The file is torn, or is no store at all."""
+    """The file is damaged, or is not a store."""
 
 
 class NewerStore(StoreProblem):

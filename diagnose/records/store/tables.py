@@ -1,8 +1,8 @@
 """The store's tables as the newest migration leaves them.
 
-Times are text (`diagnose.records.store.times`), so that every database sorts and keeps them alike.
-Journals are append-only; what else stands in `bikes` and `cases` can be worked out from them and is
-kept for lists and searches.
+Times are text (`diagnose.records.store.times`), so that every database sorts and keeps them the
+same way. Journals are append-only; the other columns of `bikes` and `cases` can be computed from
+them and are kept for lists and searches.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ METADATA = MetaData()
 
 
 class _Words(TypeDecorator[str]):
-    """Text. SQLite keeps anything in any column: bytes are spelt out, for the reader to refuse."""
+    """Text. SQLite keeps anything in any column: bytes become text that the reader will refuse."""
 
     impl = Text
     cache_ok = True

@@ -26,7 +26,7 @@ def read_moment(text: str) -> datetime:
         moment = datetime.strptime(text, _FORMAT).replace(tzinfo=UTC)
     except (TypeError, ValueError):
         moment = None
-    # in the first and the last year there are time zones that have no such day
+    # in the first and last year a moment has no date in some time zones
     if moment is None or not MINYEAR < moment.year < MAXYEAR:
         raise DamagedStore(f"the store has {text!r} where a moment belongs")
     return moment

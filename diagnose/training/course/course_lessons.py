@@ -1,4 +1,4 @@
-"""Lessons: which case they give, and what they teach. And a trainer's own case from a file."""
+"""Lessons, with the case each gives and what it teaches; and a trainer's own case from a file."""
 
 from __future__ import annotations
 

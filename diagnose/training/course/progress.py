@@ -33,7 +33,7 @@ class UnitState:
 
     @property
     def is_done(self) -> bool:
-        """Whether enough lessons have it."""
+        """Whether enough lessons have the score that is needed."""
         return self.passed >= self.unit.lessons_needed
 
 
@@ -50,7 +50,7 @@ class Mean:
 
     @property
     def mean(self) -> float:
-        """Their mean."""
+        """The mean of the values, 0 where there are none."""
         return sum(self.values) / len(self.values) if self.values else 0.0
 
     def span(self) -> tuple[float, float] | None:
@@ -148,7 +148,7 @@ def readiness(
     sat: Sequence[SittingResult],
     rows: Sequence[AttemptRow],
 ) -> Ready:
-    """Held against the course's thresholds. The latest exam that is over counts."""
+    """Whether a trainee reaches the course's thresholds; the latest exam that is over counts."""
     wanted = course.ready
     lacks = []
     done = sum(state.is_done for state in states)

@@ -66,7 +66,7 @@ class Spacing:
         return points < self._figures.hard_from
 
     def rate(self, points: float) -> Rating:
-        """How so many points are taken."""
+        """The rating for so many points of a hundred: again, hard, good or easy."""
         figures = self._figures
         if self.missed(points):
             return Rating.Again
@@ -98,7 +98,7 @@ def repeats(course: Course, rows: Sequence[AttemptRow]) -> list[Repeat]:
 
 
 def due(found: Sequence[Repeat], now: datetime) -> list[Repeat]:
-    """Those to be repeated now; also what was taken up under a clock that ran ahead of this one."""
+    """What is to be repeated now; also what was taken up by a clock that ran ahead of this one."""
     return [repeat for repeat in found if repeat.due <= now or repeat.last > now]
 
 
@@ -111,7 +111,7 @@ def _repeat(item: RepeatItem, card: Card, misses: int) -> Repeat:
 def _touched(
     course: Course, lesson: str | None, result: AttemptResult
 ) -> Iterator[tuple[RepeatItem, float]]:
-    """What a case has tried, with points of a hundred."""
+    """The items that a case touches, with the points of a hundred that each got."""
     if lesson is not None and any(lesson == known.id for known in course.lessons):
         yield RepeatItem("lesson", lesson), result.total
     for measure, share in result.measures.items():

@@ -52,7 +52,7 @@ class Theme(Some):
 
 
 class CustomerNotes(Sourced):
-    """Invented customers, and how their machines are drawn."""
+    """Invented customers, and how their bikes are drawn."""
 
     riders: Annotated[Lines, Field(min_length=1)]
     told: Annotated[int, Field(ge=0, le=10)]
@@ -73,7 +73,7 @@ class Instruments(Sourced):
 
 
 class FixedList(Sourced):
-    """Observations that one habit makes on every machine, in this order."""
+    """Observations that one habit makes on every bike, in this order."""
 
     observations: Ids
 

@@ -1,6 +1,6 @@
 """Cases for trainees: drawn by seed, level and theme, or taken from a pack's worked cases.
 
-The same seed gives the same case on every machine: nothing but `Dice`, the order of the pack's
+The same seed gives the same case on every computer: nothing but `Dice`, the order of the pack's
 files and products of the pack's own numbers decide.
 """
 
@@ -16,7 +16,7 @@ from diagnose.case.events import Answered, Case, Complained, Corrected, machine_
 from diagnose.case.files import WorkedCase
 from diagnose.simulation.agreeing import agreeing
 from diagnose.simulation.chance import Dice
-from diagnose.simulation.simulated_bike import GivenFacts, SimulatedMachine, Truth, applies
+from diagnose.simulation.simulated_bike import GivenFacts, SimulatedBike, Truth, applies
 from diagnose.training.customers.guide import Guide, causes_of, theme_named
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -42,9 +42,9 @@ _QUICK = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """A case before anybody has walked in.
+    """A case before it begins: its truth, its bike and its customer.
 
-    `machine_seed` and `known` make the machine; `told` lists what the customer says unasked.
+    `bike_seed` and `known` make the bike; `told` lists what the customer says unasked.
     `story` gives the answer away and is for afterwards.
     """
 
@@ -54,7 +54,7 @@ class Scenario:
     theme: str | None
     truth: Truth
     complaints: tuple[Complained, ...]
-    machine_seed: int
+    bike_seed: int
     known: GivenFacts
     told: tuple[str, ...]
     rider: str
@@ -64,17 +64,17 @@ class Scenario:
 
     @property
     def targets(self) -> Mapping[str, Quantity]:
-        """Figures from the machine's manual."""
+        """Figures from the bike's manual."""
         return self.known.targets
 
     @property
     def given(self) -> Mapping[str, Answered]:
-        """Answers that are written down."""
+        """The answers that are given in writing, by observation."""
         return self.known.answers
 
-    def machine(self, rules: RuleBase) -> SimulatedMachine:
-        """The machine, as it stands when the customer walks in."""
-        return SimulatedMachine(rules, self.truth, self.machine_seed, self.known)
+    def bike(self, rules: RuleBase) -> SimulatedBike:
+        """The bike as it stands when the customer walks in."""
+        return SimulatedBike(rules, self.truth, self.bike_seed, self.known)
 
 
 def scenario_id(seed: int, level: Level | None = None, theme: str | None = None) -> str:
@@ -123,9 +123,9 @@ def worked_scenario(rules: RuleBase, guide: Guide, worked: WorkedCase) -> Scenar
     seed = zlib.crc32(worked.name.encode())
     known = GivenFacts(answers, worked.case.targets, guide.instruments)
     dice = Dice(seed, "customer")
-    machine_seed = _all_behind(rules, truth, dice)
-    while not _tells_what_is_so(rules, truth, machine_seed):
-        machine_seed = _all_behind(rules, truth, dice)
+    bike_seed = _all_behind(rules, truth, dice)
+    while not _tells_what_is_so(rules, truth, bike_seed):
+        bike_seed = _all_behind(rules, truth, dice)
     history = [name for name in answers if rules.observations[name].kind == "history"]
     return Scenario(
         f"{WORKED}:{worked.name}",
@@ -134,8 +134,8 @@ def worked_scenario(rules: RuleBase, guide: Guide, worked: WorkedCase) -> Scenar
         None,
         truth,
         now.complaints,
-        machine_seed,
-        agreeing(rules, truth, machine_seed, known),
+        bike_seed,
+        agreeing(rules, truth, bike_seed, known),
         tuple(history[: guide.customer.told]) or _told(rules, guide, truth, dice),
         dice.choose(guide.customer.riders),
         worked.title,
@@ -144,15 +144,15 @@ def worked_scenario(rules: RuleBase, guide: Guide, worked: WorkedCase) -> Scenar
     )
 
 
-def _tells_what_is_so(rules: RuleBase, truth: Truth, machine_seed: int) -> bool:
-    """Whether the rides prove what was put right: a written case teaches one thing, and not that
-    riders err."""
+def _tells_what_is_so(rules: RuleBase, truth: Truth, bike_seed: int) -> bool:
+    """Whether the rides prove what was put right: a worked case teaches one thing, not that riders
+    can be wrong."""
     corrections = [rules.causes[cause].correction for cause in truth.causes]
     for done in (*([name] for name in corrections), corrections):
-        machine = SimulatedMachine(rules, truth, machine_seed)
+        bike = SimulatedBike(rules, truth, bike_seed)
         for name in done:
-            machine.correct(name)
-        if machine.ride(frozenset()) != ("gone" if machine.is_cured else "better"):
+            bike.correct(name)
+        if bike.ride(frozenset()) != ("gone" if bike.is_cured else "better"):
             return False
     return True
 
@@ -170,7 +170,7 @@ def draw_scenario(
     if truth is None:
         words = f" of the theme {theme!r}" if theme else ""
         raise BadInput(f"no cause{words} makes a case of the level {level!r}")
-    machine_seed = _all_behind(rules, truth, dice)
+    bike_seed = _all_behind(rules, truth, dice)
     known = GivenFacts(instruments=guide.instruments)
     return Scenario(
         scenario_id(seed, level, theme),
@@ -179,25 +179,25 @@ def draw_scenario(
         theme,
         truth,
         (truth.complaint,),
-        machine_seed,
-        agreeing(rules, truth, machine_seed, known),
+        bike_seed,
+        agreeing(rules, truth, bike_seed, known),
         _told(rules, guide, truth, dice),
         dice.choose(guide.customer.riders),
     )
 
 
 def _all_behind(rules: RuleBase, truth: Truth, dice: Dice) -> int:
-    """A machine on which every true cause that can make a complaint has made one, by its seed."""
+    """A bike on which every true cause that can make a complaint has made one, by its seed."""
     for _ in range(_MOST_DRAWS):
         seed = int(dice.unit() * 2**31)
-        machine = SimulatedMachine(rules, truth, seed)
-        if machine.able <= machine.behind:
+        bike = SimulatedBike(rules, truth, seed)
+        if bike.able <= bike.behind:
             return seed
     raise BadInput(f"{', '.join(truth.causes)} next to never make these complaints together")
 
 
 def _told(rules: RuleBase, guide: Guide, truth: Truth, dice: Dice) -> tuple[str, ...]:
-    """Some things about its history, whatever they are: that they are told says nothing."""
+    """Some of the bike's history, picked at random, so that being told says nothing in itself."""
     history = [
         name
         for name, entry in rules.observations.items()
@@ -299,7 +299,7 @@ class _Draw:
         return foremost and causes[0] in self._quickly_seen
 
     def _ranked(self, node: str, machine: Mapping[str, str]) -> list[str]:
-        """The causes that can give this complaint on this machine, likeliest alone first."""
+        """The causes that can give this complaint on this bike, likeliest alone first."""
         chances = {
             key: cause.per_100 * self._felt.get((key, node), 0.0)
             for key, cause in self._rules.causes.items()

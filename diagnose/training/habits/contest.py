@@ -86,7 +86,7 @@ def run_contest(
 
 
 def bouts(job: ContestJob) -> list[Bout]:
-    """Every habit on one case."""
+    """How each habit does on the case of one seed."""
     judge = _judge(job.packs)
     rules = judge.assessor.rules
     scenario = draw_scenario(rules, judge.guide, job.seed, job.level, job.theme)
@@ -151,7 +151,7 @@ def _judge(packs: tuple[Path, ...]) -> Judge:
 def contest_document(
     table: Sequence[HabitStanding], cases: Sequence[Sequence[Bout]]
 ) -> dict[str, Any]:
-    """Everything about a contest as plain data."""
+    """A contest as plain data for JSON: how each habit stood, and every bout."""
     return {
         "ranked_apart": ranked_apart(table),
         "habits": [asdict(row) for row in table],

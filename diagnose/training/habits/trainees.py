@@ -53,13 +53,13 @@ class AtRandom:
 
 
 class Checklist:
-    """The same list for every machine, then the likeliest causes one after the other, a few."""
+    """The same list for every bike, then the likeliest causes one after the other, a few."""
 
     def __init__(self, names: Sequence[str]) -> None:
         self._names = tuple(names)
 
     def choose(self, encounter: Encounter) -> tuple[Move, bool]:
-        """The next of the list that is for this machine; then correct, ride, and so on."""
+        """The next of the list that is for this bike; then correct, ride, and so on."""
         move = _whatever_comes_first(encounter)
         if move is not None:
             return move, True
@@ -100,7 +100,7 @@ class Advised:
     """Does what the program advises."""
 
     def choose(self, encounter: Encounter) -> tuple[Move, bool]:
-        """The advised move."""
+        """The move that is advised, its cautions read."""
         return encounter.view().advised, True
 
 
@@ -117,7 +117,7 @@ def work(encounter: Encounter, trainee: Habit) -> Encounter:
 
 
 def _whatever_comes_first(encounter: Encounter) -> Move | None:
-    """Safety, the ride after a change, and the end: what even a simple habit knows."""
+    """The move for safety, a ride due or the end, which every habit makes; else None."""
     view = encounter.view()
     if view.is_proven:
         return HandBack()

@@ -37,7 +37,7 @@ class Guess:
     expects: str | None = None
 
     def to_json(self) -> dict[str, Any]:
-        """As plain data."""
+        """The guess as plain data, for `from_json`."""
         return {
             "causes": list(self.causes),
             "probabilities": list(self.probabilities),

@@ -1,4 +1,4 @@
-"""A trainee with a customer's machine: every step is theirs, and none can be taken back."""
+"""A trainee at work on a customer's bike: every step is theirs, and none can be taken back."""
 
 from __future__ import annotations
 
@@ -69,9 +69,9 @@ _SHOWN = 3
 
 
 class Encounter:
-    """One case, from the customer walking in to the machine leaving.
+    """One case, from the customer walking in to the bike leaving.
 
-    Steps are judged as they are taken. Raises what `Workshop.assess` raises.
+    Steps are judged as they are taken. Raises what `Assessor.assess` raises.
     """
 
     def __init__(
@@ -86,8 +86,8 @@ class Encounter:
         self.guide = guide
         self.scenario = scenario
         self.hints_allowed = hints_allowed
-        self.machine = scenario.machine(assessor.rules)
-        self.customer: Customer = walk_in(assessor.rules, scenario, self.machine)
+        self.bike = scenario.bike(assessor.rules)
+        self.customer: Customer = walk_in(assessor.rules, scenario, self.bike)
         events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)
         begun = Case(scenario.truth.machine, scenario.targets, events)
         self._diagnosis = Diagnosis(assessor, begun)
@@ -109,7 +109,7 @@ class Encounter:
         return self._diagnosis.case
 
     def view(self) -> View:
-        """What is made of the case now. Not for the trainee's eyes, but in coach mode."""
+        """What is made of the case now. A trainee sees it only in coach mode."""
         if self._view is None or self._view.case is not self.case:
             self._view = self._judge.view(self._diagnosis)
         return self._view
@@ -240,7 +240,7 @@ class Encounter:
                 raise BadInput(f"{cause!r} is not put right by {move.correction!r}")
 
     def _fail_unless_safe(self, view: View, move: Move) -> None:
-        """A machine known not to be safe must not be ridden, nor given back to be ridden."""
+        """A bike known not to be safe must not be ridden, nor given back to be ridden."""
         reasons = view.belief.findings.do_not_ride
         if reasons and (rides(view, move) or isinstance(move, HandBack)):
             not_looked = view.advice.step.kind in OBSERVING.values()
@@ -256,15 +256,15 @@ class Encounter:
         event: Event | None = None
         match move:
             case Observe(observation=name):
-                event = self.machine.answer(name)
+                event = self.bike.answer(name)
             case Correct(correction=name):
-                self.machine.correct(name)
+                self.bike.correct(name)
                 event = Corrected(name)
             case RideMove():
                 # without a change since the last ride there is nothing new to report
                 if self.view().now.ride_due:
-                    event = Rode(self.machine.ride(self._ridden))
-                    self._ridden = self.machine.fixed
+                    event = Rode(self.bike.ride(self._ridden))
+                    self._ridden = self.bike.fixed
             case Recheck(rule=rule):
                 event = Insisted(rule)
             case HandOver() | HandBack():

@@ -82,7 +82,7 @@ def _order(view: View, move: Move) -> Iterator[Fault]:
 
 
 def _spoken_for(view: View, move: Correct) -> bool:
-    """Whether it is likely enough, or some answer speaks for a cause that it puts right."""
+    """Whether it is likely enough, or an answer speaks for a cause that it puts right."""
     rules = view.judge.assessor.rules
     if view.needed(move.correction) >= rules.policy.settled:
         return True

@@ -2,8 +2,9 @@
 
 Expected minutes of a choice are those of making it now and then following the best plan (as
 `advice.pricing` prices plans). What a choice throws away is that, less the same for the advised
-step; added up over a case it is how much dearer the trainee's way is expected to be, however lucky
-it was (the performance difference of two policies; Kakade and Langford, 2002, from memory).
+step. Added up over a case, it is how much more the trainee's way is expected to cost than the best
+one, lucky or not (the performance difference of two policies; Kakade and Langford, 2002, from
+memory).
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ class Judge:
 
     @classmethod
     def of(cls, assessor: Assessor, guide: Guide) -> Judge:
-        """A judge with this assessor."""
+        """A judge that works with this assessor and guide."""
         return cls(assessor, guide, Pricer(assessor.model))
 
     def view(self, diagnosis: Diagnosis) -> View:

@@ -1,1 +1,1 @@
-"""Trainees in the store."""
+"""Trainees in the store: who they are, and their cases step by step."""

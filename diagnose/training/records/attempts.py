@@ -51,14 +51,14 @@ class Attempt:
 
     @property
     def begun(self) -> Begun:
-        """How it began."""
+        """The entry that the attempt began with."""
         first = self.entries[0][0]
         assert isinstance(first, Begun)
         return first
 
     @property
     def steps(self) -> tuple[Stepped, ...]:
-        """The steps taken."""
+        """The entries of the steps taken so far, in order."""
         return tuple(entry for entry, _ in self.entries if isinstance(entry, Stepped))
 
     @property

@@ -60,7 +60,7 @@ def result_of(rules: RuleBase, document: Mapping[str, Any]) -> AttemptResult:
 
 
 def write_result(result: AttemptResult) -> str:
-    """As text."""
+    """The result as text for the store; `read_result` reads it."""
     return json.dumps(asdict(result), ensure_ascii=False)
 
 

@@ -57,7 +57,7 @@ def check_everything(store: Store, rules: RuleBase) -> dict[str, int]:
 
 
 def newest_entry(store: Store) -> datetime | None:
-    """When something was last kept, by the clock of whoever kept it. Raises `DamagedStore`."""
+    """When something was last kept, by the clock of its bench. Raises `DamagedStore`."""
     with store.reading() as connection:
         newest = [
             connection.execute(select(func.max(table.c.changed_at))).scalar_one()

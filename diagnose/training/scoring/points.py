@@ -61,7 +61,7 @@ class Score:
     hint_points: float
 
     def find(self, measure: str) -> ScoreMeasure:
-        """One measure. Raises `KeyError`."""
+        """The measure of this id. Raises `KeyError` where the score has none."""
         for item in self.measures:
             if item.id == measure:
                 return item
@@ -73,7 +73,7 @@ def score(encounter: Encounter) -> Score:
     scoring = encounter.guide.scoring
     ratio = cost_ratio(encounter)
     named = named_causes(encounter)
-    behind = tuple(c for c in encounter.scenario.truth.causes if c in encounter.machine.behind)
+    behind = tuple(c for c in encounter.scenario.truth.causes if c in encounter.bike.behind)
     well_ended = _ended_well(encounter)
     values: dict[MeasureId, tuple[float, float, tuple[int, ...]]] = {
         "right-cause": _plain(agreement(encounter.assessor.rules, named, behind)),

@@ -1,1 +1,1 @@
-"""What training says of a case, a step and a score: whole lines, broken by whoever shows them."""
+"""What training says of a case, a step and a score, in whole lines; what shows them wraps them."""

@@ -1,4 +1,4 @@
-"""What the screens of a training case say, each line whole: whoever shows it breaks it."""
+"""What the screens of a training case say, in whole lines; what shows them wraps them."""
 
 from __future__ import annotations
 

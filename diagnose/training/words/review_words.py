@@ -1,4 +1,4 @@
-"""A finished case from its record, each line whole: the score in words, and every step again."""
+"""A finished case from its record, in whole lines: the score in words, and every step again."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def leading_of(step: Mapping[str, Any], titles: Mapping[str, str]) -> Sequence[t
 
 
 def leading_words(step: Mapping[str, Any], titles: Mapping[str, str]) -> str:
-    """The same in a line."""
+    """The likeliest causes before a step, with their chances, in one line."""
     told = [f"{title} {percent(chance)}" for title, chance in leading_of(step, titles)]
     return f"Likeliest then: {'; '.join(told) or 'nothing stood out'}"
 

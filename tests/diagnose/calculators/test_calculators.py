@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.calculators import calculators
-from diagnose.calculators.model import Answer, Calculator, Result, calculate
+from diagnose.calculators.model import Calculation, Calculator, Result, calculate
 from diagnose.calculators.report import calculation_document
 from rules.problems import BadInput
 from rules.units.quantities import Quantity
@@ -35,7 +35,7 @@ NEEDED: dict[str, dict[str, list[str]]] = {
 }  # fmt: skip
 
 
-def answer(name: str, **changes: str) -> Answer:
+def answer(name: str, **changes: str) -> Calculation:
     texts = dict(NEEDED.get(name, {}))
     texts |= {key.replace("_", "-"): [text] for key, text in changes.items()}
     return calculate(calculators()[name], texts)

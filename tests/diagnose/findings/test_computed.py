@@ -194,7 +194,7 @@ def test_the_loader_says_what_is_wrong(
     ("old", "new", "message"),
     [
         ("by: lean", "by: front-harshness-tyre-less-dampin", "did you mean 'front-harshness-tyre"),
-        ("by: lean", "by: front-harshness-tyre-less-damping", "'one' is no input of it"),
+        ("by: lean", "by: front-harshness-tyre-less-damping", "'one' is not an input of it"),
     ],
 )
 def test_an_unknown_computation_or_role_is_refused_before_work(

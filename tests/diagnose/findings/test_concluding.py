@@ -51,7 +51,7 @@ def test_the_target_follows_the_machine_and_what_its_manual_says(
 ) -> None:
     case = make_case(mower, "no-start", plug_gap_reading="1.0 mm")
     assert engine.conclude(case).states["plug-gap-reading"] == "wide"
-    large = case.with_machine("size", "large")
+    large = case.on_machine({**case.machine, "size": "large"}, case.targets)
     assert engine.conclude(large).states["plug-gap-reading"] == "ok"
     by_manual = Case(large.machine, {"plug-gap": Quantity(0.02, "in")}, large.events)
     assert engine.conclude(by_manual).states["plug-gap-reading"] == "wide"

@@ -69,5 +69,5 @@ def obstacles() -> tuple[Obstacle, ...]:
 
 @pytest.fixture
 def rng() -> np.random.Generator:
-    """A seeded generator."""
+    """Random numbers that are the same in every run."""
     return np.random.default_rng(20)

@@ -53,7 +53,7 @@ def clock_pack(tmp_path_factory: pytest.TempPathFactory) -> RuleBase:
 
 
 def write_and_compare(where: str, rules: RuleBase, seconds: float, writers: int = 2) -> str:
-    """Run the writers, hold their word against the store; returns what happened in a line."""
+    """Run the writers, compare what they say with the store, and return what happened in a line."""
     store = open_store(find_place(where, {}), lambda: datetime.now(UTC), create=True)
     book, bikes = CaseBook(store, rules), BikeBook(store)
     bikes.add("Shared", [])

@@ -18,7 +18,7 @@ from tui.app.app import BadRideApp
 
 
 async def main() -> None:
-    """FILE: the store."""
+    """Called with FILE, the store to write to."""
     place = at_path(Path(sys.argv[1]))
     shop = Assessor(load_pack(MOWER))
 

@@ -1,4 +1,4 @@
-"""`bike`: the machines you keep, their settings, hours and services."""
+"""`bike`: the bikes you keep, their settings, hours and services."""
 
 from __future__ import annotations
 
@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.bikes.bike_common import begin, common
+from tui.cli.bikes.bike_common import begin
 from tui.cli.bikes.bike_log import check, compare, due, ride, service, set_bike
-from tui.cli.common import Packs, load_rules, or_exit
-from tui.cli.storing import open_or_exit, say, with_options
+from tui.cli.common import Packs, load_rules, or_exit, refuse
+from tui.cli.storing import open_or_exit, say, store_and_packs, with_options
+from tui.cli.writing import file_argument, write_or_print
 from tui.terminal.clock import today
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def _facts_of(
 @click.argument("name")
 @_facts
 @click.option("--setting", multiple=True, metavar="OBSERVATION=READING", help="How it is set.")
-@common
+@store_and_packs
 def add(
     name: str,
     machine: tuple[str, ...],
@@ -86,7 +87,7 @@ def add(
 @_facts
 @click.option("--rename", metavar="NEW", help="Another name.")
 @click.option("--strike", type=int, multiple=True, metavar="N", help="Log entry N was a mistake.")
-@common
+@store_and_packs
 def edit(
     name: str,
     machine: tuple[str, ...],
@@ -100,23 +101,19 @@ def edit(
 ) -> None:
     """Change what is known of a bike. FIGURE `none` takes a figure back."""
     from diagnose.records.bikes.bike_journal import StruckEntry
-    from rules.problems import BadInput
 
     rules, book = begin(store, pack)
     entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
     found = or_exit(lambda: book.read(name))
 
-    def struck() -> list[BikeEntry]:
-        numbers = {item.seq for item in found.settings} | {item.seq for item in found.rides}
-        numbers |= {item.seq for item in found.services}
-        for number in strike:
-            if number not in numbers:
-                raise BadInput(f"{number} is no log entry; `badride bike show --log` numbers them")
-        return [StruckEntry(seq=number) for number in strike]
-
-    entries += or_exit(struck)
+    logged = {item.seq for item in found.settings} | {item.seq for item in found.rides}
+    logged |= {item.seq for item in found.services}
+    for number in strike:
+        if number not in logged:
+            refuse(f"{number} is no log entry; `badride bike show --log` numbers them")
+        entries.append(StruckEntry(seq=number))
     if not entries and rename is None:
-        or_exit(lambda: _nothing("change; give --machine, --use, --figure, --rename or --strike"))
+        refuse("nothing to change; give --machine, --use, --figure, --rename or --strike")
     if rename is not None:
         or_exit(lambda: book.rename(name, rename))
     if entries:
@@ -124,16 +121,10 @@ def edit(
     click.echo("Kept.")
 
 
-def _nothing(what: str) -> None:
-    from rules.problems import BadInput
-
-    raise BadInput(f"nothing to {what}")
-
-
 @bike.command()
 @click.argument("name")
 @click.option("--log", is_flag=True, help="Every ride, service and setting, numbered.")
-@common
+@store_and_packs
 def show(name: str, log: bool, store: str | None, pack: Packs) -> None:
     """Everything on record of a bike."""
     from tui.bikes.bike_lines import bike_lines
@@ -144,7 +135,7 @@ def show(name: str, log: bool, store: str | None, pack: Packs) -> None:
 
 @bike.command("list")
 @click.option("--archived", is_flag=True, help="Archived ones too.")
-@common
+@store_and_packs
 def list_bikes(archived: bool, store: str | None, pack: Packs) -> None:
     """The bikes you keep."""
     from tui.bikes.bike_lines import list_lines
@@ -159,7 +150,7 @@ def list_bikes(archived: bool, store: str | None, pack: Packs) -> None:
 @bike.command()
 @click.argument("name")
 @click.option("--back", is_flag=True, help="Bring it back.")
-@common
+@store_and_packs
 def archive(name: str, back: bool, store: str | None, pack: Packs) -> None:
     """Put a bike away; nothing of it is deleted."""
     _, book = begin(store, pack)
@@ -169,25 +160,20 @@ def archive(name: str, back: bool, store: str | None, pack: Packs) -> None:
 
 @bike.command("export")
 @click.argument("name")
-@click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
-@common
+@file_argument
+@store_and_packs
 def export_bike(name: str, file: Path, store: str | None, pack: Packs) -> None:
     """Write a bike as YAML to FILE, or to standard output."""
     from diagnose.records.bikes.bike_file import write_bike
-    from diagnose.records.file_writing import write_text
 
     _, book = begin(store, pack)
-    text = write_bike(or_exit(lambda: book.read(name)))
-    if str(file) == "-":
-        click.echo(text, nl=False)
-    else:
-        or_exit(lambda: write_text(file, text))
+    write_or_print(write_bike(or_exit(lambda: book.read(name))), file)
 
 
 @bike.command("import")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--name", help="Keep it under another name.")
-@common
+@store_and_packs
 def import_bike(file: Path, name: str | None, store: str | None, pack: Packs) -> None:
     """Keep the bike of a YAML FILE."""
     from diagnose.records.bikes.bike_file import read_bike

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tui.cli.common import Packs, load_rules, pack_option
-from tui.cli.storing import open_or_exit, store_option, with_options
+from tui.cli.common import Packs, load_rules
+from tui.cli.storing import open_or_exit
 
 if TYPE_CHECKING:
     from diagnose.records.bikes.bike_book import BikeBook
     from rules.rulebase import RuleBase
 
-common = with_options(store_option, pack_option)
-
 
 def begin(store: str | None, pack: Packs, *, create: bool = False) -> tuple[RuleBase, BikeBook]:
-    """The rule base and the bikes of the store. Exits with a message where either cannot be had."""
+    """The rule base and the bikes of the store. Exits where one of them cannot be loaded."""
     from diagnose.records.bikes.bike_book import BikeBook
 
     return load_rules(pack), BikeBook(open_or_exit(store, create=create))

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.bikes.bike_common import begin, common
+from tui.cli.bikes.bike_common import begin
 from tui.cli.common import Packs, or_exit
-from tui.cli.storing import say
+from tui.cli.storing import say, store_and_packs
 from tui.terminal.clock import today
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def _day(text: str | None) -> date:
 @click.option("--new-meter", is_flag=True, help="The hour meter was changed; it reads --meter now.")
 @_on
 @_note
-@common
+@store_and_packs
 def ride(
     name: str,
     hours: str | None,
@@ -67,7 +67,7 @@ def ride(
 @click.argument("clock", nargs=-1, required=True)
 @_on
 @_note
-@common
+@store_and_packs
 def service(
     name: str,
     clock: tuple[str, ...],
@@ -76,7 +76,7 @@ def service(
     store: str | None,
     pack: Packs,
 ) -> None:
-    """Log a service: each CLOCK (see `bike due`) starts from nought."""
+    """Log a service: each CLOCK (see `bike due`) counts from 0 again."""
     from diagnose.records.bikes.bike_input import read_service
 
     rules, book = begin(store, pack)
@@ -92,7 +92,7 @@ def service(
 @click.option("--baseline", is_flag=True, help="This is how it should stand from now on.")
 @_on
 @_note
-@common
+@store_and_packs
 def set_bike(
     name: str,
     setting: tuple[str, ...],
@@ -117,7 +117,7 @@ def set_bike(
 @click.command()
 @click.argument("name")
 @click.option("--all", "every", is_flag=True, help="What stands the same too.")
-@common
+@store_and_packs
 def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
     """The baseline against now, with what takes each setting back."""
     from diagnose.records.bikes.against_baseline import differences
@@ -130,7 +130,7 @@ def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
 
 @click.command()
 @click.argument("name")
-@common
+@store_and_packs
 def due(name: str, store: str | None, pack: Packs) -> None:
     """Services: what is left of each interval, and about when it runs out."""
     from diagnose.records.bikes.service import clock_states
@@ -143,7 +143,7 @@ def due(name: str, store: str | None, pack: Packs) -> None:
 
 @click.command()
 @click.argument("name")
-@common
+@store_and_packs
 def check(name: str, store: str | None, pack: Packs) -> None:
     """What to look at before a ride, what is due first."""
     from diagnose.records.bikes.before_ride import before_ride, list_source

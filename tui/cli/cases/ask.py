@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, open_assessor, or_exit, pack_option
-from tui.cli.storing import store_option
+from tui.cli.common import Packs, open_assessor, or_exit
+from tui.cli.storing import no_learned_option, store_and_packs
 from tui.terminal.statuses import INTERRUPTED, UNSOUND
 
 if TYPE_CHECKING:
@@ -19,9 +19,8 @@ if TYPE_CHECKING:
 @click.option("--bike", help="A bike you keep: start from its record, and keep the case.")
 @click.option("--case", "number", type=int, help="Go on with a kept case where it stopped.")
 @click.option("--keep", is_flag=True, help="Keep the case, of a bike that is not kept.")
-@click.option("--no-learned", is_flag=True, help="Leave out what the shop's own cases taught.")
-@store_option
-@pack_option
+@no_learned_option
+@store_and_packs
 def ask(
     bike: str | None,
     number: int | None,

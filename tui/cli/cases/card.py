@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, load_rules, or_exit, pack_option
-from tui.cli.storing import learned_from, open_or_exit, store_option
-from tui.terminal.clock import now, today
+from tui.cli.cases.case_common import assess_kept, bike_of, read_case
+from tui.cli.common import Packs
+from tui.cli.storing import store_and_packs
+from tui.cli.writing import card_options, chosen_kind, write_card
+from tui.terminal.clock import today
 
 if TYPE_CHECKING:
     from diagnose.cards.blocks import Audience
     from diagnose.cards.card_facts import CardFacts
     from diagnose.cards.rendering import Kind
-    from rules.rulebase import RuleBase
 
 
 @click.command()
@@ -29,15 +29,8 @@ if TYPE_CHECKING:
     show_default=True,
     help="With evidence and sources, or in plain words.",
 )
-@click.option(
-    "--format",
-    "kind",
-    type=click.Choice(["markdown", "html", "pdf"]),
-    help="Else as the ending of the file says; Markdown on standard output.",
-)
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="The file to write.")
-@store_option
-@pack_option
+@card_options
+@store_and_packs
 def card(
     number: int,
     audience: Audience,
@@ -48,35 +41,14 @@ def card(
 ) -> None:
     """Write the job card of case NUMBER: cause, correction, readings, cautions, ride test."""
     from diagnose.cards.content import card_for
-    from diagnose.cards.rendering import card_bytes, kind_of
-    from diagnose.records.file_writing import write_bytes
 
-    chosen: Kind = "markdown"
-    if kind is not None:
-        chosen = kind
-    elif output is not None:
-        chosen = or_exit(lambda: kind_of(output))
-    made = card_for(audience, _facts(number, load_rules(pack), store))
-    content = or_exit(lambda: card_bytes(made, chosen, now()))
-    if output is None:
-        sys.stdout.buffer.write(content)
-        sys.stdout.buffer.flush()
-        return
-    or_exit(lambda: write_bytes(output, content))
-    click.echo(f"{output} is written.")
+    chosen = chosen_kind(kind, output)
+    write_card(card_for(audience, _facts(number, store, pack)), chosen, output)
 
 
-def _facts(number: int, rules: RuleBase, where: str | None) -> CardFacts:
-    from diagnose.advice.assessor import Assessor
+def _facts(number: int, store: str | None, pack: Packs) -> CardFacts:
     from diagnose.cards.card_facts import CardFacts
-    from diagnose.records.bikes.bike_book import BikeBook
-    from diagnose.records.cases.case_book import CaseBook
-    from diagnose.records.cases.fitting import fitted
 
-    store = open_or_exit(where)
-    taught = learned_from(store, rules).rules
-    kept = or_exit(lambda: CaseBook(store, rules).read(number))
-    name = kept.bike
-    bike = None if name is None else or_exit(lambda: BikeBook(store).read(name))
-    assessment = or_exit(lambda: Assessor(taught).assess(fitted(rules, kept.case)))
-    return CardFacts(rules, kept, assessment, bike, today())
+    rules, book, kept = read_case(number, store, pack)
+    bike = bike_of(book, kept)
+    return CardFacts(rules, kept, assess_kept(book, kept), bike, today())

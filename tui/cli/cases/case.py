@@ -14,6 +14,7 @@ from tui.cli.common import (
     or_exit,
     pack_option,
 )
+from tui.cli.storing import say
 
 
 @click.command()
@@ -57,11 +58,8 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
         return
     from tui.plain.lines import next_step_lines, summary_lines
 
-    for line in (
-        *summary_lines(rules, given, assessment),
-        *next_step_lines(rules, given, assessment),
-    ):
-        click.echo(line)
+    say(summary_lines(rules, given, assessment))
+    say(next_step_lines(rules, given, assessment))
 
 
 @click.command("list")

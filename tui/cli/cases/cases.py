@@ -6,17 +6,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, load_rules, or_exit, pack_option
-from tui.cli.storing import learned_from, open_or_exit, say, store_option, with_options
+from tui.cli.cases.case_common import assess_kept, bike_of, read_case
+from tui.cli.common import Packs, load_rules, or_exit, refuse
+from tui.cli.storing import learned_from, open_or_exit, say, store_and_packs
 
 if TYPE_CHECKING:
     from diagnose.diagnosis import Diagnosis
-    from diagnose.records.bikes.bike import Bike
-    from diagnose.records.cases.case_book import CaseBook, KeptCase
     from rules.language.schema import Correction
     from rules.rulebase import RuleBase
 
-_common = with_options(store_option, pack_option)
 _number = click.argument("number", type=int)
 OUTCOMES = ("proven", "improved", "not-proven", "handed-over", "not-separable")
 
@@ -24,13 +22,6 @@ OUTCOMES = ("proven", "improved", "not-proven", "handed-over", "not-separable")
 @click.group()
 def cases() -> None:
     """Cases you keep. `badride ask --bike NAME` begins one, `ask --case N` goes on with one."""
-
-
-def _begin(store: str | None, pack: Packs) -> tuple[RuleBase, CaseBook]:
-    from diagnose.records.cases.case_book import CaseBook
-
-    rules = load_rules(pack)
-    return rules, CaseBook(open_or_exit(store), rules)
 
 
 @cases.command("list")
@@ -41,7 +32,7 @@ def _begin(store: str | None, pack: Packs) -> tuple[RuleBase, CaseBook]:
 @click.option("--outcome", type=click.Choice(OUTCOMES), help="Only closed as this.")
 @click.option("--complaint", metavar="ID", help="Only with this complaint (`badride list`).")
 @click.option("--limit", type=click.IntRange(1, 10_000), default=20, show_default=True)
-@_common
+@store_and_packs
 def list_cases(
     text: tuple[str, ...],
     bike: str | None,
@@ -58,33 +49,24 @@ def list_cases(
 
     rules = load_rules(pack)
     if complaint is not None:
-        _check_complaint(rules, complaint)
+        from diagnose.case.events import read_complaint
+
+        or_exit(lambda: read_complaint(rules, complaint))
     wanted = case_lists.CaseFilter(bike, state, outcome, complaint, " ".join(text), limit)
     kept = open_or_exit(store)
     say(row_lines(rules, or_exit(lambda: case_lists.list_cases(kept, wanted))))
 
 
-def _check_complaint(rules: RuleBase, complaint: str) -> None:
-    from diagnose.case.events import read_complaint
-
-    or_exit(lambda: read_complaint(rules, complaint))
-
-
 @cases.command()
 @_number
 @click.option("--journal", is_flag=True, help="The entries of its journal too.")
-@_common
+@store_and_packs
 def show(number: int, journal: bool, store: str | None, pack: Packs) -> None:
     """A case: what was said and done, and the ranking."""
-    from diagnose.advice.assessor import Assessor
-    from diagnose.records.cases.fitting import fitted
     from tui.cases.case_lines import case_lines
 
-    rules, book = _begin(store, pack)
-    kept = or_exit(lambda: book.read(number))
-    taught = learned_from(book.store, rules).rules
-    assessment = or_exit(lambda: Assessor(taught).assess(fitted(rules, kept.case)))
-    say(case_lines(rules, kept, assessment, journal=journal))
+    rules, book, kept = read_case(number, store, pack)
+    say(case_lines(rules, kept, assess_kept(book, kept), journal=journal))
 
 
 @cases.command()
@@ -93,7 +75,7 @@ def show(number: int, journal: bool, store: str | None, pack: Packs) -> None:
     "--cause", metavar="ID", help="Which cause it was, where the correction fits several."
 )
 @click.option("--handed-over", is_flag=True, help="It goes to a specialist.")
-@_common
+@store_and_packs
 def close(
     number: int, cause: str | None, handed_over: bool, store: str | None, pack: Packs
 ) -> None:
@@ -103,9 +85,8 @@ def close(
     from diagnose.records.cases.closing import weigh_closing
     from tui.cli.cases.kept_interview import closing_lines
 
-    rules, book = _begin(store, pack)
-    kept = or_exit(lambda: book.read(number))
-    bike = _bike_of(book, kept)
+    rules, book, kept = read_case(number, store, pack)
+    bike = bike_of(book, kept)
     closing = or_exit(
         lambda: weigh_closing(rules, kept, bike=bike, handed_over=handed_over, cause=cause)
     )
@@ -113,22 +94,14 @@ def close(
     say(closing_lines(rules, or_exit(lambda: close_case(book, assessor, kept, closing))))
 
 
-def _bike_of(book: CaseBook, kept: KeptCase) -> Bike | None:
-    from diagnose.records.bikes.bike_book import BikeBook
-
-    name = kept.bike
-    return None if name is None else or_exit(lambda: BikeBook(book.store).read(name))
-
-
 @cases.command()
 @_number
-@_common
+@store_and_packs
 def reopen(number: int, store: str | None, pack: Packs) -> None:
     """Open a closed case again; what it taught is unlearned."""
     from diagnose.records.cases.closing import reopen as reopen_case
 
-    _, book = _begin(store, pack)
-    kept = or_exit(lambda: book.read(number))
+    _, book, kept = read_case(number, store, pack)
     or_exit(lambda: reopen_case(book, kept))
     click.echo(f"Case {number} is open. `badride ask --case {number}` goes on with it.")
 
@@ -136,14 +109,13 @@ def reopen(number: int, store: str | None, pack: Packs) -> None:
 @cases.command()
 @_number
 @click.argument("text")
-@_common
+@store_and_packs
 def note(number: int, text: str, store: str | None, pack: Packs) -> None:
     """Add a note to an open case."""
     from diagnose.case.events import Noted
     from diagnose.records.bikes.bike_input import note as read_note
 
-    _, book = _begin(store, pack)
-    kept = or_exit(lambda: book.read(number))
+    _, book, kept = read_case(number, store, pack)
     words = or_exit(lambda: read_note(text))
     or_exit(lambda: book.record(kept, kept.case.with_event(Noted(words))))
     click.echo("Noted.")
@@ -152,7 +124,7 @@ def note(number: int, text: str, store: str | None, pack: Packs) -> None:
 @cases.command()
 @_number
 @click.argument("correction")
-@_common
+@store_and_packs
 def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     """Add that a CORRECTION was carried out, whoever thought of it. A ride has to prove it."""
     from diagnose.advice.assessor import Assessor
@@ -162,50 +134,46 @@ def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     from diagnose.words.step_words import caution_texts
     from tui.terminal.text import wrapped
 
-    rules, book = _begin(store, pack)
-    kept = or_exit(lambda: book.read(number))
-    entry = or_exit(lambda: _correction(rules, correction))
+    rules, book, kept = read_case(number, store, pack)
+    entry = _correction(rules, correction)
     taught = learned_from(book.store, rules)
     assessor = or_exit(lambda: Assessor(taught.rules))
     keeping = CaseKeeping(book, kept=kept, learned=taught.cases > 0)
     diagnosis = Diagnosis(assessor, keeping=keeping)
     diagnosis.add(Corrected(correction))
-    or_exit(lambda: _committed(diagnosis))
+    _commit(diagnosis)
     say(wrapped(f"Kept: {entry.title}. Before the ride:"))
     for text in caution_texts(rules, dict.fromkeys((*entry.cautions, *rules.policy.ride_cautions))):
         say(wrapped(text, "  ", "  CAUTION: "))
     say(wrapped(f"Proof: {entry.proof} Then `badride cases ride {number} REPORT`."))
 
 
-def _committed(diagnosis: Diagnosis) -> None:
+def _commit(diagnosis: Diagnosis) -> None:
     from diagnose.diagnosis import MovedOn
-    from rules.problems import BadInput
 
     try:
-        diagnosis.commit()
+        or_exit(diagnosis.commit)
     except MovedOn:
-        raise BadInput("another terminal has moved this case on meanwhile; look again") from None
+        refuse("another terminal has moved this case on meanwhile; look again")
 
 
 def _correction(rules: RuleBase, name: str) -> Correction:
-    from rules.problems import BadInput
     from rules.yaml_source import suggest
 
     if name not in rules.corrections:
-        raise BadInput(f"{name!r} is not a correction{suggest(name, list(rules.corrections))}")
+        refuse(f"{name!r} is not a correction{suggest(name, list(rules.corrections))}")
     return rules.corrections[name]
 
 
 @cases.command()
 @_number
 @click.argument("report", type=click.Choice(["gone", "better", "same", "worse"]))
-@_common
+@store_and_packs
 def ride(number: int, report: str, store: str | None, pack: Packs) -> None:
     """Add how the confirming ride went: gone, better, same or worse."""
     from diagnose.case.events import RIDE_REPORTS, Rode
 
-    _, book = _begin(store, pack)
-    kept = or_exit(lambda: book.read(number))
+    _, book, kept = read_case(number, store, pack)
     rode = next(Rode(known) for known in RIDE_REPORTS if known == report)
     or_exit(lambda: book.record(kept, kept.case.with_event(rode)))
     click.echo(f"Kept. `badride cases close {number}` closes it as the rides say.")
@@ -213,13 +181,12 @@ def ride(number: int, report: str, store: str | None, pack: Packs) -> None:
 
 @cases.command()
 @_number
-@_common
+@store_and_packs
 def compare(number: int, store: str | None, pack: Packs) -> None:
     """Earlier cases of the same bike, and cases of others with the same complaint."""
     from tui.cases.case_comparing import compare as compare_case
     from tui.cases.case_lines import compare_lines
 
-    rules, book = _begin(store, pack)
-    kept = or_exit(lambda: book.read(number))
+    rules, book, kept = read_case(number, store, pack)
     found = or_exit(lambda: compare_case(book.store, kept))
     say(compare_lines(rules, kept, found.earlier, found.similar, found.proven))

@@ -25,7 +25,7 @@ from diagnose.words.case_words import assumed_lines, assumption_parts, closed_te
 from diagnose.words.chances import ago, counted
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tui.cli.common import Packs, load_rules, or_exit
+from tui.cli.common import Packs, load_rules, or_exit, refuse
 from tui.cli.storing import learned_from, open_or_exit, say
 from tui.terminal.clock import today
 from tui.terminal.text import wrapped
@@ -60,7 +60,7 @@ def recorded(
 ) -> Kept:
     """The case to work on, after saying what it starts from. Exits on bad input."""
     if bike is not None and number is not None:
-        or_exit(_both)
+        refuse("a kept case has its bike already; give --bike or --case, not both")
     rules = load_rules(pack)
     store = open_or_exit(where, create=bike is None and number is None)
     taught = learned_from(store, rules) if learned else None
@@ -75,7 +75,12 @@ def recorded(
     uses = bool(taught and taught.cases)
     if number is not None:
         kept = or_exit(lambda: book.read(number))
-        or_exit(lambda: _refuse_closed(kept))
+        closed = kept.folded.closed
+        if closed is not None:
+            refuse(
+                f"case {kept.id} is closed ({closed.outcome}); "
+                f"`badride cases reopen {kept.id}` opens it again"
+            )
         say(resumed_lines(rules, kept))
         return Kept.of(assessor, CaseKeeping(book, kept=kept, learned=uses))
     if bike is None:
@@ -92,18 +97,6 @@ def recorded(
         learned=uses,
     )
     return Kept.of(assessor, keeping)
-
-
-def _both() -> None:
-    raise BadInput("a kept case has its bike already; give --bike or --case, not both")
-
-
-def _refuse_closed(kept: KeptCase) -> None:
-    if kept.folded.closed is not None:
-        raise BadInput(
-            f"case {kept.id} is closed ({kept.folded.closed.outcome}); "
-            f"`badride cases reopen {kept.id}` opens it again"
-        )
 
 
 def resumed_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, load_rules, or_exit, pack_option
-from tui.cli.storing import open_or_exit, say, store_option
+from tui.cli.common import Packs, load_rules, or_exit
+from tui.cli.storing import open_or_exit, say, store_and_packs
 
 if TYPE_CHECKING:
     from diagnose.records.store.store import Store
@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 @click.option("--unreset", "action", flag_value="unreset", help="Count all cases again.")
 @click.option("--relearn", is_flag=True, help="Go through all proven cases anew.")
 @click.option("--all", "every", is_flag=True, help="Causes that hardly moved too.")
-@store_option
-@pack_option
+@store_and_packs
 def learned(action: str | None, relearn: bool, every: bool, store: str | None, pack: Packs) -> None:
     """What proven cases moved, by how many cases, and how good past rankings were.
 

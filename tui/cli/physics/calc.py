@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.cli.common import or_exit
+from tui.cli.storing import say
 
 if TYPE_CHECKING:
-    from diagnose.calculators.model import Answer, Calculator, Input
+    from diagnose.calculators.model import Calculation, Calculator, Input
 
 
 class _Calculators(click.Group):
@@ -97,26 +98,25 @@ def _option(item: Input) -> click.Option:
 def _run(calculator: Calculator, texts: dict[str, tuple[str, ...]], *, as_json: bool) -> None:
     from diagnose.calculators.model import calculate
 
-    answer = or_exit(lambda: calculate(calculator, texts))
+    done = or_exit(lambda: calculate(calculator, texts))
     if as_json:
         from diagnose.calculators.report import calculation_document
 
-        click.echo(calculation_document(answer).model_dump_json(indent=2))
+        click.echo(calculation_document(done).model_dump_json(indent=2))
         return
-    for line in _lines(answer):
-        click.echo(line)
+    say(_lines(done))
 
 
-def _lines(answer: Answer) -> list[str]:
+def _lines(done: Calculation) -> list[str]:
     from rules.units.quantities import Quantity, si_unit
     from tui.terminal.text import wrapped
 
-    calculator = answer.calculator
+    calculator = done.calculator
     lines = [*wrapped(calculator.title), *wrapped(calculator.formula, "  ", "Formula: ")]
-    for question in answer.questions:
+    for question in done.questions:
         lines += wrapped(question, "  ", "CHECK: ")
     lines.append("Inputs:")
-    for given in answer.given:
+    for given in done.given:
         for value in given.values:
             text = str(value)
             if isinstance(value, Quantity) and si_unit(value.unit) != value.unit:
@@ -124,9 +124,9 @@ def _lines(answer: Answer) -> list[str]:
             why = f" (assumed: {given.input.source})" if given.assumed else ""
             lines += wrapped(f"{text}{why}", "      ", f"  {given.input.name}: ")
     lines.append("Result:")
-    for figure in answer.figures:
+    for figure in done.figures:
         lines += wrapped(f"{figure.title}: {figure.text()}", "      ", "  ")
-    for sentence in answer.says:
+    for sentence in done.says:
         lines += wrapped(sentence, "  ", "  ")
     for caution in calculator.cautions:
         lines += wrapped(caution, "  ", "CAUTION: ")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import or_exit
-from tui.terminal.statuses import BAD_INPUT, INTERRUPTED
+from tui.cli.common import or_exit, refuse
+from tui.cli.storing import say
+from tui.terminal.statuses import INTERRUPTED
 
 if TYPE_CHECKING:
     from diagnose.harshness.compared_bike import HarshnessCase
@@ -79,12 +80,10 @@ def _run(
         known = ask_values(known)
     case = or_exit(lambda: build_case(known))
     if not any(item.measured for item in case.used):
-        click.echo(
+        refuse(
             "Nothing measured, so nothing to compare: give at least one value, "
-            "such as --front-tyre '25 psi', or --ask to be asked.",
-            err=True,
+            "such as --front-tyre '25 psi', or --ask to be asked."
         )
-        sys.exit(BAD_INPUT)
     if as_json:
         from diagnose.harshness.budget_document import harshness_document
 
@@ -103,14 +102,9 @@ def _show(case: HarshnessCase, only_ascii: bool) -> None:
 
     ends = [end for end in End if case.any_measured(end)]
     for end in ends:
-        _echo(first_lines(end, first_number(case, end)))
+        say(first_lines(end, first_number(case, end)))
         sys.stdout.flush()
     fancy = not only_ascii and fancy_output()
     for end in ends:
-        _echo(end_lines(case, end, fancy=fancy))
-    _echo(basis_lines(case))
-
-
-def _echo(lines: Iterable[str]) -> None:
-    for line in lines:
-        click.echo(line)
+        say(end_lines(case, end, fancy=fancy))
+    say(basis_lines(case))

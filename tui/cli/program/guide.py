@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from tui.terminal.statuses import BAD_INPUT
+from tui.cli.common import refuse
 
 GUIDE = Path(__file__).parent.parent / "guide"
 TOPICS = (
@@ -14,6 +14,7 @@ TOPICS = (
     "tyres-or-damping",
     "train-a-new-hire",
     "add-what-your-shop-knows",
+    "what-a-pack-may-say",
     "the-model",
 )
 
@@ -31,7 +32,7 @@ def text_of(topic: str) -> str:
 @click.command()
 @click.argument("topic", required=False)
 def guide(topic: str | None) -> None:
-    """Short texts by task: after a bad ride, tyres or damping, training, your own rules, the model.
+    """Short texts by task: after a bad ride, tyres or damping, training, your own pack, the model.
 
     Without TOPIC the topics are listed.
     """
@@ -42,6 +43,5 @@ def guide(topic: str | None) -> None:
         return
     named = dict(zip(map(str, range(1, len(TOPICS) + 1)), TOPICS, strict=True)).get(topic, topic)
     if named not in TOPICS:
-        click.echo(f"{topic!r} is not a topic; one of: {', '.join(TOPICS)}", err=True)
-        raise click.exceptions.Exit(BAD_INPUT)
+        refuse(f"{topic!r} is not a topic; one of: {', '.join(TOPICS)}")
     click.echo_via_pager(text_of(named))

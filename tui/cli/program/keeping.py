@@ -6,8 +6,9 @@ from pathlib import Path
 
 import click
 
-from tui.cli.common import Packs, load_rules, or_exit, pack_option
-from tui.cli.storing import open_or_exit, store_option
+from tui.cli.common import Packs, load_rules, or_exit
+from tui.cli.storing import open_or_exit, store_and_packs, store_option
+from tui.cli.writing import file_argument, write_or_print
 
 _file = click.argument("file", type=click.Path(path_type=Path))
 
@@ -42,19 +43,13 @@ def restore(file: Path, store: str | None) -> None:
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
+@file_argument
 @click.option("--json", "as_json", is_flag=True, help="Everything, with journals, as one document.")
-@store_option
-@pack_option
+@store_and_packs
 def export(file: Path, as_json: bool, store: str | None, pack: Packs) -> None:
     """Write every case for analysis: CSV with a row per case, or --json."""
     from diagnose.records.cases.case_book import CaseBook
     from diagnose.records.cases.exporting import export_csv, export_json
-    from diagnose.records.file_writing import write_text
 
     book = CaseBook(open_or_exit(store), load_rules(pack))
-    text = or_exit(lambda: (export_json if as_json else export_csv)(book))
-    if str(file) == "-":
-        click.echo(text, nl=False)
-    else:
-        or_exit(lambda: write_text(file, text))
+    write_or_print(or_exit(lambda: (export_json if as_json else export_csv)(book)), file)

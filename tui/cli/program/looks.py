@@ -1,4 +1,4 @@
-"""Is everything on this machine as the program needs it? Each look gives what it saw."""
+"""Checks of the computer: is everything as the program needs it? Each yields what it saw."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from rules.rulebase import RuleBase
 LEAST_FREE = 100_000_000  # bytes; a backup of a store of years takes less
 _COLUMNS, _ROWS = 80, 24
 _HELD = ("bikes", "cases", "case_entries")  # tables whose rows are told
-# a session of its own, since a library that was built wrongly takes the process along
+# in a process of its own: a library that was built wrongly would end this one
 ENGINE_TRIAL = (
     "from diagnose.findings.engine import RuleSet\n"
     "with RuleSet({'warm': [('it', {'kind': 'reading'})]}).session() as session:\n"
@@ -87,7 +87,7 @@ def python_and_libraries() -> Iterator[Seen]:
 
 
 def rule_engine(trial: str = ENGINE_TRIAL) -> Iterator[Seen]:
-    """Whether durable-rules, which was built on this machine, works."""
+    """Whether durable-rules, which was built on this computer, works."""
     advice = "build it again: pip install --force-reinstall --no-cache-dir durable-rules==2.0.28"
     command = [sys.executable, "-P", "-c", trial]
     try:
@@ -131,13 +131,13 @@ def clock(now: datetime, newest: datetime | None, installed: Path) -> Iterator[S
         yield Seen(
             State.BAD,
             f"the clock says {now:%Y-%m-%d}, before the program was installed ({built:%Y-%m-%d})",
-            "set the machine's clock: rides, services and cases are dated by it",
+            "set the computer's clock: rides, services and cases are dated by it",
         )
     elif newest is not None and now < newest - timedelta(minutes=5):
         yield Seen(
             State.BAD,
             f"the clock says {now:%Y-%m-%d %H:%M}, the newest record {newest:%Y-%m-%d %H:%M}",
-            "set the machine's clock, and those of the other benches",
+            "set the computer's clock, and those of the others that use the store",
         )
     else:
         yield Seen(State.GOOD, f"the clock says {now.astimezone():%Y-%m-%d %H:%M %Z}")

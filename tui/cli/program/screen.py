@@ -10,24 +10,28 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, or_exit, pack_option
-from tui.cli.storing import store_option
-from tui.terminal.statuses import BAD_INPUT
+from tui.cli.common import Packs, or_exit, pack_option, refuse
+from tui.cli.storing import no_learned_option, store_option, with_options
 
 if TYPE_CHECKING:
     from diagnose.records.store.store import Store
     from tui.app.app import BadRideApp
 
 
+screen_options = with_options(
+    store_option,
+    click.option("--keep-nothing", is_flag=True, help="Use no store: all is gone at the end."),
+    no_learned_option,
+    click.option("--light/--dark", default=False, help="Light or dark colours."),
+    click.option(
+        "--large/--compact", default=False, help="Large targets, for a tablet or gloves, or not."
+    ),
+)
+
+
 @click.command()
 @pack_option
-@store_option
-@click.option("--keep-nothing", is_flag=True, help="Use no store: all is gone at the end.")
-@click.option("--no-learned", is_flag=True, help="Leave out what the shop's own cases taught.")
-@click.option("--light/--dark", default=False, help="Light or dark colours.")
-@click.option(
-    "--large/--compact", default=False, help="Large targets, for a tablet or gloves, or not."
-)
+@screen_options
 @click.option(
     "--ascii/--unicode",
     "ascii_only",
@@ -115,8 +119,7 @@ def picture(file: Path, pack: Packs, light: bool, width: int, height: int, keys:
     try:
         file.write_text(asyncio.run(draw()), encoding="utf-8")
     except OSError as error:
-        click.echo(f"{file} could not be written: {error.strerror}", err=True)
-        sys.exit(BAD_INPUT)
+        refuse(f"{file} could not be written: {error.strerror}")
 
 
 def _opener(where: str | None) -> Callable[[], Store]:

@@ -1,4 +1,4 @@
-"""`self-check`: is everything on this machine as the program needs it?"""
+"""`self-check`: is everything on this computer as the program needs it?"""
 
 from __future__ import annotations
 
@@ -7,16 +7,15 @@ import sys
 
 import click
 
-from tui.cli.common import Packs, pack_option
-from tui.cli.storing import store_option
+from tui.cli.common import Packs
+from tui.cli.storing import store_and_packs
 from tui.terminal.statuses import UNSOUND
 
 
 @click.command("self-check")
-@store_option
-@pack_option
+@store_and_packs
 def self_check(store: str | None, pack: Packs) -> None:
-    """Look at everything the program needs on this machine, and say what to do about trouble.
+    """Look at everything the program needs on this computer, and say what to do about trouble.
 
     Looks at Python and the libraries, the rule engine, the rule base, the settings, everything that
     is kept in the store and the room it has, the clock, the terminal and the log. Changes nothing.

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import click
 
 from tui.cli.common import Packs, or_exit, pack_option
-from tui.cli.storing import store_option
+from tui.cli.program.screen import screen_options
 
 
 @click.command()
@@ -16,7 +16,7 @@ from tui.cli.storing import store_option
     "--host",
     default="127.0.0.1",
     show_default=True,
-    help="Address of this machine to serve on; the default is reached from this machine only.",
+    help="Address of this computer to serve on; the default is reached from this computer only.",
 )
 @click.option(
     "--port", type=click.IntRange(0, 65535), default=8765, show_default=True, help="0: a free one."
@@ -40,13 +40,7 @@ from tui.cli.storing import store_option
     show_default=True,
     help="Minutes without a key or a tap after which a program is ended.",
 )
-@store_option
-@click.option("--keep-nothing", is_flag=True, help="Use no store: all is gone at the end.")
-@click.option("--no-learned", is_flag=True, help="Leave out what the shop's own cases taught.")
-@click.option("--light/--dark", default=False, help="Light or dark colours.")
-@click.option(
-    "--large/--compact", default=False, help="Large targets, for a tablet or gloves, or not."
-)
+@screen_options
 @pack_option
 def serve(
     host: str,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.cli.common import Packs, open_assessor, or_exit, pack_option
+from tui.cli.storing import say
 from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import wrapped
 
@@ -61,8 +62,7 @@ def cover(table: Path, as_json: bool, gaps: bool, pack: Packs) -> None:
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
     else:
         for row in missing if gaps else rows:
-            for line in _lines(row):
-                click.echo(line)
+            say(_lines(row))
         share = f" ({(len(meant) - len(missing)) / len(meant):.0%})" if meant else ""
         click.echo(
             f"{read.title}: {len(meant) - len(missing)} of {len(meant)} rows covered{share},"

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import click
 
-from tui.cli.common import Packs, load_rules, or_exit, pack_option
-from tui.terminal.statuses import BAD_INPUT
+from tui.cli.common import Packs, load_rules, or_exit, pack_option, refuse
 
 
 @click.command()
@@ -25,8 +23,7 @@ def graph(out: Path, pack: Packs) -> None:
     writers = {".graphml": graphml, ".dot": dot, ".gv": dot}
     writer = writers.get(out.suffix.lower())
     if writer is None:
-        click.echo(f"{out}: end the name in {', '.join(writers)}", err=True)
-        sys.exit(BAD_INPUT)
+        refuse(f"{out}: end the name in {', '.join(writers)}")
     made = graph_of(load_rules(pack))
     or_exit(lambda: write_text(out, writer(made)))
     click.echo(f"{out} is written: {len(made.vertices)} nodes, {len(made.edges)} edges.")

@@ -19,17 +19,17 @@ class ProgressBar:
     _bar: Any = None
 
     def start(self, length: int) -> None:
-        """Show it, empty; one that runs is finished first."""
+        """Show an empty bar of `length` steps; a bar that is still shown is finished first."""
         self.finish()
         self._bar = click.progressbar(length=length, label=self.label, file=sys.stderr)
         self._bar.__enter__()
 
     def step(self) -> None:
-        """One more is done."""
+        """Move the bar by one step."""
         self._bar.update(1)
 
     def finish(self) -> None:
-        """Take it away."""
+        """End the bar, if one is shown."""
         if self._bar is not None:
             self._bar.__exit__(None, None, None)
             self._bar = None

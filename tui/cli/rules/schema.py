@@ -6,11 +6,11 @@ from pathlib import Path
 
 import click
 
-from tui.cli.common import or_exit
+from tui.cli.writing import output_option, write_or_print
 
 
 @click.command("schema")
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="The file to write.")
+@output_option
 def schema(output: Path | None) -> None:
     """Print the JSON Schema of a pack file, so that an editor can complete and check it.
 
@@ -21,11 +21,4 @@ def schema(output: Path | None) -> None:
 
     from rules.writing.json_schema import pack_schema
 
-    text = json.dumps(pack_schema(), indent=2, ensure_ascii=False) + "\n"
-    if output is None:
-        click.echo(text, nl=False)
-        return
-    from diagnose.records.file_writing import write_bytes
-
-    or_exit(lambda: write_bytes(output, text.encode("utf-8")))
-    click.echo(f"{output} is written.")
+    write_or_print(json.dumps(pack_schema(), indent=2, ensure_ascii=False) + "\n", output)

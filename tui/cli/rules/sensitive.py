@@ -10,6 +10,7 @@ import click
 
 from tui.cli.common import Packs, load_rules, or_exit, pack_option
 from tui.cli.rules.progress_bar import progress
+from tui.cli.storing import say
 from tui.terminal.charts import bar, chart, fancy_output
 from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import WIDTH, wrapped
@@ -62,11 +63,9 @@ def sensitive(top: int, plot: bool, as_json: bool, pack: Packs) -> None:
     for number, effect in enumerate(found.effects[:top], 1):
         drawn = bar(effect.swing / widest, _BAR, fancy=fancy)
         click.echo(f"{number:3} {drawn:{_BAR}} {100 * effect.swing:.2f} points")
-        for line in wrapped(_name(effect.strength), "      ", "    "):
-            click.echo(line)
+        say(wrapped(_name(effect.strength), "      ", "    "))
         for shift in effect.shifts:
-            for line in wrapped(_shift(shift), "        ", "      "):
-                click.echo(line)
+            say(wrapped(_shift(shift), "        ", "      "))
     moving = sum(bool(s.gained or s.lost) for e in found.effects for s in e.shifts)
     click.echo(f"{moving} of the moves change whether a true cause stands first in some case.")
     if plot:
@@ -96,10 +95,8 @@ def _plot(effects: tuple[BothMoves, ...], *, fancy: bool) -> None:
     shares = [100 * effect.swing / widest for effect in effects]
     click.echo("Swing in % of the largest, over the strengths in that order:")
     order = [float(number) for number in range(1, len(shares) + 1)]
-    for row in chart(
-        order, {"swing": shares}, unit="", mark=1.0, span=(0.0, 100.0), fancy=fancy, width=WIDTH
-    ):
-        click.echo(row)
+    drawn = {"swing": shares}
+    say(chart(order, drawn, unit="", mark=1.0, span=(0.0, 100.0), fancy=fancy, width=WIDTH))
 
 
 def _as_data(effect: BothMoves) -> dict[str, Any]:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, load_rules, pack_option
-from tui.terminal.statuses import BAD_INPUT
+from tui.cli.common import Packs, load_rules, pack_option, refuse
 
 if TYPE_CHECKING:
     from rules.rulebase import RuleBase
@@ -26,8 +24,7 @@ def show(name: str, pack: Packs) -> None:
     found = [key for key in base.origins if key[1] == name]
     if not found:
         known = [key for _, key in base.origins if key]
-        click.echo(f"{name!r} is not an id of this rule base{suggest(name, known)}", err=True)
-        sys.exit(BAD_INPUT)
+        refuse(f"{name!r} is not an id of this rule base{suggest(name, known)}")
     for section, key in found:
         for line in _entry_lines(base, section, key):
             click.echo(line)

@@ -10,6 +10,7 @@ import click
 
 from tui.cli.common import load_rules, or_exit
 from tui.cli.rules.progress_bar import progress
+from tui.cli.storing import say
 from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import wrapped
 
@@ -55,12 +56,10 @@ def run_tests(packs: tuple[Path, ...], as_json: bool) -> None:
     for name, decision in missed:
         ranked = ", ".join(f"{key} {percent(decision.chances[key])}" for key in decision.leading)
         true = ", ".join(f"{key} {percent(decision.chances.get(key, 0))}" for key in decision.true)
-        for line in wrapped(f"{name}: true {true}; ranked {ranked}", "  ", ""):
-            click.echo(line)
+        say(wrapped(f"{name}: true {true}; ranked {ranked}", "  ", ""))
     if switched_off:
         names = ", ".join(path.stem for path in switched_off)
-        for line in wrapped(f"Left out, as they name what is switched off: {names}"):
-            click.echo(line)
+        say(wrapped(f"Left out, as they name what is switched off: {names}"))
     first = sum(decision.first for decision in decisions)
     click.echo(
         f"{len(chosen)} cases, a true cause first in {first}, all in the top three in"

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, load_rules, or_exit, pack_option
+from tui.cli.common import Packs, load_rules, or_exit, pack_option, refuse
 from tui.cli.rules.progress_bar import progress
-from tui.terminal.statuses import BAD_INPUT
+from tui.cli.storing import say
 
 if TYPE_CHECKING:
     from diagnose.authoring.trials.trial import Trial, Whose
@@ -74,8 +73,7 @@ def trial(
     base = load_rules(pack)
     lists = dict(_read_list(base, number, text) for number, text in enumerate(checklists, 1))
     if len(lists) < len(checklists) or PROGRAM in lists:
-        click.echo("give each --list a name of its own", err=True)
-        sys.exit(BAD_INPUT)
+        refuse("give each --list a name of its own")
     if against:
         load_rules(against)
     with progress("") as bar:
@@ -99,12 +97,11 @@ def trial(
     if as_json:
         click.echo(json.dumps(trial_document(made), indent=2, ensure_ascii=False))
         return
-    for line in trial_lines(made):
-        click.echo(line)
+    say(trial_lines(made))
 
 
 def _read_list(base: RuleBase, number: int, text: str) -> tuple[str, tuple[str, ...]]:
-    """`name=id,id` or `id,id`."""
+    """(name, observations) from `name=id,id`, or from `id,id`, which gets a name."""
     from rules.yaml_source import suggest
 
     name, named, ids = text.rpartition("=")
@@ -112,9 +109,7 @@ def _read_list(base: RuleBase, number: int, text: str) -> tuple[str, tuple[str, 
     for word in names:
         if word not in base.observations:
             hint = suggest(word, list(base.observations))
-            click.echo(f"{word!r} is not an observation{hint}", err=True)
-            sys.exit(BAD_INPUT)
+            refuse(f"{word!r} is not an observation{hint}")
     if not names:
-        click.echo("--list names no observations", err=True)
-        sys.exit(BAD_INPUT)
+        refuse("--list names no observations")
     return (name if named else f"checklist {number}"), names

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, open_assessor, or_exit, pack_option
-from tui.terminal.statuses import BAD_INPUT, UNSOUND
+from tui.cli.common import Packs, open_assessor, or_exit, pack_option, refuse
+from tui.cli.storing import say
+from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
@@ -37,13 +38,11 @@ def why(cause: str, complaint: str, pack: Packs) -> None:
     shop = open_assessor(pack)
     if cause not in shop.rules.causes:
         hint = suggest(cause, list(shop.rules.causes))
-        click.echo(f"{cause!r} is not a cause{hint}", err=True)
-        sys.exit(BAD_INPUT)
+        refuse(f"{cause!r} is not a cause{hint}")
     complained = or_exit(lambda: read_complaint(shop.rules, complaint))
     path, lines = _explained(shop, cause, complained)
     for indent, line in lines:
-        for part in wrapped(line, "  " * indent + "  ", "  " * indent):
-            click.echo(part)
+        say(wrapped(line, "  " * indent + "  ", "  " * indent))
     sys.exit(0 if path else UNSOUND)
 
 
@@ -81,7 +80,7 @@ def _before(rules: RuleBase, cause: str, complained: Complained) -> Iterator[tup
     yield 0, f"{entry.title} ({cause}) and {complaint_text(rules, complained)}"
     machine = ", ".join(f"{trait}: {option}" for trait, option in machine_for(rules, cause).items())
     if machine:
-        yield 0, f"Not on every bike; reckoned on one with {machine}."
+        yield 0, f"Not on every bike; worked out for one with {machine}."
     where = _where(rules.origin("causes", cause, "per_100"))
     yield 0, f"Before any fact: behind {entry.per_100:g} of 100 bad rides {where}."
 

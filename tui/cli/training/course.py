@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, or_exit, pack_option
-from tui.cli.storing import say, store_option
+from tui.cli.storing import say, store_and_packs
 from tui.cli.training.training_common import (
     after_lesson,
     coach_option,
@@ -29,8 +29,7 @@ def course() -> None:
 
 @course.command("show")
 @click.argument("trainee", required=False)
-@store_option
-@pack_option
+@store_and_packs
 def show(trainee: str | None, store: str | None, pack: Packs) -> None:
     """The units and lessons; with TRAINEE, as they have them."""
     from tui.training.plain.lesson_lines import course_lines
@@ -57,8 +56,7 @@ def read(unit: str, pack: Packs) -> None:
 @click.argument("trainee")
 @click.argument("lesson", required=False)
 @coach_option
-@store_option
-@pack_option
+@store_and_packs
 def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: Packs) -> None:
     """Play LESSON, or the next one. Every step is kept before the next is shown."""
     from tui.training.plain.lesson_lines import unit_lines
@@ -83,8 +81,7 @@ def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: P
 @click.argument("trainee")
 @click.option("--go", "begin", is_flag=True, help="Play the first that is due.")
 @coach_option
-@store_option
-@pack_option
+@store_and_packs
 def due(trainee: str, begin: bool, coach: bool, store: str | None, pack: Packs) -> None:
     """What was got wrong and comes back, after gaps that grow while it is got right."""
     from diagnose.training.words.course_words import item_title

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, or_exit, pack_option
-from tui.cli.storing import say, store_option
+from tui.cli.storing import say, store_and_packs
 from tui.cli.training.training_common import open_desk, open_teaching, play_kept, standings
 
 if TYPE_CHECKING:
@@ -73,8 +73,7 @@ def new(file: Path, title: str, cases: tuple[str, ...], pack: Packs) -> None:
 @click.argument("trainee")
 @click.argument("name")
 @click.option("--give-up", is_flag=True, help="End the sitting; cases not done count as nothing.")
-@store_option
-@pack_option
+@store_and_packs
 def sit(trainee: str, name: str, give_up: bool, store: str | None, pack: Packs) -> None:
     """Sit exam NAME, or one from a file; one that was broken off goes on."""
     from diagnose.training.course.exam import find_exam
@@ -121,8 +120,7 @@ def _say_result(desk: TrainingDesk, trainee: str, sitting: Sitting) -> None:
 
 @exam.command("results")
 @click.argument("name")
-@store_option
-@pack_option
+@store_and_packs
 def results(name: str, store: str | None, pack: Packs) -> None:
     """Everybody's latest sitting of exam NAME, and which differences are more than luck."""
     from tui.training.plain.exam_lines import results_lines

@@ -1,4 +1,4 @@
-"""`train`: a customer walks in, and every step is the trainee's."""
+"""`train`: a training case, in which the trainee chooses every step."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, or_exit, pack_option
+from tui.cli.common import Packs, or_exit, refuse
 from tui.cli.rules.progress_bar import progress
-from tui.cli.storing import open_or_exit, store_option
+from tui.cli.storing import open_or_exit, say, store_and_packs
 from tui.cli.training.training_common import after_lesson, coach_option, open_teaching, play_kept
 from tui.terminal.statuses import INTERRUPTED
 
@@ -50,8 +50,7 @@ _LARGEST_DRAWN = 100_000
     metavar="CASES",
     help="Let simulated trainees work this many cases and show how the scores rank them.",
 )
-@store_option
-@pack_option
+@store_and_packs
 def train(
     seed: int | None,
     level: Level | None,
@@ -87,7 +86,9 @@ def train(
         from diagnose.training.desk import TrainingDesk
 
         if as_json:
-            or_exit(_no_json)
+            refuse(
+                "--json and --trainee do not go together; `badride trainee export` has the scores"
+            )
         desk = TrainingDesk(teaching, open_or_exit(store))
         _play_kept(desk, trainee, scenario, words, lesson, coach=coach, hints=not no_hints)
         return
@@ -154,14 +155,6 @@ def _play_kept(
     )
     if play_kept(encounter, coach=coach):
         after_lesson(desk, trainee)
-
-
-def _no_json() -> None:
-    from rules.problems import BadInput
-
-    raise BadInput(
-        "--json and --trainee do not go together; `badride trainee export` has the scores"
-    )
 
 
 def _play(
@@ -232,5 +225,4 @@ def _simulate(
     if as_json:
         click.echo(json.dumps(contest_document(table, bouts), ensure_ascii=False, indent=1))
     else:
-        for line in contest_lines(table):
-            click.echo(line)
+        say(contest_lines(table))

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, or_exit, pack_option
-from tui.cli.storing import say, store_option
+from tui.cli.common import Packs, or_exit
+from tui.cli.storing import say, store_and_packs
 from tui.cli.training.training_common import open_desk, standings
+from tui.cli.writing import card_options, chosen_kind, output_option, write_card, write_or_print
 from tui.terminal.clock import now, today
 
 if TYPE_CHECKING:
@@ -24,8 +25,7 @@ def trainee() -> None:
 
 @trainee.command("add")
 @click.argument("name")
-@store_option
-@pack_option
+@store_and_packs
 def add(name: str, store: str | None, pack: Packs) -> None:
     """Begin a record for NAME."""
     desk = open_desk(pack, store, create=True)
@@ -37,8 +37,7 @@ def add(name: str, store: str | None, pack: Packs) -> None:
 
 @trainee.command("list")
 @click.option("--all", "every", is_flag=True, help="Those put away too.")
-@store_option
-@pack_option
+@store_and_packs
 def listed(every: bool, store: str | None, pack: Packs) -> None:
     """Everybody in training, in one line each."""
     from tui.training.words.progress_lines import people_lines
@@ -50,8 +49,7 @@ def listed(every: bool, store: str | None, pack: Packs) -> None:
 @trainee.command("away")
 @click.argument("name")
 @click.option("--back", is_flag=True, help="Bring them back.")
-@store_option
-@pack_option
+@store_and_packs
 def away(name: str, back: bool, store: str | None, pack: Packs) -> None:
     """Put NAME away out of the lists. Nothing is deleted."""
     from diagnose.training.records.trainee_entries import PutAway
@@ -63,8 +61,7 @@ def away(name: str, back: bool, store: str | None, pack: Packs) -> None:
 
 @trainee.command("show")
 @click.argument("name")
-@store_option
-@pack_option
+@store_and_packs
 def show(name: str, store: str | None, pack: Packs) -> None:
     """How NAME stands: scores, weak points, groups of causes, exams, what is due."""
     from tui.terminal.charts import fancy_output
@@ -82,8 +79,7 @@ def show(name: str, store: str | None, pack: Packs) -> None:
     type=click.Choice(["measure", "group"]),
     help="Measure by measure, or by group of causes.",
 )
-@store_option
-@pack_option
+@store_and_packs
 def compare(names: tuple[str, ...], by: str | None, store: str | None, pack: Packs) -> None:
     """NAMES side by side, or everybody: means with intervals, and who is ready."""
     from tui.training.words.progress_lines import compare_lines, spread_lines
@@ -97,8 +93,7 @@ def compare(names: tuple[str, ...], by: str | None, store: str | None, pack: Pac
 @click.argument("name")
 @click.argument("number", type=int, required=False)
 @click.option("--all", "whole", is_flag=True, help="The whole review at once, without waiting.")
-@store_option
-@pack_option
+@store_and_packs
 def review(name: str, number: int | None, whole: bool, store: str | None, pack: Packs) -> None:
     """Go through case NUMBER of NAME again, step by step; without NUMBER, list their cases."""
     from rules.problems import BadInput
@@ -137,53 +132,26 @@ def review(name: str, number: int | None, whole: bool, store: str | None, pack: 
 
 @trainee.command("card")
 @click.argument("name")
-@click.option(
-    "--format",
-    "kind",
-    type=click.Choice(["markdown", "html", "pdf"]),
-    help="Else as the ending of the file says; Markdown on standard output.",
-)
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="The file to write.")
-@store_option
-@pack_option
+@card_options
+@store_and_packs
 def card(name: str, kind: Kind | None, output: Path | None, store: str | None, pack: Packs) -> None:
     """Write NAME's training record as a card. It is no qualification, and says so."""
-    from diagnose.cards.rendering import card_bytes, kind_of
-    from diagnose.records.file_writing import write_bytes
     from diagnose.training.certificate import facts_of, training_card
 
     desk = open_desk(pack, store)
     person = or_exit(lambda: desk.standing(name))
-    chosen: Kind = "markdown"
-    if kind is not None:
-        chosen = kind
-    elif output is not None:
-        chosen = or_exit(lambda: kind_of(output))
-    made = training_card(facts_of(desk, person, today()))
-    content = or_exit(lambda: card_bytes(made, chosen, now()))
-    if output is None:
-        sys.stdout.buffer.write(content)
-        sys.stdout.buffer.flush()
-        return
-    or_exit(lambda: write_bytes(output, content))
-    click.echo(f"{output} is written.")
+    chosen = chosen_kind(kind, output)
+    write_card(training_card(facts_of(desk, person, today())), chosen, output)
 
 
 @trainee.command("export")
 @click.argument("names", nargs=-1)
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="The file to write.")
-@store_option
-@pack_option
+@output_option
+@store_and_packs
 def export(names: tuple[str, ...], output: Path | None, store: str | None, pack: Packs) -> None:
     """Every case of NAMES, or of everybody, as CSV."""
-    from diagnose.records.file_writing import write_text
     from diagnose.training.export import export_csv
 
     desk = open_desk(pack, store)
     people = standings(desk, names, archived=True)
-    text = export_csv(people, desk.pack)
-    if output is None:
-        click.echo(text, nl=False)
-        return
-    or_exit(lambda: write_text(output, text))
-    click.echo(f"{output} is written.")
+    write_or_print(export_csv(people, desk.pack), output)

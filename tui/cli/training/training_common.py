@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from diagnose.training.records.kept_encounter import KeptEncounter
 
 coach_option = click.option(
-    "--coach", is_flag=True, help="Name the likely causes before each step, then see the engine's."
+    "--coach",
+    is_flag=True,
+    help="Name the likely causes before each step, then see the program's.",
 )
 
 

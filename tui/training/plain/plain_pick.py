@@ -24,7 +24,7 @@ class Picker:
         self._write = write
 
     def by_words(self, text: str) -> str | None:
-        """An observation found by words; None where none is, or it is left."""
+        """An observation found by words; None where nothing is found or picked."""
         asks = {
             name: (entry.ask, name.replace("-", " "))
             for name, entry in self._rules.observations.items()
@@ -37,7 +37,7 @@ class Picker:
         return self.one({key: asks[key][0] for key in found})
 
     def of_kind(self, kind: str) -> str | None:
-        """An observation of one kind from the list; None where it is left."""
+        """An observation of one kind from the list; None where none is picked."""
         return self.one(
             {
                 name: entry.ask
@@ -47,7 +47,7 @@ class Picker:
         )
 
     def one(self, options: Mapping[str, str]) -> str | None:
-        """One of the options by its number, a page at a time; None when left."""
+        """One of the options by its number, a page at a time; None where none is picked."""
         names = list(options)
         start = 0
         while True:

@@ -112,7 +112,7 @@ class _Play:
                 self._say(str(error))
 
     def sum_up(self) -> None:
-        """Score and review, then what the measures mean for who asks."""
+        """Show the score; then the review and what the measures mean, where that is asked for."""
         encounter = self._encounter
         self._write("")
         self._lines(score_lines(encounter.guide, score(encounter), self._rules))
@@ -235,7 +235,7 @@ class _Play:
     def _tell_news(self, unsafe_before: Sequence[object], stood: set[str]) -> None:
         findings = self._encounter.view().belief.findings
         if self._coach and findings.do_not_ride and not unsafe_before:
-            # else it is for the trainee to draw the line from what was found
+            # without coach it is for the trainee to see it from what was found
             self._say("Think of safety before this bike moves.")
         for item in findings.contradictions:
             if item.rule not in stood:

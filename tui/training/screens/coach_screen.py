@@ -13,7 +13,7 @@ from diagnose.training.play.coach import MOST_NAMED
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import Move
 from diagnose.training.scoring.review import move_text
-from tui.dialogs.base import CardScreen
+from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.move_rows import cause_rows
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import SearchList, SearchRow
@@ -21,12 +21,12 @@ from tui.widgets.search_list import SearchList, SearchRow
 _PAD = (Does("g", "Go on", "go_on"), Does("x", "Clear", "clear"))
 
 
-class CoachScreen(CardScreen[tuple[str, ...] | None]):
+class CoachScreen(SearchScreen[tuple[str, ...] | None]):
     """Returns the causes named, likeliest first; none to go on without, None to leave the step."""
 
     CSS_PATH = "coach_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "name", "Name it", tooltip="Name the cause marked", id="coach.name"),
+        Binding("enter", "look", "Name it", tooltip="Name the cause marked", id="coach.name"),
         Binding("g", "go_on", "Go on", tooltip="Go on with the step", id="coach.go"),
         Binding("x", "clear", "Clear", tooltip="Name none of them", id="coach.clear"),
     ]
@@ -54,7 +54,7 @@ class CoachScreen(CardScreen[tuple[str, ...] | None]):
         self._show()
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show()
 
     def _show(self) -> None:
@@ -68,46 +68,25 @@ class CoachScreen(CardScreen[tuple[str, ...] | None]):
         return SearchRow(row.value, f"{at} {self._rules.causes[row.value].title}", row.words)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every cause."""
+        """Name any cause by its title."""
         for row in self._rows:
-            yield f"Name: {self._rules.causes[row.value].title}", f"name_it({row.value!r})"
+            yield f"Name: {self._rules.causes[row.value].title}", f"look_at({row.value!r})"
 
-    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Enter or a touch on a cause."""
-        self.action_name_it(message.value)
-
-    def action_name(self) -> None:
-        """Name the one marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self.action_name_it(marked)
-
-    def action_name_it(self, cause: str) -> None:
-        """Name a cause, or take it back."""
-        if cause in self._named:
-            self._named.remove(cause)
+    def action_look_at(self, value: str) -> None:
+        """Name a cause, or take it back where it is named."""
+        if value in self._named:
+            self._named.remove(value)
         elif len(self._named) < MOST_NAMED:
-            self._named.append(cause)
+            self._named.append(value)
         else:
             self.notify(f"{MOST_NAMED} at most; Enter on one takes it back.")
         self._show()
 
     def action_clear(self) -> None:
-        """Name none."""
+        """Take every cause named back."""
         self._named = []
         self._show()
 
     def action_go_on(self) -> None:
-        """Return what was named."""
+        """Return the causes named."""
         self.dismiss(tuple(self._named))
-
-    def action_search(self) -> None:
-        """Type to narrow the list."""
-        self.query_one(SearchList).action_search()
-
-    def action_leave(self) -> None:
-        """First out of the search, then back."""
-        if self.query_one(SearchList).is_searching:
-            self.query_one(SearchList).stop_searching()
-        else:
-            self.dismiss(None)

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Footer, Static
 
-from tui.dialogs.base import CardScreen
+from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.course_rows import about_lines, course_rows
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
@@ -48,7 +48,7 @@ class CourseActs(Protocol):
         """List the cases done; one that is picked is shown with its score."""
 
 
-class CourseScreen(CardScreen[None]):
+class CourseScreen(SearchScreen[None]):
     """Enter goes on with what is marked. `kept_note` warns where nothing outlives the program."""
 
     CSS_PATH = "course_screen.tcss"
@@ -80,14 +80,14 @@ class CourseScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """The rows take the keys; the unit of the next lesson is marked."""
+        """Give the keys to the rows and mark the unit of the next lesson."""
         self.query_one("#kept").display = bool(self._kept_note)
         self.query_one(SearchList).take_keys()
         lesson = self._sheet.standing.next_lesson
         self._show(f"unit:{lesson.unit}" if lesson is not None else None)
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show(None)
 
     def show_sheet(self, sheet: CourseSheet) -> None:
@@ -110,7 +110,7 @@ class CourseScreen(CardScreen[None]):
         self.query_one(ActionPad).relabel("c", "Coach on" if self._acts.coach else "No coach")
 
     def on_search_list_marked(self, message: SearchList.Marked) -> None:
-        """Say what it is about, where there is room."""
+        """Show what the row marked is about, where there is room."""
         self._show_about(message.value)
 
     def _show_about(self, value: str | None) -> None:
@@ -120,23 +120,13 @@ class CourseScreen(CardScreen[None]):
     # -- keys ------------------------------------------------------------------------------------
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Everything on the course."""
+        """Open any row of the course by its title."""
         for row in course_rows(self._sheet):
             if row.value:
                 yield row.words, f"look_at({row.value!r})"
 
-    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Enter or a touch on a row."""
-        self.action_look_at(message.value)
-
-    def action_look(self) -> None:
-        """Open the one marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self.action_look_at(marked)
-
     def action_look_at(self, value: str) -> None:
-        """Open a row."""
+        """Open a unit or an exam, repeat an item, or go on with a case."""
         self._acts.open_row(value)
 
     def action_next(self) -> None:
@@ -144,7 +134,7 @@ class CourseScreen(CardScreen[None]):
         self._acts.begin_next()
 
     def action_coach(self) -> None:
-        """With coach, or without."""
+        """Begin cases with coach, or without."""
         self._acts.coach = not self._acts.coach
         self._say_title()
 
@@ -159,14 +149,3 @@ class CourseScreen(CardScreen[None]):
     def action_practise(self) -> None:
         """A case by level, theme and number."""
         self._acts.practise()
-
-    def action_search(self) -> None:
-        """Type to narrow the list."""
-        self.query_one(SearchList).action_search()
-
-    def action_leave(self) -> None:
-        """First out of the search, then back."""
-        if self.query_one(SearchList).is_searching:
-            self.query_one(SearchList).stop_searching()
-        else:
-            self.dismiss(None)

@@ -1,4 +1,4 @@
-"""A customer, a bike, and everything that can be done next: every step is the trainee's."""
+"""A training case: the customer, the bike, and every move that the trainee can make."""
 
 from __future__ import annotations
 
@@ -20,13 +20,14 @@ from diagnose.training.words.encounter_words import (
     spent_line,
     told_line,
 )
-from tui.dialogs.base import CardScreen
 from tui.dialogs.read_screen import ReadScreen
+from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.move_rows import SORTS, move_of_row, move_rows, next_open
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
 from tui.widgets.search_list import SearchList
+from tui.widgets.text_lines import put_line
 from tui.widgets.word_box import CardInput
 
 _SORTS = tuple(Does(s.key, s.word, f"sort({name!r})") for name, s in SORTS.items())
@@ -36,13 +37,13 @@ class EncounterActs(Protocol):
     """What may be done in a training case."""
 
     def begin(self, move: Move) -> None:
-        """Make a move, after whatever stands before it."""
+        """Make a move, after what stands before it."""
 
     def offer_hint(self) -> None:
         """Say what the next hint gives away and costs; give it where it is wanted."""
 
 
-class EncounterScreen(CardScreen[bool | None]):
+class EncounterScreen(SearchScreen[bool | None]):
     """Returns True when the case has ended; leaving it before leaves it open.
 
     `coach` says whether the case is played with coach.
@@ -103,7 +104,7 @@ class EncounterScreen(CardScreen[bool | None]):
         self.show_step(f"Where you left it: {came_line(rules, steps[-1])}" if steps else "")
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show_moves()
 
     def show_step(self, last: str, problem: str = "") -> None:
@@ -126,21 +127,19 @@ class EncounterScreen(CardScreen[bool | None]):
         self._say("last", text)
 
     def _say(self, part: str, text: str) -> None:
-        line = self.query_one(f"#{part}", Static)
-        line.update(text)
-        line.display = bool(text)
+        put_line(self.query_one(f"#{part}", Static), text)
 
     def _show_moves(self) -> None:
         self.query_one(SearchList).show_rows(move_rows(self.encounter, self._only))
 
     # -- choosing --------------------------------------------------------------------------------
 
-    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Enter or a touch on a move."""
-        self._acts.begin(move_of_row(message.value))
+    def action_look_at(self, value: str) -> None:
+        """Make the move of a row."""
+        self._acts.begin(move_of_row(value))
 
     def on_search_list_marked(self, message: SearchList.Marked) -> None:
-        """All of the move marked, and what it takes."""
+        """Show in full what is marked, and what it takes."""
         about = about_move(self.encounter, move_of_row(message.value))
         self.query_one("#marked", Static).update(about)
 
@@ -154,17 +153,13 @@ class EncounterScreen(CardScreen[bool | None]):
         self.query_one(SearchList).take_keys()
 
     def action_number(self, figure: int) -> None:
-        """Begin to type the number of a move, of whatever sort."""
+        """Begin to type the number of a move, of any sort."""
         if self._only:
             self.action_sort(self._only)
-        self.query_one(SearchList).action_search()
+        self.action_search()
         box = self.query_one(CardInput)
         box.value = str(figure)
         box.cursor_position = 1
-
-    def action_search(self) -> None:
-        """Type words."""
-        self.query_one(SearchList).action_search()
 
     def action_ride(self) -> None:
         """Send it for a ride."""
@@ -187,15 +182,12 @@ class EncounterScreen(CardScreen[bool | None]):
         self._acts.offer_hint()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """No hints where there are none."""
+        """The key for hints works only where they are allowed."""
         return action != "hint" or self.encounter.hints_allowed
 
-    def action_leave(self) -> None:
-        """Out of the search, back to all moves, then away."""
-        rows = self.query_one(SearchList)
-        if rows.is_searching:
-            rows.stop_searching()
-        elif self._only:
+    def leave(self) -> None:
+        """Show all moves again where only one sort is shown; otherwise leave the case open."""
+        if self._only:
             self.action_sort(self._only)
         else:
             self.dismiss(None)

@@ -15,8 +15,9 @@ from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import Move
 from diagnose.training.words.encounter_words import move_label, move_words
 from tui.dialogs.base import CardDialog
-from tui.interview.step_card import StepCard
+from tui.interview.step_card import MoreLine, StepCard
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.text_lines import put_line, scroll_page
 
 
 class MoveScreen(CardDialog[bool | None]):
@@ -44,40 +45,30 @@ class MoveScreen(CardDialog[bool | None]):
         skip = "Do it without reading them" if count else "Do it"
         ways += [Does("d", skip, "do"), Does("Esc", "Leave it", "leave")]
         with Vertical(id="box"):
-            yield StepCard()
-            yield Static("", id="more", markup=False)
+            yield (card := StepCard())
+            yield MoreLine(card)
             yield Static("", id="before", markup=False)
             yield ActionPad(ways, columns=1)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show the step."""
+        """Show the step and how many cautions it has."""
         count = len(self._cautions)
         before = f"{count} caution{'s' * (count != 1)} stand{'s' * (count == 1)} before this step."
-        self.query_one("#before", Static).update(before if count else "")
-        self.query_one("#before").display = bool(count)
-        card = self.query_one(StepCard)
-        card.show(self._label, self._words)
-        self.watch(card, "scroll_y", self._show_whether_more, init=False)
-        self.call_after_refresh(self._show_whether_more)
+        put_line(self.query_one("#before", Static), before if count else "")
+        self.query_one(StepCard).show(self._label, self._words)
+        self.query_one(MoreLine).count()
 
     def on_resize(self) -> None:
         """Other sizes show more or less of it."""
-        self.call_after_refresh(self._show_whether_more)
-
-    def _show_whether_more(self) -> None:
-        card = self.query_one(StepCard)
-        below = card.max_scroll_y - card.scroll_offset.y
-        line = self.query_one("#more", Static)
-        line.update(f"{below} more lines: press Down" if below > 0 else "")
-        line.display = below > 0
+        self.query_one(MoreLine).count()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only cautions that are there and unread can be read."""
         return action != "read" or (bool(self._cautions) and not self._is_read)
 
     def action_read(self) -> None:
-        """Show the cautions; from now on they are read."""
+        """Show the cautions, which counts as reading them."""
         if not self._cautions:
             return
         self._is_read = True
@@ -86,13 +77,12 @@ class MoveScreen(CardDialog[bool | None]):
         self.query_one(ActionPad).relabel("r", "Read, above")
         self.query_one(ActionPad).relabel("d", "I have read them: do it")
         self.refresh_bindings()
-        self.call_after_refresh(self._show_whether_more)
+        self.query_one(MoreLine).count()
 
     def action_do(self) -> None:
-        """Go on with it."""
+        """Return whether the cautions were read, and so do the step."""
         self.dismiss(self._is_read)
 
     def action_scroll(self, by: int) -> None:
-        """Move the text of the step."""
-        card = self.query_one(StepCard)
-        card.scroll_relative(y=by * max(1, card.size.height - 2), animate=False)
+        """Scroll the text of the step by pages."""
+        scroll_page(self.query_one(StepCard), by)

@@ -41,7 +41,7 @@ class ScorePlot(Static):
         self._scores, self._pass_mark = scores, pass_mark
 
     def on_resize(self) -> None:
-        """Another size takes another drawing."""
+        """Draw again for another size."""
         width, lines = min(self.size.width, _WIDEST), self.size.height - _FRAME_LINES
         if len(self._scores) < FEWEST_TO_PLOT:
             self.update(f"The plot of scores begins with {FEWEST_TO_PLOT} cases.")
@@ -53,7 +53,7 @@ class ScorePlot(Static):
 
 
 class ProgressScreen(CardScreen[None]):
-    """The tables scroll; the plot stays."""
+    """The plot of scores, and tables that scroll."""
 
     CSS_PATH = "progress_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#tables"
@@ -66,7 +66,7 @@ class ProgressScreen(CardScreen[None]):
         self._sheet, self._write = sheet, write
 
     def compose(self) -> ComposeResult:
-        """Plot and tables."""
+        """The summary and the plot, with the tables beside them."""
         person, scoring = self._sheet.standing, self._sheet.teaching.guide.scoring
         with Grid(id="body"):
             with Vertical(id="left"):
@@ -77,7 +77,7 @@ class ProgressScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Intervals take a while."""
+        """Work the tables out in the background: intervals take time."""
         fancy = not self.app.has_class(IN_ASCII)
         self.query_one(ScorePlot).fancy = fancy
         self.look_up(partial(asyncio.to_thread, self._lines, fancy), self._show_lines)

@@ -1,4 +1,4 @@
-"""A finished case again, step by step: known then, chosen, and better."""
+"""A finished case step by step: what was known, what was chosen, what is better."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ class ReviewScreen(CardScreen[None]):
         self.action_go(0)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every step."""
+        """Go to any step."""
         for number, step in enumerate(self._document["review"]):
             yield f"Step {number + 1}: {step['did']}", f"go({number})"
 
@@ -82,5 +82,5 @@ class ReviewScreen(CardScreen[None]):
         self.action_go(self._at + by)
 
     def action_scroll(self, by: int) -> None:
-        """Move what was known."""
+        """Scroll what was known."""
         self.query_one("#knew").scroll_relative(y=by * 4, animate=False)

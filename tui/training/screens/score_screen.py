@@ -67,7 +67,7 @@ class ScoreScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Show the score."""
+        """Show the outcome, the news and the measures."""
         self.query_one("#outcome", HangingText).show(outcome_lines(self._document, self._titles))
         news = self.query_one("#news", HangingText)
         news.show([" ".join(self._news)])
@@ -75,7 +75,7 @@ class ScoreScreen(CardScreen[None]):
         self.show_case()
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         rows = self.query_one(RowList)
         marked = rows.highlighted or 0
         rows.show_rows(map(self._row, self._measures))
@@ -94,7 +94,7 @@ class ScoreScreen(CardScreen[None]):
         )
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """What each measure means."""
+        """Show what any measure means."""
         for number, measure in enumerate(self._measures):
             yield f"What it means: {measure['title']}", f"meaning_of({number})"
 
@@ -103,11 +103,11 @@ class ScoreScreen(CardScreen[None]):
         self.action_meaning_of(message.option_index)
 
     def action_meaning(self) -> None:
-        """What the measure marked means."""
+        """Show what the measure marked means."""
         self.action_meaning_of(self.query_one(RowList).highlighted or 0)
 
     def action_meaning_of(self, number: int) -> None:
-        """What a measure means."""
+        """Show what the measure at a position means."""
         measure = self._measures[number]
         self.app.push_screen(
             ReadScreen(measure["title"], list(measure_lines(measure, self._guide)))

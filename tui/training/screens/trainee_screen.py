@@ -1,4 +1,4 @@
-"""Who is learning: pick a name, or add one's own."""
+"""Who is learning: pick a trainee, or add one."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from textual.content import Content
 from textual.widgets import Footer, Static
 
 from diagnose.training.desk import TraineeStanding
-from tui.dialogs.base import CardScreen
+from tui.dialogs.search_screen import SearchScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.search_list import SearchList, SearchRow
 
@@ -50,7 +50,7 @@ class TraineeActs(Protocol):
         """Ask for a file and write every case of these people to it, as CSV."""
 
 
-class TraineesScreen(CardScreen[None]):
+class TraineesScreen(SearchScreen[None]):
     """The trainees of the store, with how each stands.
 
     `kept_note` warns where nothing outlives the program.
@@ -69,7 +69,7 @@ class TraineesScreen(CardScreen[None]):
         self._roll, self._acts, self._kept_note = roll, acts, kept_note
 
     def compose(self) -> ComposeResult:
-        """Title, names, buttons."""
+        """The title, a note where nothing is kept, the names, the buttons."""
         yield Static("Who is learning?", id="title", markup=False)
         yield Static(self._kept_note, id="kept", markup=False)
         empty = "Nobody yet. a adds you."
@@ -78,13 +78,13 @@ class TraineesScreen(CardScreen[None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """The names take the keys."""
+        """Give the keys to the names."""
         self.query_one("#kept").display = bool(self._kept_note)
         self.query_one(SearchList).take_keys()
         self._show(None)
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self._show(None)
 
     def show_roll(self, roll: Roll, mark: str) -> None:
@@ -107,32 +107,27 @@ class TraineesScreen(CardScreen[None]):
         self.query_one(SearchList).show_rows(rows, mark)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every name."""
+        """Open the course of any trainee by name."""
         for person in self._roll.people:
             yield f"Learn as {person.trainee.name}", f"look_at({person.trainee.name!r})"
 
-    def on_search_list_chosen(self, message: SearchList.Chosen) -> None:
-        """Enter or a touch on a name."""
-        self.action_look_at(message.value)
-
     def action_look(self) -> None:
-        """To the course of the one marked."""
-        marked = self.query_one(SearchList).marked
-        if marked is not None:
-            self.action_look_at(marked)
+        """Open the course of the trainee marked; where there is none, add one."""
+        if self.marked is not None:
+            self.action_look_at(self.marked)
         else:
             self.action_add()
 
-    def action_look_at(self, name: str) -> None:
-        """To the course of one."""
-        self._acts.learn_as(name)
+    def action_look_at(self, value: str) -> None:
+        """Open the course of a trainee, by name."""
+        self._acts.learn_as(value)
 
     def action_add(self) -> None:
         """Ask for a name and add it."""
         self._acts.add()
 
     def action_compare(self) -> None:
-        """Everybody side by side."""
+        """Show all trainees side by side."""
         if self._roll.people:
             self._acts.compare(self._roll.people)
         else:
@@ -144,14 +139,3 @@ class TraineesScreen(CardScreen[None]):
             self._acts.write_table(self._roll.people)
         else:
             self.notify("Nobody is learning yet.")
-
-    def action_search(self) -> None:
-        """Type to narrow the list."""
-        self.query_one(SearchList).action_search()
-
-    def action_leave(self) -> None:
-        """First out of the search, then back."""
-        if self.query_one(SearchList).is_searching:
-            self.query_one(SearchList).stop_searching()
-        else:
-            self.dismiss(None)

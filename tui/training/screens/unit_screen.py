@@ -18,6 +18,7 @@ from tui.training.words.course_rows import unit_about
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import scroll_page
 
 
 class UnitActs(Protocol):
@@ -27,7 +28,7 @@ class UnitActs(Protocol):
     """Whether cases are begun with coach."""
 
     def begin_lesson(self, lesson: Lesson) -> None:
-        """Play a lesson, gone on with where it was left."""
+        """Play a lesson, from where it was left."""
 
 
 class UnitScreen(CardScreen[None]):
@@ -47,7 +48,7 @@ class UnitScreen(CardScreen[None]):
         self._sheet, self._state, self._acts = sheet, state, acts
 
     def compose(self) -> ComposeResult:
-        """Title, text, lessons."""
+        """The title, the text, what the unit asks for, the lessons."""
         yield Static(self._state.unit.title, id="title", markup=False)
         with VerticalScroll(id="text", can_focus=False):
             yield HangingText(id="words")
@@ -63,7 +64,7 @@ class UnitScreen(CardScreen[None]):
         self.show_sheet(self._sheet)
 
     def show_case(self) -> None:
-        """Targets may have become large."""
+        """Draw again: targets may have become large or small."""
         self.show_sheet(self._sheet)
 
     def show_sheet(self, sheet: CourseSheet) -> None:
@@ -95,7 +96,7 @@ class UnitScreen(CardScreen[None]):
             yield Content.assemble(f"{number:>2}  ", (f"{lesson.title:<48}", "bold"), f"  {about}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Every lesson."""
+        """Play any lesson by its title."""
         for number, lesson in enumerate(self._state.unit.lessons):
             yield f"Play: {lesson.title}", f"play_at({number})"
 
@@ -108,18 +109,17 @@ class UnitScreen(CardScreen[None]):
         self.action_play_at(self.query_one(RowList).highlighted or 0)
 
     def action_play_at(self, number: int) -> None:
-        """Play a lesson."""
+        """Play the lesson at a position, where the unit is open."""
         if self._state.is_open:
             self._acts.begin_lesson(self._state.unit.lessons[number])
         else:
             self.notify(" ".join(unit_about(self._sheet, self._state)), markup=False)
 
     def action_coach(self) -> None:
-        """With coach, or without."""
+        """Begin lessons with coach, or without."""
         self._acts.coach = not self._acts.coach
         self.show_sheet(self._sheet)
 
     def action_scroll(self, by: int) -> None:
-        """Move the text."""
-        text = self.query_one("#text")
-        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
+        """Scroll the text by pages."""
+        scroll_page(self.query_one("#text"), by)

@@ -57,12 +57,12 @@ def latest_sitting(standing: TraineeStanding, exam: Exam) -> SittingResult | Non
 
 
 def is_over(result: SittingResult) -> bool:
-    """Whether its scores may be seen."""
+    """Whether a sitting is over, so that its scores may be seen."""
     return result.sitting.ended is not None
 
 
 def item_value(item: RepeatItem) -> str:
-    """An item as the value of a row."""
+    """The value of the row of an item to repeat."""
     return f"repeat:{item.kind}:{item.id}"
 
 
@@ -143,7 +143,7 @@ def unit_about(sheet: CourseSheet, state: UnitState) -> Iterator[str]:
 
 
 def exam_about(exam: Exam) -> Iterator[str]:
-    """What an exam is."""
+    """What an exam is about, and how it is held."""
     if exam.about:
         yield exam.about
     yield (

@@ -54,7 +54,7 @@ def move_of_row(value: str) -> Move:
 
 
 def move_rows(encounter: Encounter, only: str = "") -> list[SearchRow]:
-    """A row for each move, of one sort or of all; a number stays with its move all through."""
+    """A row for each move, of one sort or of all; a move keeps its number all through a case."""
     found: list[SearchRow] = []
     number = 0
     for sort, entry in SORTS.items():
@@ -72,7 +72,7 @@ def move_rows(encounter: Encounter, only: str = "") -> list[SearchRow]:
 def next_open(encounter: Encounter, values: Sequence[str], marked: str | None) -> str | None:
     """The row marked, or the first one after it that asks for what is not known yet.
 
-    A second stroke of the same key does not ask the same thing again.
+    Pressing the same key twice then does not ask the same thing again.
     """
     known = encounter.view().now.answers
     if marked is None:
@@ -86,7 +86,7 @@ def next_open(encounter: Encounter, values: Sequence[str], marked: str | None) -
 
 
 def cause_rows(encounter: Encounter) -> list[SearchRow]:
-    """A row for each cause that this machine can have."""
+    """A row for each cause that this bike can have."""
     hidden = encounter.view().belief.findings.not_applicable
     return [
         SearchRow(name, f"  {cause.title}", f"{cause.title} {name} {cause.group}")
@@ -96,7 +96,7 @@ def cause_rows(encounter: Encounter) -> list[SearchRow]:
 
 
 def _moves(encounter: Encounter, sort: str) -> Iterator[tuple[Move | None, str, str]]:
-    """(move, text, further words to find it by); no move where this machine has it not."""
+    """(move, text, further words to find it by); the move is None where it is not for this bike."""
     rules, view = encounter.assessor.rules, encounter.view()
     hidden = view.belief.findings.not_applicable
     if sort == "cause":

@@ -1,4 +1,4 @@
-"""Trials: worked cases retold, machines of one pack worked on with another, two packs compared."""
+"""Trials: worked cases retold, bikes of one pack worked on with another, two packs compared."""
 
 from __future__ import annotations
 
@@ -21,10 +21,10 @@ from diagnose.authoring.trials.measures import (
 from diagnose.authoring.trials.pack_comparison import PairedCases, changed, compare
 from diagnose.authoring.trials.trial import FEWEST, readable_by, run_trial, simulate, worked_paths
 from diagnose.authoring.trials.trial_bikes import Crossing, Retold, retell, run_across
-from diagnose.authoring.trials.working import CaseOutcome, Decision, EnginePolicy, run_case
+from diagnose.authoring.trials.working import CaseOutcome, Decision, ProgramPolicy, run_case
 from diagnose.case.events import Answered, Complained
 from diagnose.case.files import load_worked_cases
-from diagnose.simulation.simulated_bike import SimulatedMachine, Truth, draw_truth
+from diagnose.simulation.simulated_bike import SimulatedBike, Truth, draw_truth
 from rules.loading.loader import load_pack, load_packs
 from rules.loading.pack_files import WORKED_CASES
 from rules.rulebase import RuleBase
@@ -43,19 +43,19 @@ def outcome(named: str, true: str = "a", minutes: float = 10.0) -> CaseOutcome:
 
 def test_a_story_answers_what_it_tells(mower: RuleBase) -> None:
     worked = {w.name: w for w in load_worked_cases(mower, MOWER / WORKED_CASES)}["last-years-fuel"]
-    machine = Retold(mower, worked)
-    assert machine.answer("tank-look") == Answered("tank-look", state="stale")
-    assert not machine.answer("spark-seen").is_known
-    assert machine.ride(frozenset()) == "same"
-    machine.correct("fill-up")
-    assert machine.ride(frozenset()) == "gone"
-    assert machine.is_cured
-    assert machine.answer("tank-look") == Answered("tank-look", state="fresh")
+    bike = Retold(mower, worked)
+    assert bike.answer("tank-look") == Answered("tank-look", state="stale")
+    assert not bike.answer("spark-seen").is_known
+    assert bike.ride(frozenset()) == "same"
+    bike.correct("fill-up")
+    assert bike.ride(frozenset()) == "gone"
+    assert bike.is_cured
+    assert bike.answer("tank-look") == Answered("tank-look", state="fresh")
 
 
 def test_a_story_is_decided_and_cured(mower_assessor: Assessor) -> None:
     for worked in load_worked_cases(mower_assessor.rules, MOWER / WORKED_CASES):
-        told = retell(mower_assessor, worked, EnginePolicy())
+        told = retell(mower_assessor, worked, ProgramPolicy())
         assert told.decision.named in worked.truth
         assert told.cured
         assert told.decision.minutes <= told.minutes
@@ -64,7 +64,9 @@ def test_a_story_is_decided_and_cured(mower_assessor: Assessor) -> None:
 
 def test_a_decision_comes_before_the_end(mower_assessor: Assessor) -> None:
     for seed in range(12):
-        ran = run_case(mower_assessor, draw_truth(mower_assessor.rules, seed), seed, EnginePolicy())
+        ran = run_case(
+            mower_assessor, draw_truth(mower_assessor.rules, seed), seed, ProgramPolicy()
+        )
         attention = mower_assessor.rules.policy.attention_minutes
         assert ran.decision.minutes >= attention * ran.decision.observations
         assert ran.decision.first == (ran.decision.named in ran.truth.causes)
@@ -75,25 +77,25 @@ def test_another_pack_is_told_what_both_understand(mower: RuleBase) -> None:
     fewer = replace(
         mower, observations={k: o for k, o in mower.observations.items() if k != "spark-seen"}
     )
-    machine = Crossing(SimulatedMachine(fewer, TRUTH, 1), fewer, mower)
-    assert not machine.answer("spark-seen").is_known
-    assert machine.answer("tank-look") == SimulatedMachine(mower, TRUTH, 1).answer("tank-look")
-    machine.correct("fill-up")
-    assert machine.is_cured
+    bike = Crossing(SimulatedBike(fewer, TRUTH, 1), fewer, mower)
+    assert not bike.answer("spark-seen").is_known
+    assert bike.answer("tank-look") == SimulatedBike(mower, TRUTH, 1).answer("tank-look")
+    bike.correct("fill-up")
+    assert bike.is_cured
 
 
 def test_the_same_pack_across_is_the_same(mower_assessor: Assessor) -> None:
     rules = mower_assessor.rules
     for seed in range(6):
         truth = draw_truth(rules, seed)
-        assert run_across(mower_assessor, rules, truth, seed, EnginePolicy()) == run_case(
-            mower_assessor, truth, seed, EnginePolicy()
+        assert run_across(mower_assessor, rules, truth, seed, ProgramPolicy()) == run_case(
+            mower_assessor, truth, seed, ProgramPolicy()
         )
 
 
 def test_an_unknown_complaint_is_handed_over(mower_assessor: Assessor) -> None:
     truth = replace(TRUTH, complaint=Complained("smokes"))
-    got = run_across(mower_assessor, mower_assessor.rules, truth, 1, EnginePolicy())
+    got = run_across(mower_assessor, mower_assessor.rules, truth, 1, ProgramPolicy())
     assert (got.cured, got.decision.first) == (False, False)
     assert got.minutes == mower_assessor.rules.policy.hand_over_minutes
 

@@ -34,7 +34,7 @@ def note(book: CaseBook, kept: KeptCase, token: str) -> tuple[KeptCase, int]:
 
 
 def main() -> None:
-    """WHERE NAME SECONDS: print what was committed as JSON."""
+    """Called with WHERE NAME SECONDS; prints what was committed as JSON."""
     where, name, seconds = sys.argv[1], sys.argv[2], float(sys.argv[3])
     store = open_store(find_place(where, {}), lambda: datetime.now(UTC))
     book, bikes = CaseBook(store, load_pack(PACK)), BikeBook(store)

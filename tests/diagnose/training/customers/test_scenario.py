@@ -33,7 +33,7 @@ PINNED: list[tuple[int, Level | None, tuple[str, ...], str, int]] = [
 ]
 
 
-@pytest.mark.parametrize(("seed", "level", "causes", "complaint", "machine"), PINNED)
+@pytest.mark.parametrize(("seed", "level", "causes", "complaint", "bike_seed"), PINNED)
 def test_these_seeds_give_these_cases(
     mower: RuleBase,
     mower_guide: Guide,
@@ -41,11 +41,11 @@ def test_these_seeds_give_these_cases(
     level: Level | None,
     causes: tuple[str, ...],
     complaint: str,
-    machine: int,
+    bike_seed: int,
 ) -> None:
     drawn = draw_scenario(mower, mower_guide, seed, level)
     assert (drawn.truth.causes, drawn.truth.complaint.key) == (causes, complaint)
-    assert drawn.machine_seed == machine
+    assert drawn.bike_seed == bike_seed
 
 
 @pytest.mark.long
@@ -59,7 +59,7 @@ def test_another_process_with_another_hash_seed_draws_the_same(
         "rules = load_pack(); guide = load_guide(rules, OFFROAD)\n"
         "for seed in range(3):\n"
         "    s = draw_scenario(rules, guide, seed, 'two-causes')\n"
-        "    m = s.machine(rules)\n"
+        "    m = s.bike(rules)\n"
         "    print(s.truth, s.told, s.rider, [m.answer(n) for n in list(rules.observations)[:40]])\n"
     )
     environment = {**os.environ, "PYTHONHASHSEED": "4711"}
@@ -69,7 +69,7 @@ def test_another_process_with_another_hash_seed_draws_the_same(
     lines = []
     for seed in range(3):
         s = draw_scenario(offroad, offroad_guide, seed, "two-causes")
-        m = s.machine(offroad)
+        m = s.bike(offroad)
         answers = [m.answer(name) for name in list(offroad.observations)[:40]]
         lines.append(f"{s.truth} {s.told} {s.rider} {answers}")
     assert done.stdout.splitlines() == lines
@@ -93,7 +93,7 @@ def test_a_level_is_what_it_says(offroad: RuleBase, offroad_guide: Guide, level:
             and weight > felt[(causes[0], node)]
             and all(drawn.truth.machine[t] in o for t, o in offroad.causes[cause].needs.items())
         ]
-        assert drawn.machine(offroad).behind == set(causes)
+        assert drawn.bike(offroad).behind == set(causes)
         if level == "single":
             assert len(causes) == 1 and len(likelier) < 3
         elif level == "two-causes":
@@ -139,9 +139,9 @@ def test_every_worked_case_can_be_played(
     assert len(worked) >= 25
     for case in worked[::8]:
         scenario = worked_scenario(offroad, offroad_guide, case)
-        machine = scenario.machine(offroad)
-        assert machine.able <= machine.behind
-        assert all(machine.answer(name) == answer for name, answer in scenario.given.items())
+        bike = scenario.bike(offroad)
+        assert bike.able <= bike.behind
+        assert all(bike.answer(name) == answer for name, answer in scenario.given.items())
     encounter = Encounter(offroad_assessor, offroad_guide, scenario)
     assert encounter.customer.words and encounter.customer.bike
     assert len(encounter.case.events) == len(scenario.complaints) + len(scenario.told)
@@ -152,6 +152,6 @@ def test_what_the_customer_tells_does_not_depend_on_what_it_is(
 ) -> None:
     """Otherwise that it is told would say something the model does not know of."""
     told = [draw_scenario(offroad, offroad_guide, seed) for seed in range(12)]
-    states = [s.machine(offroad).answer(name).state for s in told for name in s.told]
+    states = [s.bike(offroad).answer(name).state for s in told for name in s.told]
     assert sum(state in ("no", "same", "steel") for state in states) / len(states) > 0.4
     assert len({name for s in told for name in s.told}) > 8

@@ -1,4 +1,4 @@
-"""A trainee with a customer's machine."""
+"""A trainee with a customer's bike."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def begin(mower_assessor: Assessor, mower_guide: Guide) -> Begin:
             draw_scenario(mower_assessor.rules, mower_guide, 0),
             truth=truth,
             complaints=(truth.complaint,),
-            machine_seed=seed,
+            bike_seed=seed,
             known=GivenFacts(written),
             told=(),
         )

@@ -227,7 +227,7 @@ def test_a_case_begun_with_another_rule_base_is_begun_anew(
 
 @pytest.mark.parametrize("name", ["", "   ", "x" * 61, "a\x1b[31m"])
 def test_a_trainee_needs_a_name(desk: TrainingDesk, name: str) -> None:
-    with pytest.raises(BadInput, match="is no name"):
+    with pytest.raises(BadInput, match="is not a name"):
         desk.trainees.add(name)
 
 

@@ -45,7 +45,7 @@ def scenario(
         drawn,
         truth=truth,
         complaints=(truth.complaint,),
-        machine_seed=3,
+        bike_seed=3,
         known=GivenFacts(written),
         told=(),
     )

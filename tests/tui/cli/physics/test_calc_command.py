@@ -58,7 +58,7 @@ def test_a_calculation_shows_formula_inputs_result_and_source() -> None:
 @pytest.mark.parametrize(
     ("args", "said"),
     [
-        (["trapped-air", "--bled-at", "0 m", "--ridden-at", "2000 m"], "Bleed it before"),
+        (["trapped-air", "--bled-at", "0 m", "--ridden-at", "2000 m"], "clicker.\n"),
         (["clamp", "--torque", "15 ft-lb", "--threads", "greased"], "can pinch the fork tube"),
         (["bounce", "--peak", "40 mm", "--peak", "14 mm"], "Damping ratio, at most: 0.1648"),
         (["bounce", "--swings", "4"], "Damping ratio"),

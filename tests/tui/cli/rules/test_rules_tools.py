@@ -108,7 +108,7 @@ def test_nothing_to_hold_it_against_is_said(edited_pack: Callable[..., Path]) ->
 def test_why_of_a_cause_that_only_other_machines_have() -> None:
     status, out, _ = run("why", "battery-flat", "no-start", "--pack", MOWER)
     assert status == 0
-    assert "reckoned on one with engine: electric" in out
+    assert "worked out for one with engine: electric" in out
     assert "number 1" in out
     assert "charge-lamp: Is the charge lamp dark?" in out
 

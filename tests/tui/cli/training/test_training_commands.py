@@ -192,4 +192,4 @@ def test_a_trainee_put_away_is_left_out_of_the_lists_and_comes_back(run: Run) ->
     run("trainee", "away", "Ann", "--back")
     assert "Ann" in run("trainee", "list").output
     assert "already" in run("trainee", "add", "ANN", status=2).output
-    assert "is no name" in run("trainee", "add", " ", status=2).output
+    assert "is not a name" in run("trainee", "add", " ", status=2).output

@@ -10,7 +10,7 @@ down_revision = None
 
 
 def upgrade() -> None:
-    """From nothing."""
+    """Make the first tables."""
     op.create_table(
         "bikes",
         sa.Column("id", sa.Integer, primary_key=True, autoincrement=False),

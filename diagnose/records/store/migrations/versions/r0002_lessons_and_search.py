@@ -12,7 +12,7 @@ down_revision = "0001"
 
 
 def upgrade() -> None:
-    """Cases of before can be searched by their title; `badride learned --relearn` learns them."""
+    """Older cases are searched by their title; `badride learned --relearn` learns from them."""
     op.add_column("cases", sa.Column("search", sa.Text, nullable=False, server_default=""))
     op.add_column("cases", sa.Column("cause", sa.Text, nullable=True))
     op.add_column("cases", sa.Column("correction", sa.Text, nullable=True))

@@ -10,7 +10,7 @@ down_revision = "0002"
 
 
 def upgrade() -> None:
-    """New tables beside the others."""
+    """Add the tables of trainees and attempts."""
     op.create_table(
         "trainees",
         sa.Column("id", sa.Integer, primary_key=True, autoincrement=False),
