@@ -11,7 +11,7 @@ from diagnose.inference import recursion
 from diagnose.inference.evidence import Question
 from diagnose.inference.posterior import Belief, ImpossibleEvidence, Model
 from diagnose.inference.terms import Floats, connected
-from diagnose.simulation.simulated_bike import SimulatedMachine, draw_truth
+from diagnose.simulation.simulated_bike import SimulatedBike, draw_truth
 
 
 def hard_belief(model: Model, seed: int, positives: int = 12) -> Belief:
@@ -45,7 +45,7 @@ def _asked(model: Model, seed: int, further: int, positives: int) -> Belief | No
     drawn = [draw_truth(model.rules, number) for number in range(further, further + 6)]
     causes = dict.fromkeys(cause for truth in drawn for cause in truth.causes)
     truth = replace(drawn[0], causes=tuple(causes)[: 4 if positives <= 12 else 6])
-    bike = SimulatedMachine(model.rules, truth, seed)
+    bike = SimulatedBike(model.rules, truth, seed)
     order = np.random.default_rng(seed).permutation(list(model.rules.observations))
     case = Case(truth.machine, {}, (truth.complaint,))
     for name in order:

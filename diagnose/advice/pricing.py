@@ -88,7 +88,7 @@ class Outlook:
     fees: Floats
     needed: Floats
     checks: tuple[tuple[tuple[float, str], ...], ...]
-    settled: tuple[int, ...]
+    settled: tuple[int, ...] = ()
     open_nodes: tuple[tuple[str, str, float], ...] = ()
 
     def checks_worth_making(self, correction: int) -> tuple[tuple[float, str], ...]:
