@@ -8,7 +8,7 @@ from functools import cached_property
 from diagnose.advice.planning import Planner, Step
 from diagnose.advice.pricing import Option, Plan
 from diagnose.case.events import Case
-from diagnose.inference.faults import FoundFault, found_faults
+from diagnose.inference.found_faults import FoundFault, found_faults
 from diagnose.inference.posterior import Belief, Model, Ranking
 from rules.rulebase import RuleBase
 

@@ -6,8 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.advice.pricing import Option
-from diagnose.inference.answers import answer_table
+from diagnose.case.events import standing
+from diagnose.inference.answer_table import answer_table
+from diagnose.inference.evidence import Evidence, settled_by
 from diagnose.inference.posterior import Belief, Model
+from diagnose.inference.terms import Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +49,22 @@ def _outcomes(model: Model, belief: Belief, nodes: list[str]) -> dict[str, tuple
         table.owner, table.state, table.chance, table.causes, strict=True
     ):
         if chance > 0:
-            causes = dict(zip(model.network.causes, shares.tolist(), strict=True))
             name = model.rules.nodes[nodes[owner]].states[state]
+            settled = _settled(model, belief, nodes[owner], name)
+            after = shares if settled is None else settled
+            causes = dict(zip(model.network.causes, after.tolist(), strict=True))
             found[nodes[owner]].append(Outcome(name, float(chance), causes))
     return {node: tuple(answers) for node, answers in found.items()}
+
+
+def _settled(model: Model, belief: Belief, node: str, state: str) -> Floats | None:
+    """Chance of each cause once a state is seen that settles or clears one; None for others."""
+    settles, clears = settled_by(model.rules, belief.case, node, state)
+    if not settles and not clears:
+        return None
+    done = standing(belief.case).corrections
+    seen = Evidence("node", node, state, (node,), done, settles=settles, clears=clears)
+    return model.weigh([*belief.evidence, seen], belief.applies).marginal
 
 
 def foresee(

@@ -34,7 +34,7 @@ from diagnose.advice.reasons import (
     Saves,
 )
 from diagnose.case.events import Standing, standing
-from diagnose.inference.faults import found_faults
+from diagnose.inference.found_faults import found_faults
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from rules.language.conditions import leaves
 
@@ -179,7 +179,7 @@ class Planner:
         summed, _, _, option, likeliest = max(found, key=lambda row: row[:3])
         if summed < self._rules.policy.safety_floor:
             return None
-        why = Dangerous(causes[likeliest], float(danger[likeliest]))
+        why = Dangerous(causes[likeliest], float(danger[likeliest]), summed)
         return self._observe(option, why, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:

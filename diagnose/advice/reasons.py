@@ -32,10 +32,15 @@ class AnswersClash:
 
 @dataclass(frozen=True, slots=True)
 class Dangerous:
-    """A cause that is dangerous to ride with is likely enough to be looked for first."""
+    """What is dangerous to ride with is likely enough to be looked for first.
+
+    `cause` is the likeliest of what the check can show; `together` is the chance that any of it is
+    there.
+    """
 
     cause: str
     chance: float
+    together: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,10 +191,11 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             return "One change at a time: ride it now, before anything else is touched."
         case AnswersClash(rule=rule):
             return rules.rules[rule].then.contradiction or ""
-        case Dangerous(cause=cause, chance=chance):
+        case Dangerous(cause=cause, chance=chance, together=together):
+            others = f", {percent(together)} with what else it can show"
             return (
-                f"Before anybody rides: {_cause(rules, cause)} is {percent(chance)} likely and "
-                "would be dangerous."
+                f"Before anybody rides: {_cause(rules, cause)} is {percent(chance)} likely"
+                f"{others if percent(together) != percent(chance) else ''} and would be dangerous."
             )
         case NotSafe(rule=rule, unseen=unseen):
             after = " Nobody could say that it is put right." if unseen else ""

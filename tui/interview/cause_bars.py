@@ -37,7 +37,7 @@ class CauseBars(VerticalScroll, can_focus=False):
 
     def compose(self) -> ComposeResult:
         """Heading, bars, and what the last answer did."""
-        yield Static("Most likely causes", markup=False, classes="title")
+        yield Static("How likely each is at work", markup=False, classes="title")
         yield Static(markup=False, classes="bars")
         yield HangingText(classes="moved")
 
@@ -59,8 +59,10 @@ class CauseBars(VerticalScroll, can_focus=False):
         shown = [c for c in ranking.causes if c.relevant and not c.corrected]
         shown = [c for c in shown if c.probability >= _WORTH_SHOWING][:_MOST]
         lines: list[Content] = []
+        found = {fault.cause for fault in assessed.assessment.faults}
         for number, item in enumerate(shown, 1):
-            title = f"{number} {rules.causes[item.cause].title}"
+            seen = "found: " if item.cause in found else ""
+            title = f"{number} {seen}{rules.causes[item.cause].title}"
             mark = change_mark(assessed.moved_by(item.cause))
             lines += self._cause(title, item.probability, mark, width)
         nothing = f"  {nothing_text(assessed.assessment)}"

@@ -10,7 +10,9 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step, StepKind
 from diagnose.advice.reasons import (
+    AlsoOff,
     AnswersClash,
+    BeforeGivingUp,
     Dangerous,
     LookAgain,
     MayComeTo,
@@ -79,11 +81,16 @@ def events_of(rules: RuleBase) -> Iterator[Event]:
 
 def reasons_of(rules: RuleBase) -> Iterator[Reason]:
     """Every reason a step can have, for every entry it can name."""
-    yield from (NoComplaintYet(), Proven(), RideDue())
+    yield from (NoComplaintYet(), Proven(), RideDue(), AlsoOff(0.9, 5))
     yield from (Needed(0.4, 12, settled) for settled in (True, False))
     for cause in rules.causes:
         saves = Saves(1.5, 20, (cause,))
-        yield from (Dangerous(cause, 0.2), NothingPays(cause, 0.3, 0.4), saves)
+        yield from (
+            Dangerous(cause, 0.2, 0.3),
+            BeforeGivingUp(cause, 0.3),
+            NothingPays(cause, 0.3, 0.4),
+            saves,
+        )
         yield from (OutsideFirst(cause, None), OutsideFirst(cause, saves))
     yield from (MayComeTo(correction, 0.3) for correction in rules.corrections)
     for key, rule in rules.rules.items():

@@ -98,6 +98,7 @@ def _frame(hand_over: float) -> dict[str, Any]:
             "safety_floor": 0.05,
             "outside_floor": 0.05,
             "settled": 0.8,
+            "reading_trust": 0.97,
             "ride_cautions": ["mind"],
             "ride_report": {
                 "gone": [0.86, 0.05, 0.02, 0.97],

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
+from diagnose.advice.confirming import checks_by_cause
 from diagnose.advice.planning import OBSERVING
 from diagnose.case.events import (
     RIDE_REPORTS,
@@ -151,11 +152,8 @@ def test_a_correction_says_how_likely_it_is_needed(
         if step.kind != "correct" or step.constraint == "safety first":
             continue
         causes = shop.model.network.causes
-        needed = sum(
-            float(belief.marginal[n])
-            for n in np.flatnonzero(belief.matters)
-            if shop.rules.causes[causes[n]].correction == step.target
-        )
+        mended = np.array([shop.rules.causes[c].correction == step.target for c in causes])
+        needed = 1 - belief.chances.none_of(mended & belief.matters)
         said = f"{percent(needed)} likely to be needed for {step.minutes:g} minutes of work, and"
         assert any(why_text(shop.rules, step).endswith(f"{said} {reason}.") for reason in reasons)
         assert step.target not in standing(case).declined
@@ -184,7 +182,7 @@ def test_handing_over_says_what_is_likeliest(
 def test_a_likely_danger_is_looked_at_and_said(
     steps: list[tuple[Assessor, Case, Assessment]],
 ) -> None:
-    """The likeliest dangerous cause that a check for danger can confirm, worst first."""
+    """The check that can show most danger, all that it can show together."""
     checked = 0
     for shop, _, made in steps:
         step, belief = made.step, made.belief
@@ -197,14 +195,18 @@ def test_a_likely_danger_is_looked_at_and_said(
             for n, cause in enumerate(shop.model.network.causes)
             if shop.rules.causes[cause].unsafe
         }
-        named = next(
-            cause
-            for cause, chance in danger.items()
-            if why_text(shop.rules, step)
-            == f"Before anybody rides: {title(shop.rules, cause)} is {percent(chance)} likely and would "
-            "be dangerous."
+        checks = checks_by_cause(shop.rules)
+        node = next(o.node for o in made.options if o.observation == step.target)
+        shown = {cause: chance for cause, chance in danger.items() if node in checks[cause]}
+        named = max(shown, key=lambda cause: shown[cause])
+        together = 1 - np.prod([1 - chance for chance in shown.values()])
+        said = why_text(shop.rules, step)
+        first = (
+            f"Before anybody rides: {title(shop.rules, named)} is {percent(shown[named])} likely"
         )
-        assert danger[named] >= shop.rules.policy.safety_floor
+        assert said.startswith(first) and said.endswith(" and would be dangerous.")
+        assert percent(together) in said
+        assert together >= shop.rules.policy.safety_floor
         assert shop.rules.observations[step.target].safety
         checked += 1
     assert checked > 3

@@ -34,7 +34,7 @@ async def test_causes_are_beside_the_step_or_one_key_away(
     async with open_app(mower_assessor, size=size) as driver:
         await driver.press("n", "1", "enter", "question_mark")
         assert driver.app.screen.query_one("#side").display == (size[0] >= 120)
-        assert ("Most likely causes" in driver.text()) == (size[0] >= 120)
+        assert ("How likely each is at work" in driver.text()) == (size[0] >= 120)
         await driver.press("c")
         text = driver.text()
         assert "Out of fuel" in text
@@ -49,7 +49,7 @@ async def test_a_resize_moves_the_causes(open_app: Any, mower_assessor: Assessor
         await driver.press("n", "1", "enter", "w")
         await driver.pilot.resize_terminal(160, 50)
         await driver.press("escape")
-        assert "Most likely causes" in driver.text()
+        assert "How likely each is at work" in driver.text()
 
 
 @pytest.mark.parametrize("size", [(80, 24), pytest.param((200, 60), marks=pytest.mark.long)])
