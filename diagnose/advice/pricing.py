@@ -20,8 +20,8 @@ from diagnose.case.events import Standing
 from diagnose.inference.posterior import Belief, Model
 from diagnose.inference.terms import Flags, Floats, Indices
 
-# Plans are priced on this many of the likeliest suspects, in every combination; the others are left
-# out of the price of a plan, though not of the chances.
+# Plans are priced on this many of the likeliest suspects in every combination, and on each of the
+# others by itself.
 MOST_SUSPECTS = 10
 # Of the combinations, the most probable are kept that together hold this much; what is left out can
 # move an expected cost by at most (1 - KEPT) times the dearest plan.
@@ -67,16 +67,15 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """The suspects that planning looks at in every combination, and what would put them right.
+    """The suspects in the combinations that planning looks at, and what would put them right.
 
-    `settled` are the corrections that are beyond more checking, as indices, cheapest first: they
-    are going to be made, so their causes are no suspects and their price sways nothing.
-
-    `suspects` are indices of causes; `holds` (combinations, suspects) says which are at work
-    together, with the chance `weights`. `fix_of` (suspects) is where each one's correction stands
-    in `corrections`, which has those of the other causes that matter too; `fees` holds minutes per
-    correction, ride included. `needed` is the chance of each correction being needed. `checks`
-    holds, per correction, the open checks of its causes as (minutes, node), cheapest first.
+    `suspects` are indices of causes, the likeliest first; `holds` (combinations, suspects) says
+    which are at work together, with the chance `weights`. `fix_of` (suspects) is where each one's
+    correction stands in `corrections`; `fees` holds minutes per correction, ride included. `needed`
+    is the chance of each correction being needed. `checks` holds, per correction, the open checks
+    of its causes as (minutes, node), cheapest first. `settled` are the corrections that are beyond
+    more checking, as indices, cheapest first: they are going to be made, so their causes are no
+    suspects and their price sways nothing.
     `open_nodes` lists what may still be found out: (node, observation to make first, minutes).
     """
 
@@ -153,8 +152,8 @@ class Pricer:
         suspected = belief.matters.copy()
         for number in settled:
             suspected[list(mended.values())[number]] = False
-        likeliest = np.argsort(-np.where(suspected, belief.marginal, 0.0), kind="stable")
-        suspects = likeliest[:MOST_SUSPECTS][suspected[likeliest[:MOST_SUSPECTS]]]
+        likeliest = np.argsort(-belief.open_marginal, kind="stable")
+        suspects = likeliest[suspected[likeliest]]
         position = {correction: number for number, correction in enumerate(fixes)}
         holds, weights = _combinations(belief, suspects)
         return Outlook(
@@ -330,19 +329,37 @@ def _chance_of_any(belief: Belief, causes: list[int]) -> float:
     """Chance that at least one of some causes is at work."""
     if len(causes) == 1:
         return float(belief.marginal[causes[0]])
-    which = np.zeros(len(belief.marginal), dtype=np.bool_)
-    which[causes] = True
-    return 1 - belief.chances.none_of(which)
+    return 1 - belief.chances.none_of(_flags(belief, causes))
 
 
 def _combinations(belief: Belief, suspects: Indices) -> tuple[Flags, Floats]:
-    """The most probable combinations of the suspects, and their chances."""
+    """The most probable combinations of suspects, and their chances.
+
+    What none of the first `MOST_SUSPECTS` explains is put down to one of the others by itself, or
+    to nothing listed.
+    """
     if not len(suspects):
         return np.zeros((1, 0), dtype=np.bool_), np.ones(1)
-    table = belief.chances.joint(suspects)
-    order = np.argsort(-table, kind="stable")
-    total = np.cumsum(table[order])
+    together, others = suspects[:MOST_SUSPECTS], suspects[MOST_SUSPECTS:]
+    table = belief.chances.joint(together)
+    alone = belief.chances.without(_flags(belief, together))[others]
+    explained = max(float(table[0]) - belief.chances.none_of(_flags(belief, suspects)), 0.0)
+    if alone.sum() > 0:
+        alone *= explained / alone.sum()
+        table[0] -= explained
+    holds = np.zeros((len(table) + len(others), len(suspects)), dtype=np.bool_)
+    numbers = np.arange(len(table))
+    holds[: len(table), : len(together)] = numbers[:, None] >> np.arange(len(together)) & 1
+    holds[len(table) :, len(together) :] = np.eye(len(others), dtype=np.bool_)
+    weights = np.concatenate([table, alone])
+    order = np.argsort(-weights, kind="stable")
+    total = np.cumsum(weights[order])
     order = order[: int(np.searchsorted(total, KEPT * total[-1])) + 1]
-    holds = (order[:, None] >> np.arange(len(suspects)) & 1).astype(np.bool_)
-    kept = table[order]
-    return holds, kept / kept.sum()
+    kept = weights[order]
+    return holds[order], kept / kept.sum()
+
+
+def _flags(belief: Belief, causes: Sequence[int] | Indices) -> Flags:
+    which = np.zeros(len(belief.marginal), dtype=np.bool_)
+    which[causes] = True
+    return which

@@ -17,7 +17,8 @@ from rules.rulebase import RuleBase
 RAISED = 1.5
 """A cause that the symptom alone makes half as probable again is raised by it (our own measure)."""
 
-_NOISE = 1e-9  # of sums of floating-point numbers
+UNMOVED = 1 + 1e-9
+"""Less than this times as probable is rounding."""
 
 Verdict = Literal["covered", "left out", "not known", "no path", "not raised", "cannot be checked"]
 _BEST_FIRST: tuple[Verdict, ...] = ("covered", "cannot be checked", "not raised", "no path")
@@ -97,7 +98,7 @@ class CoverDesk:
                 yield _name(event)
 
     def _verdict(self, cause: str, odds: Odds) -> Verdict:
-        if odds.probability <= odds.prior * (1 + _NOISE):
+        if odds.raised <= UNMOVED:
             return "no path"
         if odds.raised < RAISED:
             return "not raised"

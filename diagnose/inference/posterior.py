@@ -144,6 +144,16 @@ class Chances:
             chance *= part.all_absent(which[part.causes])
         return chance
 
+    def without(self, which: Flags) -> Floats:
+        """Chance of each cause being at work while none of those flagged in `which` is."""
+        apart = self.apart
+        total, found = float(np.prod(1 - apart[which])), np.where(which, 0.0, apart)
+        for part in self.parts:
+            quiet, with_cause = part.without(which[part.causes])
+            total *= quiet
+            found[part.causes] = with_cause / max(quiet, 1e-300)
+        return np.asarray(found * total)
+
     def joint(self, causes: Indices) -> Floats:
         """Chance of every combination of some causes: 2 to their number, the first the lowest
         bit."""

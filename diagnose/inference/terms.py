@@ -88,8 +88,14 @@ class Terms:
 
     def all_absent(self, which: Flags) -> float:
         """Chance that all the causes flagged in `which` (over `causes`) are absent."""
-        product = np.multiply.reduce(self.absent[which], axis=0) if which.any() else 1.0
-        return float(np.clip(np.sum(self.weights * product), 0.0, 1.0))
+        return self.without(which)[0]
+
+    def without(self, which: Flags) -> tuple[float, Floats]:
+        """Chance that all the causes flagged in `which` are absent, and jointly with each cause
+        being present."""
+        weights = self.weights * np.multiply.reduce(self.absent[which], axis=0)
+        found = np.where(which, 0.0, self.present @ weights)
+        return float(np.clip(weights.sum(), 0.0, 1.0)), np.clip(found, 0.0, 1.0)
 
     def joint(self, rows: Indices) -> Floats:
         """Chance of every combination of some causes (`rows` of `causes`): 2 to the power of rows,

@@ -7,18 +7,34 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.foresight import outcomes
-from diagnose.advice.pricing import Pricer
+from diagnose.advice.pricing import MOST_SUSPECTS, Pricer
 from diagnose.case.events import Answered, Case, Complained, standing
+from diagnose.inference.posterior import nothing_left
 from rules.rulebase import RuleBase
 
+# mean difference in minutes and correlation; measured 0.01 to 0.03 and 0.998 with up to nine
+# suspects, 0.64 to 0.92 and 0.20 to 0.50 with 14 to 47
+FEW_APART, FEW_ALIKE = 0.05, 0.99
+MANY_APART, MANY_ALIKE = 1.2, 0.15
 
-@pytest.mark.parametrize("complaint", ["harsh/front", "wallowing", "seal-weep/front"])
+
+@pytest.mark.parametrize(
+    ("complaint", "apart", "alike"),
+    [
+        ("packing/front", FEW_APART, FEW_ALIKE),
+        ("slow-return/front", FEW_APART, FEW_ALIKE),
+        ("rear-high", FEW_APART, FEW_ALIKE),
+        ("harsh/front", MANY_APART, MANY_ALIKE),
+        ("wallowing", MANY_APART, MANY_ALIKE),
+        ("seal-weep/front", MANY_APART, MANY_ALIKE),
+    ],
+)
 def test_an_option_is_worth_what_its_answers_save(
-    offroad_assessor: Assessor, complaint: str
+    offroad_assessor: Assessor, complaint: str, apart: float, alike: float
 ) -> None:
-    """Prices leave out what an answer does to the list of what may still be found out, and causes
-    that cannot give the complaint, so they agree on the whole, not one by one (measured: mean
-    difference 0.14 to 0.46 minutes, correlation 0.72 to 0.90)."""
+    """Prices leave out what an answer does to the list of what may still be found out, and where
+    there are more suspects than are priced in every combination, which of them those are. So they
+    agree on the whole, not one by one."""
     rules, pricer = offroad_assessor.rules, Pricer(offroad_assessor.model)
     name, _, place = complaint.partition("/")
     case = Case(events=(Complained(name, place or None),))
@@ -27,7 +43,7 @@ def test_an_option_is_worth_what_its_answers_save(
     priced, answered, turns, turned = [], [], [], []
     for option in now.options:
         entry = rules.observations.get(option.node)
-        if entry is None or entry.kind == "measurement":
+        if entry is None or entry.kind == "measurement" or entry.settles:
             continue
         cost = turn = 0.0
         for outcome in outcomes(offroad_assessor.model, now.belief, option.node):
@@ -42,8 +58,8 @@ def test_an_option_is_worth_what_its_answers_save(
         turned.append(turn)
     assert len(priced) > 10
     assert np.abs(np.subtract(turns, turned)).mean() < 0.05
-    assert np.abs(np.subtract(priced, answered)).mean() < 0.6
-    assert np.corrcoef(priced, answered)[0, 1] > 0.65
+    assert np.abs(np.subtract(priced, answered)).mean() < apart
+    assert np.corrcoef(priced, answered)[0, 1] > alike
 
 
 def test_a_correction_costs_its_work_its_parts_and_a_ride(
@@ -58,15 +74,48 @@ def test_a_correction_costs_its_work_its_parts_and_a_ride(
         entry = mower.corrections[key]
         parts = mower.policy.parts_minutes[entry.parts]
         assert fee == pytest.approx(entry.minutes + parts + mower.policy.ride_minutes)
-        behind = [c for c, e in mower.causes.items() if e.correction == key]
-        chances = [belief.marginal[mower_assessor.model.network.cause_index[c]] for c in behind]
-        matter = [belief.matters[mower_assessor.model.network.cause_index[c]] for c in behind]
         index = outlook.corrections.index(key)
-        assert outlook.needed[index] == pytest.approx(
-            min(sum(chance for chance, m in zip(chances, matter, strict=True) if m), 1.0)
-        )
+        fixed = outlook.fix_of == index
+        needs = outlook.holds[:, fixed].any(axis=1)
+        assert outlook.needed[index] == pytest.approx(outlook.weights[needs].sum(), abs=2e-3)
     assert outlook.weights.sum() == pytest.approx(1)
     assert (np.diff(outlook.weights) <= 0).all()
+
+
+def test_two_causes_of_one_correction_are_not_added_up(
+    offroad: RuleBase, offroad_assessor: Assessor
+) -> None:
+    """The chance that work is needed is that of any of its causes, at most 1 and never their sum."""
+    case = Case(events=(Complained("harsh", "front"),))
+    belief = offroad_assessor.model.believe(case)
+    outlook = Pricer(offroad_assessor.model).outlook(belief, standing(case))
+    sums: dict[str, list[float]] = {}
+    for index in np.flatnonzero(belief.matters):
+        cause = offroad.causes[offroad_assessor.model.network.causes[index]]
+        sums.setdefault(cause.correction, []).append(float(belief.marginal[index]))
+    shared = 0
+    for key, needed in zip(outlook.corrections, outlook.needed, strict=True):
+        if len(sums[key]) == 1:
+            assert needed == pytest.approx(sums[key][0])
+        else:
+            assert max(sums[key]) <= needed < sum(sums[key])
+            shared += 1
+    assert shared > 3
+
+
+def test_what_the_first_suspects_do_not_explain_is_put_down_to_the_others(
+    offroad_assessor: Assessor,
+) -> None:
+    """With dozens of suspects, nothing at work is as likely as that nothing listed is."""
+    case = Case(events=(Complained("harsh", "front"),))
+    belief = offroad_assessor.model.believe(case)
+    outlook = Pricer(offroad_assessor.model).outlook(belief, standing(case))
+    assert len(outlook.suspects) > 2 * MOST_SUSPECTS
+    nothing = outlook.weights[~outlook.holds.any(axis=1)].sum()
+    assert nothing == pytest.approx(nothing_left(belief), abs=2e-3)
+    assert outlook.weights @ outlook.holds == pytest.approx(
+        belief.marginal[outlook.suspects], abs=0.03
+    )
 
 
 def test_findings_are_looked_through_to_what_can_be_observed(mower_assessor: Assessor) -> None:

@@ -152,8 +152,12 @@ def test_a_correction_says_how_likely_it_is_needed(
         if step.kind != "correct" or step.constraint == "safety first":
             continue
         causes = shop.model.network.causes
-        mended = np.array([shop.rules.causes[c].correction == step.target for c in causes])
-        needed = 1 - belief.chances.none_of(mended & belief.matters)
+        mended = [
+            n
+            for n in np.flatnonzero(belief.matters)
+            if shop.rules.causes[causes[n]].correction == step.target
+        ]
+        needed = float(belief.chances.joint(np.array(mended))[1:].sum())
         said = f"{percent(needed)} likely to be needed for {step.minutes:g} minutes of work, and"
         assert any(why_text(shop.rules, step).endswith(f"{said} {reason}.") for reason in reasons)
         assert step.target not in standing(case).declined
