@@ -27,6 +27,7 @@ from diagnose.advice.reasons import (
     NoComplaintYet,
     NothingPays,
     NotSafe,
+    OneRideMore,
     OutsideFirst,
     Proven,
     Reason,
@@ -34,7 +35,6 @@ from diagnose.advice.reasons import (
     Saves,
 )
 from diagnose.case.events import Standing, standing
-from diagnose.inference.found_faults import found_faults
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from rules.language.conditions import leaves
 
@@ -232,14 +232,9 @@ class Planner:
         changed = at.now.corrections[len(ridden) :]
         if not all(self._rules.corrections[name].setting for name in changed):
             return None
-        found = {
-            self._rules.causes[fault.cause].correction
-            for fault in found_faults(self._model, at.belief)
-            if not fault.put_right
-        }
-        for number in at.outlook.settled:
+        for number in at.outlook.found:
             name = at.outlook.corrections[number]
-            if name in found and self._rules.corrections[name].setting:
+            if self._rules.corrections[name].setting:
                 entry, chance = self._rules.corrections[name], float(at.outlook.needed[number])
                 return Step("correct", name, AlsoOff(chance, entry.minutes), entry.minutes)
         return None
@@ -270,7 +265,7 @@ class Planner:
         if best is not None:
             return self._observe(best, self._why_observe(at, best))
         if not at.plan.corrections:
-            return self._last_check(at, options) or self._hand_over(at)
+            return self._last_check(at, options) or self._ride_again(at) or self._hand_over(at)
         first, chance = at.plan.corrections[0], at.plan.chances[0]
         checks = self._checks_of(at, first, options)
         if checks:
@@ -282,6 +277,20 @@ class Planner:
         for number in at.outlook.settled[:1]:
             return at.outlook.corrections[number], float(at.outlook.needed[number])
         return None
+
+    def _ride_again(self, at: _Situation) -> Step | None:
+        """Before giving up: a second ride, where what was put right most likely was the trouble and
+        one ride alone says otherwise."""
+        ridden = at.now.rides[-2:]
+        if not ridden or (len(ridden) > 1 and ridden[0].corrected == ridden[1].corrected):
+            return None
+        put_right = np.where(at.belief.gone & at.belief.relevant, at.belief.marginal, 0.0)
+        top = int(np.argmax(put_right))
+        if put_right[top] < self._rules.policy.settled:
+            return None
+        cause, minutes = self._model.network.causes[top], self._rules.policy.ride_minutes
+        last = at.now.corrections[-1]
+        return Step("confirm", last, OneRideMore(cause, float(put_right[top])), minutes)
 
     def _last_check(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         """Before giving up: the check of a suspect that is likely enough, whatever it costs."""

@@ -17,6 +17,7 @@ import numpy as np
 
 from diagnose.advice.confirming import checks_by_cause
 from diagnose.case.events import Standing
+from diagnose.inference.found_faults import found_faults
 from diagnose.inference.posterior import Belief, Model
 from diagnose.inference.terms import Flags, Floats, Indices
 
@@ -74,8 +75,8 @@ class Outlook:
     correction stands in `corrections`; `fees` holds minutes per correction, ride included. `needed`
     is the chance of each correction being needed. `checks` holds, per correction, the open checks
     of its causes as (minutes, node), cheapest first. `settled` are the corrections that are beyond
-    more checking, as indices, cheapest first: they are going to be made, so their causes are no
-    suspects and their price sways nothing.
+    more checking, as indices, cheapest first. `found` are those of them that put right what was
+    found: they will be made, so their causes are no suspects and their price sways nothing.
     `open_nodes` lists what may still be found out: (node, observation to make first, minutes).
     """
 
@@ -88,6 +89,7 @@ class Outlook:
     needed: Floats
     checks: tuple[tuple[tuple[float, str], ...], ...]
     settled: tuple[int, ...] = ()
+    found: tuple[int, ...] = ()
     open_nodes: tuple[tuple[str, str, float], ...] = ()
 
     def checks_worth_making(self, correction: int) -> tuple[tuple[float, str], ...]:
@@ -149,9 +151,13 @@ class Pricer:
             ),
             key=lambda number: (fees[number], -needed[number]),
         )
+        seen = {fault.cause for fault in found_faults(self._model, belief) if not fault.put_right}
+        put_right_for = {self._rules.causes[cause].correction for cause in seen}
+        keys = list(fixes)
+        found = tuple(number for number in settled if keys[number] in put_right_for)
         suspected = belief.matters.copy()
-        for number in settled:
-            suspected[list(mended.values())[number]] = False
+        for number in found:
+            suspected[mended[keys[number]]] = False
         likeliest = np.argsort(-belief.open_marginal, kind="stable")
         suspects = likeliest[suspected[likeliest]]
         position = {correction: number for number, correction in enumerate(fixes)}
@@ -172,23 +178,24 @@ class Pricer:
                 for checks in fixes.values()
             ),
             tuple(settled),
+            found,
             open_nodes,
         )
 
     def plan(self, outlook: Outlook) -> Plan:
-        """The corrections worth trying, in order, before handing the bike over: first what is
-        settled."""
+        """The corrections worth trying, in order, before handing the bike over: first what was
+        found."""
         if not outlook.corrections:
             return Plan((), (), self._hand_over)
         cost, order, length = self._price_now(outlook)
         suspected = order[0, : length[0]].tolist()
-        chosen = [*outlook.settled, *suspected]
+        chosen = [*outlook.found, *suspected]
         names = tuple(outlook.corrections[i] for i in chosen)
         made = [outlook.checks_worth_making(i) for i in suspected]
         looks = [found[0][0] if found else None for found in made]
-        checks = (*[None for _ in outlook.settled], *looks)
+        checks = (*[None for _ in outlook.found], *looks)
         chances = tuple(float(outlook.needed[i]) for i in chosen)
-        fees = float(outlook.fees[list(outlook.settled)].sum())
+        fees = float(outlook.fees[list(outlook.found)].sum())
         return Plan(names, chances, float(cost[0]) + fees, checks)
 
     def options(self, belief: Belief, outlook: Outlook, expected: float) -> list[Option]:
@@ -199,7 +206,7 @@ class Pricer:
         candidates = outlook.open_nodes
         if not len(outlook.suspects) or not candidates:
             return []
-        expected -= float(outlook.fees[list(outlook.settled)].sum())
+        expected -= float(outlook.fees[list(outlook.found)].sum())
         holds = outlook.holds.astype(np.float64)
         first = np.argmax(outlook.weights @ holds)
         at_once = max(1, TABLE // (self._most_states * len(outlook.weights)))

@@ -111,6 +111,14 @@ class BeforeGivingUp:
 
 
 @dataclass(frozen=True, slots=True)
+class OneRideMore:
+    """What was put right most likely was the trouble, though the ride after it said otherwise."""
+
+    cause: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
 class NothingPays:
     """All that is left costs more than it can save; the likeliest cause, and that none is left."""
 
@@ -143,6 +151,7 @@ Reason = (
     | Needed
     | AlsoOff
     | BeforeGivingUp
+    | OneRideMore
     | NothingPays
     | OutsideFirst
 )

@@ -19,6 +19,7 @@ from diagnose.advice.reasons import (
     NoComplaintYet,
     NothingPays,
     NotSafe,
+    OneRideMore,
     OutsideFirst,
     Proven,
     Reason,
@@ -234,6 +235,11 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             return (
                 f"Before the bike is handed over: {_cause(rules, cause)} is still "
                 f"{percent(chance)} likely and can be checked."
+            )
+        case OneRideMore(cause=cause, chance=chance):
+            return (
+                f"Ride it once more before it is handed over: {_cause(rules, cause)} was there "
+                f"({percent(chance)}) and is put right, and nothing else is likely."
             )
         case NothingPays(cause=cause, chance=chance, nothing_listed=nothing):
             return (

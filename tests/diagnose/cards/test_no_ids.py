@@ -20,6 +20,7 @@ from diagnose.advice.reasons import (
     NoComplaintYet,
     NothingPays,
     NotSafe,
+    OneRideMore,
     OutsideFirst,
     Proven,
     Reason,
@@ -88,6 +89,7 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
         yield from (
             Dangerous(cause, 0.2, 0.3),
             BeforeGivingUp(cause, 0.3),
+            OneRideMore(cause, 0.9),
             NothingPays(cause, 0.3, 0.4),
             saves,
         )

@@ -90,7 +90,7 @@ def test_a_ride_after_needless_work_reports_what_has_gone_already_as_gone(mower:
     """Once cured and ridden, further work leaves the complaint gone in 97 of 100 reports."""
     reports = []
     for seed in range(300):
-        machine = SimulatedMachine(mower, TRUTH, seed)
+        machine = SimulatedBike(mower, TRUTH, seed)
         machine.correct("fill-up")
         before = machine.fixed
         machine.correct("new-plug")

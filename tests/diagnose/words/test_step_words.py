@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -203,7 +204,7 @@ def test_a_likely_danger_is_looked_at_and_said(
         node = next(o.node for o in made.options if o.observation == step.target)
         shown = {cause: chance for cause, chance in danger.items() if node in checks[cause]}
         named = max(shown, key=lambda cause: shown[cause])
-        together = 1 - np.prod([1 - chance for chance in shown.values()])
+        together = 1 - math.prod(1 - chance for chance in shown.values())
         said = why_text(shop.rules, step)
         first = (
             f"Before anybody rides: {title(shop.rules, named)} is {percent(shown[named])} likely"
