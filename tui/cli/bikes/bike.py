@@ -106,7 +106,8 @@ def edit(
     entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
     found = or_exit(lambda: book.read(name))
 
-    logged = {item.seq for item in (*found.settings, *found.rides, *found.services)}
+    logged = {item.seq for item in found.settings} | {item.seq for item in found.rides}
+    logged |= {item.seq for item in found.services}
     for number in strike:
         if number not in logged:
             refuse(f"{number} is no log entry; `badride bike show --log` numbers them")
