@@ -82,7 +82,10 @@ class Program(AppService):
                     with suppress(ProcessLookupError):
                         insist()
         if self._task is not None:
-            await self._task
+            # the base class cancels its own reading where a program broke
+            await asyncio.wait({self._task})
+            if not self._task.cancelled():
+                self._task.result()
 
     # -- what the base class calls ---------------------------------------------------------------
 

@@ -131,8 +131,9 @@ async def test_no_more_programs_than_allowed_but_one_without_a_page_gives_way(
     with pytest.raises(AllInUse):
         await shop.open("b")
     program.leave(page)  # type: ignore[arg-type]
-    await shop.open("b")
+    other, _ = await shop.open("b")
     assert program.has_ended
+    await other.shows("pressed 0")
     assert len(running()) == 1
 
 
