@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 from dataclasses import replace
 
 import numpy as np
@@ -19,7 +20,7 @@ def hard_belief(model: Model, seed: int, positives: int = 12) -> Belief:
 
     The faults of two drawn bikes are put together, and more drawn until there are enough positives.
     """
-    for further in range(seed, seed + 2000, 500):
+    for further in range(seed, seed + 5000, 500):
         belief = _asked(model, seed, further, positives)
         if belief is not None:
             return belief
@@ -47,15 +48,22 @@ def _asked(model: Model, seed: int, further: int, positives: int) -> Belief | No
     truth = replace(drawn[0], causes=tuple(causes)[: 4 if positives <= 12 else 6])
     bike = SimulatedBike(model.rules, truth, seed)
     order = np.random.default_rng(seed).permutation(list(model.rules.observations))
-    case = Case(truth.machine, {}, (truth.complaint,))
-    for name in order:
-        case = case.with_event(bike.answer(str(name)))
-        try:
-            belief = model.believe(case)
-        except ImpossibleEvidence:
-            return None
-        question = model.weigher.question(belief.evidence, belief.applies)
-        largest = max(len(group) for group, _ in connected(question.odds, question.pieces))
-        if largest == positives:
-            return belief
-    return None
+    answers = [bike.answer(str(name)) for name in order]
+
+    def after(count: int) -> Belief:
+        return model.believe(Case(truth.machine, {}, (truth.complaint, *answers[:count])))
+
+    try:
+        count = bisect.bisect_left(
+            range(len(answers) + 1), positives, key=lambda n: _largest(model, after(n))
+        )
+        belief = after(count)
+    except ImpossibleEvidence:
+        return None
+    return belief if _largest(model, belief) == positives else None
+
+
+def _largest(model: Model, belief: Belief) -> int:
+    """How many findings hang together."""
+    question = model.weigher.question(belief.evidence, belief.applies)
+    return max(len(group) for group, _ in connected(question.odds, question.pieces))

@@ -209,6 +209,15 @@ class Weigher:
             log_odds[cause] = own
         return Question(np.exp(log_odds), tuple(pieces))
 
+    def thinned_by(self, item: Evidence) -> Floats | None:
+        """What a node seen in its normal state multiplies the odds of each cause by; None for any
+        other evidence."""
+        node = self._rules.nodes.get(item.key)
+        if item.kind != "node" or node is None or item.state != node.states[0]:
+            return None
+        row = self._network.log_cdf[self._network.first_row[node.id]]
+        return np.asarray(np.exp(np.where(self.gone(item.corrected), 0.0, row)))
+
     def _seen(self, item: Evidence, log_odds: Floats) -> tuple[Floats, Piece | None]:
         """What a node in a state does to the odds, and what of it needs explaining."""
         network, node = self._network, self._rules.nodes[item.nodes[0]]

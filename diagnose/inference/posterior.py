@@ -49,14 +49,18 @@ class Reasons:
     def decibans(self) -> Floats:
         """(evidence, causes): the odds with a piece of evidence in, against those without it."""
         belief = self._belief
-        rows = [
-            self._model.weigh(
-                [other for other in belief.evidence if other is not item], belief.applies
-            ).marginal
-            for item in belief.evidence
-        ]
+        rows = [self._without(item) for item in belief.evidence]
         without = np.array(rows).reshape(len(rows), len(belief.marginal))
         return decibans(belief.marginal) - decibans(without)
+
+    def _without(self, item: Evidence) -> Floats:
+        """Chance of each cause with a piece of evidence left out."""
+        belief = self._belief
+        thinned = self._model.weigher.thinned_by(item)
+        if thinned is not None and thinned.all():  # changes odds only, so all else stands
+            return belief.chances.with_odds(1 / thinned)
+        others = [other for other in belief.evidence if other is not item]
+        return self._model.weigh(others, belief.applies).marginal
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +147,15 @@ class Chances:
         for part in self.parts:
             chance *= part.all_absent(which[part.causes])
         return chance
+
+    def with_odds(self, factor: Floats) -> Floats:
+        """Chance of each cause were its odds so many times as high before what needed explaining
+        was seen."""
+        odds = self.odds * factor
+        marginal = odds / (1 + odds)
+        for part in self.parts:
+            marginal[part.causes] = part.with_odds(factor[part.causes])
+        return np.asarray(marginal)
 
     def without(self, which: Flags) -> Floats:
         """Chance of each cause being at work while none of those flagged in `which` is."""
@@ -349,6 +362,6 @@ def nothing_left(belief: Belief) -> float:
 
 def decibans(probability: Floats) -> Floats:
     """Ten log10 of the odds (I. J. Good, 1950, from memory)."""
-    tiny = 1e-300
+    tiny = 1e-12  # smaller chances are rounding
     odds = np.maximum(probability, tiny) / np.maximum(1 - probability, 1e-16)
     return np.asarray(10 * np.log10(odds))

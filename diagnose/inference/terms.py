@@ -90,6 +90,15 @@ class Terms:
         """Chance that all the causes flagged in `which` (over `causes`) are absent."""
         return self.without(which)[0]
 
+    def with_odds(self, factor: Floats) -> Floats:
+        """Chance of each of `causes` were its odds so many times as high."""
+        rows = factor != 1
+        scale = self.absent[rows] + factor[rows, None] * self.present[rows]
+        weights = self.weights * np.multiply.reduce(scale, axis=0)
+        found = self.present @ weights
+        found[rows] = factor[rows] * ((self.present[rows] / scale) @ weights)
+        return np.asarray(np.clip(found / weights.sum(), 0.0, 1.0))
+
     def without(self, which: Flags) -> tuple[float, Floats]:
         """Chance that all the causes flagged in `which` are absent, and jointly with each cause
         being present."""

@@ -30,7 +30,14 @@ from diagnose.case.files import load_worked_cases
 from diagnose.inference import recursion
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.evidence import Evidence, Weigher
-from diagnose.inference.posterior import Belief, ImpossibleEvidence, Model, chances_of
+from diagnose.inference.posterior import (
+    Belief,
+    ImpossibleEvidence,
+    Model,
+    Reasons,
+    chances_of,
+    decibans,
+)
 from rules.loading.loader import OFFROAD, WORKED_CASES, load_pack
 from rules.rulebase import RuleBase
 from tests.hard_cases import by_recursion, hard_belief, hard_question
@@ -188,7 +195,7 @@ def test_a_weight_is_the_shift_in_odds_when_its_evidence_is_struck_out(mower: Ru
     machine = {"engine": "electric"}
     events = (Complained("no-start"), read_answer(mower, "charge-lamp", "yes"))
 
-    def decibans(*kept: object) -> float:
+    def weight_of(*kept: object) -> float:
         case = Case(machine, {}, tuple(e for e in events if e in kept))
         p = model.rank(model.believe(case)).find("battery-flat").probability
         return 10 * math.log10(p / (1 - p))
@@ -197,7 +204,7 @@ def test_a_weight_is_the_shift_in_odds_when_its_evidence_is_struck_out(mower: Ru
     assert len(item.weights) == 2
     for weight in item.weights:
         others = [e for e in events if _key(e) != weight.evidence.key]
-        assert weight.decibans == pytest.approx(decibans(*events) - decibans(*others))
+        assert weight.decibans == pytest.approx(weight_of(*events) - weight_of(*others))
 
 
 def _key(event: object) -> str:
@@ -330,6 +337,22 @@ def test_an_answer_does_what_the_table_says(offroad: RuleBase, seed: int) -> Non
         item = Evidence("node", node.id, state, (node.id,))
         after = model.weigh([*belief.evidence, item], belief.applies)
         assert table.causes[row] == pytest.approx(after.marginal, abs=1e-6)
+
+
+def test_a_weight_in_a_hard_case_is_that_of_weighing_all_the_rest(offroad: RuleBase) -> None:
+    """What was seen in its normal state and what was not, on the whole pack."""
+    model = Model(offroad)
+    belief = hard_belief(model, 1)
+    found = Reasons(model, belief).decibans
+    normal = 0
+    for number, item in list(enumerate(belief.evidence))[::5]:
+        others = [other for other in belief.evidence if other is not item]
+        without = model.weigh(others, belief.applies).marginal
+        assert found[number] == pytest.approx(
+            decibans(belief.marginal) - decibans(without), abs=1e-3
+        )
+        normal += item.state == offroad.nodes[item.nodes[0]].states[0]
+    assert 0 < normal < len(belief.evidence[::5])
 
 
 def test_how_likely_an_answer_is(mower: RuleBase) -> None:
