@@ -209,14 +209,18 @@ class Weigher:
             log_odds[cause] = own
         return Question(np.exp(log_odds), tuple(pieces))
 
-    def thinned_by(self, item: Evidence) -> Floats | None:
-        """What a node seen in its normal state multiplies the odds of each cause by; None for any
-        other evidence."""
+    def thinned_by(self, item: Evidence, evidence: Iterable[Evidence]) -> Floats | None:
+        """What a node seen in its normal state, among all the evidence, multiplies the odds of each
+        cause by; None for any other evidence, and for what clears a cause."""
         node = self._rules.nodes.get(item.key)
-        if item.kind != "node" or node is None or item.state != node.states[0]:
+        is_normal = item.kind == "node" and node is not None and item.state == node.states[0]
+        if node is None or not is_normal or item.clears:
             return None
         row = self._network.log_cdf[self._network.first_row[node.id]]
-        return np.asarray(np.exp(np.where(self.gone(item.corrected), 0.0, row)))
+        untouched = self.gone(item.corrected)
+        for other in evidence:  # what is settled has odds of its own
+            untouched |= self._flags(other.settles)
+        return np.asarray(np.exp(np.where(untouched, 0.0, row)))
 
     def _seen(self, item: Evidence, log_odds: Floats) -> tuple[Floats, Piece | None]:
         """What a node in a state does to the odds, and what of it needs explaining."""

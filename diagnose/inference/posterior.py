@@ -56,7 +56,7 @@ class Reasons:
     def _without(self, item: Evidence) -> Floats:
         """Chance of each cause with a piece of evidence left out."""
         belief = self._belief
-        thinned = self._model.weigher.thinned_by(item)
+        thinned = self._model.weigher.thinned_by(item, belief.evidence)
         if thinned is not None and thinned.all():  # changes odds only, so all else stands
             return belief.chances.with_odds(1 / thinned)
         others = [other for other in belief.evidence if other is not item]
