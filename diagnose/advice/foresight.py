@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.advice.pricing import Option
-from diagnose.inference.answers import answer_table
+from diagnose.inference.answer_table import answer_table
 from diagnose.inference.posterior import Belief, Model
 
 

@@ -14,7 +14,7 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case
 from diagnose.case.files import load_worked_cases
-from diagnose.inference.answers import answer_table
+from diagnose.inference.answer_table import answer_table
 from diagnose.inference.posterior import chances_of
 from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from tests.bench.spread import spread

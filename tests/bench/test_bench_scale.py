@@ -11,7 +11,7 @@ from uniplot import plot_to_string
 
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained
-from diagnose.inference.answers import answer_table
+from diagnose.inference.answer_table import answer_table
 from diagnose.inference.posterior import Model
 from rules.rulebase import RuleBase, complaint_nodes
 from tests.bench.enlarge import enlarged

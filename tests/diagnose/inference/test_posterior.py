@@ -28,7 +28,7 @@ from diagnose.case.events import (
 )
 from diagnose.case.files import load_worked_cases
 from diagnose.inference import recursion
-from diagnose.inference.answers import answer_table
+from diagnose.inference.answer_table import answer_table
 from diagnose.inference.evidence import Evidence, Weigher
 from diagnose.inference.posterior import (
     Belief,

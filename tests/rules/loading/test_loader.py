@@ -64,7 +64,7 @@ def test_a_complaint_named_without_place_links_to_all_its_places(mower: RuleBase
         ("above: target x 1.5", "above: target x lots", "above: target x 1.5", "'target x lots' is not a limit"),
         ("exceptionally unlikely: [0, 0.01]", "exceptionally unlikely: [0, 0.5]", "  words:", "least to most likely"),
         ("limits: [0 mm, 5 mm]", "limits: [5 mm, 0 mm]", "limits: [0 mm, 5 mm]", "lowest, highest"),
-        ("gone: [0.86, 0.05, 0.02]", "gone: [0.96, 0.05, 0.02]", "policy:", "must add up to 1"),
+        ("gone: [0.86, 0.05, 0.02, 0.97]", "gone: [0.96, 0.05, 0.02, 0.97]", "policy:", "must add up to 1"),
         ("{reading: left-height, differs", "{reading: hit-a-stone, differs", "    when: {reading: left-height", "is not a measurement"),
         ("note: tank-look, needs", "note: tank-luck, needs", "  fuel: {title: Fresh", "did you mean 'tank-look'"),
         ("note: tank-look, needs: {engine: petrol}", "note: tank-look, needs: {motor: petrol}", "  fuel: {title: Fresh", "'motor' is not a trait"),

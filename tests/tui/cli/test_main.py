@@ -52,7 +52,7 @@ def test_how_many_causes_are_at_once_is_no_option() -> None:
     """Any number may be; an old script that sets it is told so."""
     status, _, err = run("case", "-", "--pack", PACK, "--causes-at-once", "3", given=CASE)
     assert status == 2
-    assert "No such option: --causes-at-once" in err
+    assert "No such option '--causes-at-once'" in err
 
 
 @pytest.mark.parametrize(

@@ -83,7 +83,7 @@ def test_worked_cases_are_tests(edited_pack: Callable[..., Path]) -> None:
     (folder / "worked_cases" / "dry.yaml").write_text(wrong, encoding="utf-8")
     status, out, _ = run("test", str(folder))
     assert status == 1
-    assert out.startswith("dry: true blade-bent 3 %; ranked no-fuel over 99 %")
+    assert out.startswith("dry: true blade-bent 4 %; ranked no-fuel over 99 %")
 
 
 @pytest.mark.long

@@ -154,9 +154,9 @@ def test_themes_are_listed() -> None:
 
 
 def test_simulated_trainees_are_ranked_in_a_table() -> None:
-    result = train("--simulate", "6", "--seed", "3")
+    result = train("--simulate", "10", "--seed", "3")
     assert result.exit_code == 0
-    assert "6 cases, the same for every habit" in result.stdout
+    assert "10 cases, the same for every habit" in result.stdout
     assert [line.split()[0] for line in result.stdout.splitlines() if "(" in line and " to " in line] == [
         "random", "checklist", "greedy", "advised",
     ]  # fmt: skip
