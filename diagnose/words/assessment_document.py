@@ -11,7 +11,7 @@ from diagnose.advice.planning import Step
 from diagnose.advice.pricing import Option
 from diagnose.case.events import Case, machine_traits
 from diagnose.inference.posterior import RankedCause, Weight
-from diagnose.words.evidence_words import evidence_text
+from diagnose.words.evidence_words import evidence_text, fault_text
 from diagnose.words.sources import source_text
 from diagnose.words.step_words import caution_texts, step_entry, step_text, why_text
 from rules.rulebase import RuleBase
@@ -170,7 +170,7 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> AssessmentD
                 title=rules.causes[fault.cause].title,
                 observation=fault.shown_by.key,
                 state=fault.shown_by.state,
-                text=evidence_text(rules, fault.shown_by, case),
+                text=fault_text(rules, fault, case),
                 chance=_rounded(fault.chance),
                 put_right=fault.put_right,
             )

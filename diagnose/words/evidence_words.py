@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.case.events import Answered, Case, Complained, Corrected
+from diagnose.case.events import Answered, Case, Complained, Corrected, target_of
 from diagnose.inference.evidence import Evidence
+from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
 from diagnose.words.event_words import complaint_text
 from diagnose.words.titles import lowered, sentence
@@ -28,6 +29,13 @@ def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> 
     if item.detail:
         reading = f"{item.detail}: "
     return f"{sentence(node.title)} {reading}{node.label(item.state)}"
+
+
+def fault_text(rules: RuleBase, fault: FoundFault, case: Case) -> str:
+    """What shows a fault that was found, with the figure that it should have."""
+    text = evidence_text(rules, fault.shown_by, case)
+    target = rules.observations[fault.shown_by.key].target
+    return text if target is None else f"{text} ({target_of(rules, case, target)[0]})"
 
 
 def worth_saying(weights: Iterable[Weight]) -> list[Weight]:

@@ -12,7 +12,7 @@ from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import cause_line, leading_causes
 from diagnose.words.chances import percent
 from diagnose.words.event_words import complaints_line
-from diagnose.words.evidence_words import evidence_text, for_and_against
+from diagnose.words.evidence_words import evidence_text, fault_text, for_and_against
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.step_words import (
     StepText,
@@ -59,8 +59,10 @@ def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
     for fault in assessment.faults:
         mark = ", put right" if fault.put_right else ""
         text = f"{rules.causes[fault.cause].title}{mark}: "
-        yield from wrapped(text + evidence_text(rules, fault.shown_by, case), "    ", "  ")
-    yield "How likely each is at work:"
+        yield from wrapped(text + fault_text(rules, fault, case), "    ", "  ")
+    expected = round(assessment.expected_faults)
+    many = f" (about {expected} of them together)" if expected > 1 else ""
+    yield f"How likely each is at work{many}:"
     shown = [
         item
         for item in assessment.ranking.causes

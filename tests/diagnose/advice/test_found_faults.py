@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
+from diagnose.words.evidence_words import fault_text
 from rules.units.quantities import parse_quantity
 
 FIGURES = {
@@ -42,6 +43,8 @@ def test_a_bike_with_five_faults_starts_with_the_cheap_ones(offroad_assessor: As
     assert set(found) == {"front-tyre-pressure-high", "fork-air-trapped", "fork-oil-old"}
     assert all(fault.chance > 0.9 and not fault.put_right for fault in found.values())
     assert made.expected_faults > 3
+    shown = fault_text(offroad_assessor.rules, found["front-tyre-pressure-high"], MANY)
+    assert shown.endswith("22 psi: far above the target (13 psi)")
     assert made.plan.corrections[:3] == (
         "set-front-tyre-pressure",
         "bleed-forks",
