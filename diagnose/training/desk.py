@@ -20,6 +20,7 @@ from diagnose.training.course.progress import (
     progress,
     readiness,
     sittings,
+    under_way,
     unit_states,
 )
 from diagnose.training.course.repetition import Repeat, RepeatItem, case_for, due, repeats
@@ -51,6 +52,11 @@ class TraineeStanding:
     def due(self, now: datetime) -> list[Repeat]:
         """The items to be repeated now, soonest due first."""
         return due(self.repeats, now)
+
+    @property
+    def under_way(self) -> frozenset[int]:
+        """The numbers of the sittings that have not ended."""
+        return under_way(self.sat)
 
     @property
     def next_lesson(self) -> Lesson | None:
@@ -93,8 +99,8 @@ class TrainingDesk:
         """How a trainee stands whose record has been read. Raises `StoreProblem`."""
         rows = self.attempts.rows(trainee)
         sat = sittings(trainee, self.pack, rows)
-        under_way = {result.sitting.number for result in sat if result.sitting.ended is None}
-        seen = [row for row in rows if row.sitting not in under_way]
+        open_now = under_way(sat)
+        seen = [row for row in rows if row.sitting not in open_now]
         states = unit_states(self.course, trainee, self.pack, seen)
         return TraineeStanding(
             trainee,

@@ -141,7 +141,7 @@ class CourseWork:
     def list_reviews(self) -> None:
         """List the cases done and show any with its score; those of an open exam stay hidden."""
         standing = self._sheet.standing
-        hidden = {s.sitting.number for s in standing.sat if s.sitting.ended is None}
+        hidden = standing.under_way
         done = [row for row in finished(standing.rows)[::-1] if row.sitting not in hidden]
         if done:
             self._shell.start(self._list_reviews(done))

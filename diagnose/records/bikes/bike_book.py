@@ -11,7 +11,12 @@ from sqlalchemy.exc import IntegrityError
 
 from diagnose.records.bikes.bike import Bike, fold_bike
 from diagnose.records.bikes.bike_journal import ArchivedEntry, BikeEntry, read_bike_entry
-from diagnose.records.store.journal_writing import add_named, add_to_journal, write_anew
+from diagnose.records.store.journals import (
+    add_named,
+    add_to_journal,
+    read_journal,
+    write_anew,
+)
 from diagnose.records.store.names import good_name
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import Clash, NotFound
@@ -150,14 +155,12 @@ class BikeBook:
             hint = suggest(name, known) or "; `badride bike list` shows those there are"
             raise NotFound(f"there is no bike {name!r}{hint}")
         number, proper = found
-        rows = connection.execute(
-            select(BIKE_ENTRIES.c.body, BIKE_ENTRIES.c.at)
-            .where(BIKE_ENTRIES.c.bike_id == number)
-            .order_by(BIKE_ENTRIES.c.seq)
-        ).all()
-        entries = [
-            read_bike_entry(row.body, f"{self._store.place}: entry {n} of bike {proper!r}")
-            for n, row in enumerate(rows, 1)
-        ]
-        recorded = [read_moment(row.at) for row in rows]
+        dated = read_journal(
+            connection,
+            BIKE_ENTRIES,
+            {"bike_id": number},
+            read_bike_entry,
+            lambda n: f"{self._store.place}: entry {n} of bike {proper!r}",
+        )
+        entries, recorded = [entry for entry, _ in dated], [at for _, at in dated]
         return number, fold_bike(proper, entries, recorded), entries

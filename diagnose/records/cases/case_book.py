@@ -15,7 +15,12 @@ from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.entries import Assumed, CaseEntry, Closed, Forecast, Reopened
 from diagnose.records.cases.folding import Folded, entries_between, fold, started
 from diagnose.records.cases.journal import event_entry, read_entry
-from diagnose.records.store.journal_writing import add_to_journal, next_number, write_anew
+from diagnose.records.store.journals import (
+    add_to_journal,
+    next_number,
+    read_journal,
+    write_anew,
+)
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import Clash, NotFound, StoreProblem
 from diagnose.records.store.tables import BIKES, CASE_ENTRIES, CASES
@@ -106,14 +111,12 @@ class CaseBook:
         ).one_or_none()
         if head is None:
             raise NotFound(f"there is no case {number}; `badride cases list` shows those there are")
-        rows = connection.execute(
-            select(CASE_ENTRIES.c.body, CASE_ENTRIES.c.at)
-            .where(CASE_ENTRIES.c.case_id == number)
-            .order_by(CASE_ENTRIES.c.seq)
-        ).all()
-        entries = tuple(
-            (read_entry(body, f"{self.store.place}: entry {n} of case {number}"), read_moment(at))
-            for n, (body, at) in enumerate(rows, 1)
+        entries = read_journal(
+            connection,
+            CASE_ENTRIES,
+            {"case_id": number},
+            read_entry,
+            lambda n: f"{self.store.place}: entry {n} of case {number}",
         )
         return KeptCase(
             number, head.name, read_moment(head.opened_at), entries, fold(entries, number)

@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from sqlalchemy import Connection, delete, insert, select, update
 
-from diagnose.records.store.journal_writing import write_anew
+from diagnose.records.store.journals import write_anew
 from diagnose.records.store.store import Store
 from diagnose.records.store.tables import SHOP
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.simulation.intervals import figure
@@ -135,6 +135,11 @@ def finished(rows: Sequence[AttemptRow]) -> list[AttemptRow]:
     return sorted(
         (row for row in rows if row.result is not None), key=lambda row: (row.changed, row.id)
     )
+
+
+def under_way(sat: Iterable[SittingResult]) -> frozenset[int]:
+    """The numbers of the sittings that have not ended."""
+    return frozenset(result.sitting.number for result in sat if result.sitting.ended is None)
 
 
 def sittings(trainee: Trainee, pack: str, rows: Sequence[AttemptRow]) -> list[SittingResult]:

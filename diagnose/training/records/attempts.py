@@ -10,7 +10,12 @@ from typing import Any
 from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
-from diagnose.records.store.journal_writing import add_to_journal, next_number, write_anew
+from diagnose.records.store.journals import (
+    add_to_journal,
+    next_number,
+    read_journal,
+    write_anew,
+)
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import Clash, DamagedStore, NotFound
 from diagnose.records.store.tables import ATTEMPT_ENTRIES, ATTEMPTS
@@ -143,16 +148,13 @@ class AttemptBook:
             trainee = connection.execute(query.where(of_pack)).scalar_one_or_none()
             if trainee is None:
                 raise NotFound(f"there is no training case {number}")
-            rows = connection.execute(
-                select(ATTEMPT_ENTRIES.c.body, ATTEMPT_ENTRIES.c.at)
-                .where(ATTEMPT_ENTRIES.c.attempt_id == number)
-                .order_by(ATTEMPT_ENTRIES.c.seq)
-            ).all()
-        where = f"{self.store.place}: entry"
-        entries = tuple(
-            (read_attempt_entry(body, f"{where} {n} of training case {number}"), read_moment(at))
-            for n, (body, at) in enumerate(rows, 1)
-        )
+            entries = read_journal(
+                connection,
+                ATTEMPT_ENTRIES,
+                {"attempt_id": number},
+                read_attempt_entry,
+                lambda n: f"{self.store.place}: entry {n} of training case {number}",
+            )
         if not entries or not isinstance(entries[0][0], Begun):
             raise DamagedStore(f"{self.store.place}: training case {number} has no beginning")
         return Attempt(number, trainee, entries)

@@ -8,7 +8,12 @@ from datetime import datetime
 
 from sqlalchemy import Connection, select, update
 
-from diagnose.records.store.journal_writing import add_named, add_to_journal, write_anew
+from diagnose.records.store.journals import (
+    add_named,
+    add_to_journal,
+    read_journal,
+    write_anew,
+)
 from diagnose.records.store.names import good_name
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import NotFound
@@ -137,15 +142,12 @@ class TraineeBook:
                 "adds one"
             )
         number, own, made_at = found
-        rows = connection.execute(
-            select(TRAINEE_ENTRIES.c.body, TRAINEE_ENTRIES.c.at)
-            .where(TRAINEE_ENTRIES.c.trainee_id == number)
-            .order_by(TRAINEE_ENTRIES.c.seq)
-        ).all()
-        where = f"{self.store.place}: entry"
-        entries = tuple(
-            (read_trainee_entry(body, f"{where} {n} of trainee {own}"), read_moment(at))
-            for n, (body, at) in enumerate(rows, 1)
+        entries = read_journal(
+            connection,
+            TRAINEE_ENTRIES,
+            {"trainee_id": number},
+            read_trainee_entry,
+            lambda n: f"{self.store.place}: entry {n} of trainee {own}",
         )
         return Trainee(number, own, read_moment(made_at), entries)
 

@@ -101,7 +101,7 @@ def review(name: str, number: int | None, whole: bool, store: str | None, pack: 
 
     desk = open_desk(pack, store)
     person = or_exit(lambda: desk.standing(name))
-    hidden = frozenset(s.sitting.number for s in person.sat if s.sitting.ended is None)
+    hidden = person.under_way
     if number is None:
         say(attempt_lines(person.rows, desk.course, hidden) or ["No cases yet."])
         return

@@ -1,4 +1,4 @@
-"""Writing to the store's journals, which only grow, while other terminals write too."""
+"""The store's journals, which only grow, while other terminals write too."""
 
 from __future__ import annotations
 
@@ -13,11 +13,12 @@ from sqlalchemy.exc import IntegrityError
 from diagnose.records.store.entry_lines import write_entry
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import Clash
-from diagnose.records.store.times import written
+from diagnose.records.store.times import read_moment, written
 
 MOST_TRIES = 20
 
 Done = TypeVar("Done")
+Entry = TypeVar("Entry")
 
 
 def write_anew(store: Store, work: Callable[[Connection], Done], refused: str) -> Done:
@@ -59,6 +60,27 @@ def add_named(connection: Connection, table: Table, name: str, at: datetime) -> 
         )
     )
     return number
+
+
+def read_journal(
+    connection: Connection,
+    table: Table,
+    owner: Mapping[str, int],
+    read: Callable[[str, str], Entry],
+    told: Callable[[int], str],
+) -> tuple[tuple[Entry, datetime], ...]:
+    """The entries of a journal, oldest first, each with when it was written.
+
+    `owner` is as in `add_to_journal`. `read` makes an entry of its line of JSON and of what `told`
+    calls the entry of a number; it raises `DamagedStore` or `NewerStore` naming that.
+    """
+    query = select(table.c.body, table.c.at).order_by(table.c.seq)
+    for column, value in owner.items():
+        query = query.where(table.c[column] == value)
+    rows = connection.execute(query).all()
+    return tuple(
+        (read(body, told(number)), read_moment(at)) for number, (body, at) in enumerate(rows, 1)
+    )
 
 
 def add_to_journal(
