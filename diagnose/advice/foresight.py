@@ -44,25 +44,27 @@ def outcomes(model: Model, belief: Belief, node: str) -> tuple[Outcome, ...]:
 
 def _outcomes(model: Model, belief: Belief, nodes: list[str]) -> dict[str, tuple[Outcome, ...]]:
     table = answer_table(model.network, belief, nodes)
+    done = standing(belief.case).corrections
     found: dict[str, list[Outcome]] = {node: [] for node in nodes}
     for owner, state, chance, shares in zip(
         table.owner, table.state, table.chance, table.causes, strict=True
     ):
         if chance > 0:
             name = model.rules.nodes[nodes[owner]].states[state]
-            settled = _settled(model, belief, nodes[owner], name)
+            settled = _settled(model, belief, done, nodes[owner], name)
             after = shares if settled is None else settled
             causes = dict(zip(model.network.causes, after.tolist(), strict=True))
             found[nodes[owner]].append(Outcome(name, float(chance), causes))
     return {node: tuple(answers) for node, answers in found.items()}
 
 
-def _settled(model: Model, belief: Belief, node: str, state: str) -> Floats | None:
+def _settled(
+    model: Model, belief: Belief, done: tuple[str, ...], node: str, state: str
+) -> Floats | None:
     """Chance of each cause once a state is seen that settles or clears one; None for others."""
     settles, clears = settled_by(model.rules, belief.case, node, state)
     if not settles and not clears:
         return None
-    done = standing(belief.case).corrections
     seen = Evidence("node", node, state, (node,), done, settles=settles, clears=clears)
     return model.weigh([*belief.evidence, seen], belief.applies).marginal
 

@@ -36,6 +36,7 @@ from diagnose.advice.reasons import (
 )
 from diagnose.case.events import Standing, standing
 from diagnose.inference.posterior import Belief, Model, nothing_left
+from diagnose.inference.terms import Flags
 from rules.language.conditions import leaves
 
 StepKind = Literal[
@@ -100,6 +101,15 @@ class Planner:
         self._inside = np.array([cause.inside for cause in causes])
         self._checks = self._pricer.checks
         self._shown_on = causes_by_node(self._rules)
+        self._dangers = self._dangers_confirmed()
+
+    def _dangers_confirmed(self) -> dict[str, Flags]:
+        """Node -> flags of the unsafe causes that it can confirm, where there are any."""
+        dangers: dict[str, Flags] = {}
+        for index, cause in enumerate(self._model.network.causes):
+            for node in self._checks[cause] if self._unsafe[index] else ():
+                dangers.setdefault(node, np.zeros(len(self._unsafe), dtype=np.bool_))[index] = True
+        return dangers
 
     def advise(self, belief: Belief) -> Advice:
         """What to do now. There is always a next step."""
@@ -164,23 +174,25 @@ class Planner:
         """A standing do-not-ride, or a check for something dangerous that is likely enough."""
         if at.belief.findings.do_not_ride:
             return self._make_safe(at, at.belief.findings.do_not_ride[0].rule)
-        causes = self._model.network.causes
-        danger = np.where(self._unsafe, at.belief.open_marginal, 0.0)
-        found: list[tuple[float, float, str, Option, int]] = []
-        for option in at.options:
-            if not self._rules.observations[option.observation].safety:
-                continue
-            shown = np.array([option.node in self._checks[cause] for cause in causes])
-            share = np.where(shown, danger, 0.0)
-            summed = float(1 - np.prod(1 - share))
-            found.append((summed, option.net, option.observation, option, int(np.argmax(share))))
-        if not found:
+        checks = [
+            option
+            for option in at.options
+            if option.node in self._dangers and self._rules.observations[option.observation].safety
+        ]
+        if not checks:
             return None
-        summed, _, _, option, likeliest = max(found, key=lambda row: row[:3])
-        if summed < self._rules.policy.safety_floor:
+        marginal = at.belief.open_marginal
+
+        def together(option: Option) -> float:
+            return float(1 - np.prod(1 - marginal[self._dangers[option.node]]))
+
+        best = max(checks, key=lambda option: (together(option), *_by_net(option)))
+        if together(best) < self._rules.policy.safety_floor:
             return None
-        why = Dangerous(causes[likeliest], float(danger[likeliest]), summed)
-        return self._observe(option, why, "safety first")
+        likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
+        cause = self._model.network.causes[likeliest]
+        why = Dangerous(cause, float(marginal[likeliest]), together(best))
+        return self._observe(best, why, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
         """Put right what is behind a do-not-ride, then look again."""
@@ -258,9 +270,10 @@ class Planner:
     def _pick(self, at: _Situation, options: Sequence[Option]) -> Step:
         """What is settled is put right; else the observation that saves most; else the first
         suspect of the plan is checked, or put right where no check is left."""
-        settled = self._settled(at)
-        if settled is not None:
-            return self._correct(*settled, settled=True)
+        if at.outlook.settled:
+            cheapest = at.outlook.settled[0]
+            chance = float(at.outlook.needed[cheapest])
+            return self._correct(at.outlook.corrections[cheapest], chance, settled=True)
         best = self._best(options)
         if best is not None:
             return self._observe(best, self._why_observe(at, best))
@@ -271,12 +284,6 @@ class Planner:
         if checks:
             return self._observe(max(checks, key=_by_net), MayComeTo(first, chance))
         return self._correct(first, chance, settled=False)
-
-    def _settled(self, at: _Situation) -> tuple[str, float] | None:
-        """The cheapest correction that is beyond more checking, and its chance."""
-        for number in at.outlook.settled[:1]:
-            return at.outlook.corrections[number], float(at.outlook.needed[number])
-        return None
 
     def _ride_again(self, at: _Situation) -> Step | None:
         """Before giving up: a second ride, where what was put right most likely was the trouble and

@@ -151,22 +151,25 @@ class Pricer:
             ),
             key=lambda number: (fees[number], -needed[number]),
         )
-        seen = {fault.cause for fault in found_faults(self._model, belief) if not fault.put_right}
-        put_right_for = {self._rules.causes[cause].correction for cause in seen}
-        keys = list(fixes)
-        found = tuple(number for number in settled if keys[number] in put_right_for)
+        corrections = tuple(fixes)
+        wanted = {
+            self._rules.causes[fault.cause].correction
+            for fault in found_faults(self._model, belief)
+            if not fault.put_right
+        }
+        found = tuple(number for number in settled if corrections[number] in wanted)
         suspected = belief.matters.copy()
         for number in found:
-            suspected[mended[keys[number]]] = False
+            suspected[mended[corrections[number]]] = False
         likeliest = np.argsort(-belief.open_marginal, kind="stable")
         suspects = likeliest[suspected[likeliest]]
-        position = {correction: number for number, correction in enumerate(fixes)}
+        position = {correction: number for number, correction in enumerate(corrections)}
         holds, weights = _combinations(belief, suspects)
         return Outlook(
             suspects,
             holds,
             weights,
-            tuple(fixes),
+            corrections,
             np.array(
                 [position[self._rules.causes[causes[n]].correction] for n in suspects],
                 dtype=np.intp,

@@ -21,14 +21,12 @@ class Network:
     """A pack as arrays.
 
     `log_cdf[row, cause]` is ln P(state <= k | cause alone) and `log_leak[row]` the same for the
-    background, where `row = first_row[node] + k`. `log_odds` and `log_absent` are ln p/(1-p) and
-    ln(1-p) of each cause's prior.
+    background, where `row = first_row[node] + k`. `log_odds` is ln p/(1-p) of each cause's prior.
     """
 
     causes: tuple[str, ...]
     cause_index: dict[str, int]
     log_odds: Floats
-    log_absent: Floats
     nodes: tuple[str, ...]
     first_row: dict[str, int]
     sizes: dict[str, int]
@@ -70,7 +68,6 @@ def build_network(rules: RuleBase) -> Network:
         causes,
         index,
         np.log(priors) - np.log1p(-priors),
-        np.log1p(-priors),
         tuple(rules.nodes),
         first_row,
         sizes,

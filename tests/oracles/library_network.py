@@ -21,7 +21,7 @@ def library_network(network: Network, applies: list[int], nodes: list[str]) -> p
     """The causes and a chain per node of evidence."""
     net = pyagrum.BayesNet()
     for cause in applies:
-        absent = float(np.exp(network.log_absent[cause]))
+        absent = float(1 / (1 + np.exp(network.log_odds[cause])))
         net.cpt(net.add(f"c{cause}", 2)).fillWith([absent, 1 - absent])
     for number, node in enumerate(nodes):
         first, size = network.first_row[node], network.sizes[node]

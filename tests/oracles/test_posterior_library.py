@@ -72,7 +72,7 @@ def library_posterior(network: Network, evidence: dict[str, int]) -> list[float]
     """The same network with full tables in the library."""
     net = pyagrum.BayesNet()
     for n, name in enumerate(network.causes):
-        absent = float(np.exp(network.log_absent[n]))
+        absent = float(1 / (1 + np.exp(network.log_odds[n])))
         net.add(name, 2)
         net.cpt(name).fillWith([absent, 1 - absent])
     for node in network.nodes:
