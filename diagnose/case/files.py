@@ -66,7 +66,7 @@ class WorkedCaseFile(CaseFile):
     set: Literal["tuning", "aside"]
     invented: Literal[True]
     story: Annotated[str, Field(min_length=1, max_length=1500)]
-    truth: Annotated[tuple[Id, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=3)]
+    truth: Annotated[tuple[Id, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=5)]
     teaches: Line
     source: Sources
 
