@@ -154,8 +154,10 @@ class Weigher:
         for cause, entry in rules.causes.items():
             fixed.setdefault(entry.correction, []).append(network.cause_index[cause])
         self._fixed = fixed
-        trust = rules.policy.reading_trust
-        self._settled = math.log(trust) - math.log1p(-trust)
+        self._trust = {
+            kind: math.log(trust) - math.log1p(-trust)
+            for kind, trust in rules.policy.reading_trust.items()
+        }
         self._report = np.array([rules.policy.ride_report[name] for name in RIDE_REPORTS])
 
     def gone(self, corrections: tuple[str, ...]) -> Flags:
@@ -177,6 +179,10 @@ class Weigher:
         flags = np.zeros(len(self._network.causes), dtype=np.bool_)
         flags[[self._network.cause_index[cause] for cause in causes]] = True
         return flags
+
+    def _trust_in(self, item: Evidence) -> float:
+        """Log odds that what an observation settles is so."""
+        return self._trust[self._rules.observations[item.key].kind]
 
     def able(self, evidence: Iterable[Evidence]) -> Flags:
         """Which causes can produce at least one of the complaints, as flags over causes."""
@@ -202,7 +208,7 @@ class Weigher:
                 if piece is not None:
                     pieces.append(piece)
                     for cause in np.flatnonzero(self._flags(item.settles) & applies).tolist():
-                        own = settled.get(cause, self._settled)
+                        own = settled.get(cause, self._trust_in(item))
                         settled[cause] = own - _weight(piece, cause)
         pieces += [self._felt(item, rides.get(item.key, [])[-MOST_RIDES:]) for item in complaints]
         for cause, own in settled.items():
@@ -230,7 +236,7 @@ class Weigher:
         up_to = np.where(alive, network.log_cdf[row], 0.0)
         if item.clears:
             cleared = self._flags(item.clears) & alive
-            up_to = np.where(cleared, np.minimum(up_to, -self._settled), up_to)
+            up_to = np.where(cleared, np.minimum(up_to, -self._trust_in(item)), up_to)
         log_odds = log_odds + up_to
         if item.state == node.states[0]:
             return log_odds, None

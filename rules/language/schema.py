@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import (
     AfterValidator,
@@ -142,11 +142,14 @@ class Scale(Sourced):
         return (low + high) / 2
 
 
+ObservationKind = Literal["history", "question", "measurement", "inspection", "ride-test"]
+
+
 class Policy(Sourced):
     """What steps cost, in minutes at the bench, and when safety or ease come before probability.
 
-    `reading_trust` is the chance that what a check settles is so: no gauge misread, no wrong figure
-    looked up.
+    `reading_trust` is the chance that what a check settles is so, by the kind of check: no gauge
+    misread, no wrong figure looked up, nothing remembered wrongly.
     """
 
     attention_minutes: Minutes
@@ -156,7 +159,7 @@ class Policy(Sourced):
     safety_floor: Share
     outside_floor: Share
     settled: Share
-    reading_trust: Annotated[float, Field(gt=0.5, lt=1, strict=False)]
+    reading_trust: dict[ObservationKind, Annotated[float, Field(gt=0.5, lt=1, strict=False)]]
     ride_cautions: Ids
     ride_report: dict[
         Literal["gone", "better", "same", "worse"],
@@ -167,6 +170,8 @@ class Policy(Sourced):
     def _columns_sum(self) -> Self:
         if set(self.ride_report) != {"gone", "better", "same", "worse"}:
             raise ValueError("ride_report needs the rows gone, better, same and worse")
+        if set(self.reading_trust) != set(get_args(ObservationKind)):
+            raise ValueError(f"reading_trust needs {', '.join(get_args(ObservationKind))}")
         for column in zip(*self.ride_report.values(), strict=True):
             if abs(sum(column) - 1) > 1e-9:
                 raise ValueError("each column of ride_report must add up to 1")
@@ -249,7 +254,7 @@ class Observation(Sourced):
     there when this is in one of the states given: seeing it is seeing the fault.
     """
 
-    kind: Literal["history", "question", "measurement", "inspection", "ride-test"]
+    kind: ObservationKind
     ask: Line
     states: States = Field(default_factory=lambda: {"no": "No", "yes": "Yes"})
     background: Strength | None = None

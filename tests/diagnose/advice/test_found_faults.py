@@ -41,7 +41,7 @@ def test_a_bike_with_five_faults_starts_with_the_cheap_ones(offroad_assessor: As
     made = offroad_assessor.assess(MANY)
     found = {fault.cause: fault for fault in made.faults}
     assert set(found) == {"front-tyre-pressure-high", "fork-air-trapped", "fork-oil-old"}
-    assert all(fault.chance > 0.9 and not fault.put_right for fault in found.values())
+    assert all(fault.chance > 0.8 and not fault.put_right for fault in found.values())
     assert made.expected_faults > 3
     shown = fault_text(offroad_assessor.rules, found["front-tyre-pressure-high"], MANY)
     assert shown.endswith("22 psi: far above the target (13 psi)")
@@ -70,7 +70,7 @@ def test_a_bike_with_five_faults_starts_with_the_cheap_ones(offroad_assessor: As
 def test_a_reading_against_the_manual_is_trusted_as_far_as_readings_are(
     offroad_assessor: Assessor,
 ) -> None:
-    trust = offroad_assessor.rules.policy.reading_trust
+    trust = offroad_assessor.rules.policy.reading_trust["measurement"]
     made = offroad_assessor.assess(HARSH.with_event(TYRE))
     assert trust - 0.02 < chance(made, "front-tyre-pressure-high") < 1 - (1 - trust) / 10
     made = offroad_assessor.assess(HARSH.with_event(HOURS))
@@ -81,7 +81,7 @@ def test_a_reading_in_order_clears(offroad_assessor: Assessor) -> None:
     before = chance(offroad_assessor.assess(HARSH), "front-tyre-pressure-high")
     right = Answered("front-tyre-gauge", reading=parse_quantity("13 psi", "psi"))
     after = chance(offroad_assessor.assess(HARSH.with_event(right)), "front-tyre-pressure-high")
-    trust = offroad_assessor.rules.policy.reading_trust
+    trust = offroad_assessor.rules.policy.reading_trust["measurement"]
     assert after <= before / (1 - before) * (1 - trust) / trust
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import yaml
 
 from diagnose.simulation.chance import Dice
+from rules.language.schema import ObservationKind
 
 _WORDS = {
     "never": [0.0001, 0.0003],
@@ -98,7 +99,7 @@ def _frame(hand_over: float) -> dict[str, Any]:
             "safety_floor": 0.05,
             "outside_floor": 0.05,
             "settled": 0.8,
-            "reading_trust": 0.97,
+            "reading_trust": dict.fromkeys(get_args(ObservationKind), 0.97),
             "ride_cautions": ["mind"],
             "ride_report": {
                 "gone": [0.86, 0.05, 0.02, 0.97],
