@@ -83,9 +83,11 @@ def invalid_parts(error: ValidationError) -> Iterator[tuple[Location, str, str]]
 
 
 def dotted(location: Sequence[str | int]) -> str:
-    """`('causes', 2, 'source')` as `causes[2].source`."""
+    """`('causes', 2, 'source')` as `causes[2].source`; an empty name stands for nothing."""
     text = ""
     for part in location:
+        if part == "":
+            continue
         text += f"[{part}]" if isinstance(part, int) else (f".{part}" if text else part)
     return text
 

@@ -32,6 +32,7 @@ from diagnose.advice.reasons import (
     Proven,
     Reason,
     RideDue,
+    SameRide,
     Saves,
 )
 from diagnose.case.events import Standing, standing
@@ -234,8 +235,11 @@ class Planner:
         setting = self._another_setting(at)
         if setting is not None:
             return setting
+        last = at.now.corrections[-1]
+        if at.now.is_ridden:
+            return Step("confirm", last, SameRide(), 0.0)
         minutes = self._rules.policy.ride_minutes
-        return Step("confirm", at.now.corrections[-1], RideDue(), minutes, "one change at a time")
+        return Step("confirm", last, RideDue(), minutes, "one change at a time")
 
     def _another_setting(self, at: _Situation) -> Step | None:
         """The cheapest other setting that was found off, where nothing but settings has been
@@ -288,7 +292,7 @@ class Planner:
     def _ride_again(self, at: _Situation) -> Step | None:
         """Before giving up: a second ride, where what was put right most likely was the trouble and
         one ride alone says otherwise."""
-        ridden = at.now.rides[-2:]
+        ridden = [ride for ride in at.now.rides if ride.about == at.now.asks_about][-2:]
         if not ridden or (len(ridden) > 1 and ridden[0].corrected == ridden[1].corrected):
             return None
         put_right = np.where(at.belief.gone & at.belief.relevant, at.belief.marginal, 0.0)

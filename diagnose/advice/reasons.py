@@ -24,6 +24,11 @@ class RideDue:
 
 
 @dataclass(frozen=True, slots=True)
+class SameRide:
+    """The ride has told about one complaint and is to tell about another."""
+
+
+@dataclass(frozen=True, slots=True)
 class AnswersClash:
     """The rule of this id found answers that cannot all be true."""
 
@@ -142,6 +147,7 @@ Reason = (
     NoComplaintYet
     | Proven
     | RideDue
+    | SameRide
     | AnswersClash
     | Dangerous
     | NotSafe

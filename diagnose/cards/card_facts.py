@@ -10,6 +10,7 @@ from diagnose.case.events import Case, standing
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.fitting import fitted
+from diagnose.records.cases.proof import judge
 from rules.language.schema import Correction
 from rules.rulebase import RuleBase
 
@@ -41,10 +42,8 @@ class CardFacts:
     @property
     def proven_by(self) -> str | None:
         """The correction that a ride has proven, whether the case is closed yet or not."""
-        closed, now = self.kept.folded.closed, standing(self.case)
-        if closed is not None:
-            return closed.correction if closed.outcome == "proven" else None
-        return now.corrections[-1] if now.is_proven and now.corrections else None
+        verdict = self.kept.folded.closed or judge(self.rules, self.case)
+        return verdict.correction if verdict.outcome == "proven" else None
 
     def correction(self) -> tuple[str, Correction] | None:
         """(id, entry) of what it closed on, else of the last done, else of the first planned."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from typing import Literal
 
 from rules.language.schema import Observation
@@ -60,9 +61,11 @@ class Declined:
 
 @dataclass(frozen=True, slots=True)
 class Rode:
-    """What the rider reported of the first complaint after the latest correction."""
+    """What the rider reported of one complaint, after a ride. `about` is the key of the complaint,
+    empty for the one that the ride was due for (`Standing.asks_about`)."""
 
     report: RideReport
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +108,8 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Ride:
-    """A ride: the corrections done by the ride before it (`before`) and by this one (`corrected`),
-    and what the rider reported of the complaint it is `about`."""
+    """A ride: the corrections done by this ride (`corrected`) and by the one before it about the
+    same complaint (`before`), and what the rider reported of the complaint it is `about`."""
 
     before: tuple[str, ...]
     corrected: tuple[str, ...]
@@ -118,16 +121,17 @@ class Ride:
 class Standing:
     """What follows from the events of a case.
 
-    `main` is the complaint that rides are about: the first, or, once that is gone, the first that
-    came after it. `unsettled` are complaints that came after the latest correction: no ride since
-    can have settled them. `answers` holds the latest answer per observation, `known_before` the
-    latest known one where that is "don't know"; `corrected_by` which corrections had been carried
-    out when the latest was given.
+    `still_felt` are the complaints that no ride has reported gone. `due` are those that a ride is
+    to be asked about now, since something was put right after they were last spoken of; where all
+    are gone and something more was put right, the first complaint. A complaint that comes up again
+    after it was gone is as a ride that reports the same. `answers` holds the latest answer per
+    observation, `known_before` the latest known one where that is "don't know"; `corrected_by`
+    which corrections had been carried out when the latest was given.
     """
 
     complaints: tuple[Complained, ...]
-    main: Complained | None
-    unsettled: tuple[Complained, ...]
+    still_felt: tuple[Complained, ...]
+    due: tuple[Complained, ...]
     answers: Mapping[str, Answered]
     known_before: Mapping[str, Answered]
     corrected_by: Mapping[str, tuple[str, ...]]
@@ -135,36 +139,57 @@ class Standing:
     declined: frozenset[str]
     rides: tuple[Ride, ...]
     insisted: frozenset[str]
-    ride_due: bool
+
+    @property
+    def ride_due(self) -> bool:
+        """Whether something was put right that no ride has told about yet."""
+        return bool(self.due)
+
+    @property
+    def is_ridden(self) -> bool:
+        """Whether there was a ride since the latest correction."""
+        return bool(self.rides) and self.rides[-1].corrected == self.corrections
 
     @property
     def is_proven(self) -> bool:
-        """Whether a ride since the latest correction reported all complaints gone."""
-        ridden = bool(self.rides) and not self.ride_due
-        return ridden and self.rides[-1].report == "gone" and not self.unsettled
+        """Whether a ride since the latest correction has left no complaint."""
+        return self.is_ridden and not self.still_felt
+
+    @property
+    def asks_about(self) -> Complained | None:
+        """The complaint that the next report of a ride is about."""
+        return _first(self.due, self.still_felt, self.complaints)
+
+    def told(self, report: RideReport, about: Complained | None) -> Rode:
+        """A report about a complaint, which is named only where there are several."""
+        return Rode(report, about.key if about and len(self.complaints) > 1 else "")
+
+
+@dataclass(frozen=True, slots=True)
+class _Spoken:
+    """Where one complaint stands: the corrections when it was last spoken of, and whether a ride
+    has reported it gone since it was raised."""
+
+    corrected: tuple[str, ...]
+    is_gone: bool = False
 
 
 def standing(case: Case) -> Standing:
     """What follows from the events of `case`, taken in order."""
-    complaints: dict[Complained, None] = {}
-    main: Complained | None = None
-    unsettled: list[Complained] = []
+    complaints: dict[Complained, _Spoken] = {}
     answers: dict[str, Answered] = {}
     known: dict[str, Answered] = {}
     corrected_by: dict[str, tuple[str, ...]] = {}
     corrections: tuple[str, ...] = ()
-    ridden: tuple[str, ...] = ()
     rides: list[Ride] = []
     insisted: set[str] = set()
     declined: set[str] = set()
-    ride_due = False
     for event in case.events:
         match event:
             case Complained():
-                main = main or event
-                if corrections and event not in complaints:
-                    unsettled.append(event)
-                complaints[event] = None
+                if event in complaints and complaints[event].is_gone:
+                    rides.append(Ride(complaints[event].corrected, corrections, "same", event))
+                complaints[event] = _Spoken(corrections)
             case Answered(observation=name):
                 answers.pop(name, None)
                 answers[name] = event
@@ -172,25 +197,25 @@ def standing(case: Case) -> Standing:
                     known[name] = event
                 corrected_by[name] = corrections
             case Corrected(correction=name):
-                if unsettled and rides and rides[-1].report == "gone":
-                    main = unsettled[0]
-                unsettled.clear()
                 corrections = (*corrections, name)
-                ride_due = True
             case Declined(correction=name):
                 declined.add(name)
-            case Rode(report=report):
-                rides.append(Ride(ridden, corrections, report, main))
-                ridden = corrections
-                ride_due = False
+            case Rode(report=report, about=key):
+                due = _due(complaints, corrections, rides)
+                named = [c for c in complaints if c.key == key]
+                about = _first(named) if key else _first(due, _felt(complaints), complaints)
+                before = complaints[about].corrected if about else ()
+                rides.append(Ride(before, corrections, report, about))
+                if about:
+                    complaints[about] = _Spoken(corrections, report == "gone")
             case Insisted(rule=name):
                 insisted.add(name)
             case Noted():
                 pass
     return Standing(
         tuple(complaints),
-        main,
-        tuple(unsettled),
+        _felt(complaints),
+        _due(complaints, corrections, rides),
         answers,
         {
             name: known[name]
@@ -202,8 +227,25 @@ def standing(case: Case) -> Standing:
         frozenset(declined),
         tuple(rides),
         frozenset(insisted),
-        ride_due,
     )
+
+
+def _due(
+    complaints: Mapping[Complained, _Spoken],
+    corrections: tuple[str, ...],
+    rides: Sequence[Ride],
+) -> tuple[Complained, ...]:
+    due = tuple(c for c in _felt(complaints) if complaints[c].corrected != corrections)
+    ridden = rides[-1].corrected if rides else ()
+    return due or (tuple(complaints)[:1] if ridden != corrections else ())
+
+
+def _felt(complaints: Mapping[Complained, _Spoken]) -> tuple[Complained, ...]:
+    return tuple(complaint for complaint, spoken in complaints.items() if not spoken.is_gone)
+
+
+def _first(*lists: Iterable[Complained]) -> Complained | None:
+    return next(chain.from_iterable(lists), None)
 
 
 def shared_start(old: Sequence[Event], new: Sequence[Event]) -> int:

@@ -38,11 +38,19 @@ Word = Annotated[str, BeforeValidator(as_text)]
 """A word or a number, kept as text."""
 
 
+def _by_complaint(ride: object) -> object:
+    """A word for a ride stands for the first complaint that is still felt."""
+    return {"": ride} if isinstance(ride, str) else ride
+
+
 class Afterwards(StrictModel):
-    """One correction, how the ride after it went, and what was found after it."""
+    """One correction, how the ride after it went, and what was found after it. `ride` is one word
+    about the first complaint that is still felt, or a word for each complaint."""
 
     correction: Id
-    ride: RideReport | None = None
+    ride: Annotated[dict[Word, RideReport], BeforeValidator(_by_complaint)] = Field(
+        default_factory=dict
+    )
     answers: dict[Id, Word] = Field(default_factory=dict)
 
 
@@ -181,14 +189,24 @@ def case_of(rules: RuleBase, document: YamlText, shape: CaseFile) -> Case:
     for number, later in enumerate(shape.afterwards):
         location: Location = ("afterwards", number)
         events += each((*location, "correction"), partial(_correction, rules, later.correction))
-        if later.ride is not None:
-            events.append(Rode(later.ride))
+        for about, report in later.ride.items():
+            where = (*location, "ride", about)
+            events += each(where, partial(_ridden, rules, shape.complaints, about, report))
         events += answers((*location, "answers"), later.answers)
     if shape.note:
         events.append(Noted(shape.note))
     if problems:
         raise FileProblems(problems)
     return Case(machine, targets, tuple(events))
+
+
+def _ridden(rules: RuleBase, complaints: Sequence[str], name: str, report: RideReport) -> Rode:
+    if not name:
+        return Rode(report)
+    if name not in complaints:
+        given = ", ".join(complaints)
+        raise BadFact(f"{name!r} is not a complaint of this case; one of {given}")
+    return Rode(report, read_complaint(rules, name).key)
 
 
 def _correction(rules: RuleBase, name: str) -> Corrected:

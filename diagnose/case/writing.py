@@ -18,6 +18,7 @@ from diagnose.case.events import (
     Insisted,
     Noted,
     Rode,
+    standing,
 )
 from rules.units.quantities import Quantity
 
@@ -66,6 +67,8 @@ def _stages(case: Case) -> tuple[list[dict[str, Any]], list[str], list[str]]:
     stages: list[dict[str, Any]] = [{}]
     notes: list[str] = []
     left_out: list[str] = []
+    now = standing(case)
+    asked_about = (ride.about.key if ride.about else "" for ride in now.rides)
     for event in case.events:
         match event:
             case Answered(observation=name):
@@ -74,10 +77,12 @@ def _stages(case: Case) -> tuple[list[dict[str, Any]], list[str], list[str]]:
             case Corrected(correction=name):
                 stages.append({"correction": name})
             case Rode(report=report):
-                if len(stages) == 1 or "ride" in stages[-1]:
+                about = next(asked_about)
+                ridden = stages[-1].setdefault("ride", {}) if len(stages) > 1 else {about: ""}
+                if about in ridden:
                     left_out.append(f"a ride ({report}) with no correction before it")
                 else:
-                    stages[-1]["ride"] = report
+                    ridden[about] = report
             case Noted(text=text):
                 notes.append(text)
             case Declined(correction=name):
@@ -86,6 +91,9 @@ def _stages(case: Case) -> tuple[list[dict[str, Any]], list[str], list[str]]:
                 left_out.append(f"that the answers of {name} were checked and stand")
             case Complained():
                 pass
+    for stage in stages if len(now.complaints) == 1 else ():
+        if "ride" in stage:
+            (stage["ride"],) = stage["ride"].values()
     return stages, notes, left_out
 
 

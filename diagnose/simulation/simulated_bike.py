@@ -8,7 +8,7 @@ findings are not drawn: they follow from the readings.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -95,13 +95,16 @@ class SimulatedBike:
         self._done = (*self._done, correction)
         self._states.clear()
 
-    def ride(self, before: frozenset[str]) -> RideReport:
-        """What the rider reports, given which causes had been put right at the ride before."""
-        left = self._behind - self._fixed
-        helped = (self._behind & self._fixed) - before
+    def ride(self, before: frozenset[str], about: Complained | None = None) -> RideReport:
+        """What the rider reports of a complaint (of the whole where `about` is None), given which
+        causes had been put right at the ride before."""
+        behind = self._behind if about is None else self.behind_one(about)
+        left = behind - self._fixed
+        helped = (behind & self._fixed) - before
         column = (1 if helped else 2) if left else (0 if helped else 3)
         rows = list(self._rules.policy.ride_report.items())
-        dice = self._dice("ride", *sorted(self._fixed))
+        apart = (about.key,) if about is not None and self.truth.also else ()
+        dice = self._dice("ride", *sorted(self._fixed), *apart)
         return rows[dice.pick([shares[column] for _, shares in rows])][0]
 
     @property
@@ -114,6 +117,10 @@ class SimulatedBike:
         """The true causes that really produced the complaint."""
         return self._behind
 
+    def behind_one(self, complaint: Complained) -> frozenset[str]:
+        """The true causes that really produced one complaint."""
+        return self._fired_at(nodes_of(self._rules, complaint)) or self._behind
+
     @property
     def is_cured(self) -> bool:
         """Whether nothing is left that produces the complaint."""
@@ -124,18 +131,21 @@ class SimulatedBike:
 
     def _causes_that_fired(self) -> frozenset[str]:
         """The true causes whose links really produced a complaint; all able ones if none did."""
-        nodes = self._complained_of()
-        able = self.able
-        fired = [c for c in able if any(self._shown(c, node) > 0 for node in nodes)]
-        return frozenset(fired or able or self.truth.causes)
+        return self._fired_at(self._complained_of()) or frozenset(self.truth.causes)
+
+    def _fired_at(self, nodes: Sequence[str]) -> frozenset[str]:
+        """Those that really show at some nodes; all that can if none does."""
+        able = self._able_at(nodes)
+        return frozenset(c for c in able if any(self._shown(c, n) > 0 for n in nodes)) or able
+
+    def _able_at(self, nodes: Sequence[str]) -> frozenset[str]:
+        links = self._links
+        return frozenset(c for c in self.truth.causes if any((c, node) in links for node in nodes))
 
     @property
     def able(self) -> frozenset[str]:
         """The true causes that can produce a complaint the rider has."""
-        nodes = self._complained_of()
-        return frozenset(
-            c for c in self.truth.causes if any((c, node) in self._links for node in nodes)
-        )
+        return self._able_at(self._complained_of())
 
     def _complained_of(self) -> tuple[str, ...]:
         said = (self.truth.complaint, *self.truth.also)

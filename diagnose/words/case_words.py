@@ -19,6 +19,9 @@ from rules.rulebase import RuleBase
 
 OUTCOME_WORDS: Mapping[Outcome, str] = {
     "proven": "proven by a ride without the complaint",
+    "proven-together": (
+        "proven by a ride without the complaint, after several settings were put right together"
+    ),
     "improved": "better, not gone",
     "not-proven": "not proven",
     "handed-over": "handed to a specialist",

@@ -25,6 +25,12 @@ def complaint_text(rules: RuleBase, complained: Complained) -> str:
     return rules.complaints[complained.complaint].title + place
 
 
+def complaint_key_text(rules: RuleBase, key: str) -> str:
+    """The same for the key of a complaint."""
+    name, _, place = key.partition("/")
+    return complaint_text(rules, Complained(name, place or None))
+
+
 def complaints_line(rules: RuleBase, case: Case) -> str:
     """Every complaint of a case in one line."""
     title = case_title(rules, case)
@@ -48,7 +54,8 @@ def event_text(rules: RuleBase, event: Event) -> str:
         case Declined():
             text = f"Not done here: {rules.corrections[event.correction].title}"
         case Rode():
-            text = f"Ride: {event.report}"
+            about = complaint_key_text(rules, event.about) if event.about else ""
+            text = f"Ride: {event.report}{f', {about}' if about else ''}"
         case Insisted():
             text = f"Both stand: {rules.rules[event.rule].then.contradiction}"
         case Noted():

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.case.events import Answered, Case, Complained, Corrected, target_of
+from diagnose.case.events import Answered, Case, Corrected, standing, target_of
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
-from diagnose.words.event_words import complaint_text
+from diagnose.words.event_words import complaint_key_text, complaint_text
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
 
@@ -20,10 +20,12 @@ def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> 
     if item.kind == "ride":
         titles = [lowered(rules.corrections[name].title) for name in item.corrected]
         after = f"after this work: {'; '.join(titles)}" if titles else "before any work"
-        return f"ride: {item.state}, {after}"
+        several = case is not None and len(standing(case).complaints) > 1
+        about = item.ride.about if item.ride is not None and several else None
+        felt = f" ({lowered(complaint_text(rules, about))})" if about is not None else ""
+        return f"ride: {item.state}{felt}, {after}"
     if item.kind == "complaint":
-        name, _, place = item.key.partition("/")
-        return f"complaint: {complaint_text(rules, Complained(name, place or None))}"
+        return f"complaint: {complaint_key_text(rules, item.key)}"
     node = rules.nodes[item.nodes[0]]
     reading = _reading(case, item) if case is not None else ""
     if item.detail:

@@ -24,10 +24,12 @@ from diagnose.advice.reasons import (
     Proven,
     Reason,
     RideDue,
+    SameRide,
     Saves,
 )
 from diagnose.case.events import Case, standing, target_of
 from diagnose.words.chances import about_minutes, duration, percent
+from diagnose.words.event_words import complaint_text
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
@@ -93,15 +95,20 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
             entry.source,
         )
     if step.kind == "confirm":
-        entry = rules.corrections[step.target]
-        return StepText(
-            "Confirming ride",
-            caution_texts(rules, rules.policy.ride_cautions),
-            (entry.proof,),
-            note="How is the complaint now?",
-            sources=entry.source,
-        )
+        return _ride_text(rules, case, step)
     return StepText(_HEADINGS[step.kind], note=why_text(rules, step))
+
+
+def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
+    now = standing(case)
+    note = "How is the complaint now?"
+    if now.asks_about is not None and len(now.complaints) > 1:
+        note = f"{complaint_text(rules, now.asks_about)}: how is it now?"
+    if isinstance(step.why, SameRide):
+        return StepText("The same ride, the next complaint", note=note)
+    entry = rules.corrections[step.target]
+    cautions = caution_texts(rules, rules.policy.ride_cautions)
+    return StepText("Confirming ride", cautions, (entry.proof,), (), note, entry.source)
 
 
 def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
@@ -190,6 +197,8 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             return "The confirming ride proved the correction."
         case RideDue():
             return "One change at a time: ride it now, before anything else is touched."
+        case SameRide():
+            return "Every complaint is proven by itself: of the same ride, how is this one?"
         case AnswersClash(rule=rule):
             return rules.rules[rule].then.contradiction or ""
         case Dangerous(cause=cause, chance=chance, together=together):

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import unicodedata
 from collections.abc import AsyncIterator, Callable, Iterable, Iterator
-from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -83,8 +84,13 @@ class Driver:
         await self.press(*(" " if c == " " else c for c in text))
 
     async def settle(self) -> None:
-        """Wait until nothing is being worked out."""
+        """Wait until nothing is being worked out, and what came of it is laid out."""
         await self.app.at_rest()
+        laid_out = asyncio.Event()
+        self.app.screen.call_after_refresh(laid_out.set)
+        # a screen that is being left lays nothing out
+        with suppress(TimeoutError):
+            await asyncio.wait_for(laid_out.wait(), 0.1)
 
     async def go_on_with(self, case: Case) -> None:
         """Show the step of a case that is not kept."""

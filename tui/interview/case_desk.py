@@ -182,8 +182,10 @@ class CaseDesk:
         match said:
             case Answered(observation=observation):
                 event = await self._shell.ask(AnswerScreen(rules, case, observation))
-            case Rode():
-                event = await pick_offer(self._shell, "How did the ride go?", ride_offers())
+            case Rode(about=about):
+                said_now = ride_offers(case)
+                picked = await pick_offer(self._shell, "How did the ride go?", said_now)
+                event = Rode(picked.report, about) if isinstance(picked, Rode) else None
             case Noted(text=before):
                 prompt = PromptScreen("Change the note", value=before, replace=False)
                 text = await self._shell.ask(prompt)

@@ -15,7 +15,6 @@ from diagnose.case.events import (
     Declined,
     Event,
     Insisted,
-    Rode,
     standing,
 )
 from diagnose.words.answers import answer_text, choices
@@ -48,7 +47,7 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
             Offer("x", "Won't or can't do it here", Declined(step.target)),
         )
     if step.kind == "confirm":
-        reports = ride_offers()
+        reports = ride_offers(case)
         return (*reports, Offer(str(len(reports) + 1), "New complaint", opens="complaint"))
     if step.kind == "check-again":
         return _check_again(rules, case, step.target)
@@ -62,10 +61,12 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
     )
 
 
-def ride_offers() -> tuple[Offer, ...]:
-    """How a confirming ride can have gone."""
+def ride_offers(case: Case) -> tuple[Offer, ...]:
+    """How a confirming ride can have gone for the complaint that it is asked about."""
+    now = standing(case)
     return tuple(
-        Offer(str(n), report.capitalize(), Rode(report)) for n, report in enumerate(RIDE_REPORTS, 1)
+        Offer(str(n), report.capitalize(), now.told(report, now.asks_about))
+        for n, report in enumerate(RIDE_REPORTS, 1)
     )
 
 

@@ -15,6 +15,7 @@ from diagnose.advice.assessor import Assessor
 from diagnose.authoring.trials.working import CaseOutcome, Decision, TrialBike, WayOfWorking, work
 from diagnose.case.events import Answered, Case, Complained, Corrected, RideReport, standing
 from diagnose.case.files import WorkedCase
+from diagnose.inference.evidence import nodes_of
 from diagnose.simulation.simulated_bike import SimulatedBike, Truth
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity
@@ -45,11 +46,14 @@ class Retold:
             cause for cause in self._truth if self._rules.causes[cause].correction == correction
         }
 
-    def ride(self, before: frozenset[str]) -> RideReport:
+    def ride(self, before: frozenset[str], about: Complained | None = None) -> RideReport:
         """What the rider reports."""
-        if self.is_cured:
+        nodes = () if about is None else nodes_of(self._rules, about)
+        able = {cause for cause, node in self._shown if node in nodes}
+        behind = able or self._truth
+        if behind <= self._fixed:
             return "gone"
-        return "better" if self._fixed - before else "same"
+        return "better" if behind & self._fixed - before else "same"
 
     @property
     def fixed(self) -> frozenset[str]:
@@ -108,9 +112,9 @@ class Crossing:
         """Carry a correction out."""
         self._bike.correct(correction)
 
-    def ride(self, before: frozenset[str]) -> RideReport:
+    def ride(self, before: frozenset[str], about: Complained | None = None) -> RideReport:
         """What the rider reports."""
-        return self._bike.ride(before)
+        return self._bike.ride(before, about)
 
     @property
     def fixed(self) -> frozenset[str]:

@@ -11,10 +11,10 @@ from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import (
     Answered,
     Case,
+    Complained,
     Corrected,
     Insisted,
     RideReport,
-    Rode,
     standing,
 )
 from diagnose.inference.posterior import Ranking
@@ -86,8 +86,9 @@ class TrialBike(Protocol):
         """Carry a correction out."""
         ...
 
-    def ride(self, before: frozenset[str]) -> RideReport:
-        """What the rider reports, given which causes had been put right at the ride before."""
+    def ride(self, before: frozenset[str], about: Complained | None = None) -> RideReport:
+        """What the rider reports of a complaint, given which causes had been put right at the ride
+        before."""
         ...
 
     @property
@@ -141,7 +142,8 @@ class CaseOutcome:
 def run_case(assessor: Assessor, truth: Truth, seed: int, policy: WayOfWorking) -> CaseOutcome:
     """Work one simulated case from complaint to cure or hand-over."""
     bike = SimulatedBike(assessor.rules, truth, seed)
-    return work(assessor, Case(truth.machine, {}, (truth.complaint,)), truth, bike, policy)
+    said = (truth.complaint, *truth.also)
+    return work(assessor, Case(truth.machine, {}, said), truth, bike, policy)
 
 
 def work(
@@ -171,13 +173,15 @@ def work(
             case = case.with_event(Corrected(step.target))
         elif step.kind == "confirm":
             minutes += rules.policy.ride_minutes
-            case = case.with_event(Rode(bike.ride(before)))
+            now = standing(case)
+            for about in now.due or filter(None, [now.asks_about]):
+                case = case.with_event(now.told(bike.ride(before, about), about))
             before = bike.fixed
     if decision is None:
         ranking = assessor.assess(case).ranking
         decision = judge(truth.causes, ranking, minutes, _observations(case))
     now = standing(case)
-    proven = bool(now.rides) and now.rides[-1].report == "gone"
+    proven = now.is_proven
     if not proven:
         minutes += rules.policy.hand_over_minutes
     return CaseOutcome(

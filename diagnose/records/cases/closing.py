@@ -53,7 +53,7 @@ def weigh_closing(
     case = fitted(rules, kept.case)
     besides = changed_besides(rules, kept, bike) if bike is not None else []
     titles = [rules.observations[n].ask if n in rules.observations else n for n in besides]
-    verdict = judge(case, titles, handed_over)
+    verdict = judge(rules, case, titles, handed_over)
     if verdict.outcome not in ("proven", "improved") or verdict.correction is None:
         if cause is not None:
             raise BadInput(f"a case that closes as {verdict.outcome} has no cause to name")

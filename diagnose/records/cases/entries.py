@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from diagnose.case.events import RideReport
+from diagnose.records.cases.proof import Outcome
 from diagnose.records.store.entry_lines import Amount, EntryPart
 
 
@@ -73,6 +74,7 @@ class RodeEntry(EntryPart):
 
     kind: Literal["rode"] = "rode"
     report: RideReport
+    about: str = ""
 
 
 class InsistedEntry(EntryPart):
@@ -134,7 +136,7 @@ class Closed(EntryPart):
     """The case is over; see `diagnose.records.cases.proof`."""
 
     kind: Literal["closed"] = "closed"
-    outcome: Literal["proven", "improved", "not-proven", "handed-over", "not-separable"]
+    outcome: Outcome
     why: str
     correction: str | None = None
     cause: str | None = None

@@ -1,17 +1,20 @@
-"""Whether a ride proved a correction. Only one change at a time can be proven."""
+"""Whether rides proved a correction. Each complaint is proven by itself, and only one change at a
+time can be proven."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
-from diagnose.case.events import Case, Ride, standing
+from diagnose.case.events import Case, Complained, Ride, Standing, standing
+from diagnose.inference.evidence import nodes_of
+from rules.rulebase import RuleBase
 
-Outcome = Literal["proven", "improved", "not-proven", "handed-over", "not-separable"]
-OUTCOMES: tuple[Outcome, ...] = (
-    "proven", "improved", "not-proven", "handed-over", "not-separable",
-)  # fmt: skip
+Outcome = Literal[
+    "proven", "proven-together", "improved", "not-proven", "handed-over", "not-separable"
+]
+OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,10 +24,11 @@ class Verdict:
     outcome: Outcome
     correction: str | None
     why: str
-    done: tuple[str, ...] = ()
 
 
-def judge(case: Case, changed_besides: Sequence[str] = (), handed_over: bool = False) -> Verdict:
+def judge(
+    rules: RuleBase, case: Case, changed_besides: Sequence[str] = (), handed_over: bool = False
+) -> Verdict:
     """The verdict of the rides. `changed_besides` has the titles of what else was changed before
     the last ride."""
     now = standing(case)
@@ -33,46 +37,76 @@ def judge(case: Case, changed_besides: Sequence[str] = (), handed_over: bool = F
         return Verdict("handed-over", last, "Handed to a specialist.")
     if last is None:
         return Verdict("not-proven", None, "Nothing was put right.")
-    if now.ride_due or not now.rides:
+    if not now.is_ridden:
         return Verdict("not-proven", last, "It has not been ridden since the last correction.")
-    if now.unsettled:
+    if now.due:
+        return Verdict("not-proven", last, "Not every complaint was asked about after the ride.")
+    helped = now.rides[-1].report in ("better", "gone")
+    if not all(_about(now, complaint) for complaint in now.still_felt):
         why = "Since then the rider complains of something more, which no ride has settled."
-        return Verdict(
-            "improved" if now.rides[-1].report in ("better", "gone") else "not-proven", last, why
-        )
-    return _judge_rides(now.rides, changed_besides, last)
+        return Verdict("improved" if helped else "not-proven", last, why)
+    verdicts = [
+        _judge_rides(rules, rides, changed_besides, last)
+        for rides in (_about(now, complaint) for complaint in now.complaints)
+        if rides
+    ]
+    return _together(verdicts, last)
 
 
-def _judge_rides(rides: Sequence[Ride], besides: Sequence[str], last: str) -> Verdict:
-    done, reports = _last_change(rides)
+def _about(now: Standing, complaint: Complained) -> list[Ride]:
+    return [ride for ride in now.rides if ride.about == complaint]
+
+
+def _together(verdicts: Sequence[Verdict], last: str) -> Verdict:
+    """The verdict on all complaints: proven only where each is gone, and then by what proved the
+    first that one change proves."""
+    gone: tuple[Outcome, ...] = ("proven", "proven-together", "not-separable")
+    if len(verdicts) > 1 and not all(verdict.outcome in gone for verdict in verdicts):
+        helped = any(verdict.outcome != "not-proven" for verdict in verdicts)
+        why = "Not every complaint is gone."
+        return Verdict("improved" if helped else "not-proven", last, why)
+    return min(verdicts, key=lambda verdict: OUTCOMES.index(verdict.outcome))
+
+
+def _judge_rides(
+    rules: RuleBase, rides: Sequence[Ride], besides: Sequence[str], last: str
+) -> Verdict:
+    """The verdict on one complaint, from the rides about it."""
+    done, reports = _last_change(rules, rides)
     report = reports[-1]
     changes = len(done) + len(besides)
     again = any(earlier in ("same", "worse") for earlier in reports[:-1])
-    outcome: Outcome = "not-proven"
-    if not done:
-        why = "Nothing was changed before the ride."
-    elif report in ("same", "worse"):
-        why = f"The ride after it: {report}."
-    elif changes > 1:
-        outcome = "not-separable"
+    correction = done[-1] if done else last
+    if not done or report in ("same", "worse"):
+        why = f"The ride after it: {report}." if done else "Nothing was changed before the ride."
+        return Verdict("not-proven", correction, why)
+    if changes > 1:
         named = f" (besides the correction: {'; '.join(besides)})" if besides else ""
         why = f"{changes} things were changed before one ride{named}; which of them did it is open."
-    elif again:
+        settings = not besides and all(rules.corrections[name].setting for name in done)
+        if settings and report == "gone" and not again:
+            return Verdict("proven-together", None, f"Settings were brought back together. {why}")
+        return Verdict("not-separable", None, why)
+    if again:
         why = "It went on after the correction and stopped later with nothing more changed."
-    elif report == "better":
-        outcome, why = "improved", "Better, but not gone."
-    else:
-        outcome, why = "proven", "One thing was put right, and the ride after it: gone."
-    correction = None if outcome == "not-separable" else (done[-1] if done else last)
-    return Verdict(outcome, correction, why, done)
+        return Verdict("not-proven", correction, why)
+    if report == "better":
+        return Verdict("improved", correction, "Better, but not gone.")
+    why = "One thing was put right, and the ride after it: gone."
+    return Verdict("proven", correction, why)
 
 
-def _last_change(rides: Sequence[Ride]) -> tuple[tuple[str, ...], list[str]]:
-    """What was changed before the last rides that share it, and what they reported."""
+def _last_change(rules: RuleBase, rides: Sequence[Ride]) -> tuple[tuple[str, ...], list[str]]:
+    """What was changed before the last rides that share it, and what they reported. Of several
+    changes only those count that can bear on the complaint, where any does."""
     reports: list[str] = []
     for ride in reversed(rides):
         reports.insert(0, ride.report)
         done = ride.corrected[len(ride.before) :]
-        if done:
-            return done, reports
+        if done and ride.about is not None:
+            nodes = set(nodes_of(rules, ride.about))
+            able = {
+                rules.causes[link.cause].correction for link in rules.links if link.node in nodes
+            }
+            return tuple(name for name in done if name in able) or done, reports
     return (), reports

@@ -118,13 +118,14 @@ def chances_of_results(assessor: Assessor, view: View, move: Move) -> Mapping[st
     now = view.now
     if not isinstance(move, RideMove) or not now.ride_due:
         return {}
-    if now.main is None:
+    about = now.asks_about
+    if about is None:
         return {}
-    nodes = nodes_of(model.rules, now.main)
+    nodes = nodes_of(model.rules, about)
     ridden = now.rides[-1].corrected if now.rides else ()
     masses = {}
     for report in RIDE_REPORTS:
-        fact = RideFact(ridden, now.corrections, report, now.main)
+        fact = RideFact(ridden, now.corrections, report, about)
         item = Evidence("ride", "ride", report, nodes, now.corrections, fact)
         told = model.weigh([*view.belief.evidence, item], view.belief.applies)
         masses[report] = told.log_mass

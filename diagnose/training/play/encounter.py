@@ -8,7 +8,7 @@ from typing import Any
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.case.events import Case, Corrected, Event, Insisted, Rode
+from diagnose.case.events import RIDE_REPORTS, Case, Corrected, Event, Insisted
 from diagnose.diagnosis import Diagnosis
 from diagnose.training.customers.customer import Customer, walk_in
 from diagnose.training.customers.guide import Guide
@@ -261,9 +261,16 @@ class Encounter:
                 self.bike.correct(name)
                 event = Corrected(name)
             case RideMove():
+                view = self.view()
                 # without a change since the last ride there is nothing new to report
-                if self.view().now.ride_due:
-                    event = Rode(self.bike.ride(self._ridden))
+                once_more = view.advice.step.kind == "confirm"
+                asked = view.now.due or (filter(None, [view.now.asks_about]) if once_more else ())
+                told = [
+                    view.now.told(self.bike.ride(self._ridden, about), about) for about in asked
+                ]
+                if told:
+                    *others, event = sorted(told, key=lambda rode: RIDE_REPORTS.index(rode.report))
+                    self._diagnosis.add(*others)
                     self._ridden = self.bike.fixed
             case Recheck(rule=rule):
                 event = Insisted(rule)

@@ -25,6 +25,7 @@ from diagnose.advice.reasons import (
     Proven,
     Reason,
     RideDue,
+    SameRide,
     Saves,
 )
 from diagnose.authoring.handbook.rule_words import rule_in_words
@@ -82,7 +83,7 @@ def events_of(rules: RuleBase) -> Iterator[Event]:
 
 def reasons_of(rules: RuleBase) -> Iterator[Reason]:
     """Every reason a step can have, for every entry it can name."""
-    yield from (NoComplaintYet(), Proven(), RideDue(), AlsoOff(0.9, 5))
+    yield from (NoComplaintYet(), Proven(), RideDue(), SameRide(), AlsoOff(0.9, 5))
     yield from (Needed(0.4, 12, settled) for settled in (True, False))
     for cause in rules.causes:
         saves = Saves(1.5, 20, (cause,))

@@ -90,10 +90,10 @@ def test_a_written_case_reads_back(mower: RuleBase) -> None:
             Answered("blade-wobble", cannot_here=True),
             read_answer(mower, "plug-gap-reading", "1.23456 mm"),
             Corrected("new-plug"),
-            Rode("better"),
+            Rode("better", "no-start"),
             Answered("spark-seen", state="sparks"),
             Corrected("fill-up"),
-            Rode("gone"),
+            Rode("gone", "vibration/deck"),
             Noted("cold: 5 °C"),
         ),
     )

@@ -31,7 +31,7 @@ async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
         await driver.press("n")
         assert driver.step.kind == "confirm"
         await driver.press("4")
-        assert driver.case.events[-1] == Rode("worse")
+        assert driver.case.events[-1] == Rode("worse", "no-start")
 
 
 async def test_a_correction_that_cannot_be_done_here_is_declined(

@@ -11,12 +11,15 @@ from tui.cli.common import Packs, load_rules, or_exit, refuse
 from tui.cli.storing import learned_from, open_or_exit, say, store_and_packs
 
 if TYPE_CHECKING:
+    from diagnose.case.events import RideReport
     from diagnose.diagnosis import Diagnosis
     from rules.language.schema import Correction
     from rules.rulebase import RuleBase
 
 _number = click.argument("number", type=int)
-OUTCOMES = ("proven", "improved", "not-proven", "handed-over", "not-separable")
+OUTCOMES = (
+    "proven", "proven-together", "improved", "not-proven", "handed-over", "not-separable",
+)  # fmt: skip
 
 
 @click.group()
@@ -168,14 +171,27 @@ def _correction(rules: RuleBase, name: str) -> Correction:
 @cases.command()
 @_number
 @click.argument("report", type=click.Choice(["gone", "better", "same", "worse"]))
+@click.option("--about", metavar="COMPLAINT", help="Which complaint, where there are several.")
 @store_and_packs
-def ride(number: int, report: str, store: str | None, pack: Packs) -> None:
-    """Add how the confirming ride went: gone, better, same or worse."""
-    from diagnose.case.events import RIDE_REPORTS, Rode
+def ride(
+    number: int, report: RideReport, about: str | None, store: str | None, pack: Packs
+) -> None:
+    """Add how a complaint was on the confirming ride: gone, better, same or worse."""
+    from diagnose.case.events import standing
+    from rules.yaml_source import suggest
 
     _, book, kept = read_case(number, store, pack)
-    rode = next(Rode(known) for known in RIDE_REPORTS if known == report)
-    or_exit(lambda: book.record(kept, kept.case.with_event(rode)))
+    now = standing(kept.case)
+    told = [complaint.key for complaint in now.complaints]
+    if about is not None and about not in told:
+        hint = suggest(about, told)
+        refuse(f"{about!r} is not a complaint of the case{hint}; one of {', '.join(told)}")
+    named = next((c for c in now.complaints if c.key == about), now.asks_about)
+    rode = now.told(report, named)
+    kept = or_exit(lambda: book.record(kept, kept.case.with_event(rode)))
+    if due := standing(kept.case).due:
+        click.echo(f"Kept. Of the same ride: how is {due[0].key}? (--about {due[0].key})")
+        return
     click.echo(f"Kept. `badride cases close {number}` closes it as the rides say.")
 
 

@@ -54,19 +54,21 @@ GONE, BETTER, SAME, WORSE = Rode("gone"), Rode("better"), Rode("same"), Rode("wo
     ],
 )
 def test_only_one_change_and_a_ride_prove(
-    events: tuple[Event, ...], outcome: str, correction: str | None
+    mower: RuleBase, events: tuple[Event, ...], outcome: str, correction: str | None
 ) -> None:
-    verdict = judge(Case(events=(Complained("no-start"), *events)))
+    verdict = judge(mower, Case(events=(Complained("no-start"), *events)))
     assert (verdict.outcome, verdict.correction) == (outcome, correction)
     assert verdict.why
 
 
-def test_something_changed_besides_is_not_separable_and_handing_over_is_its_own_end() -> None:
+def test_something_changed_besides_is_not_separable_and_handing_over_is_its_own_end(
+    mower: RuleBase,
+) -> None:
     case = Case(events=(Complained("no-start"), FIX, GONE))
-    verdict = judge(case, ["lever-clicks"])
+    verdict = judge(mower, case, ["lever-clicks"])
     assert verdict.outcome == "not-separable"
     assert "lever-clicks" in verdict.why
-    assert judge(case, handed_over=True).outcome == "handed-over"
+    assert judge(mower, case, handed_over=True).outcome == "handed-over"
 
 
 def kept_case(book: CaseBook, *events: Event, bike: str | None = None) -> KeptCase:
@@ -207,3 +209,52 @@ def test_a_setting_turned_between_the_rides_spoils_the_proof(
     closing = weigh_closing(clock_pack, again, bike=bikes.read("Demo"))
     assert closing.verdict.outcome == "not-separable"
     assert "(besides the correction: lever, clicks out from closed)" in closing.verdict.why
+
+
+DECK = Complained("vibration", "deck")
+
+
+@pytest.mark.parametrize(
+    ("events", "outcome", "correction"),
+    [
+        ((FIX, Rode("gone", "no-start")), "not-proven", "fill-up"),
+        ((FIX, Rode("gone", "no-start"), Rode("gone", "vibration/deck")), "proven", "fill-up"),
+        ((FIX, Rode("gone", "no-start"), Rode("same", "vibration/deck")), "improved", "fill-up"),
+        ((FIX, Rode("same", "no-start"), Rode("same", "vibration/deck")), "not-proven", "fill-up"),
+        (
+            (
+                FIX,
+                Rode("gone", "no-start"),
+                Rode("same", "vibration/deck"),
+                Corrected("new-blade"),
+                Rode("gone", "vibration/deck"),
+            ),
+            "proven",
+            "fill-up",
+        ),
+    ],
+)
+def test_every_complaint_is_proven_by_itself(
+    mower: RuleBase, events: tuple[Event, ...], outcome: str, correction: str
+) -> None:
+    verdict = judge(mower, Case(events=(Complained("no-start"), DECK, *events)))
+    assert (verdict.outcome, verdict.correction) == (outcome, correction)
+
+
+def test_what_cannot_bear_on_the_complaint_does_not_spoil_its_proof(mower: RuleBase) -> None:
+    """A new blade says nothing about an engine that would not start."""
+    told = (Complained("no-start"), FIX, Corrected("new-blade"), GONE)
+    assert judge(mower, Case(events=told)).outcome == "proven"
+    assert judge(mower, Case(events=told)).correction == "fill-up"
+
+
+def test_settings_put_right_together_are_proven_together(offroad: RuleBase) -> None:
+    settings = (Corrected("set-front-tyre-pressure"), Corrected("bleed-forks"))
+    case = Case(events=(Complained("harsh", "front"), *settings, GONE))
+    verdict = judge(offroad, case)
+    assert (verdict.outcome, verdict.correction) == ("proven-together", None)
+    assert judge(offroad, case.without_last().with_event(BETTER)).outcome == "not-separable"
+    work = Case(
+        events=(Complained("harsh", "front"), settings[0], Corrected("change-fork-oil"), GONE)
+    )
+    assert judge(offroad, work).outcome == "not-separable"

@@ -54,7 +54,8 @@ def test_a_good_answer_makes_the_gap_longer_and_a_miss_shorter(
     card, _ = told(before, late)
     good_gap = gap(SPACING.after(card, good, card.due))
     missed_gap = gap(SPACING.after(card, 10.0, card.due))
-    assert good_gap > gap(card) or good_gap == LONGEST or gap(card) == 1
+    # gaps are whole days: a day or two may grow by less than one
+    assert good_gap > gap(card) or good_gap == LONGEST or gap(card) <= 2
     assert good_gap >= gap(card)
     assert missed_gap < gap(card) or gap(card) == 1
     assert 1 <= missed_gap <= good_gap <= LONGEST
