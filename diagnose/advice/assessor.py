@@ -8,6 +8,7 @@ from functools import cached_property
 from diagnose.advice.planning import Planner, Step
 from diagnose.advice.pricing import Option, Plan
 from diagnose.case.events import Case
+from diagnose.inference.bans import Ban
 from diagnose.inference.found_faults import FoundFault, found_faults
 from diagnose.inference.posterior import Belief, Model, Ranking
 from rules.rulebase import RuleBase
@@ -16,7 +17,7 @@ from rules.rulebase import RuleBase
 @dataclass(frozen=True)
 class Assessment:
     """Everything the rule base makes of a case. `cautions` are those that rules have raised and
-    that go with the step."""
+    that go with the step, `bans` why the bike must not be ridden."""
 
     model: Model
     belief: Belief
@@ -24,6 +25,7 @@ class Assessment:
     plan: Plan
     options: tuple[Option, ...]
     cautions: tuple[str, ...]
+    bans: tuple[Ban, ...]
 
     @cached_property
     def faults(self) -> tuple[FoundFault, ...]:
@@ -57,4 +59,6 @@ class Assessor:
         belief = self.model.believe(case)
         advice = self.planner.advise(belief)
         cautions = self.planner.cautions(belief, advice.step)
-        return Assessment(self.model, belief, advice.step, advice.plan, advice.options, cautions)
+        return Assessment(
+            self.model, belief, advice.step, advice.plan, advice.options, cautions, advice.bans
+        )

@@ -21,6 +21,8 @@ from diagnose.advice.reasons import (
     AnswersClash,
     BeforeGivingUp,
     Dangerous,
+    FoundToo,
+    FoundUnsafe,
     LookAgain,
     MayComeTo,
     Needed,
@@ -36,6 +38,9 @@ from diagnose.advice.reasons import (
     Saves,
 )
 from diagnose.case.events import Standing, standing
+from diagnose.findings.concluding import Raised
+from diagnose.inference.bans import Ban, Danger, riding_bans
+from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags
 from rules.language.conditions import leaves
@@ -72,11 +77,13 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The next step, the plan it belongs to, and what else could be found out."""
+    """The next step, the plan it belongs to, what else could be found out, and why the bike must
+    not be ridden."""
 
     step: Step
     plan: Plan
     options: tuple[Option, ...] = ()
+    bans: tuple[Ban, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +95,7 @@ class _Situation:
     outlook: Outlook
     plan: Plan
     options: tuple[Option, ...]
+    bans: tuple[Ban, ...]
 
 
 class Planner:
@@ -117,20 +125,20 @@ class Planner:
         now = standing(belief.case)
         outlook = self._pricer.outlook(belief, now)
         plan = self._pricer.plan(outlook)
+        bans = riding_bans(self._model, belief)
         if not now.complaints:
-            return Advice(Step("complain", "", NoComplaintYet(), 0.5), plan)
-        proven = self._close(belief, now)
-        if proven is not None:
-            return Advice(proven, Plan((), (), 0.0))
+            return Advice(Step("complain", "", NoComplaintYet(), 0.5), plan, (), bans)
+        if now.is_proven and not bans:
+            return self._closing(outlook)
         options = tuple(self._pricer.options(belief, outlook, plan.expected_minutes))
-        situation = _Situation(belief, now, outlook, plan, options)
+        situation = _Situation(belief, now, outlook, plan, options, bans)
         step = (
             self._check_again(situation)
             or self._safety(situation)
             or self._confirm(situation)
             or self._cheapest(situation)
         )
-        return Advice(step, plan, options)
+        return Advice(step, plan, options, bans)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
         """What rules caution against and no correction has dealt with since; beside a question
@@ -153,11 +161,17 @@ class Planner:
 
     # -- what outranks the arithmetic ------------------------------------------------------------
 
-    @staticmethod
-    def _close(belief: Belief, now: Standing) -> Step | None:
-        if not now.is_proven or belief.findings.do_not_ride:
-            return None
-        return Step("close", "", Proven(), 1.0)
+    def _closing(self, outlook: Outlook) -> Advice:
+        """What is left once every complaint is gone: other faults that were found, then nothing."""
+        names = [outlook.corrections[number] for number in outlook.found]
+        minutes = [self._rules.corrections[name].minutes for name in names]
+        if not names:
+            return Advice(Step("close", "", Proven(), 1.0), Plan((), (), 0.0))
+        chances = tuple(float(outlook.needed[number]) for number in outlook.found)
+        step = Step("correct", names[0], FoundToo(minutes[0]), minutes[0])
+        return Advice(
+            step, Plan(tuple(names), chances, float(outlook.fees[list(outlook.found)].sum()))
+        )
 
     def _check_again(self, at: _Situation) -> Step | None:
         clashes = [
@@ -173,27 +187,47 @@ class Planner:
 
     def _safety(self, at: _Situation) -> Step | None:
         """A standing do-not-ride, or a check for something dangerous that is likely enough."""
-        if at.belief.findings.do_not_ride:
-            return self._make_safe(at, at.belief.findings.do_not_ride[0].rule)
+        match next(iter(at.bans), None):
+            case Raised(rule=rule):
+                return self._make_safe(at, rule)
+            case FoundFault(cause=cause):
+                return self._put_right_now(at, cause, FoundUnsafe(cause))
         checks = [
             option
             for option in at.options
             if option.node in self._dangers and self._rules.observations[option.observation].safety
         ]
-        if not checks:
-            return None
         marginal = at.belief.open_marginal
+        if not checks:
+            return self._likely_danger(at)
 
         def together(option: Option) -> float:
             return float(1 - np.prod(1 - marginal[self._dangers[option.node]]))
 
         best = max(checks, key=lambda option: (together(option), *_by_net(option)))
         if together(best) < self._rules.policy.safety_floor:
-            return None
+            return self._likely_danger(at)
         likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
         cause = self._model.network.causes[likeliest]
         why = Dangerous(cause, float(marginal[likeliest]), together(best))
         return self._observe(best, why, "safety first")
+
+    def _likely_danger(self, at: _Situation) -> Step | None:
+        """Danger that is too likely to ride with, where no check is left that could tell."""
+        for ban in at.bans:
+            if isinstance(ban, Danger):
+                marginal = at.belief.open_marginal
+                index = self._model.network.causes.index(ban.causes[0])
+                why = Dangerous(ban.causes[0], float(marginal[index]), ban.chance)
+                return self._put_right_now(at, ban.causes[0], why)
+        return None
+
+    def _put_right_now(self, at: _Situation, cause: str, why: Reason) -> Step:
+        """Put an unsafe cause right, or hand over where that cannot be done here."""
+        name = self._rules.causes[cause].correction
+        if name in at.now.declined:
+            return Step("hand-over", "", why, self._rules.policy.hand_over_minutes, "safety first")
+        return Step("correct", name, why, self._rules.corrections[name].minutes, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
         """Put right what is behind a do-not-ride, then look again."""

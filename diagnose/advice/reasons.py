@@ -60,6 +60,20 @@ class NotSafe:
 
 
 @dataclass(frozen=True, slots=True)
+class FoundUnsafe:
+    """A fault was found with which nobody should ride."""
+
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
+class FoundToo:
+    """The complaints are gone; this was found as well and is not put right."""
+
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
 class LookAgain:
     """The rule of this id forbade riding before the latest work."""
 
@@ -151,6 +165,8 @@ Reason = (
     | AnswersClash
     | Dangerous
     | NotSafe
+    | FoundUnsafe
+    | FoundToo
     | LookAgain
     | Saves
     | MayComeTo

@@ -14,6 +14,7 @@ from diagnose.batch.every_core import each_on_every_core
 from diagnose.batch.json_lines import Line, NextStep, Suspect
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
+from diagnose.words.ban_words import ban_texts
 from diagnose.words.step_words import step_text
 from rules.loading.loader import load_packs
 from rules.loading.pack_files import OFFROAD, paths_by_label
@@ -114,7 +115,7 @@ def _line(file: str, basis: str, assessor: Assessor, case: Case, assessment: Ass
             for item in causes[:FIRST]
         ),
         nothing_listed=round(assessment.ranking.nothing_listed, 6),
-        do_not_ride=tuple(raised.text for raised in findings.do_not_ride),
+        do_not_ride=ban_texts(rules, case, assessment.bans),
         contradictions=tuple(item.text for item in findings.contradictions),
         next_step=NextStep(
             kind=step.kind,

@@ -10,6 +10,7 @@ from diagnose.cards.card_facts import CardFacts
 from diagnose.case.events import Answered, Corrected, Noted, Rode, standing, target_of
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
+from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import next_service_text
 from diagnose.words.case_words import OUTCOME_WORDS
 from diagnose.words.cause_words import cause_line, leading_causes
@@ -135,8 +136,8 @@ def evidence_part(facts: CardFacts) -> Section:
 
 def stop_part(facts: CardFacts) -> Section:
     """Why the bike must not be ridden; it comes before all other sections."""
-    reasons = facts.assessment.belief.findings.do_not_ride
-    sentences = tuple(f"DO NOT RIDE: {item.text}" for item in reasons)
+    reasons = ban_texts(facts.rules, facts.case, facts.assessment.bans)
+    sentences = tuple(f"DO NOT RIDE: {reason}" for reason in reasons)
     return Section("Before anything else", sentences, warning=True)
 
 

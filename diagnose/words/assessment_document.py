@@ -10,7 +10,11 @@ from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
 from diagnose.advice.pricing import Option
 from diagnose.case.events import Case, machine_traits
+from diagnose.findings.concluding import Raised
+from diagnose.inference.bans import Ban, Danger
+from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
+from diagnose.words.ban_words import ban_text
 from diagnose.words.evidence_words import evidence_text, fault_text
 from diagnose.words.sources import source_text
 from diagnose.words.step_words import caution_texts, step_entry, step_text, why_text
@@ -72,10 +76,19 @@ class FaultItem(_Part):
 
 
 class RaisedItem(_Part):
-    """A caution or a reason not to ride, with the rule that raised it."""
+    """A caution, with the rule that raised it."""
 
     text: str
     rule: str
+
+
+class BanItem(_Part):
+    """A reason not to ride: the rule that forbids it, or the unsafe causes that were found or that
+    together are too likely."""
+
+    text: str
+    rule: str = ""
+    causes: list[str] = Field(default_factory=list)
 
 
 class ContradictionItem(_Part):
@@ -141,13 +154,24 @@ class AssessmentDocument(_Part):
     nothing_listed: float
     findings: list[FindingItem]
     cautions: list[RaisedItem]
-    do_not_ride: list[RaisedItem]
+    do_not_ride: list[BanItem]
     contradictions: list[ContradictionItem]
     next_step: StepItem
     plan: list[PlanItem]
     expected_minutes: float
     most_telling: TellingItem | None
     sources: dict[str, str] = Field(description="source id -> citation, for every id used above")
+
+
+def _ban(rules: RuleBase, case: Case, ban: Ban) -> BanItem:
+    text = ban_text(rules, case, ban)
+    match ban:
+        case Raised(rule=rule):
+            return BanItem(text=text, rule=rule)
+        case FoundFault(cause=cause):
+            return BanItem(text=text, causes=[cause])
+        case Danger(causes=causes):
+            return BanItem(text=text, causes=list(causes))
 
 
 def document(rules: RuleBase, case: Case, assessment: Assessment) -> AssessmentDocument:
@@ -188,9 +212,7 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> AssessmentD
             RaisedItem(text=caution_texts(rules, [item.text])[0], rule=item.rule)
             for item in belief.findings.cautions
         ],
-        do_not_ride=[
-            RaisedItem(text=item.text, rule=item.rule) for item in belief.findings.do_not_ride
-        ],
+        do_not_ride=[_ban(rules, case, ban) for ban in assessment.bans],
         contradictions=[
             ContradictionItem(rule=item.rule, text=item.text, check=list(item.check))
             for item in belief.findings.contradictions

@@ -13,6 +13,8 @@ from diagnose.advice.reasons import (
     AnswersClash,
     BeforeGivingUp,
     Dangerous,
+    FoundToo,
+    FoundUnsafe,
     LookAgain,
     MayComeTo,
     Needed,
@@ -210,6 +212,13 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case NotSafe(rule=rule, unseen=unseen):
             after = " Nobody could say that it is put right." if unseen else ""
             return f"Not safe to ride: {_do_not_ride(rules, rule)}{after}"
+        case FoundUnsafe(cause=cause):
+            return f"Not safe to ride: {_cause(rules, cause)} was found."
+        case FoundToo(minutes=minutes):
+            return (
+                "The complaint is gone. This was found as well and is not put right yet: "
+                f"{duration(minutes)}."
+            )
         case LookAgain(rule=rule):
             fault = lowered(_do_not_ride(rules, rule)).rstrip(".")
             return f"It was not safe to ride ({fault}). Look again after the work."

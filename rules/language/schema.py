@@ -157,6 +157,7 @@ class Policy(Sourced):
     hand_over_minutes: Minutes
     parts_minutes: dict[Literal["none", "small", "medium", "large"], Minutes]
     safety_floor: Share
+    ban_from: Share
     outside_floor: Share
     settled: Share
     reading_trust: dict[ObservationKind, Annotated[float, Field(gt=0.5, lt=1, strict=False)]]

@@ -192,7 +192,7 @@ def test_a_hard_tyre_comes_before_every_damping_cause(
 
 @pytest.mark.parametrize("name", UNSAFE_FINDINGS)
 def test_a_dangerous_finding_forbids_riding(outcomes: Mapping[str, Outcome], name: str) -> None:
-    assert outcomes[name].assessment.belief.findings.do_not_ride
+    assert outcomes[name].assessment.bans
 
 
 @pytest.mark.parametrize(
@@ -200,7 +200,7 @@ def test_a_dangerous_finding_forbids_riding(outcomes: Mapping[str, Outcome], nam
     ["front-tyre-at-street-pressure", "gone-by-the-third-lap", "light-rider-standard-spring"],
 )
 def test_a_harmless_finding_does_not(outcomes: Mapping[str, Outcome], name: str) -> None:
-    assert not outcomes[name].assessment.belief.findings.do_not_ride
+    assert not outcomes[name].assessment.bans
 
 
 def _forbids(rules: RuleBase, cause: str) -> bool:

@@ -11,6 +11,7 @@ from diagnose.case.events import Case, Event
 from diagnose.diagnosis import Assessed, Diagnosis
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping, on_paper
+from diagnose.words.ban_words import ban_texts
 from rules.rulebase import RuleBase
 
 Foreseen = Mapping[str, tuple[Outcome, ...]]
@@ -72,7 +73,7 @@ class CaseAtWork:
         """Why the bike must not be ridden as it stands."""
         if self.current is None:
             return ()
-        return tuple(item.text for item in self.current.assessment.belief.findings.do_not_ride)
+        return ban_texts(self.rules, self.current.case, self.current.assessment.bans)
 
     def unread_warnings(self) -> tuple[str, ...]:
         """Reasons not to ride that nobody has acknowledged yet.

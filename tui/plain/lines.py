@@ -8,6 +8,7 @@ from diagnose.advice.assessor import Assessment
 from diagnose.case.events import Case, standing
 from diagnose.inference.posterior import RankedCause
 from diagnose.words.assessment_document import most_telling
+from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import cause_line, leading_causes
 from diagnose.words.chances import percent
@@ -48,8 +49,8 @@ def step_lines(words: StepText) -> Iterator[str]:
 def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
     """Ranked causes with reasons, what is known against riding, and the corrections in order."""
     findings = assessment.belief.findings
-    for raised in findings.do_not_ride:
-        yield from wrapped(raised.text, "  ", "DO NOT RIDE: ")
+    for reason in ban_texts(rules, case, assessment.bans):
+        yield from wrapped(reason, "  ", "DO NOT RIDE: ")
     for text in caution_texts(rules, assessment.cautions):
         yield from wrapped(text, "  ", "CAUTION: ")
     for contradiction in findings.contradictions:

@@ -113,12 +113,11 @@ class EncounterWork:
     async def _take(self, ready: _Ready) -> Move | None:
         """Make a move and show what came of it; the move that the trainee wants to follow it."""
         encounter, screen = self._encounter, self._screen
-        before = encounter.view().belief.findings
+        before, safe_before = encounter.view().belief.findings, not encounter.view().advice.bans
         taken, scored, problem = await self._shell.work(lambda: self._taken(ready))
         if not encounter.finished:
             last = came_line(encounter.assessor.rules, taken)
-            unsafe = encounter.view().belief.findings.do_not_ride
-            if self._coach and unsafe and not before.do_not_ride:
+            if self._coach and safe_before and encounter.view().advice.bans:
                 last += " Think of safety before this bike moves."
             screen.show_step(last, problem)
         if self._coach:

@@ -121,7 +121,7 @@ def _whatever_comes_first(encounter: Encounter) -> Move | None:
     view = encounter.view()
     if view.is_proven:
         return HandBack()
-    if view.belief.findings.do_not_ride:
+    if view.advice.bans:
         return view.advised
     return RideMove() if view.now.ride_due else None
 

@@ -28,6 +28,7 @@ from diagnose.training.play.moves import (
     move_from_json,
     move_to_json,
 )
+from diagnose.words.ban_words import ban_text
 from rules.language.schema import Observation
 from rules.problems import BadInput
 from rules.yaml_source import suggest
@@ -241,7 +242,7 @@ class Encounter:
 
     def _fail_unless_safe(self, view: View, move: Move) -> None:
         """A bike known not to be safe must not be ridden, nor given back to be ridden."""
-        reasons = view.belief.findings.do_not_ride
+        reasons = view.advice.bans
         if reasons and (rides(view, move) or isinstance(move, HandBack)):
             not_looked = view.advice.step.kind in OBSERVING.values()
             what = (
@@ -249,7 +250,7 @@ class Encounter:
                 if not_looked
                 else "It was known not to be safe to ride"
             )
-            self.failed = f"{what}: {reasons[0].text}"
+            self.failed = f"{what}: {ban_text(self.assessor.rules, self.case, reasons[0])}"
             self.finished = True
 
     def _carry_out(self, move: Move) -> Event | None:

@@ -205,7 +205,7 @@ class _Play:
         if self._encounter.failed:
             return
         if not self._encounter.finished:
-            self._tell_news(before.belief.findings.do_not_ride, stands)
+            self._tell_news(before.advice.bans, stands)
 
     def _show(self, move: Move) -> None:
         if isinstance(move, Observe):
@@ -233,8 +233,9 @@ class _Play:
                 self._say("r, d or Enter.")
 
     def _tell_news(self, unsafe_before: Sequence[object], stood: set[str]) -> None:
-        findings = self._encounter.view().belief.findings
-        if self._coach and findings.do_not_ride and not unsafe_before:
+        view = self._encounter.view()
+        findings = view.belief.findings
+        if self._coach and view.advice.bans and not unsafe_before:
             # without coach it is for the trainee to see it from what was found
             self._say("Think of safety before this bike moves.")
         for item in findings.contradictions:
