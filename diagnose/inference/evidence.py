@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -131,10 +131,12 @@ def settled_by(
 @dataclass(frozen=True, slots=True)
 class Question:
     """What a case asks of the causes: their odds once everything seen in its normal state is
-    counted, and the pieces that need explaining."""
+    counted, and the pieces that need explaining. `seen` holds the odds below which no cause falls
+    that was seen itself and by nothing cleared, 0 for the others."""
 
     odds: Floats
     pieces: tuple[Piece, ...]
+    seen: Floats = field(default_factory=lambda: np.zeros(1))
 
 
 def _weight(piece: Piece, cause: int) -> float:
@@ -194,6 +196,8 @@ class Weigher:
         network = self._network
         log_odds = np.where(applies, network.log_odds, -np.inf)
         settled: dict[int, float] = {}
+        seen = np.zeros(len(network.causes))
+        cleared: list[str] = []
         pieces: list[Piece] = []
         rides: dict[str, list[Ride]] = {}
         complaints: list[Evidence] = []
@@ -205,15 +209,18 @@ class Weigher:
                 complaints.append(item)
             else:
                 log_odds, piece = self._seen(item, log_odds)
+                cleared += item.clears
                 if piece is not None:
                     pieces.append(piece)
                     for cause in np.flatnonzero(self._flags(item.settles) & applies).tolist():
-                        own = settled.get(cause, self._trust_in(item))
-                        settled[cause] = own - _weight(piece, cause)
+                        trust = self._trust_in(item)
+                        settled[cause] = settled.get(cause, trust) - _weight(piece, cause)
+                        seen[cause] = max(seen[cause], math.exp(trust))
         pieces += [self._felt(item, rides.get(item.key, [])[-MOST_RIDES:]) for item in complaints]
         for cause, own in settled.items():
             log_odds[cause] = own
-        return Question(np.exp(log_odds), tuple(pieces))
+        seen[self._flags(cleared)] = 0.0
+        return Question(np.exp(log_odds), tuple(pieces), seen)
 
     def thinned_by(self, item: Evidence, evidence: Iterable[Evidence]) -> Floats | None:
         """What a node seen in its normal state, among all the evidence, multiplies the odds of each

@@ -27,6 +27,8 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 
 NOTICEABLE = 0.05  # below a tenth of a deciban is nothing anybody could notice
+MOST_RAISED = 3
+"""Rounds in which the odds of what was seen are raised; one is exact for a single cause."""
 MOST_TOGETHER = 13
 """Bits that are explained together exactly; the others of a larger group are weighed one by one."""
 
@@ -279,6 +281,24 @@ class Model:
 
 def chances_of(question: Question) -> Chances:
     """The posterior that a question asks for. Raises `ZeroDivisionError` when it is impossible.
+
+    What was seen is not explained away by other causes of the same reading: where the chance of a
+    cause falls below the trust in the check that saw it, its odds are raised until it does not.
+    """
+    found = _as_linked(question)
+    for _ in range(MOST_RAISED):
+        odds = found.marginal / np.maximum(1 - found.marginal, 1e-15)
+        low = odds < 0.99 * question.seen
+        if not low.any():
+            break
+        raised = np.where(low, question.seen / np.maximum(odds, 1e-15), 1.0)
+        question = replace(question, odds=question.odds * raised)
+        found = _as_linked(question)
+    return found
+
+
+def _as_linked(question: Question) -> Chances:
+    """The posterior as the links have it.
 
     Where too much hangs together, the pieces that tell least are folded into the odds, each given
     how likely the rest makes the other causes (expectation propagation in one pass; T. Minka, 2001,
