@@ -8,6 +8,7 @@ What is settled is put right cheapest first. Source: common workshop practice.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -40,6 +41,7 @@ from diagnose.advice.reasons import (
 from diagnose.case.events import Standing, standing
 from diagnose.findings.concluding import Raised
 from diagnose.inference.bans import Ban, Danger, riding_bans
+from diagnose.inference.evidence import nodes_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags
@@ -110,6 +112,10 @@ class Planner:
         self._inside = np.array([cause.inside for cause in causes])
         self._checks = self._pricer.checks
         self._shown_on = causes_by_node(self._rules)
+        self._confirms: dict[str, list[str]] = defaultdict(list)
+        for cause, nodes in self._checks.items():
+            for node in nodes:
+                self._confirms[node].append(cause)
         self._dangers = self._dangers_confirmed()
 
     def _dangers_confirmed(self) -> dict[str, Flags]:
@@ -338,16 +344,28 @@ class Planner:
         return Step("confirm", last, OneRideMore(cause, float(put_right[top])), minutes)
 
     def _last_check(self, at: _Situation, options: Sequence[Option]) -> Step | None:
-        """Before giving up: the check of a suspect that is likely enough, whatever it costs."""
-        marginal, causes = at.belief.open_marginal, self._model.network.causes
-        for index in np.argsort(-marginal, kind="stable"):
-            if marginal[index] < self._rules.policy.outside_floor:
-                return None
-            checks = [o for o in options if o.node in self._checks[causes[index]]]
-            if checks:
-                why = BeforeGivingUp(causes[index], float(marginal[index]))
-                return self._observe(max(checks, key=_by_net), why)
-        return None
+        """Before giving up: a check of a suspect for what is still felt, whatever it costs.
+
+        The chance that nothing listed explains it plays no part here: a suspect counts by its share
+        of what the rule base can explain. The one that settles most per minute goes first.
+        """
+        felt = [node for one in at.now.still_felt for node in nodes_of(self._rules, one)]
+        suspects = at.belief.matters & self._model.network.touches(felt)
+        left = 1 - at.belief.chances.none_of(suspects)
+        shares = np.where(suspects, at.belief.marginal, 0.0) / max(left, 1e-12)
+        index = self._model.network.cause_index
+        best: tuple[float, str, Option] | None = None
+        for option in options:
+            for cause in self._confirms[option.node]:
+                share = float(shares[index[cause]])
+                worth = share / option.minutes
+                if share >= self._rules.policy.outside_floor and (best is None or worth > best[0]):
+                    best = worth, cause, option
+        if best is None:
+            return None
+        _, cause, option = best
+        chance = float(at.belief.open_marginal[index[cause]])
+        return self._observe(option, BeforeGivingUp(cause, chance, float(shares[index[cause]])))
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""

@@ -123,10 +123,12 @@ class AlsoOff:
 
 @dataclass(frozen=True, slots=True)
 class BeforeGivingUp:
-    """A check of a suspect that is still likely, made before the bike is handed over."""
+    """A check of a suspect that is still open, made before the bike is handed over. `share` is its
+    chance if any listed cause is behind what is still felt."""
 
     cause: str
     chance: float
+    share: float
 
 
 @dataclass(frozen=True, slots=True)

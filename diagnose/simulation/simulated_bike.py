@@ -107,6 +107,13 @@ class SimulatedBike:
         dice = self._dice("ride", *sorted(self._fixed), *apart)
         return rows[dice.pick([shares[column] for _, shares in rows])][0]
 
+    def felt(self) -> tuple[Complained, ...]:
+        """Every complaint that a true cause makes now."""
+        nodes = [node.id for node in self._rules.nodes.values() if node.kind == "complaint"]
+        left = [cause for cause in self.truth.causes if cause not in self._fixed]
+        parts = (n.partition("/") for n in nodes if any(self._shown(c, n) > 0 for c in left))
+        return tuple(Complained(name, place or None) for name, _, place in parts)
+
     @property
     def fixed(self) -> frozenset[str]:
         """The true causes that have been put right."""
@@ -172,10 +179,21 @@ class SimulatedBike:
         work = [name for name in self._done if self._puts_in_order(name, node)]
         words = (*self._turn(node.id), *work)
         seen = _draw(self._dice("background", node.id, *words), node.background)
+        if self._would_be_misread(node.id, node.states[seen]):
+            seen = 0
         for cause in self.truth.causes:
             if cause not in self._fixed:
                 seen = max(seen, self._shown(cause, node.id))
         return node.states[seen]
+
+    def _would_be_misread(self, name: str, state: str) -> bool:
+        """Whether a state that is a fault seen comes from nothing on this bike. It is then shown
+        only as often as such a check is wrong."""
+        entry = self._rules.observations.get(name)
+        if entry is None or not any(state in states for states in entry.settles.values()):
+            return False
+        trust = self._rules.policy.reading_trust[entry.kind]
+        return self._dice("misread", name).unit() < trust
 
     def _reading(self, measurement: str) -> Quantity:
         if self._readings is None:

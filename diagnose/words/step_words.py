@@ -249,10 +249,10 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
                 f"Found off as well, and {duration(minutes)} put it right: settings are brought "
                 "back to their figures together, then one ride."
             )
-        case BeforeGivingUp(cause=cause, chance=chance):
+        case BeforeGivingUp(cause=cause, share=share):
             return (
-                f"Before the bike is handed over: {_cause(rules, cause)} is still "
-                f"{percent(chance)} likely and can be checked."
+                "Before the bike is handed over: if anything known here is behind it, it is "
+                f"{percent(share)} likely to be {_cause(rules, cause)}, and that can be checked."
             )
         case OneRideMore(cause=cause, chance=chance):
             return (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -147,18 +147,28 @@ def run_case(assessor: Assessor, truth: Truth, seed: int, policy: WayOfWorking) 
 
 
 def work(
-    assessor: Assessor, case: Case, truth: Truth, bike: TrialBike, policy: WayOfWorking
+    assessor: Assessor,
+    case: Case,
+    truth: Truth,
+    bike: TrialBike,
+    policy: WayOfWorking,
+    more: Callable[[Case], Sequence[Complained]] = lambda case: (),
 ) -> CaseOutcome:
-    """Work a case from what is told to cure or hand-over."""
+    """Work a case from what is told to cure or hand-over. `more` is what the rider still complains
+    of where nothing is left of what was told."""
     rules = assessor.rules
     minutes = 0.0
     before: frozenset[str] = frozenset()
     decision: Decision | None = None
-    for _ in range(MOST_STEPS):
+    for _ in range(MOST_STEPS * len(truth.causes)):
         assessment = assessor.assess(case)
         step = policy.choose(assessor, case, assessment)
         if decision is None and step.kind in ("correct", "close", "hand-over"):
             decision = judge(truth.causes, assessment.ranking, minutes, _observations(case))
+        if step.kind == "close" and (told := more(case)):
+            for complaint in told:
+                case = case.with_event(complaint)
+            continue
         if step.kind in ("close", "hand-over"):
             break
         if step.kind in OBSERVING.values():
