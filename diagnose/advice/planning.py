@@ -53,6 +53,8 @@ StepKind = Literal[
 ]  # fmt: skip
 Constraint = Literal["", "safety first", "outside before inside", "one change at a time"]
 
+GUESS = 0.5
+"""Work that is less likely to be needed than this is a guess (our own choice)."""
 OBSERVING: Mapping[str, StepKind] = {
     "history": "ask",
     "question": "ask",
@@ -248,22 +250,34 @@ class Planner:
             kind = OBSERVING[entry.kind]
             return Step(kind, stale[0], LookAgain(rule), entry.minutes, "safety first")
         marginal = at.belief.marginal
-        behind = [
-            (self._rules.causes[cause].unsafe, float(marginal[index]), cause)
+        behind = {
+            cause: float(marginal[index])
             for index, cause in enumerate(self._model.network.causes)
             if self._checks[cause] & set(inputs)
             and not at.belief.gone[index]
             and self._rules.causes[cause].correction not in at.now.declined
-        ]
+        }
         unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
         why = NotSafe(rule, unseen)
         if unseen or not behind:
             minutes = self._rules.policy.hand_over_minutes
             return Step("hand-over", "", why, minutes, "safety first")
-        correction = self._rules.causes[max(behind)[2]].correction
-        return Step(
-            "correct", correction, why, self._rules.corrections[correction].minutes, "safety first"
-        )
+        likeliest = max(behind, key=lambda cause: (behind[cause], cause))
+        correction = self._rules.causes[likeliest].correction
+        minutes = self._rules.corrections[correction].minutes
+        check = self._tells_apart(at, behind)
+        if check is not None and check.minutes < (1 - behind[likeliest]) * minutes:
+            return self._observe(check, why, "safety first")
+        return Step("correct", correction, why, minutes, "safety first")
+
+    def _tells_apart(self, at: _Situation, causes: Mapping[str, float]) -> Option | None:
+        """The open check that tells most per minute about which of these causes it is."""
+
+        def worth(option: Option) -> float:
+            chances = (causes[c] for c in self._confirms[option.node] if c in causes)
+            return sum(chance * (1 - chance) for chance in chances) / option.minutes
+
+        return max((o for o in at.options if worth(o) > 0), key=worth, default=None)
 
     def _observations_of(self, rule: str) -> list[str]:
         names = [name for leaf, _ in leaves(self._rules.rules[rule].when) for name in leaf.names]
@@ -317,7 +331,11 @@ class Planner:
         if at.outlook.settled:
             cheapest = at.outlook.settled[0]
             chance = float(at.outlook.needed[cheapest])
-            return self._correct(at.outlook.corrections[cheapest], chance, settled=True)
+            correction = at.outlook.corrections[cheapest]
+            seeing = self._seeing_it(at, cheapest, options)
+            if seeing is not None:
+                return self._observe(seeing, MayComeTo(correction, chance))
+            return self._correct(correction, chance, settled=True)
         best = self._best(options)
         if best is not None:
             return self._observe(best, self._why_observe(at, best))
@@ -327,7 +345,28 @@ class Planner:
         checks = self._checks_of(at, first, options)
         if checks:
             return self._observe(max(checks, key=_by_net), MayComeTo(first, chance))
-        return self._correct(first, chance, settled=False)
+        # work on a mere suspicion comes after every other suspect was looked at
+        last = self._last_check(at, options) if chance < GUESS else None
+        return last or self._correct(first, chance, settled=False)
+
+    def _seeing_it(self, at: _Situation, number: int, options: Sequence[Option]) -> Option | None:
+        """A check that settles what a correction puts right, where that was only inferred and the
+        check costs less than the work it may spare."""
+        if number in at.outlook.found:
+            return None
+        correction = at.outlook.corrections[number]
+        worth_making = {node for _, node in at.outlook.checks_worth_making(number)}
+        seeing = [
+            option
+            for option in options
+            if option.node in worth_making
+            and option.node in self._rules.observations
+            and any(
+                self._rules.causes[cause].correction == correction
+                for cause in self._rules.observations[option.node].settles
+            )
+        ]
+        return min(seeing, key=lambda option: (option.minutes, option.node), default=None)
 
     def _ride_again(self, at: _Situation) -> Step | None:
         """Before giving up: a second ride, where what was put right most likely was the trouble and

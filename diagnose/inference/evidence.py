@@ -169,12 +169,14 @@ class Weigher:
             flags[self._fixed[correction]] = True
         return flags
 
-    def found_again(self, evidence: Iterable[Evidence]) -> Flags:
-        """Which causes were last found after they had been put right, as flags over causes."""
+    def found_again(self, evidence: Iterable[Evidence], corrections: tuple[str, ...]) -> Flags:
+        """Which causes were last found after they had been put right, and not put right once more
+        since, as flags over causes. `corrections` are all that were made."""
         flags = np.zeros(len(self._network.causes), dtype=np.bool_)
         latest = {item.key: item for item in evidence if item.kind == "node"}
         for item in latest.values():
-            flags |= self._flags(item.settles) & self.gone(item.corrected)
+            again = self._flags(item.settles) & self.gone(item.corrected)
+            flags |= again & ~self.gone(corrections[len(item.corrected) :])
         return flags
 
     def _flags(self, causes: Iterable[str]) -> Flags:

@@ -238,8 +238,9 @@ class Model:
     def believe(self, case: Case) -> Belief:
         """The posterior of a case. Raises `ImpossibleEvidence` and `EngineError`."""
         findings, evidence = gather(self.findings, self.rules, case)
-        gone = self.weigher.gone(standing(case).corrections)
-        gone &= ~self.weigher.found_again(evidence)
+        corrections = standing(case).corrections
+        gone = self.weigher.gone(corrections)
+        gone &= ~self.weigher.found_again(evidence, corrections)
         applies = np.array([cause not in findings.not_applicable for cause in self.network.causes])
         chances = self.weigh(evidence, applies)
         found = applies & (chances.marginal >= self.rules.policy.settled)

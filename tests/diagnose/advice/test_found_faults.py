@@ -97,6 +97,9 @@ def test_what_is_found_again_is_not_gone(offroad_assessor: Assessor) -> None:
     assert fault.put_right
     (fault,) = offroad_assessor.assess(mended.with_event(TYRE)).faults
     assert not fault.put_right
+    twice = mended.with_event(TYRE).with_event(Corrected("set-front-tyre-pressure"))
+    (fault,) = offroad_assessor.assess(twice).faults
+    assert fault.put_right
     right = Answered("front-tyre-gauge", reading=parse_quantity("13 psi", "psi"))
     (fault,) = offroad_assessor.assess(mended.with_event(TYRE).with_event(right)).faults
     assert fault.put_right

@@ -14,6 +14,8 @@ from diagnose.advice.reasons import (
     AnswersClash,
     BeforeGivingUp,
     Dangerous,
+    FoundToo,
+    FoundUnsafe,
     LookAgain,
     MayComeTo,
     Needed,
@@ -83,7 +85,7 @@ def events_of(rules: RuleBase) -> Iterator[Event]:
 
 def reasons_of(rules: RuleBase) -> Iterator[Reason]:
     """Every reason a step can have, for every entry it can name."""
-    yield from (NoComplaintYet(), Proven(), RideDue(), SameRide(), AlsoOff(0.9, 5))
+    yield from (NoComplaintYet(), Proven(), RideDue(), SameRide(), AlsoOff(0.9, 5), FoundToo(5))
     yield from (Needed(0.4, 12, settled) for settled in (True, False))
     for cause in rules.causes:
         saves = Saves(1.5, 20, (cause,))
@@ -91,6 +93,7 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
             Dangerous(cause, 0.2, 0.3),
             BeforeGivingUp(cause, 0.3, 0.4),
             OneRideMore(cause, 0.9),
+            FoundUnsafe(cause),
             NothingPays(cause, 0.3, 0.4),
             saves,
         )

@@ -195,9 +195,9 @@ def test_a_likely_danger_is_looked_at_and_said(
     checked = 0
     for shop, _, made in steps:
         step, belief = made.step, made.belief
-        if step.constraint != "safety first" or not why_text(shop.rules, step).startswith(
-            "Before anybody rides"
-        ):
+        said = why_text(shop.rules, step)
+        is_check = step.kind in ("ask", "measure", "inspect", "ride-test")
+        if not is_check or not said.startswith("Before anybody rides"):
             continue
         danger = {
             cause: float(belief.open_marginal[n])
