@@ -14,7 +14,7 @@ from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.foresight import Outcome, foresee
 from diagnose.case.events import Case, Corrected, Event, shared_start
 from diagnose.case.revising import with_event_at, without_event_at
-from diagnose.inference.shifts import Shift, shifts
+from diagnose.inference.shifts import Shift, moves_by_event, shifts
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
@@ -161,6 +161,11 @@ class Diagnosis:
         if earlier == case:
             return Assessed(case, now, ())
         return Assessed(case, now, shifts(self._assessment_of(earlier).ranking, now.ranking))
+
+    def told(self) -> list[tuple[Event, tuple[Shift, ...]]]:
+        """What each thing said so far did to the causes. Raises as `assess` does."""
+        with self._lock:
+            return moves_by_event(self.assessor.model, self._case)
 
     def foresee(self, assessment: Assessment) -> dict[str, tuple[Outcome, ...]]:
         """Where each answer to everything still open would leave the causes, by node."""

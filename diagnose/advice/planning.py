@@ -182,16 +182,25 @@ class Planner:
         )
 
     def _check_again(self, at: _Situation) -> Step | None:
-        clashes = [
-            (sum(self._rules.observations[o].minutes for o in contradiction.check), number)
-            for number, contradiction in enumerate(at.belief.findings.contradictions)
-            if contradiction.rule not in at.now.insisted
-        ]
+        """Answers that do not fit: first the one that would settle most of the clashes and is
+        likeliest to be wrong for the minutes it takes."""
+        found = at.belief.findings.contradictions
+        clashes = [clash for clash in found if clash.rule not in at.now.insisted]
         if not clashes:
             return None
-        minutes, number = min(clashes)
-        rule = at.belief.findings.contradictions[number].rule
-        return Step("check-again", rule, AnswersClash(rule), minutes)
+        policy = self._rules.policy
+
+        def worth(name: str) -> tuple[int, float]:
+            entry = self._rules.observations[name]
+            wrong = 1 - policy.reading_trust[entry.kind]
+            settles = sum(name in clash.check for clash in clashes)
+            return settles, wrong / (entry.minutes + policy.attention_minutes)
+
+        first = max((name for clash in clashes for name in clash.check), key=worth)
+        clash = next(clash for clash in clashes if first in clash.check)
+        check = tuple(sorted(clash.check, key=worth, reverse=True))
+        minutes = self._rules.observations[first].minutes
+        return Step("check-again", clash.rule, AnswersClash(clash.rule, check), minutes)
 
     def _safety(self, at: _Situation) -> Step | None:
         """A standing do-not-ride, or a check for something dangerous that is likely enough."""
@@ -345,17 +354,25 @@ class Planner:
         checks = self._checks_of(at, first, options)
         if checks:
             return self._observe(max(checks, key=_by_net), MayComeTo(first, chance))
-        # work on a mere suspicion comes after every other suspect was looked at
+        # nothing is opened on a suspicion that a look can settle, and work on a mere guess comes
+        # after every other suspect was looked at
+        seeing = self._seeing_it(at, at.outlook.corrections.index(first), options)
+        if seeing is not None:
+            return self._observe(seeing, MayComeTo(first, chance))
         last = self._last_check(at, options) if chance < GUESS else None
         return last or self._correct(first, chance, settled=False)
 
     def _seeing_it(self, at: _Situation, number: int, options: Sequence[Option]) -> Option | None:
         """A check that settles what a correction puts right, where that was only inferred and the
-        check costs less than the work it may spare."""
+        check costs less than the work it may spare; any such check where the work opens something
+        and is not likely enough to be settled."""
         if number in at.outlook.found:
             return None
         correction = at.outlook.corrections[number]
-        worth_making = {node for _, node in at.outlook.checks_worth_making(number)}
+        checks = at.outlook.checks_worth_making(number)
+        if number not in at.outlook.settled and self._rules.corrections[correction].opens:
+            checks = at.outlook.checks[number]
+        worth_making = {node for _, node in checks}
         seeing = [
             option
             for option in options

@@ -30,9 +30,11 @@ class SameRide:
 
 @dataclass(frozen=True, slots=True)
 class AnswersClash:
-    """The rule of this id found answers that cannot all be true."""
+    """The rule of this id found answers that cannot all be true. `check` are the observations to
+    make again, in the order worth making them."""
 
     rule: str
+    check: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

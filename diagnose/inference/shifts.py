@@ -1,10 +1,11 @@
-"""What one more fact did to the ranking."""
+"""What one more fact did to the causes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnose.inference.posterior import Ranking
+from diagnose.case.events import Answered, Case, Complained, Event, Rode
+from diagnose.inference.posterior import Model, Ranking
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,26 @@ class Shift:
     def by(self) -> float:
         """How much it rose; negative for a fall."""
         return self.after - self.before
+
+
+def moves_by_event(model: Model, case: Case) -> list[tuple[Event, tuple[Shift, ...]]]:
+    """What each complaint, known answer and ride did to the causes that matter after it, furthest
+    first. Raises as `Model.believe` does."""
+    found: list[tuple[Event, tuple[Shift, ...]]] = []
+    before = model.believe(Case(case.machine, case.targets))
+    for end, event in enumerate(case.events, 1):
+        after = model.believe(Case(case.machine, case.targets, case.events[:end]))
+        if isinstance(event, Complained | Rode) or (isinstance(event, Answered) and event.is_known):
+            moved = [
+                Shift(cause, float(before.marginal[index]), float(after.marginal[index]))
+                for index, cause in enumerate(model.network.causes)
+                if after.matters[index]
+            ]
+            found.append(
+                (event, tuple(sorted(moved, key=lambda move: (-abs(move.by), move.cause))))
+            )
+        before = after
+    return found
 
 
 def shifts(before: Ranking, after: Ranking) -> tuple[Shift, ...]:

@@ -7,11 +7,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.foresight import Outcome, Swing, swings
 from diagnose.advice.pricing import Option
-from diagnose.case.events import Answered, Case
+from diagnose.case.events import Answered, Case, Event, standing
 from diagnose.inference.posterior import RankedCause
 from diagnose.inference.shifts import Shift
 from diagnose.words.chances import percent
-from diagnose.words.event_words import event_text
+from diagnose.words.event_words import event_row, event_text
 from diagnose.words.evidence_words import evidence_text, for_and_against
 from diagnose.words.sources import pack_text, source_lines
 from rules.rulebase import RuleBase
@@ -40,7 +40,10 @@ def leading_line(rules: RuleBase, assessment: Assessment) -> str:
 
 
 def nothing_text(assessment: Assessment) -> str:
-    """What the probability that no listed cause is left means, before and after corrections."""
+    """What the probability that no listed cause is left means, before and after corrections; empty
+    once every complaint is gone, when there is nothing left to explain."""
+    if standing(assessment.belief.case).is_proven:
+        return ""
     corrected = any(item.corrected for item in assessment.ranking.causes)
     return "No other listed cause is left" if corrected else "Nothing listed explains it"
 
@@ -49,6 +52,21 @@ def cause_line(rules: RuleBase, item: RankedCause) -> str:
     """A cause with its probability, and whether it was put right."""
     state = ", put right" if item.corrected else ""
     return f"{rules.causes[item.cause].title}: {percent(item.probability)}{state}"
+
+
+def told_lines(
+    rules: RuleBase, told: Sequence[tuple[Event, Sequence[Shift]]], most: int = 2
+) -> list[str]:
+    """What each thing said did: `25 psi: Front tyre pressure?  Front tyre too hard 9 → 97 %`."""
+    lines = ["What each answer did:"] if told else []
+    for event, moved in told:
+        moves = [
+            f"{rules.causes[move.cause].title} {percent(move.before)} → {percent(move.after)}"
+            for move in moved[:most]
+            if abs(move.by) >= _WORTH_SAYING
+        ]
+        lines.append(f"  {event_row(rules, event)} - {'; '.join(moves) or 'moved nothing'}")
+    return lines
 
 
 def moved_lines(

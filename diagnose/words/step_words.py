@@ -201,8 +201,9 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             return "One change at a time: ride it now, before anything else is touched."
         case SameRide():
             return "Every complaint is proven by itself: of the same ride, how is this one?"
-        case AnswersClash(rule=rule):
-            return rules.rules[rule].then.contradiction or ""
+        case AnswersClash(rule=rule, check=check):
+            ask = rules.observations[check[0]].ask
+            return f"{rules.rules[rule].then.contradiction} Check first: {ask}"
         case Dangerous(cause=cause, chance=chance, together=together):
             others = f", {percent(together)} with what else it can show"
             return (

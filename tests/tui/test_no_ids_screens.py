@@ -83,7 +83,7 @@ def steps_of(rules: RuleBase) -> Iterator[Step]:
     clash = next(name for name, rule in rules.rules.items() if rule.then.contradiction)
     yield Step("correct", correction, None, 5.0, "safety first")
     yield Step("confirm", correction, RideDue(), 20.0, "one change at a time")
-    yield Step("check-again", clash, AnswersClash(clash), 1.0)
+    yield Step("check-again", clash, AnswersClash(clash, rules.rules[clash].then.check), 1.0)
     yield Step("complain", "", NoComplaintYet(), 0.5)
     yield Step("close", "", Proven(), 1.0)
     yield Step("hand-over", "", NothingPays(next(iter(rules.causes)), 0.3, 0.4), 60.0)

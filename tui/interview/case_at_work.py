@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Protocol
 
 from diagnose.advice.foresight import Outcome
 from diagnose.case.events import Case, Event
 from diagnose.diagnosis import Assessed, Diagnosis
+from diagnose.inference.shifts import Shift
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping, on_paper
 from diagnose.words.ban_words import ban_texts
 from rules.rulebase import RuleBase
 
 Foreseen = Mapping[str, tuple[Outcome, ...]]
+Told = Sequence[tuple[Event, Sequence[Shift]]]
 
 
 class CaseAtWork:
@@ -127,6 +129,9 @@ class CaseActs(Protocol):
 
     def leave(self) -> None:
         """Leave the case; it stays kept."""
+
+    async def told(self) -> Told:
+        """What each thing said so far did to the causes."""
 
     async def foresee(self, current: Assessed) -> Foreseen:
         """What every open answer would do."""

@@ -19,7 +19,7 @@ from rules.problems import BadInput
 from tui.dialogs.pick_screen import PickScreen, pick_offer
 from tui.dialogs.prompt_screen import PromptScreen
 from tui.interview.answer_screen import AnswerScreen
-from tui.interview.case_at_work import CaseAtWork, Foreseen
+from tui.interview.case_at_work import CaseAtWork, Foreseen, Told
 from tui.interview.causes_screen import CausesScreen
 from tui.interview.complaint_screen import ComplaintScreen
 from tui.interview.earlier_screen import EarlierScreen
@@ -334,6 +334,10 @@ class CaseDesk:
     def leave(self) -> None:
         """Leave the case for the start screen; it stays kept."""
         self._shell.back_to_start()
+
+    async def told(self) -> Told:
+        """What each thing said so far did to the causes."""
+        return await asyncio.to_thread(self.current.diagnosis.told)
 
     async def foresee(self, current: Assessed) -> Foreseen:
         """What every open answer would do to the causes."""

@@ -65,8 +65,8 @@ class CauseBars(VerticalScroll, can_focus=False):
             title = f"{number} {seen}{rules.causes[item.cause].title}"
             mark = change_mark(assessed.moved_by(item.cause))
             lines += self._cause(title, item.probability, mark, width)
-        nothing = f"  {nothing_text(assessed.assessment)}"
-        lines += self._cause(nothing, ranking.nothing_listed, "", width)
+        nothing = nothing_text(assessed.assessment)
+        lines += self._cause(f"  {nothing}", ranking.nothing_listed, "", width) if nothing else []
         lines += [
             Content(f"  {rules.causes[item.cause].title}: put right")
             for item in ranking.causes

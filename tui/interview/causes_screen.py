@@ -63,7 +63,7 @@ class CausesScreen(SideScreen):
         ranked = self.query_one(RowList)
         marked = ranked.highlighted or 0
         words = nothing_text(current.assessment)
-        nothing = f"    {words}  {percent(ranking.nothing_listed)}"
+        nothing = f"    {words}  {percent(ranking.nothing_listed)}" if words else ""
         ranked.show_rows([self._row(n, c) for n, c in enumerate(self._ranked, 1)], nothing)
         if self._ranked:
             ranked.highlighted = min(marked, len(self._ranked) - 1)

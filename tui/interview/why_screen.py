@@ -11,8 +11,9 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from diagnose.diagnosis import Assessed
+from diagnose.words.cause_words import told_lines
 from diagnose.words.step_words import step_reasons, step_text
-from tui.interview.case_at_work import Foreseen
+from tui.interview.case_at_work import Foreseen, Told
 from tui.interview.side import SideScreen
 from tui.widgets.hanging_text import HangingText
 
@@ -37,8 +38,13 @@ class WhyScreen(SideScreen):
         """Show the step and ask for what the answers would do."""
         words = step_text(self.case.rules, self.case.case, current.assessment.step)
         self.query_one("#step", Static).update(f"Why now: {words.heading}")
-        self.look_up(partial(self.acts.foresee, current), partial(self._show_reasons, current))
+        self.look_up(partial(self._find, current), partial(self._show_reasons, current))
 
-    def _show_reasons(self, current: Assessed, foreseen: Foreseen) -> None:
-        lines = step_reasons(self.case.rules, current.case, current.assessment, foreseen)
+    async def _find(self, current: Assessed) -> tuple[Foreseen, Told]:
+        return await self.acts.foresee(current), await self.acts.told()
+
+    def _show_reasons(self, current: Assessed, found: tuple[Foreseen, Told]) -> None:
+        rules, (foreseen, told) = self.case.rules, found
+        lines = step_reasons(rules, current.case, current.assessment, foreseen)
+        lines += ["", *told_lines(rules, told)]
         self.query_one(HangingText).show(lines)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from diagnose.advice.assessor import Assessment
-from diagnose.case.events import Case, standing
+from diagnose.case.events import Case, Event, standing
 from diagnose.inference.posterior import RankedCause
+from diagnose.inference.shifts import Shift
 from diagnose.words.assessment_document import most_telling
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import bike_in_full
-from diagnose.words.cause_words import cause_line, leading_causes
+from diagnose.words.cause_words import cause_line, leading_causes, nothing_text, told_lines
 from diagnose.words.chances import percent
 from diagnose.words.event_words import complaints_line
 from diagnose.words.evidence_words import evidence_text, fault_text, for_and_against
@@ -71,8 +72,8 @@ def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
     ]
     for number, item in enumerate(shown[:_SHOWN_CAUSES], 1):
         yield from cause_lines(rules, case, item, f"{number}. ")
-    nothing = assessment.ranking.nothing_listed
-    yield f"  Nothing listed here explains it: {percent(nothing)}"
+    if nothing := nothing_text(assessment):
+        yield f"  {nothing}: {percent(assessment.ranking.nothing_listed)}"
     yield from _plan_lines(rules, assessment)
 
 
@@ -114,8 +115,13 @@ def next_step_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iter
         yield from wrapped(why, "  ", "  Why now: ")
 
 
-def why_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
-    """Why this step, and why the leading causes lead, with sources."""
+def why_lines(
+    rules: RuleBase,
+    case: Case,
+    assessment: Assessment,
+    told: Sequence[tuple[Event, Sequence[Shift]]] = (),
+) -> Iterator[str]:
+    """Why this step, why the leading causes lead, what each thing `told` did, with sources."""
     step = assessment.step
     constraint = f"{step.constraint.capitalize()}: " if step.constraint else ""
     yield from wrapped(constraint + why_text(rules, step), "  ", "Why this now: ")
@@ -135,6 +141,8 @@ def why_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[s
             "  ",
             "Most likely to change the order: ",
         )
+    for line in told_lines(rules, told):
+        yield from wrapped(line.strip(), "    ", "  " if line.startswith(" ") else "")
     for line in source_lines(rules, sources):
         yield from wrapped(line, "  ", "")
 

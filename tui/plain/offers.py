@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.planning import Step
+from diagnose.advice.reasons import AnswersClash
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -50,7 +51,7 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
         reports = ride_offers(case)
         return (*reports, Offer(str(len(reports) + 1), "New complaint", opens="complaint"))
     if step.kind == "check-again":
-        return _check_again(rules, case, step.target)
+        return _check_again(rules, case, step)
     if step.kind == "complain":
         return (Offer("1", "Pick what the rider says", opens="complaint"),)
     word = "Close the case" if step.kind == "close" else "Close it as handed over"
@@ -95,11 +96,12 @@ def observation_offers(rules: RuleBase, observation: str) -> tuple[Offer, ...]:
     return tuple(found)
 
 
-def _check_again(rules: RuleBase, case: Case, rule: str) -> tuple[Offer, ...]:
+def _check_again(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
     answers = standing(case).answers
     found = []
-    for number, name in enumerate(rules.rules[rule].then.check, 1):
+    in_order = step.why.check if isinstance(step.why, AnswersClash) else ()
+    for number, name in enumerate(in_order or rules.rules[step.target].then.check, 1):
         said = f" (now: {answer_text(rules, answers[name])})" if name in answers else ""
         label = f"{rules.observations[name].ask}{said}"
         found.append(Offer(str(number), label, opens="answer-again", about=name))
-    return (*found, Offer("k", "Both answers stand", Insisted(rule)))
+    return (*found, Offer("k", "Both answers stand", Insisted(step.target)))

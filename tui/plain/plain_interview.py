@@ -194,8 +194,8 @@ class PlainInterview:
                 self._say("Nothing to take back.")
             return None
         if command in ("w", "why"):
-            assessment = self._diagnosis.assessment
-            self._lines(why_lines(self._rules, self._diagnosis.case, assessment))
+            assessment, told = self._diagnosis.assessment, self._diagnosis.told()
+            self._lines(why_lines(self._rules, self._diagnosis.case, assessment, told))
             return None
         if command in ("m", "bike", "machine"):
             self._bike()

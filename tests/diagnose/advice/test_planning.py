@@ -10,6 +10,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import Step
+from diagnose.advice.reasons import AnswersClash
 from diagnose.case.events import (
     Answered,
     Case,
@@ -202,8 +203,12 @@ def test_answers_that_do_not_fit_are_asked_about_until_they_stand(
     again = step(mower_assessor, case)
     assert (again.kind, again.target) == ("check-again", "empty-yet-sparks-wide")
     told = mower.rules[again.target].then
-    assert why_text(mower, again) == told.contradiction
-    assert again.minutes == sum(mower.observations[name].minutes for name in told.check)
+    assert isinstance(again.why, AnswersClash)
+    first = mower.observations[again.why.check[0]]
+    assert set(again.why.check) == set(told.check)
+    # a look is likelier to have been wrong than a figure
+    assert (first.kind, again.minutes) == ("inspection", first.minutes)
+    assert why_text(mower, again) == f"{told.contradiction} Check first: {first.ask}"
     assert step(mower_assessor, case.with_event(Insisted(again.target))).kind != "check-again"
     mended = case.with_event(read_answer(mower, "plug-gap-reading", "0.6 mm"))
     assert step(mower_assessor, mended).kind != "check-again"

@@ -101,7 +101,7 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
     yield from (MayComeTo(correction, 0.3) for correction in rules.corrections)
     for key, rule in rules.rules.items():
         if rule.then.contradiction:
-            yield AnswersClash(key)
+            yield AnswersClash(key, rule.then.check)
         if rule.then.do_not_ride:
             yield from (NotSafe(key, True), NotSafe(key, False), LookAgain(key))
 
@@ -115,7 +115,7 @@ def steps_of(rules: RuleBase) -> Iterator[Step]:
         yield Step("confirm", name, RideDue(), 20.0, "one change at a time")
     for name, rule in rules.rules.items():
         if rule.then.contradiction:
-            yield Step("check-again", name, AnswersClash(name), 1.0)
+            yield Step("check-again", name, AnswersClash(name, rule.then.check), 1.0)
     yield Step("complain", "", NoComplaintYet(), 0.5)
     yield Step("close", "", Proven(), 1.0)
     yield Step("hand-over", "", NothingPays(next(iter(rules.causes)), 0.3, 0.4), 60.0)
