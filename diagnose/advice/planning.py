@@ -350,6 +350,10 @@ class Planner:
             return self._observe(best, self._why_observe(at, best))
         if not at.plan.corrections:
             return self._last_check(at, options) or self._ride_again(at) or self._hand_over(at)
+        return self._try_first(at, options)
+
+    def _try_first(self, at: _Situation, options: Sequence[Option]) -> Step:
+        """The first suspect of the plan: checked, or put right where no check is left."""
         first, chance = at.plan.corrections[0], at.plan.chances[0]
         checks = self._checks_of(at, first, options)
         if checks:
