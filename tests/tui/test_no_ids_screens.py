@@ -215,7 +215,7 @@ async def test_bikes_and_kept_cases_have_no_ids(
     assert reader.found == {}
     assert reader.seen == {
         "BikesScreen", "BikeScreen", "ShortForm", "BikePage", "PickScreen", "FindScreen",
-        "BikeChecksScreen", "ReadScreen", "KnownScreen", "StartScreen", "CasesScreen",
+        "BikeChecksScreen", "ReadScreen", "KnownScreen", "StartScreen", "CasesScreen", "WarningScreen",
         "JobCardScreen", "RowsScreen",
     }  # fmt: skip
 
