@@ -21,6 +21,7 @@ from diagnose.batch.every_core import on_every_core
 from diagnose.case.events import Case, Complained, Corrected, standing
 from diagnose.simulation.intervals import Average, middle
 from diagnose.simulation.simulated_bike import SimulatedBike, Truth, applies, draw_truth
+from rules.loading.loader import load_packs
 from rules.rulebase import RuleBase
 
 MOST_FAULTS = 4
@@ -96,7 +97,7 @@ def work_bikes(
 ) -> list[ManyFaultsOutcome]:
     """The bikes of the seeds, worked on every core, in order. Raises `FileProblems` when a pack is
     unsound."""
-    assessor_for(stack)  # so that a mistake is told here and not by a worker
+    load_packs(stack)  # so that a mistake is told here and not by a worker
     return on_every_core(_work_seed, [(stack, seed) for seed in seeds], progress, fewest=FEWEST)
 
 
