@@ -70,7 +70,7 @@ class ManyFaultsOutcome:
 
 
 @dataclass(frozen=True, slots=True)
-class Tally:
+class ManyFaultsCounts:
     """Counts over bikes. Of the bans: `missed` are unsafe bikes without one, `needless` safe bikes
     with one. `minutes` and `observations` are medians of what a bike took, with their intervals."""
 
@@ -152,15 +152,15 @@ def draw_bike(rules: RuleBase, seed: int, faults: int) -> SimulatedBike:
         unheard = SimulatedBike(rules, Truth(chosen, first.complaint, first.machine), seed)
         felt = list(unheard.felt())
         if felt:
-            np.random.default_rng(seed).shuffle(felt)  # type: ignore[arg-type]
+            np.random.default_rng(seed).shuffle(felt)
             told = Truth(chosen, felt[0], first.machine, tuple(felt[1:TOLD_AT_ONCE]))
             return SimulatedBike(rules, told, seed)
     raise AssertionError("draws never end")
 
 
-def tally(outcomes: Sequence[ManyFaultsOutcome]) -> Tally:
+def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
     """What came of some bikes. At least one."""
-    return Tally(
+    return ManyFaultsCounts(
         len(outcomes),
         share([entry.outcome.cured for entry in outcomes]),
         share([entry.felt_put_right for entry in outcomes]),

@@ -10,11 +10,11 @@ from diagnose.advice.assessor import Assessor
 from diagnose.authoring.trials.many_faults import (
     MOST_FAULTS,
     TOLD_AT_ONCE,
+    ManyFaultsCounts,
     ManyFaultsOutcome,
-    Tally,
+    counts_of,
     draw_bike,
     faults_of,
-    tally,
     work_bike,
     work_bikes,
 )
@@ -53,7 +53,7 @@ def test_a_dozen_bikes_are_counted_consistently(mower_assessor: Assessor) -> Non
         assert one.outcome.decision.true == causes
         # what is proven gone is what was complained of
         assert one.outcome.cured <= bool(one.put_right)
-    found = tally(ran)
+    found = counts_of(ran)
     shares = [getattr(found, name) for name in WHAT_IS_COUNTED.values()]
     assert all(share.cases == found.bikes == 12 for share in shares)
     assert all(share.low <= share.value <= share.high for share in shares)
@@ -61,7 +61,7 @@ def test_a_dozen_bikes_are_counted_consistently(mower_assessor: Assessor) -> Non
     assert found.missed <= found.unsafe
     assert found.needless <= found.bikes - found.unsafe
     assert found.minutes.low <= found.minutes.mean <= found.minutes.high
-    apart = [tally([one for one in ran if one.faults == n]) for n in range(1, MOST_FAULTS + 1)]
+    apart = [counts_of([one for one in ran if one.faults == n]) for n in range(1, MOST_FAULTS + 1)]
     for name in WHAT_IS_COUNTED.values():
         assert sum(getattr(part, name).times for part in apart) == getattr(found, name).times
 
@@ -88,7 +88,7 @@ def test_more_faults_than_a_bike_can_have_are_refused(mower: RuleBase) -> None:
 @pytest.mark.long
 def test_two_hundred_bikes(capsys: pytest.CaptureFixture[str]) -> None:
     ran = work_bikes((OFFROAD,), range(BIKES))
-    found = tally(ran)
+    found = counts_of(ran)
     with capsys.disabled():
         print("", *_table(ran), *_calibration([one.outcome.decision for one in ran]), sep="\n")
     assert found.felt_put_right.value >= LEAST_FELT_PUT_RIGHT
@@ -97,7 +97,10 @@ def test_two_hundred_bikes(capsys: pytest.CaptureFixture[str]) -> None:
 
 def _table(ran: Sequence[ManyFaultsOutcome]) -> Iterator[str]:
     numbers = range(1, MOST_FAULTS + 1)
-    tallies = [*(tally([one for one in ran if one.faults == n]) for n in numbers), tally(ran)]
+    tallies = [
+        *(counts_of([one for one in ran if one.faults == n]) for n in numbers),
+        counts_of(ran),
+    ]
     yield _row("faults", [*map(str, numbers), "any"])
     yield _row("bikes", [str(one.bikes) for one in tallies])
     for title, name in WHAT_IS_COUNTED.items():
@@ -138,6 +141,6 @@ def _share(share: Share) -> str:
     return f"{share.value:.2f} ({share.low:.2f} to {share.high:.2f})"
 
 
-def _median(found: Tally, name: str) -> str:
+def _median(found: ManyFaultsCounts, name: str) -> str:
     value: Average = getattr(found, name)
     return f"{value.mean:.0f} ({value.low:.0f} to {value.high:.0f})"
