@@ -110,9 +110,12 @@ class SimulatedBike:
     def felt(self) -> tuple[Complained, ...]:
         """Every complaint that a true cause makes now."""
         nodes = [node.id for node in self._rules.nodes.values() if node.kind == "complaint"]
-        left = [cause for cause in self.truth.causes if cause not in self._fixed]
-        parts = (n.partition("/") for n in nodes if any(self._shown(c, n) > 0 for c in left))
+        parts = (n.partition("/") for n in nodes if self.shown_at(n) - self._fixed)
         return tuple(Complained(name, place or None) for name, _, place in parts)
+
+    def shown_at(self, node: str) -> frozenset[str]:
+        """The true causes that by themselves show at a node, put right since or not."""
+        return frozenset(c for c in self.truth.causes if self._shown(c, node) > 0)
 
     @property
     def fixed(self) -> frozenset[str]:
@@ -142,8 +145,8 @@ class SimulatedBike:
 
     def _fired_at(self, nodes: Sequence[str]) -> frozenset[str]:
         """Those that really show at some nodes; all that can if none does."""
-        able = self._able_at(nodes)
-        return frozenset(c for c in able if any(self._shown(c, n) > 0 for n in nodes)) or able
+        fired = frozenset(cause for node in nodes for cause in self.shown_at(node))
+        return fired or self._able_at(nodes)
 
     def _able_at(self, nodes: Sequence[str]) -> frozenset[str]:
         links = self._links

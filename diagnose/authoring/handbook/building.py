@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.handbook import finding_pages as findings
 from diagnose.authoring.handbook import trouble_pages as troubles
+from diagnose.authoring.handbook.chance_pages import chances
 from diagnose.authoring.handbook.index import Index, anchor, in_100
 from diagnose.authoring.handbook.parts import (
     Cell,
@@ -16,11 +19,13 @@ from diagnose.authoring.handbook.parts import (
     Matrix,
     Mention,
 )
+from diagnose.authoring.trials.working import Decision
 from diagnose.cards.blocks import clean
 
 
-def build_handbook(assessor: Assessor) -> Handbook:
-    """Everything the rule base holds, in words."""
+def build_handbook(assessor: Assessor, worked: Sequence[Decision] = ()) -> Handbook:
+    """Everything the rule base holds, in words, and how its chances fared in the worked cases as
+    they were ranked (no such chapter without any)."""
     index = Index(assessor)
     rules = assessor.rules
     chapters = [
@@ -34,6 +39,7 @@ def build_handbook(assessor: Assessor) -> Handbook:
         findings.machine(index),
         _before_a_ride(index),
         _switched_off(index),
+        chances(worked),
         _sources(index),
     ]
     packs = tuple(f"{pack.id} {pack.version}" for pack in rules.packs)

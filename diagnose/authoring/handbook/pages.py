@@ -1,4 +1,4 @@
-"""A handbook as one HTML page, as Markdown, and its matrix as SVG.
+"""A handbook as one HTML page, as Markdown, and its pictures as SVG.
 
 The template engine escapes every value; nothing is escaped by hand."""
 
@@ -17,9 +17,10 @@ def html_page(handbook: Handbook) -> str:
     return _render("handbook.html.jinja", handbook)
 
 
-def markdown_page(handbook: Handbook, picture: str) -> str:
-    """CommonMark with tables; `picture` is the name of the matrix's file beside it."""
-    return tidy(_render("handbook.md.jinja", handbook, picture=picture))
+def markdown_page(handbook: Handbook, picture: str, plot: str = "") -> str:
+    """CommonMark with tables; `picture` is the name of the matrix's file beside it, `plot` that of
+    the plot's where the handbook has one."""
+    return tidy(_render("handbook.md.jinja", handbook, picture=picture, plot_file=plot))
 
 
 def matrix_picture(handbook: Handbook) -> str:
@@ -27,10 +28,16 @@ def matrix_picture(handbook: Handbook) -> str:
     return _render("matrix.svg.jinja", handbook, linked=False)
 
 
+def plot_picture(handbook: Handbook) -> str:
+    """The reliability plot as an SVG file of its own; empty where the handbook has none."""
+    return _render("reliability.svg.jinja", handbook) if handbook.plot else ""
+
+
 def _render(name: str, handbook: Handbook, **more: Any) -> str:
     return template(_PACKAGE, name).render(
         book=handbook,
         matrix=handbook.matrix,
+        plot=handbook.plot,
         stacked=len(handbook.packs) > 1,
         grid=_grid(handbook.matrix),
         **more,

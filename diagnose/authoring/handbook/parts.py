@@ -61,6 +61,33 @@ class EntryGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class PlotPoint:
+    """Causes given about the same `chance`: the `share` that was there with its 95 % band, from 0
+    to 1."""
+
+    chance: float
+    share: float
+    low: float
+    high: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlotSeries:
+    """Points under one name."""
+
+    name: str
+    points: tuple[PlotPoint, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReliabilityPlot:
+    """Chance given against share that was there."""
+
+    series: tuple[PlotSeries, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Chapter:
     """A part of the handbook."""
 
@@ -69,6 +96,7 @@ class Chapter:
     about: str
     groups: tuple[EntryGroup, ...] = ()
     tables: tuple[HandbookTable, ...] = ()
+    plot: ReliabilityPlot | None = None
 
     @property
     def is_empty(self) -> bool:
@@ -105,3 +133,8 @@ class Handbook:
     packs: tuple[str, ...]
     chapters: tuple[Chapter, ...]
     matrix: Matrix
+
+    @property
+    def plot(self) -> ReliabilityPlot | None:
+        """The plot of the chapter that has one."""
+        return next((chapter.plot for chapter in self.chapters if chapter.plot), None)

@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from diagnose.authoring.trials.working import CaseOutcome, Decision
 from diagnose.records.learning.calibration import (
     Bin,
+    Split,
     brier_score,
     calibration_error,
     log_loss,
+    murphy_split,
     reliability,
 )
 from diagnose.simulation.intervals import Average, figure
@@ -98,34 +100,60 @@ def summarise(
 @dataclass(frozen=True, slots=True)
 class Reliability:
     """Of the causes given such a chance, how many were true. `named` is the same of the cause that
-    stood first alone; `error` and `named_error` are the mean distances of chance and share."""
+    stood first alone; `error` and `named_error` are the mean distances of chance and share.
+
+    `brier` is the sum over causes of the squared error, averaged over cases (0 best), and `split`
+    its parts over `bins` (Murphy, 1973, from memory). What `split` leaves of it, `inside`, is what
+    the chances do inside their bins: negative where they tell causes of one bin apart.
+    """
 
     bins: tuple[Bin, ...]
     error: float
     named: tuple[Bin, ...]
     named_error: float
+    brier: float
+    split: Split
+
+    @property
+    def inside(self) -> float:
+        """The Brier score less its parts over the bins."""
+        parts = self.split
+        return self.brier - (parts.reliability - parts.resolution + parts.uncertainty)
 
 
-def reliability_of(outcomes: Sequence[CaseOutcome], bins: int = 10) -> Reliability:
+def reliability_of(decisions: Iterable[Decision], bins: int = 10) -> Reliability:
     """How far the chances given at the decision can be taken at their word."""
     forecasts: list[float] = []
     true: list[bool] = []
     sure: list[float] = []
     right: list[bool] = []
-    for outcome in outcomes:
-        decision = outcome.decision
+    cases = 0
+    for decision in decisions:
+        cases += bool(decision.chances)
         forecasts += decision.chances.values()
         true += [cause in decision.true for cause in decision.chances]
         if decision.named:
             sure.append(decision.chances[decision.named])
             right.append(decision.first)
     table, named = reliability(forecasts, true, bins), reliability(sure, right, bins)
-    return Reliability(
-        table,
-        calibration_error(table) if table else 0.0,
-        named,
-        calibration_error(named) if named else 0.0,
+    named_error = calibration_error(named) if named else 0.0
+    if not table:
+        return Reliability((), 0.0, named, named_error, 0.0, Split(0.0, 0.0, 0.0))
+    of_all, a_case = murphy_split(table), len(forecasts) / cases
+    split = Split(
+        of_all.reliability * a_case, of_all.resolution * a_case, of_all.uncertainty * a_case
     )
+    brier_of_all = brier_score(forecasts, true) * a_case
+    return Reliability(table, calibration_error(table), named, named_error, brier_of_all, split)
+
+
+def by_number_of_causes(decisions: Iterable[Decision]) -> dict[str, list[Decision]]:
+    """Decisions with 'one', 'two' and 'more' true causes apart; a group that is empty is left
+    out."""
+    groups: dict[str, list[Decision]] = {"one": [], "two": [], "more": []}
+    for decision in decisions:
+        groups[{1: "one", 2: "two"}.get(len(decision.true), "more")].append(decision)
+    return {name: group for name, group in groups.items() if group}
 
 
 NOBODY = "(none)"
@@ -161,6 +189,26 @@ def confusion(decisions: Iterable[Decision]) -> list[Pair]:
         for (true, named), times in pairs.items()
     ]
     return sorted(found, key=lambda p: (-p.times, -p.times / p.cases, p.true, p.named))
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """How many of so many cases, with the 95 % interval of the share."""
+
+    times: int
+    cases: int
+    low: float
+    high: float
+
+    @property
+    def value(self) -> float:
+        """The share itself."""
+        return self.times / self.cases
+
+
+def share(hits: Sequence[bool]) -> Share:
+    """The share of true values. At least one value."""
+    return Share(sum(hits), len(hits), *wilson(sum(hits), len(hits)))
 
 
 def wilson(times: int, cases: int) -> tuple[float, float]:

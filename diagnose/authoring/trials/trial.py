@@ -190,7 +190,7 @@ def simulate(
 
 def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> CaseOutcome:
     stack, drawing, checklist, seed = job
-    assessor = _assessor(stack)
+    assessor = assessor_for(stack)
     policy: WayOfWorking = ChecklistPolicy(checklist) if checklist else ProgramPolicy()
     if drawing == stack:
         return run_case(assessor, draw_truth(assessor.rules, seed), seed, policy)
@@ -210,7 +210,7 @@ def tell(
 
 def _tell(job: tuple[Stack, Path]) -> ToldCase:
     stack, path = job
-    assessor = _assessor(stack)
+    assessor = assessor_for(stack)
     worked = load_worked_case(assessor.rules, path)
     belief = assessor.model.believe(worked.case)
     decision = judge(worked.truth, assessor.model.rank(belief))
@@ -266,5 +266,6 @@ def _rules(stack: Stack) -> RuleBase:
 
 
 @functools.cache
-def _assessor(stack: Stack) -> Assessor:
+def assessor_for(stack: Stack) -> Assessor:
+    """The packs ready for work, loaded once in each process. Raises `FileProblems`."""
     return Assessor(_rules(stack))

@@ -40,7 +40,7 @@ def _policy(names: Sequence[str], outcomes: Sequence[CaseOutcome]) -> dict[str, 
         return {"cases": []}
     return {
         "figures": {key: asdict(figure) for key, figure in summarise(outcomes).items()},
-        "calibration": asdict(reliability_of(outcomes)),
+        "calibration": asdict(reliability_of(o.decision for o in outcomes)),
         "confusion": [asdict(pair) for pair in confusion(o.decision for o in outcomes)],
         "cases": [_case(name, o) for name, o in zip(names, outcomes, strict=True)],
     }

@@ -23,9 +23,10 @@ _MARKDOWN = (".md", ".markdown")
 def handbook(out: Path, pack: Packs) -> None:
     """Write the handbook of the rule base to OUT: an .html or .md file, or a folder for both.
 
-    HTML is one page that loads nothing. Markdown has the matrix as an .svg file beside it.
+    HTML is one page that loads nothing. Markdown has its pictures as .svg files beside it.
     """
     from diagnose.authoring.handbook.building import build_handbook
+    from diagnose.authoring.trials.trial import own_cases, rank
     from diagnose.records.file_writing import write_text
     from rules.problems import BadInput
 
@@ -40,14 +41,21 @@ def handbook(out: Path, pack: Packs) -> None:
             raise BadInput(f"{out}: {error.strerror or error}") from error
 
     or_exit(checked)
-    made = or_exit(lambda: build_handbook(open_assessor(pack)))
+    assessor = open_assessor(pack)
+    paths, _ = own_cases(pack, assessor.rules)
+    made = or_exit(lambda: build_handbook(assessor, rank(pack, paths)))
     for path, text in _files(out, made):
         or_exit(lambda path=path, text=text: write_text(path, text))  # type: ignore[misc]
         click.echo(f"{path} is written.")
 
 
 def _files(out: Path, made: Handbook) -> Iterator[tuple[Path, str]]:
-    from diagnose.authoring.handbook.pages import html_page, markdown_page, matrix_picture
+    from diagnose.authoring.handbook.pages import (
+        html_page,
+        markdown_page,
+        matrix_picture,
+        plot_picture,
+    )
 
     kind = out.suffix.lower()
     whole = kind not in (*_PAGES, *_MARKDOWN)
@@ -57,4 +65,7 @@ def _files(out: Path, made: Handbook) -> Iterator[tuple[Path, str]]:
         page = out / "handbook.md" if whole else out
         picture = page.with_name(f"{page.stem}-matrix.svg")
         yield picture, matrix_picture(made)
-        yield page, markdown_page(made, picture.name)
+        plot = page.with_name(f"{page.stem}-chances.svg")
+        if text := plot_picture(made):
+            yield plot, text
+        yield page, markdown_page(made, picture.name, plot.name)

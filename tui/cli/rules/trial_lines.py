@@ -79,7 +79,7 @@ def _ratios(name: str, ours: Sequence[CaseOutcome], theirs: Sequence[CaseOutcome
 
 
 def _calibration(outcomes: Sequence[CaseOutcome]) -> Iterator[str]:
-    found = reliability_of(outcomes)
+    found = reliability_of(o.decision for o in outcomes)
     yield from wrapped(
         "Calibration at the decision, simulated: of the causes given such a chance, how many were"
         f" there (off by {found.error:.1%} on average; those named first by"

@@ -14,15 +14,23 @@ from markdown_it import MarkdownIt
 
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.handbook.building import build_handbook
-from diagnose.authoring.handbook.pages import html_page, markdown_page, matrix_picture
+from diagnose.authoring.handbook.pages import (
+    html_page,
+    markdown_page,
+    matrix_picture,
+    plot_picture,
+)
 from diagnose.authoring.handbook.parts import Handbook
 from diagnose.authoring.handbook.rule_words import condition_in_words, rule_in_words
+from diagnose.authoring.trials.measures import by_number_of_causes
+from diagnose.authoring.trials.trial import own_cases, rank
+from diagnose.authoring.trials.working import Decision
 from rules.language.schema import Condition
 from rules.loading.loader import load_pack, load_packs
 from rules.rulebase import RuleBase
 from tests.places import MOWER
 
-VOID = {"meta", "rect", "line", "br"}
+VOID = {"meta", "rect", "line", "br", "circle", "path"}
 SVG = "{http://www.w3.org/2000/svg}"
 NASTY = '<script>alert(1)</script> & "*_`[x](y)|"'
 
@@ -67,8 +75,13 @@ def picture(book: Handbook) -> ElementTree.Element:
 
 
 @pytest.fixture(scope="module")
-def book(offroad_assessor: Assessor) -> Handbook:
-    return build_handbook(offroad_assessor)
+def ranked(offroad: RuleBase) -> list[Decision]:
+    return rank((), own_cases((), offroad)[0])
+
+
+@pytest.fixture(scope="module")
+def book(offroad_assessor: Assessor, ranked: list[Decision]) -> Handbook:
+    return build_handbook(offroad_assessor, ranked)
 
 
 @pytest.fixture(scope="module")
@@ -165,7 +178,37 @@ def test_the_matrix_is_a_picture_and_a_table(offroad: RuleBase, book: Handbook, 
     table = html_page(book).split('class="wide grid"', 1)[1]
     cells = Counter(re.findall(r"<td>(\d)</td>", table))
     assert cells == shown
-    assert page.seen["svg"] == 1
+    assert page.seen["svg"] == 2
+
+
+def test_chances_are_held_against_what_was_there(book: Handbook, ranked: list[Decision]) -> None:
+    """Every chance is counted once in the table, and every bin is a mark with its band."""
+    chapter = next(c for c in book.chapters if c.anchor == "chances")
+    scores, bins = chapter.tables
+    groups = by_number_of_causes(ranked)
+    assert [row[0].text for row in scores.rows] == [*groups, "any"]
+    assert [int(row[1].text) for row in scores.rows] == [*map(len, groups.values()), len(ranked)]
+    for row in scores.rows:
+        brier, reliability, resolution, uncertainty, inside = (float(c.text) for c in row[2:])
+        assert brier == pytest.approx(
+            reliability - resolution + uncertainty + inside, abs=0.003
+        )  # each is rounded
+    told = [re.search(r"(\d+) of (\d+)$", c.text) for row in bins.rows for c in row[1:] if c.text]
+    counted = [(int(found[1]), int(found[2])) for found in told if found]
+    assert sum(of for _, of in counted) == sum(len(d.chances) for d in ranked)
+    assert sum(hits for hits, _ in counted) == sum(len(d.true) for d in ranked)
+    assert book.plot is not None
+    points = [point for series in book.plot.series for point in series.points]
+    assert len(points) == len(counted)
+    assert all(0 <= p.low <= p.share <= p.high <= 1 and 0 <= p.chance <= 1 for p in points)
+    root = ElementTree.fromstring(plot_picture(book))  # noqa: S314  # our own writing
+    assert len(root.findall(f"{SVG}g")) == len(points)
+
+
+def test_without_worked_cases_there_is_no_word_of_chances(small: Handbook) -> None:
+    assert "chances" not in {chapter.anchor for chapter in small.chapters}
+    assert plot_picture(small) == ""
+    assert Page(html_page(small)).seen["svg"] == 1
 
 
 def test_cells_lie_inside_the_picture(book: Handbook) -> None:
@@ -179,7 +222,7 @@ def test_cells_lie_inside_the_picture(book: Handbook) -> None:
 
 def test_markdown_reads_as_markdown(book: Handbook, offroad: RuleBase) -> None:
     """Another library takes it apart: headings, tables, and links that lead somewhere."""
-    text = markdown_page(book, "handbook-matrix.svg")
+    text = markdown_page(book, "handbook-matrix.svg", "handbook-chances.svg")
     tokens = MarkdownIt("commonmark").enable("table").parse(text)
     headings = [
         tokens[n + 1].content for n, token in enumerate(tokens) if token.type == "heading_open"
@@ -193,7 +236,7 @@ def test_markdown_reads_as_markdown(book: Handbook, offroad: RuleBase) -> None:
     assert len(targets) > len(offroad.links)
     assert {target.removeprefix("#") for target in targets} <= anchors
     pictures = [child.attrs["src"] for child in inline if child.type == "image"]
-    assert pictures == ["handbook-matrix.svg"]
+    assert pictures == ["handbook-chances.svg", "handbook-matrix.svg"]
     complaints = sum(len(c.places) or 1 for c in offroad.complaints.values())
     assert sum(token.type == "table_open" for token in tokens) >= complaints
 

@@ -115,13 +115,37 @@ def test_a_true_cause_that_the_pack_does_not_know_costs_the_most() -> None:
 
 
 def test_reliability_by_hand() -> None:
-    found = reliability_of([outcome("b"), outcome("b"), outcome("b", true="b")])
+    told = [outcome("b"), outcome("b"), outcome("b", true="b")]
+    found = reliability_of(o.decision for o in told)
     # a: 0.2 three times, there twice; b: 0.7 three times, there once
     assert [entry.count for entry in found.bins] == [3, 3]
     assert [entry.forecast for entry in found.bins] == pytest.approx([0.2, 0.7])
     assert [entry.came_true for entry in found.bins] == pytest.approx([2 / 3, 1 / 3])
     assert found.named[0].came_true == pytest.approx(1 / 3)
     assert found.named_error == pytest.approx(0.7 - 1 / 3)
+    # of 6 forecasts 3 came true; two to a case, and all of a bin are the same
+    split = found.split
+    apart = (2 / 3 - 0.2) ** 2 + (0.7 - 1 / 3) ** 2
+    assert (split.reliability, split.resolution, split.uncertainty) == pytest.approx(
+        (apart, 2 * (1 / 6) ** 2, 2 * 0.25)
+    )
+    assert found.brier == pytest.approx(sum(brier(o.decision) for o in told) / 3)
+    assert found.inside == pytest.approx(0)
+
+
+def test_what_the_bins_hide_is_said_apart() -> None:
+    """0.01 for what is not there and 0.09 for what is are one bin, though told apart."""
+    decision = Decision(("b",), ("b",), ("b",), True, True, {"a": 0.01, "b": 0.09})
+    found = reliability_of([decision])
+    assert found.brier == pytest.approx(0.01**2 + 0.91**2)
+    assert found.split.resolution == 0
+    assert found.inside == pytest.approx(0.01**2 + 0.91**2 - 2 * (0.45**2 + 0.25))
+    assert found.inside < 0
+
+
+def test_decisions_without_chances_have_no_reliability() -> None:
+    found = reliability_of([Decision((), ("z",), (), False, False, {})])
+    assert (found.bins, found.named, found.brier, found.inside) == ((), (), 0, 0)
 
 
 def test_confusions_are_counted_by_how_often() -> None:

@@ -31,7 +31,9 @@ def test_a_handbook_goes_to_a_page_or_a_folder(tmp_path: Path) -> None:
     folder = tmp_path / "deep" / "book"
     assert run("handbook", str(folder), "--pack", MOWER, width=400)[0] == 0
     names = {path.name for path in folder.iterdir()}
-    assert names == {"handbook.html", "handbook.md", "handbook-matrix.svg"}
+    assert names == {
+        "handbook.html", "handbook.md", "handbook-matrix.svg", "handbook-chances.svg",
+    }  # fmt: skip
     assert run("handbook", str(tmp_path / "b.md"), "--pack", MOWER, width=400)[0] == 0
     assert "b-matrix.svg" in (tmp_path / "b.md").read_text(encoding="utf-8")
     assert (tmp_path / "b-matrix.svg").exists()

@@ -1,0 +1,210 @@
+"""Simulated bikes with one to four faults at once, worked by the program's advice.
+
+The rider tells a few of the complaints that are felt, and the rest when asked at the end. A fault
+that makes no complaint on its bike is felt by nobody; it can only be found by looking.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+import numpy as np
+
+from diagnose.advice.assessor import Assessment, Assessor
+from diagnose.advice.planning import Step
+from diagnose.authoring.trials.measures import Share, share
+from diagnose.authoring.trials.trial import FEWEST, Stack, assessor_for
+from diagnose.authoring.trials.working import CaseOutcome, ProgramPolicy, work
+from diagnose.batch.every_core import on_every_core
+from diagnose.case.events import Case, Complained, Corrected, standing
+from diagnose.simulation.intervals import Average, middle
+from diagnose.simulation.simulated_bike import SimulatedBike, Truth, applies, draw_truth
+from rules.loading.loader import load_packs
+from rules.rulebase import RuleBase
+
+MOST_FAULTS = 4
+TOLD_AT_ONCE = 3
+"""So many complaints a rider tells at first, and again at each time of asking."""
+
+# so that no draw of one bike is used for another
+_DRAWS_OF_A_BIKE = 1000
+_DRAWS_OF_A_TURN = 50
+_FURTHER_DRAWS = 7_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class ManyFaultsOutcome:
+    """How a bike with several faults went.
+
+    `felt` are the true causes that made a complaint, `put_right` those that were corrected. `wrong`
+    are the corrections that put no true cause right, except where a check had truly shown something
+    off because of a true cause. `closed` says that the case was closed, not handed over; `banned`
+    that riding was forbidden at any time, and `unsafe` that a true cause forbids it.
+    """
+
+    seed: int
+    outcome: CaseOutcome
+    felt: frozenset[str]
+    put_right: frozenset[str]
+    wrong: tuple[str, ...]
+    closed: bool
+    unsafe: bool
+    banned: bool
+
+    @property
+    def faults(self) -> int:
+        """How many true causes the bike had."""
+        return len(self.outcome.truth.causes)
+
+    @property
+    def felt_put_right(self) -> bool:
+        """Whether every fault that was felt was corrected."""
+        return self.felt <= self.put_right
+
+    @property
+    def all_put_right(self) -> bool:
+        """Whether every fault was corrected, those that nobody feels too."""
+        return self.put_right.issuperset(self.outcome.truth.causes)
+
+
+@dataclass(frozen=True, slots=True)
+class ManyFaultsCounts:
+    """Counts over bikes. Of the bans: `missed` are unsafe bikes without one, `needless` safe bikes
+    with one. `minutes` and `observations` are medians of what a bike took, with their intervals."""
+
+    bikes: int
+    cured: Share
+    felt_put_right: Share
+    all_put_right: Share
+    none_wrong: Share
+    closed: Share
+    unsafe: int
+    missed: int
+    needless: int
+    minutes: Average
+    observations: Average
+
+
+def faults_of(seed: int) -> int:
+    """How many faults the bike of a seed has: one to `MOST_FAULTS` in turn."""
+    return seed % MOST_FAULTS + 1
+
+
+def work_bikes(
+    stack: Stack, seeds: Sequence[int], progress: Callable[[], None] = lambda: None
+) -> list[ManyFaultsOutcome]:
+    """The bikes of the seeds, worked on every core, in order. Raises `FileProblems` when a pack is
+    unsound."""
+    load_packs(stack)  # so that a mistake is told here and not by a worker
+    return on_every_core(_work_seed, [(stack, seed) for seed in seeds], progress, fewest=FEWEST)
+
+
+def _work_seed(job: tuple[Stack, int]) -> ManyFaultsOutcome:
+    stack, seed = job
+    return work_bike(assessor_for(stack), seed, faults_of(seed))
+
+
+def work_bike(assessor: Assessor, seed: int, faults: int) -> ManyFaultsOutcome:
+    """Work the bike of a seed by the program's advice. The same each time."""
+    rules = assessor.rules
+    bike = draw_bike(rules, seed, faults)
+    truth = bike.truth
+    felt = _felt_causes(rules, bike)
+
+    def more(case: Case) -> Sequence[Complained]:
+        known = standing(case).complaints
+        return [said for said in bike.felt() if said not in known][:TOLD_AT_ONCE]
+
+    policy = _WatchedPolicy()
+    start = Case(truth.machine, {}, (truth.complaint, *truth.also))
+    outcome = work(assessor, start, truth, bike, policy, more)
+    return ManyFaultsOutcome(
+        seed,
+        outcome,
+        felt,
+        bike.fixed,
+        _wrong(rules, bike, policy),
+        policy.ended == "close",
+        any(rules.causes[cause].unsafe for cause in truth.causes),
+        policy.banned,
+    )
+
+
+def draw_bike(rules: RuleBase, seed: int, faults: int) -> SimulatedBike:
+    """A bike with so many true causes, drawn from the priors, of which at least one is felt.
+
+    Its complaints stand in chance order; `truth` names those that are told at first. Raises
+    `ValueError` when the default bike of the rule base cannot have so many causes.
+    """
+    for turn in count():
+        first = draw_truth(rules, _DRAWS_OF_A_BIKE * seed + turn)
+        if faults > sum(applies(cause, first.machine) for cause in rules.causes.values()):
+            raise ValueError(f"{rules.info.title} has fewer than {faults} causes for its bike")
+        causes = dict.fromkeys(first.causes)
+        further = _FURTHER_DRAWS + _DRAWS_OF_A_BIKE * seed + _DRAWS_OF_A_TURN * (turn + 1)
+        for number in count(further + 1):
+            if len(causes) >= faults:
+                break
+            causes |= dict.fromkeys(draw_truth(rules, number).causes)
+        chosen = tuple(causes)[:faults]
+        unheard = SimulatedBike(rules, Truth(chosen, first.complaint, first.machine), seed)
+        felt = list(unheard.felt())
+        if felt:
+            np.random.default_rng(seed).shuffle(felt)
+            told = Truth(chosen, felt[0], first.machine, tuple(felt[1:TOLD_AT_ONCE]))
+            return SimulatedBike(rules, told, seed)
+    raise AssertionError("draws never end")
+
+
+def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
+    """What came of some bikes. At least one."""
+    return ManyFaultsCounts(
+        len(outcomes),
+        share([entry.outcome.cured for entry in outcomes]),
+        share([entry.felt_put_right for entry in outcomes]),
+        share([entry.all_put_right for entry in outcomes]),
+        share([not entry.wrong for entry in outcomes]),
+        share([entry.closed for entry in outcomes]),
+        sum(entry.unsafe for entry in outcomes),
+        sum(entry.unsafe and not entry.banned for entry in outcomes),
+        sum(entry.banned and not entry.unsafe for entry in outcomes),
+        middle([entry.outcome.minutes for entry in outcomes]),
+        middle([entry.outcome.observations for entry in outcomes]),
+    )
+
+
+class _WatchedPolicy(ProgramPolicy):
+    """The program's advice, noting what was last known and whether riding was ever forbidden."""
+
+    def __init__(self) -> None:
+        self.banned = False
+        self.ended = ""
+        self.last: tuple[Case, Assessment] | None = None
+
+    def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
+        """The step that the assessment advises."""
+        self.banned |= bool(assessment.bans)
+        self.last = case, assessment
+        self.ended = assessment.step.kind
+        return super().choose(assessor, case, assessment)
+
+
+def _felt_causes(rules: RuleBase, bike: SimulatedBike) -> frozenset[str]:
+    complaints = [node.id for node in rules.nodes.values() if node.kind == "complaint"]
+    return frozenset().union(*(bike.shown_at(node) for node in complaints))
+
+
+def _wrong(rules: RuleBase, bike: SimulatedBike, policy: _WatchedPolicy) -> tuple[str, ...]:
+    if policy.last is None:
+        return ()
+    case, assessment = policy.last
+    right = {rules.causes[cause].correction for cause in bike.truth.causes}
+    seen_off = {
+        rules.causes[fault.cause].correction
+        for fault in assessment.faults
+        if bike.shown_at(fault.shown_by.key)
+    }
+    done = {event.correction for event in case.events if isinstance(event, Corrected)}
+    return tuple(sorted(done - right - seen_off))
