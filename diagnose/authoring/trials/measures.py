@@ -68,7 +68,7 @@ def _forecasts(decision: Decision) -> tuple[list[float], list[bool]]:
 MEASURES = (
     TrialMeasure("first", "a true cause first", ".0%", lambda o: float(o.decision.first), True),
     TrialMeasure(
-        "top_three", "all true causes in top three", ".0%",
+        "top_three", "all true causes in the top three (several: five)", ".0%",
         lambda o: float(o.decision.top_three), True,
     ),
     TrialMeasure("cured", "cured", ".0%", lambda o: float(o.cured), True),

@@ -108,7 +108,8 @@ class Decision:
 
     `leading` are the first three causes that could give the complaint, `true` the true causes and
     `able` those of them that can give it. `first` says whether a true cause stood first, and
-    `top_three` whether all of `able` stood among the first three. `chances` holds the probability
+    `top_three` whether all of `able` stood among the first three, or the first five where there are
+    several true causes. `chances` holds the probability
     of every cause the bike can have. `minutes` and `observations` are what it took until then.
     """
 
@@ -215,7 +216,7 @@ def judge(
         true,
         able,
         bool(ranked) and ranked[0] in true,
-        all(cause in ranked[:3] for cause in able),
+        all(cause in ranked[: 3 if len(true) == 1 else 5] for cause in able),
         {entry.cause: entry.probability for entry in ranking.causes},
         minutes,
         observations,

