@@ -29,6 +29,15 @@ def checks_by_cause(rules: RuleBase) -> Mapping[str, frozenset[str]]:
     return {cause: frozenset(nodes) for cause, nodes in checks.items()}
 
 
+def causes_by_check(checks: Mapping[str, frozenset[str]]) -> Mapping[str, list[str]]:
+    """Node -> the causes that it can confirm, in the order of `checks` (cause -> nodes)."""
+    confirmed: dict[str, list[str]] = {}
+    for cause, nodes in checks.items():
+        for node in nodes:
+            confirmed.setdefault(node, []).append(cause)
+    return confirmed
+
+
 def causes_by_node(rules: RuleBase) -> Mapping[str, frozenset[str]]:
     """Node -> the causes that show on it at all."""
     causes: dict[str, set[str]] = {node: set() for node in rules.nodes}

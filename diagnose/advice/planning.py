@@ -8,14 +8,13 @@ What is settled is put right cheapest first. Source: common workshop practice.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from diagnose.advice.confirming import causes_by_node
+from diagnose.advice.confirming import causes_by_check, causes_by_node
 from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
 from diagnose.advice.reasons import (
     AlsoOff,
@@ -45,7 +44,7 @@ from diagnose.inference.evidence import nodes_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags
-from rules.language.conditions import leaves
+from rules.language.conditions import names_in
 
 StepKind = Literal[
     "complain", "check-again", "ask", "measure", "inspect", "ride-test", "correct", "confirm",
@@ -110,22 +109,20 @@ class Planner:
         self._rules = model.rules
         self._pricer = Pricer(model)
         causes = [self._rules.causes[key] for key in model.network.causes]
-        self._unsafe = np.array([cause.unsafe for cause in causes])
         self._inside = np.array([cause.inside for cause in causes])
         self._checks = self._pricer.checks
         self._shown_on = causes_by_node(self._rules)
-        self._confirms: dict[str, list[str]] = defaultdict(list)
-        for cause, nodes in self._checks.items():
-            for node in nodes:
-                self._confirms[node].append(cause)
+        self._confirms = causes_by_check(self._checks)
         self._dangers = self._dangers_confirmed()
 
     def _dangers_confirmed(self) -> dict[str, Flags]:
         """Node -> flags of the unsafe causes that it can confirm, where there are any."""
         dangers: dict[str, Flags] = {}
-        for index, cause in enumerate(self._model.network.causes):
-            for node in self._checks[cause] if self._unsafe[index] else ():
-                dangers.setdefault(node, np.zeros(len(self._unsafe), dtype=np.bool_))[index] = True
+        for node, causes in self._confirms.items():
+            shown = np.zeros_like(self._model.unsafe)
+            shown[[self._model.network.cause_index[cause] for cause in causes]] = True
+            if (shown & self._model.unsafe).any():
+                dangers[node] = shown & self._model.unsafe
         return dangers
 
     def advise(self, belief: Belief) -> Advice:
@@ -171,14 +168,14 @@ class Planner:
 
     def _closing(self, outlook: Outlook) -> Advice:
         """What is left once every complaint is gone: other faults that were found, then nothing."""
-        names = [outlook.corrections[number] for number in outlook.found]
-        minutes = [self._rules.corrections[name].minutes for name in names]
-        if not names:
+        if not outlook.found:
             return Advice(Step("close", "", Proven(), 1.0), Plan((), (), 0.0))
+        names = tuple(outlook.corrections[number] for number in outlook.found)
         chances = tuple(float(outlook.needed[number]) for number in outlook.found)
-        step = Step("correct", names[0], FoundToo(minutes[0]), minutes[0])
+        fees = float(outlook.fees[list(outlook.found)].sum())
+        minutes = self._rules.corrections[names[0]].minutes
         return Advice(
-            step, Plan(tuple(names), chances, float(outlook.fees[list(outlook.found)].sum()))
+            Step("correct", names[0], FoundToo(minutes), minutes), Plan(names, chances, fees)
         )
 
     def _check_again(self, at: _Situation) -> Step | None:
@@ -209,35 +206,40 @@ class Planner:
                 return self._make_safe(at, rule)
             case FoundFault(cause=cause):
                 return self._put_right_now(at, cause, FoundUnsafe(cause))
+            case Danger() as danger:
+                return self._check_for_danger(at) or self._likely_danger(at, danger)
+            case None:
+                return self._check_for_danger(at)
+
+    def _check_for_danger(self, at: _Situation) -> Step | None:
+        """The check likeliest to show something dangerous, where that is likely enough."""
         checks = [
             option
             for option in at.options
             if option.node in self._dangers and self._rules.observations[option.observation].safety
         ]
-        marginal = at.belief.open_marginal
         if not checks:
-            return self._likely_danger(at)
+            return None
+        marginal = at.belief.open_marginal
 
         def together(option: Option) -> float:
             return float(1 - np.prod(1 - marginal[self._dangers[option.node]]))
 
         best = max(checks, key=lambda option: (together(option), *_by_net(option)))
         if together(best) < self._rules.policy.safety_floor:
-            return self._likely_danger(at)
+            return None
         likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
         cause = self._model.network.causes[likeliest]
         why = Dangerous(cause, float(marginal[likeliest]), together(best))
         return self._observe(best, why, "safety first")
 
-    def _likely_danger(self, at: _Situation) -> Step | None:
+    def _likely_danger(self, at: _Situation, danger: Danger) -> Step:
         """Danger that is too likely to ride with, where no check is left that could tell."""
-        for ban in at.bans:
-            if isinstance(ban, Danger):
-                marginal = at.belief.open_marginal
-                index = self._model.network.causes.index(ban.causes[0])
-                why = Dangerous(ban.causes[0], float(marginal[index]), ban.chance)
-                return self._put_right_now(at, ban.causes[0], why)
-        return None
+        likeliest = danger.causes[0]
+        marginal = at.belief.open_marginal[self._model.network.cause_index[likeliest]]
+        return self._put_right_now(
+            at, likeliest, Dangerous(likeliest, float(marginal), danger.chance)
+        )
 
     def _put_right_now(self, at: _Situation, cause: str, why: Reason) -> Step:
         """Put an unsafe cause right, or hand over where that cannot be done here."""
@@ -272,25 +274,23 @@ class Planner:
             minutes = self._rules.policy.hand_over_minutes
             return Step("hand-over", "", why, minutes, "safety first")
         likeliest = max(behind, key=lambda cause: (behind[cause], cause))
-        correction = self._rules.causes[likeliest].correction
-        minutes = self._rules.corrections[correction].minutes
+        mend = self._put_right_now(at, likeliest, why)
         check = self._tells_apart(at, behind)
-        if check is not None and check.minutes < (1 - behind[likeliest]) * minutes:
+        if check is not None and check.minutes < (1 - behind[likeliest]) * mend.minutes:
             return self._observe(check, why, "safety first")
-        return Step("correct", correction, why, minutes, "safety first")
+        return mend
 
     def _tells_apart(self, at: _Situation, causes: Mapping[str, float]) -> Option | None:
         """The open check that tells most per minute about which of these causes it is."""
 
         def worth(option: Option) -> float:
-            chances = (causes[c] for c in self._confirms[option.node] if c in causes)
+            chances = (causes[c] for c in self._confirms.get(option.node, ()) if c in causes)
             return sum(chance * (1 - chance) for chance in chances) / option.minutes
 
         return max((o for o in at.options if worth(o) > 0), key=worth, default=None)
 
     def _observations_of(self, rule: str) -> list[str]:
-        names = [name for leaf, _ in leaves(self._rules.rules[rule].when) for name in leaf.names]
-        return self._pricer.observations_behind(names)
+        return self._pricer.observations_behind(names_in(self._rules.rules[rule].when))
 
     def _confirm(self, at: _Situation) -> Step | None:
         if not at.now.ride_due:
@@ -416,7 +416,7 @@ class Planner:
         index = self._model.network.cause_index
         best: tuple[float, str, Option] | None = None
         for option in options:
-            for cause in self._confirms[option.node]:
+            for cause in self._confirms.get(option.node, ()):
                 share = float(shares[index[cause]])
                 worth = share / option.minutes
                 if share >= self._rules.policy.outside_floor and (best is None or worth > best[0]):
@@ -424,8 +424,7 @@ class Planner:
         if best is None:
             return None
         _, cause, option = best
-        chance = float(at.belief.open_marginal[index[cause]])
-        return self._observe(option, BeforeGivingUp(cause, chance, float(shares[index[cause]])))
+        return self._observe(option, BeforeGivingUp(cause, float(shares[index[cause]])))
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""

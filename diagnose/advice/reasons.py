@@ -129,7 +129,6 @@ class BeforeGivingUp:
     chance if any listed cause is behind what is still felt."""
 
     cause: str
-    chance: float
     share: float
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import chain
 from typing import Literal
 
 from rules.language.schema import Observation
@@ -158,7 +157,13 @@ class Standing:
     @property
     def asks_about(self) -> Complained | None:
         """The complaint that the next report of a ride is about."""
-        return _first(self.due, self.still_felt, self.complaints)
+        return next(iter(self.asked), None)
+
+    @property
+    def asked(self) -> tuple[Complained, ...]:
+        """The complaints that a ride now is asked about: those due, else the first still felt, else
+        the first."""
+        return _asked(self.due, self.still_felt, self.complaints)
 
     def told(self, report: RideReport, about: Complained | None) -> Rode:
         """A report about a complaint, which is named only where there are several."""
@@ -203,7 +208,8 @@ def standing(case: Case) -> Standing:
             case Rode(report=report, about=key):
                 due = _due(complaints, corrections, rides)
                 named = [c for c in complaints if c.key == key]
-                about = _first(named) if key else _first(due, _felt(complaints), complaints)
+                meant = named if key else _asked(due, _felt(complaints), tuple(complaints))
+                about = next(iter(meant), None)
                 before = complaints[about].corrected if about else ()
                 rides.append(Ride(before, corrections, report, about))
                 if about:
@@ -244,8 +250,10 @@ def _felt(complaints: Mapping[Complained, _Spoken]) -> tuple[Complained, ...]:
     return tuple(complaint for complaint, spoken in complaints.items() if not spoken.is_gone)
 
 
-def _first(*lists: Iterable[Complained]) -> Complained | None:
-    return next(chain.from_iterable(lists), None)
+def _asked(
+    due: tuple[Complained, ...], felt: tuple[Complained, ...], complaints: tuple[Complained, ...]
+) -> tuple[Complained, ...]:
+    return due or (felt or complaints)[:1]
 
 
 def shared_start(old: Sequence[Event], new: Sequence[Event]) -> int:

@@ -10,7 +10,7 @@ import numpy as np
 from diagnose.findings.concluding import Raised
 from diagnose.inference.found_faults import FoundFault, found_faults
 from diagnose.inference.posterior import Belief, Model
-from rules.language.conditions import leaves
+from rules.language.conditions import names_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +32,7 @@ def riding_bans(model: Model, belief: Belief) -> tuple[Ban, ...]:
     """
     rules = model.rules
     raised = belief.findings.do_not_ride
-    looked_at = {
-        name
-        for item in raised
-        for leaf, _ in leaves(rules.rules[item.rule].when)
-        for name in leaf.names
-    }
+    looked_at = {name for item in raised for name in names_in(rules.rules[item.rule].when)}
     faults = tuple(
         fault
         for fault in found_faults(model, belief)
@@ -49,7 +44,7 @@ def riding_bans(model: Model, belief: Belief) -> tuple[Ban, ...]:
     if raised or faults:
         return (*raised, *faults)
     causes = model.network.causes
-    unsafe = belief.matters & np.array([rules.causes[cause].unsafe for cause in causes])
+    unsafe = belief.matters & model.unsafe
     chance = 1 - belief.chances.none_of(unsafe)
     if chance < rules.policy.ban_from:
         return ()

@@ -234,6 +234,7 @@ class Model:
         self.network: Network = build_network(rules)
         self.findings = FindingsEngine(rules)
         self.weigher = Weigher(rules, self.network)
+        self.unsafe: Flags = np.array([rules.causes[key].unsafe for key in self.network.causes])
 
     def believe(self, case: Case) -> Belief:
         """The posterior of a case. Raises `ImpossibleEvidence` and `EngineError`."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diagnose.case.events import Answered, Case, Complained, Event, Rode
@@ -35,9 +36,7 @@ def moves_by_event(model: Model, case: Case) -> list[tuple[Event, tuple[Shift, .
                 for index, cause in enumerate(model.network.causes)
                 if after.matters[index]
             ]
-            found.append(
-                (event, tuple(sorted(moved, key=lambda move: (-abs(move.by), move.cause))))
-            )
+            found.append((event, _furthest_first(moved)))
         before = after
     return found
 
@@ -50,4 +49,8 @@ def shifts(before: Ranking, after: Ranking) -> tuple[Shift, ...]:
     old = {item.cause: item.probability for item in before.causes}
     new = {item.cause: item.probability for item in after.causes}
     moves = [Shift(cause, old.get(cause, 0.0), new.get(cause, 0.0)) for cause in {**old, **new}]
+    return _furthest_first(moves)
+
+
+def _furthest_first(moves: Iterable[Shift]) -> tuple[Shift, ...]:
     return tuple(sorted(moves, key=lambda move: (-abs(move.by), move.cause)))

@@ -14,7 +14,7 @@ from dataclasses import replace
 from diagnose.case.events import Case, target_of
 from diagnose.findings.plain_reasoning import holds
 from diagnose.simulation.simulated_bike import GivenFacts, SimulatedBike, Truth
-from rules.language.conditions import leaves
+from rules.language.conditions import leaves, names_in
 from rules.language.schema import Rule
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -28,7 +28,7 @@ def agreeing(rules: RuleBase, truth: Truth, seed: int, known: GivenFacts) -> Giv
     Written answers are never drawn again: where they contradict each other, they stay as they are.
     """
     watched = {
-        key: frozenset(name for leaf, _ in leaves(rule.when) for name in leaf.names)
+        key: frozenset(names_in(rule.when))
         for key, rule in rules.rules.items()
         if rule.then.contradiction is not None or rule.then.do_not_ride is not None
     }

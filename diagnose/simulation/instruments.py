@@ -16,7 +16,7 @@ from diagnose.findings.bands import reading_bands, state_of_reading
 from diagnose.findings.concluding import finding_inputs, most_telling
 from diagnose.findings.plain_reasoning import holds
 from diagnose.simulation.chance import Dice
-from rules.language.conditions import leaves
+from rules.language.conditions import leaves, names_in
 from rules.language.schema import Observation, Rule
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, parse_quantity
@@ -236,7 +236,7 @@ def _groups(rules: RuleBase) -> list[_Group]:
 def _group(rules: RuleBase, names: set[str], findings: frozenset[str]) -> _Group:
     bearing, others = [], dict[str, None]()
     for rule in rules.rules.values():
-        looked_at = {name for leaf, _ in leaves(rule.when) for name in leaf.names}
+        looked_at = set(names_in(rule.when))
         concludes = findings & set(rule.then.finding or {})
         if concludes:
             seen = [n for n in sorted(looked_at - names) if n in rules.observations]

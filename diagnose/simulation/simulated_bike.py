@@ -19,7 +19,7 @@ from diagnose.findings.plain_reasoning import holds
 from diagnose.inference.evidence import nodes_of
 from diagnose.simulation.chance import Dice
 from diagnose.simulation.instruments import Instrument, Readings
-from rules.language.conditions import leaves
+from rules.language.conditions import names_in
 from rules.language.schema import Cause
 from rules.rulebase import Node, RuleBase
 from rules.units.quantities import Quantity
@@ -208,7 +208,7 @@ class SimulatedBike:
         """Whether having this reading at all would contradict something else about the bike."""
         rules = self._rules
         for rule in rules.rules.values():
-            names = {name for leaf, _ in leaves(rule.when) for name in leaf.names}
+            names = set(names_in(rule.when))
             if rule.then.contradiction is not None and measurement in names:
                 states = {name: self._state(rules.nodes[name]) for name in names & set(rules.nodes)}
                 if holds(rules, rule.when, states, {measurement: reading.value}, {}):

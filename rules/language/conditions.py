@@ -22,6 +22,11 @@ def leaves(condition: Condition, path: Path = ("when",)) -> Iterator[tuple[Condi
         yield condition, path
 
 
+def names_in(condition: Condition) -> Iterator[str]:
+    """Every fact, reading and finding that a condition looks at; one named twice comes twice."""
+    return (name for leaf, _ in leaves(condition) for name in leaf.names)
+
+
 def rule_layers(rules: Mapping[str, Rule]) -> list[list[str]]:
     """Rule ids in layers: a rule stands above every rule that concludes a finding it tests.
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from itertools import chain
 
-from rules.language.conditions import leaves
+from rules.language.conditions import names_in
 from rules.language.schema import Band, Cause, Complaint, Correction, Observation
 from rules.review.doubts import Doubt, doubt
 from rules.rulebase import RuleBase
@@ -164,7 +164,7 @@ def _idle(rules: RuleBase) -> Found:
     named.update(trait for entry in rules.before_ride.values() for trait in entry.needs)
     named.update(spec.by for spec in rules.specs.values() if spec.by is not None)
     for rule in rules.rules.values():
-        named.update(name for leaf, _ in leaves(rule.when) for name in leaf.names)
+        named.update(names_in(rule.when))
     for key in rules.traits:
         if key not in named:
             message = "nothing depends on it, so there is no need to ask"

@@ -111,7 +111,7 @@ def work_bike(assessor: Assessor, seed: int, faults: int) -> ManyFaultsOutcome:
     rules = assessor.rules
     bike = draw_bike(rules, seed, faults)
     truth = bike.truth
-    felt = _felt_causes(rules, bike)
+    felt = frozenset[str]().union(*map(bike.behind_one, bike.felt()))
 
     def more(case: Case) -> Sequence[Complained]:
         known = standing(case).complaints
@@ -189,11 +189,6 @@ class _WatchedPolicy(ProgramPolicy):
         self.last = case, assessment
         self.ended = assessment.step.kind
         return super().choose(assessor, case, assessment)
-
-
-def _felt_causes(rules: RuleBase, bike: SimulatedBike) -> frozenset[str]:
-    complaints = [node.id for node in rules.nodes.values() if node.kind == "complaint"]
-    return frozenset().union(*(bike.shown_at(node) for node in complaints))
 
 
 def _wrong(rules: RuleBase, bike: SimulatedBike, policy: _WatchedPolicy) -> tuple[str, ...]:

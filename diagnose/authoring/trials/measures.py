@@ -139,12 +139,9 @@ def reliability_of(decisions: Iterable[Decision], bins: int = 10) -> Reliability
     named_error = calibration_error(named) if named else 0.0
     if not table:
         return Reliability((), 0.0, named, named_error, 0.0, Split(0.0, 0.0, 0.0))
-    of_all, a_case = murphy_split(table), len(forecasts) / cases
-    split = Split(
-        of_all.reliability * a_case, of_all.resolution * a_case, of_all.uncertainty * a_case
-    )
-    brier_of_all = brier_score(forecasts, true) * a_case
-    return Reliability(table, calibration_error(table), named, named_error, brier_of_all, split)
+    a_case = len(forecasts) / cases
+    score, split = brier_score(forecasts, true) * a_case, murphy_split(table).times(a_case)
+    return Reliability(table, calibration_error(table), named, named_error, score, split)
 
 
 def by_number_of_causes(decisions: Iterable[Decision]) -> dict[str, list[Decision]]:

@@ -109,8 +109,8 @@ class Decision:
     `leading` are the first three causes that could give the complaint, `true` the true causes and
     `able` those of them that can give it. `first` says whether a true cause stood first, and
     `top_three` whether all of `able` stood among the first three, or the first five where there are
-    several true causes. `chances` holds the probability
-    of every cause the bike can have. `minutes` and `observations` are what it took until then.
+    several true causes. `chances` holds the probability of every cause the bike can have. `minutes`
+    and `observations` are what it took until then.
     """
 
     leading: tuple[str, ...]
@@ -185,15 +185,14 @@ def work(
         elif step.kind == "confirm":
             minutes += rules.policy.ride_minutes
             now = standing(case)
-            for about in now.due or filter(None, [now.asks_about]):
+            for about in now.asked:
                 case = case.with_event(now.told(bike.ride(before, about), about))
             before = bike.fixed
     if decision is None:
         ranking = assessor.assess(case).ranking
         decision = judge(truth.causes, ranking, minutes, _observations(case))
     now = standing(case)
-    proven = now.is_proven
-    if not proven:
+    if not now.is_proven:
         minutes += rules.policy.hand_over_minutes
     return CaseOutcome(
         truth,
@@ -201,7 +200,7 @@ def work(
         minutes,
         _observations(case),
         len(now.corrections),
-        proven and bike.is_cured,
+        now.is_proven and bike.is_cured,
     )
 
 

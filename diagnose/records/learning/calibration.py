@@ -40,6 +40,12 @@ class Split:
     resolution: float
     uncertainty: float
 
+    def times(self, forecasts: float) -> Split:
+        """The parts of a score that is summed over so many forecasts."""
+        return Split(
+            self.reliability * forecasts, self.resolution * forecasts, self.uncertainty * forecasts
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
@@ -71,12 +77,11 @@ def calibrate(lessons: Sequence[ProvenLesson], bins: int = 10) -> Calibration | 
     given = [max(ranking[lesson.cause], FLOOR) for lesson, ranking in pairs]
     first = [max(ranking, key=ranking.__getitem__) == lesson.cause for lesson, ranking in pairs]
     table = reliability(forecasts, outcomes, bins)
-    split = murphy_split(table)
     a_case = len(forecasts) / len(scored)
     return Calibration(
         len(scored),
         brier_score(forecasts, outcomes) * a_case,
-        Split(split.reliability * a_case, split.resolution * a_case, split.uncertainty * a_case),
+        murphy_split(table).times(a_case),
         log_loss(given, [True] * len(given)),
         sum(first) / len(first),
         table,

@@ -265,7 +265,7 @@ class Encounter:
                 view = self.view()
                 # without a change since the last ride there is nothing new to report
                 once_more = view.advice.step.kind == "confirm"
-                asked = view.now.due or (filter(None, [view.now.asks_about]) if once_more else ())
+                asked = view.now.asked if once_more or view.now.ride_due else ()
                 told = [
                     view.now.told(self.bike.ride(self._ridden, about), about) for about in asked
                 ]

@@ -91,7 +91,7 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
         saves = Saves(1.5, 20, (cause,))
         yield from (
             Dangerous(cause, 0.2, 0.3),
-            BeforeGivingUp(cause, 0.3, 0.4),
+            BeforeGivingUp(cause, 0.4),
             OneRideMore(cause, 0.9),
             FoundUnsafe(cause),
             NothingPays(cause, 0.3, 0.4),
