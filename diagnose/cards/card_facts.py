@@ -9,6 +9,8 @@ from diagnose.advice.assessor import Assessment
 from diagnose.case.events import Case, standing
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
+from diagnose.records.cases.closing import cured
+from diagnose.records.cases.entries import Cured
 from diagnose.records.cases.fitting import fitted
 from diagnose.records.cases.proof import judge
 from rules.language.schema import Correction
@@ -31,19 +33,28 @@ class CardFacts:
         return fitted(self.rules, self.kept.case)
 
     @property
-    def cause(self) -> str | None:
-        """The id of the cause that the case was closed on, if the rule base knows it."""
+    def causes(self) -> tuple[str, ...]:
+        """Ids of the causes that the case was closed on or that rides have proven, as far as the
+        rule base knows them."""
         closed = self.kept.folded.closed
-        known = (
-            closed is not None and closed.cause is not None and closed.cause in self.rules.causes
-        )
-        return closed.cause if closed is not None and known else None
+        named = [closed.cause if closed else None, *(one.cause for one in self.proven)]
+        return tuple(dict.fromkeys(c for c in named if c is not None and c in self.rules.causes))
 
     @property
-    def proven_by(self) -> str | None:
-        """The correction that a ride has proven, whether the case is closed yet or not."""
-        verdict = self.kept.folded.closed or judge(self.rules, self.case)
-        return verdict.correction if verdict.outcome == "proven" else None
+    def proven(self) -> tuple[Cured, ...]:
+        """What rides have proven, whether the case is closed yet or not; causes that the rule base
+        does not know any more are left out."""
+        closed = self.kept.folded.closed
+        if closed is None:
+            verdict = judge(self.rules, self.case)
+            return cured(self.rules, self.kept, verdict) if verdict.outcome == "proven" else ()
+        if closed.outcome != "proven" or closed.correction is None:
+            return ()
+        first = Cured(correction=closed.correction, cause=closed.cause)
+        return tuple(
+            one if one.cause in self.rules.causes else one.model_copy(update={"cause": None})
+            for one in (first, *closed.also)
+        )
 
     def correction(self) -> tuple[str, Correction] | None:
         """(id, entry) of what it closed on, else of the last done, else of the first planned."""

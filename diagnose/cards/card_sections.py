@@ -59,21 +59,28 @@ def cause_part(facts: CardFacts) -> Section:
     """The cause the case was closed on, else what the proven correction puts right, else the
     likeliest causes."""
     rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.cause is not None:
-        entry = rules.causes[facts.cause]
-        return Section("Cause", (f"{entry.title}.", entry.what))
-    if facts.proven_by is not None:
-        return Section("Cause", ("The correction is proven; it puts right:",), _put_right(facts))
+    if facts.causes or facts.proven:
+        return Section("Cause", _found_sentences(facts), _put_right(facts))
     why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
     items = [cause_line(rules, c) for c in leading_causes(facts.assessment)]
     return Section("Cause", (why,), tuple(items))
 
 
+def _found_sentences(facts: CardFacts) -> tuple[str, ...]:
+    """The causes that are known, and what they are."""
+    known = [facts.rules.causes[cause] for cause in facts.causes]
+    told = [sentence for entry in known for sentence in (f"{entry.title}.", entry.what)]
+    unclear = any(one.cause is None for one in facts.proven)
+    return (*told, "A ride has proven the work; it puts right one of:") if unclear else tuple(told)
+
+
 def _put_right(facts: CardFacts) -> tuple[str, ...]:
-    """What the proven correction puts right, as far as the bike can have it, likeliest first."""
+    """What proven corrections put right whose cause cannot be told, as far as the bike can have it,
+    likeliest first."""
     causes = facts.rules.causes
+    unclear = {one.correction for one in facts.proven if one.cause is None}
     ranked = [c.cause for c in facts.assessment.ranking.causes]
-    return tuple(causes[c].title for c in ranked if causes[c].correction == facts.proven_by)
+    return tuple(causes[c].title for c in ranked if causes[c].correction in unclear)
 
 
 def correction_part(facts: CardFacts) -> Section:
@@ -118,10 +125,12 @@ def readings_part(facts: CardFacts) -> Section:
 def evidence_part(facts: CardFacts) -> Section:
     """What speaks for the cause and against it."""
     ranked = facts.assessment.ranking.causes
-    cause = facts.cause or next((c.cause for c in leading_causes(facts.assessment)), None)
-    if facts.cause is None and facts.proven_by is not None:
-        fixed = [c for c in ranked if facts.rules.causes[c.cause].correction == facts.proven_by]
-        cause = max(fixed, key=lambda c: c.probability).cause if fixed else None
+    proven = {one.correction for one in facts.proven}
+    fixed = [c for c in ranked if facts.rules.causes[c.cause].correction in proven]
+    likely = max(fixed, key=lambda c: c.probability) if fixed else None
+    leading = next(iter(leading_causes(facts.assessment)), None)
+    shown = likely if proven else leading
+    cause = next(iter(facts.causes), None) or (shown.cause if shown else None)
     entry = next((c for c in ranked if c.cause == cause), None)
     if entry is None:
         return Section("Evidence")
@@ -214,11 +223,8 @@ def next_service_part(facts: CardFacts, heading: str) -> Section:
 def found_part(facts: CardFacts) -> Section:
     """The cause as a customer is told it."""
     rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.cause is not None:
-        entry = rules.causes[facts.cause]
-        return Section("What we found", (f"{entry.title}.", entry.what))
-    if facts.proven_by is not None:
-        return Section("What we found", ("The ride after this work proved it:",), _put_right(facts))
+    if facts.causes or facts.proven:
+        return Section("What we found", _found_sentences(facts), _put_right(facts))
     if closed is not None:
         return Section("What we found", (f"The work ended as: {OUTCOME_WORDS[closed.outcome]}.",))
     leading = [c for c in leading_causes(facts.assessment)[:2] if c.probability >= 0.2]
@@ -239,8 +245,8 @@ def done_part(facts: CardFacts) -> Section:
 def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tuple[str, ...]:
     """The sources of the cause and of the correction, a line each."""
     found: dict[str, None] = {}
-    if facts.cause is not None:
-        entry = facts.rules.causes[facts.cause]
+    for cause in facts.causes:
+        entry = facts.rules.causes[cause]
         found.update(dict.fromkeys([*entry.source, *entry.shows_source]))
     if chosen is not None:
         found.update(dict.fromkeys(chosen[1].source))
@@ -250,8 +256,8 @@ def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tup
             found.update(dict.fromkeys(facts.rules.observations[answer.observation].source))
     rules = facts.rules
     texts: list[str] = []
-    if facts.cause is not None:
-        texts += [f"Cause: {text}" for text in [pack_text(rules, "causes", facts.cause)] if text]
+    for cause in facts.causes:
+        texts += [f"Cause: {text}" for text in [pack_text(rules, "causes", cause)] if text]
     if chosen is not None:
         packs = [pack_text(rules, "corrections", chosen[0])]
         texts += [f"Correction: {text}" for text in packs if text]

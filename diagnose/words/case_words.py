@@ -9,6 +9,7 @@ from diagnose.case.events import Event
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseRow
 from diagnose.records.cases.closing import Closing
+from diagnose.records.cases.entries import Cured
 from diagnose.records.cases.fitting import fitted
 from diagnose.records.cases.folding import Said
 from diagnose.records.cases.known import Assumption
@@ -92,10 +93,20 @@ def closing_text(rules: RuleBase, closing: Closing) -> Iterator[str]:
     yield closing.verdict.why
     if closing.cause is not None:
         yield f"Cause: {rules.causes[closing.cause].title}."
-    elif asks_cause(closing):
+    yield from also_lines(rules, closing.also)
+    if closing.cause is None and asks_cause(closing):
         yield "The correction fits several causes. Which of them was it?"
     if closing.verdict.outcome != "proven":
         yield "Nothing is learned from it. Escape leaves the case open."
+
+
+def also_lines(rules: RuleBase, also: Sequence[Cured]) -> Iterator[str]:
+    """A line for each further correction that was proven, by its cause where that can be told."""
+    for one in also:
+        if one.cause is not None and one.cause in rules.causes:
+            yield f"And: {rules.causes[one.cause].title}."
+        elif one.correction in rules.corrections:
+            yield f"And what this puts right: {rules.corrections[one.correction].title}."
 
 
 def closed_text(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
@@ -108,7 +119,12 @@ def closed_text(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
     yield f"Case {kept.id} closed as {closed.outcome}. {closed.why}"
     if closed.cause is not None and closed.cause in rules.causes:
         yield f"Cause: {rules.causes[closed.cause].title}."
-    elif closed.outcome == "proven" and closed.correction in rules.corrections:
+    yield from also_lines(rules, closed.also)
+    if (
+        closed.cause is None
+        and closed.outcome == "proven"
+        and closed.correction in rules.corrections
+    ):
         causes = [k for k, c in rules.causes.items() if c.correction == closed.correction]
         yield (
             "Several causes have this correction, so nothing is learned from it. If you know which "

@@ -9,7 +9,7 @@ from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseRow, CaseRows
 from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.fitting import fitted
-from diagnose.words.case_words import fixed_by, rests_on
+from diagnose.words.case_words import also_lines, fixed_by, rests_on
 from diagnose.words.chances import counted
 from diagnose.words.event_words import event_text
 from rules.rulebase import RuleBase
@@ -55,6 +55,8 @@ def case_lines(
         yield from wrapped(closed.why, "  ", "  ")
         if closed.cause and closed.cause in rules.causes:
             yield from wrapped(rules.causes[closed.cause].title, "  ", "  Cause: ")
+        for line in also_lines(rules, closed.also):
+            yield from wrapped(line, "  ", "  ")
     case = fitted(rules, kept.case)
     for said, event in zip(kept.folded.said, case.events, strict=True):
         day = said.at.astimezone().date().isoformat()

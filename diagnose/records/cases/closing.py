@@ -16,7 +16,7 @@ from diagnose.case.events import Case, Corrected, Rode, machine_traits
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.service import fits
 from diagnose.records.cases.case_book import CaseBook, KeptCase
-from diagnose.records.cases.entries import Closed
+from diagnose.records.cases.entries import Closed, Cured
 from diagnose.records.cases.fitting import fitted
 from diagnose.records.cases.proof import Verdict, judge
 from diagnose.records.learning.tally import keep_tally, taken_anew
@@ -34,11 +34,13 @@ at least this share of their total probability (memory)."""
 
 @dataclass(frozen=True, slots=True)
 class Closing:
-    """How a case would close. `cause` is None where it cannot be told from the other candidates."""
+    """How a case would close. `cause` is None where it cannot be told from the other candidates;
+    `also` has what else rides have proven."""
 
     verdict: Verdict
     cause: str | None
     candidates: tuple[str, ...]
+    also: tuple[Cured, ...] = ()
 
 
 def weigh_closing(
@@ -58,18 +60,36 @@ def weigh_closing(
         if cause is not None:
             raise BadInput(f"a case that closes as {verdict.outcome} has no cause to name")
         return Closing(verdict, None, ())
-    traits = machine_traits(rules, case)
-    candidates = tuple(
-        key
-        for key, entry in rules.causes.items()
-        if entry.correction == verdict.correction and fits(entry.needs, traits)
-    )
+    candidates = _candidates(rules, case, verdict.correction)
     if cause is not None and cause not in candidates:
         raise BadInput(
             f"{cause!r} is not what {verdict.correction!r} puts right{suggest(cause, candidates)}; "
             f"one of {', '.join(candidates)}"
         )
-    return Closing(verdict, cause or _likeliest(kept, candidates), candidates)
+    first, *others = cured(rules, kept, verdict)
+    return Closing(verdict, cause or first.cause, candidates, tuple(others))
+
+
+def cured(rules: RuleBase, kept: KeptCase, verdict: Verdict) -> tuple[Cured, ...]:
+    """What the verdict's corrections put right, its first before the others; the cause is the only
+    one, or the one that was far likelier than the others just before the work."""
+    case = fitted(rules, kept.case)
+    names = dict.fromkeys((verdict.correction, *verdict.proven))
+    return tuple(
+        Cured(correction=name, cause=_likeliest(kept, name, _candidates(rules, case, name)))
+        for name in names
+        if name is not None
+    )
+
+
+def _candidates(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]:
+    """The causes that this bike can have and that the correction puts right."""
+    traits = machine_traits(rules, case)
+    return tuple(
+        key
+        for key, entry in rules.causes.items()
+        if entry.correction == correction and fits(entry.needs, traits)
+    )
 
 
 def close(book: CaseBook, assessor: Assessor, kept: KeptCase, closing: Closing) -> KeptCase:
@@ -82,6 +102,7 @@ def close(book: CaseBook, assessor: Assessor, kept: KeptCase, closing: Closing) 
         why=verdict.why,
         correction=verdict.correction,
         cause=closing.cause,
+        also=closing.also,
     )
     at = book.now()
     also: list[Any] = [delete(LESSONS).where(LESSONS.c.case_id == kept.id)]
@@ -168,10 +189,10 @@ def _within(moment: datetime | None, start: datetime, end: datetime) -> bool:
     return moment is not None and start < moment <= end
 
 
-def _likeliest(kept: KeptCase, candidates: Sequence[str]) -> str | None:
+def _likeliest(kept: KeptCase, correction: str, candidates: Sequence[str]) -> str | None:
     if len(candidates) == 1:
         return candidates[0]
-    forecast = kept.folded.first_forecast
+    forecast = kept.folded.forecasts.get(correction)
     if forecast is None or not candidates:
         return None
     chances = {cause: forecast.chances.get(cause, 0.0) for cause in candidates}

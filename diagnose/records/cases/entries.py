@@ -132,14 +132,22 @@ class Forecast(EntryPart):
     learned: bool = False
 
 
+class Cured(EntryPart):
+    """A correction that rides have proven, and the cause it put right where that can be told."""
+
+    correction: str
+    cause: str | None = None
+
+
 class Closed(EntryPart):
-    """The case is over; see `diagnose.records.cases.proof`."""
+    """The case is over; see `diagnose.records.cases.proof`. `also` has what else was proven."""
 
     kind: Literal["closed"] = "closed"
     outcome: Outcome
     why: str
     correction: str | None = None
     cause: str | None = None
+    also: tuple[Cured, ...] = ()
 
 
 class Reopened(EntryPart):

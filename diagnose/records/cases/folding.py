@@ -38,13 +38,19 @@ class Said:
 class Folded:
     """What a journal gives. `case` has the events that stand; `closed` is None while it is open.
 
-    `first_forecast` is the one kept before the first correction that still stands.
+    `forecasts` has the one kept just before each correction that still stands, the first where
+    one was done again.
     """
 
     case: Case
     said: tuple[Said, ...]
     closed: Closed | None
-    first_forecast: Forecast | None
+    forecasts: Mapping[str, Forecast]
+
+    @property
+    def first_forecast(self) -> Forecast | None:
+        """The one kept before the first correction that still stands."""
+        return next(iter(self.forecasts.values()), None)
 
 
 class _Fold:
@@ -89,13 +95,12 @@ class _Fold:
     def result(self) -> Folded:
         targets = {name: amount.quantity() for name, amount in self.targets.items()}
         case = Case(dict(self.machine), targets, tuple(said.event for said in self.said))
-        acted_on = [
-            number
-            for number in sorted(self.forecasts)
-            if number < len(self.said) and isinstance(self.said[number].event, Corrected)
-        ]
-        first = self.forecasts[acted_on[0]] if acted_on else None
-        return Folded(case, tuple(self.said), self.closed, first)
+        forecasts: dict[str, Forecast] = {}
+        for number in sorted(self.forecasts):
+            event = self.said[number].event if number < len(self.said) else None
+            if isinstance(event, Corrected):
+                forecasts.setdefault(event.correction, self.forecasts[number])
+        return Folded(case, tuple(self.said), self.closed, forecasts)
 
 
 def _said(entry: CaseEntry, at: datetime) -> Said:

@@ -3,12 +3,13 @@ time can be proven."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
 from diagnose.case.events import Case, Complained, Ride, Standing, standing
 from diagnose.inference.evidence import nodes_of
+from diagnose.records.cases.case_title import complaint_title
 from rules.rulebase import RuleBase
 
 Outcome = Literal[
@@ -19,11 +20,16 @@ OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What a case closes as, the correction that is proven or blamed, and why."""
+    """What a case closes as, the correction that is proven or blamed, and why.
+
+    `proven` has every correction that rides have proven by itself: with several complaints there
+    can be one for each. `correction` is the first of them.
+    """
 
     outcome: Outcome
     correction: str | None
     why: str
+    proven: tuple[str, ...] = ()
 
 
 def judge(
@@ -45,11 +51,11 @@ def judge(
     if not all(_about(now, complaint) for complaint in now.still_felt):
         why = "Since then the rider complains of something more, which no ride has settled."
         return Verdict("improved" if helped else "not-proven", last, why)
-    verdicts = [
-        _judge_rides(rules, rides, changed_besides, last)
-        for rides in (_about(now, complaint) for complaint in now.complaints)
-        if rides
-    ]
+    verdicts = {
+        complaint_title(rules, complaint): _judge_rides(rules, rides, changed_besides, last)
+        for complaint in now.complaints
+        if (rides := _about(now, complaint))
+    }
     return _together(verdicts, last)
 
 
@@ -57,15 +63,23 @@ def _about(now: Standing, complaint: Complained) -> list[Ride]:
     return [ride for ride in now.rides if ride.about == complaint]
 
 
-def _together(verdicts: Sequence[Verdict], last: str) -> Verdict:
-    """The verdict on all complaints: proven only where each is gone, and then by what proved the
-    first that one change proves."""
+def _together(verdicts: Mapping[str, Verdict], last: str) -> Verdict:
+    """The verdict on all complaints (by title): proven only where each is gone."""
+    if len(verdicts) == 1:
+        return next(iter(verdicts.values()))
+    each = " ".join(f"{title}: {_as_a_part(one.why)}" for title, one in verdicts.items())
     gone: tuple[Outcome, ...] = ("proven", "proven-together", "not-separable")
-    if len(verdicts) > 1 and not all(verdict.outcome in gone for verdict in verdicts):
-        helped = any(verdict.outcome != "not-proven" for verdict in verdicts)
-        why = "Not every complaint is gone."
+    if not all(verdict.outcome in gone for verdict in verdicts.values()):
+        helped = any(verdict.outcome != "not-proven" for verdict in verdicts.values())
+        why = f"Not every complaint is gone. {each}"
         return Verdict("improved" if helped else "not-proven", last, why)
-    return min(verdicts, key=lambda verdict: OUTCOMES.index(verdict.outcome))
+    best = min(verdicts.values(), key=lambda verdict: OUTCOMES.index(verdict.outcome))
+    proven = dict.fromkeys(name for verdict in verdicts.values() for name in verdict.proven)
+    return Verdict(best.outcome, best.correction, each, tuple(proven))
+
+
+def _as_a_part(why: str) -> str:
+    return why[:1].lower() + why[1:]
 
 
 def _judge_rides(
@@ -92,8 +106,13 @@ def _judge_rides(
         return Verdict("not-proven", correction, why)
     if report == "better":
         return Verdict("improved", correction, "Better, but not gone.")
-    why = "One thing was put right, and the ride after it: gone."
-    return Verdict("proven", correction, why)
+    why = f"One thing was put right ({_title(rules, correction)}), and the ride after it: gone."
+    return Verdict("proven", correction, why, (correction,))
+
+
+def _title(rules: RuleBase, correction: str) -> str:
+    entry = rules.corrections.get(correction)
+    return entry.title if entry is not None else correction
 
 
 def _last_change(rules: RuleBase, rides: Sequence[Ride]) -> tuple[tuple[str, ...], list[str]]:

@@ -24,6 +24,7 @@ from diagnose.records.cases.proof import judge
 from diagnose.records.learning.lessons import read_lessons
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import StoreProblem
+from diagnose.words.case_words import closed_text
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 
@@ -239,6 +240,38 @@ def test_every_complaint_is_proven_by_itself(
 ) -> None:
     verdict = judge(mower, Case(events=(Complained("no-start"), DECK, *events)))
     assert (verdict.outcome, verdict.correction) == (outcome, correction)
+
+
+def test_each_complaint_has_the_correction_that_cured_it(
+    book: CaseBook, mower_assessor: Assessor
+) -> None:
+    blade = Corrected("new-blade")
+    about = (Rode("gone", "no-start"), Rode("same", DECK.key), blade, Rode("gone", DECK.key))
+    kept = kept_case(book, DECK, OTHER, *about)
+    closing = weigh_closing(mower_assessor.rules, kept)
+    assert closing.verdict.proven == ("new-plug", "new-blade")
+    assert "Will not start: one thing was put right (Fit a new plug)" in closing.verdict.why
+    assert "Shakes (deck): one thing was put right (Fit a new blade)" in closing.verdict.why
+    closed = close(book, mower_assessor, kept, closing).folded.closed
+    assert closed is not None
+    assert [closed.cause, *(one.cause for one in closed.also)] == ["plug-worn", "blade-bent"]
+    text = "\n".join(closed_text(mower_assessor.rules, book.read(1)))
+    assert "Cause: Plug worn." in text
+    assert "And: Blade bent or loose." in text
+
+
+def test_the_cause_is_the_one_that_was_likeliest_before_its_own_correction(
+    book: CaseBook, mower_assessor: Assessor
+) -> None:
+    """The forecast before the first correction knew nothing of the stale fuel yet."""
+    keeping = CaseKeeping(book)
+    diagnosis = Diagnosis(mower_assessor, keeping=keeping)
+    stale = Answered("tank-look", "stale")
+    for event in (Complained("no-start"), OTHER, SAME, stale, FIX, GONE):
+        diagnosis.add(event)
+        diagnosis.commit()
+    assert keeping.kept is not None
+    assert weigh_closing(mower_assessor.rules, keeping.kept).cause == "stale-fuel"
 
 
 def test_what_cannot_bear_on_the_complaint_does_not_spoil_its_proof(mower: RuleBase) -> None:
