@@ -25,6 +25,7 @@ from diagnose.advice.reasons import (
     FoundUnsafe,
     LookAgain,
     MayComeTo,
+    MayForbid,
     Needed,
     NoComplaintYet,
     NothingPays,
@@ -39,12 +40,13 @@ from diagnose.advice.reasons import (
 )
 from diagnose.case.events import Standing, standing
 from diagnose.findings.concluding import Raised
+from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
 from diagnose.inference.evidence import nodes_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags
-from rules.language.conditions import names_in
+from rules.language.conditions import alternatives, names_in
 
 StepKind = Literal[
     "complain", "check-again", "ask", "measure", "inspect", "ride-test", "correct", "confirm",
@@ -114,6 +116,7 @@ class Planner:
         self._shown_on = causes_by_node(self._rules)
         self._confirms = causes_by_check(self._checks)
         self._dangers = self._dangers_confirmed()
+        self._forbids = self._states_that_forbid()
 
     def _dangers_confirmed(self) -> dict[str, Flags]:
         """Node -> flags of the unsafe causes that it can confirm, where there are any."""
@@ -124,6 +127,18 @@ class Planner:
             if (shown & self._model.unsafe).any():
                 dangers[node] = shown & self._model.unsafe
         return dangers
+
+    def _states_that_forbid(self) -> dict[str, set[int]]:
+        """Node -> its states that forbid riding by themselves, where there are any."""
+        found: dict[str, set[int]] = {}
+        for rule in self._rules.rules.values():
+            if rule.then.do_not_ride is not None:
+                for leaf in alternatives(rule.when):
+                    node = self._rules.nodes.get(leaf.fact or "")
+                    if leaf.fact is not None and node is not None:
+                        states = {node.states.index(state) for state in leaf.is_}
+                        found.setdefault(leaf.fact, set()).update(states)
+        return found
 
     def advise(self, belief: Belief) -> Advice:
         """What to do now. There is always a next step."""
@@ -212,26 +227,36 @@ class Planner:
                 return self._check_for_danger(at)
 
     def _check_for_danger(self, at: _Situation) -> Step | None:
-        """The check likeliest to show something dangerous, where that is likely enough."""
-        checks = [
-            option
-            for option in at.options
-            if option.node in self._dangers and self._rules.observations[option.observation].safety
-        ]
-        if not checks:
-            return None
-        marginal = at.belief.open_marginal
+        """The check likeliest to show an unsafe cause, else a state that forbids riding, where that
+        is likely enough."""
+        policy, marginal = self._rules.policy, at.belief.open_marginal
+        looks = [o for o in at.options if self._rules.observations[o.observation].safety]
+        together = {
+            option: float(1 - np.prod(1 - marginal[self._dangers[option.node]]))
+            for option in looks
+            if option.node in self._dangers
+        }
+        best = _likeliest(together)
+        if best is not None and together[best] >= policy.safety_floor:
+            likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
+            cause = self._model.network.causes[likeliest]
+            why = Dangerous(cause, float(marginal[likeliest]), together[best])
+            return self._observe(best, why, "safety first")
+        forbidden = self._chance_forbidden(at.belief, looks)
+        best = _likeliest(forbidden)
+        if best is not None and forbidden[best] >= policy.look_from:
+            return self._observe(best, MayForbid(forbidden[best]), "safety first")
+        return None
 
-        def together(option: Option) -> float:
-            return float(1 - np.prod(1 - marginal[self._dangers[option.node]]))
-
-        best = max(checks, key=lambda option: (together(option), *_by_net(option)))
-        if together(best) < self._rules.policy.safety_floor:
-            return None
-        likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
-        cause = self._model.network.causes[likeliest]
-        why = Dangerous(cause, float(marginal[likeliest]), together(best))
-        return self._observe(best, why, "safety first")
+    def _chance_forbidden(self, belief: Belief, looks: Sequence[Option]) -> dict[Option, float]:
+        """The chance that a look shows a state that forbids riding, where it can."""
+        able = [option for option in looks if option.node in self._forbids]
+        table = answer_table(self._model.network, belief, [option.node for option in able])
+        chances = dict.fromkeys(able, 0.0)
+        for owner, state, chance in zip(table.owner, table.state, table.chance, strict=True):
+            if int(state) in self._forbids[able[owner].node]:
+                chances[able[owner]] += float(chance)
+        return chances
 
     def _likely_danger(self, at: _Situation, danger: Danger) -> Step:
         """Danger that is too likely to ride with, where no check is left that could tell."""
@@ -344,6 +369,9 @@ class Planner:
             seeing = self._seeing_it(at, cheapest, options)
             if seeing is not None:
                 return self._observe(seeing, MayComeTo(correction, chance))
+            best = None if cheapest in at.outlook.found else self._best(options)
+            if best is not None:
+                return self._observe(best, self._why_observe(at, best))
             return self._correct(correction, chance, settled=True)
         best = self._best(options)
         if best is not None:
@@ -487,6 +515,10 @@ class Planner:
         order = np.argsort(-at.belief.open_marginal, kind="stable")
         touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
         return Saves(option.minutes, option.saves, tuple(touched[:2]))
+
+
+def _likeliest(chances: Mapping[Option, float]) -> Option | None:
+    return max(chances, key=lambda option: (chances[option], *_by_net(option)), default=None)
 
 
 def _by_net(option: Option) -> tuple[float, str]:

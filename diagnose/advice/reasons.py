@@ -38,6 +38,13 @@ class AnswersClash:
 
 
 @dataclass(frozen=True, slots=True)
+class MayForbid:
+    """A look that is likely enough to show what forbids riding comes first."""
+
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
 class Dangerous:
     """What is dangerous to ride with is likely enough to be looked for first.
 
@@ -167,6 +174,7 @@ Reason = (
     | SameRide
     | AnswersClash
     | Dangerous
+    | MayForbid
     | NotSafe
     | FoundUnsafe
     | FoundToo

@@ -17,6 +17,7 @@ from diagnose.advice.reasons import (
     FoundUnsafe,
     LookAgain,
     MayComeTo,
+    MayForbid,
     Needed,
     NoComplaintYet,
     NothingPays,
@@ -210,6 +211,8 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
                 f"Before anybody rides: {_cause(rules, cause)} is {percent(chance)} likely"
                 f"{others if percent(together) != percent(chance) else ''} and would be dangerous."
             )
+        case MayForbid(chance=chance):
+            return f"Before anybody rides: {percent(chance)} likely to show what forbids riding."
         case NotSafe(rule=rule, unseen=unseen):
             after = " Nobody could say that it is put right." if unseen else ""
             return f"Not safe to ride: {_do_not_ride(rules, rule)}{after}"

@@ -22,6 +22,14 @@ def leaves(condition: Condition, path: Path = ("when",)) -> Iterator[tuple[Condi
         yield condition, path
 
 
+def alternatives(condition: Condition) -> Iterator[Condition]:
+    """The leaf conditions each of which makes `condition` hold by itself."""
+    if condition.fact is not None or condition.reading is not None:
+        yield condition
+    for part in condition.any or ():
+        yield from alternatives(part)
+
+
 def names_in(condition: Condition) -> Iterator[str]:
     """Every fact, reading and finding that a condition looks at; one named twice comes twice."""
     return (name for leaf, _ in leaves(condition) for name in leaf.names)

@@ -157,6 +157,7 @@ class Policy(Sourced):
     hand_over_minutes: Minutes
     parts_minutes: dict[Literal["none", "small", "medium", "large"], Minutes]
     safety_floor: Share
+    look_from: Share
     ban_from: Share
     outside_floor: Share
     settled: Share

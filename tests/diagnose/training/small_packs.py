@@ -97,6 +97,7 @@ def _frame(hand_over: float) -> dict[str, Any]:
             "hand_over_minutes": hand_over,
             "parts_minutes": {"none": 0, "small": 10, "medium": 30, "large": 90},
             "safety_floor": 0.05,
+            "look_from": 0.1,
             "ban_from": 0.5,
             "outside_floor": 0.05,
             "settled": 0.8,

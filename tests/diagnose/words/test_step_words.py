@@ -11,6 +11,7 @@ import pytest
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.confirming import checks_by_cause
 from diagnose.advice.planning import OBSERVING
+from diagnose.advice.reasons import Dangerous
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -198,7 +199,7 @@ def test_a_likely_danger_is_looked_at_and_said(
         step, belief = made.step, made.belief
         said = why_text(shop.rules, step)
         is_check = step.kind in ("ask", "measure", "inspect", "ride-test")
-        if not is_check or not said.startswith("Before anybody rides"):
+        if not is_check or not isinstance(step.why, Dangerous):
             continue
         danger = {
             cause: float(belief.open_marginal[n])

@@ -71,7 +71,7 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
     assert "From the record, so it is not asked again:" in first
     assert "Plug gap: 0.75 mm (setting of" in first
     assert "Case 1 is kept. `badride ask --case 1` goes on from here." in first
-    second = ok(demo("ask", "--case", "1", given="d\n"))
+    second = ok(demo("ask", "--case", "1", given="?\nd\n"))
     assert "Assumed: Plug gap: 0.75 mm (setting of" in second
     third = ok(demo("ask", "--case", "1", given="1\n7\n2\n"))
     assert "Give a number from 1 to 2, or only Enter." in third
