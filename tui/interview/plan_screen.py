@@ -83,6 +83,7 @@ class PlanScreen(SideScreen):
         )
         if names:
             options.highlighted = 0
+        self.query_one("#body").display = bool(names)
 
     def _row(self, number: int, name: str, chance: float | None, check: float | None) -> Content:
         """Figures first: titles may be cut, and the card has them whole."""
