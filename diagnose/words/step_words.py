@@ -337,12 +337,12 @@ def _next_best(rules: RuleBase, assessment: Assessment) -> list[str]:
     """What else is worth its time, the best first; a word where nothing is."""
     others = [o for o in assessment.options if o.observation != assessment.step.target]
     others.sort(key=lambda o: (-o.net, o.observation))
-    paying = [o for o in others if round(o.net) > 0][:_MOST_OTHERS]
+    paying = [o for o in others if o.net > 0][:_MOST_OTHERS]
     if others and not paying:
-        return ["", "Nothing else left to find out is worth its time."]
-    asks = rules.observations
+        return ["", "Nothing else left to find out would save more time than it takes."]
     told = [
-        f"  {asks[o.observation].ask} (saves about {o.net:.0f} min more than it takes)"
+        f"  {rules.observations[o.observation].ask} (saves about "
+        f"{duration(round(o.net) if o.net >= 1 else o.net)} more than it takes)"
         for o in paying
     ]
     return ["", "Next best to find out:", *told] if told else []

@@ -124,8 +124,8 @@ def set_bike(
 
     rules, book = begin(store, pack)
     on = _day(on_text)
-    for name in {one.partition("=")[0].strip() for one in setting} & set(clocks(rules)):
-        refuse(f"{name} counts by itself from the services logged. {_HOURS_SINCE}")
+    for clock in {one.partition("=")[0].strip() for one in setting} & set(clocks(rules)):
+        refuse(f"{clock} counts by itself from the services logged. {_HOURS_SINCE}")
     entries = or_exit(
         lambda: [read_setting(rules, one, on, baseline=baseline, why=why) for one in setting]
     )

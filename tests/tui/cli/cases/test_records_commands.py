@@ -224,7 +224,7 @@ def test_the_hours_on_the_oil_are_told_as_the_guide_says(
     for row in guide[guide.index("counted, not typed in") :].split("```")[1].splitlines()[1:]:
         name, *args = shlex.split(row)
         assert name == "badride"
-        CliRunner().invoke(main, args[:2] + ["Demo"] + args[3:], catch_exceptions=False)
+        CliRunner().invoke(main, [*args[:2], "Demo", *args[3:]], catch_exceptions=False)
     assert "85 h since 2026-05-01" in " ".join(bike("due", "Demo").split())
 
 
