@@ -177,6 +177,7 @@ async def test_a_plan_with_nothing_left_offers_nothing(
         await driver.press("n", "1", "enter", "3", "d", "1", "p")
         assert driver.plan == ()
         assert "No correction is worth trying" in driver.text()
+        assert "d Done" not in driver.text()
         assert "[]" not in driver.text() and not driver.app.screen.query_one("#body").display
         await driver.press("d", "x", "1")
         assert driver.screen == "PlanScreen"
