@@ -154,7 +154,7 @@ class PlainInterview:
             text = self._line("> ", (name,) if entry.target else ())
             if text is None:
                 return
-            picked = next((offer.event for offer in answers if offer.key == text), None)
+            picked = next((offer.event for offer in answers if offer.key == text.lower()), None)
             try:
                 answer = picked or read_answer(self._rules, name, with_unit(text, unit))
             except BadInput as error:
@@ -210,7 +210,7 @@ class PlainInterview:
             text = self._line(f"key{extra}> ")
             if text is None or (extra and not text):
                 return []
-            keys = list(dict.fromkeys(text.replace(",", " ").split()))
+            keys = list(dict.fromkeys(text.lower().replace(",", " ").split()))
             if 0 < len(keys) <= most and all(key in found for key in keys):
                 return [found[key] for key in keys]
             self._refuse(text, options)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Case, Complained, standing
+from diagnose.case.events import Answered, Case, Complained, standing
 from diagnose.diagnosis import Diagnosis
 from tui.plain.plain_interview import PlainInterview
 from tui.terminal.text import WIDTH
@@ -220,6 +220,12 @@ def test_what_each_answer_did_comes_before_the_causes_in_why(mower_assessor: Ass
     text, _ = play(mower_assessor, "dead", "1", "2", "w")
     assert text.index("Why this now:") < text.index("What each answer did:") < text.index("Source:")
     assert text.index("What each answer did:") < text.index("for (+16 db)")
+
+
+def test_a_key_may_be_a_capital(mower_assessor: Assessor) -> None:
+    _, interview = play(mower_assessor, "shakes", "1", "D", "Y")
+    told = [Complained("vibration", "deck"), Answered("blade-wobble", state="yes")]
+    assert list(interview.case.events) == told
 
 
 def test_an_unknown_word_offers_the_list(mower_assessor: Assessor) -> None:
