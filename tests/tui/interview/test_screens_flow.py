@@ -75,7 +75,7 @@ async def test_the_bike_can_be_named_set_and_set_otherwise(
         await driver.press("backspace", *"0.9", "enter", *"page 3", "enter")
         await driver.press("1", "down", "down", "enter", "2")
         await driver.press("k", "p")
-        bike = driver.app.bike
+        bike = driver.app.rooms.bikes.picked
         assert (bike.name, bike.traits) == ("Old", {"engine": "electric"})
         assert str(bike.targets["plug-gap"].quantity) == "0.9 mm"
         assert "Old; Electric motor" in driver.text()
