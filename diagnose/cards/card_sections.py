@@ -110,6 +110,8 @@ def readings_part(facts: CardFacts) -> Section:
             into = after
         elif isinstance(event, Answered) and event.reading is not None:
             into[event.observation] = event
+    worked = any(isinstance(event, Corrected) for event in facts.case.events)
+    columns = ((before, "not measured"), (after, "not measured again" if worked else "-"))
     rows = []
     for name in list(dict.fromkeys([*after, *before]))[:_MOST_READINGS]:
         entry = facts.rules.observations[name]
@@ -117,7 +119,7 @@ def readings_part(facts: CardFacts) -> Section:
         if entry.target is not None:
             figure, thumb = target_of(facts.rules, facts.case, entry.target)
             target = f"{figure}{' (rule of thumb)' if thumb else ''}"
-        cells = [str(r[name].reading) if name in r else "-" for r in (before, after)]
+        cells = [str(r[name].reading) if name in r else none for r, none in columns]
         rows.append((entry.ask, target, *cells))
     return Section("Readings", head=("Reading", "Target", "Before", "After"), table=tuple(rows))
 

@@ -59,6 +59,10 @@ _HEADINGS = {
 }
 
 
+_MOST_FIGURES = 2
+_MOST_OTHERS = 3
+
+
 @dataclass(frozen=True, slots=True)
 class StepText:
     """A step as it is shown: cautions stand before what to do."""
@@ -114,17 +118,35 @@ def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
     return StepText("Confirming ride", cautions, (entry.proof,), (), note, entry.source)
 
 
-def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
-    """What was read that this correction puts right, and what it should be on this bike."""
+def held_to_targets(rules: RuleBase, case: Case, step: Step) -> tuple[str, ...]:
+    """The readings that a step shows with what they should be: the one it asks for, or those that
+    its correction puts right."""
+    if step.kind == "correct":
+        return _put_right_by(rules, case, step.target)
+    entry = rules.observations.get(step.target)
+    return (step.target,) if entry is not None and entry.target is not None else ()
+
+
+def _put_right_by(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]:
     causes = {key for key, cause in rules.causes.items() if cause.correction == correction}
     nodes = {link.node for link in rules.links if link.cause in causes}
-    told = []
-    for name, answer in standing(case).answers.items():
+    return tuple(
+        name
+        for name, answer in standing(case).answers.items()
+        if answer.reading is not None
+        and rules.observations[name].target is not None
+        and name in nodes
+    )[:_MOST_FIGURES]
+
+
+def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
+    """What was read that this correction puts right, and what it should be on this bike."""
+    answers, told = standing(case).answers, []
+    for name in _put_right_by(rules, case, correction):
         entry = rules.observations[name]
-        if answer.reading is not None and entry.target is not None and name in nodes:
-            should_be = _target_text(rules, case, entry.target)
-            told.append(f"{sentence(entry.ask)} {answer.reading}, should be {should_be}.")
-    return " ".join(told[:2])
+        should_be = _target_text(rules, case, entry.target or "")
+        told.append(f"{sentence(entry.ask)} {answers[name].reading}, should be {should_be}.")
+    return " ".join(told)
 
 
 def _target_text(rules: RuleBase, case: Case, spec: str) -> str:
@@ -306,19 +328,27 @@ def step_reasons(
         lines += _told_apart(rules, foreseen.get(option.node, ()), option.node, still_open)
         if option.node != step.target:
             lines.append("  (once the other readings it needs are in)")
-    others = sorted(assessment.options, key=lambda o: (-o.net, o.observation))
-    others = [o for o in others if o.observation != step.target][:3]
-    if others:
-        lines += ["", "Next best to find out (minutes saved, less its cost):"]
-        lines += [
-            f"  {rules.observations[o.observation].ask} ({round(o.net, 1) + 0.0:+.1f})"
-            for o in others
-        ]
+    lines += _next_best(rules, assessment)
     sources = step_text(rules, case, step).sources
     lines += [""] if sources else []
     pack = step_pack_text(rules, step)
     lines += [f"Pack: {pack}"] if pack else []
     return lines + source_lines(rules, sources)
+
+
+def _next_best(rules: RuleBase, assessment: Assessment) -> list[str]:
+    """What else is worth its time, the best first; a word where nothing is."""
+    others = [o for o in assessment.options if o.observation != assessment.step.target]
+    others.sort(key=lambda o: (-o.net, o.observation))
+    paying = [o for o in others if o.net > 0][:_MOST_OTHERS]
+    if others and not paying:
+        return ["", "Nothing else left to find out would save more time than it takes."]
+    told = [
+        f"  {rules.observations[o.observation].ask} (saves about "
+        f"{duration(round(o.net) if o.net >= 1 else o.net)} more than it takes)"
+        for o in paying
+    ]
+    return ["", "Next best to find out:", *told] if told else []
 
 
 def _told_apart(

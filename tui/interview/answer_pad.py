@@ -49,11 +49,16 @@ class AnswerPad(Grid):
             if button.display:
                 button.show(self.offers[number].key, self.offers[number].label)
 
+    @property
+    def rows(self) -> int:
+        """How many rows of buttons there are."""
+        columns = 1 if self.has_class("-one-column") else 2
+        return -(-len(self.offers) // columns)
+
     def grow(self, room: int, large: bool = False) -> None:
         """Make the buttons tall where they fit into `room` lines, or where targets are to be
         `large` and the step keeps some lines to itself."""
-        columns = 1 if self.has_class("-one-column") else 2
-        rows = -(-len(self.offers) // columns)
+        rows = self.rows
         tall = rows * 4 - 1 <= room or (large and rows * 4 - 1 <= _LARGE_MOST)
         self.set_class(tall, "-tall")
         self.set_class(large and not tall and rows * 3 <= _LARGE_MOST, "-snug")

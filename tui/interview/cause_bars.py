@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -78,10 +80,11 @@ class CauseBars(VerticalScroll, can_focus=False):
     def _cause(self, title: str, share: float, mark: str, width: int) -> list[Content]:
         figure = percent(share)
         room = width - len(figure) - 1
-        name = title if len(title) <= room else title[: room - 1] + "…"
+        first, *rest = textwrap.wrap(title, room, subsequent_indent="  ", drop_whitespace=False)
         full, empty = self.glyphs.bar(share, max(8, width - 12))
         return [
-            Content.assemble(f"{name:<{room}} ", (figure, "bold")),
+            Content.assemble(f"{first:<{room}} ", (figure, "bold")),
+            *(Content(line) for line in rest),
             Content.assemble("  ", (full, "$primary"), (empty, "dim"), f" {mark}"),
         ]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from functools import partial
 from typing import ClassVar
@@ -25,6 +26,8 @@ from tui.widgets.text_lines import scroll_page
 
 _MOST = 20
 _BAR = 10
+# columns before the title of a cause, and the fewest it is wrapped into
+_BEFORE, _ROOM = 37, 20
 
 
 class CausesScreen(SideScreen):
@@ -74,14 +77,20 @@ class CausesScreen(SideScreen):
         assert current is not None
         full, empty = glyphs_of(self.app).bar(item.probability, _BAR)
         mark = "put right" if item.corrected else change_mark(current.moved_by(item.cause))
-        title = self.case.rules.causes[item.cause].title
+        room = self.query_one(RowList).scrollable_content_region.width - _BEFORE
+        title = textwrap.wrap(self.case.rules.causes[item.cause].title, max(room, _ROOM))
         return Content.assemble(
             f"{number:>2}  ",
             full,
             (empty, "dim"),
             f" {percent(item.probability):>9}  {mark:<9}  ",
-            (title, "bold"),
+            (f"\n{' ' * _BEFORE}".join(title), "bold"),
         )
+
+    def on_resize(self) -> None:
+        """Wrap the titles again at another width."""
+        if self.case.current is not None:
+            self.show_case()
 
     def _show_foreseen(self, foreseen: Foreseen) -> None:
         """Take in what the open answers would do, and show it for the cause marked."""

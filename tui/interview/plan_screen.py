@@ -79,10 +79,12 @@ class PlanScreen(SideScreen):
             f"In the order worth trying; about {plan.expected_minutes:.0f} minutes expected until "
             "the bike is right or handed over. One change at a time, then ride."
             if names
-            else "No correction is worth trying yet."
+            else "No correction is worth trying now."
         )
         if names:
             options.highlighted = 0
+        self.query_one("#body").display = bool(names)
+        self.refresh_bindings()
 
     def _row(self, number: int, name: str, chance: float | None, check: float | None) -> Content:
         """Figures first: titles may be cut, and the card has them whole."""
@@ -105,6 +107,10 @@ class PlanScreen(SideScreen):
         pad.show((Offer("d", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
         room = self.query_one("#work").size.height - self.query_one(StepCard).lines_needed() - 1
         pad.grow(room, self.app.has_class(LARGE))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """What is done with a correction works where there is one."""
+        return action not in ("done", "decline", "page") or bool(self._corrections)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Look at any correction."""

@@ -6,6 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from diagnose.words.chances import counted
 from diagnose.words.step_words import StepText
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.text_lines import put_line
@@ -78,4 +79,4 @@ class MoreLine(Static):
 
     def _count(self) -> None:
         below = self._card.max_scroll_y - self._card.scroll_offset.y
-        put_line(self, f"{below} more lines: press Down" if below > 0 else "")
+        put_line(self, f"{counted(below, 'more line')}: press Down" if below > 0 else "")

@@ -26,6 +26,7 @@ from tui.plain.offers import Offer, offers
 from tui.widgets.text_lines import scroll_page
 
 _READING_LINES = 4
+_BELOW = ("#moved", "#so-far")
 
 
 class InterviewScreen(Answering[None], CaseScreen):
@@ -116,11 +117,16 @@ class InterviewScreen(Answering[None], CaseScreen):
             self.set_focus(None)
 
     def _fit_pad(self) -> None:
-        """Tall buttons wherever the text of the step leaves room for them."""
-        taken = self.query_one(StepCard).lines_needed()
+        """Tall buttons wherever the text of the step leaves room for them, and whole lines below
+        where it does."""
+        below = [line for part in _BELOW if (line := self.query_one(part)).display]
+        pad, taken = self.query_one(AnswerPad), self.query_one(StepCard).lines_needed()
         taken += _READING_LINES if self.query_one(ReadingField).display else 0
         room = self.query_one("#work").size.height - taken - 1
-        self.query_one(AnswerPad).grow(room, self.app.has_class(LARGE))
+        room += sum(line.size.height - 1 for line in below)
+        is_spare = room >= pad.rows + len(below)
+        self.set_class(is_spare, "-spare")
+        pad.grow(room - (len(below) if is_spare else 0), self.app.has_class(LARGE))
 
     # -- answers ---------------------------------------------------------------------------------
 

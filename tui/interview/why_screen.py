@@ -25,6 +25,7 @@ class WhyScreen(SideScreen):
     AUTO_FOCUS: ClassVar[str | None] = "#reasons"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("w", "leave", "Back", show=False),
+        Binding("a", "answers", "Answers", tooltip="What each answer did", id="why.answers"),
         Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
     ]
 
@@ -33,6 +34,7 @@ class WhyScreen(SideScreen):
         yield Static("", id="step", markup=False)
         with VerticalScroll(id="reasons"):
             yield HangingText(id="text")
+            yield HangingText(id="told")
 
     def show_assessed(self, current: Assessed) -> None:
         """Show the step and ask for what the answers would do."""
@@ -46,5 +48,13 @@ class WhyScreen(SideScreen):
     def _show_reasons(self, current: Assessed, found: tuple[Foreseen, Told]) -> None:
         rules, (foreseen, told) = self.case.rules, found
         lines = step_reasons(rules, current.case, current.assessment, foreseen)
-        lines += ["", *told_lines(rules, told)]
-        self.query_one(HangingText).show(lines)
+        self.query_one("#text", HangingText).show(lines)
+        self.query_one("#told", HangingText).show(["", *told_lines(rules, told)])
+
+    def action_answers(self) -> None:
+        """Scroll to what each answer did, or back to the top from there."""
+        reasons, told = self.query_one("#reasons", VerticalScroll), self.query_one("#told")
+        # its first line is empty
+        below = told.virtual_region.y + 1
+        at_it = reasons.scroll_offset.y >= min(below, reasons.max_scroll_y) > 0
+        reasons.scroll_to(y=0 if at_it else below, animate=False)

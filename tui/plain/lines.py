@@ -13,7 +13,7 @@ from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import cause_line, leading_causes, nothing_text, told_lines
 from diagnose.words.chances import percent
-from diagnose.words.event_words import complaints_line
+from diagnose.words.event_words import complaint_text, complaints_line
 from diagnose.words.evidence_words import evidence_text, fault_text, for_and_against
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.step_words import (
@@ -126,6 +126,8 @@ def why_lines(
     constraint = f"{step.constraint.capitalize()}: " if step.constraint else ""
     yield from wrapped(constraint + why_text(rules, step), "  ", "Why this now: ")
     yield from _pack_lines(step_pack_text(rules, step), "  ")
+    for line in told_lines(rules, told):
+        yield from wrapped(line.strip(), "    ", "  " if line.startswith(" ") else "")
     leading = leading_causes(assessment)
     sources = list(step_text(rules, case, step).sources)
     for item in leading:
@@ -141,8 +143,6 @@ def why_lines(
             "  ",
             "Most likely to change the order: ",
         )
-    for line in told_lines(rules, told):
-        yield from wrapped(line.strip(), "    ", "  " if line.startswith(" ") else "")
     for line in source_lines(rules, sources):
         yield from wrapped(line, "  ", "")
 
@@ -161,6 +161,8 @@ def summary_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
     for name in now.corrections:
         yield from wrapped(rules.corrections[name].title, "  ", "Done: ")
     for ride in now.rides:
-        yield f"Ride after it: {ride.report}"
+        about = ride.about if len(now.complaints) > 1 else None
+        named = f", {complaint_text(rules, about)}" if about else ""
+        yield from wrapped(f"Ride after it: {ride.report}{named}", "  ")
     if now.complaints:
         yield from ranking_lines(rules, case, assessment)

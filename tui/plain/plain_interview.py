@@ -5,14 +5,29 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from diagnose.advice.planning import Step
-from diagnose.case.events import Complained, Event, machine_traits, read_answer
+from diagnose.case.events import (
+    Complained,
+    Event,
+    machine_traits,
+    read_answer,
+    read_target,
+    target_of,
+)
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
 from diagnose.words.answers import accepted, none_of, unit_of_bare
 from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
-from diagnose.words.step_words import KIND_WORDS, StepText, observation_text, step_text, why_text
+from diagnose.words.step_words import (
+    KIND_WORDS,
+    StepText,
+    held_to_targets,
+    observation_text,
+    step_text,
+    why_text,
+)
+from diagnose.words.titles import sentence
 from rules.problems import BadInput
 from rules.units.quantities import with_unit
 from tui.plain.lines import step_lines, summary_lines, why_lines
@@ -21,6 +36,13 @@ from tui.terminal.text import wrapped
 
 Read = Callable[[str], str]
 Write = Callable[[str], None]
+
+_TARGET = "target"
+_MOST_NAMED = 9
+
+
+def _named(options: Sequence[Offer]) -> str:
+    return "; ".join(f"{option.key} {option.label}" for option in options)
 
 
 class _Stop(Exception):
@@ -43,7 +65,8 @@ class PlainInterview:
         """
         self._say(
             f"{self._rules.title}. One key and Enter answers; "
-            "? don't know, b back, w why, a another complaint, m the bike, s stop and sum up."
+            "? don't know, b back, w why, a another complaint, m the bike, "
+            "target FIGURE what the manual says, s stop and sum up."
         )
         self._say(f"Bike: {bike_in_full(self._rules, self._diagnosis.case)}.")
         try:
@@ -102,14 +125,17 @@ class PlainInterview:
         options = [
             Offer(str(number), titles[key], Complained(key)) for number, key in enumerate(found, 1)
         ]
-        picked = self._choose(options, extra=" (Enter to try another word)")
-        if picked is not None and isinstance(picked.event, Complained):
-            self._record(self._with_place(picked.event.complaint))
+        several = ", or several such as 1 2" if len(options) > 1 else ""
+        enter = f"{several} (Enter to try another word)"
+        for picked in self._choose_some(options, enter, most=len(options)):
+            if isinstance(picked.event, Complained):
+                self._record(self._with_place(picked.event.complaint))
 
     def _with_place(self, complaint: str) -> Event | None:
-        if not self._rules.complaints[complaint].places:
+        entry = self._rules.complaints[complaint]
+        if not entry.places:
             return Complained(complaint)
-        self._write("Which end?")
+        self._write(f"{entry.title}: which end?")
         picked = self._choose(place_offers(self._rules, complaint))
         return Complained(complaint) if picked is None else picked.event
 
@@ -120,19 +146,22 @@ class PlainInterview:
         unit = ""
         if entry.kind == "measurement":
             unit = unit_of_bare(self._rules, self._diagnosis.case, name)
-            self._write(f"  Type a {accepted(unit)}")
+            self._say(f"  Type a {accepted(unit)}")
+            if entry.target is not None:
+                self._write(f"  Or {_TARGET} and a figure: what the manual says it should be")
         self._offer(answers)
         while True:
-            text = self._line("> ")
+            text = self._line("> ", (name,) if entry.target else ())
             if text is None:
                 return
-            picked = next((offer.event for offer in answers if offer.key == text), None)
+            picked = next((offer.event for offer in answers if offer.key == text.lower()), None)
             try:
                 answer = picked or read_answer(self._rules, name, with_unit(text, unit))
             except BadInput as error:
-                labels = [f"{offer.key} {offer.label}" for offer in answers]
-                is_reading = entry.kind == "measurement"
-                self._say(str(error) if is_reading else none_of(text, labels))
+                if entry.kind == "measurement":
+                    self._say(f"{error}. Or {_named(answers)}.")
+                else:
+                    self._refuse(text, answers)
                 continue
             self._record(answer)
             return
@@ -171,18 +200,33 @@ class PlainInterview:
             self._write(f"  {option.key}  {option.label}")
 
     def _choose(self, options: Sequence[Offer], extra: str = "") -> Offer | None:
+        return next(iter(self._choose_some(options, extra)), None)
+
+    def _choose_some(self, options: Sequence[Offer], extra: str, most: int = 1) -> list[Offer]:
+        """At most `most` of the options; none when a command was carried out instead."""
         self._offer(options)
         found = {option.key: option for option in options}
         while True:
             text = self._line(f"key{extra}> ")
             if text is None or (extra and not text):
-                return None
-            if text in found:
-                return found[text]
-            self._say(f"{text!r} is not one of the keys above.")
+                return []
+            keys = list(dict.fromkeys(text.lower().replace(",", " ").split()))
+            if 0 < len(keys) <= most and all(key in found for key in keys):
+                return [found[key] for key in keys]
+            self._refuse(text, options)
 
-    def _line(self, prompt: str) -> str | None:
-        """A line of input, or None when it was a command that has been carried out."""
+    def _refuse(self, text: str, options: Sequence[Offer], other: str = "") -> None:
+        """Say that `text` is none of these, and what is; a long list stands above."""
+        named = _named(options)
+        if len(options) > _MOST_NAMED:
+            named = f"{options[0].key} to {options[-1].key} of the list above"
+        self._say(none_of(text, [named, *([other] if other else [])]))
+
+    def _line(self, prompt: str, about: Sequence[str] = ()) -> str | None:
+        """A line of input, or None when it was a command that has been carried out.
+
+        `about` are the readings whose targets can be given here; by default those of the step.
+        """
         text = self._read(prompt).strip()
         command = text.lower()
         if command in ("s", "stop", "q", "quit"):
@@ -200,6 +244,10 @@ class PlainInterview:
         if command in ("m", "bike", "machine"):
             self._bike()
             return None
+        word, _, figure = text.partition(" ")
+        if word.lower() == _TARGET:
+            self._targets(figure.strip(), about or self._held_now())
+            return None
         if command in ("a", "another") and self._diagnosis.assessment.step.kind != "complain":
             self._complain()
             return None
@@ -212,15 +260,52 @@ class PlainInterview:
         chosen = dict(case.machine)
         for trait, entry in self._rules.traits.items():
             self._write(entry.ask)
-            options = list(entry.options.items())
-            for number, (option, label) in enumerate(options, 1):
-                as_it_is = " (Enter)" if option == traits[trait] else ""
-                self._write(f"  {number}  {label}{as_it_is}")
-            text = self._read("> ").strip()
-            if text.isdigit() and 1 <= int(text) <= len(options):
-                chosen[trait] = options[int(text) - 1][0]
+            keys = {str(number): option for number, option in enumerate(entry.options, 1)}
+            offered = [Offer(key, entry.options[option]) for key, option in keys.items()]
+            for offer in offered:
+                as_it_is = " (Enter)" if keys[offer.key] == traits[trait] else ""
+                self._write(f"  {offer.key}  {offer.label}{as_it_is}")
+            while text := self._read("> ").strip():
+                if text in keys:
+                    chosen[trait] = keys[text]
+                    break
+                self._refuse(text, offered, "Enter leaves it as it is")
         self._diagnosis.set_bike(chosen, case.targets)
         self._commit()
+
+    def _held_now(self) -> tuple[str, ...]:
+        return held_to_targets(self._rules, self._diagnosis.case, self._diagnosis.assessment.step)
+
+    def _targets(self, figure: str, readings: Sequence[str]) -> None:
+        """Take the manual's figures for what these readings should be; `figure` is that of one."""
+        if not readings:
+            self._say("A target is given where a reading is asked, or where one is put right.")
+        for name in readings:
+            self._target(name, figure if len(readings) == 1 else "")
+
+    def _target(self, reading: str, figure: str) -> None:
+        """Take one figure, asking until it can be read; Enter leaves it as it is."""
+        case = self._diagnosis.case
+        spec = self._rules.observations[reading].target or ""
+        unit = unit_of_bare(self._rules, case, reading)
+        title = sentence(self._rules.specs[spec].title)
+        while True:
+            if not figure:
+                now, _ = target_of(self._rules, case, spec)
+                self._say(f"{title} {now}. The manual's figure, or Enter to leave it.")
+                figure = self._read(f"{_TARGET}> ").strip()
+            if not figure:
+                return
+            try:
+                _, quantity = read_target(self._rules, spec, with_unit(figure, unit))
+            except BadInput as error:
+                self._say(f"{error}.")
+                figure = ""
+                continue
+            self._diagnosis.set_bike(case.machine, {**case.targets, spec: quantity})
+            self._commit()
+            self._say(f"{title} {quantity}, as given.")
+            return
 
     def _say(self, text: str) -> None:
         self._lines(wrapped(text))

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 
 from textual.widgets import Static
 
+from tui.terminal.text import broken
+
 _WIDEST = 110
-# keeps a number and its per cent sign on one line
-_TIED = "\N{NO-BREAK SPACE}%"
 
 
 class HangingText(Static):
@@ -56,11 +55,4 @@ def hanging(line: str, width: int) -> list[str]:
         start += len(word) + 1
     elif start:
         start += 2
-    wrapped = textwrap.wrap(
-        line.replace(" %", _TIED),
-        width,
-        subsequent_indent=" " * start,
-        break_long_words=True,
-        drop_whitespace=True,
-    )
-    return [part.replace(_TIED, " %") for part in wrapped] or [""]
+    return broken(line, width, subsequent_indent=" " * start) or [""]

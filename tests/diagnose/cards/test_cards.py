@@ -74,6 +74,21 @@ def text_of(card: Card) -> str:
     return "\n".join(parts)
 
 
+def after_of(card: Card) -> str:
+    return next(part for part in card.sections if part.heading == "Readings").table[0][3]
+
+
+@pytest.mark.parametrize("as_worked", [True, False])
+def test_a_reading_that_was_not_taken_again_is_told_in_words(
+    make_facts: MakeFacts, offroad_assessor: Assessor, as_worked: bool
+) -> None:
+    case = Case(events=(Complained("harsh", "front"),))
+    case = case.with_event(read_answer(offroad_assessor.rules, "front-tyre-gauge", "25 psi"))
+    work = [Corrected("set-front-tyre-pressure")] if as_worked else []
+    card = workshop_card(make_facts(offroad_assessor, case, *work, closed=False))
+    assert after_of(card) == ("not measured again" if as_worked else "-")
+
+
 def headings(card: Card) -> list[str]:
     return [section.heading for section in card.sections]
 

@@ -24,7 +24,7 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.words.chances import percent
-from diagnose.words.step_words import why_text
+from diagnose.words.step_words import step_reasons, why_text
 from rules.rulebase import RuleBase, complaint_nodes
 
 CONSTRAINTS = {"", "safety first", "outside before inside", "one change at a time"}
@@ -246,3 +246,22 @@ def test_danger_outranks_and_says_why(mower_assessor: Assessor) -> None:
         rules.policy.hand_over_minutes,
         "safety first",
     )
+
+
+def test_what_else_to_find_out_is_told_only_where_it_pays(offroad_assessor: Assessor) -> None:
+    """The best first, or in words that nothing does; a figure below nothing is never shown."""
+    rules, told = offroad_assessor.rules, {True: 0, False: 0}
+    for name in list(rules.complaints)[::3]:
+        case = Case(events=(Complained(name),))
+        made = offroad_assessor.assess(case)
+        lines = step_reasons(rules, case, made, {})
+        others = [o for o in made.options if o.observation != made.step.target]
+        pays = any(o.net > 0 for o in others)
+        told[pays] += 1
+        assert ("Next best to find out:" in lines) == pays
+        assert any("would save more time than it takes" in line for line in lines) == (not pays)
+        if pays:
+            best = max(others, key=lambda o: o.net)
+            row = lines[lines.index("Next best to find out:") + 1]
+            assert rules.observations[best.observation].ask in row and "saves about" in row
+    assert all(told.values())

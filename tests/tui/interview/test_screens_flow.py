@@ -9,9 +9,11 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.cards.markup import markdown_card
-from diagnose.case.events import Answered, Complained, Corrected, Declined, Noted, Rode
+from diagnose.case.events import Answered, Case, Complained, Corrected, Declined, Noted, Rode
 from diagnose.case.files import load_case
+from diagnose.words.cause_words import leading_line
 from rules.loading.pack_files import OFFROAD
+from tui.app.app import BadRideApp
 
 
 async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
@@ -73,7 +75,7 @@ async def test_the_bike_can_be_named_set_and_set_otherwise(
         await driver.press("backspace", *"0.9", "enter", *"page 3", "enter")
         await driver.press("1", "down", "down", "enter", "2")
         await driver.press("k", "p")
-        bike = driver.app.bike
+        bike = driver.app.rooms.bikes.picked
         assert (bike.name, bike.traits) == ("Old", {"engine": "electric"})
         assert str(bike.targets["plug-gap"].quantity) == "0.9 mm"
         assert "Old; Electric motor" in driver.text()
@@ -154,6 +156,59 @@ async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_assessor
         text = driver.text()
         for words in ("What the answer would leave in front", "Fresh", "Costs", "Source:"):
             assert words in text
+
+
+async def test_what_each_answer_did_is_one_key_from_the_top_of_why(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
+    """And back to the top with the same key."""
+    async with open_app(mower_assessor, size=(80, 12)) as driver:
+        await driver.press("n", "1", "enter", "1", "w")
+        for is_below in (False, True, False):
+            assert ("Fresh: Is there fresh fuel in the tank?" in driver.text()) == is_below
+            assert ("spent here should save" in driver.flat()) != is_below
+            await driver.press("a")
+
+
+async def test_a_plan_with_nothing_left_offers_nothing(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
+    async with open_app(mower_assessor) as driver:
+        await driver.press("n", "1", "enter", "3", "d", "1", "p")
+        assert driver.plan == ()
+        assert "No correction is worth trying" in driver.text()
+        assert "d Done" not in driver.text()
+        assert "[]" not in driver.text() and not driver.app.screen.query_one("#body").display
+        await driver.press("d", "x", "1")
+        assert driver.screen == "PlanScreen"
+
+
+async def test_causes_and_how_they_moved_are_told_whole_on_a_small_screen(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    """Where the text of the step leaves room."""
+    case = Case(events=(Complained("harsh", "front"), Complained("pushing")))
+    async with open_app(offroad_assessor, size=(80, 24)) as driver:
+        await driver.go_on_with(case.with_event(Answered("shows-mid-corner", state="no")))
+        made = offroad_assessor.assess(driver.case)
+        assert leading_line(offroad_assessor.rules, made) in driver.flat()
+        await driver.press("c")
+        assert "Rear rider sag too much (too little preload)" in driver.flat()
+
+
+async def test_a_message_covers_no_row_of_a_list(open_shop: Any, mower_assessor: Assessor) -> None:
+    """It stands on the footer."""
+    app = BadRideApp(lambda: mower_assessor, open_store=open_shop)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await app.at_rest()
+        await pilot.press("b")
+        await app.at_rest()
+        app.say("Kept.")
+        while not (toasts := app.screen.query("Toast")):
+            await pilot.pause()
+        await pilot.pause()
+        assert [toast.region.bottom for toast in toasts] == [24]
+        assert [toast.region.height for toast in toasts] == [1]
 
 
 @pytest.mark.long

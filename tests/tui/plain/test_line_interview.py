@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Case, Complained
+from diagnose.case.events import Answered, Case, Complained, standing
 from diagnose.diagnosis import Diagnosis
 from tui.plain.plain_interview import PlainInterview
 from tui.terminal.text import WIDTH
@@ -112,7 +112,9 @@ def test_answers_that_do_not_fit_are_asked_about(
     PlainInterview(interview, lambda _: next(typed), written.append).run()
     text = "\n".join(written)
     assert "A gap that wide does not spark." in text
-    assert "'z' is not one of the keys above." in text
+    said = " ".join(text.split())
+    assert "'z' is none of the answers here: 1 " in said
+    assert "k Both answers stand." in said
     assert "(now: 4 mm)" in text
     assert interview.assessment.belief.findings.contradictions == ()
 
@@ -131,6 +133,99 @@ def test_a_change_of_machine_is_shown_as_it_is_and_taken_back_at_once(
     assert interview.case == Case()
     _, kept = play(mower_assessor, "m", "2", "2", "dead", "1", "b", "s")
     assert kept.case == Case({"engine": "electric", "size": "large"})
+
+
+def test_a_word_that_is_no_kind_of_bike_is_refused_by_what_is(mower_assessor: Assessor) -> None:
+    text, interview = play(mower_assessor, "m", "diesel", "3", "2", "")
+    said = " ".join(text.split())
+    assert "'diesel' is none of the answers here: 1 Petrol engine; 2 Electric motor" in said
+    assert said.count("Enter leaves it as it is.") == 2
+    assert interview.case.machine == {"engine": "electric"}
+
+
+@pytest.mark.parametrize("keys", ["1 2", "1, 2", "1,2", "2 1 2"])
+def test_several_complaints_are_picked_at_once(mower_assessor: Assessor, keys: str) -> None:
+    text, interview = play(mower_assessor, "", keys, "d")
+    assert {c.complaint for c in standing(interview.case).complaints} == {"no-start", "vibration"}
+    assert len(interview.case.events) == 2
+    assert "Shakes: which end?" in text
+
+
+@pytest.mark.parametrize("keys", ["1, 9", "9", ",", "1 x"])
+def test_several_keys_of_which_one_is_none_pick_nothing(
+    mower_assessor: Assessor, keys: str
+) -> None:
+    text, interview = play(mower_assessor, "", keys)
+    assert f"{keys!r} is none of the answers here: 1 Will not start; 2 Shakes" in text
+    assert interview.case == Case()
+
+
+def test_one_answer_is_not_given_by_several_keys(mower_assessor: Assessor) -> None:
+    text, interview = play(mower_assessor, "dead", "1", "1 2")
+    assert "'1 2' is none of the answers here" in text
+    assert interview.case.events == (Complained("no-start"),)
+
+
+def test_a_long_list_is_not_told_again(offroad_assessor: Assessor) -> None:
+    text, _ = play(offroad_assessor, "", "99", "s")
+    last = len(offroad_assessor.rules.complaints)
+    assert f"'99' is none of the answers here: 1 to {last} of the list above." in text
+
+
+@pytest.mark.parametrize("typed", [("target 0.9",), ("target", "0.9 mm"), ("target x", "0.9")])
+def test_the_manuals_figure_is_given_where_a_reading_is_asked(
+    mower_assessor: Assessor, typed: tuple[str, ...]
+) -> None:
+    text, interview = play(mower_assessor, "dead", "1", "1", "?", *typed)
+    assert "Target: 0.6 mm (rule of thumb" in text
+    assert "Target: 0.9 mm (as given)" in text
+    assert str(interview.case.targets["plug-gap"]) == "0.9 mm"
+    assert ("not a number" in text) == ("target x" in typed)
+
+
+def test_the_manuals_figure_left_with_enter_stays_and_is_taken_back(
+    mower_assessor: Assessor,
+) -> None:
+    to_gap = ("dead", "1", "1", "?")
+    assert not play(mower_assessor, *to_gap, "target", "")[1].case.targets
+    assert not play(mower_assessor, *to_gap, "target 0.9", "b")[1].case.targets
+
+
+def test_the_manuals_figure_is_given_where_a_verdict_leans_on_a_rule_of_thumb(
+    mower_assessor: Assessor,
+) -> None:
+    """The reading that was off by the rule of thumb may be right by the manual."""
+    text, interview = play(mower_assessor, "dead", "1", "1", "?", "1.5 mm", "target 1.5 mm")
+    assert "Put right" in text and "should be 0.6 mm (rule of thumb" in " ".join(text.split())
+    assert interview.assessment.belief.findings.states["plug-gap-reading"] == "ok"
+
+
+def test_where_nothing_has_a_target_none_can_be_given(mower_assessor: Assessor) -> None:
+    text, interview = play(mower_assessor, "dead", "1", "target 13 psi")
+    assert "A target is given where a reading is asked" in text
+    assert not interview.case.targets
+
+
+def test_what_is_no_reading_is_told_by_the_keys_too(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "dead", "1", "1", "?", "soft")
+    assert "Or ? Don't know; x Can't do it here." in " ".join(text.split())
+
+
+def test_a_ride_names_its_complaint_where_there_are_several(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "dead", "1", "a", "shakes", "1", "d", "n", "3", "d", "2")
+    assert "Ride after it: better, " in text
+
+
+def test_what_each_answer_did_comes_before_the_causes_in_why(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "dead", "1", "2", "w")
+    assert text.index("Why this now:") < text.index("What each answer did:") < text.index("Source:")
+    assert text.index("What each answer did:") < text.index("for (+16 db)")
+
+
+def test_a_key_may_be_a_capital(mower_assessor: Assessor) -> None:
+    _, interview = play(mower_assessor, "shakes", "1", "D", "Y")
+    told = [Complained("vibration", "deck"), Answered("blade-wobble", state="yes")]
+    assert list(interview.case.events) == told
 
 
 def test_an_unknown_word_offers_the_list(mower_assessor: Assessor) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.bikes.bike_common import begin
-from tui.cli.common import Packs, or_exit
+from tui.cli.common import Packs, or_exit, refuse
 from tui.cli.storing import say, store_and_packs
 from tui.terminal.clock import today
 
@@ -17,6 +17,12 @@ if TYPE_CHECKING:
 
 _on = click.option("--on", "on_text", metavar="DATE", help="The day it was, such as 2026-05-31.")
 _note = click.option("--note", "why", default="", help="A remark to keep with it.")
+
+
+_HOURS_SINCE = (
+    "Hours that oil has done: log the meter and the service of that day with --on, then the meter "
+    "now (`badride guide after-a-bad-ride`)"
+)
 
 
 def _day(text: str | None) -> date:
@@ -43,7 +49,11 @@ def ride(
     store: str | None,
     pack: Packs,
 ) -> None:
-    """Log a ride of HOURS, or the hour meter."""
+    """Log a ride of HOURS, or the hour meter.
+
+    How many hours oil has done comes of the meter on the day of its service, the service, and the
+    meter now.
+    """
     from diagnose.records.bikes.bike_input import MeterRunsBack, read_ride
     from rules.problems import BadInput
 
@@ -56,6 +66,12 @@ def ride(
             return read_ride(found, hours, meter, on, new_meter=new_meter, why=why)
         except MeterRunsBack as error:
             raise BadInput(f"{error}; give --new-meter if the meter was changed") from error
+        except BadInput as error:
+            if hours is None:
+                raise
+            raise BadInput(
+                f"{error}. What the hour meter reads is --meter. {_HOURS_SINCE}"
+            ) from error
 
     entry = or_exit(read)
     after = or_exit(lambda: book.append(name, [entry]))
@@ -104,9 +120,12 @@ def set_bike(
 ) -> None:
     """Note how things stand: OBSERVATION=READING, such as fork-rebound-clicks=12."""
     from diagnose.records.bikes.bike_input import read_setting
+    from diagnose.records.bikes.service import clocks
 
     rules, book = begin(store, pack)
     on = _day(on_text)
+    for clock in {one.partition("=")[0].strip() for one in setting} & set(clocks(rules)):
+        refuse(f"{clock} counts by itself from the services logged. {_HOURS_SINCE}")
     entries = or_exit(
         lambda: [read_setting(rules, one, on, baseline=baseline, why=why) for one in setting]
     )

@@ -32,23 +32,46 @@ def ask(
     """Interview line by line, in any terminal.
 
     With --bike, --case or --keep every answer is in the store before the next question is shown,
-    and what proven cases taught is used. Without them nothing is read from a store or written.
+    and what proven cases taught is used. Without them no store is read, and the case is kept only
+    where you say so at the end.
     """
     try:
+        unkept: Diagnosis | None = None
         if bike is None and number is None and not keep:
             from diagnose.diagnosis import Diagnosis
 
-            _run(Diagnosis(open_assessor(pack)))
-            return
-        from tui.cli.cases.kept_interview import finish, recorded
+            unkept = Diagnosis(open_assessor(pack))
+            _run(unkept)
+            if not _is_to_be_kept(unkept):
+                return
+        from tui.cli.cases.kept_interview import finish, kept_after_all, recorded
 
-        kept = recorded(bike, number, store, pack, learned=not no_learned, read=_read_line)
-        _run(kept.diagnosis)
+        if unkept is not None:
+            kept = kept_after_all(unkept, store)
+        else:
+            kept = recorded(bike, number, store, pack, learned=not no_learned, read=_read_line)
+            _run(kept.diagnosis)
         if not or_exit(lambda: finish(kept, _read_line)):
             sys.exit(UNSOUND)
     except KeyboardInterrupt:
         click.echo("\nStopped.")
         sys.exit(INTERRUPTED)
+
+
+def _is_to_be_kept(diagnosis: Diagnosis) -> bool:
+    """Say that nothing is kept, and offer to keep it; a case without a complaint is no loss."""
+    from diagnose.case.events import standing
+
+    if not standing(diagnosis.case).complaints:
+        return False
+    click.echo("\nNothing of this is kept; `badride ask --keep` keeps every answer as it is given.")
+    while True:
+        try:
+            answer = _read_line("Keep it now? y, or Enter to leave it> ").strip().lower()
+        except EOFError:
+            return False
+        if answer in ("", "n", "no", "y", "yes"):
+            return answer.startswith("y")
 
 
 def _run(diagnosis: Diagnosis) -> None:

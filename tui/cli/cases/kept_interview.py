@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import shared_start
+from diagnose.case.events import Case, shared_start
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.bikes.bike_book import BikeBook
@@ -97,6 +97,15 @@ def recorded(
         learned=uses,
     )
     return Kept.of(assessor, keeping)
+
+
+def kept_after_all(diagnosis: Diagnosis, where: str | None) -> Kept:
+    """The same case to be kept, event by event. Exits where there is no store to keep it in."""
+    case = diagnosis.case
+    book = CaseBook(open_or_exit(where, create=True), diagnosis.rules)
+    kept = Kept.of(diagnosis.assessor, CaseKeeping(book, Case(case.machine, case.targets)))
+    kept.diagnosis.add(*case.events)
+    return kept
 
 
 def resumed_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from diagnose.advice.assessor import Assessor
 from tests import places
 from tests.places import ROOT
 from tui.cli.main import main
+from tui.cli.program.guide import text_of
 
 PACK = str(places.MOWER)
 Run = Callable[..., tuple[int, str, str]]
@@ -99,10 +101,22 @@ def test_what_is_no_longer_so_is_asked_again(demo: Run) -> None:
 
 
 def test_without_a_bike_or_case_nothing_is_read_or_written(run: Run, tmp_path: Path) -> None:
-    ok(run("ask", given="dead\n1\n"))
+    for left in ("", "s\n", "s\n\n", "s\nperhaps\nn\n"):
+        said = ok(run("ask", given=f"dead\n1\n{left}"))
+        assert "Nothing of this is kept; `badride ask --keep` keeps" in said
+    assert "kept" not in ok(run("ask", given=""))
     assert list(tmp_path.iterdir()) == []
     assert "Case 1 is kept" in ok(run("ask", "--keep", given="dead\n1\n"))
     assert "Nothing was kept" in ok(run("ask", "--keep", given=""))
+
+
+def test_a_case_that_was_not_kept_can_be_kept_at_its_end(run: Run) -> None:
+    assert "Case 1 is kept" in ok(run("ask", given="dead\n1\n3\nd\ns\ny\n"))
+    assert "Fill with fresh fuel" in ok(run("cases", "show", "1"))
+    closed = ok(run("ask", given="dead\n1\n3\nd\n1\ny\n\n"))
+    assert "Case 2 closed as proven." in closed
+    # as with every kept case, the forecast of the moment is kept with the correction
+    assert "Past rankings (1 case," in ok(run("learned"))
 
 
 def test_cases_can_be_closed_opened_noted_and_compared(demo: Run) -> None:
@@ -194,6 +208,26 @@ def test_bikes_keep_hours_settings_and_services(demo: Run, tmp_path: Path) -> No
     ok(demo("bike", "check", "Twin"))
 
 
+def test_the_hours_on_the_oil_are_told_as_the_guide_says(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Changed at 35 h, at 120 h now; set like a reading, it would be counted nowhere."""
+    monkeypatch.setenv("BADRIDE_STORE", str(tmp_path / "store.sqlite"))
+
+    def bike(*args: str) -> str:
+        result = CliRunner().invoke(main, ["bike", *args])
+        return result.stdout + result.stderr
+
+    bike("add", "Demo")
+    assert "counts by itself" in bike("set", "Demo", "hours-fork-service=85 h")
+    guide = text_of("after-a-bad-ride")
+    for row in guide[guide.index("counted, not typed in") :].split("```")[1].splitlines()[1:]:
+        name, *args = shlex.split(row)
+        assert name == "badride"
+        CliRunner().invoke(main, [*args[:2], "Demo", *args[3:]], catch_exceptions=False)
+    assert "85 h since 2026-05-01" in " ".join(bike("due", "Demo").split())
+
+
 def test_backup_restore_and_export(demo: Run, tmp_path: Path) -> None:
     ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\n1\n"))
     backup, other = str(tmp_path / "backup.sqlite"), str(tmp_path / "other.sqlite")
@@ -215,6 +249,7 @@ def test_backup_restore_and_export(demo: Run, tmp_path: Path) -> None:
         (("bike", "edit", "Demo"), "nothing to change"),
         (("bike", "edit", "Demo", "--strike", "99"), "99 is no log entry"),
         (("bike", "ride", "Demo"), "either the hours"),
+        (("bike", "ride", "Demo", "85 h"), "What the hour meter reads is --meter. Hours that oil"),
         (("bike", "ride", "Demo", "2", "--on", "2099-01-01"), "has not come yet"),
         (("bike", "ride", "Demo", "2", "--on", "yesterday"), "not a date; write it like"),
         (("bike", "service", "Demo", "oil"), "no service clock"),
