@@ -288,15 +288,17 @@ def chances_of(question: Question) -> Chances:
     cause falls below the trust in the check that saw it, its odds are raised until it does not.
     """
     found = _as_linked(question)
+    raised, marginal = np.ones_like(question.odds), found.marginal
     for _ in range(MOST_RAISED):
-        odds = found.marginal / np.maximum(1 - found.marginal, 1e-15)
+        odds = marginal / np.maximum(1 - marginal, 1e-15)
         low = odds < 0.99 * question.seen
         if not low.any():
             break
-        raised = np.where(low, question.seen / np.maximum(odds, 1e-15), 1.0)
-        question = replace(question, odds=question.odds * raised)
-        found = _as_linked(question)
-    return found
+        raised = raised * np.where(low, question.seen / np.maximum(odds, 1e-15), 1.0)
+        marginal = found.with_odds(raised)
+    if (raised == 1).all():
+        return found
+    return _as_linked(replace(question, odds=question.odds * raised))
 
 
 def _as_linked(question: Question) -> Chances:
