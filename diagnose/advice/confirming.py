@@ -21,8 +21,11 @@ def is_check(node: Node, link: Link) -> bool:
 
 
 def checks_by_cause(rules: RuleBase) -> Mapping[str, frozenset[str]]:
-    """Cause -> the nodes that can confirm it."""
+    """Cause -> the nodes that can confirm it: those that settle it, and those that show it well."""
     checks: dict[str, set[str]] = {cause: set() for cause in rules.causes}
+    for observation, entry in rules.observations.items():
+        for cause in entry.settles:
+            checks[cause].add(observation)
     for link in rules.links:
         if is_check(rules.nodes[link.node], link):
             checks[link.cause].add(link.node)
