@@ -22,6 +22,7 @@ from rules.language.schema import (
     Spec,
     Trait,
 )
+from rules.language.vocabulary import Heard, WordList
 from rules.written import Change, Origin, Written
 
 
@@ -99,6 +100,8 @@ class RuleBase:
     causes: Mapping[str, Cause]
     corrections: Mapping[str, Correction]
     before_ride: Mapping[str, PreRideCheck]
+    heard: Mapping[str, Heard]
+    vocabulary: Mapping[str, WordList]
     nodes: Mapping[str, Node]
     links: tuple[Link, ...]
     origins: Mapping[tuple[str, str], Origin]

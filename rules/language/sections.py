@@ -21,6 +21,7 @@ from rules.language.schema import (
     Spec,
     Trait,
 )
+from rules.language.vocabulary import Heard, WordList
 
 TABLES: dict[str, type[BaseModel]] = {
     "sources": Source,
@@ -34,6 +35,8 @@ TABLES: dict[str, type[BaseModel]] = {
     "causes": Cause,
     "corrections": Correction,
     "before_ride": PreRideCheck,
+    "heard": Heard,
+    "vocabulary": WordList,
 }
 """Sections that map ids to entries."""
 
@@ -54,5 +57,7 @@ SWITCHABLE = (
     "causes",
     "corrections",
     "before_ride",
+    "heard",
+    "vocabulary",
 )
 """Sections whose entries a pack may switch off. A caution can be reworded, but stays."""
