@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
@@ -22,8 +23,8 @@ class Ends:
                 self._named[number] = BOTH if BOTH in names else min(names)
 
     def of(self, at: Sequence[int]) -> list[tuple[str, float]]:
-        """(end, how sure) of what is said at these tokens: named by them, else nearest in the clause,
-        in one before, in one after that has no figure, in the sentence before. Empty if none is."""
+        """(end, how sure) of what is said at these tokens: named by them, else nearest in the
+        clause, in one before, in one after without a figure, in the sentence before; or none."""
         tokens = self._tokens
         clause, sentence = tokens[at[0]].clause, tokens[at[0]].sentence
         inside = [self._named[n] for n in at if n in self._named]
@@ -58,7 +59,7 @@ class Ends:
             if token.sentence == sentence and (token.value is not None or n in self._named)
         ]
         kinds = [tokens[n].value is not None for n in turns]
-        alternate = all(one != other for one, other in zip(kinds, kinds[1:], strict=False))
+        alternate = all(one != other for one, other in pairwise(kinds))
         if len(turns) > 2 and len(turns) % 2 == 0 and alternate:
             place = turns.index(number)
             return self._names(self._named[turns[place + 1 if kinds[0] else place - 1]])
@@ -76,4 +77,3 @@ class Ends:
 
     def _names(self, name: str) -> list[str]:
         return [end.lower() for end in (self._all if name == BOTH else (name,))]
-

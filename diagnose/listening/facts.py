@@ -37,7 +37,10 @@ def facts_in(
 ) -> list[FoundFact]:
     """Every fact said, the most telling first."""
     looks_like = {
-        (match.phrase.owner, n) for match in found if match.phrase.kind == "no-fact" for n in match.at
+        (match.phrase.owner, n)
+        for match in found
+        if match.phrase.kind == "no-fact"
+        for n in match.at
     }
     facts: list[FoundFact] = []
     for match in found:
@@ -81,9 +84,7 @@ def _fine_there(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -
     """Whether it is said to be well where this would be: `fine in the whoops`."""
     first = min(match.at)
     before = range(max(0, first - _FINE_BEFORE), first)
-    return any(
-        FINE in tokens[n].lists and tokens[n].clause == tokens[first].clause for n in before
-    )
+    return any(FINE in tokens[n].lists and tokens[n].clause == tokens[first].clause for n in before)
 
 
 def _is_here(vocabulary: Vocabulary, match: Match, ends: Ends) -> bool:

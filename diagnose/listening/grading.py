@@ -88,9 +88,7 @@ def graded(
     return sorted(best.values(), key=lambda g: (-g.rank[0], -g.sure, g.at)), spent
 
 
-def _hits(
-    vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match]
-) -> list[_Hit]:
+def _hits(vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match]) -> list[_Hit]:
     aside = {n for match in found if match.phrase.kind == "set-aside" for n in match.at}
     broad = vocabulary.ends | {BOTH, BARS}
     hits = []

@@ -9,7 +9,7 @@ from diagnose.case.events import Answered, Complained
 from rules.units.quantities import Quantity
 
 Why = Literal["denied", "of another bike", "past", "supposed", "a figure wanted, not read"]
-Asked = Literal["complaint", "place", "fact"]
+Asked = Literal["complaint", "place", "figure", "fact"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +57,9 @@ class HeardFact:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Something to ask rather than take: whether a complaint is meant, at which end it is, or which
-    of several answers to an observation stands. `choices` are places, states or readings."""
+    """Something to ask rather than take: whether a complaint is meant, at which `place` it is,
+    which reading a `figure` (its id) is, or which of several answers to an observation stands.
+    `choices` are places, observations, or states and readings."""
 
     asks: Asked
     id: str

@@ -85,7 +85,9 @@ class Listener:
             ),
             facts=tuple(sure),
             questions=tuple(questions),
-            not_taken=tuple(_not_taken(complaints, facts, readings, cut, {f.observation for f in sure})),
+            not_taken=tuple(
+                _not_taken(complaints, facts, readings, cut, {f.observation for f in sure})
+            ),
             machine=tuple(
                 (name, group[0].state, cut(group[0].at))
                 for name, group in kept.items()
@@ -196,16 +198,14 @@ def _settle_readings(
             group.append(item)
     for at, items in open_ends.items():
         choices = tuple(item.id for item in items)
-        questions.append(Question("place", str(items[0].reading), cut(at), choices))
+        questions.append(Question("figure", str(items[0].reading), cut(at), choices))
     for name, group in grouped.items():
         values = tuple(dict.fromkeys(str(item.reading) for item in group))
         at = tuple(sorted({n for item in group for n in item.at}))
         if len(values) > 1:
             questions.append(Question("fact", name, cut(at), values))
         else:
-            sure.append(
-                HeardFact(name, cut(group[0].at), _SURE_READING, reading=group[0].reading)
-            )
+            sure.append(HeardFact(name, cut(group[0].at), _SURE_READING, reading=group[0].reading))
 
 
 def _not_taken(

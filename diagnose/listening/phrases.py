@@ -41,8 +41,8 @@ class Phrase:
 def elements_of(
     text: str, key_of: Callable[[str], str], glue: frozenset[str]
 ) -> tuple[tuple[frozenset[str], ...], tuple[bool, ...], bool]:
-    """The elements of a phrase, which of them stand close to the one before, and whether their order
-    counts. Empty where the phrase is nothing but glue."""
+    """The elements of a phrase, which of them stand close to the one before, and whether their
+    order counts. Empty where the phrase is nothing but glue."""
     ordered = " & " not in text
     elements: list[frozenset[str]] = []
     close: list[bool] = []

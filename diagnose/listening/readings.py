@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from diagnose.listening.ends import Ends
 from diagnose.listening.heard import Why
@@ -106,7 +107,7 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
     def near(one: int, other: int) -> bool:
         return other - one <= 5 and tokens[one].sentence == tokens[other].sentence
 
-    pairs = list(zip(figures, figures[1:], strict=False))
+    pairs = list(pairwise(figures))
     for one, other in pairs:
         if tokens[one].units and not tokens[other].units and near(one, other):
             linked = tokens[other - 1].word in {"to", "and", "now", "/", "-"}
@@ -137,7 +138,7 @@ def _is_wanted(tokens: Sequence[Token], number: int, wanted: set[int]) -> bool:
 
 
 def _replaces(tokens: Sequence[Token], number: int) -> bool:
-    """Whether the figure is given as what it is now, after what it was: `from 12 to 8`, `now 128`."""
+    """Whether it is what the figure is now, after what it was: `from 12 to 8`, `now 128`."""
     before = [t.word for t in tokens[max(0, number - 3) : number]]
     return "now" in before or before[-1:] == ["to"] or "currently" in before
 
@@ -157,9 +158,7 @@ def _candidates(
         if _read(vocabulary, token, name) is None:
             continue
         near = range(number - _AROUND, number + _AROUND)
-        if any(
-            n in near and tokens[n].clause == token.clause for n in avoided.get(name, ())
-        ):
+        if any(n in near and tokens[n].clause == token.clause for n in avoided.get(name, ())):
             continue
         best: tuple[float, tuple[int, ...]] | None = None
         for at in nouns.get(name, ()):

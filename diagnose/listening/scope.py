@@ -1,4 +1,4 @@
-"""What a sentence says about its words: that they are denied, past, another bike's, only supposed.
+"""What a sentence says of its words: that they are denied, past, another bike's, only supposed.
 
 Denial follows NegEx (W. Chapman and others, A Simple Algorithm for Identifying Negated Findings,
 Journal of Biomedical Informatics, 2001, as quoted on its authors' page): a trigger denies up to five

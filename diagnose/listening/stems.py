@@ -12,8 +12,8 @@ _LONG_ENOUGH = 4
 
 
 class Stems:
-    """Stems of English words by the Snowball stemmer (M. F. Porter, 2001, from memory), with `forms`
-    of single words that it does not bring together."""
+    """Stems of English words by the Snowball stemmer (M. F. Porter, 2001, from memory), with
+    `forms` of single words that it does not bring together."""
 
     def __init__(self, forms: Mapping[str, str]) -> None:
         self._forms = {form: word for form, word in forms.items() if " " not in word}

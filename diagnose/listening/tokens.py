@@ -253,9 +253,7 @@ def _in_words(
     return (total + more,), here
 
 
-def _and_a_part(
-    vocabulary: Vocabulary, tokens: Sequence[Token], at: int
-) -> tuple[float, int]:
+def _and_a_part(vocabulary: Vocabulary, tokens: Sequence[Token], at: int) -> tuple[float, int]:
     """`and a half`, `½` and the like after a whole number."""
     if at < len(tokens) and tokens[at].word in _VULGAR:
         return _VULGAR[tokens[at].word], at + 1

@@ -20,7 +20,7 @@ from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
 
 BOTH, BARS, FINE, OTHER_PART = "BOTH", "BARS", "FINE", "OTHER-PART"
-"""Lists that listening itself knows: both ends of the bike, words of praise, parts that are not ours."""
+"""Lists that listening itself knows: both ends of the bike, its bars, praise, parts not ours."""
 _LEAST_REPAIRED = 4
 _LONG = 8
 _PLAIN_WORD = re.compile(r"[a-z]{2,}")
@@ -96,10 +96,13 @@ class Vocabulary:
         found = {}
         for name, about in self.readings.items():
             entry = self.rules.observations[name]
-            unit, limits = entry.unit, about.likely or entry.limits
-            assert unit is not None and limits is not None
-            low, high = (parse_quantity(text, unit).to(unit).value for text in limits)
-            found[name] = unit, low, high
+            unit = entry.unit
+            assert unit is not None and entry.limits is not None
+            limits = [entry.limits, about.likely or entry.limits]
+            pairs = [
+                [parse_quantity(text, unit).to(unit).value for text in each] for each in limits
+            ]
+            found[name] = unit, max(p[0] for p in pairs), min(p[1] for p in pairs)
         return found
 
     @cached_property
@@ -117,9 +120,7 @@ class Vocabulary:
             key
             for key, entry in known.items()
             if entry.place is not None
-            and any(
-                key.replace(entry.place, place, 1) in known for place in places - {entry.place}
-            )
+            and any(key.replace(entry.place, place, 1) in known for place in places - {entry.place})
         )
 
     @cached_property
@@ -290,7 +291,11 @@ class Vocabulary:
 
     def _repaired(self, word: str) -> str:
         """The word that `word` is a typing mistake for; itself where it is none."""
-        if len(word) < _LEAST_REPAIRED or word in self._guarded or self.key(word) in self._known_stems:
+        if (
+            len(word) < _LEAST_REPAIRED
+            or word in self._guarded
+            or self.key(word) in self._known_stems
+        ):
             return word
         if word.endswith("s") and word[:-1] in self._guarded:
             return word

@@ -1,8 +1,8 @@
 """What a pack may say about how riders talk: phrases for its entries, and lists of words.
 
 A phrase is words in order, as a rider puts them; endings and small words do not matter. `a|b` is
-either word, `a & b` both within a clause in any order, `a_b` with nothing between, `=a` exactly that
-form of a word, and a word in capitals any word of that list: `REAR & kick|buck`.
+either word, `a & b` both within a clause in any order, `a_b` with nothing between, `=a` exactly
+that form of a word, and a word in capitals any word of that list: `REAR & kick|buck`.
 """
 
 from __future__ import annotations
@@ -61,10 +61,10 @@ PAIRED = frozenset({"form", "number"})
 class About(StrictModel):
     """How a reading is talked of: the `nouns` that name it, and those that name another.
 
-    `bare`: it may stand without its unit. `alone`: its unit says enough, no noun is needed. `likely`:
-    what a rider may mean, where that is narrower than what can be measured. `end`: the end of the
-    bike it is at, where its nouns fit a reading at the other end too; `unsaid`: it is meant where no
-    end is said.
+    `bare`: it may stand without its unit. `alone`: its unit says enough, no noun is needed.
+    `likely`: what a rider may mean, where that is narrower than what can be measured. `end`: the
+    end of the bike it is at, where its nouns fit a reading at the other end too; `unsaid`: it is
+    meant where no end is said.
     """
 
     nouns: Phrases = ()
@@ -79,10 +79,11 @@ class About(StrictModel):
 class Heard(Sourced):
     """How riders talk of an entry: the one of the same id, or the one that `of` names.
 
-    For a complaint `said` is what can only mean it, `with_end` what means it where an end of the bike
-    is named and is asked about otherwise, `hint` what is always asked about. For an observation or a
-    trait `states` has phrases by state; `not` are phrases that look like one and are none, and
-    `denied` is the state where somebody says that none of the others is so. `about` is for a reading.
+    For a complaint `said` is what can only mean it, `with_end` what means it where an end of the
+    bike is named and is asked about otherwise, `hint` what is always asked about. For an
+    observation or a trait `states` has phrases by state; `not` are phrases that look like one and
+    are none, and `denied` is the state where somebody says that none of the others is so. `about`
+    is for a reading.
     """
 
     of: Id | None = None

@@ -86,7 +86,9 @@ class Figures:
 def sentences_in(path: Path) -> Iterator[dict[str, Any]]:
     """The labelled sentences of a file; a plain text is one with nothing in it."""
     for item in yaml.safe_load(path.read_text()):
-        yield item if isinstance(item, dict) else {"t": str(item), "c": [], "f": {}, "nothing": True}
+        yield (
+            item if isinstance(item, dict) else {"t": str(item), "c": [], "f": {}, "nothing": True}
+        )
 
 
 def measured(listener: Listener, sentences: Iterable[dict[str, Any]]) -> Figures:
@@ -127,7 +129,7 @@ def _judge(figures: Figures, listener: Listener, item: dict[str, Any], story: St
         figures.offered += not meant.isdisjoint(ranked[:_OFFERED])
         if not is_first:
             faults.append(f"first is {keys[:1]}")
-    elif not maybe & {m for m in maybe if m.partition('/')[0] in listener.rules.complaints}:
+    elif not maybe & {m for m in maybe if m.partition("/")[0] in listener.rules.complaints}:
         figures.empty += 1
         figures.silent += not keys
     wrong = {k for k in set(keys) - gold if k.partition("/")[0] not in lenient}
@@ -167,7 +169,7 @@ def _judge_readings(
     wrong = {k for k in got.keys() - right if k not in maybe}
     _count(figures.readings, right, wrong, wanted.keys() - right)
     if wrong or wanted.keys() - right:
-        faults.append(f"readings {({k: str(v) for k, v in got.items()})} wanted {wanted}")
+        faults.append(f"readings { ({k: str(v) for k, v in got.items()}) } wanted {wanted}")
 
 
 def _same(listener: Listener, observation: str, one: str, other: str) -> bool:
