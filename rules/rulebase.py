@@ -22,7 +22,7 @@ from rules.language.schema import (
     Spec,
     Trait,
 )
-from rules.language.vocabulary import Heard, WordList
+from rules.language.rider_words import Heard, WordList
 from rules.written import Change, Origin, Written
 
 

@@ -53,7 +53,7 @@ def facts_in(
             continue
         core = tuple(n for n in match.at if not tokens[n].lists & vocabulary.ends) or match.at
         why = scope.of(match.at, core, spent)
-        told = sum(vocabulary.worth(tokens[n].stem, tokens[n].lists) for n in match.at)
+        told = sum(vocabulary.worth(match.phrase, tokens[n].keys) for n in match.at)
         facts += _stated(vocabulary, tokens, match, why, told)
     return sorted(facts, key=lambda fact: (-fact.told, fact.id, fact.at))
 

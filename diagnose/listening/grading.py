@@ -98,7 +98,7 @@ def _hits(vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match
         core = tuple(n for n in match.at if not tokens[n].lists & broad) or match.at
         if all(n in aside for n in core):
             continue
-        told = sum(vocabulary.worth(tokens[n].stem, tokens[n].lists) for n in match.at)
+        told = sum(vocabulary.worth(match.phrase, tokens[n].keys) for n in match.at)
         between = max(match.at) - min(match.at) + 1 - len(match.at)
         bonus = _SAID if match.phrase.level == "said" else _NOT_SAID
         hits.append(_Hit(match, core, told - _GAP * between + bonus))

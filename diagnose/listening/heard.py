@@ -56,7 +56,7 @@ class HeardFact:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class OpenQuestion:
     """Something to ask rather than take: whether a complaint is meant, at which `place` it is,
     which reading a `figure` (its id) is, or which of several answers to an observation stands.
     `choices` are places, observations, or states and readings."""
@@ -90,7 +90,7 @@ class Story:
     text: str
     complaints: tuple[HeardComplaint, ...] = ()
     facts: tuple[HeardFact, ...] = ()
-    questions: tuple[Question, ...] = ()
+    questions: tuple[OpenQuestion, ...] = ()
     not_taken: tuple[NotTaken, ...] = ()
     machine: tuple[tuple[str, str, Slices], ...] = ()
     pending: tuple[HeardFact, ...] = ()

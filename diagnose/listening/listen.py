@@ -16,13 +16,13 @@ from diagnose.listening.heard import (
     HeardComplaint,
     HeardFact,
     NotTaken,
-    Question,
+    OpenQuestion,
     Slice,
     Slices,
     Story,
 )
 from diagnose.listening.matching import matches
-from diagnose.listening.offers import Offers
+from diagnose.listening.nearest import NearestComplaints
 from diagnose.listening.readings import FoundReading, readings_in
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, tokens_of
@@ -47,8 +47,8 @@ class Listener:
         self.vocabulary = Vocabulary(rules)
 
     @cached_property
-    def _offers(self) -> Offers:
-        return Offers(self.vocabulary)
+    def _offers(self) -> NearestComplaints:
+        return NearestComplaints(self.vocabulary)
 
     def listen(self, text: str) -> Story:
         """What `text` comes to. Never raises; a text too long or empty is remarked upon."""
@@ -102,12 +102,12 @@ class Listener:
         return entry is not None and entry.phase
 
     @staticmethod
-    def _complaint_question(item: Graded, cut: _Slicer) -> Question:
-        return Question("complaint", item.complaint, cut(item.at), place=item.place)
+    def _complaint_question(item: Graded, cut: _Slicer) -> OpenQuestion:
+        return OpenQuestion("complaint", item.complaint, cut(item.at), place=item.place)
 
     def _offered(
         self, tokens: Sequence[Token], scope: Scope, cut: _Slicer, have: Collection[str]
-    ) -> Iterator[Question]:
+    ) -> Iterator[OpenQuestion]:
         """The complaints nearest in words, where no phrase said anything."""
         vocabulary = self.vocabulary
         bag: dict[str, int] = {}
@@ -120,13 +120,13 @@ class Listener:
         for offer in self._offers.near(bag):
             if offer.complaint not in have:
                 at = tuple(sorted(bag[stem] for stem in offer.stems))
-                yield Question("complaint", offer.complaint, cut(at))
+                yield OpenQuestion("complaint", offer.complaint, cut(at))
 
-    def _place_questions(self, taken: Sequence[Graded], cut: _Slicer) -> Iterator[Question]:
+    def _place_questions(self, taken: Sequence[Graded], cut: _Slicer) -> Iterator[OpenQuestion]:
         for item in taken:
             places = self.rules.complaints[item.complaint].places
             if places and item.place is None:
-                yield Question("place", item.complaint, cut(item.at), places)
+                yield OpenQuestion("place", item.complaint, cut(item.at), places)
 
 
 def listener_of(rules: RuleBase) -> Listener:
@@ -163,7 +163,7 @@ def _settle(
     group: Sequence[FoundFact],
     cut: _Slicer,
     sure: list[HeardFact],
-    questions: list[Question],
+    questions: list[OpenQuestion],
     rules: RuleBase,
 ) -> None:
     """One observation: taken where all that is said of it agrees, else asked."""
@@ -173,7 +173,7 @@ def _settle(
     states = tuple(dict.fromkeys(fact.state for fact in group))
     if len(states) > 1:
         at = sorted({n for fact in group for n in fact.at})
-        questions.append(Question("fact", first.id, cut(at), states))
+        questions.append(OpenQuestion("fact", first.id, cut(at), states))
     else:
         sure.append(HeardFact(first.id, cut(first.at), _SURE_FACT, state=first.state))
 
@@ -182,7 +182,7 @@ def _settle_readings(
     readings: Sequence[FoundReading],
     cut: _Slicer,
     sure: list[HeardFact],
-    questions: list[Question],
+    questions: list[OpenQuestion],
 ) -> None:
     """Each reading: the latest where one replaces another, asked where two differ or the end is
     open."""
@@ -198,12 +198,12 @@ def _settle_readings(
             group.append(item)
     for at, items in open_ends.items():
         choices = tuple(item.id for item in items)
-        questions.append(Question("figure", str(items[0].reading), cut(at), choices))
+        questions.append(OpenQuestion("figure", str(items[0].reading), cut(at), choices))
     for name, group in grouped.items():
         values = tuple(dict.fromkeys(str(item.reading) for item in group))
         at = tuple(sorted({n for item in group for n in item.at}))
         if len(values) > 1:
-            questions.append(Question("fact", name, cut(at), values))
+            questions.append(OpenQuestion("fact", name, cut(at), values))
         else:
             sure.append(HeardFact(name, cut(group[0].at), _SURE_READING, reading=group[0].reading))
 

@@ -6,10 +6,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from rules.language.rider_words import NOT
+
+__all__ = ["NOT", "Kind", "Level", "Phrase", "elements_of"]
+
 Kind = Literal["complaint", "fact", "no-fact", "trait", "noun", "no-noun", "set-aside"]
 Level = Literal["said", "with_end", "hint"]
-NOT = "NOT"
-"""What any word that denies is compared as."""
 
 
 @dataclass(frozen=True, slots=True)

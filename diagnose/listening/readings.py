@@ -12,7 +12,7 @@ from diagnose.listening.matching import Match
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, starts_of
 from diagnose.listening.vocabulary import BOTH, Vocabulary
-from rules.language.vocabulary import About
+from rules.language.rider_words import About
 from rules.units.quantities import Quantity, units_like
 
 _REACH, _REACH_OF_LONG = 6.0, 8.0

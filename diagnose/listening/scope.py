@@ -15,7 +15,7 @@ from diagnose.listening.heard import Why
 from diagnose.listening.phrases import NOT
 from diagnose.listening.tokens import Token, starts_of
 from diagnose.listening.vocabulary import Vocabulary
-from rules.language.vocabulary import Role
+from rules.language.rider_words import Role
 
 _REACH = 5
 _REACH_AFTER = 2

@@ -235,6 +235,8 @@ def _in_words(
         value = numbers[tokens[here].word]
         if value == 100:
             total = (total or 1) * 100
+        elif here == first + 1 and 1 <= last < 10 <= value:
+            total = last * 100 + value  # one twenty five
         elif here == first or (last >= 20 and value < min(last, 100) and value >= 1):
             total += value
         else:
@@ -279,7 +281,11 @@ def _unit(
             if len(words) == count and words in vocabulary.units:
                 found = vocabulary.units[words]
                 glued = begin > 0 and tokens[begin].start == tokens[begin - 1].end
-                if len("".join(words)) > 1 or glued or words[0] in {"c", "k", "h", "m"}:
+                short = len("".join(words)) == 1 and words[0] not in {"c", "k", "h", "m"}
+                if words == ("in",):  # inches, unless it goes on: 16 in the rear
+                    after = tokens[begin + 1].word if begin + 1 < len(tokens) else ""
+                    short = after[:1].isalnum() and after != "of"
+                if glued or not short:
                     return found, begin + count
     return (), at
 

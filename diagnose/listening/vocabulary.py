@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any
@@ -15,13 +15,14 @@ from rapidfuzz.distance import OSA
 
 from diagnose.listening.phrases import NOT, Kind, Level, Phrase, elements_of
 from diagnose.listening.stems import Stems
-from rules.language.vocabulary import About, Heard, Role
+from rules.language.rider_words import About, Heard, Role
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
 
 BOTH, BARS, FINE, OTHER_PART = "BOTH", "BARS", "FINE", "OTHER-PART"
 """Lists that listening itself knows: both ends of the bike, its bars, praise, parts not ours."""
 _LEAST_REPAIRED = 4
+_OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
 _LONG = 8
 _PLAIN_WORD = re.compile(r"[a-z]{2,}")
 
@@ -71,15 +72,15 @@ class Vocabulary:
             return NOT
         return word if word in self.small else self._stems.stem(word)
 
-    def worth(self, key: str, lists: set[str]) -> float:
-        """How much a word tells about which complaint is meant, in nats."""
-        if lists & self.ends and key not in self.idf:
-            return 0.35
-        if lists & self.broad:
-            return 0.5
-        if key in self.small and key not in self.idf:
-            return 0.1
-        return self.idf.get(key, 0.8)
+    def worth(self, phrase: Phrase, keys: Set[str]) -> float:
+        """How much a word with these keys, found by a phrase, tells about what is meant, in nats."""
+        met = [key for element in phrase.elements for key in element & keys]
+        return max((self._worth(key) for key in met), default=0.0)
+
+    def _worth(self, key: str) -> float:
+        if key in self.ends or key == BOTH:
+            return _OF_AN_END
+        return self.idf.get(key, _OF_A_SMALL_WORD if key in self.small else _OF_A_NEW_WORD)
 
     @cached_property
     def readings(self) -> Mapping[str, About]:
@@ -260,12 +261,9 @@ class Vocabulary:
                 for key in (key for element in phrase.elements for key in element):
                     said_of.setdefault(key, set()).add(phrase.owner)
         count = len(self.rules.complaints)
-        self.broad = frozenset(key for key in said_of if key[:1].isupper() and key != NOT)
         self.own_parts = self.ends | {BARS, "TYRE"}
         self.idf = {
-            key: math.log((count + 1) / (len(owners) + 0.5))
-            for key, owners in said_of.items()
-            if key not in self.broad
+            key: math.log((count + 1) / (len(owners) + 0.5)) for key, owners in said_of.items()
         }
 
     @cached_property

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from diagnose.listening.heard import HeardFact, Question, Slices, Story
+from diagnose.listening.heard import HeardFact, OpenQuestion, Slices, Story
 from diagnose.words.heard_words import question_text
 from rules.rulebase import RuleBase
 
@@ -108,7 +108,7 @@ def question_items(rules: RuleBase, story: Story) -> list[QuestionItem]:
     ]
 
 
-def _key(question: Question) -> str:
+def _key(question: OpenQuestion) -> str:
     return f"{question.id}/{question.place}" if question.place else question.id
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.case.events import Answered, Complained
-from diagnose.listening.heard import NotTaken, Question, Slices, Story
+from diagnose.listening.heard import NotTaken, OpenQuestion, Slices, Story
 from diagnose.words.answers import answer_text
 from diagnose.words.event_words import asked_text, complaint_text
 from diagnose.words.titles import lowered, sentence
@@ -37,7 +37,7 @@ def heard_lines(rules: RuleBase, story: Story) -> Iterator[str]:
         yield "No complaint was understood."
 
 
-def question_text(rules: RuleBase, question: Question) -> str:
+def question_text(rules: RuleBase, question: OpenQuestion) -> str:
     """A question that the story leaves: what may be meant, which end, or which of two answers."""
     words = quoted(question.words)
     match question.asks:

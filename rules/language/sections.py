@@ -21,7 +21,7 @@ from rules.language.schema import (
     Spec,
     Trait,
 )
-from rules.language.vocabulary import Heard, WordList
+from rules.language.rider_words import Heard, WordList
 
 TABLES: dict[str, type[BaseModel]] = {
     "sources": Source,

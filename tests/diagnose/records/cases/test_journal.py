@@ -18,6 +18,7 @@ from diagnose.case.events import (
     Event,
     Insisted,
     Noted,
+    Told,
     Rode,
 )
 from diagnose.records.cases.entries import AnswerChanged, CaseEntry, Forecast, Struck, TakenBack
@@ -43,6 +44,7 @@ events: st.SearchStrategy[Event] = st.one_of(
     st.builds(Rode, st.sampled_from(["gone", "better", "same", "worse"])),
     st.builds(Insisted, words),
     st.builds(Noted, words),
+    st.builds(Told, words),
 )
 cases = st.builds(
     Case,

@@ -2,7 +2,8 @@
 
 A phrase is words in order, as a rider puts them; endings and small words do not matter. `a|b` is
 either word, `a & b` both within a clause in any order, `a_b` with nothing between, `=a` exactly
-that form of a word, and a word in capitals any word of that list: `REAR & kick|buck`.
+that form of a word, and a word in capitals any word of that list: `REAR & kick|buck`. `NOT` is any
+word that denies.
 """
 
 from __future__ import annotations
@@ -16,19 +17,21 @@ from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 from rules.language.schema import Id, QuantityText, Sourced, StrictModel, Unit, as_text, as_tuple
 
 MOST_PHRASES = 400
+NOT = "NOT"
+"""In a phrase, any word that denies."""
 _WORD = r"(?:=?[a-z0-9'’/°.-]+|[A-Z]+(?:-[A-Z]+)*)"
 _PIECE = rf"{_WORD}(?:\|{_WORD})*"
 _GROUP = rf"{_PIECE}(?:_{_PIECE})*"
 _PHRASE = rf"^{_GROUP}(?: (?:& )?{_GROUP})*$"
 _SLOT = re.compile(r"(?<![^ |_])[A-Z]+(?:-[A-Z]+)*(?![^ |_])")
 
-PhraseText = Annotated[str, StringConstraints(pattern=_PHRASE, max_length=200)]
+PhraseText = Annotated[str, StringConstraints(pattern=_PHRASE, max_length=300)]
 Phrases = Annotated[
     tuple[PhraseText, ...],
     BeforeValidator(as_tuple, json_schema_input_type=list[PhraseText]),
     Field(max_length=MOST_PHRASES),
 ]
-Word = Annotated[str, StringConstraints(min_length=1, max_length=120, strip_whitespace=True)]
+Word = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
 Words = Annotated[tuple[Word, ...], BeforeValidator(as_tuple, json_schema_input_type=list[Word])]
 
 Role = Literal[
@@ -37,6 +40,7 @@ Role = Literal[
     "number",
     "unit",
     "glue",
+    "plain",
     "small",
     "negative",
     "clause",
@@ -123,7 +127,8 @@ class WordList(Sourced):
 
     `class` words can stand for one another in a phrase under the list's id in capitals, or under
     that of the list named by `of`. `form` and `number` have `pairs`: how a word is written and what
-    it stands for. A `unit` list names a unit as riders say it. `glue` falls out of phrases, `small`
+    it stands for. A `unit` list names a unit as riders say it. `glue` falls out of phrases, `plain` words are never taken
+    for a typing mistake, `small`
     words cost nothing between others, `set-aside` are phrases in which words mean something else.
     The other roles say who or what a sentence is about: `denies`, `past`, `of-others`, `supposed`,
     with what ends each (`past-clause` words need not stand first in theirs); a figure that is
@@ -151,4 +156,4 @@ class WordList(Sourced):
 
 def slots(phrase: str) -> tuple[str, ...]:
     """The ids of the word lists that a phrase names in capitals."""
-    return tuple(name.lower() for name in _SLOT.findall(phrase))
+    return tuple(name.lower() for name in _SLOT.findall(phrase) if name != NOT)

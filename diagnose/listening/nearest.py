@@ -19,7 +19,7 @@ _MOST = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class NearComplaint:
     """A complaint that may be meant, and the stems that speak for it."""
 
     complaint: str
@@ -27,7 +27,7 @@ class Offer:
     stems: tuple[str, ...]
 
 
-class Offers:
+class NearestComplaints:
     """The complaints of a rule base as bags of stems."""
 
     def __init__(self, vocabulary: Vocabulary) -> None:
@@ -52,7 +52,7 @@ class Offers:
             stem: math.log(1 + (count - n + 0.5) / (n + 0.5)) for stem, n in spread.items()
         }
 
-    def near(self, stems: Collection[str]) -> list[Offer]:
+    def near(self, stems: Collection[str]) -> list[NearComplaint]:
         """Up to three complaints near enough to ask about, the nearest first."""
         found = []
         for key, bag in self._said.items():
@@ -62,5 +62,5 @@ class Offers:
                 self._idf[stem] * bag[stem] * (_K1 + 1) / (bag[stem] + length) for stem in shared
             )
             if nearness >= _LEAST:
-                found.append(Offer(key, nearness, shared))
+                found.append(NearComplaint(key, nearness, shared))
         return sorted(found, key=lambda offer: -offer.nearness)[:_MOST]
