@@ -36,10 +36,14 @@ class Ends:
         if here:
             nearest = min(here, key=lambda n: min(abs(n - x) for x in at) + 0.5 * (n > max(at)))
             return self._ends(self._named[nearest], 0.9)
-        before = self._among(lambda t: t.sentence == sentence and t.clause < clause)
+        figures = {token.clause for token in tokens if token.value is not None}
+        before = [
+            n
+            for n in self._among(lambda t: t.sentence == sentence and t.clause < clause)
+            if self._named[n] != BOTH or tokens[n].clause not in figures
+        ]
         if before:
             return self._ends(self._named[max(before)], 0.7)
-        figures = {token.clause for token in tokens if token.value is not None}
         after = self._among(
             lambda t: t.sentence == sentence and t.clause > clause and t.clause not in figures
         )

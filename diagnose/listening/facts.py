@@ -90,14 +90,8 @@ def _fine_there(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -
 def _is_here(vocabulary: Vocabulary, match: Match, ends: Ends) -> bool:
     """Whether the end said is the one that the observation is of. Where the same can be observed at
     the other end too, it must be said."""
-    name = match.phrase.owner
-    entry = vocabulary.rules.observations.get(name)
-    if entry is None or entry.place is None:
-        return True
-    named = [end for end, _ in ends.of(match.at)]
-    if not named:
-        return name not in vocabulary.twins
-    return entry.place in named or name not in vocabulary.twins
+    place = vocabulary.twins.get(match.phrase.owner)
+    return place is None or place in (end for end, _ in ends.of(match.at))
 
 
 Grouped = dict[str, list[FoundFact]]

@@ -65,12 +65,10 @@ def graded(
     hits = _claimed(_hits(vocabulary, tokens, found))
     hits = [hit for hit in hits if not _of_other_part(vocabulary, tokens, hit)]
     best: dict[tuple[str, str | None], Graded] = {}
-    spent: set[int] = set()
+    spent = {n for hit in hits for n in hit.match.at if tokens[n].stem == NOT}
     for hit in hits:
         phrase, at = hit.match.phrase, hit.match.at
-        why = scope.of(at, hit.core)
-        if why is None:
-            spent.update(n for n in at if tokens[n].stem == NOT)
+        why = scope.of(at, hit.core, spent)
         places = vocabulary.rules.complaints[phrase.owner].places
         named: list[tuple[str | None, float]] = [
             (end, sure) for end, sure in ends.of(at) if end in places

@@ -52,6 +52,7 @@ class Vocabulary:
         self.numbers, self.set_figures = self._numbers()
         self.units = self._units()
         self._written: set[str] = set()
+        self.shrunk: list[tuple[str, str]] = []
         self.classes, self.long_classes = self._classes()
         self.phrases = tuple(self._phrases())
         self._weigh()
@@ -113,16 +114,16 @@ class Vocabulary:
         return {heard.of or key: heard.denied for key, heard in items if heard.denied is not None}
 
     @cached_property
-    def twins(self) -> frozenset[str]:
-        """Observations of one end of the bike that can be made at another end too."""
-        known = self.rules.observations
-        places = {entry.place for entry in known.values() if entry.place}
-        return frozenset(
-            key
-            for key, entry in known.items()
-            if entry.place is not None
-            and any(key.replace(entry.place, place, 1) in known for place in places - {entry.place})
-        )
+    def twins(self) -> Mapping[str, str]:
+        """Observations that can be made at another end of the bike too, each with its own end."""
+        known, ends = self.rules.observations, sorted(end.lower() for end in self.ends)
+        return {
+            key: end
+            for key in known
+            for end in ends
+            if any(key.replace(end, other, 1) in known for other in ends if end != other)
+            and end in key.split("-")
+        }
 
     @cached_property
     def bare_nouns(self) -> frozenset[str]:
@@ -237,7 +238,9 @@ class Vocabulary:
 
     def _made(self, kind: Kind, owner: str, state: str, level: Level, text: str) -> Phrase | None:
         elements, close, ordered = elements_of(text, self._element, self.glue)
-        if not elements:
+        shrunk = len(elements) == 1 and len(re.split(r"[ _]", text)) > 1
+        if not elements or shrunk or all(e <= self.small for e in elements):
+            self.shrunk.append((text, owner))
             return None
         return Phrase(kind, owner, state, level, elements, close, ordered, text)
 
