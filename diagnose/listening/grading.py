@@ -65,10 +65,16 @@ def graded(
     hits = _claimed(_hits(vocabulary, tokens, found))
     hits = [hit for hit in hits if not _of_other_part(vocabulary, tokens, hit)]
     best: dict[tuple[str, str | None], Graded] = {}
-    spent = {n for hit in hits for n in hit.match.at if tokens[n].stem == NOT}
+    part_of: dict[str, set[int]] = {}
+    for hit in hits:
+        denials = {n for n in hit.match.at if tokens[n].stem == NOT}
+        part_of.setdefault(hit.match.phrase.owner, set()).update(denials)
+    spent: set[int] = set()
     for hit in hits:
         phrase, at = hit.match.phrase, hit.match.at
-        why = scope.of(at, hit.core, spent)
+        why = scope.of(at, hit.core, part_of[phrase.owner])
+        if why is None:
+            spent.update(n for n in at if tokens[n].stem == NOT)
         places = vocabulary.rules.complaints[phrase.owner].places
         named: list[tuple[str | None, float]] = [
             (end, sure) for end, sure in ends.of(at) if end in places

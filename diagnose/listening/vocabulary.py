@@ -52,7 +52,7 @@ class Vocabulary:
         self.numbers, self.set_figures = self._numbers()
         self.units = self._units()
         self._written: set[str] = set()
-        self.shrunk: list[tuple[str, str]] = []
+        self.shrunk: list[tuple[tuple[str, str], tuple[str | int, ...], str]] = []
         self.classes, self.long_classes = self._classes()
         self.phrases = tuple(self._phrases())
         self._weigh()
@@ -194,60 +194,57 @@ class Vocabulary:
         return single, sorted(several, key=lambda item: -len(item[0]))
 
     def _phrases(self) -> Iterator[Phrase]:
+        hinted: set[tuple[object, ...]] = set()
         for key, heard in self.rules.heard.items():
-            yield from self._of_entry(key, heard)
-        hinted = {
-            (p.owner, p.pattern)
-            for key, heard in self.rules.heard.items()
-            for p in self._of_entry(key, heard)
-            if p.kind == "complaint"
-        }
+            owner = heard.of or key
+            for path, text in heard.phrases():
+                phrase = self._made(self._sort(owner, path), text, ("heard", key), path)
+                if phrase is not None:
+                    hinted.add((owner, *phrase.pattern))
+                    yield phrase
         for key, complaint in self.rules.complaints.items():
             for number, text in enumerate(complaint.said):
-                phrase = self._made("complaint", key, "", "said", text.replace("&", " "))
-                if phrase is not None and (key, phrase.pattern) not in hinted:
-                    yield self._placed(phrase, ("complaints", key), ("said", number))
+                name, at = ("complaints", key), ("said", number)
+                phrase = self._made(
+                    ("complaint", key, "", "said"), text.replace("&", " "), name, at
+                )
+                if phrase is not None and (key, *phrase.pattern) not in hinted:
+                    yield phrase
         for key, words in self.rules.vocabulary.items():
-            if words.role == "set-aside":
-                for number, text in enumerate(words.words):
-                    phrase = self._made("set-aside", "", "", "said", text)
-                    if phrase is not None:
-                        yield self._placed(phrase, ("vocabulary", key), ("words", number))
+            for number, text in enumerate(words.words if words.role == "set-aside" else ()):
+                name, at = ("vocabulary", key), ("words", number)
+                phrase = self._made(("set-aside", "", "", "said"), text, name, at)
+                if phrase is not None:
+                    yield phrase
 
-    def _of_entry(self, key: str, heard: Heard) -> Iterator[Phrase]:
-        owner = heard.of or key
-        for path, text in heard.phrases():
-            kind, state, level = self._sort(owner, path)
-            phrase = self._made(kind, owner, state, level, text)
-            if phrase is not None:
-                yield self._placed(phrase, ("heard", key), path)
-
-    def _sort(self, owner: str, path: tuple[str | int, ...]) -> tuple[Kind, str, Level]:
+    def _sort(self, owner: str, path: tuple[str | int, ...]) -> tuple[Kind, str, str, Level]:
         match path:
             case ("states", str(state), _):
-                return ("trait" if owner in self.rules.traits else "fact"), state, "said"
+                return ("trait" if owner in self.rules.traits else "fact"), owner, state, "said"
             case ("not", _):
-                return "no-fact", "", "said"
+                return "no-fact", owner, "", "said"
             case ("about", "nouns", _):
-                return "noun", "", "said"
+                return "noun", owner, "", "said"
             case ("about", "not", _):
-                return "no-noun", "", "said"
+                return "no-noun", owner, "", "said"
             case (("said" | "with_end" | "hint") as level, _):
-                return "complaint", "", level
+                return "complaint", owner, "", level
         raise AssertionError(path)
 
-    def _made(self, kind: Kind, owner: str, state: str, level: Level, text: str) -> Phrase | None:
+    def _made(
+        self,
+        as_what: tuple[Kind, str, str, Level],
+        text: str,
+        name: tuple[str, str],
+        path: tuple[str | int, ...],
+    ) -> Phrase | None:
+        """The phrase; None, and noted, where next to nothing of it is left without small words."""
         elements, close, ordered = elements_of(text, self._element, self.glue)
         shrunk = len(elements) == 1 and len(re.split(r"[ _]", text)) > 1
         if not elements or shrunk or all(e <= self.small for e in elements):
-            self.shrunk.append((text, owner))
+            self.shrunk.append((name, path, text))
             return None
-        return Phrase(kind, owner, state, level, elements, close, ordered, text)
-
-    @staticmethod
-    def _placed(phrase: Phrase, name: tuple[str, str], path: tuple[str | int, ...]) -> Phrase:
-        fields = {f: getattr(phrase, f) for f in Phrase.__slots__}
-        return Phrase(**{**fields, "name": name, "path": path})
+        return Phrase(*as_what, elements, close, ordered, text, name, path)
 
     def _element(self, word: str) -> str:
         if word.startswith("=") or word[:1].isupper():
