@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from rules.language.rider_words import Heard, WordList
 from rules.language.schema import (
     Cause,
     Caution,
@@ -22,7 +23,6 @@ from rules.language.schema import (
     Spec,
     Trait,
 )
-from rules.language.rider_words import Heard, WordList
 from rules.written import Change, Origin, Written
 
 

@@ -133,8 +133,12 @@ def _is_no_reading(tokens: Sequence[Token], number: int, changed: set[int]) -> b
 
 def _is_wanted(tokens: Sequence[Token], number: int, wanted: set[int]) -> bool:
     """Whether the figure is one that should be: `should be 105`, `book says 13 psi`."""
-    before = range(max(0, number - _AROUND), number)
-    return any(n in wanted and tokens[n].sentence == tokens[number].sentence for n in before)
+    for n in range(number - 1, max(-1, number - 1 - _AROUND), -1):
+        if tokens[n].value is not None or tokens[n].sentence != tokens[number].sentence:
+            return False
+        if n in wanted:
+            return True
+    return False
 
 
 def _replaces(tokens: Sequence[Token], number: int) -> bool:

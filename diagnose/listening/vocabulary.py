@@ -15,7 +15,7 @@ from rapidfuzz.distance import OSA
 
 from diagnose.listening.phrases import NOT, Kind, Level, Phrase, elements_of
 from diagnose.listening.stems import Stems
-from rules.language.rider_words import About, Heard, Role
+from rules.language.rider_words import About, Role
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
 

@@ -34,6 +34,8 @@ Phrases = Annotated[
 Word = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
 Words = Annotated[tuple[Word, ...], BeforeValidator(as_tuple, json_schema_input_type=list[Word])]
 
+_Meaning = Annotated[Word, BeforeValidator(as_text, json_schema_input_type=str | float)]
+
 Role = Literal[
     "class",
     "form",
@@ -138,7 +140,9 @@ class WordList(Sourced):
     role: Role
     of: Id | None = None
     words: Words = ()
-    pairs: dict[Word, Annotated[Word, BeforeValidator(as_text)]] = Field(default_factory=dict)
+    pairs: dict[
+        Word, Annotated[Word, BeforeValidator(as_text, json_schema_input_type=str | float)]
+    ] = Field(default_factory=dict)
     unit: Unit | None = None
     at_least: Annotated[float, Field(strict=False)] | None = None
 

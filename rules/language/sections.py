@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from pydantic import BaseModel
 
+from rules.language.rider_words import Heard, WordList
 from rules.language.schema import (
     Cause,
     Caution,
@@ -21,7 +22,6 @@ from rules.language.schema import (
     Spec,
     Trait,
 )
-from rules.language.rider_words import Heard, WordList
 
 TABLES: dict[str, type[BaseModel]] = {
     "sources": Source,

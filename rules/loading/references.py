@@ -7,8 +7,8 @@ from graphlib import CycleError
 from typing import Any
 
 from rules.language.conditions import Path, leaves, rule_layers
-from rules.language.schema import Condition, Finding, Needs, Rule
 from rules.language.rider_words import About, Heard, slots
+from rules.language.schema import Condition, Finding, Needs, Rule
 from rules.loading.reach import MOST_ALTERNATIVES, count_alternatives
 from rules.rulebase import complaint_nodes
 from rules.units.quantities import BadQuantity, parse_quantity, parse_threshold

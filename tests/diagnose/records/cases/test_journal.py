@@ -18,8 +18,8 @@ from diagnose.case.events import (
     Event,
     Insisted,
     Noted,
-    Told,
     Rode,
+    Told,
 )
 from diagnose.records.cases.entries import AnswerChanged, CaseEntry, Forecast, Struck, TakenBack
 from diagnose.records.cases.folding import entries_between, fold, started
@@ -75,6 +75,7 @@ def test_every_kind_of_event_can_be_kept() -> None:
             Declined("a"),
             Rode("gone"),
             Insisted("a"),
+            Told("b"),
             Noted("a"),
         )
     }
