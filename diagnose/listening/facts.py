@@ -10,7 +10,7 @@ from diagnose.listening.heard import Why
 from diagnose.listening.matching import Match
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import FINE, Vocabulary
+from diagnose.listening.vocabulary import FINE, OTHER_PART, Vocabulary
 
 _FINE_BEFORE = 4
 _OF_THE_PAST = "history"
@@ -49,7 +49,7 @@ def facts_in(
         name = match.phrase.owner
         if any((name, n) in looks_like for n in match.at):
             continue
-        if not _is_here(vocabulary, match, ends):
+        if not _is_here(vocabulary, match, ends) or _of_other_part(vocabulary, tokens, match):
             continue
         core = tuple(n for n in match.at if not tokens[n].lists & vocabulary.ends) or match.at
         why = scope.of(match.at, core, spent)
@@ -78,6 +78,13 @@ def _stated(
             yield FoundFact(name, denied, match.at, told)
             return
     yield FoundFact(name, state, match.at, told, why)
+
+
+def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -> bool:
+    """Whether its clause is about a part that is none of ours: `exhaust rattles when cold`."""
+    clause = tokens[match.at[0]].clause
+    lists = {name for token in tokens if token.clause == clause for name in token.lists}
+    return OTHER_PART in lists and lists.isdisjoint(vocabulary.own_parts)
 
 
 def _fine_there(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -> bool:

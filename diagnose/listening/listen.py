@@ -236,6 +236,6 @@ def _remarks(text: str, tokens: Sequence[Token]) -> Iterator[str]:
         yield "No words that can be read were said."
     if len(text) > LONGEST_LISTENED:
         yield (
-            f"The story has {len(text):,} letters; only the first {LONGEST_LISTENED:,} were listened"
-            " to. Nothing of it is lost."
+            f"The story has {len(text):,} letters; the first {LONGEST_LISTENED:,} were listened to."
+            " Nothing of it is lost."
         )

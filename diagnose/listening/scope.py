@@ -1,10 +1,10 @@
 """What a sentence says of its words: that they are denied, past, another bike's, only supposed.
 
 Denial follows NegEx (W. Chapman and others, A Simple Algorithm for Identifying Negated Findings,
-Journal of Biomedical Informatics, 2001, as quoted on its authors' page): a trigger denies up to five
-words after it, unless it only looks like one. The rest follows ConText (H. Harkema and others, the
-same journal, 2009, from its abstract): a trigger reaches to the end of its sentence or to a word
-that ends it.
+Journal of Biomedical Informatics, 2001, as quoted on its authors' page): a trigger denies up to
+five words after it, unless it only looks like one. The rest follows ConText (H. Harkema and others,
+the same journal, 2009, from its abstract): a trigger reaches to the end of its sentence or to a
+word that ends it.
 """
 
 from __future__ import annotations

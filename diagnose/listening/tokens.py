@@ -28,8 +28,9 @@ FIGURE = "#"
 
 @dataclass(slots=True)
 class Token:
-    """A word or figure from `start` to `end` of the text. `keys` are what phrases compare: its stem,
-    `=word`, and the lists it belongs to. A figure has a `value` and the `units` it may be in."""
+    """A word or figure from `start` to `end` of the text. `keys` are what phrases compare: its
+    stem, `=word`, and the lists it belongs to. A figure has a `value` and the `units` it may be
+    in."""
 
     word: str
     start: int

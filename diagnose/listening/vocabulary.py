@@ -74,7 +74,7 @@ class Vocabulary:
         return word if word in self.small else self._stems.stem(word)
 
     def worth(self, phrase: Phrase, keys: Set[str]) -> float:
-        """How much a word with these keys, found by a phrase, tells about what is meant, in nats."""
+        """How much a word that a phrase found tells about what is meant, in nats."""
         met = [key for element in phrase.elements for key in element & keys]
         return max((self._worth(key) for key in met), default=0.0)
 

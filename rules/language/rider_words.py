@@ -129,9 +129,9 @@ class WordList(Sourced):
 
     `class` words can stand for one another in a phrase under the list's id in capitals, or under
     that of the list named by `of`. `form` and `number` have `pairs`: how a word is written and what
-    it stands for. A `unit` list names a unit as riders say it. `glue` falls out of phrases, `plain` words are never taken
-    for a typing mistake, `small`
-    words cost nothing between others, `set-aside` are phrases in which words mean something else.
+    it stands for. A `unit` list names a unit as riders say it. `glue` falls out of phrases, `plain`
+    words are never taken for a typing mistake, `small` words cost nothing between others,
+    `set-aside` are phrases in which words mean something else.
     The other roles say who or what a sentence is about: `denies`, `past`, `of-others`, `supposed`,
     with what ends each (`past-clause` words need not stand first in theirs); a figure that is
     `figure-wanted` or `figure-changed` is no reading.
