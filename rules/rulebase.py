@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from rules.language.rider_words import Heard, WordList
 from rules.language.schema import (
     Cause,
     Caution,
@@ -99,6 +100,8 @@ class RuleBase:
     causes: Mapping[str, Cause]
     corrections: Mapping[str, Correction]
     before_ride: Mapping[str, PreRideCheck]
+    heard: Mapping[str, Heard]
+    vocabulary: Mapping[str, WordList]
     nodes: Mapping[str, Node]
     links: tuple[Link, ...]
     origins: Mapping[tuple[str, str], Origin]

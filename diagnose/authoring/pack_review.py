@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from diagnose.advice.confirming import checks_by_cause
 from diagnose.findings.concluding import FindingsEngine
+from diagnose.listening.phrase_review import phrase_doubts
 from diagnose.training.course.exam import check_teaching
 from rules.language.schema import Cause
 from rules.loading.loader import load_packs
@@ -33,6 +34,7 @@ def review(rules: RuleBase) -> list[Doubt]:
         *entry_doubts(rules),
         *rule_doubts(rules),
         *stack_doubts(rules),
+        *phrase_doubts(rules),
     ]
     return sorted(found)
 

@@ -14,6 +14,8 @@ from diagnose.batch.every_core import each_on_every_core
 from diagnose.batch.json_lines import Line, NextStep, Suspect
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
+from diagnose.listening.listen import listener_of
+from diagnose.listening.story_case import heard_case, told_in
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.step_words import step_text
 from rules.loading.loader import load_packs
@@ -95,6 +97,8 @@ def _judge(job: FileJob) -> Line:
         basis = job.basis()
         assessor = _assessor(job.packs)
         case = case_from_bytes(assessor.rules, job.contents(), job.file)
+        if told_in(case):
+            case, _ = heard_case(listener_of(assessor.rules), case)
         return _line(job.file, basis, assessor, case, assessor.assess(case))
     except BadInput as error:
         return Line(file=job.file, basis=basis, error=str(error))

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from diagnose.advice.planning import Step
 from diagnose.cards.blocks import Section
 from diagnose.cards.card_facts import CardFacts
-from diagnose.case.events import Answered, Corrected, Noted, Rode, standing, target_of
+from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, standing, target_of
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
 from diagnose.words.ban_words import ban_texts
@@ -26,6 +26,7 @@ _MOST_SOURCES = 8
 _MOST_STEPS = 8
 _MOST_CLOCKS = 4
 _MOST_NOTES = 4
+_LONGEST_TOLD = 600
 _MOST_SAID = 8
 
 _RIDES = {
@@ -49,7 +50,9 @@ def head_part(facts: CardFacts) -> list[tuple[str, str]]:
 
 def complaint_part(facts: CardFacts, heading: str) -> Section:
     """The complaint, and what was noted in the rider's words."""
-    notes = [event.text for event in facts.case.events if isinstance(event, Noted)]
+    events = facts.case.events
+    notes = [f"“{event.text[:_LONGEST_TOLD]}”" for event in events if isinstance(event, Told)]
+    notes += [event.text for event in events if isinstance(event, Noted)]
     return Section(
         heading, (case_title(facts.rules, facts.case) + ".",), tuple(notes[:_MOST_NOTES])
     )

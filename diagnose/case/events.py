@@ -75,13 +75,20 @@ class Insisted:
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """The rider's own words, letter for letter. What they come to stands in events of its own."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Noted:
     """A note in free words."""
 
     text: str
 
 
-Event = Complained | Answered | Corrected | Declined | Rode | Insisted | Noted
+Event = Complained | Answered | Corrected | Declined | Rode | Insisted | Told | Noted
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +223,7 @@ def standing(case: Case) -> Standing:
                     complaints[about] = _Spoken(corrections, report == "gone")
             case Insisted(rule=name):
                 insisted.add(name)
-            case Noted():
+            case Told() | Noted():
                 pass
     return Standing(
         tuple(complaints),

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal, Self, TypeVar
 
-from pydantic import BeforeValidator, Field, ValidationError
+from pydantic import BeforeValidator, Field, ValidationError, model_validator
 
 from diagnose.case.events import (
     BadFact,
@@ -18,6 +18,7 @@ from diagnose.case.events import (
     Noted,
     RideReport,
     Rode,
+    Told,
     read_answer,
     read_complaint,
     read_target,
@@ -28,7 +29,7 @@ from rules.loading.pack_files import files_beside
 from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
-from rules.yaml_source import Location, YamlText, read_yaml_bytes, read_yaml_file, suggest
+from rules.yaml_source import MAX_TEXT, Location, YamlText, read_yaml_bytes, read_yaml_file, suggest
 
 Shape = TypeVar("Shape", bound="CaseFile")
 T = TypeVar("T")
@@ -55,16 +56,28 @@ class Afterwards(StrictModel):
 
 
 class CaseFile(StrictModel):
-    """The shape of a case file."""
+    """The shape of a case file. `story` is the rider's own words, beside complaints or alone."""
 
     case: Literal[1]
     title: Line | None = None
     machine: dict[Id, Word] = Field(default_factory=dict)
     targets: dict[Id, Word] = Field(default_factory=dict)
-    complaints: Annotated[tuple[NodeId, ...], BeforeValidator(as_tuple), Field(min_length=1)]
+    complaints: Annotated[tuple[NodeId, ...], BeforeValidator(as_tuple)] = ()
+    story: Annotated[str, Field(max_length=MAX_TEXT)] | None = None
     answers: dict[Id, Word] = Field(default_factory=dict)
     afterwards: Annotated[tuple[Afterwards, ...], BeforeValidator(as_tuple)] = ()
     note: Text | None = None
+
+    @model_validator(mode="after")
+    def _complains(self) -> Self:
+        if not self.complaints and not (self.story or "").strip():
+            raise ValueError("give `complaints`, such as [harsh/front], or the rider's `story`")
+        return self
+
+    @property
+    def told(self) -> str | None:
+        """The rider's words that the case begins with."""
+        return self.story
 
 
 class WorkedCaseFile(CaseFile):
@@ -77,6 +90,12 @@ class WorkedCaseFile(CaseFile):
     truth: Annotated[tuple[Id, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=5)]
     teaches: Line
     source: Sources
+    complaints: Annotated[tuple[NodeId, ...], BeforeValidator(as_tuple), Field(min_length=1)]
+
+    @property
+    def told(self) -> None:
+        """Nothing: the story of a worked case is told as its complaints and answers already."""
+        return
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +202,8 @@ def case_of(rules: RuleBase, document: YamlText, shape: CaseFile) -> Case:
         machine.update(each(("machine", trait), partial(read_trait, rules, trait, option)))
     for spec, text in shape.targets.items():
         targets.update(each(("targets", spec), partial(read_target, rules, spec, text)))
+    if shape.told is not None:
+        events.append(Told(shape.told))
     for number, complaint in enumerate(shape.complaints):
         events += each(("complaints", number), partial(read_complaint, rules, complaint))
     events += answers(("answers",), shape.answers)

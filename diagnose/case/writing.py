@@ -18,9 +18,11 @@ from diagnose.case.events import (
     Insisted,
     Noted,
     Rode,
+    Told,
     standing,
 )
 from rules.units.quantities import Quantity
+from rules.yaml_source import MAX_TEXT
 
 VERSION = 1
 _LONGEST_NOTE = 600
@@ -42,6 +44,9 @@ def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
     complaints = [e.key for e in case.events if isinstance(e, Complained)]
     if not complaints:
         raise ValueError("a case file needs a complaint")
+    told = "\n\n".join(e.text for e in case.events if isinstance(e, Told))
+    if told:
+        body["story"] = told[:MAX_TEXT]
     body["complaints"] = list(dict.fromkeys(complaints))
     stages, notes, left_out = _stages(case)
     if stages[0].get("answers"):
@@ -89,7 +94,7 @@ def _stages(case: Case) -> tuple[list[dict[str, Any]], list[str], list[str]]:
                 left_out.append(f"that {name} could not be done here")
             case Insisted(rule=name):
                 left_out.append(f"that the answers of {name} were checked and stand")
-            case Complained():
+            case Complained() | Told():
                 pass
     for stage in stages if len(now.complaints) == 1 else ():
         if "ride" in stage:

@@ -14,8 +14,10 @@ from diagnose.findings.concluding import Raised
 from diagnose.inference.bans import Ban, Danger
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
+from diagnose.listening.heard import Story
 from diagnose.words.ban_words import ban_text
 from diagnose.words.evidence_words import evidence_text, fault_text
+from diagnose.words.heard_document import QuestionItem, question_items
 from diagnose.words.sources import source_text
 from diagnose.words.step_words import caution_texts, step_entry, step_text, why_text
 from rules.rulebase import RuleBase
@@ -161,6 +163,9 @@ class AssessmentDocument(_Part):
     expected_minutes: float
     most_telling: TellingItem | None
     sources: dict[str, str] = Field(description="source id -> citation, for every id used above")
+    did_you_mean: list[QuestionItem] = Field(
+        default_factory=list, description="what the rider's story leaves to be asked"
+    )
 
 
 def _ban(rules: RuleBase, case: Case, ban: Ban) -> BanItem:
@@ -174,8 +179,11 @@ def _ban(rules: RuleBase, case: Case, ban: Ban) -> BanItem:
             return BanItem(text=text, causes=list(causes))
 
 
-def document(rules: RuleBase, case: Case, assessment: Assessment) -> AssessmentDocument:
-    """The document of an assessed case, ready for `model_dump_json`."""
+def document(
+    rules: RuleBase, case: Case, assessment: Assessment, story: Story | None = None
+) -> AssessmentDocument:
+    """The document of an assessed case, ready for `model_dump_json`; `story` is what its rider's
+    words came to, where it has any."""
     belief, ranking, step = assessment.belief, assessment.ranking, assessment.step
     plan = assessment.plan
     words = step_text(rules, case, step, assessment.cautions)
@@ -241,6 +249,7 @@ def document(rules: RuleBase, case: Case, assessment: Assessment) -> AssessmentD
         expected_minutes=round(assessment.plan.expected_minutes, 1),
         most_telling=telling,
         sources={source: source_text(rules, source) for source in sorted(used)},
+        did_you_mean=[] if story is None else question_items(rules, story),
     )
 
 

@@ -12,6 +12,7 @@ from diagnose.case.events import (
     Insisted,
     Noted,
     Rode,
+    Told,
 )
 from diagnose.records.cases.case_title import case_title
 from diagnose.words.answers import answer_text
@@ -58,6 +59,8 @@ def event_text(rules: RuleBase, event: Event) -> str:
             text = f"Ride: {event.report}{f', {about}' if about else ''}"
         case Insisted():
             text = f"Both stand: {rules.rules[event.rule].then.contradiction}"
+        case Told():
+            text = f"In the rider's words: {event.text}"
         case Noted():
             text = f"Note: {event.text}"
     return text

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from pydantic import BaseModel
 
+from rules.language.rider_words import Heard, WordList
 from rules.language.schema import (
     Cause,
     Caution,
@@ -34,6 +35,8 @@ TABLES: dict[str, type[BaseModel]] = {
     "causes": Cause,
     "corrections": Correction,
     "before_ride": PreRideCheck,
+    "heard": Heard,
+    "vocabulary": WordList,
 }
 """Sections that map ids to entries."""
 
@@ -54,5 +57,7 @@ SWITCHABLE = (
     "causes",
     "corrections",
     "before_ride",
+    "heard",
+    "vocabulary",
 )
 """Sections whose entries a pack may switch off. A caution can be reworded, but stays."""

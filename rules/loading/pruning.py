@@ -25,12 +25,17 @@ class Left(Enum):
 NEVER, ALWAYS = Left.NEVER, Left.ALWAYS
 
 
-def pruned(section: str, body: Any, gone: Collection[Name]) -> tuple[Any, Name | None]:
-    """(`body` without the names in `gone`, one of those names that it had or None).
+def pruned(name: Name, body: Any, gone: Collection[Name]) -> tuple[Any, Name | None]:
+    """(`body` of the entry `name` without the names in `gone`, one of those names that it had or
+    None).
 
     `NEVER` in place of the body means that the entry has lost its use, `ALWAYS` that its rule would
     always hold.
     """
+    section, key = name
+    if section == "heard":
+        because = _fact(body.get("of") or key, gone)
+        return (body, None) if because is None else (NEVER, because)
     prune = _PRUNERS.get(section)
     return prune(body, gone) if prune is not None else (body, None)
 

@@ -7,6 +7,7 @@ from graphlib import CycleError
 from typing import Any
 
 from rules.language.conditions import Path, leaves, rule_layers
+from rules.language.rider_words import About, Heard, slots
 from rules.language.schema import Condition, Finding, Needs, Rule
 from rules.loading.reach import MOST_ALTERNATIVES, count_alternatives
 from rules.rulebase import complaint_nodes
@@ -65,6 +66,14 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         _check_rule(key, rule, tables, facts, complain)
     for key, finding in tables["findings"].items():
         _check_finding(key, finding, tables, complain)
+    for key, heard in tables["heard"].items():
+        _check_heard(key, heard, tables, complain)
+    for key, words in tables["vocabulary"].items():
+        if words.of is not None:
+            _known((words.of,), tables["vocabulary"], complain, ("vocabulary", key, ("of",)))
+        if words.role == "set-aside":
+            for number, phrase in enumerate(words.words):
+                _check_slots(phrase, tables, complain, ("vocabulary", key, ("words", number)))
     _check_cycles(tables["rules"], complain)
     _check_use(tables, complain)
 
@@ -80,6 +89,54 @@ def _check_finding(key: str, finding: Finding, tables: Tables, complain: Complai
         if observation is None or observation.kind != "measurement":
             path = ("computed", "inputs", role)
             complain("findings", key, path, f"{name!r} is not a measurement")
+
+
+def _check_heard(key: str, heard: Heard, tables: Tables, complain: Complain) -> None:
+    name = heard.of or key
+    path: Path = () if heard.of is None else ("of",)
+    kinds = [s for s in ("complaints", "observations", "traits") if name in tables[s]]
+    if len(kinds) != 1:
+        known = [*tables["complaints"], *tables["observations"], *tables["traits"]]
+        what = f"{name!r} is no complaint, observation or trait{suggest(name, known)}"
+        complain("heard", key, path, what if not kinds else f"{name!r} is {' and '.join(kinds)}")
+        return
+    entry, own = tables[kinds[0]][name], bool(heard.said or heard.with_end or heard.hint)
+    if own != (kinds[0] == "complaints"):
+        fields = "`said`, `with_end` and `hint`" if own else "`states`, `denied` and `about`"
+        complain("heard", key, (), f"{fields} do not fit {kinds[0]}")
+        return
+    if not own:
+        states = entry.options if kinds[0] == "traits" else entry.states
+        for state in (*heard.states, *((heard.denied,) if heard.denied else ())):
+            if state not in states:
+                given: Path = ("states", state) if state in heard.states else ("denied",)
+                complain("heard", key, given, f"{state!r} is not one of {', '.join(states)}")
+        if heard.about is not None:
+            _check_about(key, heard.about, entry, complain)
+    for at, phrase in heard.phrases():
+        _check_slots(phrase, tables, complain, ("heard", key, at))
+
+
+def _check_about(key: str, about: About, entry: Any, complain: Complain) -> None:
+    unit = getattr(entry, "unit", None)
+    if unit is None:
+        complain("heard", key, ("about",), "only a measurement has readings")
+        return
+    for number, limit in enumerate(about.likely or ()):
+        try:
+            parse_quantity(limit, unit)
+        except BadQuantity as error:
+            complain("heard", key, ("about", "likely", number), str(error))
+
+
+def _check_slots(
+    phrase: str, tables: Tables, complain: Complain, where: tuple[str, str, Path]
+) -> None:
+    lists = [k for k, words in tables["vocabulary"].items() if words.role in {"class", "unit"}]
+    for slot in slots(phrase):
+        if slot not in lists:
+            message = f"{slot.upper()} is no list of words{suggest(slot, lists)}"
+            complain(*where, message)
 
 
 def _known(

@@ -132,7 +132,7 @@ def _left_over(
     why = next(iter(gone.values()))
     lost: dict[Name, SwitchedOff] = {}
     for name in [name for name, at in draft.levels.items() if at < level]:
-        left, because = pruned(name[0], draft.bodies[name], gone.keys())
+        left, because = pruned(name, draft.bodies[name], gone.keys())
         if because is None:
             continue
         reason = gone[because]

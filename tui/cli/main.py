@@ -17,6 +17,7 @@ from tui.cli.cases.card import card
 from tui.cli.cases.case import case, list_entries
 from tui.cli.cases.cases import cases
 from tui.cli.cases.learned import learned
+from tui.cli.cases.listen import listen
 from tui.cli.common import or_exit
 from tui.cli.examples import show_examples
 from tui.cli.physics.calc import calc
@@ -91,7 +92,7 @@ def main(context: click.Context, log_level: str) -> None:
             screen.invoke(opened)
 
 
-for command in (ask, case, list_entries, harsh, screen, serve, picture, calc, rules):
+for command in (ask, listen, case, list_entries, harsh, screen, serve, picture, calc, rules):
     main.add_command(command)
 for command in (bike, cases, card, learned, backup, restore, export):
     main.add_command(command)

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
-from diagnose.case.events import Answered, Case, Corrected, Noted, standing
+from diagnose.case.events import Answered, Case, Corrected, Noted, Told, standing
 from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.entries import Assumed, CaseEntry, Closed, Forecast, Reopened
 from diagnose.records.cases.folding import Folded, entries_between, fold, started
@@ -197,7 +197,7 @@ class CaseBook:
         rules = self.rules
         words = [title, closed.why if closed else ""]
         for event in kept.case.events:
-            if isinstance(event, Noted):
+            if isinstance(event, Told | Noted):
                 words.append(event.text)
             elif isinstance(event, Corrected) and event.correction in rules.corrections:
                 words.append(rules.corrections[event.correction].title)

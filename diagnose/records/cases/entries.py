@@ -84,6 +84,13 @@ class InsistedEntry(EntryPart):
     rule: str
 
 
+class ToldEntry(EntryPart):
+    """See `diagnose.case.events.Told`."""
+
+    kind: Literal["told"] = "told"
+    text: str
+
+
 class NotedEntry(EntryPart):
     """See `diagnose.case.events.Noted`."""
 
@@ -98,6 +105,7 @@ EventEntry = (
     | DeclinedEntry
     | RodeEntry
     | InsistedEntry
+    | ToldEntry
     | NotedEntry
 )
 

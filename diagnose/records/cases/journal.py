@@ -16,6 +16,7 @@ from diagnose.case.events import (
     Insisted,
     Noted,
     Rode,
+    Told,
 )
 from diagnose.records.cases.entries import (
     AnsweredEntry,
@@ -28,6 +29,7 @@ from diagnose.records.cases.entries import (
     InsistedEntry,
     NotedEntry,
     RodeEntry,
+    ToldEntry,
 )
 from diagnose.records.store.entry_lines import Amount, read_with
 
@@ -49,6 +51,7 @@ _KINDS: tuple[tuple[type[Any], type[Any]], ...] = (
     (Declined, DeclinedEntry),
     (Rode, RodeEntry),
     (Insisted, InsistedEntry),
+    (Told, ToldEntry),
     (Noted, NotedEntry),
 )
 

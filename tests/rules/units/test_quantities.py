@@ -188,7 +188,7 @@ def test_any_text_gives_a_quantity_or_a_message(text: str) -> None:
 # what each printed unit is called in the other library
 _PINT_NAMES = {
     "kPa": "kilopascal", "Pa": "pascal", "N·m": "newton * meter", "lbf·ft": "force_pound * foot",
-    "lbf·in": "force_pound * inch", "kgf·m": "kilogram_force * meter", "lb": "pound", "L": "liter",
+    "lbf·in": "force_pound * inch", "kgf·m": "kilogram_force * meter", "lb": "pound", "st": "stone", "L": "liter",
     "ml": "milliliter", "cm³": "centimeter ** 3", "m³": "meter ** 3", "N": "newton",
     "kgf": "kilogram_force", "N/mm": "newton / millimeter", "N/m": "newton / meter",
     "kgf/mm": "kilogram_force / millimeter", "lbf/in": "force_pound / inch", "°C": "degC",

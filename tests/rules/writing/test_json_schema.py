@@ -14,7 +14,11 @@ from rules.writing.json_schema import pack_schema
 from rules.yaml_source import read_yaml_bytes, read_yaml_file
 from tests.places import MOWER
 
-FILES = [*sorted(OFFROAD.glob("*.yaml")), MOWER / "pack.yaml"]
+FILES = [
+    *sorted(OFFROAD.glob("*.yaml")),
+    *sorted((OFFROAD / "listening").glob("*.yaml")),
+    MOWER / "pack.yaml",
+]
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +36,9 @@ def test_every_file_that_loads_validates(validator: Any, path: Path) -> None:
 
 def test_all_files_of_the_packs_are_tried() -> None:
     loaded = {document.file for document in pack_documents(OFFROAD)}
-    assert loaded == {f"offroad/{path.name}" for path in FILES if path.parent == OFFROAD}
+    assert loaded == {
+        f"offroad/{path.relative_to(OFFROAD)}" for path in FILES if OFFROAD in path.parents
+    }
 
 
 SHOP = """

@@ -29,6 +29,8 @@ from tui.cli.storing import say
 def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
     """Rank the causes of a case FILE (- for standard input) and give the next step.
 
+    A FILE may tell the rider's `story` instead of `complaints`: what is sure in it is taken.
+
     FILE may be a folder of case files: every one gets a line of JSON in the file that --out names,
     and one that cannot be read does not stop the others.
     """
@@ -42,6 +44,8 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
     if out is not None:
         raise click.UsageError("--out is for a folder of cases")
     from diagnose.case.files import case_from_bytes, load_case
+    from diagnose.listening.listen import listener_of
+    from diagnose.listening.story_case import heard_case, told_in
 
     assessor = open_assessor(pack)
     rules = assessor.rules
@@ -50,14 +54,20 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
         given = or_exit(lambda: case_from_bytes(rules, raw, "standard input"))
     else:
         given = or_exit(lambda: load_case(rules, file))
+    story = None
+    if told_in(given):
+        given, story = or_exit(lambda: heard_case(listener_of(rules), given))
     assessment = or_exit(lambda: assessor.assess(given))
     if as_json:
         from diagnose.words.assessment_document import document
 
-        click.echo(document(rules, given, assessment).model_dump_json(indent=2))
+        click.echo(document(rules, given, assessment, story).model_dump_json(indent=2))
         return
+    from diagnose.words.heard_words import heard_lines
     from tui.plain.lines import next_step_lines, summary_lines
 
+    if story is not None:
+        say((*heard_lines(rules, story), ""))
     say(summary_lines(rules, given, assessment))
     say(next_step_lines(rules, given, assessment))
 

@@ -19,6 +19,7 @@ from diagnose.case.events import (
     Insisted,
     Noted,
     Rode,
+    Told,
 )
 from diagnose.records.cases.entries import AnswerChanged, CaseEntry, Forecast, Struck, TakenBack
 from diagnose.records.cases.folding import entries_between, fold, started
@@ -43,6 +44,7 @@ events: st.SearchStrategy[Event] = st.one_of(
     st.builds(Rode, st.sampled_from(["gone", "better", "same", "worse"])),
     st.builds(Insisted, words),
     st.builds(Noted, words),
+    st.builds(Told, words),
 )
 cases = st.builds(
     Case,
@@ -73,6 +75,7 @@ def test_every_kind_of_event_can_be_kept() -> None:
             Declined("a"),
             Rode("gone"),
             Insisted("a"),
+            Told("b"),
             Noted("a"),
         )
     }

@@ -1,0 +1,83 @@
+"""Which end of the bike is meant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+
+from diagnose.listening.scope import Scope
+from diagnose.listening.tokens import Token
+from diagnose.listening.vocabulary import BOTH, Vocabulary
+
+
+class Ends:
+    """The ends that a text names, and which of them its words mean."""
+
+    def __init__(self, vocabulary: Vocabulary, tokens: Sequence[Token], scope: Scope) -> None:
+        self._tokens = tokens
+        self._all = tuple(sorted(vocabulary.ends))
+        self._named: dict[int, str] = {}
+        for number, token in enumerate(tokens):
+            names = token.lists & (vocabulary.ends | {BOTH})
+            if names and not scope.is_end_denied(number):
+                self._named[number] = BOTH if BOTH in names else min(names)
+
+    def of(self, at: Sequence[int]) -> list[tuple[str, float]]:
+        """(end, how sure) of what is said at these tokens: named by them, else nearest in the
+        clause, in one before, in one after without a figure, in the sentence before; or none."""
+        tokens = self._tokens
+        clause, sentence = tokens[at[0]].clause, tokens[at[0]].sentence
+        inside = [self._named[n] for n in at if n in self._named]
+        here = self._among(lambda t: t.clause == clause)
+        if BOTH in inside or BOTH in (self._named[n] for n in here):
+            return self._ends(BOTH, 1.0)
+        if inside:
+            return self._ends(inside[0], 1.0)
+        if here:
+            nearest = min(here, key=lambda n: min(abs(n - x) for x in at) + 0.5 * (n > max(at)))
+            return self._ends(self._named[nearest], 0.9)
+        figures = {token.clause for token in tokens if token.value is not None}
+        before = [
+            n
+            for n in self._among(lambda t: t.sentence == sentence and t.clause < clause)
+            if self._named[n] != BOTH or tokens[n].clause not in figures
+        ]
+        if before:
+            return self._ends(self._named[max(before)], 0.7)
+        after = self._among(
+            lambda t: t.sentence == sentence and t.clause > clause and t.clause not in figures
+        )
+        if after:
+            return self._ends(self._named[min(after)], 0.6)
+        earlier = self._among(lambda t: t.sentence == sentence - 1)
+        return self._ends(self._named[max(earlier)], 0.5) if earlier else []
+
+    def of_figure(self, number: int) -> list[str]:
+        """The ends of a figure: where figures and ends take turns, each figure has the end that
+        goes with it; else the nearest in its clause, else what the sentence is about."""
+        tokens = self._tokens
+        sentence = tokens[number].sentence
+        turns = [
+            n
+            for n, token in enumerate(tokens)
+            if token.sentence == sentence and (token.value is not None or n in self._named)
+        ]
+        kinds = [tokens[n].value is not None for n in turns]
+        alternate = all(one != other for one, other in pairwise(kinds))
+        if len(turns) > 2 and len(turns) % 2 == 0 and alternate:
+            place = turns.index(number)
+            return self._names(self._named[turns[place + 1 if kinds[0] else place - 1]])
+        same = self._among(lambda t: t.clause == tokens[number].clause)
+        if same:
+            nearest = min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))
+            return self._names(self._named[nearest])
+        return [end for end, _ in self.of((number,))]
+
+    def _among(self, chosen: Callable[[Token], bool]) -> list[int]:
+        return [n for n in self._named if chosen(self._tokens[n])]
+
+    def _ends(self, name: str, sure: float) -> list[tuple[str, float]]:
+        return [(end, sure) for end in self._names(name)]
+
+    def _names(self, name: str) -> list[str]:
+        return [end.lower() for end in (self._all if name == BOTH else (name,))]

@@ -1,0 +1,166 @@
+"""From phrases found to complaints: which phrase may have which words, and how sure each is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnose.listening.ends import Ends
+from diagnose.listening.heard import Why
+from diagnose.listening.matching import Match
+from diagnose.listening.phrases import NOT
+from diagnose.listening.scope import Scope
+from diagnose.listening.tokens import Token
+from diagnose.listening.vocabulary import BARS, BOTH, OTHER_PART, Vocabulary
+
+TAKEN, ASKED = 0.5, 0.25
+"""From this sureness on a complaint is taken, or asked about."""
+_MOST_SURE, _HINTED = 0.85, 0.4
+_SCALE = 1.2  # nats after which a phrase says two thirds of what it can
+_GAP = 0.15  # nats lost for each word between those of a phrase
+_SAID, _NOT_SAID = 0.3, -2.0  # which of two phrases has the words they share
+_CLAIMED = 0.6  # a phrase falls when others have this much of it
+_NEAR = 3
+_TOP = 5
+
+
+@dataclass(slots=True)
+class Graded:
+    """A complaint at a place (None where it has none, or none was named), or why it does not count.
+
+    `core` are its tokens other than those of an end.
+    """
+
+    complaint: str
+    place: str | None
+    at: tuple[int, ...]
+    core: tuple[int, ...]
+    sure: float
+    why: Why | None
+
+    @property
+    def rank(self) -> tuple[int, float]:
+        """What comes first: taken, denied, asked, put aside, too unsure to ask."""
+        if self.why is not None:
+            return (4 if self.why == "denied" else 2), self.sure
+        return (_TOP if self.sure >= TAKEN else 3 if self.sure >= ASKED else 1), self.sure
+
+
+@dataclass(frozen=True, slots=True)
+class _Hit:
+    match: Match
+    core: tuple[int, ...]
+    told: float
+
+
+def graded(
+    vocabulary: Vocabulary,
+    tokens: Sequence[Token],
+    found: Sequence[Match],
+    scope: Scope,
+    ends: Ends,
+) -> tuple[list[Graded], set[int]]:
+    """The complaints, surest first, and the denials that are words of one (`won't turn`)."""
+    hits = _claimed(_hits(vocabulary, tokens, found))
+    hits = [hit for hit in hits if not _of_other_part(vocabulary, tokens, hit)]
+    best: dict[tuple[str, str | None], Graded] = {}
+    part_of: dict[str, set[int]] = {}
+    for hit in hits:
+        denials = {n for n in hit.match.at if tokens[n].stem == NOT}
+        part_of.setdefault(hit.match.phrase.owner, set()).update(denials)
+    spent: set[int] = set()
+    for hit in hits:
+        phrase, at = hit.match.phrase, hit.match.at
+        why = scope.of(at, hit.core, part_of[phrase.owner])
+        if why is None:
+            spent.update(n for n in at if tokens[n].stem == NOT)
+        places = vocabulary.rules.complaints[phrase.owner].places
+        named: list[tuple[str | None, float]] = [
+            (end, sure) for end, sure in ends.of(at) if end in places
+        ]
+        for place, sure_of_end in named or [(None, 1.0)]:
+            sure = _sureness(hit)
+            # with_end and a sure end, and nothing else that could be meant
+            if phrase.level == "with_end" and place and sure_of_end >= 0.7:
+                rivals = (h for h in hits if h.match.phrase.owner != phrase.owner)
+                if not any(_share_clause(tokens, hit, rival) for rival in rivals):
+                    sure = TAKEN
+            _add(best, Graded(phrase.owner, place, at, hit.core, sure, why))
+    for name in {g.complaint for g in best.values() if g.place is not None and g.rank[0] == _TOP}:
+        best.pop((name, None), None)  # an end left open, beside the same with its end
+    return sorted(best.values(), key=lambda g: (-g.rank[0], -g.sure, g.at)), spent
+
+
+def _hits(vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match]) -> list[_Hit]:
+    aside = {n for match in found if match.phrase.kind == "set-aside" for n in match.at}
+    broad = vocabulary.ends | {BOTH, BARS}
+    hits = []
+    for match in found:
+        if match.phrase.kind != "complaint":
+            continue
+        core = tuple(n for n in match.at if not tokens[n].lists & broad) or match.at
+        if all(n in aside for n in core):
+            continue
+        told = sum(vocabulary.worth(match.phrase, tokens[n].keys) for n in match.at)
+        between = max(match.at) - min(match.at) + 1 - len(match.at)
+        bonus = _SAID if match.phrase.level == "said" else _NOT_SAID
+        hits.append(_Hit(match, core, told - _GAP * between + bonus))
+    return sorted(hits, key=lambda h: (-h.told, h.match.phrase.owner, h.match.at))
+
+
+def _claimed(hits: Sequence[_Hit]) -> list[_Hit]:
+    """The hits whose words no more telling hit of another complaint has."""
+    owner: dict[int, str] = {}
+    kept = []
+    for hit in hits:
+        name = hit.match.phrase.owner
+        lost = sum(owner.get(n, name) != name for n in hit.core)
+        if lost >= _CLAIMED * len(hit.core):
+            continue
+        for n in hit.core:
+            owner.setdefault(n, name)
+        kept.append(hit)
+    return kept
+
+
+def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+    """Whether the nearest part named in the clause is none of ours: a stiff kickstart."""
+    clause = tokens[hit.match.at[0]].clause
+
+    def nearest(lists: frozenset[str]) -> int:
+        return min(
+            (
+                min(abs(number - x) for x in hit.core)
+                for number, token in enumerate(tokens)
+                if token.clause == clause and lists & token.lists
+            ),
+            default=99,
+        )
+
+    other = nearest(frozenset({OTHER_PART}))
+    return other <= _NEAR and other < nearest(vocabulary.own_parts)
+
+
+def _sureness(hit: _Hit) -> float:
+    if hit.match.phrase.level != "said":
+        return _HINTED
+    return _MOST_SURE * (1 - math.exp(-max(hit.told, 0.3) / _SCALE))
+
+
+def _share_clause(tokens: Sequence[Token], one: _Hit, other: _Hit) -> bool:
+    said = other.match.phrase.level == "said"
+    return said and tokens[one.match.at[0]].clause == tokens[other.match.at[0]].clause
+
+
+def _add(best: dict[tuple[str, str | None], Graded], new: Graded) -> None:
+    """Keep the better of two; where both say the same they make each other surer."""
+    key = (new.complaint, new.place)
+    old = best.get(key)
+    if old is None:
+        best[key] = new
+        return
+    first, second = (new, old) if new.rank > old.rank else (old, new)
+    if first.why == second.why and first.rank[0] == second.rank[0]:
+        first.sure = 1 - (1 - first.sure) * (1 - second.sure)
+    best[key] = first

@@ -1,0 +1,80 @@
+"""Phrases of a pack that do not do what they are there for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.listening.heard import Story
+from diagnose.listening.listen import Listener
+from diagnose.listening.phrases import NOT, Phrase
+from rules.review.doubts import Doubt, doubt
+from rules.rulebase import RuleBase
+
+_DENIED = "never {}"
+
+
+def phrase_doubts(rules: RuleBase) -> Iterator[Doubt]:
+    """Doubts about phrases: shared by two entries, shrunk to one small word, not heard when said
+    alone, or heard even after `no`. Only a pack with a vocabulary of its own is tried."""
+    if not rules.heard:
+        return
+    listener = Listener(rules)
+    for name, path, text in listener.vocabulary.shrunk:
+        message = f"{text!r} is hardly a word once small words fall out of it; say more"
+        yield doubt(rules, name, path, "phrase-shrinks", message)
+    owners: dict[tuple[object, ...], Phrase] = {}
+    for phrase in listener.vocabulary.phrases:
+        if phrase.kind not in {"complaint", "fact"} or phrase.name[0] != "heard":
+            continue
+        entry = rules.observations.get(phrase.owner)
+        if phrase.level == "hint" or (entry is not None and entry.phase):
+            continue  # asked about at most, or heard only beside a complaint
+        kinds = (phrase.kind, *phrase.pattern)
+        other = owners.setdefault(kinds, phrase)
+        if phrase.kind == "complaint" and other.owner != phrase.owner:
+            message = f"{phrase.text!r} is also a phrase of {other.owner}; only one can have it"
+            yield doubt(rules, phrase.name, phrase.path, "phrase-shared", message)
+            continue
+        yield from _tried(listener, phrase)
+
+
+def _tried(listener: Listener, phrase: Phrase) -> Iterator[Doubt]:
+    words = spoken(listener, phrase)
+    if words is None:
+        return
+    rules = listener.rules
+    place = listener.vocabulary.twins.get(phrase.owner)
+    if place is not None:
+        words = f"{words} {rules.vocabulary[place].words[0]}"
+    if phrase.owner not in _understood(listener.listen(words)):
+        message = f"said alone ({words!r}) it is not heard; something else has its words"
+        yield doubt(rules, phrase.name, phrase.path, "phrase-unheard", message)
+    elif phrase.kind == "complaint" and not any(NOT in e for e in phrase.elements):
+        story = listener.listen(_DENIED.format(words))
+        taken = (c for c in story.complaints if c.complaint == phrase.owner)
+        if any(all(part.start > 0 for part in c.words) for c in taken):
+            message = f"it is taken even where it is denied ({_DENIED.format(words)!r})"
+            yield doubt(rules, phrase.name, phrase.path, "phrase-undenied", message)
+
+
+def spoken(listener: Listener, phrase: Phrase) -> str | None:
+    """The phrase as it may be said, the first of its words each; None where it needs a figure."""
+    said: list[str] = []
+    for group in phrase.text.replace(" & ", " ").replace("_", " ").split():
+        word = group.split("|")[0]
+        if word == NOT:
+            word = "not"
+        elif word[:1].isupper():
+            listed = listener.rules.vocabulary[word.lower()]
+            if listed.role != "class":
+                return None
+            word = listed.words[0]
+        said.append(word.removeprefix("="))
+    return " ".join(said)
+
+
+def _understood(story: Story) -> set[str]:
+    taken = {c.complaint for c in story.complaints} | {q.id for q in story.questions}
+    facts = {f.observation for f in (*story.facts, *story.pending)}
+    aside = {item.id for item in story.not_taken}
+    return taken | facts | aside | {name for name, _, _ in story.machine}

@@ -1,0 +1,215 @@
+"""From figures in a sentence to readings: what was measured, by its noun, its unit and its size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from diagnose.listening.ends import Ends
+from diagnose.listening.heard import Why
+from diagnose.listening.matching import Match
+from diagnose.listening.scope import Scope
+from diagnose.listening.tokens import Token, starts_of
+from diagnose.listening.vocabulary import BOTH, Vocabulary
+from rules.language.rider_words import About
+from rules.units.quantities import Quantity, units_like
+
+_REACH, _REACH_OF_LONG = 6.0, 8.0
+_CLAUSE_AWAY = 3.0
+_AFTER = 0.6
+_PER_WORD = 0.8  # a noun of several words is heard from further away
+_AROUND = 4
+_ALONE = 7.0
+_YEARS = range(1980, 2041)
+
+
+@dataclass(frozen=True, slots=True)
+class FoundReading:
+    """A reading, or why it does not count. The later of two figures `replaces` the one before;
+    `end_open`: it may be this one or the like one at the other end."""
+
+    id: str
+    reading: Quantity
+    at: tuple[int, ...]
+    distance: float
+    why: Why | None = None
+    replaces: bool = False
+    end_open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    distance: float
+    bare: bool
+    name: str
+    about: About
+    noun: tuple[int, ...]
+
+
+def readings_in(
+    vocabulary: Vocabulary,
+    tokens: list[Token],
+    found: Sequence[Match],
+    scope: Scope,
+    ends: Ends,
+) -> list[FoundReading]:
+    """Every reading said, in the order of the text."""
+    figures = [n for n, token in enumerate(tokens) if token.value is not None]
+    _inherit_units(vocabulary, tokens, figures)
+    nouns: dict[str, list[tuple[int, ...]]] = {}
+    avoided: dict[str, set[int]] = {}
+    for match in found:
+        if match.phrase.kind == "noun":
+            nouns.setdefault(match.phrase.owner, []).append(match.at)
+        elif match.phrase.kind == "no-noun":
+            avoided.setdefault(match.phrase.owner, set()).update(match.at)
+    words = [token.word for token in tokens]
+    wanted = {s for q in vocabulary.lists("figure-wanted") for s in starts_of(words, q)}
+    changed = {s for q in vocabulary.lists("figure-changed") for s in starts_of(words, q)}
+    readings: list[FoundReading] = []
+    for number in figures:
+        if _is_no_reading(tokens, number, changed):
+            continue
+        candidates = list(_candidates(vocabulary, tokens, number, nouns, avoided))
+        why = scope.aside[number]
+        if _is_wanted(tokens, number, wanted):
+            why = "a figure wanted, not read"
+        named = ends.of_figure(number)
+        best = _best(candidates, named)
+        for candidate in best:
+            reading = _read(vocabulary, tokens[number], candidate.name)
+            assert reading is not None
+            readings.append(
+                FoundReading(
+                    candidate.name,
+                    reading,
+                    tuple(sorted({number, *candidate.noun})),
+                    candidate.distance,
+                    why,
+                    _replaces(tokens, number),
+                    end_open=len(best) > 1 and not named,
+                )
+            )
+    return readings
+
+
+def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:
+    """`0.9 bar front, 1.0 rear`, `from 75 kg to 88`, `12/13 psi`: one unit for both."""
+
+    def give(source: Token, target: Token) -> None:
+        target.units, target.lists = source.units, target.lists | source.lists
+        target.unit_said = source.unit_said
+
+    def ends_between(one: int, other: int) -> bool:
+        return any(tokens[n].lists & {*vocabulary.ends, BOTH} for n in range(one + 1, other + 1))
+
+    def near(one: int, other: int) -> bool:
+        return other - one <= 5 and tokens[one].sentence == tokens[other].sentence
+
+    pairs = list(pairwise(figures))
+    for one, other in pairs:
+        if tokens[one].units and not tokens[other].units and near(one, other):
+            linked = tokens[other - 1].word in {"to", "and", "now", "/", "-"}
+            if linked or ends_between(one, other + 1 if other + 1 < len(tokens) else other):
+                give(tokens[one], tokens[other])
+    for one, other in reversed(pairs):
+        if tokens[other].units and not tokens[one].units and near(one, other):
+            linked = any(
+                tokens[n].word in {"to", "and", "now", "/", "-", "or"} for n in range(one, other)
+            )
+            if linked or ends_between(one, other) or one + 1 == other:
+                give(tokens[other], tokens[one])
+
+
+def _is_no_reading(tokens: Sequence[Token], number: int, changed: set[int]) -> bool:
+    """A year, a time, or a change of a setting: `2 clicks stiffer`, `in 2019`."""
+    token = tokens[number]
+    if not token.units and token.value in _YEARS:
+        return True
+    after = range(number + 1, min(number + 3, len(tokens)))
+    return any(n in changed and tokens[n].sentence == token.sentence for n in after)
+
+
+def _is_wanted(tokens: Sequence[Token], number: int, wanted: set[int]) -> bool:
+    """Whether the figure is one that should be: `should be 105`, `book says 13 psi`."""
+    for n in range(number - 1, max(-1, number - 1 - _AROUND), -1):
+        if tokens[n].value is not None or tokens[n].sentence != tokens[number].sentence:
+            return False
+        if n in wanted:
+            return True
+    return False
+
+
+def _replaces(tokens: Sequence[Token], number: int) -> bool:
+    """Whether it is what the figure is now, after what it was: `from 12 to 8`, `now 128`."""
+    before = [t.word for t in tokens[max(0, number - 3) : number]]
+    return "now" in before or before[-1:] == ["to"] or "currently" in before
+
+
+def _candidates(
+    vocabulary: Vocabulary,
+    tokens: Sequence[Token],
+    number: int,
+    nouns: dict[str, list[tuple[int, ...]]],
+    avoided: dict[str, set[int]],
+) -> Iterator[_Candidate]:
+    """The readings that the figure may be, each with how far its noun is away."""
+    token = tokens[number]
+    for name, about in vocabulary.readings.items():
+        if not token.units and (token.lists or not about.bare):
+            continue  # laps, kilometres an hour; or a number that could be anything
+        if _read(vocabulary, token, name) is None:
+            continue
+        near = range(number - _AROUND, number + _AROUND)
+        if any(n in near and tokens[n].clause == token.clause for n in avoided.get(name, ())):
+            continue
+        best: tuple[float, tuple[int, ...]] | None = None
+        for at in nouns.get(name, ()):
+            if tokens[at[0]].sentence == token.sentence:
+                distance = _distance(tokens, number, at)
+                reach = _REACH_OF_LONG if len(at) > 1 else _REACH
+                if distance <= reach and (best is None or distance < best[0]):
+                    best = (distance, at)
+        if best is not None:
+            yield _Candidate(best[0], not token.units, name, about, best[1])
+        elif about.alone and token.units:
+            yield _Candidate(_ALONE, False, name, about, ())
+
+
+def _distance(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> float:
+    away = abs(tokens[at[0]].clause - tokens[number].clause)
+    words = min(abs(number - n) for n in at) + _AFTER * (max(at) > number)
+    return words + _CLAUSE_AWAY * away - _PER_WORD * (len(at) - 1)
+
+
+def _best(candidates: Sequence[_Candidate], named: Sequence[str]) -> list[_Candidate]:
+    """The nearest; of those at the ends of the bike, those whose end was said, or the one that is
+    meant where none is. Several at different ends are left where that is open."""
+    fitting = [c for c in candidates if c.about.end is None or not named or c.about.end in named]
+    if not fitting:
+        return []
+    nearest = min(fitting, key=lambda c: (c.distance, c.bare))
+    level = [c for c in fitting if c.distance <= nearest.distance + 0.01]
+    if nearest.about.end is None:
+        return [nearest]
+    by_end: dict[str | None, _Candidate] = {}
+    for candidate in level:
+        if candidate.about.end is not None:
+            by_end.setdefault(candidate.about.end, candidate)
+    unsaid = [c for c in by_end.values() if c.about.unsaid]
+    return unsaid if unsaid and not named else list(by_end.values())
+
+
+def _read(vocabulary: Vocabulary, token: Token, name: str) -> Quantity | None:
+    """The figure as a reading of this observation; None where it cannot be one."""
+    unit, low, high = vocabulary.ranges[name]
+    assert token.value is not None
+    if not token.units:
+        quantity = Quantity(token.value, unit)
+    else:
+        fitting = [u for u in token.units if u in units_like(unit)]
+        if not fitting:
+            return None
+        quantity = Quantity(token.value, fitting[0])
+    return quantity if low <= quantity.to(unit).value <= high else None

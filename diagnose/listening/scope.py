@@ -1,0 +1,114 @@
+"""What a sentence says of its words: that they are denied, past, another bike's, only supposed.
+
+Denial follows NegEx (W. Chapman and others, A Simple Algorithm for Identifying Negated Findings,
+Journal of Biomedical Informatics, 2001, as quoted on its authors' page): a trigger denies up to
+five words after it, unless it only looks like one. The rest follows ConText (H. Harkema and others,
+the same journal, 2009, from its abstract): a trigger reaches to the end of its sentence or to a
+word that ends it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from diagnose.listening.heard import Why
+from diagnose.listening.phrases import NOT
+from diagnose.listening.tokens import Token, starts_of
+from diagnose.listening.vocabulary import Vocabulary
+from rules.language.rider_words import Role
+
+_REACH = 5
+_REACH_AFTER = 2
+_TIMES: tuple[tuple[Role, Role | None, Why], ...] = (
+    ("past", "past-ends", "past"),
+    ("of-others", "of-others-ends", "of another bike"),
+    ("supposed", None, "supposed"),
+)
+
+
+class Scope:
+    """The triggers of one text, and what they say of each token."""
+
+    def __init__(self, vocabulary: Vocabulary, tokens: Sequence[Token]) -> None:
+        self._vocabulary = vocabulary
+        self._tokens = tokens
+        self._words = [token.word for token in tokens]
+        self._pseudo = self._covered("not-denying")
+        self._denials = self._covered("denies")
+        self._after = self._found("denies-after")
+        self._stops = self._covered("denial-ends")
+        self.aside = self._aside()
+
+    def of(self, at: Sequence[int], core: Sequence[int], spent: Collection[int] = ()) -> Why | None:
+        """Why the phrase found at these tokens does not count; None where it does. `core` are its
+        words other than those of an end; `spent` are denials that are part of a phrase."""
+        if self._is_denied(at, core, spent):
+            return "denied"
+        return next((self.aside[n] for n in at if self.aside[n] is not None), None)
+
+    def is_end_denied(self, number: int) -> bool:
+        """Whether the end named here is said not to be meant: `not the front`."""
+        tokens, before = self._tokens, number - 1
+        clause = tokens[number].clause
+        while before >= 0 and tokens[before].clause == clause:
+            if tokens[before].word not in self._vocabulary.small:
+                return tokens[before].stem == NOT
+            before -= 1
+        return False
+
+    def _is_denied(self, at: Sequence[int], core: Sequence[int], spent: Collection[int]) -> bool:
+        tokens = self._tokens
+        clause, passed = tokens[at[0]].clause, 0
+        for number in range(min(core or at) - 1, -1, -1):
+            token = tokens[number]
+            if token.clause != clause or passed > _REACH:
+                break
+            if number in self._stops or token.value is not None:
+                break
+            is_trigger = token.stem == NOT or number in self._denials
+            if is_trigger and number not in self._pseudo and number not in {*at, *spent}:
+                return True
+            passed += token.word not in self._vocabulary.glue
+        return any(
+            tokens[start].clause == clause and 0 < start - max(at) <= _REACH_AFTER
+            for start, _ in self._after
+        )
+
+    def _aside(self) -> list[Why | None]:
+        said: list[Why | None] = [None] * len(self._tokens)
+        for role, end_role, why in _TIMES:
+            ends = {start for start, _ in self._found(end_role)} if end_role else set()
+            for start, _ in self._starts(role):
+                for number in range(start, len(said)):
+                    if self._tokens[number].sentence != self._tokens[start].sentence:
+                        break
+                    if number in ends and number > start:
+                        break
+                    said[number] = said[number] or why
+        for start, _ in self._found("past-clause"):
+            clause = self._tokens[start].clause
+            for number, token in enumerate(self._tokens):
+                if token.clause == clause:
+                    said[number] = said[number] or "past"
+        return said
+
+    def _starts(self, role: Role) -> list[tuple[int, int]]:
+        found = self._found(role)
+        if role != "supposed":
+            return found
+        first = [
+            (start, end)
+            for start, end in self._found("supposed-at-start")
+            if not start or self._tokens[start - 1].sentence != self._tokens[start].sentence
+        ]
+        return [(s, e) for s, e in (*found, *first) if not s or s - 1 not in self._pseudo]
+
+    def _found(self, role: Role) -> list[tuple[int, int]]:
+        return [
+            (start, start + len(sequence))
+            for sequence in self._vocabulary.lists(role)
+            for start in starts_of(self._words, sequence)
+        ]
+
+    def _covered(self, role: Role) -> set[int]:
+        return {n for start, end in self._found(role) for n in range(start, end)}

@@ -1,0 +1,308 @@
+"""A rider's text as words and figures, each with where it stands."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from diagnose.listening.phrases import NOT
+from diagnose.listening.vocabulary import UnitWords, Vocabulary
+
+_TOKEN = re.compile(
+    r"km/h|n[·.]m|ft[·.]lbs?|°\s?[cf]\b"
+    r"|(?:\d+[ -])?\d{1,2}/\d{1,2}(?![\d/])"
+    r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?|[½¼¾]"
+    r"|[a-z]+(?:['-][a-z]+)*|[-.!?;:,&\n\"()/]"
+)
+_FRACTION = re.compile(r"(?:(\d+)[ -])?(\d{1,2})/(\d{1,2})")
+_PARTS = frozenset({2, 3, 4, 8, 16, 32})
+_VULGAR = {"½": 0.5, "¼": 0.25, "¾": 0.75}
+_SENTENCE_ENDS = frozenset(".!?;\n()")
+_CLAUSE_ENDS = frozenset(",")
+_ENDINGS = (("n't", "nt"), ("'s", "s"), ("'m", "m"), ("'ve", "ve"), ("'re", ""), ("'ll", ""))
+_LETTERS = re.compile(r"[a-z]-")
+FIGURE = "#"
+
+
+@dataclass(slots=True)
+class Token:
+    """A word or figure from `start` to `end` of the text. `keys` are what phrases compare: its
+    stem, `=word`, and the lists it belongs to. A figure has a `value` and the `units` it may be
+    in."""
+
+    word: str
+    start: int
+    end: int
+    stem: str = ""
+    lists: set[str] = field(default_factory=set)
+    clause: int = 0
+    sentence: int = 0
+    value: float | None = None
+    units: tuple[str, ...] = ()
+    unit_said: str = ""
+
+    @property
+    def keys(self) -> set[str]:
+        """What an element of a phrase may ask for."""
+        return {self.stem, f"={self.word}", *self.lists} - {""}
+
+    @property
+    def is_word(self) -> bool:
+        """Whether it is a word, rather than a figure or a mark."""
+        return self.value is None and self.word[:1].isalpha()
+
+
+def tokens_of(vocabulary: Vocabulary, text: str) -> list[Token]:
+    """The words and figures of `text`, in order, with clauses and sentences counted."""
+    tokens = _with_figures(vocabulary, _words(vocabulary, *_plain(text)))
+    words = [token.word for token in tokens]
+    _count_clauses(vocabulary, tokens, words)
+    for token in tokens:
+        if token.is_word:
+            token.stem = vocabulary.key(token.word)
+            token.lists |= vocabulary.classes.get(token.stem, frozenset())
+    for sequence, name in vocabulary.long_classes:
+        for first in starts_of(words, sequence):
+            part = tokens[first : first + len(sequence)]
+            for token in part:
+                token.lists.add(name)
+                if name in vocabulary.ends and len(sequence) > 1:
+                    token.lists -= vocabulary.ends - {name}
+    return tokens
+
+
+def starts_of(words: Sequence[str], sequence: Sequence[str]) -> list[int]:
+    """Where `sequence` begins in `words`."""
+    first, count = sequence[0], len(sequence)
+    return [
+        n
+        for n, word in enumerate(words)
+        if word == first and list(words[n : n + count]) == list(sequence)
+    ]
+
+
+def _plain(text: str) -> tuple[str, list[int]]:
+    """The text in small letters without marks that print nothing, and where each letter stood."""
+    letters: list[str] = []
+    places: list[int] = []
+    for place, letter in enumerate(text):
+        kind = unicodedata.category(letter)
+        if kind == "Cf" or (kind == "Cc" and letter not in "\n\t\r"):
+            continue
+        low = letter.lower()
+        letters.append({"’": "'", "‘": "'", "−": "-", "–": "-"}.get(letter, low))
+        if len(letters[-1]) != 1:
+            letters[-1] = letter
+        places.append(place)
+    return "".join(letters), places
+
+
+def _words(vocabulary: Vocabulary, low: str, places: list[int]) -> list[Token]:
+    found: list[Token] = []
+    for match in _TOKEN.finditer(low):
+        start, end = places[match.start()], places[match.end() - 1] + 1
+        word = match.group().strip()
+        if not word[:1].isalpha() or "/" in word or "." in word or "·" in word:
+            found.append(Token(word or "\n", start, end))
+            continue
+        found += (Token(part, start, end) for part in _parts(vocabulary, word))
+    return found
+
+
+def _parts(vocabulary: Vocabulary, word: str) -> list[str]:
+    """The words that one written word stands for: `don't` is do not, `front-end` front end."""
+    plain = word
+    for ending, short in _ENDINGS:
+        plain = plain.replace(ending, short)
+    plain = plain.replace("'d", "").replace("'", "")
+    pieces = (plain.replace("-", "") if _LETTERS.match(plain) else plain).split("-")
+    parts = [part for piece in pieces for part in vocabulary.forms.get(piece, piece).split()]
+    if word.endswith("'s") and len(parts) == 1 and parts[0].endswith("s"):
+        owned = parts[0][:-1]
+        if len(owned) > 3 and owned not in vocabulary.people:
+            parts = [owned, "is"]
+    return [vocabulary.repaired(part) for part in parts]
+
+
+def _with_figures(vocabulary: Vocabulary, tokens: list[Token]) -> list[Token]:
+    """Figures in digits or words joined with the unit that follows."""
+    out: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        read = _figure(vocabulary, tokens, at)
+        if read is None:
+            out.append(tokens[at])
+            at += 1
+            continue
+        values, after, plainly = read
+        units, unit_end = _unit(vocabulary, tokens, after)
+        if tokens[after].word in {"th", "st", "nd", "rd"} if after < len(tokens) else False:
+            out += tokens[at : after + 1]  # "5th gear" is no figure
+            at = after + 1
+            continue
+        if not plainly and not _counts(vocabulary, values[0], units, tokens, after):
+            out.append(tokens[at])
+            at += 1
+            continue
+        for value in values:
+            token = Token(tokens[at].word, tokens[at].start, tokens[max(unit_end, after) - 1].end)
+            token.value = value
+            token.stem = FIGURE
+            _give_units(token, units)
+            token.unit_said = " ".join(t.word for t in tokens[after:unit_end])
+            out.append(token)
+        at = max(unit_end, after)
+    return out
+
+
+def _give_units(token: Token, units: Sequence[UnitWords]) -> None:
+    for unit in units:
+        if unit.at_least is None or (token.value or 0.0) >= unit.at_least:
+            token.lists.add(unit.name)
+            if unit.unit is not None:
+                token.units = (*token.units, unit.unit)
+
+
+def _counts(
+    vocabulary: Vocabulary,
+    value: float,
+    units: Sequence[UnitWords],
+    tokens: Sequence[Token],
+    after: int,
+) -> bool:
+    """Whether a number in words is a figure: it has a unit, or is one that nobody counts with."""
+    if units and tokens[after].word not in {"in", "c", "f", "turn"}:
+        return True
+    if value == 0:
+        following = tokens[after].word if after < len(tokens) else ""
+        return vocabulary.key(following) in vocabulary.bare_nouns
+    return value >= 10 and value != 100
+
+
+def _figure(
+    vocabulary: Vocabulary, tokens: Sequence[Token], at: int
+) -> tuple[tuple[float, ...], int, bool] | None:
+    """The value or values that begin at `at`, where they end, and whether they are plainly figures;
+    None where there is none."""
+    word = tokens[at].word
+    if word[0].isdigit() or word in _VULGAR:
+        values, after = _in_digits(word), at + 1
+        if len(values) == 1:
+            more, after = _and_a_part(vocabulary, tokens, after)
+            values = (values[0] + more,)
+        if at and tokens[at - 1].word == "-" and tokens[at - 1].end == tokens[at].start:
+            before = tokens[at - 2] if at > 1 else None
+            if before is None or before.end < tokens[at - 1].start:
+                values = tuple(-value for value in values)
+        elif at and tokens[at - 1].word == "minus":
+            values = tuple(-value for value in values)
+        return values, after, True
+    for sequence, said in vocabulary.set_figures:
+        if [t.word for t in tokens[at : at + len(sequence)]] == list(sequence):
+            return (said,), at + len(sequence), True
+    read = _in_words(vocabulary, tokens, at)
+    return None if read is None else (*read, False)
+
+
+def _in_digits(word: str) -> tuple[float, ...]:
+    if word in _VULGAR:
+        return (_VULGAR[word],)
+    parts = _FRACTION.fullmatch(word)
+    if parts is not None:
+        whole, count, of = parts[1], int(parts[2]), int(parts[3])
+        if of in _PARTS and 0 < count < of:
+            return (float(whole or 0) + count / of,)
+        return tuple(float(x) for x in (whole, parts[2], parts[3]) if x is not None)
+    if re.fullmatch(r"\d{1,3}(?:,\d{3})+", word):
+        return (float(word.replace(",", "")),)
+    return (float(word.replace(",", ".")),)
+
+
+def _in_words(
+    vocabulary: Vocabulary, tokens: Sequence[Token], at: int
+) -> tuple[tuple[float, ...], int] | None:
+    numbers = vocabulary.numbers
+    total = 0.0
+    last = 0.0  # the size of what came before: after twenty only a smaller number goes on
+    here = at
+    if tokens[here].word in {"a", "an"} and here + 1 < len(tokens):
+        if numbers.get(tokens[here + 1].word) != 100:
+            return None
+        here += 1
+    first = here
+    while here < len(tokens) and tokens[here].word in numbers:
+        value = numbers[tokens[here].word]
+        if value == 100:
+            total = (total or 1) * 100
+        elif here == first + 1 and 1 <= last < 10 <= value:
+            total = last * 100 + value  # one twenty five
+        elif here == first or (last >= 20 and value < min(last, 100) and value >= 1):
+            total += value
+        else:
+            break
+        last = value
+        here += 1
+        if value == 100 and here + 1 < len(tokens) and tokens[here].word == "and":
+            here += numbers.get(tokens[here + 1].word, 0) >= 1
+    if here == first:
+        return None
+    if here + 1 < len(tokens) and tokens[here].word == "point":
+        digit = numbers.get(tokens[here + 1].word)
+        if digit is not None and digit < 10:
+            total, here = total + digit / 10, here + 2
+    more, here = _and_a_part(vocabulary, tokens, here)
+    return (total + more,), here
+
+
+def _and_a_part(vocabulary: Vocabulary, tokens: Sequence[Token], at: int) -> tuple[float, int]:
+    """`and a half`, `½` and the like after a whole number."""
+    if at < len(tokens) and tokens[at].word in _VULGAR:
+        return _VULGAR[tokens[at].word], at + 1
+    for skipped in (["and", "a"], ["and"]):
+        end = at + len(skipped)
+        if [t.word for t in tokens[at:end]] == skipped and end < len(tokens):
+            part = vocabulary.numbers.get(tokens[end].word, 1.0)
+            if 0 < part < 1:
+                return part, end + 1
+    return 0.0, at
+
+
+def _unit(
+    vocabulary: Vocabulary, tokens: Sequence[Token], at: int
+) -> tuple[tuple[UnitWords, ...], int]:
+    """The units that the words from `at` on may mean, and where those words end."""
+    for skip in ((), ("of", "an"), ("an",), ("a",)):
+        begin = at + len(skip)
+        if [t.word for t in tokens[at:begin]] != list(skip):
+            continue
+        for count in (3, 2, 1):
+            words = tuple(t.word.replace(" ", "") for t in tokens[begin : begin + count])
+            if len(words) == count and words in vocabulary.units:
+                found = vocabulary.units[words]
+                glued = begin > 0 and tokens[begin].start == tokens[begin - 1].end
+                short = len("".join(words)) == 1 and words[0] not in {"c", "k", "h", "m"}
+                if words == ("in",):  # inches, unless it goes on: 16 in the rear
+                    after = tokens[begin + 1].word if begin + 1 < len(tokens) else ""
+                    short = after[:1].isalnum() and after != "of"
+                if glued or not short:
+                    return found, begin + count
+    return (), at
+
+
+def _count_clauses(vocabulary: Vocabulary, tokens: list[Token], words: list[str]) -> None:
+    begins = {n for seq in vocabulary.lists("clause") for n in starts_of(words, seq)}
+    clause = sentence = 0
+    for number, token in enumerate(tokens):
+        if token.word in _SENTENCE_ENDS and token.value is None:
+            sentence += 1
+            clause += 1
+        elif (token.word in _CLAUSE_ENDS and token.value is None) or number in begins:
+            clause += 1
+        token.clause, token.sentence = clause, sentence
+
+
+def is_negative(token: Token) -> bool:
+    """Whether the word denies, as `not` does."""
+    return token.stem == NOT

@@ -1,0 +1,319 @@
+"""The words of a rule base, made ready for listening."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any
+
+from pydantic import BaseModel
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from diagnose.listening.phrases import NOT, Kind, Level, Phrase, elements_of
+from diagnose.listening.stems import Stems
+from rules.language.rider_words import About, Role
+from rules.rulebase import RuleBase
+from rules.units.quantities import parse_quantity
+
+BOTH, BARS, FINE, OTHER_PART = "BOTH", "BARS", "FINE", "OTHER-PART"
+"""Lists that listening itself knows: both ends of the bike, its bars, praise, parts not ours."""
+_LEAST_REPAIRED = 4
+_OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
+_LONG = 8
+_PLAIN_WORD = re.compile(r"[a-z]{2,}")
+
+
+@dataclass(frozen=True, slots=True)
+class UnitWords:
+    """A unit as riders say it: the list it stands in, and its printed symbol, if it has one."""
+
+    name: str
+    unit: str | None
+    at_least: float | None
+
+
+class Vocabulary:
+    """Phrases, lists and figures of a rule base. Works with a pack that has none of its own: what
+    its complaints are `said` to be are phrases too."""
+
+    def __init__(self, rules: RuleBase) -> None:
+        self.rules = rules
+        self.forms = self._pairs("form")
+        self._stems = Stems(self.forms)
+        self.glue = frozenset(self._single("glue"))
+        self.small = self.glue | set(self._single("small"))
+        self.negative = frozenset(self._single("negative"))
+        self.people = frozenset(w for seq in self.lists("of-others") for w in seq)
+        self.ends = frozenset(p.upper() for c in rules.complaints.values() for p in c.places)
+        self.numbers, self.set_figures = self._numbers()
+        self.units = self._units()
+        self._written: set[str] = set()
+        self.shrunk: list[tuple[tuple[str, str], tuple[str | int, ...], str]] = []
+        self.classes, self.long_classes = self._classes()
+        self.phrases = tuple(self._phrases())
+        self._weigh()
+        self.repaired = lru_cache(4096)(self._repaired)
+
+    def lists(self, role: Role) -> list[tuple[str, ...]]:
+        """Every entry of the lists of this role, as words."""
+        return [
+            tuple(text.lower().replace("'", "").replace("-", " ").split())
+            for words in self.rules.vocabulary.values()
+            if words.role == role
+            for text in words.words
+        ]
+
+    def key(self, word: str) -> str:
+        """What a word is compared as: itself where it is small, else its stem."""
+        if word in self.negative:
+            return NOT
+        return word if word in self.small else self._stems.stem(word)
+
+    def worth(self, phrase: Phrase, keys: Set[str]) -> float:
+        """How much a word that a phrase found tells about what is meant, in nats."""
+        met = [key for element in phrase.elements for key in element & keys]
+        return max((self._worth(key) for key in met), default=0.0)
+
+    def _worth(self, key: str) -> float:
+        if key in self.ends or key == BOTH:
+            return _OF_AN_END
+        return self.idf.get(key, _OF_A_SMALL_WORD if key in self.small else _OF_A_NEW_WORD)
+
+    @cached_property
+    def readings(self) -> Mapping[str, About]:
+        """How each reading is talked of, by observation."""
+        return {
+            heard.of or key: heard.about
+            for key, heard in self.rules.heard.items()
+            if heard.about is not None
+        }
+
+    @cached_property
+    def ranges(self) -> Mapping[str, tuple[str, float, float]]:
+        """(unit, lowest, highest) of what a rider may mean by each of those readings."""
+        found = {}
+        for name, about in self.readings.items():
+            entry = self.rules.observations[name]
+            unit = entry.unit
+            assert unit is not None and entry.limits is not None
+            limits = [entry.limits, about.likely or entry.limits]
+            pairs = [
+                [parse_quantity(text, unit).to(unit).value for text in each] for each in limits
+            ]
+            found[name] = unit, max(p[0] for p in pairs), min(p[1] for p in pairs)
+        return found
+
+    @cached_property
+    def denied(self) -> Mapping[str, str]:
+        """What it means, by observation or trait, that none of its other states is so."""
+        items = self.rules.heard.items()
+        return {heard.of or key: heard.denied for key, heard in items if heard.denied is not None}
+
+    @cached_property
+    def twins(self) -> Mapping[str, str]:
+        """Observations that can be made at another end of the bike too, each with its own end."""
+        known, ends = self.rules.observations, sorted(end.lower() for end in self.ends)
+        return {
+            key: end
+            for key in known
+            for end in ends
+            if any(key.replace(end, other, 1) in known for other in ends if end != other)
+            and end in key.split("-")
+        }
+
+    @cached_property
+    def bare_nouns(self) -> frozenset[str]:
+        """Words that name a reading which may stand without its unit."""
+        bare = {name for name, about in self.readings.items() if about.bare}
+        nouns = (p for p in self.phrases if p.kind == "noun" and p.owner in bare)
+        return frozenset(word for p in nouns for element in p.elements for word in element)
+
+    @cached_property
+    def first(self) -> Mapping[str, Sequence[int]]:
+        """The phrases to try where a key stands: each under its rarest element."""
+        found: dict[str, list[int]] = {}
+        for number, phrase in enumerate(self.phrases):
+            rarest = min(
+                phrase.elements, key=lambda e: 10 * sum(k[:1].isupper() for k in e) + len(e)
+            )
+            for key in rarest:
+                found.setdefault(key, []).append(number)
+        return found
+
+    def _single(self, role: Role) -> list[str]:
+        return [sequence[0] for sequence in self.lists(role) if len(sequence) == 1]
+
+    def _pairs(self, role: Role) -> dict[str, str]:
+        return {
+            form.lower(): word.lower()
+            for words in self.rules.vocabulary.values()
+            if words.role == role
+            for form, word in words.pairs.items()
+        }
+
+    def _numbers(self) -> tuple[dict[str, float], list[tuple[tuple[str, ...], float]]]:
+        single: dict[str, float] = {}
+        several: list[tuple[tuple[str, ...], float]] = []
+        for text, value in self._pairs("number").items():
+            words = tuple(text.split())
+            if len(words) == 1:
+                single[text] = float(value)
+            else:
+                several.append((words, float(value)))
+        return single, sorted(several, key=lambda item: -len(item[0]))
+
+    def _units(self) -> dict[tuple[str, ...], tuple[UnitWords, ...]]:
+        found: dict[tuple[str, ...], tuple[UnitWords, ...]] = {}
+        for key, words in self.rules.vocabulary.items():
+            if words.role == "unit":
+                unit = UnitWords((words.of or key).upper(), words.unit, words.at_least)
+                for text in words.words:
+                    spelt = tuple(text.lower().split())
+                    found[spelt] = (*found.get(spelt, ()), unit)
+        return found
+
+    def _classes(self) -> tuple[dict[str, frozenset[str]], list[tuple[tuple[str, ...], str]]]:
+        single: dict[str, frozenset[str]] = {}
+        several: list[tuple[tuple[str, ...], str]] = []
+        for key, words in self.rules.vocabulary.items():
+            if words.role != "class":
+                continue
+            name = (words.of or key).upper()
+            for text in words.words:
+                sequence = tuple(text.lower().replace("-", " ").split())
+                self._written.update(sequence)
+                if len(sequence) == 1:
+                    stem = self.key(sequence[0])
+                    single[stem] = single.get(stem, frozenset()) | {name}
+                else:
+                    several.append((sequence, name))
+        return single, sorted(several, key=lambda item: -len(item[0]))
+
+    def _phrases(self) -> Iterator[Phrase]:
+        hinted: set[tuple[object, ...]] = set()
+        for key, heard in self.rules.heard.items():
+            owner = heard.of or key
+            for path, text in heard.phrases():
+                phrase = self._made(self._sort(owner, path), text, ("heard", key), path)
+                if phrase is not None:
+                    hinted.add((owner, *phrase.pattern))
+                    yield phrase
+        for key, complaint in self.rules.complaints.items():
+            for number, text in enumerate(complaint.said):
+                name, at = ("complaints", key), ("said", number)
+                phrase = self._made(
+                    ("complaint", key, "", "said"), text.replace("&", " "), name, at
+                )
+                if phrase is not None and (key, *phrase.pattern) not in hinted:
+                    yield phrase
+        for key, words in self.rules.vocabulary.items():
+            for number, text in enumerate(words.words if words.role == "set-aside" else ()):
+                name, at = ("vocabulary", key), ("words", number)
+                phrase = self._made(("set-aside", "", "", "said"), text, name, at)
+                if phrase is not None:
+                    yield phrase
+
+    def _sort(self, owner: str, path: tuple[str | int, ...]) -> tuple[Kind, str, str, Level]:
+        match path:
+            case ("states", str(state), _):
+                return ("trait" if owner in self.rules.traits else "fact"), owner, state, "said"
+            case ("not", _):
+                return "no-fact", owner, "", "said"
+            case ("about", "nouns", _):
+                return "noun", owner, "", "said"
+            case ("about", "not", _):
+                return "no-noun", owner, "", "said"
+            case (("said" | "with_end" | "hint") as level, _):
+                return "complaint", owner, "", level
+        raise AssertionError(path)
+
+    def _made(
+        self,
+        as_what: tuple[Kind, str, str, Level],
+        text: str,
+        name: tuple[str, str],
+        path: tuple[str | int, ...],
+    ) -> Phrase | None:
+        """The phrase; None, and noted, where next to nothing of it is left without small words."""
+        elements, close, ordered = elements_of(text, self._element, self.glue)
+        shrunk = len(elements) == 1 and len(re.split(r"[ _]", text)) > 1
+        if not elements or shrunk or all(e <= self.small for e in elements):
+            self.shrunk.append((name, path, text))
+            return None
+        return Phrase(*as_what, elements, close, ordered, text, name, path)
+
+    def _element(self, word: str) -> str:
+        if word.startswith("=") or word[:1].isupper():
+            return word
+        word = word.lower().replace("'", "")
+        self._written.add(word)
+        return self.key(word)
+
+    def _weigh(self) -> None:
+        """What each word tells: the fewer complaints it is said of, the more."""
+        said_of: dict[str, set[str]] = {}
+        for phrase in self.phrases:
+            if phrase.kind == "complaint" and phrase.level == "said":
+                for key in (key for element in phrase.elements for key in element):
+                    said_of.setdefault(key, set()).add(phrase.owner)
+        count = len(self.rules.complaints)
+        self.own_parts = self.ends | {BARS, "TYRE"}
+        self.idf = {
+            key: math.log((count + 1) / (len(owners) + 0.5)) for key, owners in said_of.items()
+        }
+
+    @cached_property
+    def _guarded(self) -> frozenset[str]:
+        """Words that are never a typing mistake: all that the pack itself writes."""
+        words = set(self._written) | set(self.forms) | set(self.numbers) | self.small
+        for item in self.rules.vocabulary.values():
+            for text in (*item.words, *item.pairs, *item.pairs.values()):
+                words.update(_PLAIN_WORD.findall(text.lower()))
+        for section in ("complaints", "observations", "causes", "corrections", "traits", "specs"):
+            for entry in getattr(self.rules, section).values():
+                words.update(_PLAIN_WORD.findall(" ".join(_texts(entry)).lower()))
+        return frozenset(words | self.negative)
+
+    @cached_property
+    def _known_stems(self) -> frozenset[str]:
+        stems = {k for p in self.phrases for e in p.elements for k in e}
+        return frozenset(stems) | self.classes.keys()
+
+    @cached_property
+    def _targets(self) -> list[str]:
+        return sorted(w for w in self._written if len(w) >= _LEAST_REPAIRED and w.isalpha())
+
+    def _repaired(self, word: str) -> str:
+        """The word that `word` is a typing mistake for; itself where it is none."""
+        if (
+            len(word) < _LEAST_REPAIRED
+            or word in self._guarded
+            or self.key(word) in self._known_stems
+        ):
+            return word
+        if word.endswith("s") and word[:-1] in self._guarded:
+            return word
+        most = 1 if len(word) < _LONG else 2
+        near = process.extract(
+            word, self._targets, scorer=OSA.distance, score_cutoff=most, limit=None
+        )
+        ranked = sorted((distance, t[0] != word[0], t) for t, distance, _ in near)
+        return ranked[0][2] if ranked else word
+
+
+def _texts(entry: Any) -> Iterator[str]:
+    if isinstance(entry, str):
+        yield entry
+    elif isinstance(entry, BaseModel):
+        for name in type(entry).model_fields:
+            yield from _texts(getattr(entry, name))
+    elif isinstance(entry, Mapping):
+        for value in entry.values():
+            yield from _texts(value)
+    elif isinstance(entry, list | tuple):
+        for value in entry:
+            yield from _texts(value)

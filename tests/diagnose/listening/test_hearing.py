@@ -1,0 +1,55 @@
+"""How much of labelled sentences is understood; the figures are floors, measured and held."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import yaml
+
+from diagnose.listening.listen import Listener
+from tests.diagnose.listening.hearing import SENTENCES, measured, sentences_in
+
+TRAPS = Path(__file__).with_name("traps.yaml")
+_LEAST_TRAPS = 0.9
+
+
+@pytest.mark.parametrize(
+    ("name", "first", "offered", "complaints", "facts", "readings"),
+    [
+        ("first", 0.95, 0.98, 0.97, 0.88, 0.95),
+        ("fresh", 0.84, 0.93, 0.91, 0.80, 0.85),
+        ("fresh2", 0.86, 0.95, 0.92, 0.85, 0.95),
+    ],
+)
+def test_most_of_what_riders_say_is_understood(
+    listener: Listener,
+    name: str,
+    first: float,
+    offered: float,
+    complaints: float,
+    facts: float,
+    readings: float,
+) -> None:
+    figures = measured(listener, sentences_in(SENTENCES / f"{name}.yaml"))
+    assert figures.first_share >= first, figures
+    assert figures.offered_share >= offered, figures
+    assert figures.complaints.precision >= complaints, figures
+    assert figures.facts.precision >= facts, figures
+    assert figures.readings.precision >= readings, figures
+
+
+def test_a_sentence_without_a_complaint_yields_none(listener: Listener) -> None:
+    figures = measured(listener, sentences_in(SENTENCES / "nothing.yaml"))
+    assert figures.empty == 40
+    assert figures.silent_share >= 0.97, "\n".join(figures.faults)
+
+
+def test_what_looks_alike_is_told_apart(listener: Listener) -> None:
+    pairs = yaml.safe_load(TRAPS.read_text())
+    wrong = [
+        (text, expected)
+        for text, expected in pairs
+        if {c.complaint for c in listener.listen(text).complaints} != set(expected.split())
+    ]
+    assert len(wrong) <= (1 - _LEAST_TRAPS) * len(pairs), wrong

@@ -1,0 +1,228 @@
+"""A rider's story: what is taken, what is asked, what is not taken, and robustness."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.listening.heard import Story
+from diagnose.listening.listen import LONGEST_LISTENED, Listener
+from rules.rulebase import RuleBase
+from tests.diagnose.listening.hearing import complaint_keys
+
+RIDERS_WORDS = st.lists(
+    st.sampled_from(
+        [
+            "fork",
+            "rear",
+            "harsh",
+            "not",
+            "no",
+            "psi",
+            "14",
+            "13/12",
+            "mm",
+            "sag",
+            "was",
+            "now",
+            "the",
+            "both",
+            "ends",
+            "my",
+            "mate's",
+            "over",
+            "roots",
+            "whoops",
+            ",",
+            ".",
+            ";",
+            "but",
+            "and",
+            "-3",
+            "1/2",
+            "a",
+            "half",
+            "\u200f",
+            "\x00",
+            "\n",
+            "½",
+            "12.",
+            "kicks",
+            "won't",
+            "return",
+            "never",
+            "bled",
+            "İ",
+            "ſ",
+            "Ⅷ",
+        ]
+    ),
+    max_size=40,
+).map(" ".join)
+
+
+def readings(story: Story) -> dict[str, str]:
+    return {f.observation: str(f.reading) for f in story.facts if f.reading is not None}
+
+
+def states(story: Story) -> dict[str, str]:
+    return {f.observation: f.state for f in story.facts if f.state is not None}
+
+
+def test_a_whole_story(listener: Listener) -> None:
+    story = listener.listen(
+        "back end went harsh after I greased the linkage, it's worst on square edges, 14 psi in the rear"
+    )
+    assert complaint_keys(listener, story) == ["harsh/rear"]
+    assert states(story) == {"changed-linkage-apart": "yes", "shows-square-edges": "yes"}
+    assert readings(story) == {"rear-tyre-gauge": "14 psi"}
+
+
+@pytest.mark.parametrize(
+    ("text", "observation", "reading"),
+    [
+        ("rear tyre at about twenty psi", "rear-tyre-gauge", "20 psi"),
+        ("0,9 bar in the front tyre", "front-tyre-gauge", "0.9 bar"),
+        ("twelve and a half psi in the rear tyre", "rear-tyre-gauge", "12.5 psi"),
+        ("a quarter inch of play at the back axle when i lift it", "rear-lift-play", "0.25 in"),
+        ("fork rebound is ten out", "fork-rebound-clicks-noted", "10 clicks"),
+        ("fork compression all the way in", "fork-compression-clicks-noted", "0 clicks"),
+        ("I weigh a hundred kilos in my kit", "rider-weight", "100 kg"),
+        ("im 15 stone in kit", "rider-weight", "15 st"),
+        ("rear sag was 105 now 128", "rear-race-sag-measured", "128 mm"),
+        ("it was 28°F that morning", "air-temperature", "28 °F"),
+        ("hsc one and a half turns out", "shock-high-speed-compression-turns", "1.5 turns"),
+        ("shock sags one twenty five", "rear-race-sag-measured", "125 mm"),
+    ],
+)
+def test_a_figure_is_read_with_its_unit(
+    listener: Listener, text: str, observation: str, reading: str
+) -> None:
+    assert readings(listener.listen(text)) == {observation: reading}
+
+
+def test_a_unit_is_inherited_and_each_figure_has_its_end(listener: Listener) -> None:
+    expected = {"front-tyre-gauge": "0.9 bar", "rear-tyre-gauge": "1 bar"}
+    assert readings(listener.listen("tyre pressures 0.9 bar front 1.0 rear")) == expected
+    swapped = listener.listen("13 psi in the front and 14 in the rear")
+    assert readings(swapped) == {"front-tyre-gauge": "13 psi", "rear-tyre-gauge": "14 psi"}
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("the fork isn't harsh", "denied"),
+        ("my mate's bike has a harsh fork", "of another bike"),
+        ("the fork used to be harsh", "past"),
+        ("nearly harsh at the front", "supposed"),
+    ],
+)
+def test_what_does_not_count_is_shown_with_the_reason(
+    listener: Listener, text: str, why: str
+) -> None:
+    story = listener.listen(text)
+    assert story.complaints == ()
+    assert [(item.id, item.why) for item in story.not_taken] == [("harsh", why)]
+
+
+def test_a_figure_that_should_be_is_no_reading(listener: Listener) -> None:
+    story = listener.listen("rear sag should be 105 mm")
+    assert readings(story) == {}
+    assert [item.id for item in story.not_taken] == ["rear-race-sag-measured"]
+
+
+def test_both_ends_and_an_end_left_open(listener: Listener) -> None:
+    assert complaint_keys(listener, listener.listen("bottoms out at both ends")) == [
+        "bottoming/front",
+        "bottoming/rear",
+    ]
+    story = listener.listen("it bottoms out")
+    assert complaint_keys(listener, story) == ["bottoming/any"]
+    assert [(q.asks, q.id, q.choices) for q in story.questions] == [
+        ("place", "bottoming", ("front", "rear"))
+    ]
+
+
+def test_two_different_figures_are_asked_rather_than_taken(listener: Listener) -> None:
+    story = listener.listen("Rear sag is 105 mm. Rear sag is 128 mm.")
+    assert readings(story) == {}
+    asked = [q for q in story.questions if q.asks == "fact"]
+    assert [(q.id, q.choices) for q in asked] == [("rear-race-sag-measured", ("105 mm", "128 mm"))]
+
+
+def test_a_figure_whose_end_is_open_is_asked(listener: Listener) -> None:
+    story = listener.listen("running 15 psi")
+    assert readings(story) == {}
+    (question,) = story.questions
+    assert (question.asks, question.choices) == ("figure", ("front-tyre-gauge", "rear-tyre-gauge"))
+
+
+def test_the_kind_of_bike_is_heard(listener: Listener) -> None:
+    story = listener.listen("air fork is harsh over roots, running mousses")
+    assert {trait: option for trait, option, _ in story.machine} == {
+        "fork": "air",
+        "tyre-filling": "mousse",
+    }
+
+
+def test_where_it_shows_waits_for_a_complaint(listener: Listener) -> None:
+    assert listener.listen("I rode in the sand on Sunday").facts == ()
+
+
+def test_a_mistyped_word_is_understood(listener: Listener) -> None:
+    story = listener.listen("the frok is hrash")
+    assert complaint_keys(listener, story) == ["harsh/front"]
+    assert [part.text for part in story.complaints[0].words][-1] == "hrash"
+
+
+@pytest.mark.parametrize("text", ["", "  \n", "\u200f\u0000", "12345", "..."])
+def test_nothing_said_is_remarked_upon(listener: Listener, text: str) -> None:
+    story = listener.listen(text)
+    assert (story.complaints, story.facts, story.questions) == ((), (), ())
+    assert story.remarks
+
+
+def test_a_story_too_long_is_cut_with_a_word_and_kept_whole(listener: Listener) -> None:
+    text = "fork is harsh. " * 7000
+    story = listener.listen(text)
+    assert story.text == text
+    assert complaint_keys(listener, story) == ["harsh/front"]
+    assert f"{LONGEST_LISTENED:,}" in story.remarks[0]
+
+
+@given(st.one_of(st.text(max_size=300), RIDERS_WORDS))
+def test_any_text_is_listened_to_and_every_word_is_a_slice(listener: Listener, text: str) -> None:
+    story = listener.listen(text)
+    assert story.text == text
+    items: list[Any] = [
+        *story.complaints,
+        *story.facts,
+        *story.questions,
+        *story.not_taken,
+        *story.pending,
+    ]
+    slices = [part for item in items for part in item.words]
+    slices += [part for _, _, words in story.machine for part in words]
+    assert all(text[part.start : part.end] == part.text != "" for part in slices)
+    assert all(item.words for item in items)
+    assert story == listener.listen(text)
+
+
+def test_what_is_taken_fits_the_rule_base(listener: Listener, offroad: RuleBase) -> None:
+    story = listener.listen("both ends harsh over roots, 13 psi all round, never bled, rear kicks")
+    for complaint in story.complaints:
+        assert (
+            complaint.place is None
+            or complaint.place in offroad.complaints[complaint.complaint].places
+        )
+    for fact in story.facts:
+        entry = offroad.observations[fact.observation]
+        assert fact.state is None or fact.state in entry.states
+
+
+def test_a_pack_without_words_of_its_own_is_listened_to(mower: RuleBase) -> None:
+    story = Listener(mower).listen("it shakes and buzzes my hands")
+    assert [c.complaint for c in story.complaints] == ["vibration"]
