@@ -154,7 +154,7 @@ def _share_clause(tokens: Sequence[Token], one: _Hit, other: _Hit) -> bool:
 
 
 def _add(best: dict[tuple[str, str | None], Graded], new: Graded) -> None:
-    """Keep the better of two; where they say the same in other words, each makes the other surer."""
+    """Keep the better of two; saying the same in other words, each makes the other surer."""
     key = (new.complaint, new.place)
     old = best.get(key)
     if old is None:
