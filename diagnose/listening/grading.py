@@ -154,13 +154,14 @@ def _share_clause(tokens: Sequence[Token], one: _Hit, other: _Hit) -> bool:
 
 
 def _add(best: dict[tuple[str, str | None], Graded], new: Graded) -> None:
-    """Keep the better of two; where both say the same they make each other surer."""
+    """Keep the better of two; saying the same in other words, each makes the other surer."""
     key = (new.complaint, new.place)
     old = best.get(key)
     if old is None:
         best[key] = new
         return
     first, second = (new, old) if new.rank > old.rank else (old, new)
-    if first.why == second.why and first.rank[0] == second.rank[0]:
+    of_other_words = set(first.core).isdisjoint(second.core)
+    if of_other_words and first.why == second.why and first.rank[0] == second.rank[0]:
         first.sure = 1 - (1 - first.sure) * (1 - second.sure)
     best[key] = first

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 
 from diagnose.listening.heard import Story
 from diagnose.listening.listen import Listener
+from diagnose.listening.matching import matches
 from diagnose.listening.phrases import NOT, Phrase
+from diagnose.listening.tokens import tokens_of
 from rules.review.doubts import Doubt, doubt
 from rules.rulebase import RuleBase
 
@@ -50,11 +52,17 @@ def _tried(listener: Listener, phrase: Phrase) -> Iterator[Doubt]:
         message = f"said alone ({words!r}) it is not heard; something else has its words"
         yield doubt(rules, phrase.name, phrase.path, "phrase-unheard", message)
     elif phrase.kind == "complaint" and not any(NOT in e for e in phrase.elements):
-        story = listener.listen(_DENIED.format(words))
-        taken = (c for c in story.complaints if c.complaint == phrase.owner)
-        if any(all(part.start > 0 for part in c.words) for c in taken):
+        denied = _DENIED.format(words)
+        taken = (c for c in listener.listen(denied).complaints if c.complaint == phrase.owner)
+        if any(taken) and not _says_so_itself(listener, phrase.owner, denied):
             message = f"it is taken even where it is denied ({_DENIED.format(words)!r})"
             yield doubt(rules, phrase.name, phrase.path, "phrase-undenied", message)
+
+
+def _says_so_itself(listener: Listener, owner: str, denied: str) -> bool:
+    """Whether the denial is a word of another phrase of the same entry: `never comes back`."""
+    found = matches(listener.vocabulary, tokens_of(listener.vocabulary, denied))
+    return any(match.phrase.owner == owner and 0 in match.at for match in found)
 
 
 def spoken(listener: Listener, phrase: Phrase) -> str | None:
