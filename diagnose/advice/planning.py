@@ -15,6 +15,7 @@ from typing import Literal
 import numpy as np
 
 from diagnose.advice.confirming import causes_by_check, causes_by_node
+from diagnose.advice.means import Means
 from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
 from diagnose.advice.reasons import (
     AlsoOff,
@@ -97,6 +98,7 @@ class _Situation:
 
     belief: Belief
     now: Standing
+    means: Means
     outlook: Outlook
     plan: Plan
     options: tuple[Option, ...]
@@ -143,7 +145,8 @@ class Planner:
     def advise(self, belief: Belief) -> Advice:
         """What to do now. There is always a next step."""
         now = standing(belief.case)
-        outlook = self._pricer.outlook(belief, now)
+        means = Means(self._rules, now)
+        outlook = self._pricer.outlook(belief, now, means)
         plan = self._pricer.plan(outlook)
         bans = riding_bans(self._model, belief)
         if not now.complaints:
@@ -151,7 +154,7 @@ class Planner:
         if now.is_proven and not bans:
             return self._closing(outlook)
         options = tuple(self._pricer.options(belief, outlook, plan.expected_minutes))
-        situation = _Situation(belief, now, outlook, plan, options, bans)
+        situation = _Situation(belief, now, means, outlook, plan, options, bans)
         step = (
             self._check_again(situation)
             or self._safety(situation)
@@ -269,7 +272,7 @@ class Planner:
     def _put_right_now(self, at: _Situation, cause: str, why: Reason) -> Step:
         """Put an unsafe cause right, or hand over where that cannot be done here."""
         name = self._rules.causes[cause].correction
-        if name in at.now.declined:
+        if not at.means.does(name):
             return Step("hand-over", "", why, self._rules.policy.hand_over_minutes, "safety first")
         return Step("correct", name, why, self._rules.corrections[name].minutes, "safety first")
 
@@ -291,7 +294,7 @@ class Planner:
             for index, cause in enumerate(self._model.network.causes)
             if self._checks[cause] & set(inputs)
             and not at.belief.gone[index]
-            and self._rules.causes[cause].correction not in at.now.declined
+            and at.means.does(self._rules.causes[cause].correction)
         }
         unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
         why = NotSafe(rule, unseen)

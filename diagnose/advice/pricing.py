@@ -10,12 +10,14 @@ it costs.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from diagnose.advice.confirming import checks_by_cause
+from diagnose.advice.means import OUT_OF_REACH, Means
 from diagnose.case.events import Standing
 from diagnose.inference.found_faults import found_faults
 from diagnose.inference.posterior import Belief, Model
@@ -34,7 +36,8 @@ _LOG_OF_NOTHING = -700.0
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A possible observation: what it costs and what it is expected to save, in minutes.
+    """A possible observation: what it costs and what it is expected to save, in minutes. That it
+    may not be answered is counted in what it saves.
 
     `node` is what it bears on (a finding may need several observations; `observation` is the first
     of them to make). `changes_first` is the chance that another cause would then stand first.
@@ -77,7 +80,8 @@ class Outlook:
     of its causes as (minutes, node), cheapest first. `settled` are the corrections that are beyond
     more checking, as indices, cheapest first. `found` are those of them that put right what was
     found: they will be made, so their causes are no suspects and their price sways nothing.
-    `open_nodes` lists what may still be found out: (node, observation to make first, minutes).
+    `open_nodes` lists what may still be found out: (node, observation to make first, minutes, the
+    chance of an answer).
     """
 
     suspects: Indices
@@ -90,7 +94,7 @@ class Outlook:
     checks: tuple[tuple[tuple[float, str], ...], ...]
     settled: tuple[int, ...] = ()
     found: tuple[int, ...] = ()
-    open_nodes: tuple[tuple[str, str, float], ...] = ()
+    open_nodes: tuple[tuple[str, str, float, float], ...] = ()
 
     def checks_worth_making(self, correction: int) -> tuple[tuple[float, str], ...]:
         """The open checks of a correction that cost less than the work they may spare."""
@@ -126,11 +130,12 @@ class Pricer:
             for key, entry in model.rules.corrections.items()
         }
 
-    def outlook(self, belief: Belief, now: Standing) -> Outlook:
-        """What planning looks at for this case."""
+    def outlook(self, belief: Belief, now: Standing, means: Means | None = None) -> Outlook:
+        """What planning looks at for this case, for whoever asks in it unless `means` are given."""
+        means = means or Means(self._rules, now)
         causes = self._model.network.causes
-        open_nodes = tuple(self._open_nodes(belief, now))
-        open_minutes = {node: minutes for node, _, minutes in open_nodes}
+        open_nodes = tuple(self._open_nodes(belief, now, means))
+        open_minutes = {node: minutes for node, _, minutes, _ in open_nodes}
         fixes: dict[str, dict[str, float]] = {}
         mended: dict[str, list[int]] = {}
         for index in np.flatnonzero(belief.matters):
@@ -139,15 +144,15 @@ class Pricer:
             mended.setdefault(correction, []).append(int(index))
             for node in self.checks[causes[index]]:
                 # nothing is looked at for the sake of work that is not going to be done
-                if node in open_minutes and correction not in now.declined:
+                if node in open_minutes and means.does(correction):
                     checks[node] = open_minutes[node]
         needed = np.array([_chance_of_any(belief, these) for these in mended.values()])
-        fees = [1e3 * self._hand_over if key in now.declined else self._fee[key] for key in fixes]
+        fees = [self._fee[key] if means.does(key) else 1e3 * self._hand_over for key in fixes]
         settled = sorted(
             (
                 number
                 for number, key in enumerate(fixes)
-                if needed[number] >= self._rules.policy.settled and key not in now.declined
+                if needed[number] >= self._rules.policy.settled and means.does(key)
             ),
             key=lambda number: (fees[number], -needed[number]),
         )
@@ -216,17 +221,16 @@ class Pricer:
         found: list[Option] = []
         for start in range(0, len(candidates), at_once):
             part = candidates[start : start + at_once]
-            nodes = [node for node, _, _ in part]
+            nodes = [node for node, _, _, _ in part]
             weights, owner = self._outcomes(belief, outlook, nodes)
             entry = outlook.entry_fees_without(nodes)
             priced = self._price(outlook, weights, entry[owner])[0]
             cost = np.bincount(owner, weights=priced)
             turned = np.argmax(weights @ holds, axis=1) != first
             turns = np.bincount(owner, weights=weights.sum(axis=1) * turned)
-            found += [
-                Option(name, node, minutes, expected - float(cost[n]), float(turns[n]))
-                for n, (node, name, minutes) in enumerate(part)
-            ]
+            for n, (node, name, minutes, told) in enumerate(part):
+                saves = told * (expected - float(cost[n]))
+                found.append(Option(name, node, minutes, saves, told * float(turns[n])))
         return found
 
     def _outcomes(
@@ -302,15 +306,18 @@ class Pricer:
         cost = np.take_along_axis(stop, length[:, None], axis=1)[:, 0]
         return cost, order, length
 
-    def _open_nodes(self, belief: Belief, now: Standing) -> Iterator[tuple[str, str, float]]:
-        """(node, observation to make first, minutes) for whatever may still be found out."""
+    def _open_nodes(
+        self, belief: Belief, now: Standing, means: Means
+    ) -> Iterator[tuple[str, str, float, float]]:
+        """(node, observation to make first, minutes, chance of an answer) for whatever may still be
+        found out."""
         hidden = belief.findings.not_applicable
         attention = self._rules.policy.attention_minutes
         bears = self._model.network.nodes_showing(belief.matters)
         for key, entry in self._rules.observations.items():
             is_open = entry.is_evidence and key not in now.answers and key not in hidden
-            if is_open and key in bears:
-                yield key, key, entry.minutes + attention
+            if is_open and key in bears and (told := means.chance(key)) >= OUT_OF_REACH:
+                yield key, key, entry.minutes + attention, told
         for finding, inputs in self._model.findings.inputs.items():
             if finding in belief.findings.states or finding not in bears:
                 continue
@@ -321,7 +328,9 @@ class Pricer:
                 minutes = sum(
                     self._rules.observations[name].minutes + attention for name in open_ones
                 )
-                yield finding, open_ones[0], minutes
+                told = math.prod(means.chance(name) for name in open_ones)
+                if told >= OUT_OF_REACH:
+                    yield finding, open_ones[0], minutes, told
 
     def observations_behind(self, names: Iterable[str]) -> list[str]:
         """The observations behind some facts, looking through findings."""

@@ -88,7 +88,14 @@ class Noted:
     text: str
 
 
-Event = Complained | Answered | Corrected | Declined | Rode | Insisted | Told | Noted
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """Who asks from here on, by an id of the pack's `people`."""
+
+    person: str
+
+
+Event = Complained | Answered | Corrected | Declined | Rode | Insisted | Told | Noted | Asking
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +139,8 @@ class Standing:
     are gone and something more was put right, the first complaint. A complaint that comes up again
     after it was gone is as a ride that reports the same. `answers` holds the latest answer per
     observation, `known_before` the latest known one where that is "don't know"; `corrected_by`
-    which corrections had been carried out when the latest was given.
+    which corrections had been carried out when the latest was given. `person` is who asks, empty
+    where nobody said.
     """
 
     complaints: tuple[Complained, ...]
@@ -145,6 +153,7 @@ class Standing:
     declined: frozenset[str]
     rides: tuple[Ride, ...]
     insisted: frozenset[str]
+    person: str = ""
 
     @property
     def ride_due(self) -> bool:
@@ -196,6 +205,7 @@ def standing(case: Case) -> Standing:
     rides: list[Ride] = []
     insisted: set[str] = set()
     declined: set[str] = set()
+    person = ""
     for event in case.events:
         match event:
             case Complained():
@@ -223,6 +233,8 @@ def standing(case: Case) -> Standing:
                     complaints[about] = _Spoken(corrections, report == "gone")
             case Insisted(rule=name):
                 insisted.add(name)
+            case Asking(person=name):
+                person = name
             case Told() | Noted():
                 pass
     return Standing(
@@ -240,6 +252,7 @@ def standing(case: Case) -> Standing:
         frozenset(declined),
         tuple(rides),
         frozenset(insisted),
+        person,
     )
 
 
@@ -327,6 +340,15 @@ def read_trait(rules: RuleBase, trait: str, option: str) -> tuple[str, str]:
     if option not in entry.options:
         raise BadFact(f"{option!r} is not one of {', '.join(entry.options)}")
     return trait, option
+
+
+def read_person(rules: RuleBase, person: str) -> Asking:
+    """A kind of person who asks. Raises `BadFact` for one that the pack does not know."""
+    people = rules.policy.people
+    if person not in people:
+        known = ", ".join(people) or "none in this pack"
+        raise BadFact(f"{person!r} is not a kind of person{suggest(person, list(people))}: {known}")
+    return Asking(person)
 
 
 def read_target(rules: RuleBase, spec: str, text: str) -> tuple[str, Quantity]:

@@ -21,6 +21,7 @@ from diagnose.case.events import (
     Told,
     read_answer,
     read_complaint,
+    read_person,
     read_target,
     read_trait,
 )
@@ -56,7 +57,8 @@ class Afterwards(StrictModel):
 
 
 class CaseFile(StrictModel):
-    """The shape of a case file. `story` is the rider's own words, beside complaints or alone."""
+    """The shape of a case file. `story` is the rider's own words, beside complaints or alone;
+    `person` is who asks."""
 
     case: Literal[1]
     title: Line | None = None
@@ -64,6 +66,7 @@ class CaseFile(StrictModel):
     targets: dict[Id, Word] = Field(default_factory=dict)
     complaints: Annotated[tuple[NodeId, ...], BeforeValidator(as_tuple)] = ()
     story: Annotated[str, Field(max_length=MAX_TEXT)] | None = None
+    person: Id | None = None
     answers: dict[Id, Word] = Field(default_factory=dict)
     afterwards: Annotated[tuple[Afterwards, ...], BeforeValidator(as_tuple)] = ()
     note: Text | None = None
@@ -202,6 +205,8 @@ def case_of(rules: RuleBase, document: YamlText, shape: CaseFile) -> Case:
         machine.update(each(("machine", trait), partial(read_trait, rules, trait, option)))
     for spec, text in shape.targets.items():
         targets.update(each(("targets", spec), partial(read_target, rules, spec, text)))
+    if shape.person is not None:
+        events += each(("person",), partial(read_person, rules, shape.person))
     if shape.told is not None:
         events.append(Told(shape.told))
     for number, complaint in enumerate(shape.complaints):

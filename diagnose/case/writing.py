@@ -11,6 +11,7 @@ from diagnose.case.events import (
     CANNOT_HERE,
     DONT_KNOW,
     Answered,
+    Asking,
     Case,
     Complained,
     Corrected,
@@ -47,6 +48,8 @@ def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
     told = "\n\n".join(e.text for e in case.events if isinstance(e, Told))
     if told:
         body["story"] = told[:MAX_TEXT]
+    if person := standing(case).person:
+        body["person"] = person
     body["complaints"] = list(dict.fromkeys(complaints))
     stages, notes, left_out = _stages(case)
     if stages[0].get("answers"):
@@ -94,7 +97,7 @@ def _stages(case: Case) -> tuple[list[dict[str, Any]], list[str], list[str]]:
                 left_out.append(f"that {name} could not be done here")
             case Insisted(rule=name):
                 left_out.append(f"that the answers of {name} were checked and stand")
-            case Complained() | Told():
+            case Complained() | Told() | Asking():
                 pass
     for stage in stages if len(now.complaints) == 1 else ():
         if "ride" in stage:

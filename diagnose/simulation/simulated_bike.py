@@ -20,7 +20,7 @@ from diagnose.inference.evidence import nodes_of
 from diagnose.simulation.chance import Dice
 from diagnose.simulation.instruments import Instrument, Readings
 from rules.language.conditions import names_in
-from rules.language.schema import Cause
+from rules.language.schema import Cause, Person, Way
 from rules.rulebase import Node, RuleBase
 from rules.units.quantities import Quantity
 
@@ -56,9 +56,15 @@ class SimulatedBike:
     """Answers, takes corrections and is ridden; what is wrong with it is known only here."""
 
     def __init__(
-        self, rules: RuleBase, truth: Truth, seed: int, known: GivenFacts | None = None
+        self,
+        rules: RuleBase,
+        truth: Truth,
+        seed: int,
+        known: GivenFacts | None = None,
+        person: Person | None = None,
     ) -> None:
         self.truth = truth
+        self._person = person
         self._rules = rules
         self._seed = seed
         self._known = known or GivenFacts()
@@ -75,6 +81,8 @@ class SimulatedBike:
         if written is not None and not self._touched(observation):
             return written
         entry = self._rules.observations[observation]
+        if not self._can_tell(observation, entry.way):
+            return Answered(observation)
         if entry.kind == "measurement":
             reading = self._reading(observation)
             known = entry.is_evidence or not self._cannot_be_told(observation, reading)
@@ -83,6 +91,14 @@ class SimulatedBike:
         # what no cause shows, and only rules look at, is normal
         state = entry.normal if node is None else self._state(node)
         return Answered(observation, state=state)
+
+    def _can_tell(self, observation: str, way: Way) -> bool:
+        """Whether who answers for the bike knows this, or can find it out; anybody where nobody was
+        named."""
+        if self._person is None:
+            return True
+        chance = self._person.answers.get(way, 1.0)
+        return self._dice("known", observation).unit() < chance
 
     def state_of(self, node: str) -> str:
         """The state drawn for a node. Raises `KeyError` for what is no node of the rule base."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.case.events import (
     Answered,
+    Asking,
     Case,
     Complained,
     Corrected,
@@ -63,7 +64,16 @@ def event_text(rules: RuleBase, event: Event) -> str:
             text = f"In the rider's words: {event.text}"
         case Noted():
             text = f"Note: {event.text}"
+        case Asking():
+            text = f"Who asks: {person_text(rules, event.person)}"
     return text
+
+
+def person_text(rules: RuleBase, person: str) -> str:
+    """A kind of person in words; the usual kind where nobody said."""
+    people = rules.policy.people
+    entry = people.get(person, next(iter(people.values()), None))
+    return entry.title if entry is not None else "Anybody"
 
 
 def event_row(rules: RuleBase, event: Event) -> str:

@@ -145,11 +145,25 @@ class Scale(Sourced):
 ObservationKind = Literal["history", "question", "measurement", "inspection", "ride-test"]
 
 
+Way = Literal["memory", "ride", "look", "tool", "parts-off"]
+"""How something can be known: remembered, felt on a ride, seen, measured, or seen inside."""
+
+
+class Person(StrictModel):
+    """A kind of person who asks: how likely each way of knowing gives an answer, and what work such
+    a person does."""
+
+    title: Line
+    answers: dict[Way, Share]
+    does: Literal["anything", "home-work", "settings"]
+
+
 class Policy(Sourced):
     """What steps cost, in minutes at the bench, and when safety or ease come before probability.
 
     `reading_trust` is the chance that what a check settles is so, by the kind of check: no gauge
-    misread, no wrong figure looked up, nothing remembered wrongly.
+    misread, no wrong figure looked up, nothing remembered wrongly. `people` are the kinds of person
+    who may ask, the usual one first; without any, everything can be known and done.
     """
 
     attention_minutes: Minutes
@@ -163,6 +177,7 @@ class Policy(Sourced):
     settled: Share
     reading_trust: dict[ObservationKind, Annotated[float, Field(gt=0.5, lt=1, strict=False)]]
     ride_cautions: Ids
+    people: dict[Id, Person] = Field(default_factory=dict)
     ride_report: dict[
         Literal["gone", "better", "same", "worse"],
         Annotated[tuple[Share, Share, Share, Share], BeforeValidator(as_tuple)],
@@ -301,6 +316,17 @@ class Observation(Sourced):
                         f"`settles` {cause!r}: {state!r} is not one of the other states"
                     )
         return self
+
+    @property
+    def way(self) -> Way:
+        """How it can be known."""
+        if self.opens:
+            return "parts-off"
+        if self.kind in ("history", "question"):
+            return "memory"
+        if self.kind == "ride-test":
+            return "ride"
+        return "tool" if self.tools or self.kind == "measurement" else "look"
 
     @property
     def normal(self) -> str:

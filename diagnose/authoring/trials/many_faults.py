@@ -14,11 +14,11 @@ import numpy as np
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.planning import Step
-from diagnose.authoring.trials.measures import Share, share
+from diagnose.authoring.trials.measures import Share, share, share_of
 from diagnose.authoring.trials.trial import FEWEST, Stack, assessor_for
 from diagnose.authoring.trials.working import CaseOutcome, ProgramPolicy, work
 from diagnose.batch.every_core import on_every_core
-from diagnose.case.events import Case, Complained, Corrected, standing
+from diagnose.case.events import Answered, Asking, Case, Complained, Corrected, standing
 from diagnose.simulation.intervals import Average, middle
 from diagnose.simulation.simulated_bike import SimulatedBike, Truth, applies, draw_truth
 from rules.loading.loader import load_packs
@@ -40,8 +40,9 @@ class ManyFaultsOutcome:
 
     `felt` are the true causes that made a complaint, `put_right` those that were corrected. `wrong`
     are the corrections that put no true cause right, except where a check had truly shown something
-    off because of a true cause. `closed` says that the case was closed, not handed over; `banned`
-    that riding was forbidden at any time, and `unsafe` that a true cause forbids it.
+    off because of a true cause. `unknown` counts what nobody could say. `closed` says that the case
+    was closed, not handed over; `banned` that riding was forbidden at any time, and `unsafe` that a
+    true cause forbids it.
     """
 
     seed: int
@@ -49,6 +50,7 @@ class ManyFaultsOutcome:
     felt: frozenset[str]
     put_right: frozenset[str]
     wrong: tuple[str, ...]
+    unknown: int
     closed: bool
     unsafe: bool
     banned: bool
@@ -72,7 +74,8 @@ class ManyFaultsOutcome:
 @dataclass(frozen=True, slots=True)
 class ManyFaultsCounts:
     """Counts over bikes. Of the bans: `missed` are unsafe bikes without one, `needless` safe bikes
-    with one. `minutes` and `observations` are medians of what a bike took, with their intervals."""
+    with one. `minutes` and `observations` are medians of what a bike took, with their intervals;
+    `unknown` is the share of what was asked that nobody could say."""
 
     bikes: int
     cured: Share
@@ -85,6 +88,7 @@ class ManyFaultsCounts:
     needless: int
     minutes: Average
     observations: Average
+    unknown: Share
 
 
 def faults_of(seed: int) -> int:
@@ -93,23 +97,28 @@ def faults_of(seed: int) -> int:
 
 
 def work_bikes(
-    stack: Stack, seeds: Sequence[int], progress: Callable[[], None] = lambda: None
+    stack: Stack,
+    seeds: Sequence[int],
+    progress: Callable[[], None] = lambda: None,
+    person: str = "",
 ) -> list[ManyFaultsOutcome]:
     """The bikes of the seeds, worked on every core, in order. Raises `FileProblems` when a pack is
     unsound."""
     load_packs(stack)  # so that a mistake is told here and not by a worker
-    return on_every_core(_work_seed, [(stack, seed) for seed in seeds], progress, fewest=FEWEST)
+    jobs = [(stack, seed, person) for seed in seeds]
+    return on_every_core(_work_seed, jobs, progress, fewest=FEWEST)
 
 
-def _work_seed(job: tuple[Stack, int]) -> ManyFaultsOutcome:
-    stack, seed = job
-    return work_bike(assessor_for(stack), seed, faults_of(seed))
+def _work_seed(job: tuple[Stack, int, str]) -> ManyFaultsOutcome:
+    stack, seed, person = job
+    return work_bike(assessor_for(stack), seed, faults_of(seed), person)
 
 
-def work_bike(assessor: Assessor, seed: int, faults: int) -> ManyFaultsOutcome:
-    """Work the bike of a seed by the program's advice. The same each time."""
+def work_bike(assessor: Assessor, seed: int, faults: int, person: str = "") -> ManyFaultsOutcome:
+    """Work the bike of a seed by the program's advice, with somebody who knows everything or with a
+    `person` of the pack's policy. The same each time."""
     rules = assessor.rules
-    bike = draw_bike(rules, seed, faults)
+    bike = draw_bike(rules, seed, faults, person)
     truth = bike.truth
     felt = frozenset[str]().union(*map(bike.behind_one, bike.felt()))
 
@@ -118,7 +127,8 @@ def work_bike(assessor: Assessor, seed: int, faults: int) -> ManyFaultsOutcome:
         return [said for said in bike.felt() if said not in known][:TOLD_AT_ONCE]
 
     policy = _WatchedPolicy()
-    start = Case(truth.machine, {}, (truth.complaint, *truth.also))
+    asking = (Asking(person),) if person else ()
+    start = Case(truth.machine, {}, (*asking, truth.complaint, *truth.also))
     outcome = work(assessor, start, truth, bike, policy, more)
     return ManyFaultsOutcome(
         seed,
@@ -126,13 +136,14 @@ def work_bike(assessor: Assessor, seed: int, faults: int) -> ManyFaultsOutcome:
         felt,
         bike.fixed,
         _wrong(rules, bike, policy),
+        _unknown(policy),
         policy.ended == "close",
         any(rules.causes[cause].unsafe for cause in truth.causes),
         policy.banned,
     )
 
 
-def draw_bike(rules: RuleBase, seed: int, faults: int) -> SimulatedBike:
+def draw_bike(rules: RuleBase, seed: int, faults: int, person: str = "") -> SimulatedBike:
     """A bike with so many true causes, drawn from the priors, of which at least one is felt.
 
     Its complaints stand in chance order; `truth` names those that are told at first. Raises
@@ -154,7 +165,7 @@ def draw_bike(rules: RuleBase, seed: int, faults: int) -> SimulatedBike:
         if felt:
             np.random.default_rng(seed).shuffle(felt)
             told = Truth(chosen, felt[0], first.machine, tuple(felt[1:TOLD_AT_ONCE]))
-            return SimulatedBike(rules, told, seed)
+            return SimulatedBike(rules, told, seed, person=rules.policy.people.get(person))
     raise AssertionError("draws never end")
 
 
@@ -172,6 +183,10 @@ def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
         sum(entry.banned and not entry.unsafe for entry in outcomes),
         middle([entry.outcome.minutes for entry in outcomes]),
         middle([entry.outcome.observations for entry in outcomes]),
+        share_of(
+            sum(entry.unknown for entry in outcomes),
+            sum(entry.outcome.observations for entry in outcomes),
+        ),
     )
 
 
@@ -189,6 +204,11 @@ class _WatchedPolicy(ProgramPolicy):
         self.last = case, assessment
         self.ended = assessment.step.kind
         return super().choose(assessor, case, assessment)
+
+
+def _unknown(policy: _WatchedPolicy) -> int:
+    case = policy.last[0] if policy.last else Case()
+    return sum(isinstance(e, Answered) and not e.is_known for e in case.events)
 
 
 def _wrong(rules: RuleBase, bike: SimulatedBike, policy: _WatchedPolicy) -> tuple[str, ...]:

@@ -205,7 +205,12 @@ class Share:
 
 def share(hits: Sequence[bool]) -> Share:
     """The share of true values. At least one value."""
-    return Share(sum(hits), len(hits), *wilson(sum(hits), len(hits)))
+    return share_of(sum(hits), len(hits))
+
+
+def share_of(times: int, cases: int) -> Share:
+    """So many of so many. At least one case."""
+    return Share(times, cases, *wilson(times, cases))
 
 
 def wilson(times: int, cases: int) -> tuple[float, float]:

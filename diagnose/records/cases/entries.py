@@ -84,6 +84,13 @@ class InsistedEntry(EntryPart):
     rule: str
 
 
+class AskingEntry(EntryPart):
+    """See `diagnose.case.events.Asking`."""
+
+    kind: Literal["asking"] = "asking"
+    person: str
+
+
 class ToldEntry(EntryPart):
     """See `diagnose.case.events.Told`."""
 
@@ -106,6 +113,7 @@ EventEntry = (
     | RodeEntry
     | InsistedEntry
     | ToldEntry
+    | AskingEntry
     | NotedEntry
 )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.case.events import (
     Answered,
+    Asking,
     Case,
     Complained,
     Corrected,
@@ -51,6 +52,8 @@ def knows(rules: RuleBase, event: Event) -> bool:
             return name in rules.corrections
         case Insisted(rule=name):
             return name in rules.rules
+        case Asking(person=name):
+            return name in rules.policy.people
         case _:
             return True
 

@@ -9,6 +9,7 @@ from pydantic import Field, TypeAdapter
 
 from diagnose.case.events import (
     Answered,
+    Asking,
     Complained,
     Corrected,
     Declined,
@@ -20,6 +21,7 @@ from diagnose.case.events import (
 )
 from diagnose.records.cases.entries import (
     AnsweredEntry,
+    AskingEntry,
     Assumed,
     CaseEntry,
     ComplainedEntry,
@@ -53,6 +55,7 @@ _KINDS: tuple[tuple[type[Any], type[Any]], ...] = (
     (Insisted, InsistedEntry),
     (Told, ToldEntry),
     (Noted, NotedEntry),
+    (Asking, AskingEntry),
 )
 
 

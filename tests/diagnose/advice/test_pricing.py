@@ -7,6 +7,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.foresight import outcomes
+from diagnose.advice.means import Means
 from diagnose.advice.pricing import MOST_SUSPECTS, Pricer
 from diagnose.case.events import Answered, Case, Complained, standing
 from diagnose.inference.posterior import nothing_left
@@ -52,10 +53,11 @@ def test_an_option_is_worth_what_its_answers_save(
             outlook = pricer.outlook(belief, standing(after))
             cost += outcome.chance * pricer.plan(outlook).expected_minutes
             turn += outcome.chance * float(np.argmax(belief.open_marginal) != first)
+        told = Means(rules, standing(case)).chance(option.node)
         priced.append(option.saves)
-        answered.append(now.plan.expected_minutes - cost)
+        answered.append(told * (now.plan.expected_minutes - cost))
         turns.append(option.changes_first)
-        turned.append(turn)
+        turned.append(told * turn)
     assert len(priced) > 10
     assert np.abs(np.subtract(turns, turned)).mean() < 0.05
     assert np.abs(np.subtract(priced, answered)).mean() < apart

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from diagnose.case.events import (
     Answered,
+    Asking,
     Case,
     Complained,
     Corrected,
@@ -45,6 +46,7 @@ events: st.SearchStrategy[Event] = st.one_of(
     st.builds(Insisted, words),
     st.builds(Noted, words),
     st.builds(Told, words),
+    st.builds(Asking, words),
 )
 cases = st.builds(
     Case,
@@ -76,6 +78,7 @@ def test_every_kind_of_event_can_be_kept() -> None:
             Rode("gone"),
             Insisted("a"),
             Told("b"),
+            Asking("a"),
             Noted("a"),
         )
     }
