@@ -146,7 +146,7 @@ def test_what_saves_most_is_taken_and_says_so(
         )
         assert why_text(rules, step).endswith(f"It weighs on: {'; '.join(names)}.")
         checked += 1
-    assert checked > 60
+    assert checked > 50
 
 
 def test_a_correction_says_how_likely_it_is_needed(
@@ -178,6 +178,9 @@ def test_handing_over_says_what_is_likeliest(
     checked = 0
     for shop, _, made in steps:
         if made.step.kind != "hand-over" or made.step.constraint:
+            continue
+        if made.ranking.nothing_listed >= shop.rules.policy.settled:
+            assert "Nothing was found wrong" in why_text(shop.rules, made.step)
             continue
         first = likeliest(shop, made)[0]
         chance = made.belief.open_marginal.max()
