@@ -20,12 +20,13 @@ from diagnose.authoring.strengths import MOST_PER_100, Strength, moved, next_wor
 from diagnose.authoring.trials.trial import Stack, own_cases
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.files import WorkedCase, load_worked_case
+from diagnose.case.phases import riding_phases
 from diagnose.inference.evidence import Weigher
-from diagnose.inference.network import Network, log_of_cumulative
+from diagnose.inference.network import Network, links_by_cause
 from diagnose.inference.posterior import Belief, chances_of
 from diagnose.inference.terms import Flags, Floats
 from rules.loading.loader import load_packs
-from rules.rulebase import Link, RuleBase
+from rules.rulebase import RuleBase
 
 PRIOR_FACTOR = 2.0
 Outcome = tuple[int, float]
@@ -121,6 +122,8 @@ class Bench:
         self._network: Network = replace(
             network, log_cdf=network.log_cdf.copy(), log_odds=network.log_odds.copy()
         )
+        self._links = links_by_cause(assessor.rules)
+        self._phases = frozenset(riding_phases(assessor.rules))
         self._weigher = Weigher(assessor.rules, self._network)
         self._cases = [_Gathered(assessor, case) for case in cases]
 
@@ -165,23 +168,16 @@ class Bench:
         links = [moved(self.rules, link, {strength.state: step}) for link in strength.links]
         nodes = frozenset(link.node for link in links)
         index = self._network.cause_index[strength.cause]
-        before = [self._write(link) for link in links]
+        column = self._network.log_cdf[:, index]
+        before = column.copy()
+        others = [link for link in self._links[strength.cause] if link.node not in nodes]
+        column[:] = self._network.column([*others, *links])
+        if nodes & self._phases:  # what is said of one place bears on how the others are read
+            nodes |= self._phases
         try:
             return self._shift(word, lambda case: case.weighed(index, nodes, self._weigher))
         finally:
-            for link, column in zip(links, before, strict=True):
-                self._network.log_cdf[self._rows(link), index] = column
-
-    def _rows(self, link: Link) -> slice:
-        first = self._network.first_row[link.node]
-        return slice(first, first + self._network.sizes[link.node])
-
-    def _write(self, link: Link) -> Floats:
-        """Put the link's chances into the network; what stood there before."""
-        column = self._network.log_cdf[self._rows(link), self._network.cause_index[link.cause]]
-        before = column.copy()
-        column[:] = log_of_cumulative(link.chances)
-        return before
+            column[:] = before
 
     def _shift(self, to: str, weigh: Callable[[_Gathered], Outcome | None]) -> StrengthMove:
         gained, lost = [], []

@@ -285,6 +285,12 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
                 f"Ride it once more before it is handed over: {_cause(rules, cause)} was there "
                 f"({percent(chance)}) and is put right, and nothing else is likely."
             )
+        case NothingPays(nothing_listed=nothing) if nothing >= rules.policy.settled:
+            return (
+                "Nothing was found wrong that could still be behind it; nothing listed: "
+                f"{percent(nothing)}. Leave the bike as it is and note when and where it shows; "
+                "if it stays, a specialist should see it."
+            )
         case NothingPays(cause=cause, chance=chance, nothing_listed=nothing):
             return (
                 "Every check and correction left costs more than it can save here. "
