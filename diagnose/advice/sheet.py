@@ -42,8 +42,8 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The rows in the order they are worked down. What comes next is in the first part or at the
-    head of the second, unless it is neither work nor a check."""
+    """The rows in the order they are worked down. What comes next is in the first part or is
+    the second, unless it is neither work nor a check."""
 
     rows: tuple[Row, ...]
 
@@ -149,7 +149,7 @@ def _checks(assessor: Assessor, assessment: Assessment, raised: tuple[str, ...])
 
 
 def _suspects(assessment: Assessment) -> dict[str, float]:
-    """The causes that are likely enough to be worth settling and not settled, with their chances."""
+    """The causes that are likely enough to be worth settling and not settled yet."""
     policy = assessment.model.rules.policy
     found = {fault.cause for fault in assessment.faults if not fault.put_right}
     chances = zip(

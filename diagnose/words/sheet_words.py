@@ -57,14 +57,11 @@ def row_text(rules: RuleBase, case: Case, row: Row) -> RowText:
 
 def _figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:
     """`14 psi → 13 psi`, or what was seen."""
-    name = fault.shown_by.key
-    entry = rules.observations.get(name)
-    answer = standing(case).answers.get(name)
-    if answer is None or answer.reading is None or entry is None:
+    reading = standing(case).answers[fault.shown_by.key].reading
+    if reading is None:
         return rules.nodes[fault.shown_by.nodes[0]].label(fault.shown_by.state)
-    if entry.target is None:
-        return str(answer.reading)
-    return f"{answer.reading} → {target_of(rules, case, entry.target)[0]}"
+    target = rules.observations[fault.shown_by.key].target
+    return str(reading) if target is None else f"{reading} → {target_of(rules, case, target)[0]}"
 
 
 def row_label(rules: RuleBase, row: Row) -> str:
