@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.sheet import Row, RowKind
+from diagnose.advice.sheet import Row, RowKind, Sheet
 from diagnose.case.events import Case, standing, target_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.words.answers import answer_text
@@ -44,7 +44,7 @@ def row_text(rules: RuleBase, case: Case, row: Row) -> RowText:
         titles = [rules.causes[fault.cause].title for fault in row.faults]
         title = "; ".join(titles) or rules.corrections[row.about].title
         value = "; ".join(_figure(rules, case, fault) for fault in row.faults)
-        return RowText(title, value, minutes, "put right")
+        return RowText(title, value, minutes, "put right" if value else "")
     title = setting_title(rules, row.about)
     if row.kind == "said":
         return RowText(title, answer_text(rules, standing(case).answers[row.about]), "", "")
@@ -84,3 +84,10 @@ def row_card(rules: RuleBase, case: Case, row: Row) -> StepText:
 def _step(rules: RuleBase, row: Row) -> Step:
     kind = "correct" if row.is_work else OBSERVING[rules.observations[row.about].kind]
     return Step(kind, row.about, None, row.minutes)
+
+
+def next_text(rules: RuleBase, case: Case, step: Step, sheet: Sheet) -> str:
+    """What comes next where that is no row, such as a ride; empty where it is."""
+    if step.target and sheet.find(step.target) is not None:
+        return ""
+    return f"Next: {step_label(rules, step)}: {step_text(rules, case, step).heading}"

@@ -13,12 +13,10 @@ from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.advice.sheet import Row, Sheet, sheet
 from diagnose.case.events import Answered
-from diagnose.diagnosis import Assessed
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import counted
-from diagnose.words.sheet_words import PARTS, row_card, row_label, row_text
-from diagnose.words.step_words import step_label, step_text
+from diagnose.words.sheet_words import PARTS, next_text, row_card, row_label, row_text
 from rules.rulebase import RuleBase
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.answering import Answering
@@ -103,18 +101,11 @@ class SheetScreen(Answering[None], CaseScreen):
                 self._sheet.place_after(before, self._at) if before.rows else self._sheet.start
             )
         put_line(self.query_one("#so-far", Static), leading_line(rules, assessment))
-        put_line(self.query_one("#next", Static), self._what_else(assessed))
+        other = next_text(rules, assessed.case, assessment.step, self._sheet)
+        put_line(self.query_one("#next", Static), f"{other} (Tab)" if other else "")
         if self._sheet != before:
             self._close()
         self._draw()
-
-    def _what_else(self, assessed: Assessed) -> str:
-        """What comes next where that is no row, such as a ride."""
-        rules, step = self.case.rules, assessed.assessment.step
-        if step.target and self._sheet.find(step.target) is not None:
-            return ""
-        words = step_text(rules, assessed.case, step)
-        return f"Next: {step_label(rules, step)}: {words.heading} (Tab)"
 
     # -- rows ------------------------------------------------------------------------------------
 
@@ -142,7 +133,8 @@ class SheetScreen(Answering[None], CaseScreen):
         self._show_row()
 
     def _lines(self) -> list[Content]:
-        width = self.query_one(RowList).size.width - 2 - _SCROLL_BAR
+        # the list has no size of its own while a card is open
+        width = self.size.width - 2 - _SCROLL_BAR
         box = self.query_one(ReadingField)
         typed = (self._at, box.value) if box.display and box.value.strip() else None
         return list(sheet_lines(self.case.rules, self.case.case, self._sheet, width, typed))
@@ -166,7 +158,9 @@ class SheetScreen(Answering[None], CaseScreen):
         else:
             box.value = ""
             self.set_focus(None)
-        self.query_one(MoreLine).count()
+        more = self.query_one(MoreLine)
+        more.key = "Down" if self._is_open else "Enter"
+        more.count()
         self.refresh_bindings()
 
     def _how_to_go_on(self, row: Row) -> str:

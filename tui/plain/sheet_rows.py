@@ -25,7 +25,10 @@ def is_typed(rules: RuleBase, row: Row) -> bool:
 
 
 def blank(rules: RuleBase, case: Case, row: Row) -> str:
-    """What stands where nothing was given yet: `____ mm`, or the keys of the answers `y n ?`."""
+    """What stands where nothing was given yet: `____ mm`, the keys of the answers `y n ?`, or that
+    it is to be put right."""
+    if row.is_work:
+        return "put right"
     if is_typed(rules, row):
         return f"____ {unit_of_bare(rules, case, row.about)}"
     return " ".join(offer.key for offer in row_offers(rules, row) if offer.key != "x")
