@@ -12,7 +12,7 @@ from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.advice.sheet import Row, Sheet, sheet
-from diagnose.case.events import Answered
+from diagnose.case.events import Answered, Corrected, Declined
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import counted
@@ -281,8 +281,12 @@ class SheetScreen(Answering[None], CaseScreen):
             )
 
     def action_undo(self) -> None:
-        """Take the latest change back, and go to what it had answered."""
-        events = self.case.case.events
-        if events and isinstance(events[-1], Answered):
-            self._back_to = events[-1].observation
+        """Take the latest change back, and go to the row that it was about."""
+        match self.case.case.events[-1:]:
+            case [
+                Answered(observation=about)
+                | Corrected(correction=about)
+                | Declined(correction=about)
+            ]:
+                self._back_to = about
         super().action_undo()
