@@ -19,7 +19,7 @@ _ORDER: tuple[RowKind, ...] = ("found", "next", "settles", "useful", "said")
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SheetRow:
     """A line of the sheet, about a correction where it `is_work`, else about an observation.
 
     `settles` are the suspects that a check can confirm, with their chances, the likeliest first;
@@ -41,11 +41,11 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class CaseSheet:
     """The rows in the order they are worked down. What comes next is in the first part or is
     the second, unless it is neither work nor a check."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[SheetRow, ...]
 
     @property
     def start(self) -> int:
@@ -58,7 +58,7 @@ class Sheet:
         places = (n for n, row in enumerate(self.rows) if row.about == about)
         return next((n for n in places if (self.rows[n].kind == "said") is said), None)
 
-    def place_after(self, earlier: Sheet, place: int) -> int:
+    def place_after(self, earlier: CaseSheet, place: int) -> int:
         """Where the mark goes that stood at `place` of an earlier sheet of the case: it stays with
         its row; from one that was worked on it goes to what comes next where it was that before,
         else to the row that followed."""
@@ -71,14 +71,14 @@ class Sheet:
         return next((n for n in places if n is not None), self.start)
 
 
-def sheet(assessor: Assessor, assessment: Assessment) -> Sheet:
+def sheet(assessor: Assessor, assessment: Assessment) -> CaseSheet:
     """The sheet of a case. Checks that open something stand below those that do not (outside before
     inside: common workshop practice)."""
     now = standing(assessment.belief.case)
     attention = assessor.rules.policy.attention_minutes
     raised = assessor.planner.cautions(assessment.belief, Step("inspect", "", None, 0.0))
 
-    def place(row: Row) -> tuple[float | str, ...]:
+    def place(row: SheetRow) -> tuple[float | str, ...]:
         """Work by its minutes; checks by what they save, those that save nothing by the share of a
         suspect that they settle in a minute."""
         part = (_ORDER.index(row.kind), row.opens and not row.is_work)
@@ -88,10 +88,10 @@ def sheet(assessor: Assessor, assessment: Assessment) -> Sheet:
         return *part, -max(row.net, 0.0), -share / (row.minutes + attention), row.about
 
     rows = [*_work(assessment, now, raised), *_checks(assessor, assessment, raised)]
-    return Sheet((*sorted(rows, key=place), *_said(assessment, now)))
+    return CaseSheet((*sorted(rows, key=place), *_said(assessment, now)))
 
 
-def _work(assessment: Assessment, now: Standing, raised: tuple[str, ...]) -> Iterator[Row]:
+def _work(assessment: Assessment, now: Standing, raised: tuple[str, ...]) -> Iterator[SheetRow]:
     """A row for each correction that puts right what was found, unless it is declined, and for the
     one that comes next."""
     rules, step = assessment.model.rules, assessment.step
@@ -104,7 +104,7 @@ def _work(assessment: Assessment, now: Standing, raised: tuple[str, ...]) -> Ite
         wanted.setdefault(step.target, [])
     for correction, faults in wanted.items():
         entry = rules.corrections[correction]
-        yield Row(
+        yield SheetRow(
             "found" if faults else "next",
             correction,
             entry.minutes,
@@ -115,7 +115,9 @@ def _work(assessment: Assessment, now: Standing, raised: tuple[str, ...]) -> Ite
         )
 
 
-def _checks(assessor: Assessor, assessment: Assessment, raised: tuple[str, ...]) -> Iterator[Row]:
+def _checks(
+    assessor: Assessor, assessment: Assessment, raised: tuple[str, ...]
+) -> Iterator[SheetRow]:
     """A row for each open observation that settles a suspect, pays, or comes next."""
     rules, step = assessor.rules, assessment.step
     confirms = causes_by_check(checks_by_cause(rules))
@@ -137,7 +139,7 @@ def _checks(assessor: Assessor, assessment: Assessment, raised: tuple[str, ...])
             continue
         # a question is no work at the bike, which is what rules caution against
         before = () if OBSERVING[entry.kind] == "ask" else raised
-        yield Row(
+        yield SheetRow(
             "next" if name == following else "settles" if causes else "useful",
             name,
             entry.minutes,
@@ -162,11 +164,11 @@ def _suspects(assessment: Assessment) -> dict[str, float]:
     }
 
 
-def _said(assessment: Assessment, now: Standing) -> Iterator[Row]:
+def _said(assessment: Assessment, now: Standing) -> Iterator[SheetRow]:
     """What was answered, the latest first, and below it what nobody knew."""
     case, observations = assessment.belief.case, assessment.model.rules.observations
     latest_first = reversed(list(now.answers.items()))
     for name, _ in sorted(latest_first, key=lambda item: not item[1].is_known):
         place = latest_answer(case, name)
         assert place is not None
-        yield Row("said", name, observations[name].minutes, event=place)
+        yield SheetRow("said", name, observations[name].minutes, event=place)

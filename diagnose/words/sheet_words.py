@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.sheet import Row, RowKind, Sheet
+from diagnose.advice.sheet import CaseSheet, RowKind, SheetRow
 from diagnose.case.events import Case, standing, target_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.words.answers import answer_text
@@ -37,7 +37,7 @@ class RowText:
     use: str
 
 
-def row_text(rules: RuleBase, case: Case, row: Row) -> RowText:
+def row_text(rules: RuleBase, case: Case, row: SheetRow) -> RowText:
     """The words of a row."""
     minutes = f"{row.minutes:g} min"
     if row.is_work:
@@ -64,12 +64,12 @@ def _figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:
     return str(reading) if target is None else f"{reading} → {target_of(rules, case, target)[0]}"
 
 
-def row_label(rules: RuleBase, row: Row) -> str:
+def row_label(rules: RuleBase, row: SheetRow) -> str:
     """What kind of step a row is, how long it takes, and who may do it where that is limited."""
     return step_label(rules, _step(rules, row))
 
 
-def row_card(rules: RuleBase, case: Case, row: Row) -> StepText:
+def row_card(rules: RuleBase, case: Case, row: SheetRow) -> StepText:
     """How what a row is about is done, its cautions first, and what it settles or puts right."""
     words = step_text(rules, case, _step(rules, row))
     notes = [f"Found: {fault_text(rules, fault, case)}." for fault in row.faults]
@@ -81,12 +81,12 @@ def row_card(rules: RuleBase, case: Case, row: Row) -> StepText:
     return replace(words, cautions=caution_texts(rules, row.cautions), note=" ".join(notes))
 
 
-def _step(rules: RuleBase, row: Row) -> Step:
+def _step(rules: RuleBase, row: SheetRow) -> Step:
     kind = "correct" if row.is_work else OBSERVING[rules.observations[row.about].kind]
     return Step(kind, row.about, None, row.minutes)
 
 
-def next_text(rules: RuleBase, case: Case, step: Step, sheet: Sheet) -> str:
+def next_text(rules: RuleBase, case: Case, step: Step, sheet: CaseSheet) -> str:
     """What comes next where that is no row, such as a ride; empty where it is."""
     if step.target and sheet.find(step.target) is not None:
         return ""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from textual.content import Content
 
-from diagnose.advice.sheet import Row, Sheet
+from diagnose.advice.sheet import CaseSheet, SheetRow
 from diagnose.case.events import Case
 from diagnose.words.sheet_words import PARTS, RowText, row_text
 from rules.rulebase import RuleBase
@@ -18,7 +18,7 @@ _WITH_USE = 70
 
 
 def sheet_lines(
-    rules: RuleBase, case: Case, sheet: Sheet, width: int, typed: tuple[int, str] | None = None
+    rules: RuleBase, case: Case, sheet: CaseSheet, width: int, typed: tuple[int, str] | None = None
 ) -> Iterator[Content]:
     """A line for each row; the first of a part begins with its name. `typed` is a row and what has
     been typed into it so far."""
@@ -33,7 +33,7 @@ def sheet_lines(
         yield _line(row, name, words, value, width)
 
 
-def _line(row: Row, name: str, words: RowText, value: str, width: int) -> Content:
+def _line(row: SheetRow, name: str, words: RowText, value: str, width: int) -> Content:
     """Titles are cut before figures are: the card of a row has its title whole."""
     use = max(20, width // 4) if width >= _WITH_USE else 0
     room = width - _PART - 1
@@ -47,9 +47,10 @@ def _line(row: Row, name: str, words: RowText, value: str, width: int) -> Conten
         f"{_cut(words.title, room - given)} ",
         (_cut(value, given), "bold"),
         after,
-        f"  {words.use}" if use else "",
+        f"  {words.use}" if use and words.use else "",
     )
 
 
 def _cut(text: str, room: int) -> str:
+    room = max(room, 1)
     return f"{text:<{room}}" if len(text) <= room else f"{text[: room - 1]}…"

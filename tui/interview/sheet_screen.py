@@ -11,7 +11,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
-from diagnose.advice.sheet import Row, Sheet, sheet
+from diagnose.advice.sheet import CaseSheet, SheetRow, sheet
 from diagnose.case.events import Answered, Corrected, Declined
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line
@@ -59,7 +59,7 @@ class SheetScreen(Answering[None], CaseScreen):
 
     def __init__(self, case: CaseAtWork, acts: CaseActs) -> None:
         super().__init__(case, acts)
-        self._sheet = Sheet(())
+        self._sheet = CaseSheet(())
         self._at = 0
         self._read: set[str] = set()
         self._back_to = ""
@@ -110,18 +110,18 @@ class SheetScreen(Answering[None], CaseScreen):
     # -- rows ------------------------------------------------------------------------------------
 
     @property
-    def _row(self) -> Row | None:
+    def _row(self) -> SheetRow | None:
         return self._sheet.rows[self._at] if self._sheet.rows else None
 
     @property
     def _is_open(self) -> bool:
         return self.has_class("-open")
 
-    def _must_be_read(self, row: Row) -> bool:
+    def _must_be_read(self, row: SheetRow) -> bool:
         """Whether a row must be opened before it is answered."""
         return row.kind != "said" and (row.is_work or not self._read.issuperset(row.cautions))
 
-    def _takes_answers(self, row: Row) -> bool:
+    def _takes_answers(self, row: SheetRow) -> bool:
         return row.kind != "said" and (self._is_open or not self._must_be_read(row))
 
     def _draw(self) -> None:
@@ -163,7 +163,7 @@ class SheetScreen(Answering[None], CaseScreen):
         more.count()
         self.refresh_bindings()
 
-    def _how_to_go_on(self, row: Row) -> str:
+    def _how_to_go_on(self, row: SheetRow) -> str:
         if self._takes_answers(row):
             return ""
         if row.kind == "said":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from diagnose.advice.planning import Step
-from diagnose.advice.sheet import Sheet, sheet
+from diagnose.advice.sheet import CaseSheet, sheet
 from diagnose.case.events import (
     Complained,
     Event,
@@ -286,7 +286,7 @@ class PlainInterview:
                 elif not self._obeys(text):
                     self._fill(rows, made, text)
 
-    def _fill(self, rows: PlainSheet, made: Sheet, text: str) -> None:
+    def _fill(self, rows: PlainSheet, made: CaseSheet, text: str) -> None:
         """Record what was typed at the list, or show the row that must be read first."""
         try:
             row, event = rows.read(self._diagnosis.case, made, text)

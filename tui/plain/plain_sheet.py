@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.advice.sheet import Row, Sheet
+from diagnose.advice.sheet import CaseSheet, SheetRow
 from diagnose.case.events import Answered, Case, Event, read_answer
 from diagnose.words.answers import accepted, none_of, unit_of_bare
 from diagnose.words.sheet_words import PARTS, row_card, row_label, row_text
@@ -32,7 +32,7 @@ class PlainSheet:
         self._rules = rules
         self._shown: set[str] = set()
 
-    def lines(self, case: Case, sheet: Sheet, most: int | None = None) -> Iterator[str]:
+    def lines(self, case: Case, sheet: CaseSheet, most: int | None = None) -> Iterator[str]:
         """A numbered line for each of the first `most` rows, under the name of its part."""
         part = ""
         for number, row in enumerate(sheet.rows[:most], 1):
@@ -48,7 +48,7 @@ class PlainSheet:
         more = f" {left} more: l lists them all." if left > 0 else ""
         yield from wrapped(f"{_HINT if sheet.rows else _EMPTY}{more}")
 
-    def row_lines(self, case: Case, row: Row) -> Iterator[str]:
+    def row_lines(self, case: Case, row: SheetRow) -> Iterator[str]:
         """A row whole, its cautions first, and what it takes; it counts as shown."""
         self._shown.update((*row.cautions, row.about))
         words = row_card(self._rules, case, row)
@@ -61,7 +61,7 @@ class PlainSheet:
         for offer in row_offers(self._rules, row):
             yield f"  {offer.key}  {offer.label}"
 
-    def read(self, case: Case, sheet: Sheet, text: str) -> tuple[Row, Event | None]:
+    def read(self, case: Case, sheet: CaseSheet, text: str) -> tuple[SheetRow, Event | None]:
         """The row that `text` names, and what is to be recorded; None where the row is to be shown,
         as one that must be read first. Raises `BadInput`."""
         number, _, value = text.partition(" ")
@@ -75,7 +75,7 @@ class PlainSheet:
             return row, None
         return row, self._event(case, row, value)
 
-    def _event(self, case: Case, row: Row, value: str) -> Event:
+    def _event(self, case: Case, row: SheetRow, value: str) -> Event:
         offers = row_offers(self._rules, row)
         picked = next((offer.event for offer in offers if offer.key == value.lower()), None)
         if picked is not None:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from diagnose.advice.sheet import Row
+from diagnose.advice.sheet import SheetRow
 from diagnose.case.events import Case, Corrected, Declined
 from diagnose.words.answers import unit_of_bare
 from rules.rulebase import RuleBase
 from tui.plain.offers import Offer, observation_offers
 
 
-def row_offers(rules: RuleBase, row: Row) -> tuple[Offer, ...]:
+def row_offers(rules: RuleBase, row: SheetRow) -> tuple[Offer, ...]:
     """The answers of a row, each with its key. A reading is typed, not offered."""
     if not row.is_work:
         return observation_offers(rules, row.about)
@@ -19,12 +19,12 @@ def row_offers(rules: RuleBase, row: Row) -> tuple[Offer, ...]:
     )
 
 
-def is_typed(rules: RuleBase, row: Row) -> bool:
+def is_typed(rules: RuleBase, row: SheetRow) -> bool:
     """Whether a row takes a reading."""
     return not row.is_work and rules.observations[row.about].kind == "measurement"
 
 
-def blank(rules: RuleBase, case: Case, row: Row) -> str:
+def blank(rules: RuleBase, case: Case, row: SheetRow) -> str:
     """What stands where nothing was given yet: `____ mm`, the keys of the answers `y n ?`, or that
     it is to be put right."""
     if row.is_work:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.advice.sheet import Row, Sheet, sheet
+from diagnose.advice.sheet import CaseSheet, SheetRow, sheet
 from diagnose.case.events import (
     Answered,
     Case,
@@ -25,7 +25,7 @@ MakeCase = Callable[..., Case]
 REAR = Complained("harsh", "rear")
 
 
-def rows(shop: Assessor, case: Case) -> Sequence[Row]:
+def rows(shop: Assessor, case: Case) -> Sequence[SheetRow]:
     return sheet(shop, shop.assess(case)).rows
 
 
@@ -165,11 +165,13 @@ def test_an_answer_given_twice_is_one_row_of_the_latest(mower_assessor: Assessor
     assert [row.event for row in rows(mower_assessor, case) if row.kind == "said"] == [2]
 
 
-def _sheet(*abouts: str, said: Sequence[str] = (), first: str = "settles") -> Sheet:
-    made = [Row("settles", about, 1.0) for about in abouts]
+def _sheet(*abouts: str, said: Sequence[str] = (), first: str = "settles") -> CaseSheet:
+    made = [SheetRow("settles", about, 1.0) for about in abouts]
     if first == "next":
-        made[0] = Row("next", abouts[0], 1.0)
-    return Sheet((*made, *(Row("said", about, 1.0, event=n) for n, about in enumerate(said))))
+        made[0] = SheetRow("next", abouts[0], 1.0)
+    return CaseSheet(
+        (*made, *(SheetRow("said", about, 1.0, event=n) for n, about in enumerate(said)))
+    )
 
 
 @pytest.mark.parametrize(
@@ -187,10 +189,10 @@ def _sheet(*abouts: str, said: Sequence[str] = (), first: str = "settles") -> Sh
         (_sheet("a", said=["x", "y"]), 2, _sheet("a", "b", said=["x", "y"]), 3),
         # and where it was taken back, the start
         (_sheet("a", said=["x"]), 1, _sheet("x", "a"), 0),
-        (_sheet("a"), 0, Sheet(()), 0),
+        (_sheet("a"), 0, CaseSheet(()), 0),
     ],
 )
 def test_the_mark_stays_on_a_sensible_row(
-    before: Sheet, at: int, after: Sheet, expected: int
+    before: CaseSheet, at: int, after: CaseSheet, expected: int
 ) -> None:
     assert after.place_after(before, at) == expected

@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.advice.sheet import Row, sheet
+from diagnose.advice.sheet import SheetRow, sheet
 from diagnose.case.events import Case, Complained, Corrected, read_answer, read_target
 from diagnose.words.sheet_words import RowText, next_text, row_card, row_label, row_text
 
 REAR = Complained("harsh", "rear")
 
 
-def row_about(shop: Assessor, case: Case, about: str) -> Row:
+def row_about(shop: Assessor, case: Case, about: str) -> SheetRow:
     return next(row for row in sheet(shop, shop.assess(case)).rows if row.about == about)
 
 
