@@ -13,6 +13,7 @@ from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import Standing, standing
 from diagnose.case.revising import latest_answer
 from diagnose.inference.found_faults import FoundFault
+from rules.rulebase import RuleBase
 
 RowKind = Literal["found", "next", "settles", "useful", "said"]
 _ORDER: tuple[RowKind, ...] = ("found", "next", "settles", "useful", "said")
@@ -118,7 +119,8 @@ def _work(assessment: Assessment, now: Standing, raised: tuple[str, ...]) -> Ite
 def _checks(
     assessor: Assessor, assessment: Assessment, raised: tuple[str, ...]
 ) -> Iterator[SheetRow]:
-    """A row for each open observation that settles a suspect, pays, or comes next."""
+    """A row for each open observation that settles a suspect, pays, or comes next; none that takes
+    a ride while riding is forbidden."""
     rules, step = assessor.rules, assessment.step
     confirms = causes_by_check(checks_by_cause(rules))
     suspects = _suspects(assessment)
@@ -135,7 +137,8 @@ def _checks(
     for name, net in best.items():
         entry = rules.observations[name]
         causes = sorted(settled.get(name, {}).items(), key=lambda item: (-item[1], item[0]))
-        if not (causes or net > 0 or name == following):
+        is_worth_it = bool(causes or net > 0) and not (assessment.bans and _rides(rules, name))
+        if not is_worth_it and name != following:
             continue
         # a question is no work at the bike, which is what rules caution against
         before = () if OBSERVING[entry.kind] == "ask" else raised
@@ -148,6 +151,14 @@ def _checks(
             opens=entry.opens,
             cautions=tuple(dict.fromkeys((*before, *entry.cautions))),
         )
+
+
+def _rides(rules: RuleBase, observation: str) -> bool:
+    """Whether the bike is ridden for it: nobody is sent out on one that must not be ridden."""
+    entry = rules.observations[observation]
+    return entry.kind == "ride-test" or not set(rules.policy.ride_cautions).isdisjoint(
+        entry.cautions
+    )
 
 
 def _suspects(assessment: Assessment) -> dict[str, float]:

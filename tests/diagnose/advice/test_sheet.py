@@ -140,6 +140,29 @@ def test_cautions_go_with_the_row(mower: RuleBase, mower_assessor: Assessor) -> 
     assert work and all("clear-ground" in row.cautions for row in work)
 
 
+def test_nobody_is_sent_for_a_ride_that_is_forbidden(offroad_assessor: Assessor) -> None:
+    rules = offroad_assessor.rules
+
+    def taking_a_ride(case: Case) -> list[str]:
+        checks = [row.about for row in rows(offroad_assessor, case) if row.kind != "said"]
+        entries = {name: rules.observations[name] for name in checks if name in rules.observations}
+        return [
+            name
+            for name, entry in entries.items()
+            if entry.kind == "ride-test" or "ride-test" in entry.cautions
+        ]
+
+    look = next(
+        n for n, entry in rules.observations.items() if "fork-clamp-cracked" in entry.settles
+    )
+    harsh = Case(events=(REAR,))
+    assert taking_a_ride(harsh)
+    cracked = harsh.with_event(read_answer(rules, look, "cracked"))
+    assert offroad_assessor.assess(cracked).bans
+    assert taking_a_ride(cracked) == []
+    assert of_kind(offroad_assessor, cracked, "settles")
+
+
 def test_what_was_said_is_last_the_latest_first_and_what_nobody_knew_below(
     mower: RuleBase, mower_assessor: Assessor
 ) -> None:
