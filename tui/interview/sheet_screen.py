@@ -168,8 +168,8 @@ class SheetScreen(Answering[None], CaseScreen):
             return ""
         if row.kind == "said":
             return "Enter changes the answer."
-        cautions = f"{counted(len(row.cautions), 'caution')} and " if row.cautions else ""
-        return f"Enter shows its {cautions}how it is done; then it can be answered."
+        cautions = f"its {counted(len(row.cautions), 'caution')} and " if row.cautions else ""
+        return f"Enter shows {cautions}how it is done; then it can be answered."
 
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
         """A row was touched or rolled to."""
