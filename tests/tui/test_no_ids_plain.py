@@ -70,6 +70,16 @@ def test_what_is_no_answer_is_told_by_the_labels(offroad_assessor: Assessor, wor
     assert "dont-know" not in text and ids_in(offroad_assessor.rules, [text]) == {}
 
 
+def test_the_list_has_no_ids(offroad_assessor: Assessor) -> None:
+    """Nor what is said of one of its lines, and of what is no answer to it."""
+    said: list[str] = []
+    words = iter(["harsh", "1", "f", "l", "l", *(f"{n} zz" for n in range(1, 9)), "", "s"])
+    PlainInterview(Diagnosis(offroad_assessor), lambda _: next(words), said.append).run()
+    text = " ".join(said)
+    assert "SETTLES:" in text and text.count("is none of the answers here") > 3
+    assert ids_in(offroad_assessor.rules, [text]) == {}
+
+
 def bike_of(rules: RuleBase, book: BikeBook) -> Bike:
     """One with a service of every clock, one ride a week, and settings written down twice."""
     log = [ServiceEntry(clock=clock, on=date(2026, 1, 1)) for clock in clocks(rules)]

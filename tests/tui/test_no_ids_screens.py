@@ -138,6 +138,8 @@ async def test_a_case_has_no_ids(opened: Opened, offroad: RuleBase, size: tuple[
         await reader.press()
         for keys in (("n", *"harsh"), ("enter",), ("f", "enter"), ("a", "enter")):
             await reader.press(*keys)
+        for keys in (("tab",), ("down", "enter"), ("tab",)):
+            await reader.press(*keys)
         for keys in (("w",), ("c",), ("down",), ("p",), ("escape", "e"), ("enter",), ("escape",)):
             await reader.press(*keys)
         for keys in (("escape", "s"), ("k",), ("l",), ("escape", "escape", "f1")):
@@ -146,7 +148,7 @@ async def test_a_case_has_no_ids(opened: Opened, offroad: RuleBase, size: tuple[
     assert reader.seen == {
         "StartScreen", "ComplaintScreen", "PickScreen", "PhaseScreen", "InterviewScreen",
         "WhyScreen", "CausesScreen", "PlanScreen", "EarlierScreen", "JobCardScreen",
-        "AnswerScreen", "RowsScreen", "HelpScreen",
+        "AnswerScreen", "RowsScreen", "HelpScreen", "SheetScreen",
     }  # fmt: skip
 
 
@@ -184,10 +186,12 @@ async def test_a_repaired_bike_and_its_card_have_no_ids(
         correction = driver.plan[0]
         await driver.go_on_with(loose.with_event(Corrected(correction)).with_event(Rode("better")))
         await driver.burst("!")
-        for keys in ((), ("e",), ("escape", "s"), ("k",)):
+        for keys in ((), ("tab",), ("tab", "e"), ("escape", "s"), ("k",)):
             await reader.press(*keys)
     assert reader.found == {}
-    assert reader.seen == {"WarningScreen", "InterviewScreen", "EarlierScreen", "JobCardScreen"}
+    assert reader.seen == {
+        "WarningScreen", "InterviewScreen", "SheetScreen", "EarlierScreen", "JobCardScreen",
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize("size", SIZES)

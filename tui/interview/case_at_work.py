@@ -122,7 +122,7 @@ class CaseActs(Protocol):
         """Open tyre or damping on the readings of the case."""
 
     def show(self, what: str) -> None:
-        """Show a screen beside the step: `why`, `causes`, `plan`, `earlier` or `card`."""
+        """Show a screen beside the step: `sheet`, `why`, `causes`, `plan`, `earlier` or `card`."""
 
     def close(self) -> None:
         """Close the case as its rides say."""

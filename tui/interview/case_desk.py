@@ -27,7 +27,8 @@ from tui.interview.known_screen import KnownScreen
 from tui.interview.not_kept import NotKept
 from tui.interview.phase_screen import PhaseScreen
 from tui.interview.plan_screen import PlanScreen
-from tui.interview.side import SideScreen
+from tui.interview.sheet_screen import SheetScreen
+from tui.interview.side import CaseScreen, SideScreen
 from tui.interview.starting import what_is_known
 from tui.interview.step_screen import InterviewScreen
 from tui.interview.warning_screen import WarningScreen
@@ -308,12 +309,13 @@ class CaseDesk:
     # -- looking ---------------------------------------------------------------------------------
 
     def show(self, what: str) -> None:
-        """Show a screen beside the step: `why`, `causes`, `plan`, `earlier` or `card`.
+        """Show a screen beside the step: `sheet`, `why`, `causes`, `plan`, `earlier` or `card`.
 
-        It replaces another side screen, so that Escape always leads back to the step.
+        It replaces another side screen, so that Escape always leads back to the step or sheet.
         """
         case = self.current
-        made: dict[str, Callable[[], SideScreen]] = {
+        made: dict[str, Callable[[], CaseScreen]] = {
+            "sheet": lambda: SheetScreen(case, self),
             "why": lambda: WhyScreen(case, self),
             "causes": lambda: CausesScreen(case, self),
             "plan": lambda: PlanScreen(case, self),

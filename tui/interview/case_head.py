@@ -13,7 +13,7 @@ from tui.widgets.text_lines import put_line
 
 
 class CaseHead(Vertical):
-    """Two lines; a third while something is not kept, a fourth where riding is forbidden."""
+    """What forbids riding, where anything does; two lines; another while something is not kept."""
 
     DEFAULT_CSS = """
     CaseHead { height: auto; background: $panel; padding: 0 1; }
@@ -25,11 +25,11 @@ class CaseHead(Vertical):
     """
 
     def compose(self) -> ComposeResult:
-        """Complaint, bike, what is not kept, stop."""
+        """Stop, complaint, bike, what is not kept."""
+        yield Static(markup=False, classes="stop")
         yield Static(markup=False, classes="complaint")
         yield Static(markup=False, classes="bike")
         yield Static(markup=False, classes="unkept")
-        yield Static(markup=False, classes="stop")
 
     def show(self, case: CaseAtWork) -> None:
         """Show the complaint, the bike and the warnings of a case."""

@@ -59,7 +59,8 @@ class StepCard(VerticalScroll, can_focus=False):
 
 
 class MoreLine(Static):
-    """Says how many lines of a card are below its end; takes no room where there are none."""
+    """Says how many lines of a card are below its end, and the `key` that shows them; takes no room
+    where there are none."""
 
     DEFAULT_CSS = """
     MoreLine { height: 1; padding: 0 1; text-style: bold; color: $accent; }
@@ -68,6 +69,7 @@ class MoreLine(Static):
     def __init__(self, card: StepCard) -> None:
         super().__init__(markup=False)
         self._card = card
+        self.key = "Down"
 
     def on_mount(self) -> None:
         """Follow the card as it scrolls."""
@@ -79,4 +81,4 @@ class MoreLine(Static):
 
     def _count(self) -> None:
         below = self._card.max_scroll_y - self._card.scroll_offset.y
-        put_line(self, f"{counted(below, 'more line')}: press Down" if below > 0 else "")
+        put_line(self, f"{counted(below, 'more line')}: press {self.key}" if below > 0 else "")

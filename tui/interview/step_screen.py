@@ -34,6 +34,9 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     CSS_PATH = "step_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "tab", "show('sheet')", "Sheet", tooltip="The case as a list to fill in", id="sheet"
+        ),
         Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
         Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
         Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),

@@ -23,7 +23,7 @@ from rules.rulebase import RuleBase
 
 Opens = Literal["", "complaint", "card", "close", "answer-again"]
 # letters that are commands in the plain interview
-_COMMANDS = frozenset("abmqsw")
+_COMMANDS = frozenset("ablmqsw")
 OBSERVING = ("ask", "measure", "inspect", "ride-test")
 
 

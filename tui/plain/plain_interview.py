@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from diagnose.advice.planning import Step
+from diagnose.advice.sheet import CaseSheet, sheet
 from diagnose.case.events import (
     Complained,
     Event,
@@ -16,9 +17,11 @@ from diagnose.case.events import (
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
 from diagnose.words.answers import accepted, none_of, unit_of_bare
+from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
+from diagnose.words.sheet_words import next_text
 from diagnose.words.step_words import (
     KIND_WORDS,
     StepText,
@@ -32,6 +35,7 @@ from rules.problems import BadInput
 from rules.units.quantities import with_unit
 from tui.plain.lines import step_lines, summary_lines, why_lines
 from tui.plain.offers import OBSERVING, Offer, observation_offers, offers, place_offers
+from tui.plain.plain_sheet import PlainSheet
 from tui.terminal.text import wrapped
 
 Read = Callable[[str], str]
@@ -65,7 +69,7 @@ class PlainInterview:
         """
         self._say(
             f"{self._rules.title}. One key and Enter answers; "
-            "? don't know, b back, w why, a another complaint, m the bike, "
+            "? don't know, b back, w why, l list to fill in, a another complaint, m the bike, "
             "target FIGURE what the manual says, s stop and sum up."
         )
         self._say(f"Bike: {bike_in_full(self._rules, self._diagnosis.case)}.")
@@ -228,7 +232,19 @@ class PlainInterview:
         `about` are the readings whose targets can be given here; by default those of the step.
         """
         text = self._read(prompt).strip()
+        if text.lower() in ("l", "list") and self._has_complaint:
+            self._sheet()
+            return None
+        return None if self._obeys(text, about) else text
+
+    @property
+    def _has_complaint(self) -> bool:
+        return self._diagnosis.assessment.step.kind != "complain"
+
+    def _obeys(self, text: str, about: Sequence[str] = ()) -> bool:
+        """Carry out a command, where `text` is one."""
         command = text.lower()
+        word, _, figure = text.partition(" ")
         if command in ("s", "stop", "q", "quit"):
             raise _Stop
         if command in ("b", "back"):
@@ -236,22 +252,56 @@ class PlainInterview:
                 self._commit()
             else:
                 self._say("Nothing to take back.")
-            return None
-        if command in ("w", "why"):
+        elif command in ("w", "why"):
             assessment, told = self._diagnosis.assessment, self._diagnosis.told()
             self._lines(why_lines(self._rules, self._diagnosis.case, assessment, told))
-            return None
-        if command in ("m", "bike", "machine"):
+        elif command in ("m", "bike", "machine"):
             self._bike()
-            return None
-        word, _, figure = text.partition(" ")
-        if word.lower() == _TARGET:
+        elif word.lower() == _TARGET:
             self._targets(figure.strip(), about or self._held_now())
-            return None
-        if command in ("a", "another") and self._diagnosis.assessment.step.kind != "complain":
+        elif command in ("a", "another") and self._has_complaint:
             self._complain()
-            return None
-        return text
+        else:
+            return False
+        return True
+
+    def _sheet(self) -> None:
+        """Show the case as a list, and take what is filled in, until Enter alone."""
+        rows = PlainSheet(self._rules)
+        while self._has_complaint:
+            assessment = self._diagnosis.assessment
+            case, made = self._diagnosis.case, sheet(self._diagnosis.assessor, assessment)
+            self._write("")
+            for reason in ban_texts(self._rules, case, assessment.bans):
+                self._lines(wrapped(reason, "  ", "DO NOT RIDE: "))
+            self._say(leading_line(self._rules, assessment))
+            self._say(next_text(self._rules, case, assessment.step, made))
+            self._lines(rows.lines(case, made, most=_MOST_NAMED))
+            while self._diagnosis.case == case:
+                text = self._read("list> ").strip()
+                if not text:
+                    return
+                if text.lower() in ("l", "list"):
+                    self._lines(rows.lines(case, made))
+                elif not self._obeys(text):
+                    self._fill(rows, made, text)
+
+    def _fill(self, rows: PlainSheet, made: CaseSheet, text: str) -> None:
+        """Record what was typed at the list, or show the row that must be read first."""
+        try:
+            row, event = rows.read(self._diagnosis.case, made, text)
+        except BadInput as error:
+            self._say(str(error))
+            return
+        if event is None:
+            if " " in text:
+                self._say("Not taken yet; read this first, then type it again.")
+            self._lines(rows.row_lines(self._diagnosis.case, row))
+        elif row.kind == "said":
+            self._diagnosis.change(row.event, event)
+            self._commit()
+        else:
+            self._record(event)
 
     def _bike(self) -> None:
         """Go through the bike's traits, keeping what Enter leaves alone."""

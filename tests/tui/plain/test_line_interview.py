@@ -11,27 +11,11 @@ from hypothesis import strategies as st
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, standing
 from diagnose.diagnosis import Diagnosis
+from tests.tui.plain.playing import play
 from tui.plain.plain_interview import PlainInterview
 from tui.terminal.text import WIDTH
 
 MakeCase = Callable[..., Case]
-
-
-def play(shop: Assessor, *lines: str) -> tuple[str, Diagnosis]:
-    """Everything written, with what was typed after its prompt, until the typing runs out."""
-    typed = iter(lines)
-    written: list[str] = []
-
-    def read(prompt: str) -> str:
-        line = next(typed, None)
-        written.append(prompt + (line or ""))
-        if line is None:
-            raise EOFError
-        return f"{line}\n"
-
-    interview = Diagnosis(shop)
-    PlainInterview(interview, read, written.append).run()
-    return "\n".join(written), interview
 
 
 def test_from_the_riders_word_to_a_proven_correction(mower_assessor: Assessor) -> None:

@@ -1,0 +1,93 @@
+"""The rows of the sheet in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from diagnose.advice.planning import OBSERVING, Step
+from diagnose.advice.sheet import CaseSheet, RowKind, SheetRow
+from diagnose.case.events import Case, standing, target_of
+from diagnose.inference.found_faults import FoundFault
+from diagnose.words.answers import answer_text
+from diagnose.words.chances import percent
+from diagnose.words.evidence_words import fault_text
+from diagnose.words.step_words import StepText, caution_texts, step_label, step_text
+from diagnose.words.titles import lowered, setting_title
+from rules.rulebase import RuleBase
+
+PARTS: Mapping[RowKind, str] = {
+    "found": "FOUND",
+    "next": "NEXT",
+    "settles": "SETTLES",
+    "useful": "USEFUL",
+    "said": "SAID",
+}
+"""What each part of the sheet is called."""
+
+
+@dataclass(frozen=True, slots=True)
+class RowText:
+    """A row in columns: what it is about, what was found or answered (empty where that is yet to be
+    filled in), its minutes, and what it is good for."""
+
+    title: str
+    value: str
+    minutes: str
+    use: str
+
+
+def row_text(rules: RuleBase, case: Case, row: SheetRow) -> RowText:
+    """The words of a row."""
+    minutes = f"{row.minutes:g} min"
+    if row.is_work:
+        titles = [rules.causes[fault.cause].title for fault in row.faults]
+        title = "; ".join(titles) or rules.corrections[row.about].title
+        value = "; ".join(_figure(rules, case, fault) for fault in row.faults)
+        return RowText(title, value, minutes, "put right" if value else "")
+    title = setting_title(rules, row.about)
+    if row.kind == "said":
+        return RowText(title, answer_text(rules, standing(case).answers[row.about]), "", "")
+    use = "".join(
+        f"{percent(chance)} {lowered(rules.causes[cause].title)}"
+        for cause, chance in row.settles[:1]
+    )
+    return RowText(title, "", minutes, use)
+
+
+def _figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:
+    """`14 psi → 13 psi`, or what was seen."""
+    reading = standing(case).answers[fault.shown_by.key].reading
+    if reading is None:
+        return rules.nodes[fault.shown_by.nodes[0]].label(fault.shown_by.state)
+    target = rules.observations[fault.shown_by.key].target
+    return str(reading) if target is None else f"{reading} → {target_of(rules, case, target)[0]}"
+
+
+def row_label(rules: RuleBase, row: SheetRow) -> str:
+    """What kind of step a row is, how long it takes, and who may do it where that is limited."""
+    return step_label(rules, _step(rules, row))
+
+
+def row_card(rules: RuleBase, case: Case, row: SheetRow) -> StepText:
+    """How what a row is about is done, its cautions first, and what it settles or puts right."""
+    words = step_text(rules, case, _step(rules, row))
+    notes = [f"Found: {fault_text(rules, fault, case)}." for fault in row.faults]
+    if row.settles:
+        named = (f"{rules.causes[c].title} ({percent(chance)})" for c, chance in row.settles)
+        notes.append(f"Settles or confirms: {'; '.join(named)}.")
+    if words.note:
+        notes.append(words.note)
+    return replace(words, cautions=caution_texts(rules, row.cautions), note=" ".join(notes))
+
+
+def _step(rules: RuleBase, row: SheetRow) -> Step:
+    kind = "correct" if row.is_work else OBSERVING[rules.observations[row.about].kind]
+    return Step(kind, row.about, None, row.minutes)
+
+
+def next_text(rules: RuleBase, case: Case, step: Step, sheet: CaseSheet) -> str:
+    """What comes next where that is no row, such as a ride; empty where it is."""
+    if step.target and sheet.find(step.target) is not None:
+        return ""
+    return f"Next: {step_label(rules, step)}: {step_text(rules, case, step).heading}"
