@@ -61,7 +61,7 @@ CASE: Walk = [
     (("exclamation_mark",), "step-stopped"),
     (("e",), "earlier"),
     (("end", "enter"), "answer-again"),
-    (("escape", "x", "escape", "escape", "n", "1", "enter", "h"), "help-step"),
+    (("escape", "x", "escape", "escape", "n", "enter", "1", "enter", "enter", "h"), "help-step"),
     (("escape", "question_mark"), "step-moved"),
     (("c",), "causes"),
     (("escape", "u", "1", "question_mark", *"9 psi", "enter"), "reading-refused"),
@@ -179,7 +179,7 @@ async def test_a_case(album: Album, mower_assessor: Assessor) -> None:
 @pytest.mark.parametrize("look", ["200x60", "ascii", "no-colour", "light"])
 async def test_a_case_in_other_looks(album: Album, mower_assessor: Assessor, look: str) -> None:
     async with album.open(mower_assessor, look) as driver:
-        step = ("n", "2", "d", "enter")
+        step = ("n", "enter", "2", "d", "enter", "enter")
         await album.walk(driver, [(step, "step-caution"), (("p",), "plan")])
 
 

@@ -56,7 +56,7 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
 
     monkeypatch.setattr(BadRideApp, "refresh_top", looked_at)
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
-        await driver.press("n", "1", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1")
+        await driver.press("n", "enter", "1", "enter", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1")
         assert driver.step.kind == "close"
     assert len({case.events for case in told}) >= 5
     kept = book.read(1)
@@ -99,7 +99,7 @@ async def test_what_stays_of_a_case_left_in_the_middle(
 ) -> None:
     """Another app on the same file lists it and goes on where it stopped."""
     async with open_app(mower_assessor, open_store=open_shop) as driver:
-        await driver.press("n", "1", "enter", "question_mark")
+        await driver.press("n", "enter", "1", "enter", "enter", "question_mark")
         step = driver.step
     async with open_app(mower_assessor, open_store=open_shop) as driver:
         assert "Cases: look, go on (1 open)" in driver.text()
