@@ -52,9 +52,9 @@ Walk = Iterable[tuple[tuple[str, ...], str]]
 CASE: Walk = [
     ((), "start"),
     (("b", "a"), "bike"),
-    (("escape", "escape", "n", *"shakes"), "complaint-search"),
+    (("escape", "escape", "n", "enter", *"shakes"), "complaint-search"),
     (("enter",), "complaint-place"),
-    (("d", "enter"), "step-caution"),
+    (("d", "enter", "enter"), "step-caution"),
     (("w",), "why"),
     (("escape", "p"), "plan"),
     (("escape", "y"), "warning"),

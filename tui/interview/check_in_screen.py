@@ -21,7 +21,7 @@ from diagnose.words.check_in_words import (
     should_be,
     tick_text,
 )
-from diagnose.words.titles import setting_title
+from diagnose.words.titles import short_titles
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import with_unit
@@ -62,9 +62,10 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
                         yield self._list(title, none, keys)
             if self._ticks.page.readings:
                 yield Static(f"{READINGS} (a number, then the figure)", classes="title")
+            titles = short_titles(self._rules, self._ticks.page.readings)
             for number, name in enumerate(self._ticks.page.readings, 1):
                 with Horizontal(classes="reading"):
-                    yield KeyButton(str(number), setting_title(self._rules, name))
+                    yield KeyButton(str(number), titles[name])
                     yield ReadingBox(placeholder=self._unit(name), id=f"reading-{number}")
                     yield Static(should_be(self._rules, self._case, name), markup=False)
         yield Static("", id="problem", markup=False)
@@ -85,7 +86,7 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
         self._fit()
 
     def _fit(self) -> None:
-        self.query_one("#lists").set_class(self.size.width < _ONE_COLUMN, "-one-column")
+        self.query_one("#page").set_class(self.size.width < _ONE_COLUMN, "-one-column")
 
     def _unit(self, name: str) -> str:
         return unit_of_bare(self._rules, self._case, name)

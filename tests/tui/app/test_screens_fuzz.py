@@ -50,7 +50,7 @@ PASTES = [
 ]  # fmt: skip
 # from the start screen into the depth
 OPENINGS: list[tuple[str, ...]] = [
-    *[("n", "enter", "1", "enter", "enter", "enter")] * 6, ("n", "2", "enter", "enter", "1", "1"), ("b",), ("b", "enter"), ("b", "a"),
+    *[("n", "enter", "1", "enter", "enter")] * 6, ("n", "enter", "2", "enter", "enter", "enter", "1", "1"), ("b",), ("b", "enter"), ("b", "a"),
     ("b", "l"), ("b", "s"), ("t",), ("c",), ("c", "enter"), ("l", "enter"), ("l", "enter", "enter", "enter"),
     ("l", "enter", "g"), ("l", "enter", "p"), ("l", "a"), ("o",),
 ]  # fmt: skip

@@ -127,11 +127,11 @@ async def test_large_rows_take_two_lines_and_show_their_text(
 ) -> None:
     """Lists too: as opened, and as toggled."""
     async with open_app(mower_assessor, large=True) as driver:
-        await driver.press("n")
+        await driver.press("n", "enter")
         lines = driver.text().splitlines()
         first = next(n for n, line in enumerate(lines) if "Will not start" in line)
         assert "Shakes" in lines[first + 2]
-        await driver.press("1", "enter", "c")
+        await driver.press("1", "enter", "enter", "c")
         lines = driver.text().splitlines()
         first = next(n for n, line in enumerate(lines) if "Out of fuel" in line and "1  " in line)
         assert "Stale fuel" in lines[first + 2]

@@ -142,9 +142,9 @@ async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
     """From the list and from its page."""
     async with on_bikes("n") as driver:
         assert driver.app.rooms.bikes.picked.name == NAME
-        assert driver.screen in ("KnownScreen", "ComplaintScreen")
+        assert driver.screen in ("KnownScreen", "StoryScreen")
     async with on_bikes("enter", "n") as driver:
-        assert driver.screen in ("KnownScreen", "ComplaintScreen")
+        assert driver.screen in ("KnownScreen", "StoryScreen")
 
 
 @pytest.mark.long

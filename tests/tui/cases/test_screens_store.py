@@ -78,7 +78,7 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "Before: case 1, today: Will not start; proven, Out of fuel" in text
         assert "Plug gap: 0.75 mm" in text
         assert "setting of 2026-04-25; 6 days ago" in text
-        await driver.press("enter", "1", "enter")
+        await driver.press("enter", "enter", "1", "enter", "enter")
         assert driver.case.events[0].observation == "plug-gap-reading"
         stored = book.read(2)
         assert stored.bike == demo
@@ -90,7 +90,7 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "Plug gap: 0.75 mm (setting of 2026-04-25)" in driver.card()
         await driver.press("escape", "escape", "n", "x")
         assert "NO LONGER SO: Plug gap" in driver.text()
-        await driver.press("enter", "1", "enter")
+        await driver.press("enter", "enter", "1", "enter", "enter")
         assert book.read(3).case.events == (Complained("no-start"),)
 
 

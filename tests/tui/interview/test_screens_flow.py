@@ -27,7 +27,7 @@ async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
         assert driver.case.events[-1] == Corrected(name)
         assert driver.step.kind == "confirm"
         assert driver.step.constraint == "one change at a time"
-        await driver.press("5", "2", "d", "enter")
+        await driver.press("5", "enter", "2", "d", "enter", "enter")
         assert driver.case.events[-1] == Complained("vibration", "deck")
         assert (driver.step.target, driver.step.constraint) == ("blade-wobble", "safety first")
         await driver.press("n")
