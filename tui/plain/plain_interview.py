@@ -176,7 +176,9 @@ class PlainInterview:
             page = check_in(diagnosis.assessment)
             case = diagnosis.case
             if not page.is_empty:
-                diagnosis.add(*checked_in(self._rules, case, page, self._line_of_keys, self._say_hanging))
+                diagnosis.add(
+                    *checked_in(self._rules, case, page, self._line_of_keys, self._say_hanging)
+                )
                 self._commit()
 
     def _volunteered(self, text: str) -> bool | None:

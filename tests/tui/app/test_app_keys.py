@@ -73,7 +73,9 @@ async def test_keys_typed_before_loading_ends_are_kept(mower_assessor: Assessor)
 
     app = BadRideApp(slow)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("n", "enter", "d", "e", "a", "d", "enter", "enter", "enter", "question_mark")
+        await pilot.press(
+            "n", "enter", "d", "e", "a", "d", "enter", "enter", "enter", "question_mark"
+        )
         assert type(app.screen).__name__ == "StartScreen"
         gate.set()
         await app.settled()

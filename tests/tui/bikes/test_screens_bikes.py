@@ -616,7 +616,9 @@ async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
 ) -> None:
     """Without a name nothing is kept of it; with one it is."""
     async with open_app(shop, open_store=lambda: store) as driver:
-        await driver.burst("n", "enter", "1", "enter", "enter", "b", "home", "down", "down", "enter", "2", "k")
+        await driver.burst(
+            "n", "enter", "1", "enter", "enter", "b", "home", "down", "down", "enter", "2", "k"
+        )
         assert driver.case.machine == {"engine": "electric"}
         assert len(book.rows()) == 1
         await driver.burst("b", "n", *"Named", "enter", "k")

@@ -56,7 +56,9 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
 
     monkeypatch.setattr(BadRideApp, "refresh_top", looked_at)
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1")
+        await driver.press(
+            "n", "enter", "1", "enter", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1"
+        )
         assert driver.step.kind == "close"
     assert len({case.events for case in told}) >= 5
     kept = book.read(1)

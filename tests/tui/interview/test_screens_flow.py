@@ -111,7 +111,9 @@ async def test_a_case_goes_to_a_file_and_comes_back(
     """Card and case file where the person says; an existing file is asked about once."""
     monkeypatch.chdir(tmp_path)
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "enter", "2", "d", "enter", "enter", "n", "j", *"loud", "enter", "s")
+        await driver.press(
+            "n", "enter", "2", "d", "enter", "enter", "n", "j", *"loud", "enter", "s"
+        )
         await driver.press("f", "enter")
         await driver.press("w", "ctrl+u", *"card.txt", "enter")
         assert "end the name in .md, .html or .pdf" in driver.text()
@@ -247,7 +249,9 @@ async def test_the_palette_has_every_action_and_answer(
 async def test_notes_and_rides_can_be_changed(open_app: Any, mower_assessor: Assessor) -> None:
     """Each in its own way; a correction can only be struck out."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "enter", "2", "d", "enter", "enter", "j", *"a", "enter", "p", "d", "3")
+        await driver.press(
+            "n", "enter", "2", "d", "enter", "enter", "j", *"a", "enter", "p", "d", "3"
+        )
         assert driver.case.events[-1] == Rode("same")
         await driver.press("e", "enter", "2")
         assert driver.case.events[-1] == Rode("better")
