@@ -52,9 +52,11 @@ Walk = Iterable[tuple[tuple[str, ...], str]]
 CASE: Walk = [
     ((), "start"),
     (("b", "a"), "bike"),
-    (("escape", "escape", "n", "enter", *"shakes"), "complaint-search"),
+    (("escape", "escape", "n"), "story"),
+    (("enter", *"shakes"), "complaint-search"),
     (("enter",), "complaint-place"),
-    (("d", "enter", "enter"), "step-caution"),
+    (("d", "enter"), "check-in"),
+    (("enter",), "step-caution"),
     (("w",), "why"),
     (("escape", "p"), "plan"),
     (("escape", "y"), "warning"),
