@@ -7,7 +7,9 @@ from typing import Any
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Complained, Told, standing
+from diagnose.advice.check_in import check_in
+from diagnose.case.events import Answered, Case, Complained, Told, standing
+from rules.units.quantities import parse_quantity
 
 GREASED = "back end went harsh after I greased the linkage"
 HEARD = (Complained("harsh", "rear"), Answered("changed-linkage-apart", "yes"))
@@ -97,15 +99,17 @@ async def test_ticks_none_of_the_others_and_readings_are_recorded_and_not_asked_
 ) -> None:
     async with open_app(offroad_assessor, size=size) as driver:
         await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter", "enter")
-        page = driver.app.screen._ticks.page
+        page = check_in(offroad_assessor.assess(Case(events=(Told(GREASED), *HEARD))))
         await driver.press("b", "0", "j", "k", "k", "1", *"20", "enter", "enter")
         answers = standing(driver.case).answers
+        unit = offroad_assessor.rules.observations[page.readings[0]].unit
+        assert unit is not None
         assert answers[page.since[0]].state == "yes"
         assert answers[page.since[1]].state == "yes"
         assert {answers[name].state for name in page.since[2:]} == {"no"}
         assert answers[page.shows[0]].state == "yes"
         assert not set(page.shows[1:]) & set(answers)
-        assert answers[page.readings[0]].reading.value == 20
+        assert answers[page.readings[0]].reading == parse_quantity("20", unit)
         asked = {option.observation for option in
                  driver.app.rooms.cases.current.assessed.assessment.options}  # fmt: skip
         assert not asked & {*page.since, page.shows[0], page.readings[0]}
