@@ -19,7 +19,7 @@ _FIGURE = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*([^\s\d]*)")
 
 
 @dataclass(frozen=True, slots=True)
-class Match:
+class FactMatch:
     """An observation that may be meant, with the answer where that is clear; `heard` where the
     listener took it so from the words."""
 
@@ -33,12 +33,14 @@ def facts_heard(listener: Listener, text: str) -> tuple[Answered, ...]:
     return tuple(fact.event for fact in listener.listen(text).facts)
 
 
-def facts_near(listener: Listener, text: str, hidden: Collection[str] = frozenset()) -> list[Match]:
+def facts_near(
+    listener: Listener, text: str, hidden: Collection[str] = frozenset()
+) -> list[FactMatch]:
     """At most nine observations that `text` may tell of, what was heard first; none is `hidden`."""
     if not text.strip():
         return []
     story, rules = listener.listen(text), listener.rules
-    found: dict[tuple[str, Answered | None], Match] = {}
+    found: dict[tuple[str, Answered | None], FactMatch] = {}
     heard = [fact.event for fact in (*story.facts, *story.pending)]
     for question in story.questions:
         if question.asks == "figure":
@@ -47,7 +49,7 @@ def facts_near(listener: Listener, text: str, hidden: Collection[str] = frozense
             heard += [read_answer(rules, question.id, choice) for choice in question.choices]
     for answer in heard:
         if answer.observation not in hidden:
-            match = Match(answer.observation, answer, heard=True)
+            match = FactMatch(answer.observation, answer, heard=True)
             found.setdefault((answer.observation, answer), match)
     named = {match.observation for match in found.values()}
     for match in _near(rules, text, named | set(hidden)):
@@ -55,7 +57,7 @@ def facts_near(listener: Listener, text: str, hidden: Collection[str] = frozense
     return list(found.values())[:_MOST]
 
 
-def _near(rules: RuleBase, text: str, without: Collection[str]) -> Iterator[Match]:
+def _near(rules: RuleBase, text: str, without: Collection[str]) -> Iterator[FactMatch]:
     words = _FIGURE.sub(r" \2", text).strip()
     if not words:
         return
@@ -67,13 +69,13 @@ def _near(rules: RuleBase, text: str, without: Collection[str]) -> Iterator[Matc
     for name in find_by_words(sayings, words, _MOST):
         entry = rules.observations[name]
         if entry.kind == "measurement":
-            yield Match(name, _reading(rules, name, text))
+            yield FactMatch(name, _reading(rules, name, text))
         elif set(entry.states) == {"no", "yes"}:
-            yield Match(name, Answered(name, "yes"))
+            yield FactMatch(name, Answered(name, "yes"))
         else:
             said = {state: [label] for state, label in entry.states.items()}
             state = next(iter(find_by_words(said, words, 1)), None)
-            yield Match(name, Answered(name, state) if state else None)
+            yield FactMatch(name, Answered(name, state) if state else None)
 
 
 def _reading(rules: RuleBase, name: str, text: str) -> Answered | None:

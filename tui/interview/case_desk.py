@@ -25,9 +25,9 @@ from tui.interview.case_at_work import CaseAtWork, Foreseen, Told
 from tui.interview.causes_screen import CausesScreen
 from tui.interview.earlier_screen import EarlierScreen
 from tui.interview.fact_screen import FactScreen
+from tui.interview.first_pages import FirstPages
 from tui.interview.known_screen import KnownScreen
 from tui.interview.not_kept import NotKept
-from tui.interview.opening import Opening
 from tui.interview.plan_screen import PlanScreen
 from tui.interview.side import SideScreen
 from tui.interview.starting import what_is_known
@@ -162,7 +162,7 @@ class CaseDesk:
         """Inside a flow: the first pages on the case as it was `before` them. What a story said,
         and was recorded before, is taken back once it has been gone through again."""
         work = self.current
-        opened = await Opening(self._shell, before, understood).run()
+        opened = await FirstPages(self._shell, before, understood).run()
         if opened is None:
             return
         diagnosis = work.diagnosis

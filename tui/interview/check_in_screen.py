@@ -28,7 +28,7 @@ from rules.units.quantities import with_unit
 from tui.dialogs.base import CardScreen
 from tui.plain.ticks import Ticks
 from tui.widgets.key_button import KeyButton
-from tui.widgets.text_lines import put_line
+from tui.widgets.text_lines import put_line, scroll_page
 from tui.widgets.word_box import ReadingBox
 
 _ONE_COLUMN = 72
@@ -44,8 +44,8 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
         *(Binding(key, f"tick({key!r})", "Tick", show=False) for key in "abcdefgijklmnopstvwxyz09"),
         *(Binding(str(n), f"read({n})", "Reading", show=False) for n in range(1, 5)),
         Binding("enter", "go_on", "Go on", id="check-in.go"),
-        Binding("down", "app.focus_next", "Next", show=False),
-        Binding("up", "app.focus_previous", "Previous", show=False),
+        Binding("down,pagedown", "scroll(1)", "Further down", show=False),
+        Binding("up,pageup", "scroll(-1)", "Further up", show=False),
     ]
 
     def __init__(self, rules: RuleBase, case: Case, page: CheckIn) -> None:
@@ -74,6 +74,9 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
 
     def _list(self, title: str, none: str, keys: dict[str, str]) -> Vertical:
         rows = [KeyButton(key, self._label(key)) for key in (*keys, none)]
+        for row in rows:
+            # Tab goes through the readings: each tick has a key, and columns would be left halfway
+            row.can_focus = False
         return Vertical(Static(title, classes="title"), *rows, classes="ticks")
 
     def on_mount(self) -> None:
@@ -126,6 +129,10 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
         self._ticks.press(key)
         for button in self.query(".ticks KeyButton").results(KeyButton):
             button.show(button.key, self._label(button.key))
+
+    def action_scroll(self, by: int) -> None:
+        """Scroll the page."""
+        scroll_page(self.query_one("#page"), by)
 
     def action_read(self, number: int) -> None:
         """Go to the box of a reading."""

@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.listening.listen import Listener
-from diagnose.listening.volunteered import Match, facts_near
+from diagnose.listening.volunteered import FactMatch, facts_near
 from diagnose.words.answers import answer_text
 from diagnose.words.titles import setting_title
 from tui.dialogs.base import CardScreen
@@ -19,7 +19,7 @@ from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
 
 
-class FactScreen(CardScreen[Match | None]):
+class FactScreen(CardScreen[FactMatch | None]):
     """Returns what was picked, or None. `hidden` observations do not apply to the bike."""
 
     CSS_PATH = "fact_screen.tcss"
@@ -34,7 +34,7 @@ class FactScreen(CardScreen[Match | None]):
     def __init__(self, listener: Listener, hidden: Collection[str] = frozenset()) -> None:
         super().__init__()
         self._listener, self._hidden = listener, hidden
-        self._found: list[Match] = []
+        self._found: list[FactMatch] = []
 
     def compose(self) -> ComposeResult:
         """Question, box, what comes near."""
@@ -57,7 +57,7 @@ class FactScreen(CardScreen[Match | None]):
         if self._found:
             rows.highlighted = 0
 
-    def _row(self, match: Match) -> Content:
+    def _row(self, match: FactMatch) -> Content:
         rules = self._listener.rules
         answer = "..." if match.answer is None else answer_text(rules, match.answer)
         answer = f"{answer[:1].upper()}{answer[1:]}"

@@ -24,7 +24,7 @@ class Opened:
     understood: Understood | None
 
 
-class Opening:
+class FirstPages:
     """Leads through the pages of a case that begins, or has another complaint; Escape goes back."""
 
     def __init__(self, shell: Shell, case: Case, understood: Understood | None = None) -> None:
