@@ -6,7 +6,9 @@ from collections.abc import Iterator
 
 from diagnose.case.events import Answered, Complained
 from diagnose.listening.heard import NotTaken, OpenQuestion, Slices, Story
+from diagnose.listening.understood import Item
 from diagnose.words.answers import answer_text
+from diagnose.words.check_in_words import tick_text
 from diagnose.words.event_words import asked_text, complaint_text
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
@@ -35,6 +37,29 @@ def heard_lines(rules: RuleBase, story: Story) -> Iterator[str]:
     yield from story.remarks
     if not (story.complaints or story.questions or story.remarks):
         yield "No complaint was understood."
+
+
+def item_text(rules: RuleBase, item: Item) -> str:
+    """One thing that was understood, short: `Harsh (rear)`, `Rear wheel out: yes`."""
+    what = item.what
+    if isinstance(what, Complained):
+        return complaint_text(rules, what)
+    if isinstance(what, tuple):
+        trait, option = what
+        return f"{rules.traits[trait].title}: {lowered(rules.traits[trait].options[option])}"
+    if what.state is None:
+        return asked_text(rules, what)
+    text = tick_text(rules, what.observation)
+    answer = answer_text(rules, what)
+    return f"{sentence(text)} {answer if text.endswith('?') else lowered(answer)}"
+
+
+def choice_texts(rules: RuleBase, question: OpenQuestion) -> list[str]:
+    """What can be meant, in the order of the choices."""
+    if question.asks == "figure":
+        return [rules.observations[name].ask for name in question.choices]
+    states = rules.observations[question.id].states if question.asks == "fact" else {}
+    return [states.get(choice, choice) for choice in question.choices]
 
 
 def question_text(rules: RuleBase, question: OpenQuestion) -> str:

@@ -146,7 +146,7 @@ async def test_a_case_has_no_ids(opened: Opened, offroad: RuleBase, size: tuple[
             await reader.press(*keys)
     assert reader.found == {}
     assert reader.seen == {
-        "StartScreen", "ComplaintScreen", "PickScreen", "PhaseScreen", "InterviewScreen",
+        "StartScreen", "StoryScreen", "HeardScreen", "CheckInScreen", "InterviewScreen",
         "WhyScreen", "CausesScreen", "PlanScreen", "EarlierScreen", "JobCardScreen",
         "AnswerScreen", "RowsScreen", "HelpScreen", "SheetScreen",
     }  # fmt: skip

@@ -52,16 +52,18 @@ Walk = Iterable[tuple[tuple[str, ...], str]]
 CASE: Walk = [
     ((), "start"),
     (("b", "a"), "bike"),
-    (("escape", "escape", "n", *"shakes"), "complaint-search"),
+    (("escape", "escape", "n"), "story"),
+    (("enter", *"shakes"), "complaint-search"),
     (("enter",), "complaint-place"),
-    (("d", "enter"), "step-caution"),
+    (("d", "enter"), "check-in"),
+    (("enter",), "step-caution"),
     (("w",), "why"),
     (("escape", "p"), "plan"),
     (("escape", "y"), "warning"),
     (("exclamation_mark",), "step-stopped"),
     (("e",), "earlier"),
     (("end", "enter"), "answer-again"),
-    (("escape", "x", "escape", "escape", "n", "1", "enter", "h"), "help-step"),
+    (("escape", "x", "escape", "escape", "n", "enter", "1", "enter", "enter", "h"), "help-step"),
     (("escape", "question_mark"), "step-moved"),
     (("tab",), "sheet"),
     (("tab", "c"), "causes"),
@@ -180,7 +182,7 @@ async def test_a_case(album: Album, mower_assessor: Assessor) -> None:
 @pytest.mark.parametrize("look", ["200x60", "ascii", "no-colour", "light"])
 async def test_a_case_in_other_looks(album: Album, mower_assessor: Assessor, look: str) -> None:
     async with album.open(mower_assessor, look) as driver:
-        step = ("n", "2", "d", "enter")
+        step = ("n", "enter", "2", "d", "enter", "enter")
         await album.walk(driver, [(step, "step-caution"), (("p",), "plan")])
 
 

@@ -103,6 +103,9 @@ class CaseActs(Protocol):
     def add_complaint(self) -> None:
         """Ask what else the rider says."""
 
+    def volunteer(self) -> None:
+        """Ask for a fact or a reading in words, and take it as an answer."""
+
     def answer_again(self, observation: str) -> None:
         """Ask an observation again; the new answer stands in place of the old one."""
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from diagnose.case.events import Answered, Case, Complained, Event, Noted, Rode, standing
-from diagnose.case.phases import riding_phases
 from diagnose.case.revising import latest_answer
 from diagnose.diagnosis import Assessed, Diagnosis, MovedOn
+from diagnose.listening.listen import listener_of
+from diagnose.listening.understood import Understood
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping
@@ -21,11 +23,11 @@ from tui.dialogs.prompt_screen import PromptScreen
 from tui.interview.answer_screen import AnswerScreen
 from tui.interview.case_at_work import CaseAtWork, Foreseen, Told
 from tui.interview.causes_screen import CausesScreen
-from tui.interview.complaint_screen import ComplaintScreen
 from tui.interview.earlier_screen import EarlierScreen
+from tui.interview.fact_screen import FactScreen
+from tui.interview.first_pages import FirstPages
 from tui.interview.known_screen import KnownScreen
 from tui.interview.not_kept import NotKept
-from tui.interview.phase_screen import PhaseScreen
 from tui.interview.plan_screen import PlanScreen
 from tui.interview.sheet_screen import SheetScreen
 from tui.interview.side import CaseScreen, SideScreen
@@ -37,6 +39,16 @@ from tui.plain.offers import place_offers, ride_offers
 from tui.services.shell import Shell
 
 _MOST_TOLD = 5
+
+
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """A case before and after the rider's words became part of it."""
+
+    work: CaseAtWork
+    before: Case
+    after: Case
+    understood: Understood
 
 
 class CaseDesk:
@@ -57,6 +69,7 @@ class CaseDesk:
         self._card, self.close = card, close
         self.set_bike, self.harshness = set_bike, harshness
         self.at_work: CaseAtWork | None = None
+        self._begun: _Begun | None = None
         self.not_kept = NotKept(shell, self.moved_on)
 
     @property
@@ -127,8 +140,12 @@ class CaseDesk:
         await self.assess(changes=len(events))
 
     def undo(self) -> None:
-        """Take the latest change back, where there is one."""
-        if self.current.diagnosis.undo():
+        """Take the latest change back, where there is one; from the first step, go back to what was
+        heard."""
+        begun = self._begun
+        if begun is not None and begun.work is self.current and begun.after == self.current.case:
+            self._shell.start(self._open(begun.before, begun.understood))
+        elif self.current.diagnosis.undo():
             self._shell.start(self.assess())
         else:
             self._shell.say("Nothing to take back.")
@@ -138,18 +155,51 @@ class CaseDesk:
         self._shell.start(self._complain())
 
     async def _complain(self) -> None:
-        """Ask what the rider says and when it shows; then the interview, unless it is open."""
-        case, rules = self.current, self._shell.shop.rules
-        already = standing(case.case).complaints
-        picked = await self._shell.ask(ComplaintScreen(rules, already))
-        if picked is None:
+        """Ask what happened, show what was heard and check in; then the interview, unless it is
+        open."""
+        await self._open(self.current.case)
+
+    async def _open(self, before: Case, understood: Understood | None = None) -> None:
+        """Inside a flow: the first pages on the case as it was `before` them. What a story said,
+        and was recorded before, is taken back once it has been gone through again."""
+        work = self.current
+        opened = await FirstPages(self._shell, before, understood).run()
+        if opened is None:
             return
-        answered = standing(case.case).answers
-        phases = tuple(phase for phase in riding_phases(rules) if phase not in answered)
-        shows = await self._shell.ask(PhaseScreen(rules, phases)) if phases else ()
+        diagnosis = work.diagnosis
+        while diagnosis.case != before and diagnosis.undo():
+            pass
+        traits = {**opened.traits, **diagnosis.case.machine}
+        if traits != diagnosis.case.machine:
+            diagnosis.set_bike(traits, diagnosis.case.targets)
         if not self._shell.shows(InterviewScreen):
             self._shell.put(self.interview())
-        await self._recorded(*picked, *(shows or ()))
+        changes = len(opened.events) + (traits != before.machine)
+        diagnosis.add(*opened.events)
+        if opened.understood is not None:
+            self._begun = _Begun(work, before, diagnosis.case, opened.understood)
+        await self.assess(changes=changes)
+
+    def volunteer(self) -> None:
+        """Ask for a fact or a reading in words, and take it as an answer."""
+        self._shell.start(self._volunteer())
+
+    async def _volunteer(self) -> None:
+        work = self.current
+        rules = work.rules
+        listener = await self._shell.work(lambda: listener_of(rules))
+        current = work.current
+        findings = None if current is None else current.assessment.belief.findings
+        hidden = frozenset[str]() if findings is None else findings.not_applicable
+        match = await self._shell.ask(FactScreen(listener, hidden))
+        if match is None:
+            return
+        answer = match.answer
+        if answer is None:
+            screen = AnswerScreen(rules, work.case, match.observation)
+            answer = await self._shell.ask(screen)
+        if answer is not None:
+            self.record(answer)
 
     def jot(self) -> None:
         """Ask for a note and add it to the case."""

@@ -44,6 +44,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         Binding(
             "e", "show('earlier')", "Earlier", tooltip="Change an earlier answer", id="earlier"
         ),
+        Binding("r", "volunteer", "Read", tooltip="Give a reading or fact", id="fact.give"),
         Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
         Binding(
             "a",
@@ -163,6 +164,10 @@ class InterviewScreen(Answering[None], CaseScreen):
     def action_add_complaint(self) -> None:
         """Ask what else the rider says."""
         self.acts.add_complaint()
+
+    def action_volunteer(self) -> None:
+        """Ask for a fact or a reading in words."""
+        self.acts.volunteer()
 
     def action_set_bike(self) -> None:
         """Set the bike of the case."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import Step
 from diagnose.advice.sheet import CaseSheet, sheet
 from diagnose.case.events import (
@@ -12,15 +13,20 @@ from diagnose.case.events import (
     machine_traits,
     read_answer,
     read_target,
+    standing,
     target_of,
 )
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
+from diagnose.listening.listen import listener_of
+from diagnose.listening.understood import understand
+from diagnose.listening.volunteered import facts_heard
 from diagnose.words.answers import accepted, none_of, unit_of_bare
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
+from diagnose.words.event_words import asked_text
 from diagnose.words.sheet_words import next_text
 from diagnose.words.step_words import (
     KIND_WORDS,
@@ -35,6 +41,7 @@ from rules.problems import BadInput
 from rules.units.quantities import with_unit
 from tui.plain.lines import step_lines, summary_lines, why_lines
 from tui.plain.offers import OBSERVING, Offer, observation_offers, offers, place_offers
+from tui.plain.plain_opening import checked_in, go_through
 from tui.plain.plain_sheet import PlainSheet
 from tui.terminal.text import wrapped
 
@@ -43,6 +50,7 @@ Write = Callable[[str], None]
 
 _TARGET = "target"
 _MOST_NAMED = 9
+_LIST = ("", "?", "list")
 
 
 def _named(options: Sequence[Offer]) -> str:
@@ -70,7 +78,8 @@ class PlainInterview:
         self._say(
             f"{self._rules.title}. One key and Enter answers; "
             "? don't know, b back, w why, l list to fill in, a another complaint, m the bike, "
-            "target FIGURE what the manual says, s stop and sum up."
+            "target FIGURE what the manual says, a fact in words at any question, "
+            "s stop and sum up."
         )
         self._say(f"Bike: {bike_in_full(self._rules, self._diagnosis.case)}.")
         try:
@@ -118,22 +127,77 @@ class PlainInterview:
     def _complain(self) -> None:
         titles = {key: entry.title for key, entry in self._rules.complaints.items()}
         self._write("")
-        self._write("What does the rider complain of? Their own word, or Enter for the list.")
+        self._say("What happened? In the rider's words, whole sentences too; Enter for the list.")
         text = self._line("complaint> ")
         if text is None:
             return
-        found = list(titles) if not text else find_complaints(self._rules, text)
+        if len(text.split()) > 1:
+            self._listen(text)
+            return
+        if text.isdecimal() and 1 <= int(text) <= len(titles):
+            self._record(self._with_place(list(titles)[int(text) - 1]))
+            return
+        is_list = text.lower() in _LIST
+        found = list(titles) if is_list else find_complaints(self._rules, text)
         if not found:
             self._say(f"Nothing like {text!r}; try another word, or Enter for the list.")
             return
+        for complained in self._pick(found):
+            self._record(complained)
+
+    def _pick(self, found: Sequence[str]) -> list[Complained]:
+        """Which of these complaints the rider means, with the end of each."""
         options = [
-            Offer(str(number), titles[key], Complained(key)) for number, key in enumerate(found, 1)
+            Offer(str(number), self._rules.complaints[key].title, Complained(key))
+            for number, key in enumerate(found, 1)
         ]
         several = ", or several such as 1 2" if len(options) > 1 else ""
         enter = f"{several} (Enter to try another word)"
-        for picked in self._choose_some(options, enter, most=len(options)):
-            if isinstance(picked.event, Complained):
-                self._record(self._with_place(picked.event.complaint))
+        picked = self._choose_some(options, enter, most=len(options))
+        events = [offer.event for offer in picked]
+        placed = [self._with_place(e.complaint) for e in events if isinstance(e, Complained)]
+        return [event for event in placed if isinstance(event, Complained)]
+
+    def _listen(self, text: str) -> None:
+        """Listen to a story; what stands of it becomes part of the case, then the check-in."""
+        understood = go_through(
+            understand(listener_of(self._rules), text), self._line, self._say_hanging
+        )
+        if understood is None:
+            return
+        picked: list[Complained] = []
+        if not understood.has_complaint:
+            self._say("No complaint is understood in it. Which of these is it?")
+            picked = self._pick(list(self._rules.complaints))
+        diagnosis = self._diagnosis
+        traits = {**understood.traits, **diagnosis.case.machine}
+        if traits != diagnosis.case.machine:
+            diagnosis.set_bike(traits, diagnosis.case.targets)
+        already = standing(diagnosis.case).complaints
+        diagnosis.add(*(e for e in (*understood.events, *picked) if e not in already))
+        self._commit()
+        if standing(diagnosis.case).complaints:
+            page = check_in(diagnosis.assessment)
+            case = diagnosis.case
+            if not page.is_empty:
+                diagnosis.add(
+                    *checked_in(self._rules, case, page, self._line_of_keys, self._say_hanging)
+                )
+                self._commit()
+
+    def _volunteered(self, text: str) -> bool | None:
+        """Whether facts that are surely said in `text` are taken; None where none is."""
+        if len(text.split()) < 2 or self._diagnosis.assessment.step.kind == "complain":
+            return None
+        facts = facts_heard(listener_of(self._rules), text)
+        if not facts:
+            return None
+        self._say(f"Heard: {'; '.join(asked_text(self._rules, fact) for fact in facts)}.")
+        if self._read("y takes it, Enter leaves it> ").strip().lower() not in ("y", "yes"):
+            return False
+        self._diagnosis.add(*facts)
+        self._commit()
+        return True
 
     def _with_place(self, complaint: str) -> Event | None:
         entry = self._rules.complaints[complaint]
@@ -162,6 +226,11 @@ class PlainInterview:
             try:
                 answer = picked or read_answer(self._rules, name, with_unit(text, unit))
             except BadInput as error:
+                taken = self._volunteered(text)
+                if taken:
+                    return
+                if taken is not None:
+                    continue
                 if entry.kind == "measurement":
                     self._say(f"{error}. Or {_named(answers)}.")
                 else:
@@ -217,7 +286,11 @@ class PlainInterview:
             keys = list(dict.fromkeys(text.lower().replace(",", " ").split()))
             if 0 < len(keys) <= most and all(key in found for key in keys):
                 return [found[key] for key in keys]
-            self._refuse(text, options)
+            taken = self._volunteered(text)
+            if taken:
+                return []
+            if taken is None:
+                self._refuse(text, options)
 
     def _refuse(self, text: str, options: Sequence[Offer], other: str = "") -> None:
         """Say that `text` is none of these, and what is; a long list stands above."""
@@ -303,6 +376,13 @@ class PlainInterview:
         else:
             self._record(event)
 
+    def _line_of_keys(self, prompt: str) -> str | None:
+        """A line where letters are keys of their own; only whole words are commands."""
+        text = self._read(prompt).strip()
+        if text.lower() in ("stop", "quit"):
+            raise _Stop
+        return None if text.lower() == "back" else text
+
     def _bike(self) -> None:
         """Go through the bike's traits, keeping what Enter leaves alone."""
         case = self._diagnosis.case
@@ -359,6 +439,10 @@ class PlainInterview:
 
     def _say(self, text: str) -> None:
         self._lines(wrapped(text))
+
+    def _say_hanging(self, text: str) -> None:
+        start = text[: len(text) - len(text.lstrip())]
+        self._lines(wrapped(text.lstrip(), f"{start}   ", start))
 
     def _lines(self, lines: Iterable[str]) -> None:
         for line in lines:

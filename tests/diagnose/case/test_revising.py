@@ -20,7 +20,6 @@ from diagnose.case.events import (
     read_target,
 )
 from diagnose.case.files import case_from_bytes
-from diagnose.case.phases import riding_phases
 from diagnose.case.revising import latest_answer, with_event_at, without_event_at
 from diagnose.case.writing import case_yaml
 from diagnose.inference.shifts import shifts
@@ -67,14 +66,6 @@ def test_shifts_compare_two_rankings(mower_assessor: Assessor) -> None:
     assert moves[0].after == after.find("no-fuel").probability
     assert moves[0].by > 0
     assert [abs(m.by) for m in moves] == sorted((abs(m.by) for m in moves), reverse=True)
-
-
-def test_phases_are_questions_about_when_it_shows(offroad: RuleBase, mower: RuleBase) -> None:
-    """The shipped pack has them; a pack may have none."""
-    phases = riding_phases(offroad)
-    assert "shows-braking-bumps" in phases
-    assert all(offroad.observations[phase].kind == "question" for phase in phases)
-    assert riding_phases(mower) == ()
 
 
 def test_a_written_case_reads_back(mower: RuleBase) -> None:

@@ -48,8 +48,10 @@ async def test_a_mower_case_closes_with_the_headless_result(
     rules = mower_assessor.rules
     async with open_app(mower_assessor) as driver:
         await driver.press("enter")
+        assert driver.screen == "StoryScreen"
+        await driver.press("enter")
         assert driver.screen == "ComplaintScreen"
-        await driver.press("1", "enter")
+        await driver.press("1", "enter", "enter")
         assert driver.screen == "InterviewScreen"
         kinds = await drive(driver, rules, {"tank-look": "empty"}, "fill-up")
         assert kinds[-1] == "close"
@@ -94,7 +96,7 @@ async def test_an_offroad_case_gives_the_headless_result(
     rules = offroad_assessor.rules
     number = list(rules.complaints).index(complaint) + 1
     async with open_app(offroad_assessor) as driver:
-        await driver.press("n", str(number), place, "enter", "enter")
+        await driver.press("n", "enter", str(number), place, "enter", "enter")
         kinds = await drive(driver, rules, truth, cured_by)
         assert kinds[-1] in ("close", "hand-over")
         headless = offroad_assessor.assess(Case({}, {}, driver.case.events))

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from diagnose.advice.assessor import Assessor
+from diagnose.advice.check_in import check_in
 from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, read_answer
 
 
@@ -19,7 +20,7 @@ async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(
     async with open_app(mower_assessor) as driver:
         assert "rules of thumb" in driver.text()
         await driver.press("enter")
-        assert "What does the rider complain of?" in driver.text()
+        assert "What happened? In the rider's words." in driver.text()
 
 
 async def test_a_word_is_searched_among_riders_own_words(
@@ -35,7 +36,7 @@ async def test_a_word_is_searched_among_riders_own_words(
         "oil on the leg": "seal-weep",
     }
     async with open_app(offroad_assessor) as driver:
-        await driver.press("n")
+        await driver.press("n", "enter")
         for words, complaint in said.items():
             driver.send(*words)
             await driver.settle()
@@ -49,14 +50,15 @@ async def test_several_complaints_and_phases_are_recorded_together(
 ) -> None:
     """Two complaints, one with an end, and two phases of riding."""
     async with open_app(offroad_assessor) as driver:
-        await driver.press("n", "1", "f", "2", "enter")
-        assert driver.screen == "PhaseScreen"
-        await driver.press("a", "b", "b", "c", "enter")
+        await driver.press("n", "enter", "1", "f", "2", "enter")
+        assert driver.screen == "CheckInScreen"
+        said = (Complained("harsh", "front"), Complained("wallowing"))
+        page = check_in(offroad_assessor.assess(Case(events=said)))
+        await driver.press("j", "k", "k", "l", "enter")
         assert driver.case.events == (
-            Complained("harsh", "front"),
-            Complained("wallowing"),
-            Answered("shows-braking-bumps", state="yes"),
-            Answered("shows-mid-corner", state="yes"),
+            *said,
+            Answered(page.shows[0], state="yes"),
+            Answered(page.shows[2], state="yes"),
         )
 
 
@@ -73,7 +75,9 @@ async def test_keys_typed_before_loading_ends_are_kept(mower_assessor: Assessor)
 
     app = BadRideApp(slow)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("n", "d", "e", "a", "d", "enter", "enter", "question_mark")
+        await pilot.press(
+            "n", "enter", "d", "e", "a", "d", "enter", "enter", "enter", "question_mark"
+        )
         assert type(app.screen).__name__ == "StartScreen"
         gate.set()
         await app.settled()
@@ -90,7 +94,7 @@ async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
     """Answers sent in one burst are recorded as answers one by one are."""
     answers = ("1", "question_mark", "1", ".", "5", "enter", "d", "3")
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter", *answers)
+        await driver.press("n", "enter", "1", "enter", "enter", *answers)
         one_by_one = driver.case.events
     assert len(one_by_one) > 3
     gate = threading.Semaphore(0)
@@ -101,7 +105,7 @@ async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
         return assess(self, case)
 
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1")
+        await driver.press("n", "enter", "1", "enter")
         monkeypatch.setattr(Assessor, "assess", slow)
         driver.send("enter", *answers)
         await driver.pilot.pause()
@@ -124,7 +128,7 @@ async def test_nothing_is_waited_for_once_the_app_is_left(
         return assess(self, case)
 
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1")
+        await driver.press("n", "enter", "1", "enter")
         monkeypatch.setattr(Assessor, "assess", slow)
         driver.send("enter")
         await driver.pilot.pause()
@@ -141,7 +145,7 @@ async def test_a_note_typed_at_once_after_its_key_goes_into_the_note(
 ) -> None:
     """`j` opens a box; what is typed without waiting lands in it, not among the answers."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter")
+        await driver.press("n", "enter", "1", "enter", "enter")
         driver.send("j", *"nynx", "enter", "question_mark")
         await driver.settle()
         assert driver.case.events[1] == Noted("nynx")
@@ -153,7 +157,7 @@ async def test_a_reading_takes_units_and_says_what_is_wrong(
 ) -> None:
     """Letters are keys until a figure is typed; a bad reading is refused in words."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter", "1", "question_mark")
+        await driver.press("n", "enter", "1", "enter", "enter", "1", "question_mark")
         assert (driver.step.kind, driver.step.target) == ("measure", "plug-gap-reading")
         await driver.press("w")
         assert driver.screen == "WhyScreen"
@@ -180,7 +184,7 @@ async def test_undo_and_change_reach_the_state_of_answering_directly(
     """
     chance = random.Random(seed)
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter")
+        await driver.press("n", "enter", "1", "enter", "enter")
         model: list[Any] = list(driver.case.events)
         stood = [list(model)]
         for _ in range(14):
@@ -232,7 +236,7 @@ async def test_do_not_ride_takes_over_and_stays_on_the_card(
 ) -> None:
     """Only its own key leads on; keys typed ahead are not taken for answers to what follows."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "2", "d", "enter")
+        await driver.press("n", "enter", "2", "d", "enter", "enter")
         while driver.step.target != "blade-wobble":
             await driver.press("y")
         assert driver.step.constraint == "safety first"

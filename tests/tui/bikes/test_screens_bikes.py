@@ -142,9 +142,9 @@ async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
     """From the list and from its page."""
     async with on_bikes("n") as driver:
         assert driver.app.rooms.bikes.picked.name == NAME
-        assert driver.screen in ("KnownScreen", "ComplaintScreen")
+        assert driver.screen in ("KnownScreen", "StoryScreen")
     async with on_bikes("enter", "n") as driver:
-        assert driver.screen in ("KnownScreen", "ComplaintScreen")
+        assert driver.screen in ("KnownScreen", "StoryScreen")
 
 
 @pytest.mark.long
@@ -616,7 +616,9 @@ async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
 ) -> None:
     """Without a name nothing is kept of it; with one it is."""
     async with open_app(shop, open_store=lambda: store) as driver:
-        await driver.burst("n", "1", "enter", "b", "home", "down", "down", "enter", "2", "k")
+        await driver.burst(
+            "n", "enter", "1", "enter", "enter", "b", "home", "down", "down", "enter", "2", "k"
+        )
         assert driver.case.machine == {"engine": "electric"}
         assert len(book.rows()) == 1
         await driver.burst("b", "n", *"Named", "enter", "k")

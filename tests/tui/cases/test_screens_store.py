@@ -56,7 +56,9 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
 
     monkeypatch.setattr(BadRideApp, "refresh_top", looked_at)
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
-        await driver.press("n", "1", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1")
+        await driver.press(
+            "n", "enter", "1", "enter", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1"
+        )
         assert driver.step.kind == "close"
     assert len({case.events for case in told}) >= 5
     kept = book.read(1)
@@ -78,7 +80,7 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "Before: case 1, today: Will not start; proven, Out of fuel" in text
         assert "Plug gap: 0.75 mm" in text
         assert "setting of 2026-04-25; 6 days ago" in text
-        await driver.press("enter", "1", "enter")
+        await driver.press("enter", "enter", "1", "enter", "enter")
         assert driver.case.events[0].observation == "plug-gap-reading"
         stored = book.read(2)
         assert stored.bike == demo
@@ -90,7 +92,7 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "Plug gap: 0.75 mm (setting of 2026-04-25)" in driver.card()
         await driver.press("escape", "escape", "n", "x")
         assert "NO LONGER SO: Plug gap" in driver.text()
-        await driver.press("enter", "1", "enter")
+        await driver.press("enter", "enter", "1", "enter", "enter")
         assert book.read(3).case.events == (Complained("no-start"),)
 
 
@@ -99,7 +101,7 @@ async def test_what_stays_of_a_case_left_in_the_middle(
 ) -> None:
     """Another app on the same file lists it and goes on where it stopped."""
     async with open_app(mower_assessor, open_store=open_shop) as driver:
-        await driver.press("n", "1", "enter", "question_mark")
+        await driver.press("n", "enter", "1", "enter", "enter", "question_mark")
         step = driver.step
     async with open_app(mower_assessor, open_store=open_shop) as driver:
         assert "Cases: look, go on (1 open)" in driver.text()

@@ -21,13 +21,13 @@ async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
 ) -> None:
     """Pick from the plan, do it, say how the ride went; a new complaint can be added then."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter", "p", "2")
+        await driver.press("n", "enter", "1", "enter", "enter", "p", "2")
         name = driver.plan[1]
         await driver.press("d")
         assert driver.case.events[-1] == Corrected(name)
         assert driver.step.kind == "confirm"
         assert driver.step.constraint == "one change at a time"
-        await driver.press("5", "2", "d", "enter")
+        await driver.press("5", "enter", "2", "d", "enter", "enter")
         assert driver.case.events[-1] == Complained("vibration", "deck")
         assert (driver.step.target, driver.step.constraint) == ("blade-wobble", "safety first")
         await driver.press("n")
@@ -41,7 +41,7 @@ async def test_a_correction_that_cannot_be_done_here_is_declined(
 ) -> None:
     """`x` on the plan records it."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter", "p")
+        await driver.press("n", "enter", "1", "enter", "enter", "p")
         name = driver.plan[0]
         await driver.press("x")
         assert driver.case.events[-1] == Declined(name)
@@ -50,7 +50,7 @@ async def test_a_correction_that_cannot_be_done_here_is_declined(
 async def test_cautions_stand_before_the_step(open_app: Any, mower_assessor: Assessor) -> None:
     """On the card and in the plan."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "2", "d", "enter")
+        await driver.press("n", "enter", "2", "d", "enter", "enter")
         while driver.step.target != "blade-wobble":
             await driver.press("y")
         text = driver.text()
@@ -79,7 +79,7 @@ async def test_the_bike_can_be_named_set_and_set_otherwise(
         assert (bike.name, bike.traits) == ("Old", {"engine": "electric"})
         assert str(bike.targets["plug-gap"].quantity) == "0.9 mm"
         assert "Old; Electric motor" in driver.text()
-        await driver.press("n", "1", "enter")
+        await driver.press("n", "enter", "1", "enter", "enter")
         assert driver.case.machine == {"engine": "electric"}
         assert driver.step.target == "charge"
         await driver.press("b", "down", "down", "enter", "1", "k")
@@ -93,7 +93,7 @@ async def test_a_kept_case_can_be_looked_at_and_gone_on_with(
 ) -> None:
     """Leaving keeps it; the list shows it; `g` goes on where it was."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter", "question_mark")
+        await driver.press("n", "enter", "1", "enter", "enter", "question_mark")
         events, step = driver.case.events, driver.step
         await driver.press("escape")
         assert driver.screen == "StartScreen"
@@ -111,7 +111,9 @@ async def test_a_case_goes_to_a_file_and_comes_back(
     """Card and case file where the person says; an existing file is asked about once."""
     monkeypatch.chdir(tmp_path)
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "2", "d", "enter", "n", "j", *"loud", "enter", "s")
+        await driver.press(
+            "n", "enter", "2", "d", "enter", "enter", "n", "j", *"loud", "enter", "s"
+        )
         await driver.press("f", "enter")
         await driver.press("w", "ctrl+u", *"card.txt", "enter")
         assert "end the name in .md, .html or .pdf" in driver.text()
@@ -152,7 +154,7 @@ async def test_example_cases_can_be_looked_at(open_app: Any, offroad_assessor: A
 async def test_why_tells_what_the_answers_would_do(open_app: Any, mower_assessor: Assessor) -> None:
     """Every answer with what it would leave in front, the cost and the source."""
     async with open_app(mower_assessor, size=(100, 40)) as driver:
-        await driver.press("n", "1", "enter", "w")
+        await driver.press("n", "enter", "1", "enter", "enter", "w")
         text = driver.text()
         for words in ("What the answer would leave in front", "Fresh", "Costs", "Source:"):
             assert words in text
@@ -163,7 +165,7 @@ async def test_what_each_answer_did_is_one_key_from_the_top_of_why(
 ) -> None:
     """And back to the top with the same key."""
     async with open_app(mower_assessor, size=(80, 12)) as driver:
-        await driver.press("n", "1", "enter", "1", "w")
+        await driver.press("n", "enter", "1", "enter", "enter", "1", "w")
         for is_below in (False, True, False):
             assert ("Fresh: Is there fresh fuel in the tank?" in driver.text()) == is_below
             assert ("spent here should save" in driver.flat()) != is_below
@@ -174,7 +176,7 @@ async def test_a_plan_with_nothing_left_offers_nothing(
     open_app: Any, mower_assessor: Assessor
 ) -> None:
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter", "3", "d", "1", "p")
+        await driver.press("n", "enter", "1", "enter", "enter", "3", "d", "1", "p")
         assert driver.plan == ()
         assert "No correction is worth trying" in driver.text()
         assert "d Done" not in driver.text()
@@ -215,7 +217,7 @@ async def test_a_message_covers_no_row_of_a_list(open_shop: Any, mower_assessor:
 async def test_help_lists_every_key_of_the_screen(open_app: Any, mower_assessor: Assessor) -> None:
     """Taken from the bindings, so that none is missing."""
     async with open_app(mower_assessor, size=(100, 50)) as driver:
-        await driver.press("n", "1", "enter")
+        await driver.press("n", "enter", "1", "enter", "enter")
         words = {
             active.binding.tooltip or active.binding.description
             for active in driver.app.screen.active_bindings.values()
@@ -231,7 +233,7 @@ async def test_the_palette_has_every_action_and_answer(
 ) -> None:
     """Every binding with a name, and every answer to the step; picking one does it."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "1", "enter")
+        await driver.press("n", "enter", "1", "enter", "enter")
         names = await driver.palette()
         for words in ("Answer: Fresh", "Answer: Don't know", "Why this step", "Large targets",
                       "Dark or light", "Change an earlier answer", "Leave the program"):  # fmt: skip
@@ -247,7 +249,9 @@ async def test_the_palette_has_every_action_and_answer(
 async def test_notes_and_rides_can_be_changed(open_app: Any, mower_assessor: Assessor) -> None:
     """Each in its own way; a correction can only be struck out."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "2", "d", "enter", "j", *"a", "enter", "p", "d", "3")
+        await driver.press(
+            "n", "enter", "2", "d", "enter", "enter", "j", *"a", "enter", "p", "d", "3"
+        )
         assert driver.case.events[-1] == Rode("same")
         await driver.press("e", "enter", "2")
         assert driver.case.events[-1] == Rode("better")

@@ -1,0 +1,40 @@
+"""The page before the first step in words: questions cut down to ticks, readings with targets."""
+
+from __future__ import annotations
+
+import re
+
+from diagnose.case.events import Case, target_of
+from diagnose.words.titles import lowered
+from rules.rulebase import RuleBase
+
+SINCE, SHOWS, READINGS = "Since it felt right", "Where it shows", "Readings worth most now"
+NONE_OF_THEM = "none of the others"
+
+_OPENINGS = re.compile(
+    r"^(?:Does it show|Can you feel or see it|Is it|Did it|(?:Has|Have|Was|Were)(?: it| the)?) "
+)
+_BEEN = re.compile(r" been\b|^been ")
+_ENDINGS = re.compile(r"(?: since (?:it|the bike) last felt right)?\?$")
+
+
+def tick_text(rules: RuleBase, observation: str) -> str:
+    """A yes/no question as a thing to tick: `rear wheel out`, `on rocks and roots`.
+
+    A question that does not open in one of the usual ways stays whole.
+    """
+    ask = rules.observations[observation].ask
+    rest, opened = _OPENINGS.subn("", ask, count=1)
+    if not opened:
+        return ask
+    text = _BEEN.sub("", _ENDINGS.sub("", rest), count=1).strip()
+    return lowered(text)
+
+
+def should_be(rules: RuleBase, case: Case, observation: str) -> str:
+    """What a reading should be and who says so: `13 psi manual`; empty without a target."""
+    spec = rules.observations[observation].target
+    if spec is None:
+        return ""
+    figure, is_thumb = target_of(rules, case, spec)
+    return f"{figure} {'rule of thumb' if is_thumb else 'manual'}"

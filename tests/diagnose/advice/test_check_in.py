@@ -1,0 +1,67 @@
+"""What stands on the page before the first step."""
+
+from __future__ import annotations
+
+from diagnose.advice.assessor import Assessor
+from diagnose.advice.check_in import MOST_READINGS, MOST_SINCE, check_in
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.words.check_in_words import should_be, tick_text
+from rules.rulebase import RuleBase
+from rules.units.quantities import parse_quantity
+
+HARSH = Complained("harsh", "rear")
+
+
+def test_the_page_has_what_may_still_matter_worth_first(offroad_assessor: Assessor) -> None:
+    rules = offroad_assessor.rules
+    made = offroad_assessor.assess(Case(events=(HARSH,)))
+    page = check_in(made)
+    net: dict[str, float] = {}
+    for option in made.options:
+        net[option.observation] = max(option.net, net.get(option.observation, option.net))
+    for names in (page.since, page.shows, page.readings):
+        assert names
+        worth = [net[name] for name in names]
+        assert worth == sorted(worth, reverse=True)
+    assert len(page.since) <= MOST_SINCE and len(page.readings) == MOST_READINGS
+    assert all(rules.observations[name].kind == "history" for name in page.since)
+    assert all(rules.observations[name].phase for name in page.shows)
+    readings = [rules.observations[name] for name in page.readings]
+    assert all(entry.kind == "measurement" and not entry.opens for entry in readings)
+
+
+def test_what_was_said_comes_first_and_a_reading_given_is_left_out(
+    offroad_assessor: Assessor,
+) -> None:
+    rules = offroad_assessor.rules
+    before = check_in(offroad_assessor.assess(Case(events=(HARSH,))))
+    last, reading = before.since[-1], before.readings[0]
+    unit = rules.observations[reading].unit
+    assert unit is not None
+    said = (
+        Answered(last, "yes"),
+        Answered(before.shows[-1], "no"),
+        Answered(reading, reading=parse_quantity("20", unit)),
+    )
+    after = check_in(offroad_assessor.assess(Case(events=(HARSH, *said))))
+    assert after.since[0] == last
+    assert after.shows[0] == before.shows[-1]
+    assert reading not in after.readings
+
+
+def test_without_a_complaint_the_page_is_empty(mower_assessor: Assessor) -> None:
+    assert check_in(mower_assessor.assess(Case())).is_empty
+
+
+def test_questions_are_cut_down_to_what_is_ticked(offroad: RuleBase, mower: RuleBase) -> None:
+    assert tick_text(offroad, "changed-rear-wheel-out") == "rear wheel out"
+    assert tick_text(offroad, "shows-rocks-roots") == "on rocks and roots"
+    assert tick_text(offroad, "weep-follows-mud") == offroad.observations["weep-follows-mud"].ask
+    assert tick_text(mower, "stood-all-winter") == "stand all winter with fuel in it"
+
+
+def test_a_target_says_whose_figure_it_is(offroad: RuleBase) -> None:
+    assert should_be(offroad, Case(), "rear-tyre-gauge").endswith("rule of thumb")
+    given = Case(targets={"rear-tyre-pressure": parse_quantity("13 psi", "psi")})
+    assert should_be(offroad, given, "rear-tyre-gauge") == "13 psi manual"
+    assert should_be(offroad, Case(), "air-temperature") == ""

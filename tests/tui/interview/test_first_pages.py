@@ -1,0 +1,148 @@
+"""The first pages of a case: told, heard, checked in; and a fact volunteered later."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from diagnose.advice.assessor import Assessor
+from diagnose.advice.check_in import check_in
+from diagnose.case.events import Answered, Case, Complained, Told, standing
+from rules.units.quantities import parse_quantity
+
+GREASED = "back end went harsh after I greased the linkage"
+HEARD = (Complained("harsh", "rear"), Answered("changed-linkage-apart", "yes"))
+SIZES = [(80, 24), (60, 20)]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_story_is_heard_checked_in_and_undone(
+    open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
+) -> None:
+    async with open_app(offroad_assessor, size=size) as driver:
+        await driver.press("n")
+        assert "What happened?" in driver.text()
+        await driver.burst(*(" " if c == " " else c for c in GREASED), "enter")
+        assert driver.screen == "HeardScreen"
+        text = driver.text()
+        for words in ("1 ✓ Harsh (rear)", "“harsh”", "“greased … linkage”"):
+            assert words in text
+        await driver.press("enter")
+        assert driver.screen == "CheckInScreen"
+        assert "[a] [x] linkage, swingarm or shock" in driver.text()
+        await driver.press("enter")
+        assert driver.screen == "InterviewScreen"
+        assert driver.case.events == (Told(GREASED), *HEARD)
+        await driver.press("u")
+        assert driver.screen == "HeardScreen"
+        await driver.press("2", "enter", "enter")
+        assert driver.case.events == (Told(GREASED), HEARD[0])
+        await driver.press("s")
+        assert GREASED in driver.card().replace("\n", " ")
+
+
+async def test_going_back_page_by_page_keeps_the_words_and_leaves_no_case(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter", "enter")
+        for screen in ("CheckInScreen", "HeardScreen", "StoryScreen"):
+            assert driver.screen == screen
+            if screen == "StoryScreen":
+                assert GREASED in driver.text()
+            await driver.press("escape")
+        assert driver.screen == "StartScreen"
+        assert driver.case.events == ()
+
+
+async def test_what_is_open_is_asked_with_one_key(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *"beats", "space", *"me", "space", *"up", "enter")
+        assert "Which end is it" in driver.text()
+        await driver.press("r")
+        assert "Harsh (rear)" in driver.text() and "Which end is it" not in driver.text()
+        await driver.press("plus", *"14", "space", *"psi", "space", *"rear", "enter")
+        assert "14 psi" in driver.text()
+        await driver.press("enter", "enter")
+        readings = [str(a.reading) for a in standing(driver.case).answers.values()]
+        assert readings == ["14 psi"]
+
+
+async def test_a_story_without_a_complaint_leads_to_the_list(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *"14", "space", *"psi", "space", *"rear", "enter")
+        assert "No complaint is understood in it." in driver.flat()
+        await driver.press("enter")
+        assert driver.screen == "ComplaintScreen"
+        await driver.press("1", "f", "enter", "enter")
+        assert driver.case.events[0] == Told("14 psi rear")
+        assert driver.case.events[-1] == Complained("harsh", "front")
+
+
+async def test_the_list_is_one_key_away(open_app: Any, mower_assessor: Assessor) -> None:
+    async with open_app(mower_assessor) as driver:
+        for key in ("enter", "question_mark"):
+            await driver.press("n", key)
+            assert driver.screen == "ComplaintScreen"
+            await driver.press("escape", "escape")
+            assert driver.screen == "StartScreen"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_ticks_none_of_the_others_and_readings_are_recorded_and_not_asked_again(
+    open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
+) -> None:
+    async with open_app(offroad_assessor, size=size) as driver:
+        await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter", "enter")
+        page = check_in(offroad_assessor.assess(Case(events=(Told(GREASED), *HEARD))))
+        await driver.press("b", "0", "j", "k", "k", "1", *"20", "enter", "enter")
+        answers = standing(driver.case).answers
+        unit = offroad_assessor.rules.observations[page.readings[0]].unit
+        assert unit is not None
+        assert answers[page.since[0]].state == "yes"
+        assert answers[page.since[1]].state == "yes"
+        assert {answers[name].state for name in page.since[2:]} == {"no"}
+        assert answers[page.shows[0]].state == "yes"
+        assert not set(page.shows[1:]) & set(answers)
+        assert answers[page.readings[0]].reading == parse_quantity("20", unit)
+        asked = {option.observation for option in
+                 driver.app.rooms.cases.current.assessed.assessment.options}  # fmt: skip
+        assert not asked & {*page.since, page.shows[0], page.readings[0]}
+
+
+async def test_a_reading_that_cannot_be_is_refused_on_the_page(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter", "enter")
+        await driver.press("1", *"9999999", "enter")
+        assert driver.screen == "CheckInScreen"
+        assert "cannot be right" in driver.flat()
+        await driver.press("ctrl+u", "enter", "enter")
+        assert driver.screen == "InterviewScreen"
+        assert driver.case.events == (Told(GREASED), *HEARD)
+
+
+async def test_a_fact_is_volunteered_at_a_step(open_app: Any, offroad_assessor: Assessor) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.press("n", "enter", "1", "r", "enter", "enter")
+        await driver.press("r", *"rear", "space", *"sag", "space", *"128", "enter")
+        assert driver.screen == "InterviewScreen"
+        answer = driver.case.events[-1]
+        assert (answer.observation, str(answer.reading)) == ("rear-race-sag-measured", "128 mm")
+        await driver.press("r", *"disc", "space", *"is", "space", *"oily")
+        assert "brake" in driver.text()
+        await driver.press("enter")
+        assert driver.case.events[-1] == Answered("oil-on-front-brake", "on-brake")
+
+
+async def test_in_ascii_the_marks_have_stand_ins(open_app: Any, offroad_assessor: Assessor) -> None:
+    async with open_app(offroad_assessor, ascii_only=True) as driver:
+        await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter")
+        assert driver.sent().isascii()
+        assert "1 + Harsh (rear)" in driver.sent()

@@ -1,0 +1,104 @@
+"""A story told line by line: heard, struck out, asked, checked in, added to."""
+
+from __future__ import annotations
+
+from diagnose.advice.assessor import Assessor
+from diagnose.advice.check_in import check_in
+from diagnose.case.events import Answered, Case, Complained, Told, standing
+from diagnose.diagnosis import Diagnosis
+from tests.tui.plain.playing import play
+
+GREASED = "back end went harsh after I greased the linkage"
+
+
+def said(interview: Diagnosis) -> dict[str, str]:
+    return {name: a.state or str(a.reading) for name, a in standing(interview.case).answers.items()}
+
+
+def test_a_story_becomes_part_of_the_case_with_its_words(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, GREASED, "", "")
+    assert "1  Harsh (rear), from “harsh”" in text
+    assert "from “greased … linkage”" in text
+    assert interview.case.events == (
+        Told(GREASED),
+        Complained("harsh", "rear"),
+        Answered("changed-linkage-apart", "yes"),
+    )
+
+
+def test_a_number_strikes_out_and_words_add(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, GREASED, "2", "14 psi in the rear tyre", "7", "", "")
+    assert "struck out: Linkage" in text
+    assert "'7' is none of the answers here" in text
+    assert said(interview) == {"rear-tyre-gauge": "14 psi"}
+
+
+def test_which_end_is_asked_with_one_key_and_other_keys_are_refused(
+    offroad_assessor: Assessor,
+) -> None:
+    text, interview = play(offroad_assessor, "it beats me up", "z", "r", "", "")
+    assert text.count("Which end is it") == 1
+    assert "'z' is none of the answers here" in text
+    assert interview.case.events[1] == Complained("harsh", "rear")
+
+
+def test_a_sentence_without_a_complaint_says_so_and_offers_the_list(
+    offroad_assessor: Assessor,
+) -> None:
+    words = "14 psi in the rear tyre"
+    text, interview = play(offroad_assessor, words, "", "1", "f", "")
+    assert "No complaint is understood in it." in text
+    assert interview.case.events[0] == Told(words)
+    assert Complained("harsh", "front") in interview.case.events
+    assert said(interview) == {"rear-tyre-gauge": "14 psi"}
+
+
+def test_the_list_opens_with_enter_a_sign_or_a_word(mower_assessor: Assessor) -> None:
+    for word in ("", "?", "list"):
+        _, interview = play(mower_assessor, word, "1")
+        assert interview.case.events == (Complained("no-start"),)
+    _, interview = play(mower_assessor, "1")
+    assert interview.case.events == (Complained("no-start"),)
+
+
+def test_the_check_in_takes_keys_and_readings_in_one_line(offroad_assessor: Assessor) -> None:
+    case = Case(events=(Told(GREASED), Complained("harsh", "rear"),
+                        Answered("changed-linkage-apart", "yes")))  # fmt: skip
+    page = check_in(offroad_assessor.assess(case))
+    line = "b 0, j, 1 = 20"
+    text, interview = play(offroad_assessor, GREASED, "", "é", "9 = 4", line)
+    assert "(said: yes)" in text
+    assert "'é' is none of the answers here" in text and "'9 = 4' is none" in text
+    answers = standing(interview.case).answers
+    assert answers[page.since[1]].state == "yes"
+    assert all(answers[name].state == "no" for name in page.since[2:])
+    assert answers["changed-linkage-apart"].state == "yes"
+    assert answers[page.shows[0]].state == "yes"
+    assert all(name not in answers for name in page.shows[1:])
+    reading = answers[page.readings[0]].reading
+    assert reading is not None and reading.value == 20
+
+
+def test_a_letter_on_the_check_in_is_no_command(offroad_assessor: Assessor) -> None:
+    _, interview = play(offroad_assessor, "it squats and the front feels washy", "", "s", "?")
+    answers = standing(interview.case).answers
+    assert any(answer.state == "yes" for answer in answers.values())
+
+
+def test_a_fact_is_taken_at_any_question_after_y(offroad_assessor: Assessor) -> None:
+    text, interview = play(
+        offroad_assessor, GREASED, "", "", "rear sag 128", "n", "rear sag 128", "y"
+    )
+    assert text.count("Heard: Rear sag with the rider on, in full kit: 128 mm.") == 2
+    assert said(interview)["rear-race-sag-measured"] == "128 mm"
+
+
+def test_what_is_no_fact_is_refused_as_before(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, GREASED, "", "", "who knows that")
+    assert "'who knows that' is none of the answers here" in text
+    assert set(said(interview)) == {"changed-linkage-apart"}
+
+
+def test_back_leaves_what_was_heard(offroad_assessor: Assessor) -> None:
+    _, interview = play(offroad_assessor, GREASED, "b", "s")
+    assert interview.case == Case()

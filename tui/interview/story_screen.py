@@ -1,0 +1,56 @@
+"""What happened, in the rider's words: the first page of a case."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Footer, Static
+
+from tui.dialogs.base import CardScreen
+from tui.widgets.key_button import KeyButton
+from tui.widgets.story_box import StoryBox
+
+QUESTION = "What happened? In the rider's words."
+
+
+class StoryScreen(CardScreen[str | None]):
+    """Returns what was typed, empty for the list of complaints, or None when the person goes
+    back."""
+
+    CSS_PATH = "story_screen.tcss"
+    AUTO_FOCUS: ClassVar[str | None] = "StoryBox"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("question_mark", "list", "Complaints", tooltip="Pick from the list of complaints",
+                key_display="?", id="story.list"),
+        Binding("f1", "app.help", "Help", id="help.f1"),
+    ]  # fmt: skip
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__()
+        self._text = text
+
+    def compose(self) -> ComposeResult:
+        """Question, box, and the two ways on."""
+        yield Static(QUESTION, id="question")
+        yield StoryBox(self._text)
+        yield Static(
+            "What it did, where, since when, what was changed, any figures. "
+            "Whole sentences are fine.",
+            id="hint",
+        )
+        yield KeyButton("Enter", "Listen; with nothing typed, the list of complaints", id="go")
+        yield Footer(show_command_palette=False)
+
+    def on_story_box_told(self, message: StoryBox.Told) -> None:
+        """Return the words."""
+        self.dismiss(message.text)
+
+    def on_key_button_pressed(self) -> None:
+        """The button was touched."""
+        self.dismiss(self.query_one(StoryBox).text.strip())
+
+    def action_list(self) -> None:
+        """Leave the words for the list."""
+        self.dismiss("")

@@ -1,0 +1,151 @@
+"""The beginning of an interview line by line: what was heard in a story, and the check-in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+
+from diagnose.advice.check_in import CheckIn
+from diagnose.case.events import Answered, Case, read_answer, standing
+from diagnose.listening.understood import NONE, Understood
+from diagnose.words.answers import accepted, none_of, unit_of_bare
+from diagnose.words.check_in_words import (
+    NONE_OF_THEM,
+    READINGS,
+    SHOWS,
+    SINCE,
+    should_be,
+    tick_text,
+)
+from diagnose.words.heard_words import item_text, question_text, quoted
+from diagnose.words.titles import setting_title
+from rules.problems import BadInput
+from rules.rulebase import RuleBase
+from rules.units.quantities import with_unit
+from tui.plain.heard_offers import choice_of, question_offers
+from tui.plain.ticks import Ticks
+
+Line = Callable[[str], str | None]
+"""Reads a line after a prompt; None where it was a command that has been carried out."""
+Say = Callable[[str], None]
+
+_READING = re.compile(r"([1-9])\s*=\s*(.*)")
+
+
+def go_through(understood: Understood, line: Line, say: Say) -> Understood | None:
+    """Show what was heard, ask what is open, let it be struck out or added to. None where the
+    person went back."""
+    while True:
+        for text in _heard_lines(understood):
+            say(text)
+        while (question := understood.question) is not None:
+            chosen = _asked(understood, line, say)
+            if chosen is None:
+                return None
+            understood = understood.answer(question, chosen)
+        typed = line("Enter goes on, a number strikes out, more words add> ")
+        if typed is None:
+            return None
+        if not typed:
+            return understood
+        understood = _changed(understood, typed, say)
+
+
+def _heard_lines(understood: Understood) -> Iterator[str]:
+    items = understood.items
+    yield "Heard:" if items else "Nothing in it is a fact that is known here."
+    for number, item in enumerate(items, 1):
+        mark = "struck out: " if item.is_struck else ""
+        text = item_text(understood.rules, item)
+        yield f"  {number}  {mark}{text}, from {quoted(item.words)}"
+    yield from understood.story.remarks
+
+
+def _asked(understood: Understood, line: Line, say: Say) -> str | None:
+    """The answer to what is asked now; Enter leaves it open."""
+    rules, question = understood.rules, understood.question
+    assert question is not None
+    say(question_text(rules, question))
+    offers = question_offers(rules, question)
+    for offer in offers:
+        say(f"  {offer.key}  {offer.label}")
+    while True:
+        text = line("key (Enter leaves it open)> ")
+        if text is None:
+            return None
+        if not text:
+            return NONE
+        if any(offer.key == text.lower() for offer in offers):
+            return choice_of(rules, question, text.lower())
+        say(none_of(text, [f"{offer.key} {offer.label}" for offer in offers]))
+
+
+def _changed(understood: Understood, typed: str, say: Say) -> Understood:
+    numbers = typed.replace(",", " ").split()
+    if not all(number.isdigit() for number in numbers):
+        return understood.add(typed)
+    items = understood.items
+    for number in numbers:
+        if 1 <= int(number) <= len(items):
+            understood = understood.strike(items[int(number) - 1])
+        else:
+            say(none_of(number, [f"1 to {len(items)} of what was heard"] if items else ["words"]))
+    return understood
+
+
+def checked_in(
+    rules: RuleBase, case: Case, page: CheckIn, line: Line, say: Say
+) -> tuple[Answered, ...]:
+    """The check-in as one prompt. Nothing where Enter leaves it, or the person went back."""
+    for text in _check_in_lines(rules, case, page):
+        say(text)
+    while True:
+        typed = line("check-in (such as a k 0, 1 = 14 psi; Enter leaves it)> ")
+        if not typed:
+            return ()
+        ticks = Ticks(page, standing(case).answers)
+        try:
+            _take(rules, case, ticks, typed)
+        except BadInput as error:
+            say(f"{error}.")
+            continue
+        return ticks.events
+
+
+def _check_in_lines(rules: RuleBase, case: Case, page: CheckIn) -> Iterator[str]:
+    ticks = Ticks(page, standing(case).answers)
+    for title, (none, keys) in zip((SINCE, SHOWS), ticks.lists, strict=True):
+        if keys:
+            yield f"{title}:"
+        for key, name in keys.items():
+            said = f" (said: {ticks.state(name) or 'not known'})" if name in ticks.said else ""
+            yield f"  {key}  {tick_text(rules, name)}{said}"
+        if keys:
+            yield f"  {none}  {NONE_OF_THEM}"
+    if page.readings:
+        yield f"{READINGS}:"
+    for number, name in enumerate(page.readings, 1):
+        target = should_be(rules, case, name)
+        unit = accepted(unit_of_bare(rules, case, name)).partition(",")[0]
+        be = f"; should be {target}" if target else ""
+        yield f"  {number} = {setting_title(rules, name)}, {unit}{be}"
+
+
+def _take(rules: RuleBase, case: Case, ticks: Ticks, typed: str) -> None:
+    """Take keys and readings such as `a k 0, 1 = 14 psi`. Raises `BadInput`."""
+    for part in re.split(r"[,;]\s|[,;]$|\s(?=[1-9]\s*=)", typed):
+        reading = _READING.fullmatch(part.strip())
+        if reading is not None:
+            number, figure = int(reading[1]), reading[2]
+            if number > len(ticks.page.readings):
+                count = len(ticks.page.readings)
+                raise BadInput(none_of(part, [f"a reading is 1 to {count}"]).rstrip("."))
+            name = ticks.page.readings[number - 1]
+            text = with_unit(figure, unit_of_bare(rules, case, name))
+            ticks.readings[name] = read_answer(rules, name, text)
+            continue
+        for key in dict.fromkeys(part.lower().split()):
+            if not ticks.can(key):
+                named = f"{', '.join(ticks.keys)}, 0 and 9, or a reading such as 1 = 14"
+                raise BadInput(none_of(key, [named]).rstrip("."))
+            ticks.press(key)

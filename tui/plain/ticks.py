@@ -1,0 +1,73 @@
+"""Ticks and readings given on the check-in page, as events; with the keys that stand for them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from string import ascii_lowercase
+
+from diagnose.advice.check_in import CheckIn
+from diagnose.case.events import Answered
+
+# h helps, q, r and u have a meaning of their own everywhere
+_KEYS = [c for c in ascii_lowercase if c not in "hqru"]
+_SINCE_KEYS = _KEYS[:8]
+_SHOWS_KEYS = _KEYS[8:]
+NONE_SINCE, NONE_SHOWS = "0", "9"
+
+
+@dataclass
+class Ticks:
+    """What was ticked so far. `said` holds what was answered before: it is shown, not changed."""
+
+    page: CheckIn
+    said: Mapping[str, Answered]
+    yes: set[str] = field(default_factory=set)
+    no_more: set[str] = field(default_factory=set)
+    """`0` and `9`: the lists of which nothing else is so."""
+    readings: dict[str, Answered] = field(default_factory=dict)
+
+    @property
+    def lists(self) -> tuple[tuple[str, dict[str, str]], ...]:
+        """For both lists: the key of none of the others, and the observation under each key."""
+        return (
+            (NONE_SINCE, dict(zip(_SINCE_KEYS, self.page.since, strict=False))),
+            (NONE_SHOWS, dict(zip(_SHOWS_KEYS, self.page.shows, strict=False))),
+        )
+
+    @property
+    def keys(self) -> dict[str, str]:
+        """The observation under each key of both lists."""
+        return {key: name for _, keys in self.lists for key, name in keys.items()}
+
+    def can(self, key: str) -> bool:
+        """Whether a key ticks something, or says that nothing else in a list is so."""
+        return key in self.keys or any(key == none and keys for none, keys in self.lists)
+
+    def press(self, key: str) -> None:
+        """Tick what a key stands for, or take the tick away; what was said before stays."""
+        if key in (NONE_SINCE, NONE_SHOWS):
+            self.no_more ^= {key}
+        elif self.keys[key] not in self.said:
+            self.yes ^= {self.keys[key]}
+
+    def state(self, observation: str) -> str:
+        """`yes`, `no`, or empty where nothing is said of it, or that it is not known."""
+        if observation in self.said:
+            return self.said[observation].state or ""
+        if observation in self.yes:
+            return "yes"
+        for none, keys in self.lists:
+            if none in self.no_more and observation in keys.values():
+                return "no"
+        return ""
+
+    @property
+    def events(self) -> tuple[Answered, ...]:
+        """An answer for each thing ticked or ruled out, then the readings."""
+        new = [name for name in self.keys.values() if name not in self.said]
+        ticked = [Answered(name, self.state(name)) for name in new if self.state(name)]
+        return (*ticked, *self._given(self.page.readings))
+
+    def _given(self, names: Iterable[str]) -> Iterable[Answered]:
+        return (self.readings[name] for name in names if name in self.readings)
