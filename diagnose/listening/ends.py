@@ -15,6 +15,7 @@ class Ends:
 
     def __init__(self, vocabulary: Vocabulary, tokens: Sequence[Token], scope: Scope) -> None:
         self._tokens = tokens
+        self._small = vocabulary.small
         self._all = tuple(sorted(vocabulary.ends))
         self._named: dict[int, str] = {}
         for number, token in enumerate(tokens):
@@ -67,11 +68,21 @@ class Ends:
         if len(turns) > 2 and len(turns) % 2 == 0 and alternate:
             place = turns.index(number)
             return self._names(self._named[turns[place + 1 if kinds[0] else place - 1]])
+        following = self._led_to(number)
+        if following is not None:
+            return self._names(self._named[following])
         same = self._among(lambda t: t.clause == tokens[number].clause)
         if same:
             nearest = min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))
             return self._names(self._named[nearest])
         return [end for end, _ in self.of((number,))]
+
+    def _led_to(self, number: int) -> int | None:
+        """The end that small words lead to from a figure: `14 in the rear`."""
+        at = number + 1
+        while at < len(self._tokens) and self._tokens[at].word in self._small:
+            at += 1
+        return at if at > number + 1 and at in self._named else None
 
     def _among(self, chosen: Callable[[Token], bool]) -> list[int]:
         return [n for n in self._named if chosen(self._tokens[n])]

@@ -63,9 +63,10 @@ def tokens_of(vocabulary: Vocabulary, text: str) -> list[Token]:
         if token.is_word:
             token.stem = vocabulary.key(token.word)
             token.lists |= vocabulary.classes.get(token.stem, frozenset())
+    kinds = [token.word if token.value is None else FIGURE + token.unit_said for token in tokens]
     for sequence, name in vocabulary.long_classes:
-        for first in starts_of(words, sequence):
-            part = tokens[first : first + len(sequence)]
+        for first in starts_of(kinds, sequence):
+            part = [t for t in tokens[first : first + len(sequence)] if t.value is None]
             for token in part:
                 token.lists.add(name)
                 if name in vocabulary.ends and len(sequence) > 1:

@@ -114,6 +114,12 @@ class Vocabulary:
         return {heard.of or key: heard.denied for key, heard in items if heard.denied is not None}
 
     @cached_property
+    def beside(self) -> Mapping[str, tuple[str, ...]]:
+        """The complaints that an observation tells about, by observation, where it is only some."""
+        items = self.rules.heard.items()
+        return {heard.of or key: heard.beside for key, heard in items if heard.beside}
+
+    @cached_property
     def twins(self) -> Mapping[str, str]:
         """Observations that can be made at another end of the bike too, each with its own end."""
         known, ends = self.rules.observations, sorted(end.lower() for end in self.ends)
