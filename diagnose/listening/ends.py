@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import BOTH, Vocabulary
+from diagnose.listening.vocabulary import BOTH, END_OPEN, Vocabulary
 
 
 class Ends:
@@ -20,12 +20,12 @@ class Ends:
         self._named: dict[int, str] = {}
         for number, token in enumerate(tokens):
             names = token.lists & (vocabulary.ends | {BOTH})
-            if names and not scope.is_end_denied(number):
+            if names and END_OPEN not in token.lists and not scope.is_end_denied(number):
                 self._named[number] = BOTH if BOTH in names else min(names)
 
     def of(self, at: Sequence[int]) -> list[tuple[str, float]]:
         """(end, how sure) of what is said at these tokens: named by them, else nearest in the
-        clause, in one before, in one after without a figure, in the sentence before; or none."""
+        clause, in one before, in one after without a figure, in the sentence before, both in the one after; or none."""
         tokens = self._tokens
         clause, sentence = tokens[at[0]].clause, tokens[at[0]].sentence
         inside = [self._named[n] for n in at if n in self._named]
@@ -51,7 +51,11 @@ class Ends:
         if after:
             return self._ends(self._named[min(after)], 0.6)
         earlier = self._among(lambda t: t.sentence == sentence - 1)
-        return self._ends(self._named[max(earlier)], 0.5) if earlier else []
+        if earlier:
+            return self._ends(self._named[max(earlier)], 0.5)
+        later = self._among(lambda t: t.sentence == sentence + 1)
+        both = [n for n in later if self._named[n] == BOTH and tokens[n].clause not in figures]
+        return self._ends(BOTH, 0.5) if both else []
 
     def of_figure(self, number: int) -> list[str]:
         """The ends of a figure: where figures and ends take turns, each figure has the end that

@@ -21,9 +21,11 @@ _SCALE = 1.2  # nats after which a phrase says two thirds of what it can
 _GAP = 0.15  # nats lost for each word between those of a phrase
 _SAID, _NOT_SAID = 0.3, -2.0  # which of two phrases has the words they share
 _SURE_BESIDE = 0.7  # a second complaint is taken from this sureness on
+_SHARED = 0.34  # from this much on it is only asked about
 _CLAIMED = 0.6  # a phrase falls when others have this much of it
 _NEAR = 3
 _TOP = 5
+_NOWHERE = 99
 
 
 @dataclass(slots=True)
@@ -129,9 +131,10 @@ def _claimed(hits: Sequence[_Hit]) -> list[_Hit]:
         lost = sum(owner.get(n, name) != name for n in hit.core)
         if lost >= _CLAIMED * len(hit.core):
             continue
-        for n in hit.core:
+        shared = lost > 0 and lost >= _SHARED * len(hit.core)
+        for n in hit.core if not shared else ():
             owner.setdefault(n, name)
-        kept.append(replace(hit, shared=lost > 0))
+        kept.append(replace(hit, shared=shared))
     return kept
 
 
@@ -146,11 +149,12 @@ def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
                 for number, token in enumerate(tokens)
                 if token.clause == clause and lists & token.lists
             ),
-            default=99,
+            default=_NOWHERE,
         )
 
     other = nearest(frozenset({OTHER_PART}))
-    return other <= _NEAR and other < nearest(vocabulary.own_parts)
+    own = nearest(vocabulary.own_parts)
+    return other < own and (other <= _NEAR or own == _NOWHERE)
 
 
 def _sureness(hit: _Hit) -> float:
