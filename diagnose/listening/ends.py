@@ -20,7 +20,8 @@ class Ends:
         self._named: dict[int, str] = {}
         for number, token in enumerate(tokens):
             names = token.lists & (vocabulary.ends | {BOTH})
-            if names and END_OPEN not in token.lists and not scope.is_end_denied(number):
+            is_open = END_OPEN in token.lists
+            if names and not is_open and not scope.is_end_denied(number):
                 self._named[number] = BOTH if BOTH in names else min(names)
 
     def of(self, at: Sequence[int]) -> list[tuple[str, float]]:
@@ -50,11 +51,15 @@ class Ends:
         )
         if after:
             return self._ends(self._named[min(after)], 0.6)
+        return self._of_another_sentence(sentence)
+
+    def _of_another_sentence(self, sentence: int) -> list[tuple[str, float]]:
+        """The end named last in the sentence before; else both, where the next says so."""
         earlier = self._among(lambda t: t.sentence == sentence - 1)
         if earlier:
             return self._ends(self._named[max(earlier)], 0.5)
         later = self._among(lambda t: t.sentence == sentence + 1)
-        both = [n for n in later if self._named[n] == BOTH and tokens[n].clause not in figures]
+        both = [n for n in later if self._named[n] == BOTH and self._tokens[n].value is None]
         return self._ends(BOTH, 0.5) if both else []
 
     def of_figure(self, number: int) -> list[str]:

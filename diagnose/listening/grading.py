@@ -25,7 +25,6 @@ _SHARED = 0.34  # from this much on it is only asked about
 _CLAIMED = 0.6  # a phrase falls when others have this much of it
 _NEAR = 3
 _TOP = 5
-_NOWHERE = 99
 
 
 @dataclass(slots=True)
@@ -149,12 +148,11 @@ def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
                 for number, token in enumerate(tokens)
                 if token.clause == clause and lists & token.lists
             ),
-            default=_NOWHERE,
+            default=99,
         )
 
     other = nearest(frozenset({OTHER_PART}))
-    own = nearest(vocabulary.own_parts)
-    return other < own and (other <= _NEAR or own == _NOWHERE)
+    return other <= _NEAR and other < nearest(vocabulary.own_parts)
 
 
 def _sureness(hit: _Hit) -> float:

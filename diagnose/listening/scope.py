@@ -74,7 +74,8 @@ class Scope:
             return True  # "clickers not touched"
         return any(
             tokens[start].clause == clause and min(at) < start <= max(at) + _REACH_AFTER
-            for start, end in self._after if set(range(start, end)).isdisjoint(at)
+            for start, end in self._after
+            if set(range(start, end)).isdisjoint(at)
         )
 
     def _aside(self) -> list[Why | None]:

@@ -107,7 +107,7 @@ def _check_heard(key: str, heard: Heard, tables: Tables, complain: Complain) -> 
         return
     for number, complaint in enumerate(heard.beside):
         if complaint not in tables["complaints"]:
-            what = f"{complaint!r} is no complaint{suggest(complaint, tables['complaints'])}"
+            what = f"{complaint!r} is no complaint{suggest(complaint, [*tables['complaints']])}"
             complain("heard", key, ("beside", number), what)
     if not own:
         states = entry.options if kinds[0] == "traits" else entry.states
