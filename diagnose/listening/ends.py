@@ -26,7 +26,8 @@ class Ends:
 
     def of(self, at: Sequence[int]) -> list[tuple[str, float]]:
         """(end, how sure) of what is said at these tokens: named by them, else nearest in the
-        clause, in one before, in one after without a figure, in the sentence before, both in the one after; or none."""
+        clause, in one before, in one after without a figure, in the sentence before, both in
+        the one after; or none."""
         tokens = self._tokens
         clause, sentence = tokens[at[0]].clause, tokens[at[0]].sentence
         inside = [self._named[n] for n in at if n in self._named]
