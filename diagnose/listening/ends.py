@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import BOTH, Vocabulary
+from diagnose.listening.vocabulary import BOTH, END_OPEN, Vocabulary
 
 
 class Ends:
@@ -15,16 +15,19 @@ class Ends:
 
     def __init__(self, vocabulary: Vocabulary, tokens: Sequence[Token], scope: Scope) -> None:
         self._tokens = tokens
+        self._small = vocabulary.small
         self._all = tuple(sorted(vocabulary.ends))
         self._named: dict[int, str] = {}
         for number, token in enumerate(tokens):
             names = token.lists & (vocabulary.ends | {BOTH})
-            if names and not scope.is_end_denied(number):
+            is_open = END_OPEN in token.lists
+            if names and not is_open and not scope.is_end_denied(number):
                 self._named[number] = BOTH if BOTH in names else min(names)
 
     def of(self, at: Sequence[int]) -> list[tuple[str, float]]:
         """(end, how sure) of what is said at these tokens: named by them, else nearest in the
-        clause, in one before, in one after without a figure, in the sentence before; or none."""
+        clause, in one before, in one after without a figure, in the sentence before, both in
+        the one after; or none."""
         tokens = self._tokens
         clause, sentence = tokens[at[0]].clause, tokens[at[0]].sentence
         inside = [self._named[n] for n in at if n in self._named]
@@ -49,8 +52,16 @@ class Ends:
         )
         if after:
             return self._ends(self._named[min(after)], 0.6)
+        return self._of_another_sentence(sentence)
+
+    def _of_another_sentence(self, sentence: int) -> list[tuple[str, float]]:
+        """The end named last in the sentence before; else both, where the next says so."""
         earlier = self._among(lambda t: t.sentence == sentence - 1)
-        return self._ends(self._named[max(earlier)], 0.5) if earlier else []
+        if earlier:
+            return self._ends(self._named[max(earlier)], 0.5)
+        later = self._among(lambda t: t.sentence == sentence + 1)
+        both = [n for n in later if self._named[n] == BOTH and self._tokens[n].value is None]
+        return self._ends(BOTH, 0.5) if both else []
 
     def of_figure(self, number: int) -> list[str]:
         """The ends of a figure: where figures and ends take turns, each figure has the end that
@@ -67,11 +78,21 @@ class Ends:
         if len(turns) > 2 and len(turns) % 2 == 0 and alternate:
             place = turns.index(number)
             return self._names(self._named[turns[place + 1 if kinds[0] else place - 1]])
+        following = self._led_to(number)
+        if following is not None:
+            return self._names(self._named[following])
         same = self._among(lambda t: t.clause == tokens[number].clause)
         if same:
             nearest = min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))
             return self._names(self._named[nearest])
         return [end for end, _ in self.of((number,))]
+
+    def _led_to(self, number: int) -> int | None:
+        """The end that small words lead to from a figure: `14 in the rear`."""
+        at = number + 1
+        while at < len(self._tokens) and self._tokens[at].word in self._small:
+            at += 1
+        return at if at > number + 1 and at in self._named else None
 
     def _among(self, chosen: Callable[[Token], bool]) -> list[int]:
         return [n for n in self._named if chosen(self._tokens[n])]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 from diagnose.listening.ends import Ends
 from diagnose.listening.heard import Why
@@ -20,6 +20,8 @@ _MOST_SURE, _HINTED = 0.85, 0.4
 _SCALE = 1.2  # nats after which a phrase says two thirds of what it can
 _GAP = 0.15  # nats lost for each word between those of a phrase
 _SAID, _NOT_SAID = 0.3, -2.0  # which of two phrases has the words they share
+_SURE_BESIDE = 0.7  # a second complaint is taken from this sureness on
+_SHARED = 0.34  # from this much on it is only asked about
 _CLAIMED = 0.6  # a phrase falls when others have this much of it
 _NEAR = 3
 _TOP = 5
@@ -52,6 +54,7 @@ class _Hit:
     match: Match
     core: tuple[int, ...]
     told: float
+    shared: bool = False  # a more telling hit of another complaint has one of its words
 
 
 def graded(
@@ -87,9 +90,18 @@ def graded(
                 if not any(_share_clause(tokens, hit, rival) for rival in rivals):
                     sure = TAKEN
             _add(best, Graded(phrase.owner, place, at, hit.core, sure, why))
+    _doubt_weak_seconds(best.values())
     for name in {g.complaint for g in best.values() if g.place is not None and g.rank[0] == _TOP}:
         best.pop((name, None), None)  # an end left open, beside the same with its end
     return sorted(best.values(), key=lambda g: (-g.rank[0], -g.sure, g.at)), spent
+
+
+def _doubt_weak_seconds(found: Collection[Graded]) -> None:
+    """Beside a sure complaint, a weak one is rather another word for it: it is asked about."""
+    sure = {g.complaint for g in found if g.why is None and g.sure >= _SURE_BESIDE}
+    for item in found:
+        if TAKEN <= item.sure < _SURE_BESIDE and sure - {item.complaint}:
+            item.sure = _HINTED
 
 
 def _hits(vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match]) -> list[_Hit]:
@@ -118,9 +130,10 @@ def _claimed(hits: Sequence[_Hit]) -> list[_Hit]:
         lost = sum(owner.get(n, name) != name for n in hit.core)
         if lost >= _CLAIMED * len(hit.core):
             continue
-        for n in hit.core:
+        shared = lost > 0 and lost >= _SHARED * len(hit.core)
+        for n in hit.core if not shared else ():
             owner.setdefault(n, name)
-        kept.append(hit)
+        kept.append(replace(hit, shared=shared))
     return kept
 
 
@@ -143,7 +156,7 @@ def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
 
 
 def _sureness(hit: _Hit) -> float:
-    if hit.match.phrase.level != "said":
+    if hit.match.phrase.level != "said" or hit.shared:
         return _HINTED
     return _MOST_SURE * (1 - math.exp(-max(hit.told, 0.3) / _SCALE))
 

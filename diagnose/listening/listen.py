@@ -66,6 +66,14 @@ class Listener:
         questions = [self._complaint_question(c, cut) for c in asked]
         if not any(c.why is not None or c.sure >= TAKEN for c in complaints):
             questions += self._offered(tokens, scope, cut, {c.complaint for c in asked})
+        meant = {c.complaint for c in taken}
+        possible = meant | {q.id for q in questions if q.asks == "complaint"}
+        beside = self.vocabulary.beside
+        facts = [
+            fact
+            for fact in facts
+            if fact.id not in beside or not possible.isdisjoint(beside[fact.id])
+        ]
         is_place = self._is_place
         kept = by_name(facts, lambda f: f.why is None and not is_place(f))
         places = by_name(facts, lambda f: f.why is None and is_place(f))
@@ -184,12 +192,12 @@ def _settle_readings(
     sure: list[HeardFact],
     questions: list[OpenQuestion],
 ) -> None:
-    """Each reading: the latest where one replaces another, asked where two differ or the end is
-    open."""
+    """Each reading: the latest where one replaces another, asked where two differ, the end is open
+    or it may be none."""
     open_ends: dict[tuple[int, ...], list[FoundReading]] = {}
     grouped: dict[str, list[FoundReading]] = {}
     for item in readings:
-        if item.why is None and item.end_open:
+        if item.why is None and (item.end_open or item.doubtful):
             open_ends.setdefault(item.at, []).append(item)
         elif item.why is None:
             group = grouped.setdefault(item.id, [])

@@ -29,7 +29,10 @@ def phrase_doubts(rules: RuleBase) -> Iterator[Doubt]:
         if phrase.kind not in {"complaint", "fact"} or phrase.name[0] != "heard":
             continue
         entry = rules.observations.get(phrase.owner)
-        if phrase.level == "hint" or (entry is not None and entry.phase):
+        place_or_mark = (
+            entry is not None and entry.phase
+        ) or phrase.owner in listener.vocabulary.beside
+        if phrase.level == "hint" or place_or_mark:
             continue  # asked about at most, or heard only beside a complaint
         kinds = (phrase.kind, *phrase.pattern)
         other = owners.setdefault(kinds, phrase)

@@ -27,7 +27,7 @@ _YEARS = range(1980, 2041)
 @dataclass(frozen=True, slots=True)
 class FoundReading:
     """A reading, or why it does not count. The later of two figures `replaces` the one before;
-    `end_open`: it may be this one or the like one at the other end."""
+    `end_open`: it may be this one or the like one at the other end; `doubtful`: it may be none."""
 
     id: str
     reading: Quantity
@@ -36,6 +36,7 @@ class FoundReading:
     why: Why | None = None
     replaces: bool = False
     end_open: bool = False
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,7 @@ def readings_in(
                     why,
                     _replaces(tokens, number),
                     end_open=len(best) > 1 and not named,
+                    doubtful=candidate.bare and not candidate.about.bare and not candidate.noun,
                 )
             )
     return readings
@@ -157,7 +159,8 @@ def _candidates(
     """The readings that the figure may be, each with how far its noun is away."""
     token = tokens[number]
     for name, about in vocabulary.readings.items():
-        if not token.units and (token.lists or not about.bare):
+        beside = about.beside_end and _is_beside_end(vocabulary, tokens, number, about.end)
+        if not token.units and (token.lists or not (about.bare or beside)):
             continue  # laps, kilometres an hour; or a number that could be anything
         if _read(vocabulary, token, name) is None:
             continue
@@ -173,8 +176,24 @@ def _candidates(
                     best = (distance, at)
         if best is not None:
             yield _Candidate(best[0], not token.units, name, about, best[1])
-        elif about.alone and token.units:
-            yield _Candidate(_ALONE, False, name, about, ())
+        elif about.alone and (token.units or beside):
+            yield _Candidate(_ALONE, not token.units, name, about, ())
+
+
+def _is_beside_end(
+    vocabulary: Vocabulary, tokens: Sequence[Token], number: int, end: str | None
+) -> bool:
+    """Whether the end is named right beside the figure: `14 in the rear`, `front 13`."""
+    names = {BOTH, (end or "").upper()}
+    for step in (1, -1):
+        at = number + step
+        while 0 <= at < len(tokens) and tokens[at].word in vocabulary.small:
+            if tokens[at].lists & names:
+                return True
+            at += step
+        if 0 <= at < len(tokens) and tokens[at].lists & names:
+            return True
+    return False
 
 
 def _distance(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> float:

@@ -69,9 +69,13 @@ class Scope:
             if is_trigger and number not in self._pseudo and number not in {*at, *spent}:
                 return True
             passed += token.word not in self._vocabulary.glue
+        inside = set(range(min(core or at), max(at))) - {*at, *spent} - self._pseudo
+        if any(tokens[n].stem == NOT or n in self._denials for n in inside):
+            return True  # "clickers not touched"
         return any(
-            tokens[start].clause == clause and 0 < start - max(at) <= _REACH_AFTER
-            for start, _ in self._after
+            tokens[start].clause == clause and min(at) < start <= max(at) + _REACH_AFTER
+            for start, end in self._after
+            if set(range(start, end)).isdisjoint(at)
         )
 
     def _aside(self) -> list[Why | None]:
@@ -89,6 +93,11 @@ class Scope:
             clause = self._tokens[start].clause
             for number, token in enumerate(self._tokens):
                 if token.clause == clause:
+                    said[number] = said[number] or "past"
+        for start, end in self._found("past-sentence"):
+            sentence = self._tokens[start].sentence
+            for number in range(end):
+                if self._tokens[number].sentence == sentence:
                     said[number] = said[number] or "past"
         return said
 

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from diagnose.listening.digits import VULGAR, in_digits
 from diagnose.listening.phrases import NOT
 from diagnose.listening.vocabulary import UnitWords, Vocabulary
 
@@ -16,9 +17,6 @@ _TOKEN = re.compile(
     r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?|[½¼¾]"
     r"|[a-z]+(?:['-][a-z]+)*|[-.!?;:,&\n\"()/]"
 )
-_FRACTION = re.compile(r"(?:(\d+)[ -])?(\d{1,2})/(\d{1,2})")
-_PARTS = frozenset({2, 3, 4, 8, 16, 32})
-_VULGAR = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 _SENTENCE_ENDS = frozenset(".!?;\n()")
 _CLAUSE_ENDS = frozenset(",")
 _ENDINGS = (("n't", "nt"), ("'s", "s"), ("'m", "m"), ("'ve", "ve"), ("'re", ""), ("'ll", ""))
@@ -63,9 +61,10 @@ def tokens_of(vocabulary: Vocabulary, text: str) -> list[Token]:
         if token.is_word:
             token.stem = vocabulary.key(token.word)
             token.lists |= vocabulary.classes.get(token.stem, frozenset())
+    kinds = [token.word if token.value is None else FIGURE + token.unit_said for token in tokens]
     for sequence, name in vocabulary.long_classes:
-        for first in starts_of(words, sequence):
-            part = tokens[first : first + len(sequence)]
+        for first in starts_of(kinds, sequence):
+            part = [t for t in tokens[first : first + len(sequence)] if t.value is None]
             for token in part:
                 token.lists.add(name)
                 if name in vocabulary.ends and len(sequence) > 1:
@@ -187,8 +186,8 @@ def _figure(
     """The value or values that begin at `at`, where they end, and whether they are plainly figures;
     None where there is none."""
     word = tokens[at].word
-    if word[0].isdigit() or word in _VULGAR:
-        values, after = _in_digits(word), at + 1
+    if word[0].isdigit() or word in VULGAR:
+        values, after = in_digits(word), at + 1
         if len(values) == 1:
             more, after = _and_a_part(vocabulary, tokens, after)
             values = (values[0] + more,)
@@ -204,20 +203,6 @@ def _figure(
             return (said,), at + len(sequence), True
     read = _in_words(vocabulary, tokens, at)
     return None if read is None else (*read, False)
-
-
-def _in_digits(word: str) -> tuple[float, ...]:
-    if word in _VULGAR:
-        return (_VULGAR[word],)
-    parts = _FRACTION.fullmatch(word)
-    if parts is not None:
-        whole, count, of = parts[1], int(parts[2]), int(parts[3])
-        if of in _PARTS and 0 < count < of:
-            return (float(whole or 0) + count / of,)
-        return tuple(float(x) for x in (whole, parts[2], parts[3]) if x is not None)
-    if re.fullmatch(r"\d{1,3}(?:,\d{3})+", word):
-        return (float(word.replace(",", "")),)
-    return (float(word.replace(",", ".")),)
 
 
 def _in_words(
@@ -258,8 +243,8 @@ def _in_words(
 
 def _and_a_part(vocabulary: Vocabulary, tokens: Sequence[Token], at: int) -> tuple[float, int]:
     """`and a half`, `½` and the like after a whole number."""
-    if at < len(tokens) and tokens[at].word in _VULGAR:
-        return _VULGAR[tokens[at].word], at + 1
+    if at < len(tokens) and tokens[at].word in VULGAR:
+        return VULGAR[tokens[at].word], at + 1
     for skipped in (["and", "a"], ["and"]):
         end = at + len(skipped)
         if [t.word for t in tokens[at:end]] == skipped and end < len(tokens):

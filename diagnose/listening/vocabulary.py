@@ -19,8 +19,9 @@ from rules.language.rider_words import About, Role
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
 
-BOTH, BARS, FINE, OTHER_PART = "BOTH", "BARS", "FINE", "OTHER-PART"
-"""Lists that listening itself knows: both ends of the bike, its bars, praise, parts not ours."""
+BOTH, BARS, FINE, OTHER_PART, END_OPEN = "BOTH", "BARS", "FINE", "OTHER-PART", "END-OPEN"
+"""Lists that listening itself knows: both ends of the bike, its bars, praise, parts not
+ours, words that leave open which end it is."""
 _LEAST_REPAIRED = 4
 _OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
 _LONG = 8
@@ -112,6 +113,12 @@ class Vocabulary:
         """What it means, by observation or trait, that none of its other states is so."""
         items = self.rules.heard.items()
         return {heard.of or key: heard.denied for key, heard in items if heard.denied is not None}
+
+    @cached_property
+    def beside(self) -> Mapping[str, tuple[str, ...]]:
+        """The complaints that an observation tells about, by observation, where it is only some."""
+        items = self.rules.heard.items()
+        return {heard.of or key: heard.beside for key, heard in items if heard.beside}
 
     @cached_property
     def twins(self) -> Mapping[str, str]:

@@ -54,6 +54,7 @@ Role = Literal[
     "past",
     "past-ends",
     "past-clause",
+    "past-sentence",
     "of-others",
     "of-others-ends",
     "supposed",
@@ -70,7 +71,8 @@ class About(StrictModel):
     `bare`: it may stand without its unit. `alone`: its unit says enough, no noun is needed.
     `likely`: what a rider may mean, where that is narrower than what can be measured. `end`: the
     end of the bike it is at, where its nouns fit a reading at the other end too; `unsaid`: it is
-    meant where no end is said.
+    meant where no end is said. `beside_end`: a figure without a unit beside its end may be it; it
+    is taken where one of the nouns is said too, else asked about.
     """
 
     nouns: Phrases = ()
@@ -80,6 +82,7 @@ class About(StrictModel):
     likely: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
     end: Id | None = None
     unsaid: bool = False
+    beside_end: bool = False
 
 
 class Heard(Sourced):
@@ -99,6 +102,7 @@ class Heard(Sourced):
     states: dict[Id, Phrases] = Field(default_factory=dict)
     not_: Phrases = Field(default=(), alias="not")
     denied: Id | None = None
+    beside: Annotated[tuple[Id, ...], BeforeValidator(as_tuple)] = ()
     about: About | None = None
 
     @model_validator(mode="after")

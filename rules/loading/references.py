@@ -105,6 +105,10 @@ def _check_heard(key: str, heard: Heard, tables: Tables, complain: Complain) -> 
         fields = "`said`, `with_end` and `hint`" if own else "`states`, `denied` and `about`"
         complain("heard", key, (), f"{fields} do not fit {kinds[0]}")
         return
+    for number, complaint in enumerate(heard.beside):
+        if complaint not in tables["complaints"]:
+            what = f"{complaint!r} is no complaint{suggest(complaint, [*tables['complaints']])}"
+            complain("heard", key, ("beside", number), what)
     if not own:
         states = entry.options if kinds[0] == "traits" else entry.states
         for state in (*heard.states, *((heard.denied,) if heard.denied else ())):

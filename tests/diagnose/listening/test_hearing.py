@@ -1,4 +1,8 @@
-"""How much of labelled sentences is understood; the figures are floors, measured and held."""
+"""How much of labelled sentences is understood; the figures are floors, measured and held.
+
+The words were mended by every set here, so these figures flatter; on sentences nobody tuned to
+expect less.
+"""
 
 from __future__ import annotations
 
@@ -17,9 +21,13 @@ _LEAST_TRAPS = 0.9
 @pytest.mark.parametrize(
     ("name", "first", "offered", "complaints", "facts", "readings"),
     [
-        ("first", 0.98, 0.99, 0.98, 0.93, 0.95),
-        ("fresh", 0.90, 0.97, 0.95, 0.93, 0.85),
-        ("fresh2", 0.90, 0.96, 0.97, 0.94, 0.97),
+        ("first", 0.98, 0.99, 0.98, 0.94, 0.95),
+        ("fresh", 0.94, 0.97, 0.95, 0.95, 0.85),
+        ("fresh2", 0.90, 0.96, 0.97, 0.90, 0.97),
+        ("aside-plain", 0.90, 0.95, 0.91, 0.95, 0.85),
+        ("aside-odd", 0.85, 0.97, 0.92, 0.91, 0.93),
+        ("tune-plain", 0.93, 0.96, 0.97, 0.94, 0.97),
+        ("tune-odd", 0.92, 0.97, 0.97, 0.97, 0.95),
     ],
 )
 def test_most_of_what_riders_say_is_understood(
@@ -39,9 +47,14 @@ def test_most_of_what_riders_say_is_understood(
     assert figures.readings.precision >= readings, figures
 
 
-def test_a_sentence_without_a_complaint_yields_none(listener: Listener) -> None:
-    figures = measured(listener, sentences_in(SENTENCES / "nothing.yaml"))
-    assert figures.empty == 40
+@pytest.mark.parametrize(
+    ("name", "sentences"), [("nothing", 40), ("tune-nothing", 40), ("aside-nothing", 60)]
+)
+def test_a_sentence_without_a_complaint_yields_none(
+    listener: Listener, name: str, sentences: int
+) -> None:
+    figures = measured(listener, sentences_in(SENTENCES / f"{name}.yaml"))
+    assert figures.empty == sentences
     assert figures.silent_share == 1.0, "\n".join(figures.faults)
 
 

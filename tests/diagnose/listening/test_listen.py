@@ -146,6 +146,55 @@ def test_both_ends_and_an_end_left_open(listener: Listener) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    "text", ["it bottoms out, can't tell if front or rear", "clanks to the stops, fork or shock"]
+)
+def test_an_end_said_to_be_unknown_is_asked(listener: Listener, text: str) -> None:
+    story = listener.listen(text)
+    assert {c.place for c in story.complaints} == {None}
+
+
+@pytest.mark.parametrize(
+    ("text", "choices"),
+    [
+        ("there's 14 in the rear", [("rear-tyre-gauge",)]),
+        ("12 front 14 back", [("front-tyre-gauge",), ("rear-tyre-gauge",)]),
+    ],
+)
+def test_a_bare_figure_beside_an_end_is_asked(
+    listener: Listener, text: str, choices: list[tuple[str, ...]]
+) -> None:
+    story = listener.listen(text)
+    assert readings(story) == {}
+    assert [q.choices for q in story.questions if q.asks == "figure"] == choices
+
+
+def test_a_bare_figure_beside_an_end_is_taken_where_its_noun_is_said(listener: Listener) -> None:
+    assert readings(listener.listen("running 12 up front")) == {"front-tyre-gauge": "12 psi"}
+    assert readings(listener.listen("14 psi back, fork harsh")) == {"rear-tyre-gauge": "14 psi"}
+
+
+def test_what_is_denied_after_its_noun_is_not_so(listener: Listener) -> None:
+    assert states(listener.listen("harsh fork, clickers not touched")) == {"changed-settings": "no"}
+
+
+def test_a_mark_of_another_complaint_is_no_fact(listener: Listener) -> None:
+    text = "fork {} since the mud race"
+    assert "weep-follows-mud" not in states(listener.listen(text.format("is harsh")))
+    assert states(listener.listen(text.format("seals weep")))["weep-follows-mud"] == "yes"
+
+
+def test_a_trouble_that_is_over_is_past(listener: Listener) -> None:
+    story = listener.listen("The fork leaked, got new seals fitted, not a drop since.")
+    assert story.complaints == ()
+    assert {(item.id, item.why) for item in story.not_taken} >= {("seal-weep", "past")}
+
+
+def test_a_second_complaint_of_the_same_words_is_asked(listener: Listener) -> None:
+    story = listener.listen("The front sticks part way down and needs a second push.")
+    assert complaint_keys(listener, story) == ["sticky-stroke/front"]
+
+
 def test_two_different_figures_are_asked_rather_than_taken(listener: Listener) -> None:
     story = listener.listen("Rear sag is 105 mm. Rear sag is 128 mm.")
     assert readings(story) == {}

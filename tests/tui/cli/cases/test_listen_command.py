@@ -19,7 +19,7 @@ def run(*arguments: str, given: str | None = None) -> str:
 def test_what_was_understood_stands_with_its_words() -> None:
     text = run("listen", "fork is harsh over roots, my mate's bike bottoms out")
     assert "Complaint: Harsh (front), from “harsh”" in text
-    assert "Does it show on rocks and roots? Yes, from “roots”" in text
+    assert "Does it show on rocks and roots? Yes, from “over roots”" in text
     assert "Not taken (of another bike): bottoming" in text
 
 
