@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from diagnose.advice.assessor import Assessment
+from diagnose.advice.confirming import causes_by_check, checks_by_cause
 from diagnose.case.events import standing
 from rules.language.schema import Observation
 
@@ -16,8 +17,9 @@ MOST_SINCE, MOST_SHOWS, MOST_READINGS = 8, 12, 4
 @dataclass(frozen=True, slots=True)
 class CheckIn:
     """Ids of observations: yes/no questions about what happened `since` it felt right and about
-    where it `shows`, and the `readings` worth most now. What is answered comes first in each of the
-    two lists of ticks, then what is worth most; an answered reading is left out."""
+    where it `shows`, and the `readings` that tell most. What is answered comes first in each of the
+    two lists of ticks, then what is worth most; an answered reading is left out. Readings go by the
+    chance that a suspect they can confirm is there, per minute."""
 
     since: tuple[str, ...]
     shows: tuple[str, ...]
@@ -51,8 +53,21 @@ def check_in(assessment: Assessment) -> CheckIn:
     return CheckIn(
         since=ticks(_is_history, MOST_SINCE),
         shows=ticks(lambda entry: entry.phase, MOST_SHOWS),
-        readings=tuple(kept(ranked, _is_reading))[:MOST_READINGS],
+        readings=tuple(kept(_by_suspects(assessment), _is_reading))[:MOST_READINGS],
     )
+
+
+def _by_suspects(assessment: Assessment) -> list[str]:
+    """Observations by how likely what they can confirm is there, per minute that they take."""
+    model, marginal = assessment.model, assessment.belief.open_marginal
+    confirmed = causes_by_check(checks_by_cause(model.rules))
+    telling: dict[str, float] = {}
+    for option in assessment.options:
+        causes = confirmed.get(option.node, [])
+        chance = float(sum(marginal[model.network.cause_index[cause]] for cause in causes))
+        known = telling.get(option.observation, 0.0)
+        telling[option.observation] = max(known, chance / option.minutes)
+    return sorted(telling, key=lambda name: -telling[name])
 
 
 def _is_history(entry: Observation) -> bool:

@@ -57,6 +57,9 @@ Constraint = Literal["", "safety first", "outside before inside", "one change at
 
 GUESS = 0.5
 """Work that is less likely to be needed than this is a guess (our own choice)."""
+SETTLED_FROM, TOLD_FROM, LONGEST_TELLING = 0.1, 0.2, 5.0
+"""A check of so many minutes at most goes before questions where it settles a suspect at least this
+likely, or can confirm one (our own choice)."""
 OBSERVING: Mapping[str, StepKind] = {
     "history": "ask",
     "question": "ask",
@@ -372,16 +375,39 @@ class Planner:
             seeing = self._seeing_it(at, cheapest, options)
             if seeing is not None:
                 return self._observe(seeing, MayComeTo(correction, chance))
-            best = None if cheapest in at.outlook.found else self._best(options)
-            if best is not None:
-                return self._observe(best, self._why_observe(at, best))
-            return self._correct(correction, chance, settled=True)
-        best = self._best(options)
-        if best is not None:
-            return self._observe(best, self._why_observe(at, best))
+            asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
+            return asking or self._correct(correction, chance, settled=True)
+        asking = self._telling(at, options) or self._worth_asking(at, options)
+        if asking is not None:
+            return asking
         if not at.plan.corrections:
             return self._last_check(at, options) or self._ride_again(at) or self._hand_over(at)
         return self._try_first(at, options)
+
+    def _worth_asking(self, at: _Situation, options: Sequence[Option]) -> Step | None:
+        best = self._best(options)
+        return None if best is None else self._observe(best, self._why_observe(at, best))
+
+    def _telling(self, at: _Situation, options: Sequence[Option]) -> Step | None:
+        """A short check that tells by itself whether a likely suspect is there, before questions
+        that move it a little; the one that tells most per minute."""
+        marginal, index = at.belief.open_marginal, self._model.network.cause_index
+        best: tuple[float, str, Option] | None = None
+        for option in options:
+            entry = self._rules.observations.get(option.node)
+            if entry is None or entry.opens or entry.minutes > LONGEST_TELLING:
+                continue
+            for cause in self._confirms.get(option.node, ()):
+                chance = float(marginal[index[cause]])
+                least = SETTLED_FROM if cause in entry.settles else TOLD_FROM
+                worth = chance / option.minutes
+                if least <= chance < self._rules.policy.settled and (not best or worth > best[0]):
+                    best = worth, cause, option
+        if best is None:
+            return None
+        _, cause, option = best
+        correction = self._rules.causes[cause].correction
+        return self._observe(option, MayComeTo(correction, float(marginal[index[cause]])))
 
     def _try_first(self, at: _Situation, options: Sequence[Option]) -> Step:
         """The first suspect of the plan: checked, or put right where no check is left."""

@@ -12,6 +12,9 @@ from textual.widgets import Footer, Static
 
 from diagnose.words.bike_words import bike_line
 from diagnose.words.chances import counted
+from diagnose.words.event_words import person_text
+from diagnose.words.titles import lowered
+from rules.problems import BadInput
 from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
 from tui.services.shop import Shop, short_place
@@ -25,6 +28,7 @@ _CHOICES = {
     "e": "Example cases: look at one",
     "t": "Tyre or damping, worked out",
     "l": "Learn: lessons, practice, exams",
+    "w": "Who asks",
 }
 
 
@@ -40,6 +44,9 @@ class StartScreen(CardScreen[None]):
         Binding("e", "open('e')", "Examples", tooltip="Worked example cases", id="case.examples"),
         Binding("t", "open('t')", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh.open"),
         Binding("l", "open('l')", "Learn", tooltip="Lessons, practice and exams", id="learn.open"),
+        Binding(
+            "w", "open('w')", "Who asks", tooltip="Workshop, home or trail", id="who", show=False
+        ),
         Binding("q", "app.quit", "Quit", tooltip="Leave the program", id="quit"),
         Binding("escape", "nothing", "Back", show=False),
         Binding("down", "app.focus_next", "Next", show=False),
@@ -57,6 +64,7 @@ class StartScreen(CardScreen[None]):
             "e": rooms.kept.look_at_examples,
             "t": rooms.open_harshness,
             "l": rooms.open_training,
+            "w": self._next_person,
         }
 
     def compose(self) -> ComposeResult:
@@ -85,6 +93,7 @@ class StartScreen(CardScreen[None]):
             self._say("loading the rule base ...", "Loading; keys typed now are not lost.")
             return
         bike = self._rooms.bikes.picked
+        self._show_person()
         self._say(bike_line(shop.rules, bike.machine, bike.name), status_words(shop))
         self.look_up(self._rooms.kept.open_ones, self._show_count)
 
@@ -97,6 +106,27 @@ class StartScreen(CardScreen[None]):
         for button in self.query(KeyButton):
             if button.key == "c":
                 button.show("c", _CHOICES["c"] + more)
+
+    def _next_person(self) -> None:
+        """Who asks from here on: the next kind of person that the pack knows."""
+        people = list(self._shop.rules.policy.people) if self._shop.is_open else []
+        if not people:
+            self.notify("This rule base does not tell people apart.")
+            return
+        now = people.index(self._shop.person) if self._shop.person else 0
+        try:
+            self._shop.ask_as(people[(now + 1) % len(people)])
+        except BadInput as error:
+            self.notify(str(error), severity="warning")
+        self._show_person()
+
+    def _show_person(self) -> None:
+        people = self._shop.rules.policy.people
+        for button in self.query(KeyButton):
+            if button.key == "w":
+                title = person_text(self._shop.rules, self._shop.person)
+                button.show("w", f"{_CHOICES['w']}: {lowered(title)}")
+                button.display = bool(people)
 
     def action_nothing(self) -> None:
         """There is no screen before this one."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from diagnose.advice.check_in import check_in
-from diagnose.case.events import Case, Complained, Event, standing
+from diagnose.case.events import Asking, Case, Complained, Event, standing
 from diagnose.listening.listen import listener_of
 from diagnose.listening.understood import Understood, understand
 from tui.interview.check_in_screen import CheckInScreen
@@ -54,8 +54,9 @@ class FirstPages:
     @property
     def _said(self) -> tuple[Event, ...]:
         told = self._understood.events if self._understood else ()
-        already = standing(self._case).complaints
-        return tuple(e for e in (*told, *self._picked) if e not in already)
+        now, person = standing(self._case), self._shell.shop.person
+        asks = (Asking(person),) if person and person != now.person else ()
+        return (*asks, *(e for e in (*told, *self._picked) if e not in now.complaints))
 
     @property
     def _traits(self) -> dict[str, str]:

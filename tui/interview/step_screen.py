@@ -44,8 +44,8 @@ class InterviewScreen(Answering[None], CaseScreen):
         Binding(
             "e", "show('earlier')", "Earlier", tooltip="Change an earlier answer", id="earlier"
         ),
-        Binding("r", "volunteer", "Read", tooltip="Give a reading or fact", id="fact.give"),
-        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
+        Binding("r", "volunteer", "Add", tooltip="Give a reading or fact", id="fact.give"),
+        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot", show=False),
         Binding(
             "a",
             "add_complaint",

@@ -14,10 +14,13 @@ from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.place import MEMORY, Place
+from diagnose.records.store.shop_settings import put_in_shop, read_shop
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import NotFound
 from rules.rulebase import RuleBase
 from tui.terminal.clock import day_of, now
+
+_PERSON = "who-asks"
 
 
 class Shop:
@@ -40,6 +43,7 @@ class Shop:
         self._as_written: Assessor | None = None
         self._assessor: Assessor | None = None
         self._store: Store | None = None
+        self._person = ""
         self.taught_by = 0
         """How many proven cases of the shop have moved the rule base."""
 
@@ -64,6 +68,17 @@ class Shop:
         """The rule base as its packs have it, without what the shop's cases have taught."""
         assert self._as_written is not None
         return self._as_written.rules
+
+    @property
+    def person(self) -> str:
+        """Who asks here, by an id of the pack's people; empty until it is set, and where the pack
+        does not know such people."""
+        return self._person if self._person in self.rules.policy.people else ""
+
+    def ask_as(self, person: str) -> None:
+        """Set who asks, for cases that begin from here on. Raises `StoreProblem`."""
+        put_in_shop(self.store, _PERSON, person)
+        self._person = person
 
     @property
     def store(self) -> Store:
@@ -98,6 +113,7 @@ class Shop:
     def open(self, *, in_memory: bool = False) -> None:
         """Open the store; with `in_memory` one that ends with the program. Raises `BadInput`."""
         self._store = open_memory(now) if in_memory else self._open_store()
+        self._person = read_shop(self._store, (_PERSON,)).get(_PERSON, "")
         self.learn()
 
     def learn(self) -> None:

@@ -19,7 +19,8 @@ def test_the_page_has_what_may_still_matter_worth_first(offroad_assessor: Assess
     net: dict[str, float] = {}
     for option in made.options:
         net[option.observation] = max(option.net, net.get(option.observation, option.net))
-    for names in (page.since, page.shows, page.readings):
+    assert page.readings[0] == "rear-tyre-gauge"
+    for names in (page.since, page.shows):
         assert names
         worth = [net[name] for name in names]
         assert worth == sorted(worth, reverse=True)

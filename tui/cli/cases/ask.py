@@ -19,12 +19,14 @@ if TYPE_CHECKING:
 @click.option("--bike", help="A bike you keep: start from its record, and keep the case.")
 @click.option("--case", "number", type=int, help="Go on with a kept case where it stopped.")
 @click.option("--keep", is_flag=True, help="Keep the case, of a bike that is not kept.")
+@click.option("--person", help="Who asks: workshop, home or trail; what can be asked follows.")
 @no_learned_option
 @store_and_packs
 def ask(
     bike: str | None,
     number: int | None,
     keep: bool,
+    person: str | None,
     no_learned: bool,
     store: str | None,
     pack: Packs,
@@ -41,7 +43,7 @@ def ask(
             from diagnose.diagnosis import Diagnosis
 
             unkept = Diagnosis(open_assessor(pack))
-            _run(unkept)
+            _run(unkept, person)
             if not _is_to_be_kept(unkept):
                 return
         from tui.cli.cases.kept_interview import finish, kept_after_all, recorded
@@ -50,7 +52,7 @@ def ask(
             kept = kept_after_all(unkept, store)
         else:
             kept = recorded(bike, number, store, pack, learned=not no_learned, read=_read_line)
-            _run(kept.diagnosis)
+            _run(kept.diagnosis, person)
         if not or_exit(lambda: finish(kept, _read_line)):
             sys.exit(UNSOUND)
     except KeyboardInterrupt:
@@ -74,7 +76,8 @@ def _is_to_be_kept(diagnosis: Diagnosis) -> bool:
             return answer.startswith("y")
 
 
-def _run(diagnosis: Diagnosis) -> None:
+def _run(diagnosis: Diagnosis, person: str | None) -> None:
+    from diagnose.case.events import read_person, standing
     from tui.plain.plain_interview import PlainInterview
     from tui.terminal.decimals import with_comma
 
@@ -84,6 +87,8 @@ def _run(diagnosis: Diagnosis) -> None:
     def say(text: str) -> None:
         click.echo(with_comma(text) if comma else text)
 
+    if person is not None and standing(diagnosis.case).person != person:
+        diagnosis.add(or_exit(lambda: read_person(diagnosis.rules, person)))
     PlainInterview(diagnosis, _read_line, say).run()
 
 

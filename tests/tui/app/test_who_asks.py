@@ -1,0 +1,30 @@
+"""Who asks: one key on the first screen, kept, and part of the case that begins."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from diagnose.advice.assessor import Assessor
+from diagnose.case.events import standing
+
+
+async def test_one_key_changes_who_asks_and_the_case_begins_with_it(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        button = next(b for b in driver.app.screen.query("KeyButton") if b.key == "w")
+        assert "in a workshop" in str(button.render())
+        await driver.press("w")
+        assert "in a home garage" in str(button.render())
+        await driver.press("w", "w", "w")
+        assert driver.app.shop.person == "home"
+        await driver.press("n", "enter", "1", "f", "enter", "enter")
+        assert standing(driver.case).person == "home"
+
+
+async def test_a_rule_base_without_people_says_so(open_app: Any, mower_assessor: Assessor) -> None:
+    async with open_app(mower_assessor) as driver:
+        button = next(b for b in driver.app.screen.query("KeyButton") if b.key == "w")
+        assert not button.display
+        await driver.press("w")
+        assert driver.app.shop.person == ""
