@@ -46,7 +46,7 @@ def test_a_sentence_without_a_complaint_says_so_and_offers_the_list(
     offroad_assessor: Assessor,
 ) -> None:
     words = "14 psi in the rear tyre"
-    text, interview = play(offroad_assessor, words, "", "1", "f", "")
+    text, interview = play(offroad_assessor, words, "n", "", "1", "f", "")
     assert "No complaint is understood in it." in text
     assert interview.case.events[0] == Told(words)
     assert Complained("harsh", "front") in interview.case.events
@@ -80,7 +80,7 @@ def test_the_check_in_takes_keys_and_readings_in_one_line(offroad_assessor: Asse
 
 
 def test_a_letter_on_the_check_in_is_no_command(offroad_assessor: Assessor) -> None:
-    _, interview = play(offroad_assessor, "it squats and the front feels washy", "", "s", "?")
+    _, interview = play(offroad_assessor, "the front feels washy", "", "s", "?")
     answers = standing(interview.case).answers
     assert any(answer.state == "yes" for answer in answers.values())
 
