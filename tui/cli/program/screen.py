@@ -96,7 +96,7 @@ def require_terminal() -> None:
 @click.option("--height", type=click.IntRange(5, 200), default=36, show_default=True)
 @click.option(
     "--keys",
-    default="n 1 f enter a e enter y",
+    default="n enter 1 f enter a enter",
     show_default=True,
     help="Keys pressed before the picture is taken, with spaces between.",
 )
