@@ -62,7 +62,8 @@ class CardScreen(Screen[Result]):
             except BadInput as error:
                 self.notify(str(error), severity="error", markup=False)
             else:
-                if self.is_attached:
+                # a screen that is being left, or is not composed yet, lacks the parts to show it in
+                if self.is_mounted and self in self.app.screen_stack:
                     show(found)
 
         _: Worker[None] = self.run_worker(look, group=LOOKS, exclusive=True)
