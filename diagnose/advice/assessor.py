@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -36,6 +37,15 @@ class Assessment:
     def expected_faults(self) -> float:
         """How many of the causes that matter are expected to be there still."""
         return float(self.belief.open_marginal.sum())
+
+    @cached_property
+    def worth(self) -> Mapping[str, float]:
+        """Minutes that each open observation is expected to save beyond its own, by the best use of
+        it."""
+        best: dict[str, float] = {}
+        for option in self.options:
+            best[option.observation] = max(option.net, best.get(option.observation, option.net))
+        return best
 
     @cached_property
     def ranking(self) -> Ranking:

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from diagnose.advice.assessor import Assessment
-from diagnose.advice.confirming import causes_by_check, checks_by_cause
 from diagnose.case.events import standing
 from rules.language.schema import Observation
 
@@ -36,10 +35,7 @@ def check_in(assessment: Assessment) -> CheckIn:
     belief, rules = assessment.belief, assessment.model.rules
     answers = standing(belief.case).answers
     bears = assessment.model.network.nodes_showing(belief.matters)
-    worth: dict[str, float] = {}
-    for option in assessment.options:
-        known = worth.get(option.observation, option.net)
-        worth[option.observation] = max(known, option.net)
+    worth = assessment.worth
     ranked = sorted(worth, key=lambda name: -worth[name])
 
     def kept(names: Iterable[str], wanted: Callable[[Observation], bool]) -> Iterator[str]:
@@ -60,10 +56,9 @@ def check_in(assessment: Assessment) -> CheckIn:
 def _by_suspects(assessment: Assessment) -> list[str]:
     """Observations by how likely what they can confirm is there, per minute that they take."""
     model, marginal = assessment.model, assessment.belief.open_marginal
-    confirmed = causes_by_check(checks_by_cause(model.rules))
     telling: dict[str, float] = {}
     for option in assessment.options:
-        causes = confirmed.get(option.node, [])
+        causes = model.confirms.get(option.node, [])
         chance = float(sum(marginal[model.network.cause_index[cause]] for cause in causes))
         known = telling.get(option.observation, 0.0)
         telling[option.observation] = max(known, chance / option.minutes)

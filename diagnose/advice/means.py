@@ -11,14 +11,13 @@ from collections import Counter
 from functools import cached_property
 
 from diagnose.case.events import Standing
-from rules.language.schema import Observation, Person, Way
+from rules.language.schema import Observation, Way
 from rules.rulebase import RuleBase
 
 PRIOR_ANSWERS = 4.0
 """So many answers the pack's chance of one is worth (our own choice)."""
 OUT_OF_REACH = 0.05
 """What is less likely to be answered than this is not asked (our own choice)."""
-_ANYBODY = Person(title="Anybody", answers={}, does="anything")
 
 
 class Means:
@@ -26,9 +25,7 @@ class Means:
 
     def __init__(self, rules: RuleBase, now: Standing) -> None:
         self._rules, self._now = rules, now
-        people = rules.policy.people
-        first = next(iter(people.values()), _ANYBODY)
-        self.person = people.get(now.person, first)
+        self.person = rules.policy.person(now.person)
 
     def chance(self, observation: str) -> float:
         """The chance that an observation is answered when it is asked for."""

@@ -8,13 +8,12 @@ What is settled is put right cheapest first. Source: common workshop practice.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from diagnose.advice.confirming import causes_by_check, causes_by_node
 from diagnose.advice.means import Means
 from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
 from diagnose.advice.reasons import (
@@ -43,10 +42,11 @@ from diagnose.case.events import Standing, standing
 from diagnose.findings.concluding import Raised
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
+from diagnose.inference.confirming import causes_by_node
 from diagnose.inference.evidence import nodes_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import Belief, Model, nothing_left
-from diagnose.inference.terms import Flags
+from diagnose.inference.terms import Flags, Floats
 from rules.language.conditions import alternatives, names_in
 
 StepKind = Literal[
@@ -117,9 +117,9 @@ class Planner:
         self._pricer = Pricer(model)
         causes = [self._rules.causes[key] for key in model.network.causes]
         self._inside = np.array([cause.inside for cause in causes])
-        self._checks = self._pricer.checks
+        self._checks = model.checks
         self._shown_on = causes_by_node(self._rules)
-        self._confirms = causes_by_check(self._checks)
+        self._confirms = model.confirms
         self._dangers = self._dangers_confirmed()
         self._forbids = self._states_that_forbid()
 
@@ -139,10 +139,9 @@ class Planner:
         for rule in self._rules.rules.values():
             if rule.then.do_not_ride is not None:
                 for leaf in alternatives(rule.when):
-                    node = self._rules.nodes.get(leaf.fact or "")
-                    if leaf.fact is not None and node is not None:
-                        states = {node.states.index(state) for state in leaf.is_}
-                        found.setdefault(leaf.fact, set()).update(states)
+                    if leaf.fact is not None and leaf.fact in self._rules.nodes:
+                        states = self._rules.nodes[leaf.fact].states
+                        found.setdefault(leaf.fact, set()).update(map(states.index, leaf.is_))
         return found
 
     def advise(self, belief: Belief) -> Advice:
@@ -391,23 +390,36 @@ class Planner:
     def _telling(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         """A short check that tells by itself whether a likely suspect is there, before questions
         that move it a little; the one that tells most per minute."""
-        marginal, index = at.belief.open_marginal, self._model.network.cause_index
-        best: tuple[float, str, Option] | None = None
-        for option in options:
+
+        def tells(option: Option, cause: str, chance: float) -> bool:
             entry = self._rules.observations.get(option.node)
             if entry is None or entry.opens or entry.minutes > LONGEST_TELLING:
-                continue
-            for cause in self._confirms.get(option.node, ()):
-                chance = float(marginal[index[cause]])
-                least = SETTLED_FROM if cause in entry.settles else TOLD_FROM
-                worth = chance / option.minutes
-                if least <= chance < self._rules.policy.settled and (not best or worth > best[0]):
-                    best = worth, cause, option
-        if best is None:
+                return False
+            least = SETTLED_FROM if cause in entry.settles else TOLD_FROM
+            return least <= chance < self._rules.policy.settled
+
+        found = self._confirming_most(options, at.belief.open_marginal, tells)
+        if found is None:
             return None
-        _, cause, option = best
-        correction = self._rules.causes[cause].correction
-        return self._observe(option, MayComeTo(correction, float(marginal[index[cause]])))
+        option, cause, chance = found
+        return self._observe(option, MayComeTo(self._rules.causes[cause].correction, chance))
+
+    def _confirming_most(
+        self,
+        options: Sequence[Option],
+        chances: Floats,
+        wanted: Callable[[Option, str, float], bool],
+    ) -> tuple[Option, str, float] | None:
+        """The check that can confirm most per minute, of those `wanted` (option, cause, chance of
+        that cause), with what it can confirm."""
+        index = self._model.network.cause_index
+        pairs = (
+            (option, cause, float(chances[index[cause]]))
+            for option in options
+            for cause in self._confirms.get(option.node, ())
+        )
+        able = (pair for pair in pairs if wanted(*pair))
+        return max(able, key=lambda pair: pair[2] / pair[0].minutes, default=None)
 
     def _try_first(self, at: _Situation, options: Sequence[Option]) -> Step:
         """The first suspect of the plan: checked, or put right where no check is left."""
@@ -470,18 +482,14 @@ class Planner:
         suspects = at.belief.matters & self._model.network.touches(felt)
         left = 1 - at.belief.chances.none_of(suspects)
         shares = np.where(suspects, at.belief.marginal, 0.0) / max(left, 1e-12)
-        index = self._model.network.cause_index
-        best: tuple[float, str, Option] | None = None
-        for option in options:
-            for cause in self._confirms.get(option.node, ()):
-                share = float(shares[index[cause]])
-                worth = share / option.minutes
-                if share >= self._rules.policy.outside_floor and (best is None or worth > best[0]):
-                    best = worth, cause, option
-        if best is None:
+        least = self._rules.policy.outside_floor
+        found = self._confirming_most(
+            options, shares, lambda _option, _cause, share: share >= least
+        )
+        if found is None:
             return None
-        _, cause, option = best
-        return self._observe(option, BeforeGivingUp(cause, float(shares[index[cause]])))
+        option, cause, share = found
+        return self._observe(option, BeforeGivingUp(cause, share))
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""

@@ -16,7 +16,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.advice.confirming import checks_by_cause
 from diagnose.advice.means import OUT_OF_REACH, Means
 from diagnose.case.events import Standing
 from diagnose.inference.found_faults import found_faults
@@ -124,7 +123,6 @@ class Pricer:
         policy = model.rules.policy
         self._hand_over = policy.hand_over_minutes
         self._most_states = max(model.network.sizes.values())
-        self.checks = checks_by_cause(model.rules)
         self._fee = {
             key: entry.minutes + policy.parts_minutes[entry.parts] + policy.ride_minutes
             for key, entry in model.rules.corrections.items()
@@ -142,7 +140,7 @@ class Pricer:
             correction = self._rules.causes[causes[index]].correction
             checks = fixes.setdefault(correction, {})
             mended.setdefault(correction, []).append(int(index))
-            for node in self.checks[causes[index]]:
+            for node in self._model.checks[causes[index]]:
                 # nothing is looked at for the sake of work that is not going to be done
                 if node in open_minutes and means.does(correction):
                     checks[node] = open_minutes[node]

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.advice.confirming import causes_by_check, checks_by_cause
 from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import Standing, standing
 from diagnose.case.revising import latest_answer
@@ -122,18 +121,18 @@ def _checks(
     """A row for each open observation that settles a suspect, pays, or comes next; none that takes
     a ride while riding is forbidden."""
     rules, step = assessor.rules, assessment.step
-    confirms = causes_by_check(checks_by_cause(rules))
+    confirms = assessment.model.confirms
     suspects = _suspects(assessment)
-    best: dict[str, float] = {}
+    best = dict(assessment.worth)
     settled: dict[str, dict[str, float]] = {}
     following = step.target if step.kind in OBSERVING.values() else ""
     if following:
-        best[following] = 0.0
+        best[following] = max(best.get(following, 0.0), 0.0)
     for option in assessment.options:
-        name = option.observation
-        best[name] = max(option.net, best.get(name, option.net))
         shown = (cause for cause in confirms.get(option.node, ()) if cause in suspects)
-        settled.setdefault(name, {}).update((cause, suspects[cause]) for cause in shown)
+        settled.setdefault(option.observation, {}).update(
+            (cause, suspects[cause]) for cause in shown
+        )
     for name, net in best.items():
         entry = rules.observations[name]
         causes = sorted(settled.get(name, {}).items(), key=lambda item: (-item[1], item[0]))

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.assessor import Assessor
-from diagnose.advice.confirming import checks_by_cause
 from diagnose.authoring.complaint_odds import Odds, OddsBook
 from diagnose.authoring.coverage_table import SymptomRow, SymptomTable
 from diagnose.case.events import Complained, Event
+from diagnose.inference.confirming import checks_by_cause
 from diagnose.inference.evidence import nodes_of
 from rules.rulebase import RuleBase
 

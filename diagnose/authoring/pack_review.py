@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.advice.confirming import checks_by_cause
 from diagnose.findings.concluding import FindingsEngine
+from diagnose.inference.confirming import checks_by_cause
 from diagnose.listening.phrase_review import phrase_doubts
 from diagnose.training.course.exam import check_teaching
 from rules.language.schema import Cause

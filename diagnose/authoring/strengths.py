@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from diagnose.advice.confirming import is_check
+from diagnose.inference.confirming import is_check
 from rules.loading.linking import MOST_CERTAIN
 from rules.rulebase import Link, Node, RuleBase
 from rules.written import Origin

@@ -48,12 +48,11 @@ class CardFacts:
         if closed is None:
             verdict = judge(self.rules, self.case)
             return cured(self.rules, self.kept, verdict) if verdict.outcome == "proven" else ()
-        if closed.outcome != "proven" or closed.correction is None:
+        if closed.outcome != "proven":
             return ()
-        first = Cured(correction=closed.correction, cause=closed.cause)
         return tuple(
             one if one.cause in self.rules.causes else one.model_copy(update={"cause": None})
-            for one in (first, *closed.also)
+            for one in closed.cured
         )
 
     def correction(self) -> tuple[str, Correction] | None:

@@ -11,6 +11,7 @@ import numpy as np
 from diagnose.case.events import Case, standing
 from diagnose.findings.concluding import Findings, FindingsEngine
 from diagnose.inference import recursion
+from diagnose.inference.confirming import causes_by_check, checks_by_cause
 from diagnose.inference.evidence import Evidence, Question, Weigher, gather
 from diagnose.inference.network import Network, build_network
 from diagnose.inference.terms import (
@@ -227,13 +228,18 @@ class ImpossibleEvidence(BadInput):
 
 
 class Model:
-    """A pack ready for work: rules compiled and network built once."""
+    """A pack ready for work: rules compiled and network built once.
+
+    `checks` has the nodes that can confirm each cause, `confirms` the causes that each node can.
+    """
 
     def __init__(self, rules: RuleBase) -> None:
         self.rules = rules
         self.network: Network = build_network(rules)
         self.findings = FindingsEngine(rules)
         self.weigher = Weigher(rules, self.network)
+        self.checks = checks_by_cause(rules)
+        self.confirms = causes_by_check(self.checks)
         self.unsafe: Flags = np.array([rules.causes[key].unsafe for key in self.network.causes])
 
     def believe(self, case: Case) -> Belief:

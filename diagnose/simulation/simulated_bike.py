@@ -13,9 +13,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from diagnose.advice.confirming import is_check
 from diagnose.case.events import Answered, Case, Complained, RideReport, machine_traits
 from diagnose.findings.plain_reasoning import holds
+from diagnose.inference.confirming import is_check
 from diagnose.inference.evidence import nodes_of
 from diagnose.simulation.chance import Dice
 from diagnose.simulation.instruments import Instrument, Readings

@@ -15,22 +15,16 @@ from diagnose.case.events import (
     Rode,
     Told,
 )
-from diagnose.records.cases.case_title import case_title
+from diagnose.records.cases.case_title import case_title, complaint_title
 from diagnose.words.answers import answer_text
 from diagnose.words.titles import sentence
 from rules.rulebase import RuleBase
 
 
-def complaint_text(rules: RuleBase, complained: Complained) -> str:
-    """A complaint with its place, if it has one: `Harsh (front)`."""
-    place = f" ({complained.place})" if complained.place else ""
-    return rules.complaints[complained.complaint].title + place
-
-
 def complaint_key_text(rules: RuleBase, key: str) -> str:
-    """The same for the key of a complaint."""
+    """The complaint with a key, with its place in words: `Harsh (front)`."""
     name, _, place = key.partition("/")
-    return complaint_text(rules, Complained(name, place or None))
+    return complaint_title(rules, Complained(name, place or None))
 
 
 def complaints_line(rules: RuleBase, case: Case) -> str:
@@ -48,7 +42,7 @@ def event_text(rules: RuleBase, event: Event) -> str:
     """An event as it stands in a list of what was said and done."""
     match event:
         case Complained():
-            text = f"Complaint: {complaint_text(rules, event)}"
+            text = f"Complaint: {complaint_title(rules, event)}"
         case Answered():
             text = asked_text(rules, event)
         case Corrected():
@@ -65,15 +59,8 @@ def event_text(rules: RuleBase, event: Event) -> str:
         case Noted():
             text = f"Note: {event.text}"
         case Asking():
-            text = f"Who asks: {person_text(rules, event.person)}"
+            text = f"Who asks: {rules.policy.person(event.person).title}"
     return text
-
-
-def person_text(rules: RuleBase, person: str) -> str:
-    """A kind of person in words; the usual kind where nobody said."""
-    people = rules.policy.people
-    entry = people.get(person, next(iter(people.values()), None))
-    return entry.title if entry is not None else "Anybody"
 
 
 def event_row(rules: RuleBase, event: Event) -> str:

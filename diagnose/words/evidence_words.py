@@ -8,7 +8,8 @@ from diagnose.case.events import Answered, Case, Corrected, standing, target_of
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
-from diagnose.words.event_words import complaint_key_text, complaint_text
+from diagnose.records.cases.case_title import complaint_title
+from diagnose.words.event_words import complaint_key_text
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
 
@@ -22,7 +23,7 @@ def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> 
         after = f"after this work: {'; '.join(titles)}" if titles else "before any work"
         several = case is not None and len(standing(case).complaints) > 1
         about = item.ride.about if item.ride is not None and several else None
-        felt = f" ({lowered(complaint_text(rules, about))})" if about is not None else ""
+        felt = f" ({lowered(complaint_title(rules, about))})" if about is not None else ""
         return f"ride: {item.state}{felt}, {after}"
     if item.kind == "complaint":
         return f"complaint: {complaint_key_text(rules, item.key)}"

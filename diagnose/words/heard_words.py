@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from diagnose.case.events import Answered, Complained
 from diagnose.listening.heard import NotTaken, OpenQuestion, Slices, Story
 from diagnose.listening.understood import Item
+from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.answers import answer_text
 from diagnose.words.check_in_words import tick_text
-from diagnose.words.event_words import asked_text, complaint_text
+from diagnose.words.event_words import asked_text
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
 
@@ -22,7 +23,8 @@ def quoted(words: Slices) -> str:
 def heard_lines(rules: RuleBase, story: Story) -> Iterator[str]:
     """Every item of a story in a line, each with the words it comes from."""
     for complaint in story.complaints:
-        yield f"Complaint: {complaint_text(rules, complaint.event)}, from {quoted(complaint.words)}"
+        title = complaint_title(rules, complaint.event)
+        yield f"Complaint: {title}, from {quoted(complaint.words)}"
     for fact in story.facts:
         yield f"{asked_text(rules, fact.event)}, from {quoted(fact.words)}"
     for trait, option, words in story.machine:
@@ -43,7 +45,7 @@ def item_text(rules: RuleBase, item: Item) -> str:
     """One thing that was understood, short: `Harsh (rear)`, `Rear wheel out: yes`."""
     what = item.what
     if isinstance(what, Complained):
-        return complaint_text(rules, what)
+        return complaint_title(rules, what)
     if isinstance(what, tuple):
         trait, option = what
         return f"{rules.traits[trait].title}: {lowered(rules.traits[trait].options[option])}"
@@ -67,7 +69,7 @@ def question_text(rules: RuleBase, question: OpenQuestion) -> str:
     words = quoted(question.words)
     match question.asks:
         case "complaint":
-            meant = complaint_text(rules, Complained(question.id, question.place))
+            meant = complaint_title(rules, Complained(question.id, question.place))
             return f"Did you mean {lowered(meant)}, by {words}?"
         case "place":
             title = lowered(rules.complaints[question.id].title)
@@ -82,7 +84,7 @@ def question_text(rules: RuleBase, question: OpenQuestion) -> str:
 
 def _named(rules: RuleBase, item: NotTaken) -> str:
     if item.id in rules.complaints:
-        return lowered(complaint_text(rules, Complained(item.id, item.place)))
+        return lowered(complaint_title(rules, Complained(item.id, item.place)))
     if item.id in rules.traits:
         return lowered(rules.traits[item.id].title)
     answer = answer_text(rules, Answered(item.id, item.state))

@@ -31,8 +31,8 @@ from diagnose.advice.reasons import (
     Saves,
 )
 from diagnose.case.events import Case, standing, target_of
+from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, duration, percent
-from diagnose.words.event_words import complaint_text
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
@@ -110,7 +110,7 @@ def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
     now = standing(case)
     note = "How is the complaint now?"
     if now.asks_about is not None and len(now.complaints) > 1:
-        note = f"{complaint_text(rules, now.asks_about)}: how is it now?"
+        note = f"{complaint_title(rules, now.asks_about)}: how is it now?"
     if isinstance(step.why, SameRide):
         return StepText("The same ride, the next complaint", note=note)
     entry = rules.corrections[step.target]

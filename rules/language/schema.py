@@ -158,6 +158,10 @@ class Person(StrictModel):
     does: Literal["anything", "home-work", "settings"]
 
 
+ANYBODY = Person(title="Anybody", answers={}, does="anything")
+"""Who asks where a pack tells no people apart: everything can be known and done."""
+
+
 class Policy(Sourced):
     """What steps cost, in minutes at the bench, and when safety or ease come before probability.
 
@@ -182,6 +186,10 @@ class Policy(Sourced):
         Literal["gone", "better", "same", "worse"],
         Annotated[tuple[Share, Share, Share, Share], BeforeValidator(as_tuple)],
     ]
+
+    def person(self, name: str) -> Person:
+        """The kind of person called `name`, else the usual kind."""
+        return self.people.get(name, next(iter(self.people.values()), ANYBODY))
 
     @model_validator(mode="after")
     def _columns_sum(self) -> Self:

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.advice.confirming import checks_by_cause
 from diagnose.case.events import Answered, Case, standing
 from diagnose.case.files import WorkedCase, load_worked_cases
+from diagnose.inference.confirming import checks_by_cause
 from rules.language.conditions import leaves
 from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase

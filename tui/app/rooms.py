@@ -42,6 +42,20 @@ class Rooms:
         """Begin a case on the bike picked."""
         self.cases.begin(self.bikes.picked)
 
+    def next_person(self) -> None:
+        """Who asks from here on: the next kind of person that the rule base knows."""
+        shop = self._shell.shop
+        people = list(shop.rules.policy.people) if shop.is_open else []
+        if people:
+            now = people.index(shop.person) if shop.person else 0
+            self._shell.start(self._ask_as(people[(now + 1) % len(people)]))
+        else:
+            self._shell.say("This rule base does not tell people apart.")
+
+    async def _ask_as(self, person: str) -> None:
+        await self._shell.work(lambda: self._shell.shop.ask_as(person))
+        self._shell.refresh_top()
+
     # -- harshness -------------------------------------------------------------------------------
 
     def open_harshness(self, *, of_case: bool = False) -> None:

@@ -12,9 +12,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.words.bike_words import bike_line
 from diagnose.words.chances import counted
-from diagnose.words.event_words import person_text
 from diagnose.words.titles import lowered
-from rules.problems import BadInput
 from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
 from tui.services.shop import Shop, short_place
@@ -64,7 +62,7 @@ class StartScreen(CardScreen[None]):
             "e": rooms.kept.look_at_examples,
             "t": rooms.open_harshness,
             "l": rooms.open_training,
-            "w": self._next_person,
+            "w": rooms.next_person,
         }
 
     def compose(self) -> ComposeResult:
@@ -107,26 +105,13 @@ class StartScreen(CardScreen[None]):
             if button.key == "c":
                 button.show("c", _CHOICES["c"] + more)
 
-    def _next_person(self) -> None:
-        """Who asks from here on: the next kind of person that the pack knows."""
-        people = list(self._shop.rules.policy.people) if self._shop.is_open else []
-        if not people:
-            self.notify("This rule base does not tell people apart.")
-            return
-        now = people.index(self._shop.person) if self._shop.person else 0
-        try:
-            self._shop.ask_as(people[(now + 1) % len(people)])
-        except BadInput as error:
-            self.notify(str(error), severity="warning")
-        self._show_person()
-
     def _show_person(self) -> None:
-        people = self._shop.rules.policy.people
+        policy = self._shop.rules.policy
         for button in self.query(KeyButton):
             if button.key == "w":
-                title = person_text(self._shop.rules, self._shop.person)
+                title = policy.person(self._shop.person).title
                 button.show("w", f"{_CHOICES['w']}: {lowered(title)}")
-                button.display = bool(people)
+                button.display = bool(policy.people)
 
     def action_nothing(self) -> None:
         """There is no screen before this one."""

@@ -12,7 +12,7 @@ from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.case.events import Complained
 from diagnose.listening.complaints import find_complaints
-from diagnose.words.event_words import complaint_text
+from diagnose.records.cases.case_title import complaint_title
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.dialogs.pick_screen import PickScreen, offer_choices, picked_event
@@ -103,11 +103,7 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
 
     def action_move(self, by: int) -> None:
         """Move the mark down (1) or up (-1)."""
-        found = self.query_one("#found", OptionList)
-        if by > 0:
-            found.action_cursor_down()
-        else:
-            found.action_cursor_up()
+        self.query_one(RowList).move(by)
 
     def action_pick(self, number: int) -> None:
         """Pick the complaint under a number, asking which end where that matters."""
@@ -142,6 +138,6 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
             self._show_picked()
 
     def _show_picked(self) -> None:
-        named = [complaint_text(self._rules, item) for item in (*self._already, *self._picked)]
+        named = [complaint_title(self._rules, item) for item in (*self._already, *self._picked)]
         text = f"Picked: {', '.join(named)}. Another, or Enter to go on." if named else ""
         put_line(self.query_one("#picked", Static), text)

@@ -91,8 +91,4 @@ class FactScreen(CardScreen[FactMatch | None]):
 
     def action_move(self, by: int) -> None:
         """Move the mark down (1) or up (-1)."""
-        found = self.query_one("#found", OptionList)
-        if by > 0:
-            found.action_cursor_down()
-        else:
-            found.action_cursor_up()
+        self.query_one(RowList).move(by)

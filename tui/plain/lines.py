@@ -8,12 +8,13 @@ from diagnose.advice.assessor import Assessment
 from diagnose.case.events import Case, Event, standing
 from diagnose.inference.posterior import RankedCause
 from diagnose.inference.shifts import Shift
+from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.assessment_document import most_telling
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import cause_line, leading_causes, nothing_text, told_lines
 from diagnose.words.chances import percent
-from diagnose.words.event_words import complaint_text, complaints_line
+from diagnose.words.event_words import complaints_line
 from diagnose.words.evidence_words import evidence_text, fault_text, for_and_against
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.step_words import (
@@ -162,7 +163,7 @@ def summary_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
         yield from wrapped(rules.corrections[name].title, "  ", "Done: ")
     for ride in now.rides:
         about = ride.about if len(now.complaints) > 1 else None
-        named = f", {complaint_text(rules, about)}" if about else ""
+        named = f", {complaint_title(rules, about)}" if about else ""
         yield from wrapped(f"Ride after it: {ride.report}{named}", "  ")
     if now.complaints:
         yield from ranking_lines(rules, case, assessment)

@@ -34,6 +34,13 @@ class RowList(OptionList):
     def __init__(self, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, markup=False)
 
+    def move(self, by: int) -> None:
+        """Move the mark down (1) or up (-1)."""
+        if by > 0:
+            self.action_cursor_down()
+        else:
+            self.action_cursor_up()
+
     def show_rows(
         self,
         rows: Iterable[Content | str],

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from diagnose.advice.confirming import is_check
 from diagnose.authoring.handbook.index import Index, in_100, plain
 from diagnose.authoring.handbook.parts import (
     Chapter,
@@ -12,6 +11,7 @@ from diagnose.authoring.handbook.parts import (
     Listing,
     Mention,
 )
+from diagnose.inference.confirming import is_check
 from diagnose.words.chances import about_minutes
 from rules.rulebase import Link, complaint_nodes
 

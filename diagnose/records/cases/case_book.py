@@ -203,7 +203,7 @@ class CaseBook:
                 words.append(rules.corrections[event.correction].title)
             elif isinstance(event, Answered) and event.state is not None:
                 words.append(event.observation)
-        cured = [closed.cause, *(one.cause for one in closed.also)] if closed else []
+        cured = [one.cause for one in closed.cured] if closed else []
         words += [rules.causes[cause].title for cause in cured if cause and cause in rules.causes]
         return " | ".join(word for word in words if word).casefold()
 

@@ -165,6 +165,12 @@ class Closed(EntryPart):
     cause: str | None = None
     also: tuple[Cured, ...] = ()
 
+    @property
+    def cured(self) -> tuple[Cured, ...]:
+        """Everything that it was closed on, the first before the others."""
+        first = (Cured(correction=self.correction, cause=self.cause),) if self.correction else ()
+        return (*first, *self.also)
+
 
 class Reopened(EntryPart):
     """The closed case was opened again."""

@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from diagnose.advice.confirming import is_check
 from diagnose.case.events import Answered, Case, Complained, Corrected, machine_traits, standing
 from diagnose.case.files import WorkedCase
+from diagnose.inference.confirming import is_check
 from diagnose.simulation.agreeing import agreeing
 from diagnose.simulation.chance import Dice
 from diagnose.simulation.simulated_bike import GivenFacts, SimulatedBike, Truth, applies

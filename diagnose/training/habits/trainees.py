@@ -88,7 +88,7 @@ class Greedy:
             if chance < _WORTH_TRYING or rules.causes[cause].correction in view.now.corrections:
                 continue
             if chance < rules.policy.settled:
-                checks = view.judge.pricer.checks[cause]
+                checks = encounter.assessor.model.checks[cause]
                 for option in view.advice.options:
                     if option.node in checks:
                         return Observe(option.observation), True

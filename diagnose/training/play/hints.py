@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnose.advice.confirming import causes_by_node
 from diagnose.advice.planning import OBSERVING
+from diagnose.inference.confirming import causes_by_node
 from diagnose.training.customers.guide import GRADES, Grade
 from diagnose.training.play.judging import View
 from diagnose.words.step_words import step_text, why_text

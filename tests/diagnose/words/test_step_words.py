@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.advice.confirming import checks_by_cause
 from diagnose.advice.planning import OBSERVING
 from diagnose.advice.reasons import Dangerous
 from diagnose.case.events import (
@@ -23,6 +22,7 @@ from diagnose.case.events import (
     Rode,
     standing,
 )
+from diagnose.inference.confirming import checks_by_cause
 from diagnose.words.chances import percent
 from diagnose.words.step_words import step_reasons, why_text
 from rules.rulebase import RuleBase, complaint_nodes

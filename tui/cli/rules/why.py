@@ -74,10 +74,10 @@ def _explained(
 
 def _before(rules: RuleBase, cause: str, complained: Complained) -> Iterator[tuple[int, str]]:
     from diagnose.authoring.complaint_odds import machine_for
-    from diagnose.words.event_words import complaint_text
+    from diagnose.records.cases.case_title import complaint_title
 
     entry = rules.causes[cause]
-    yield 0, f"{entry.title} ({cause}) and {complaint_text(rules, complained)}"
+    yield 0, f"{entry.title} ({cause}) and {complaint_title(rules, complained)}"
     machine = ", ".join(f"{trait}: {option}" for trait, option in machine_for(rules, cause).items())
     if machine:
         yield 0, f"Not on every bike; worked out for one with {machine}."
