@@ -294,7 +294,9 @@ class Planner:
         behind = {
             cause: float(marginal[index])
             for index, cause in enumerate(self._model.network.causes)
-            if self._checks[cause] & set(inputs)
+            # what everything else speaks against is not put right on one look
+            if marginal[index] >= self._rules.policy.outside_floor
+            and self._checks[cause] & set(inputs)
             and not at.belief.gone[index]
             and at.means.does(self._rules.causes[cause].correction)
         }
@@ -376,11 +378,12 @@ class Planner:
                 return self._observe(seeing, MayComeTo(correction, chance))
             asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
             return asking or self._correct(correction, chance, settled=True)
-        asking = self._telling(at, options) or self._worth_asking(at, options)
+        doubted = self._ride_again(at) if self._left(at) < GUESS else None
+        asking = doubted or self._telling(at, options) or self._worth_asking(at, options)
         if asking is not None:
             return asking
         if not at.plan.corrections:
-            return self._last_check(at, options) or self._ride_again(at) or self._hand_over(at)
+            return self._ride_again(at) or self._last_check(at, options) or self._hand_over(at)
         return self._try_first(at, options)
 
     def _worth_asking(self, at: _Situation, options: Sequence[Option]) -> Step | None:
@@ -459,8 +462,8 @@ class Planner:
         return min(seeing, key=lambda option: (option.minutes, option.node), default=None)
 
     def _ride_again(self, at: _Situation) -> Step | None:
-        """Before giving up: a second ride, where what was put right most likely was the trouble and
-        one ride alone says otherwise."""
+        """A second ride, where what was put right most likely was the trouble and one ride alone
+        says otherwise."""
         ridden = [ride for ride in at.now.rides if ride.about == at.now.asks_about][-2:]
         if not ridden or (len(ridden) > 1 and ridden[0].corrected == ridden[1].corrected):
             return None
@@ -478,9 +481,7 @@ class Planner:
         The chance that nothing listed explains it plays no part here: a suspect counts by its share
         of what the rule base can explain. The one that settles most per minute goes first.
         """
-        felt = [node for one in at.now.still_felt for node in nodes_of(self._rules, one)]
-        suspects = at.belief.matters & self._model.network.touches(felt)
-        left = 1 - at.belief.chances.none_of(suspects)
+        suspects, left = self._suspects(at), self._left(at)
         shares = np.where(suspects, at.belief.marginal, 0.0) / max(left, 1e-12)
         least = self._rules.policy.outside_floor
         found = self._confirming_most(
@@ -490,6 +491,15 @@ class Planner:
             return None
         option, cause, share = found
         return self._observe(option, BeforeGivingUp(cause, share))
+
+    def _suspects(self, at: _Situation) -> Flags:
+        """The open causes that can give what is still felt."""
+        felt = [node for one in at.now.still_felt for node in nodes_of(self._rules, one)]
+        return at.belief.matters & self._model.network.touches(felt)
+
+    def _left(self, at: _Situation) -> float:
+        """The chance that a listed cause for what is still felt is there."""
+        return 1 - at.belief.chances.none_of(self._suspects(at))
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""

@@ -17,7 +17,8 @@ import numpy as np
 
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.strengths import MOST_PER_100, Strength, moved, next_word, strengths
-from diagnose.authoring.trials.trial import Stack, own_cases
+from diagnose.authoring.trials.stacks import Stack
+from diagnose.authoring.trials.trial import own_cases
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.files import WorkedCase, load_worked_case
 from diagnose.case.phases import riding_phases

@@ -13,10 +13,17 @@ from itertools import count
 import numpy as np
 
 from diagnose.advice.assessor import Assessment, Assessor
+from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import Step
 from diagnose.authoring.trials.measures import Share, share, share_of
-from diagnose.authoring.trials.trial import FEWEST, Stack, assessor_for
-from diagnose.authoring.trials.working import CaseOutcome, ProgramPolicy, work
+from diagnose.authoring.trials.stacks import FEWEST, Stack, assessor_for
+from diagnose.authoring.trials.working import (
+    CaseOutcome,
+    ChecklistPolicy,
+    ProgramPolicy,
+    WayOfWorking,
+    work,
+)
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.events import Answered, Asking, Case, Complained, Corrected, standing
 from diagnose.simulation.intervals import Average, middle
@@ -42,7 +49,9 @@ class ManyFaultsOutcome:
     are the corrections that put no true cause right, except where a check had truly shown something
     off because of a true cause. `unknown` counts what nobody could say. `closed` says that the case
     was closed, not handed over; `banned` that riding was forbidden at any time, and `unsafe` that a
-    true cause forbids it.
+    true cause forbids it. `to_advice` counts the answers until the first correction or until it was
+    handed over, `to_proof` those until what was told was proven gone, or None where it never was.
+    The page of ticks that a named person is shown at first is one answer.
     """
 
     seed: int
@@ -54,6 +63,8 @@ class ManyFaultsOutcome:
     closed: bool
     unsafe: bool
     banned: bool
+    to_advice: int
+    to_proof: int | None
 
     @property
     def faults(self) -> int:
@@ -75,6 +86,7 @@ class ManyFaultsOutcome:
 class ManyFaultsCounts:
     """Counts over bikes. Of the bans: `missed` are unsafe bikes without one, `needless` safe bikes
     with one. `minutes` and `observations` are medians of what a bike took, with their intervals;
+    `to_advice` and `to_proof` medians of answers, the latter over the bikes that were cured;
     `unknown` is the share of what was asked that nobody could say."""
 
     bikes: int
@@ -88,6 +100,8 @@ class ManyFaultsCounts:
     needless: int
     minutes: Average
     observations: Average
+    to_advice: Average
+    to_proof: Average | None
     unknown: Share
 
 
@@ -101,22 +115,26 @@ def work_bikes(
     seeds: Sequence[int],
     progress: Callable[[], None] = lambda: None,
     person: str = "",
+    checklist: Sequence[str] = (),
 ) -> list[ManyFaultsOutcome]:
     """The bikes of the seeds, worked on every core, in order. Raises `FileProblems` when a pack is
     unsound."""
     load_packs(stack)  # so that a mistake is told here and not by a worker
-    jobs = [(stack, seed, person) for seed in seeds]
+    jobs = [(stack, seed, person, tuple(checklist)) for seed in seeds]
     return on_every_core(_work_seed, jobs, progress, fewest=FEWEST)
 
 
-def _work_seed(job: tuple[Stack, int, str]) -> ManyFaultsOutcome:
-    stack, seed, person = job
-    return work_bike(assessor_for(stack), seed, faults_of(seed), person)
+def _work_seed(job: tuple[Stack, int, str, tuple[str, ...]]) -> ManyFaultsOutcome:
+    stack, seed, person, checklist = job
+    return work_bike(assessor_for(stack), seed, faults_of(seed), person, checklist)
 
 
-def work_bike(assessor: Assessor, seed: int, faults: int, person: str = "") -> ManyFaultsOutcome:
-    """Work the bike of a seed by the program's advice, with somebody who knows everything or with a
-    `person` of the pack's policy. The same each time."""
+def work_bike(
+    assessor: Assessor, seed: int, faults: int, person: str = "", checklist: Sequence[str] = ()
+) -> ManyFaultsOutcome:
+    """Work the bike of a seed with somebody who knows everything, or with a `person` of the pack's
+    policy, who is first shown the page of ticks. A `checklist` takes the place of that page and of
+    the program's choice of steps. The same each time."""
     rules = assessor.rules
     bike = draw_bike(rules, seed, faults, person)
     truth = bike.truth
@@ -126,9 +144,11 @@ def work_bike(assessor: Assessor, seed: int, faults: int, person: str = "") -> M
         known = standing(case).complaints
         return [said for said in bike.felt() if said not in known][:TOLD_AT_ONCE]
 
-    policy = _WatchedPolicy()
     asking = (Asking(person),) if person else ()
     start = Case(truth.machine, {}, (*asking, truth.complaint, *truth.also))
+    if person and not checklist:
+        start = _ticked(assessor, start, bike)
+    policy = _WatchedPolicy(ChecklistPolicy(checklist) if checklist else ProgramPolicy(), start)
     outcome = work(assessor, start, truth, bike, policy, more)
     return ManyFaultsOutcome(
         seed,
@@ -140,7 +160,17 @@ def work_bike(assessor: Assessor, seed: int, faults: int, person: str = "") -> M
         policy.ended == "close",
         any(rules.causes[cause].unsafe for cause in truth.causes),
         policy.banned,
+        policy.to_advice,
+        policy.to_proof,
     )
+
+
+def _ticked(assessor: Assessor, case: Case, bike: SimulatedBike) -> Case:
+    """The case with the ticks of the first page answered."""
+    page = check_in(assessor.assess(case))
+    for name in (*page.since, *page.shows):
+        case = case.with_event(bike.answer(name))
+    return case
 
 
 def draw_bike(rules: RuleBase, seed: int, faults: int, person: str = "") -> SimulatedBike:
@@ -171,6 +201,7 @@ def draw_bike(rules: RuleBase, seed: int, faults: int, person: str = "") -> Simu
 
 def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
     """What came of some bikes. At least one."""
+    to_proof = [entry.to_proof for entry in outcomes if entry.to_proof is not None]
     return ManyFaultsCounts(
         len(outcomes),
         share([entry.outcome.cured for entry in outcomes]),
@@ -183,6 +214,8 @@ def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
         sum(entry.banned and not entry.unsafe for entry in outcomes),
         middle([entry.outcome.minutes for entry in outcomes]),
         middle([entry.outcome.observations for entry in outcomes]),
+        middle([entry.to_advice for entry in outcomes]),
+        middle(to_proof) if to_proof else None,
         share_of(
             sum(entry.unknown for entry in outcomes),
             sum(entry.outcome.observations for entry in outcomes),
@@ -190,20 +223,44 @@ def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
     )
 
 
-class _WatchedPolicy(ProgramPolicy):
-    """The program's advice, noting what was last known and whether riding was ever forbidden."""
+class _WatchedPolicy:
+    """A policy, noting what was last known, whether riding was ever forbidden, and how many answers
+    the first advice and the proof took beyond `start`, whose own answers are one."""
 
-    def __init__(self) -> None:
+    def __init__(self, policy: WayOfWorking, start: Case) -> None:
+        self._policy = policy
+        self._page = _answers(start)
         self.banned = False
         self.ended = ""
         self.last: tuple[Case, Assessment] | None = None
+        self.advised_after: int | None = None
+        self.to_proof: int | None = None
+
+    @property
+    def to_advice(self) -> int:
+        """The answers until the first advice, or all where none came."""
+        if self.advised_after is None:
+            return self._beyond(self.last[0]) if self.last else 0
+        return self.advised_after
 
     def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
-        """The step that the assessment advises."""
+        """The step that the policy chooses."""
+        step = self._policy.choose(assessor, case, assessment)
         self.banned |= bool(assessment.bans)
         self.last = case, assessment
-        self.ended = assessment.step.kind
-        return super().choose(assessor, case, assessment)
+        self.ended = step.kind
+        if self.advised_after is None and step.kind in ("correct", "close", "hand-over"):
+            self.advised_after = self._beyond(case)
+        if self.to_proof is None and standing(case).is_proven:
+            self.to_proof = self._beyond(case)
+        return step
+
+    def _beyond(self, case: Case) -> int:
+        return _answers(case) - self._page + min(1, self._page)
+
+
+def _answers(case: Case) -> int:
+    return sum(isinstance(event, Answered) for event in case.events)
 
 
 def _unknown(policy: _WatchedPolicy) -> int:

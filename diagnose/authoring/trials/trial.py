@@ -5,15 +5,16 @@ Checklists and another stack of packs can be tried beside it on the same cases.
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
 from diagnose.advice.assessor import Assessor
+from diagnose.authoring.trials.many_faults import ManyFaultsCounts, counts_of, work_bikes
 from diagnose.authoring.trials.measures import RANKING
 from diagnose.authoring.trials.pack_comparison import PairedCases
+from diagnose.authoring.trials.stacks import FEWEST, Stack, assessor_for, rules_of
 from diagnose.authoring.trials.trial_bikes import retell, run_across
 from diagnose.authoring.trials.working import (
     CaseOutcome,
@@ -31,12 +32,6 @@ from rules.loading.loader import load_packs
 from rules.loading.pack_files import OFFROAD, WORKED_CASES, files_beside
 from rules.problems import FileProblems
 from rules.rulebase import RuleBase
-
-FEWEST = 16
-"""Fewer cases are worked in this process: to start others would take longer."""
-
-Stack = tuple[Path, ...]
-"""Folders of packs, each building on those before it; empty for the pack that ships."""
 
 Whose = Literal["both", "this", "other"]
 THIS = "simulated, this rule base being the truth"
@@ -69,13 +64,15 @@ class StackComparison:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """What came of it. `simulated` holds outcomes by policy ('the program' and each checklist)."""
+    """What came of it. `simulated` holds outcomes by policy ('the program' and each checklist), and
+    `people`, for each kind of person, what came of bikes with one to four faults, by policy."""
 
     name: str
     seeds: tuple[int, ...]
     simulated: Mapping[str, tuple[CaseOutcome, ...]]
     told: tuple[ToldCase, ...]
     skipped: tuple[str, ...] = ()
+    people: Mapping[str, Mapping[str, ManyFaultsCounts]] = field(default_factory=dict)
     comparison: StackComparison | None = None
 
 
@@ -89,9 +86,10 @@ def run_trial(
     progress: Callable[[], None] = lambda: None,
     *,
     worked: bool = True,
+    people: Sequence[str] = (),
 ) -> Trial:
-    """Run it, with the worked cases or without. `started` is told what begins and how many cases
-    it has. Raises `FileProblems`."""
+    """Run it, with the worked cases or without, and for some kinds of `people` of the pack's
+    policy. `started` is told what begins and how many cases it has. Raises `FileProblems`."""
     rules = load_packs(stack)
     paths, left_out = own_cases(stack, rules) if worked else ([], [])
     started("worked cases", len(paths))
@@ -100,6 +98,13 @@ def run_trial(
     for name, checklist in {PROGRAM: (), **checklists}.items():
         started(name, len(seeds))
         simulated[name] = tuple(simulate(stack, seeds, checklist, progress=progress))
+    answering: dict[str, dict[str, ManyFaultsCounts]] = {}
+    for person in people:
+        answering[person] = {}
+        for name, checklist in {PROGRAM: (), **checklists}.items():
+            started(f"{name}, {rules.policy.people[person].title.lower()}", len(seeds))
+            bikes = work_bikes(stack, seeds, progress, person, checklist)
+            answering[person][name] = counts_of(bikes)
     comparison = None
     if against:
         ran = simulated[PROGRAM]
@@ -110,6 +115,7 @@ def run_trial(
         simulated,
         tuple(told),
         tuple(path.stem for path in left_out),
+        answering,
         comparison,
     )
 
@@ -194,7 +200,7 @@ def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> CaseOutcome:
     policy: WayOfWorking = ChecklistPolicy(checklist) if checklist else ProgramPolicy()
     if drawing == stack:
         return run_case(assessor, draw_truth(assessor.rules, seed), seed, policy)
-    known = _rules(drawing)
+    known = rules_of(drawing)
     return run_across(assessor, known, draw_truth(known, seed), seed, policy)
 
 
@@ -258,14 +264,3 @@ def _readable(rules: RuleBase, paths: Sequence[Path]) -> Iterator[tuple[Path, Wo
             yield path, load_worked_case(rules, path)
         except FileProblems:
             continue
-
-
-@functools.cache
-def _rules(stack: Stack) -> RuleBase:
-    return load_packs(stack)
-
-
-@functools.cache
-def assessor_for(stack: Stack) -> Assessor:
-    """The packs ready for work, loaded once in each process. Raises `FileProblems`."""
-    return Assessor(_rules(stack))

@@ -30,6 +30,10 @@ def trial_document(trial: Trial) -> dict[str, Any]:
         "simulated": {name: _policy(seeds, outcomes) for name, outcomes in trial.simulated.items()},
         WHOLE: _policy(names, [entry.ranked for entry in trial.told]),
         TOLD: _policy(names, [entry.retold for entry in trial.told]),
+        "people": {
+            person: {name: asdict(counts) for name, counts in found.items()}
+            for person, found in trial.people.items()
+        },
         "worked_cases_left_out": list(trial.skipped),
         "comparison": _comparison(trial.comparison) if trial.comparison else None,
     }

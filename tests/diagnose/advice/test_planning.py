@@ -10,7 +10,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import Step
-from diagnose.advice.reasons import AnswersClash
+from diagnose.advice.reasons import AnswersClash, OneRideMore
 from diagnose.case.events import (
     Answered,
     Case,
@@ -59,8 +59,14 @@ def test_what_is_plain_is_put_right_and_ridden_before_anything_else(
     proven = mower_assessor.assess(case.with_event(Rode("gone")))
     assert proven.step.kind == "close"
     assert proven.plan.corrections == ()
+    # an empty tank was seen, and nothing else is likely: the ride is doubted first, but once only
+    case = case.with_event(Rode("same"))
+    again = step(mower_assessor, case)
+    assert isinstance(again.why, OneRideMore)
+    assert again.kind == "confirm"
     after = step(mower_assessor, case.with_event(Rode("same")))
-    assert after.kind in ("ask", "inspect", "measure")
+    assert after.kind in ("ask", "inspect", "measure", "correct")
+    assert after.target != "fill-up"
 
 
 def test_nothing_is_opened_while_an_outside_cause_can_be_checked(

@@ -46,6 +46,13 @@ if TYPE_CHECKING:
     show_default=True,
     help="With --against: which rule base draws the faults and answers for the bike.",
 )
+@click.option(
+    "--person",
+    "people",
+    multiple=True,
+    metavar="KIND",
+    help="Also work bikes with one to four faults as such a person would: workshop, home, trail.",
+)
 @click.option("--simulated-only", is_flag=True, help="Leave the worked cases out; quicker.")
 @click.option("--json", "as_json", is_flag=True, help="Everything, case by case, as JSON.")
 @pack_option
@@ -55,6 +62,7 @@ def trial(
     checklists: tuple[str, ...],
     against: Packs,
     truth: Whose,
+    people: tuple[str, ...],
     simulated_only: bool,
     as_json: bool,
     pack: Packs,
@@ -76,6 +84,10 @@ def trial(
         refuse("give each --list a name of its own")
     if against:
         load_rules(against)
+    for kind in people:
+        if kind not in base.policy.people:
+            known = ", ".join(base.policy.people) or "none, as this pack tells no people apart"
+            refuse(f"{kind!r} is no kind of person; there are {known}")
     with progress("") as bar:
 
         def started(label: str, length: int) -> None:
@@ -92,6 +104,7 @@ def trial(
                 started,
                 bar.step,
                 worked=not simulated_only,
+                people=people,
             )
         )
     if as_json:

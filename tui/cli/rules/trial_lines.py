@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
+from diagnose.authoring.trials.many_faults import ManyFaultsCounts
 from diagnose.authoring.trials.measures import (
     MEASURES,
     RANKING,
@@ -50,6 +51,9 @@ def trial_lines(trial: Trial) -> Iterator[str]:
         if name != PROGRAM:
             yield ""
             yield from _ratios(name, ours, theirs)
+    for person, found in trial.people.items():
+        yield ""
+        yield from _worked_by(person, found)
     yield ""
     yield from _calibration(ours)
     yield ""
@@ -68,6 +72,37 @@ def _figures(
     figures = summarise(outcomes, measures)
     for measure in measures:
         yield f"  {measure.title:34} {_span(figures[measure.key], measure.form)}"
+
+
+def _worked_by(person: str, found: Mapping[str, ManyFaultsCounts]) -> Iterator[str]:
+    """One column for each policy."""
+    bikes = next(iter(found.values())).bikes
+    yield f"As a person of the kind {person!r}, {bikes} bikes with one to four faults:"
+    rows: dict[str, list[str]] = {"": list(found)}
+    for counts in found.values():
+        for name, value in _of_people(counts):
+            rows.setdefault(name, []).append(value)
+    for name, values in rows.items():
+        yield (f"  {name:34} " + "".join(f"{value:22}" for value in values)).rstrip()
+
+
+def _of_people(counts: ManyFaultsCounts) -> Iterator[tuple[str, str]]:
+    for name, share in (
+        ("complaint gone", counts.cured),
+        ("felt faults corrected", counts.felt_put_right),
+        ("all faults corrected", counts.all_put_right),
+        ("no wrong correction", counts.none_wrong),
+        ("answers that are don't know", counts.unknown),
+    ):
+        yield name, f"{share.value:.0%} ({share.low:.0%} to {share.high:.0%})"
+    for name, middle in (
+        ("answers to the first advice, median", counts.to_advice),
+        ("answers to proof, median if cured", counts.to_proof),
+        ("minutes, median", counts.minutes),
+    ):
+        yield name, _span(middle, ".0f") if middle else "none was cured"
+    yield "unsafe bikes never banned", f"{counts.missed} of {counts.unsafe}"
+    yield "safe bikes banned", f"{counts.needless} of {counts.bikes - counts.unsafe}"
 
 
 def _ratios(name: str, ours: Sequence[CaseOutcome], theirs: Sequence[CaseOutcome]) -> Iterator[str]:

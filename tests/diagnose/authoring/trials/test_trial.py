@@ -19,7 +19,8 @@ from diagnose.authoring.trials.measures import (
     summarise,
 )
 from diagnose.authoring.trials.pack_comparison import PairedCases, changed, compare
-from diagnose.authoring.trials.trial import FEWEST, readable_by, run_trial, simulate, worked_paths
+from diagnose.authoring.trials.stacks import FEWEST
+from diagnose.authoring.trials.trial import readable_by, run_trial, simulate, worked_paths
 from diagnose.authoring.trials.trial_bikes import Crossing, Retold, retell, run_across
 from diagnose.authoring.trials.working import CaseOutcome, Decision, ProgramPolicy, run_case
 from diagnose.case.events import Answered, Complained

@@ -139,6 +139,23 @@ def test_a_trial_tells_all_it_measured() -> None:
     assert "the program" in err
 
 
+def test_a_trial_as_people_who_cannot_tell_everything(edited_pack: Callable[..., Path]) -> None:
+    people = "  people: {forgetful: {title: Forgetful, answers: {memory: 0.3}, does: anything}}\n"
+    pack = str(edited_pack("  ride_cautions:", people + "  ride_cautions:"))
+    args = ("trial", "--cases", "12", "--simulated-only", "--pack", pack, "--list", "x=spark-seen")
+    status, out, _ = run(*args, "--person", "forgetful")
+    assert status == 0
+    table = out.partition("As a person of the kind 'forgetful', 12 bikes")[2]
+    rows = [line.strip() for line in table.splitlines()[1:13]]
+    assert rows[0].split() == ["the", "program", "x"]
+    for name in ("complaint gone", "no wrong correction", "answers to the first advice, median"):
+        assert any(row.startswith(name) for row in rows)
+    document = json.loads(run(*args, "--person", "forgetful", "--json")[1])
+    found = document["people"]["forgetful"]["the program"]
+    assert found["bikes"] == 12
+    assert 0 < found["unknown"]["times"] < found["unknown"]["cases"]
+
+
 @pytest.mark.long
 def test_a_trial_against_another_pack(edited_pack: Callable[..., Path]) -> None:
     """The other holds that no fuel seldom shows in the tank: it is the worse in this truth."""
@@ -190,7 +207,13 @@ def test_worked_cases_of_a_stack(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "args",
-    [("--list", ","), ("--list", "x=no-such"), ("--truth", "mine"), ("--against", "/no/such")],
+    [
+        ("--list", ","),
+        ("--list", "x=no-such"),
+        ("--person", "no-such"),
+        ("--truth", "mine"),
+        ("--against", "/no/such"),
+    ],
 )
 def test_a_trial_of_nonsense_is_bad_input(args: tuple[str, str]) -> None:
     assert run("trial", "--pack", MOWER, "--cases", "10", *args)[0] == 2
