@@ -380,7 +380,9 @@ class Planner:
         if asking is not None:
             return asking
         if not at.plan.corrections:
-            return self._last_check(at, options) or self._ride_again(at) or self._hand_over(at)
+            return (
+                self._last_check(at, options) or self._ride_again(at) or self.hand_over(at.belief)
+            )
         return self._try_first(at, options)
 
     def _worth_asking(self, at: _Situation, options: Sequence[Option]) -> Step | None:
@@ -473,15 +475,9 @@ class Planner:
         return Step("confirm", last, OneRideMore(cause, float(put_right[top])), minutes)
 
     def _last_check(self, at: _Situation, options: Sequence[Option]) -> Step | None:
-        """Before giving up: a check of a suspect for what is still felt, whatever it costs.
-
-        The chance that nothing listed explains it plays no part here: a suspect counts by its share
-        of what the rule base can explain. The one that settles most per minute goes first.
-        """
-        felt = [node for one in at.now.still_felt for node in nodes_of(self._rules, one)]
-        suspects = at.belief.matters & self._model.network.touches(felt)
-        left = 1 - at.belief.chances.none_of(suspects)
-        shares = np.where(suspects, at.belief.marginal, 0.0) / max(left, 1e-12)
+        """Before giving up: a check of a suspect for what is still felt, whatever it costs; the one
+        that settles most per minute goes first."""
+        shares = self.shares(at.belief, at.now)
         least = self._rules.policy.outside_floor
         found = self._confirming_most(
             options, shares, lambda _option, _cause, share: share >= least
@@ -490,6 +486,14 @@ class Planner:
             return None
         option, cause, share = found
         return self._observe(option, BeforeGivingUp(cause, share))
+
+    def shares(self, belief: Belief, now: Standing) -> Floats:
+        """The share of each cause in what the rule base can explain of what is still felt; 0 for
+        causes that cannot. The chance that nothing listed explains it plays no part here."""
+        felt = [node for one in now.still_felt for node in nodes_of(self._rules, one)]
+        suspects = belief.matters & self._model.network.touches(felt)
+        left = 1 - belief.chances.none_of(suspects)
+        return np.asarray(np.where(suspects, belief.marginal, 0.0) / max(left, 1e-12))
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""
@@ -539,11 +543,12 @@ class Planner:
         minutes = self._rules.corrections[correction].minutes
         return Step("correct", correction, Needed(chance, minutes, settled), minutes)
 
-    def _hand_over(self, at: _Situation) -> Step:
-        marginal = at.belief.open_marginal
+    def hand_over(self, belief: Belief) -> Step:
+        """Handing over because nothing that is left pays."""
+        marginal = belief.open_marginal
         top = int(np.argmax(marginal))
         cause = self._model.network.causes[top]
-        why = NothingPays(cause, float(marginal[top]), float(nothing_left(at.belief)))
+        why = NothingPays(cause, float(marginal[top]), float(nothing_left(belief)))
         return Step("hand-over", "", why, self._rules.policy.hand_over_minutes)
 
     def _why_observe(self, at: _Situation, option: Option) -> Reason:
