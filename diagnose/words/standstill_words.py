@@ -9,7 +9,7 @@ from diagnose.words.chances import counted, percent
 from diagnose.words.titles import lowered, setting_title
 from rules.rulebase import RuleBase
 
-GO_ON = "Go on asking"
+GO_ON_TEXT = "Go on asking"
 
 
 def standstill_text(found: Standstill) -> str:
