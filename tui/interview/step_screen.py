@@ -117,6 +117,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.query_one(StepCard).show(step_label(rules, step), words)
         self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
         stuck = assessed.standstill
+        self.set_class(stuck is not None, "-offering")
         if stuck is None:
             self.query_one(WaysOn).show("", ())
         else:
@@ -141,17 +142,20 @@ class InterviewScreen(Answering[None], CaseScreen):
             self.set_focus(None)
 
     def _fit_pad(self) -> None:
-        """Tall buttons wherever the text of the step leaves room for them, and whole lines below
-        where it does."""
+        """Whole offers, whole lines below and tall buttons, each wherever the text of the step
+        leaves room for it."""
         below = [line for part in _BELOW if (line := self.query_one(part)).display]
-        pad, taken = self.query_one(AnswerPad), self.query_one(StepCard).lines_needed()
-        taken += self.query_one(WaysOn).rows
+        pad, ways = self.query_one(AnswerPad), self.query_one(WaysOn)
+        taken = self.query_one(StepCard).lines_needed() + ways.rows
         taken += _READING_LINES if self.query_one(ReadingField).display else 0
-        room = self.query_one("#work").size.height - taken - 1
+        work = self.query_one("#work").size
+        room = work.height - taken - 1
         room += sum(line.size.height - 1 for line in below)
+        room -= ways.unfold(room - pad.rows, work.width)
         is_spare = room >= pad.rows + len(below)
         self.set_class(is_spare, "-spare")
-        pad.grow(room - (len(below) if is_spare else 0), self.app.has_class(LARGE))
+        room -= len(below) if is_spare else 0
+        pad.grow(room, self.app.has_class(LARGE), ways.rows)
 
     # -- answers ---------------------------------------------------------------------------------
 
