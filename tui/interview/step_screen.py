@@ -151,11 +151,12 @@ class InterviewScreen(Answering[None], CaseScreen):
         work = self.query_one("#work").size
         room = work.height - taken - 1
         room += sum(line.size.height - 1 for line in below)
-        room -= ways.unfold(room - pad.rows, work.width)
+        unfolded = ways.unfold(room - pad.rows, work.width)
+        room -= unfolded
         is_spare = room >= pad.rows + len(below)
         self.set_class(is_spare, "-spare")
         room -= len(below) if is_spare else 0
-        pad.grow(room, self.app.has_class(LARGE), ways.rows)
+        pad.grow(room, self.app.has_class(LARGE), beside=ways.rows + unfolded)
 
     # -- answers ---------------------------------------------------------------------------------
 
