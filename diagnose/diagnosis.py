@@ -12,7 +12,9 @@ from typing import Protocol
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.foresight import Outcome, foresee
-from diagnose.case.events import Case, Corrected, Event, shared_start
+from diagnose.advice.planning import Step
+from diagnose.advice.standstill import Standstill, standstill
+from diagnose.case.events import Case, Corrected, Event, Noted, shared_start
 from diagnose.case.revising import with_event_at, without_event_at
 from diagnose.inference.shifts import Shift, moves_by_event, shifts
 from rules.rulebase import RuleBase
@@ -52,11 +54,13 @@ class Keeping(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Assessed:
-    """A case with its assessment, and how its latest change moved the causes."""
+    """A case with its assessment, how its latest change moved the causes, and what to offer where
+    the latest answers moved nothing."""
 
     case: Case
     assessment: Assessment
     moved: tuple[Shift, ...]
+    standstill: Standstill | None = None
 
     def moved_by(self, cause: str) -> float:
         """How far the latest change moved `cause`; 0 where there is nothing to compare with."""
@@ -81,6 +85,8 @@ class Diagnosis:
         self._case = case
         self._earlier: list[Case] = []
         self._unwritten: deque[Case] = deque()
+        self._chosen: tuple[Case, Step] | None = None
+        self._gone_on: Case | None = None
         self._known: OrderedDict[_Content, Assessment] = OrderedDict()
         self._lock = threading.RLock()
 
@@ -104,32 +110,51 @@ class Diagnosis:
     def add(self, *events: Event) -> None:
         """More is known or was done. Each event can be taken back by itself."""
         for event in events:
-            self._turn_to(self._case.with_event(event))
+            self._move_to(self._case.with_event(event))
 
     def change(self, index: int, event: Event) -> None:
         """Put `event` in place of what was said at `index`. Raises `IndexError`."""
-        self._turn_to(with_event_at(self._case, index, event))
+        self._move_to(with_event_at(self._case, index, event))
 
     def strike(self, index: int) -> None:
         """Strike out what was said at `index`. Raises `IndexError`."""
-        self._turn_to(without_event_at(self._case, index))
+        self._move_to(without_event_at(self._case, index))
 
     def set_bike(self, traits: Mapping[str, str], targets: Mapping[str, Quantity]) -> None:
         """It is another kind of bike, or its figures are others; everything said stays said."""
-        self._turn_to(self._case.on_machine(traits, targets))
+        self._move_to(self._case.on_machine(traits, targets))
+
+    def turn_to(self, step: Step) -> None:
+        """Take `step` now, in place of the one advised. It stands as long as the case does; notes
+        change nothing."""
+        self._chosen = _without_notes(self._case), step
+
+    def turn_back(self) -> bool:
+        """Take the advised step again. False where no other stands."""
+        if self._chosen_at(self._case) is None:
+            return False
+        self._chosen = None
+        return True
+
+    def go_on(self) -> None:
+        """Offer nothing besides the next question as long as the case stands."""
+        self._gone_on = _without_notes(self._case)
 
     def undo(self) -> bool:
-        """Take the latest change back, whatever it changed. False where there is none.
+        """Take the latest change back, whatever it changed; before that, a step that was taken in
+        place of the one advised. False where there is none.
 
         In a case that was kept before, what was said last is taken back once nothing newer is left.
         """
+        if self.turn_back():
+            return True
         earlier = self._earlier.pop() if self._earlier else self._case.without_last()
         if earlier is self._case:
             return False
         self._stand_at(earlier)
         return True
 
-    def _turn_to(self, case: Case) -> None:
+    def _move_to(self, case: Case) -> None:
         if case != self._case:
             self._earlier.append(self._case)
             self._stand_at(case)
@@ -147,20 +172,43 @@ class Diagnosis:
 
     @property
     def assessment(self) -> Assessment:
-        """What is made of the case as it stands. Raises as `assess` does."""
-        return self._assessment_of(self._case)
+        """What is made of the case as it stands, with the step that was taken in place of the one
+        advised where there is one. Raises as `assess` does."""
+        return self._with_chosen(self._case)
+
+    @property
+    def standstill(self) -> Standstill | None:
+        """What to offer where the latest answers moved nothing; None while they move something, and
+        once another step or going on was chosen. Raises as `assess` does."""
+        return self._standstill_at(self._case)
 
     def assess(self) -> Assessed:
-        """What is made of the case as it stands, and how its latest change moved the causes.
+        """What is made of the case as it stands, how its latest change moved the causes, and what
+        to offer where answers move nothing.
 
         Raises `ImpossibleEvidence` of `inference.posterior` and `EngineError` of `findings.engine`.
         """
         case = self._case
         earlier = self._earlier[-1] if self._earlier else case.without_last()
-        now = self._assessment_of(case)
+        now, offered = self._with_chosen(case), self._standstill_at(case)
         if earlier == case:
-            return Assessed(case, now, ())
-        return Assessed(case, now, shifts(self._assessment_of(earlier).ranking, now.ranking))
+            return Assessed(case, now, (), offered)
+        before, after = (self._assessment_of(at).ranking for at in (earlier, case))
+        return Assessed(case, now, shifts(before, after), offered)
+
+    def _chosen_at(self, case: Case) -> Step | None:
+        chosen = self._chosen
+        return chosen[1] if chosen is not None and chosen[0] == _without_notes(case) else None
+
+    def _with_chosen(self, case: Case) -> Assessment:
+        chosen, now = self._chosen_at(case), self._assessment_of(case)
+        return now if chosen is None else self.assessor.with_step(now, chosen)
+
+    def _standstill_at(self, case: Case) -> Standstill | None:
+        if self._chosen_at(case) is not None or _without_notes(case) == self._gone_on:
+            return None
+        with self._lock:
+            return standstill(self.assessor, self._assessment_of(case), self._assessment_of)
 
     def told(self) -> list[tuple[Event, tuple[Shift, ...]]]:
         """What each thing said so far did to the causes. Raises as `assess` does."""
@@ -211,6 +259,11 @@ class Diagnosis:
             self._unwritten.clear()
             self._earlier.clear()
             self._case = self.keeping.stored
+
+
+def _without_notes(case: Case) -> Case:
+    kept = tuple(event for event in case.events if not isinstance(event, Noted))
+    return Case(case.machine, case.targets, kept)
 
 
 def _only_adds(before: Case, after: Case) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from diagnose.advice.planning import Planner, Step
@@ -72,3 +72,8 @@ class Assessor:
         return Assessment(
             self.model, belief, advice.step, advice.plan, advice.options, cautions, advice.bans
         )
+
+    def with_step(self, assessment: Assessment, step: Step) -> Assessment:
+        """The same assessment with another step to take, and the cautions that go with that one."""
+        cautions = self.planner.cautions(assessment.belief, step)
+        return replace(assessment, step=step, cautions=cautions)

@@ -378,12 +378,15 @@ class Planner:
                 return self._observe(seeing, MayComeTo(correction, chance))
             asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
             return asking or self._correct(correction, chance, settled=True)
-        doubted = self._ride_again(at) if self._left(at) < GUESS else None
+        _, left = self._suspects(at.belief, at.now)
+        doubted = self._ride_again(at) if left < GUESS else None
         asking = doubted or self._telling(at, options) or self._worth_asking(at, options)
         if asking is not None:
             return asking
         if not at.plan.corrections:
-            return self._ride_again(at) or self._last_check(at, options) or self._hand_over(at)
+            return (
+                self._ride_again(at) or self._last_check(at, options) or self.hand_over(at.belief)
+            )
         return self._try_first(at, options)
 
     def _worth_asking(self, at: _Situation, options: Sequence[Option]) -> Step | None:
@@ -476,13 +479,9 @@ class Planner:
         return Step("confirm", last, OneRideMore(cause, float(put_right[top])), minutes)
 
     def _last_check(self, at: _Situation, options: Sequence[Option]) -> Step | None:
-        """Before giving up: a check of a suspect for what is still felt, whatever it costs.
-
-        The chance that nothing listed explains it plays no part here: a suspect counts by its share
-        of what the rule base can explain. The one that settles most per minute goes first.
-        """
-        suspects, left = self._suspects(at), self._left(at)
-        shares = np.where(suspects, at.belief.marginal, 0.0) / max(left, 1e-12)
+        """Before giving up: a check of a suspect for what is still felt, whatever it costs; the one
+        that settles most per minute goes first."""
+        shares = self.shares(at.belief, at.now)
         least = self._rules.policy.outside_floor
         found = self._confirming_most(
             options, shares, lambda _option, _cause, share: share >= least
@@ -492,14 +491,17 @@ class Planner:
         option, cause, share = found
         return self._observe(option, BeforeGivingUp(cause, share))
 
-    def _suspects(self, at: _Situation) -> Flags:
-        """The open causes that can give what is still felt."""
-        felt = [node for one in at.now.still_felt for node in nodes_of(self._rules, one)]
-        return at.belief.matters & self._model.network.touches(felt)
+    def _suspects(self, belief: Belief, now: Standing) -> tuple[Flags, float]:
+        """The open causes that can give what is still felt, and the chance that one is there."""
+        felt = [node for one in now.still_felt for node in nodes_of(self._rules, one)]
+        suspects = belief.matters & self._model.network.touches(felt)
+        return suspects, 1 - belief.chances.none_of(suspects)
 
-    def _left(self, at: _Situation) -> float:
-        """The chance that a listed cause for what is still felt is there."""
-        return 1 - at.belief.chances.none_of(self._suspects(at))
+    def shares(self, belief: Belief, now: Standing) -> Floats:
+        """The share of each cause in what the rule base can explain of what is still felt; 0 for
+        causes that cannot. The chance that nothing listed explains it plays no part here."""
+        suspects, left = self._suspects(belief, now)
+        return np.asarray(np.where(suspects, belief.marginal, 0.0) / max(left, 1e-12))
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""
@@ -549,11 +551,12 @@ class Planner:
         minutes = self._rules.corrections[correction].minutes
         return Step("correct", correction, Needed(chance, minutes, settled), minutes)
 
-    def _hand_over(self, at: _Situation) -> Step:
-        marginal = at.belief.open_marginal
+    def hand_over(self, belief: Belief) -> Step:
+        """Handing over because nothing that is left pays."""
+        marginal = belief.open_marginal
         top = int(np.argmax(marginal))
         cause = self._model.network.causes[top]
-        why = NothingPays(cause, float(marginal[top]), float(nothing_left(at.belief)))
+        why = NothingPays(cause, float(marginal[top]), float(nothing_left(belief)))
         return Step("hand-over", "", why, self._rules.policy.hand_over_minutes)
 
     def _why_observe(self, at: _Situation, option: Option) -> Reason:

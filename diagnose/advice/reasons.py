@@ -123,6 +123,23 @@ class Needed:
 
 
 @dataclass(frozen=True, slots=True)
+class BestGuess:
+    """Whoever asks took the likeliest correction of the plan before anything shows that it is
+    needed; the likeliest cause that it puts right."""
+
+    cause: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class SettlesMost:
+    """Whoever asks took the check that is likeliest to settle a suspect, and that suspect."""
+
+    cause: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
 class AlsoOff:
     """Another setting that was found off, set before the same ride."""
 
@@ -182,6 +199,8 @@ Reason = (
     | Saves
     | MayComeTo
     | Needed
+    | BestGuess
+    | SettlesMost
     | AlsoOff
     | BeforeGivingUp
     | OneRideMore

@@ -12,6 +12,7 @@ from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
     BeforeGivingUp,
+    BestGuess,
     Dangerous,
     FoundToo,
     FoundUnsafe,
@@ -29,6 +30,7 @@ from diagnose.advice.reasons import (
     RideDue,
     SameRide,
     Saves,
+    SettlesMost,
 )
 from diagnose.case.events import Case, standing, target_of
 from diagnose.records.cases.case_title import complaint_title
@@ -270,6 +272,10 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
                 f"{percent(chance)} likely to be needed for {minutes:g} minutes of work, and "
                 f"{because}."
             )
+        case BestGuess(cause=cause, chance=chance):
+            return f"Taken as the best guess ({percent(chance)}): {_cause(rules, cause)}."
+        case SettlesMost(cause=cause, chance=chance):
+            return f"Taken as what would settle most ({percent(chance)}): {_cause(rules, cause)}."
         case AlsoOff(minutes=minutes):
             return (
                 f"Found off as well, and {duration(minutes)} put it right: settings are brought "

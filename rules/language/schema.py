@@ -166,8 +166,10 @@ class Policy(Sourced):
     """What steps cost, in minutes at the bench, and when safety or ease come before probability.
 
     `reading_trust` is the chance that what a check settles is so, by the kind of check: no gauge
-    misread, no wrong figure looked up, nothing remembered wrongly. `people` are the kinds of person
-    who may ask, the usual one first; without any, everything can be known and done.
+    misread, no wrong figure looked up, nothing remembered wrongly. An answer that changes every
+    chance by less than `moved_from` has moved nothing; after `patience` of them in a row there is
+    an offer besides the next question. `people` are the kinds of person who may ask, the usual one
+    first; without any, everything can be known and done.
     """
 
     attention_minutes: Minutes
@@ -179,6 +181,8 @@ class Policy(Sourced):
     ban_from: Share
     outside_floor: Share
     settled: Share
+    moved_from: Share
+    patience: Annotated[int, Field(ge=1, strict=False)]
     reading_trust: dict[ObservationKind, Annotated[float, Field(gt=0.5, lt=1, strict=False)]]
     ride_cautions: Ids
     people: dict[Id, Person] = Field(default_factory=dict)

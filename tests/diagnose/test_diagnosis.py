@@ -209,3 +209,70 @@ def test_where_another_terminal_was_first_nothing_is_overwritten(mower_assessor:
     diagnosis.add(*news.value.lost)
     diagnosis.commit()
     assert notebook.stored == diagnosis.case
+
+
+# -- another step than the one advised -----------------------------------------------------------
+
+
+@pytest.fixture
+def stuck(offroad_assessor: Assessor) -> Diagnosis:
+    """Three answers have moved nothing."""
+    diagnosis = Diagnosis(offroad_assessor)
+    diagnosis.add(Complained("harsh", "rear"))
+    for _ in range(3):
+        diagnosis.add(Answered(diagnosis.assessment.step.target))
+    return diagnosis
+
+
+def test_the_guess_is_the_step_with_its_cautions_until_it_is_taken_back(stuck: Diagnosis) -> None:
+    advised, found = stuck.assessment.step, stuck.standstill
+    assert found is not None and found.guess is not None
+    stuck.turn_to(found.guess)
+    assert stuck.assessment.step == stuck.assess().assessment.step == found.guess
+    assert stuck.standstill is stuck.assess().standstill is None
+    case = stuck.case
+    assert stuck.undo()
+    assert (stuck.assessment.step, stuck.case) == (advised, case)
+    assert stuck.standstill == found
+    assert stuck.undo()
+    assert stuck.case == case.without_last()
+
+
+def test_what_was_done_is_taken_back_before_the_choice_that_led_to_it(stuck: Diagnosis) -> None:
+    found = stuck.standstill
+    assert found is not None and found.guess is not None
+    stuck.turn_to(found.guess)
+    stuck.add(Noted("by hand"))
+    assert stuck.assessment.step == found.guess
+    stuck.add(Corrected(found.guess.target))
+    assert stuck.assessment.step.kind == "confirm"
+    stuck.undo()
+    assert stuck.assessment.step == found.guess
+    assert stuck.turn_back()
+    assert not stuck.turn_back()
+    assert stuck.assessment.step != found.guess
+
+
+def test_a_chosen_step_goes_with_an_answer_and_teaches_nothing(stuck: Diagnosis) -> None:
+    """The causes stand as the same facts make them stand."""
+    found = stuck.standstill
+    assert found is not None and found.settling is not None
+    ranking = stuck.assessment.ranking
+    stuck.turn_to(found.settling)
+    assert stuck.assessment.ranking == ranking
+    stuck.add(Answered(found.settling.target))
+    assert stuck.assessment.step.target != found.settling.target
+    assert stuck.standstill is None
+
+
+def test_who_goes_on_is_not_offered_the_same_again(stuck: Diagnosis) -> None:
+    step = stuck.assessment.step
+    stuck.go_on()
+    assert stuck.standstill is stuck.assess().standstill is None
+    assert stuck.assessment.step == step
+    stuck.add(Noted("later"))
+    assert stuck.standstill is None
+    for _ in range(3):
+        assert stuck.standstill is None
+        stuck.add(Answered(stuck.assessment.step.target))
+    assert stuck.standstill is not None

@@ -55,13 +55,13 @@ class AnswerPad(Grid):
         columns = 1 if self.has_class("-one-column") else 2
         return -(-len(self.offers) // columns)
 
-    def grow(self, room: int, large: bool = False) -> None:
+    def grow(self, room: int, large: bool = False, beside: int = 0) -> None:
         """Make the buttons tall where they fit into `room` lines, or where targets are to be
-        `large` and the step keeps some lines to itself."""
-        rows = self.rows
-        tall = rows * 4 - 1 <= room or (large and rows * 4 - 1 <= _LARGE_MOST)
+        `large` and the step keeps some lines to itself; `beside` are lines that others take."""
+        rows, most = self.rows, _LARGE_MOST - beside
+        tall = rows * 4 - 1 <= room or (large and rows * 4 - 1 <= most)
         self.set_class(tall, "-tall")
-        self.set_class(large and not tall and rows * 3 <= _LARGE_MOST, "-snug")
+        self.set_class(large and not tall and rows * 3 <= most, "-snug")
 
     def find(self, key: str) -> Offer | None:
         """The offer under a key; None where there is none."""

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Protocol
 
 from diagnose.advice.foresight import Outcome
+from diagnose.advice.planning import Step
 from diagnose.case.events import Case, Event
 from diagnose.diagnosis import Assessed, Diagnosis
 from diagnose.inference.shifts import Shift
@@ -100,6 +101,12 @@ class CaseActs(Protocol):
     def undo(self) -> None:
         """Take the latest change back."""
 
+    def turn_to(self, step: Step) -> None:
+        """Take a step in place of the one advised."""
+
+    def go_on(self) -> None:
+        """Go on with the step advised, and offer nothing besides."""
+
     def add_complaint(self) -> None:
         """Ask what else the rider says."""
 
@@ -131,7 +138,7 @@ class CaseActs(Protocol):
         """Close the case as its rides say."""
 
     def leave(self) -> None:
-        """Leave the case; it stays kept."""
+        """Leave a step that was taken in place of the one advised, else the case; it stays kept."""
 
     async def told(self) -> Told:
         """What each thing said so far did to the causes."""

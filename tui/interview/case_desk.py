@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from diagnose.advice.planning import Step
 from diagnose.case.events import Answered, Case, Complained, Event, Noted, Rode, standing
 from diagnose.case.revising import latest_answer
 from diagnose.diagnosis import Assessed, Diagnosis, MovedOn
@@ -149,6 +150,16 @@ class CaseDesk:
             self._shell.start(self.assess())
         else:
             self._shell.say("Nothing to take back.")
+
+    def turn_to(self, step: Step) -> None:
+        """Take a step in place of the one advised; going back leads to that one."""
+        self.current.diagnosis.turn_to(step)
+        self._shell.start(self.assess(changes=0))
+
+    def go_on(self) -> None:
+        """Go on with the step advised, and offer nothing besides."""
+        self.current.diagnosis.go_on()
+        self._shell.start(self.assess(changes=0))
 
     def add_complaint(self) -> None:
         """Ask what else the rider says."""
@@ -384,8 +395,12 @@ class CaseDesk:
         self._shell.put(self._card(True))
 
     def leave(self) -> None:
-        """Leave the case for the start screen; it stays kept."""
-        self._shell.back_to_start()
+        """Leave a step that was taken in place of the one advised, else the case for the start
+        screen; it stays kept."""
+        if self.current.diagnosis.turn_back():
+            self._shell.start(self.assess(changes=0))
+        else:
+            self._shell.back_to_start()
 
     async def told(self) -> Told:
         """What each thing said so far did to the causes."""

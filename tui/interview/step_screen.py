@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -12,6 +13,7 @@ from textual.widgets import Footer, Static
 from diagnose.case.events import Answered
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line, moved_line
+from diagnose.words.standstill_words import standstill_text
 from diagnose.words.step_words import step_label, step_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import LARGE, glyphs_of
@@ -22,11 +24,18 @@ from tui.interview.cause_bars import CauseBars
 from tui.interview.reading_field import ReadingField
 from tui.interview.side import CaseScreen
 from tui.interview.step_card import MoreLine, StepCard
-from tui.plain.offers import Offer, offers
+from tui.interview.ways_on import WaysOn
+from tui.plain.offers import GO_ON, GUESS, SETTLING, Offer, offers, standstill_offers
+from tui.widgets.key_button import KeyButton
 from tui.widgets.text_lines import scroll_page
 
 _READING_LINES = 4
 _BELOW = ("#moved", "#so-far")
+_WAYS = {
+    GUESS: "Best guess, when answers move nothing",
+    SETTLING: "What would settle most, when answers move nothing",
+    GO_ON: "Go on asking, when answers move nothing",
+}
 
 
 class InterviewScreen(Answering[None], CaseScreen):
@@ -62,6 +71,10 @@ class InterviewScreen(Answering[None], CaseScreen):
         ),
         Binding("b", "set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
         Binding("s", "show('card')", "Sum up", tooltip="Job card: copy, save, close", id="card"),
+        *(
+            Binding(key, f"way({key!r})", "Way on", tooltip=words, show=False, id=f"way.{key}")
+            for key, words in _WAYS.items()
+        ),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="more"),
         Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="less"),
     ]
@@ -76,6 +89,7 @@ class InterviewScreen(Answering[None], CaseScreen):
                 yield ReadingField(id="reading")
                 yield Static("", id="problem", markup=False)
                 yield AnswerPad(id="pad")
+                yield WaysOn()
             yield CauseBars(id="side")
         yield Static("", id="moved", markup=False)
         yield Static("", id="so-far", markup=False)
@@ -102,6 +116,13 @@ class InterviewScreen(Answering[None], CaseScreen):
         words = step_text(rules, assessed.case, step, assessed.assessment.cautions)
         self.query_one(StepCard).show(step_label(rules, step), words)
         self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
+        stuck = assessed.standstill
+        self.set_class(stuck is not None, "-offering")
+        if stuck is None:
+            self.query_one(WaysOn).show("", ())
+        else:
+            ways = standstill_offers(rules, step, stuck)
+            self.query_one(WaysOn).show(standstill_text(stuck), ways)
         self._ask_reading(step.target if step.kind == "measure" else "")
         self._fit_pad()
         self.query_one(CauseBars).show(rules, assessed)
@@ -121,16 +142,21 @@ class InterviewScreen(Answering[None], CaseScreen):
             self.set_focus(None)
 
     def _fit_pad(self) -> None:
-        """Tall buttons wherever the text of the step leaves room for them, and whole lines below
-        where it does."""
+        """Whole offers, whole lines below and tall buttons, each wherever the text of the step
+        leaves room for it."""
         below = [line for part in _BELOW if (line := self.query_one(part)).display]
-        pad, taken = self.query_one(AnswerPad), self.query_one(StepCard).lines_needed()
+        pad, ways = self.query_one(AnswerPad), self.query_one(WaysOn)
+        taken = self.query_one(StepCard).lines_needed() + ways.rows
         taken += _READING_LINES if self.query_one(ReadingField).display else 0
-        room = self.query_one("#work").size.height - taken - 1
+        work = self.query_one("#work").size
+        room = work.height - taken - 1
         room += sum(line.size.height - 1 for line in below)
+        unfolded = ways.unfold(room - pad.rows, work.width)
+        room -= unfolded
         is_spare = room >= pad.rows + len(below)
         self.set_class(is_spare, "-spare")
-        pad.grow(room - (len(below) if is_spare else 0), self.app.has_class(LARGE))
+        room -= len(below) if is_spare else 0
+        pad.grow(room, self.app.has_class(LARGE), beside=ways.rows + unfolded)
 
     # -- answers ---------------------------------------------------------------------------------
 
@@ -152,6 +178,35 @@ class InterviewScreen(Answering[None], CaseScreen):
             self.acts.close()
         elif offer.opens == "answer-again":
             self.acts.answer_again(offer.about)
+        elif offer.opens == "go-on":
+            self.acts.go_on()
+        elif offer.step is not None:
+            self.acts.turn_to(offer.step)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Only the keys of what is offered work."""
+        if action == "way":
+            return self.query_one(WaysOn).find(str(parameters[0])) is not None
+        return super().check_action(action, parameters)
+
+    def action_way(self, key: str) -> None:
+        """Take what is offered besides the answers."""
+        offer = self.query_one(WaysOn).find(key)
+        if offer is not None and self.asks() is not None:
+            self.take(offer)
+
+    def spoken_actions(self) -> Iterator[tuple[str, str]]:
+        """Give any answer, or take what is offered besides, by its label."""
+        yield from super().spoken_actions()
+        for offer in self.query_one(WaysOn).offers:
+            yield offer.label, f"way({offer.key!r})"
+
+    def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
+        """An answer or another offer was touched."""
+        if self.query_one(WaysOn).find(message.key) is not None:
+            self.action_way(message.key)
+        else:
+            self.action_answer(message.key)
 
     def on_reading_field_blank(self, message: ReadingField.Blank) -> None:
         """Say what would be a reading."""

@@ -7,6 +7,7 @@ from typing import Literal
 
 from diagnose.advice.planning import Step
 from diagnose.advice.reasons import AnswersClash
+from diagnose.advice.standstill import Standstill
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -19,9 +20,12 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.words.answers import answer_text, choices
+from diagnose.words.standstill_words import GO_ON_TEXT, guess_text, settling_text
 from rules.rulebase import RuleBase
 
-Opens = Literal["", "complaint", "card", "close", "answer-again"]
+Opens = Literal["", "complaint", "card", "close", "answer-again", "go-on"]
+GUESS, SETTLING, GO_ON = "f", "i", "g"
+"""The keys of what is offered when answers move nothing; no answer has them."""
 # letters that are commands in the plain interview
 _COMMANDS = frozenset("ablmqsw")
 OBSERVING = ("ask", "measure", "inspect", "ride-test")
@@ -29,13 +33,15 @@ OBSERVING = ("ask", "measure", "inspect", "ride-test")
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A key and what it stands for: an event, or something it opens, of the observation `about`."""
+    """A key and what it stands for: an event, something it opens, of the observation `about`, or a
+    step to take now."""
 
     key: str
     label: str
     event: Event | None = None
     opens: Opens = ""
     about: str = ""
+    step: Step | None = None
 
 
 def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
@@ -60,6 +66,17 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
         Offer("2", "Job card", opens="card"),
         Offer("3", "New complaint", opens="complaint"),
     )
+
+
+def standstill_offers(rules: RuleBase, asked: Step, found: Standstill) -> tuple[Offer, ...]:
+    """What is offered besides the answers to what is asked, when the latest moved nothing."""
+    offered = []
+    if found.guess is not None:
+        offered.append(Offer(GUESS, guess_text(rules, found.guess), step=found.guess))
+    if found.settling is not None:
+        label = settling_text(rules, found.settling, asked)
+        offered.append(Offer(SETTLING, label, step=found.settling))
+    return (*offered, Offer(GO_ON, GO_ON_TEXT, opens="go-on"))
 
 
 def ride_offers(case: Case) -> tuple[Offer, ...]:

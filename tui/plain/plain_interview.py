@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import Step
 from diagnose.advice.sheet import CaseSheet, sheet
+from diagnose.advice.standstill import Standstill
 from diagnose.case.events import (
     Complained,
     Event,
@@ -28,6 +29,7 @@ from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
 from diagnose.words.event_words import asked_text
 from diagnose.words.sheet_words import next_text
+from diagnose.words.standstill_words import standstill_text
 from diagnose.words.step_words import (
     KIND_WORDS,
     StepText,
@@ -40,7 +42,14 @@ from diagnose.words.titles import sentence
 from rules.problems import BadInput
 from rules.units.quantities import with_unit
 from tui.plain.lines import step_lines, summary_lines, why_lines
-from tui.plain.offers import OBSERVING, Offer, observation_offers, offers, place_offers
+from tui.plain.offers import (
+    OBSERVING,
+    Offer,
+    observation_offers,
+    offers,
+    place_offers,
+    standstill_offers,
+)
 from tui.plain.plain_opening import checked_in, go_through
 from tui.plain.plain_sheet import PlainSheet
 from tui.terminal.text import wrapped
@@ -106,7 +115,7 @@ class PlainInterview:
         rank = f"{step.constraint}, " if step.constraint else ""
         self._write(f"{KIND_WORDS[step.kind]} ({rank}{about_minutes(step.minutes)}):")
         if step.kind in OBSERVING:
-            self._observation(step.target, self._words(step))
+            self._observation(step.target, self._words(step), self._diagnosis.standstill)
         else:
             if step.kind == "check-again":
                 self._say(f"  {why_text(self._rules, step)}")
@@ -207,7 +216,7 @@ class PlainInterview:
         picked = self._choose(place_offers(self._rules, complaint))
         return Complained(complaint) if picked is None else picked.event
 
-    def _observation(self, name: str, words: StepText) -> None:
+    def _observation(self, name: str, words: StepText, stuck: Standstill | None = None) -> None:
         entry = self._rules.observations[name]
         self._lines(step_lines(words))
         answers = observation_offers(self._rules, name)
@@ -218,9 +227,18 @@ class PlainInterview:
             if entry.target is not None:
                 self._write(f"  Or {_TARGET} and a figure: what the manual says it should be")
         self._offer(answers)
+        besides: tuple[Offer, ...] = ()
+        if stuck is not None:
+            besides = standstill_offers(self._rules, self._diagnosis.assessment.step, stuck)
+            self._say(standstill_text(stuck))
+            self._offer(besides)
         while True:
             text = self._line("> ", (name,) if entry.target else ())
             if text is None:
+                return
+            way = next((offer for offer in besides if offer.key == text.lower()), None)
+            if way is not None:
+                self._go(way)
                 return
             picked = next((offer.event for offer in answers if offer.key == text.lower()), None)
             try:
@@ -232,12 +250,19 @@ class PlainInterview:
                 if taken is not None:
                     continue
                 if entry.kind == "measurement":
-                    self._say(f"{error}. Or {_named(answers)}.")
+                    self._say(f"{error}. Or {_named((*answers, *besides))}.")
                 else:
-                    self._refuse(text, answers)
+                    self._refuse(text, (*answers, *besides))
                 continue
             self._record(answer)
             return
+
+    def _go(self, way: Offer) -> None:
+        """Do what was offered besides the answers."""
+        if way.step is None:
+            self._diagnosis.go_on()
+        else:
+            self._diagnosis.turn_to(way.step)
 
     def _choose_at(self, step: Step) -> None:
         picked = self._choose(offers(self._rules, self._diagnosis.case, step))
@@ -270,7 +295,7 @@ class PlainInterview:
 
     def _offer(self, options: Sequence[Offer]) -> None:
         for option in options:
-            self._write(f"  {option.key}  {option.label}")
+            self._lines(wrapped(option.label, "     ", f"  {option.key}  "))
 
     def _choose(self, options: Sequence[Offer], extra: str = "") -> Offer | None:
         return next(iter(self._choose_some(options, extra)), None)

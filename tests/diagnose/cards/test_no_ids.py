@@ -13,6 +13,7 @@ from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
     BeforeGivingUp,
+    BestGuess,
     Dangerous,
     FoundToo,
     FoundUnsafe,
@@ -30,6 +31,7 @@ from diagnose.advice.reasons import (
     RideDue,
     SameRide,
     Saves,
+    SettlesMost,
 )
 from diagnose.authoring.handbook.rule_words import rule_in_words
 from diagnose.cards.blocks import Card
@@ -94,6 +96,8 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
         yield from (
             Dangerous(cause, 0.2, 0.3),
             BeforeGivingUp(cause, 0.4),
+            BestGuess(cause, 0.4),
+            SettlesMost(cause, 0.4),
             OneRideMore(cause, 0.9),
             FoundUnsafe(cause),
             NothingPays(cause, 0.3, 0.4),

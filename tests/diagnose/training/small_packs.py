@@ -101,6 +101,8 @@ def _frame(hand_over: float) -> dict[str, Any]:
             "ban_from": 0.5,
             "outside_floor": 0.05,
             "settled": 0.8,
+            "moved_from": 0.05,
+            "patience": 3,
             "reading_trust": dict.fromkeys(get_args(ObservationKind), 0.97),
             "ride_cautions": ["mind"],
             "ride_report": {

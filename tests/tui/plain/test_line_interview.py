@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Case, Complained, standing
+from diagnose.case.events import Answered, Case, Complained, Corrected, standing
 from diagnose.diagnosis import Diagnosis
 from tests.tui.plain.playing import play
 from tui.plain.plain_interview import PlainInterview
@@ -246,3 +246,59 @@ def test_no_typing_breaks_it_or_runs_off_the_line(
     assert (
         (interview.assessment.belief.marginal >= 0) & (interview.assessment.belief.marginal <= 1)
     ).all()
+
+
+# -- answers that move nothing -------------------------------------------------------------------
+
+STUCK = ("harsh", "1", "r", "?", "?", "?")
+
+
+def test_three_answers_that_move_nothing_bring_an_offer(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, *STUCK)
+    found = interview.standstill
+    assert found is not None and found.guess is not None and found.settling is not None
+    said = text[text.index("3 answers moved nothing.") :]
+    assert f"{found.left} checks could still change what to do." in said
+    assert "\n  f  Best guess, 3 min: set the rear tyre pressure; " in said
+    assert "\n  i  Settles most, " in said
+    assert "\n  g  Go on asking\n" in said
+
+
+def test_the_best_guess_is_put_right_and_ridden(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, *STUCK, "f", "w", "d")
+    step = text[text.index("Put right (about 3 min):\nSet the rear tyre pressure") :]
+    assert step.index("CAUTION:") < step.index("Step 1:") < step.index("d  Done")
+    assert "Taken as the best guess (23 %): rear tyre pressure too high." in step
+    assert interview.case.events[-1] == Corrected("set-rear-tyre-pressure")
+    assert "Ride to prove it" in step
+
+
+def test_back_leads_from_the_guess_to_the_question_and_its_offer(
+    offroad_assessor: Assessor,
+) -> None:
+    text, interview = play(offroad_assessor, *STUCK, "f", "b")
+    assert text.count("3 answers moved nothing.") == 2
+    assert len(interview.case.events) == 4
+
+
+def test_what_settles_most_is_asked_at_once(offroad_assessor: Assessor) -> None:
+    _, interview = play(offroad_assessor, *STUCK)
+    found = interview.standstill
+    assert found is not None and found.settling is not None
+    _, interview = play(offroad_assessor, *STUCK, "i", "?")
+    assert interview.case.events[-1] == Answered(found.settling.target)
+
+
+def test_who_goes_on_is_asked_the_same_without_the_offer(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, *STUCK, "g", "?", "?")
+    assert text.count("3 answers moved nothing.") == 1
+    assert "6 answers moved nothing." not in text
+    assert "6 answers moved nothing." in play(offroad_assessor, *STUCK, "g", "?", "?", "?")[0]
+    assert len(interview.case.events) == 6
+
+
+def test_the_offers_keys_are_named_only_where_they_are_offered(offroad_assessor: Assessor) -> None:
+    text, _ = play(offroad_assessor, "harsh", "1", "r", "f")
+    assert "Go on asking" not in text
+    refused = play(offroad_assessor, *STUCK, "z")[0].split("> z")[1]
+    assert "g Go on asking" in " ".join(refused.split())
