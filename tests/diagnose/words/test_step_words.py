@@ -102,7 +102,7 @@ def test_a_step_costs_what_the_pack_says(steps: list[tuple[Assessor, Case, Asses
                 assert step.constraint == ""
                 assert why_text(rules, step).startswith("Ride it once more before")
         elif step.kind == "hand-over":
-            assert (step.target, step.minutes) == ("", rules.policy.hand_over_minutes)
+            assert (step.target, step.minutes) == ("", rules.policy.minutes_to_hand_over())
         elif step.kind == "check-again":
             check = next(c for c in made.belief.findings.contradictions if c.rule == step.target)
             asked = {rules.observations[name].minutes for name in check.check}
@@ -246,7 +246,7 @@ def test_danger_outranks_and_says_why(mower_assessor: Assessor) -> None:
     assert (given_up.kind, given_up.target) == ("hand-over", "")
     assert why_text(rules, given_up) == "Not safe to ride: The blade is loose."
     assert (given_up.minutes, given_up.constraint) == (
-        rules.policy.hand_over_minutes,
+        rules.policy.minutes_to_hand_over(),
         "safety first",
     )
 
