@@ -10,7 +10,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.means import OUT_OF_REACH, Means
-from diagnose.advice.planning import Step, takes_a_ride
+from diagnose.advice.planning import OBSERVING, Step, takes_a_ride
 from diagnose.authoring.trials.many_faults import draw_bike, faults_of
 from diagnose.authoring.trials.working import ProgramPolicy, work
 from diagnose.case.events import (
@@ -139,7 +139,9 @@ def test_a_workshop_hands_nothing_over_with_a_check_left(
             assert unused(made) == []
 
 
-@pytest.mark.parametrize(("end", "seed"), [(hostile, 5), (hostile, 54), (simulated, 6)])
+@pytest.mark.parametrize(
+    ("end", "seed"), [(hostile, 16), (hostile, 20), (hostile, 42), (simulated, 6)]
+)
 def test_a_workshop_of_the_pack_that_ships_hands_nothing_over_with_a_check_left(
     offroad_assessor: Assessor, end: End, seed: int
 ) -> None:
@@ -147,6 +149,20 @@ def test_a_workshop_of_the_pack_that_ships_hands_nothing_over_with_a_check_left(
     last = end(offroad_assessor, seed)
     assert last.step.kind == "hand-over"
     assert unused(last) == []
+
+
+def test_a_fork_is_opened_before_a_workshop_gives_up_on_it(offroad_assessor: Assessor) -> None:
+    """Everything is in order; the oil is drained and its level measured all the same."""
+    rules = offroad_assessor.rules
+    case = Case({}, {}, (Asking("workshop"), Complained("harsh", "front")))
+    made = offroad_assessor.assess(case)
+    while made.step.kind in OBSERVING.values():
+        case = case.with_event(
+            Answered(made.step.target, rules.observations[made.step.target].normal)
+        )
+        made = offroad_assessor.assess(case)
+    assert made.step.kind == "hand-over"
+    assert {"fork-oil-colour", "fork-oil-level-measured"} <= standing(case).answers.keys()
 
 
 def test_what_handing_over_counts_as_is_for_the_shop_to_say(tmp_path: Path) -> None:
