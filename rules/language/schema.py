@@ -206,6 +206,11 @@ class Policy(Sourced):
         own = self.person(person).hand_over.minutes
         return self.hand_over_minutes if own is None else own
 
+    def goes_along(self, person: str) -> bool:
+        """Whether the kind of person called so, else the usual kind, hands over by going to a
+        workshop, with a list."""
+        return self.person(person).hand_over.to == "workshop"
+
     @property
     def workshop(self) -> str:
         """The kind of person who takes over from a rider: the first who hands on to a specialist;

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import Step
 from diagnose.advice.sheet import CaseSheet, sheet
+from diagnose.advice.taking_along import goes_along
 from diagnose.case.events import (
     Complained,
     Event,
@@ -43,6 +44,7 @@ from tui.plain.lines import step_lines, summary_lines, why_lines
 from tui.plain.offers import OBSERVING, Offer, observation_offers, offers, place_offers
 from tui.plain.plain_opening import checked_in, go_through
 from tui.plain.plain_sheet import PlainSheet
+from tui.terminal.clock import now
 from tui.terminal.text import wrapped
 
 Read = Callable[[str], str]
@@ -90,7 +92,16 @@ class PlainInterview:
         if self._diagnosis.waiting:
             self._commit()
         self._write("")
-        self._lines(summary_lines(self._rules, self._diagnosis.case, self._diagnosis.assessment))
+        assessment = self._diagnosis.assessment
+        if goes_along(assessment):
+            # they load the store's library, which an interview that is not kept does without
+            from diagnose.records.cases.keeping import on_paper  # noqa: PLC0415
+            from tui.plain.take_along_lines import take_along_lines  # noqa: PLC0415
+
+            kept = on_paper(self._diagnosis, now())
+            self._lines(take_along_lines(self._diagnosis.assessor, kept, assessment))
+        else:
+            self._lines(summary_lines(self._rules, self._diagnosis.case, assessment))
 
     def _turn(self) -> bool:
         """Take one step. False where it was the last."""

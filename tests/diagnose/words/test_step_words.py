@@ -185,9 +185,9 @@ def test_handing_over_says_what_is_likeliest(
         first = likeliest(shop, made)[0]
         chance = made.belief.open_marginal.max()
         assert why_text(shop.rules, made.step) == (
-            "Every check and correction left costs more than it can save here. "
-            f"Likeliest: {title(shop.rules, first)} ({percent(chance)}); nothing listed: "
-            f"{percent(made.ranking.nothing_listed)}. A specialist should see it."
+            "Every check and correction left costs more than it can save here, or cannot be done "
+            f"here. Likeliest: {title(shop.rules, first)} ({percent(chance)}); nothing listed: "
+            f"{percent(made.ranking.nothing_listed)}."
         )
         checked += 1
     assert checked > 5
