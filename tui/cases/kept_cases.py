@@ -8,10 +8,12 @@ from pathlib import Path
 
 from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.rendering import card_bytes
-from diagnose.case.events import standing
+from diagnose.case.events import Case, standing
 from diagnose.case.files import load_case, load_worked_cases
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis
+from diagnose.listening.listen import listener_of
+from diagnose.listening.story_case import heard_case, is_to_be_heard
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, list_cases
 from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
@@ -175,7 +177,12 @@ class KeptCases:
         name = await self._shell.ask(screen)
         if name is not None:
             path, rules = Path(name).expanduser(), self._shell.shop.rules
-            case = await self._shell.work(lambda: load_case(rules, path))
+
+            def read() -> Case:
+                case = load_case(rules, path)
+                return heard_case(listener_of(rules), case)[0] if is_to_be_heard(case) else case
+
+            case = await self._shell.work(read)
             await self._desk.look_at(self._desk.kept_case(case))
 
     def look_at_examples(self) -> None:

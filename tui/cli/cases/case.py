@@ -46,7 +46,7 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
     from diagnose.advice.taking_along import goes_along, take_along
     from diagnose.case.files import case_from_bytes, load_case
     from diagnose.listening.listen import listener_of
-    from diagnose.listening.story_case import heard_case, told_in
+    from diagnose.listening.story_case import heard_case, is_to_be_heard
 
     assessor = open_assessor(pack)
     rules = assessor.rules
@@ -56,7 +56,7 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
     else:
         given = or_exit(lambda: load_case(rules, file))
     story = None
-    if told_in(given):
+    if is_to_be_heard(given):
         given, story = or_exit(lambda: heard_case(listener_of(rules), given))
     assessment = or_exit(lambda: assessor.assess(given))
     if as_json:
