@@ -7,7 +7,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Asking, Case, Complained, Event, Told
+from diagnose.case.events import Answered, Asking, Case, Complained, Declined, Event, Told
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride, read_setting
@@ -84,6 +84,8 @@ def given_up(*more: Event) -> Case:
         Answered("stood-all-winter"),
         Answered("tank-look", "fresh"),
         Answered("spark-seen", cannot_here=True),
+        Declined("new-plug"),
+        Declined("fill-up"),
     )
     return Case({}, {}, (*told, *more))
 

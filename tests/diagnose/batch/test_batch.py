@@ -45,11 +45,11 @@ def test_each_file_gets_what_the_workshop_makes_of_it(
 
 
 def test_what_a_story_leaves_to_be_asked_stands_in_its_line(tmp_path: Path) -> None:
-    (tmp_path / "a.yaml").write_text("case: 1\nstory: rear is harsh and it feels dead\n")
+    (tmp_path / "a.yaml").write_text("case: 1\nstory: rear is harsh. forks at 9\n")
     (tmp_path / "b.yaml").write_text("case: 1\ncomplaints: [harsh/rear]\n")
     told, plain = judge_all(jobs_for(tmp_path, (OFFROAD,)))
-    assert [question.asks for question in told.did_you_mean] == ["complaint"]
-    assert "Did you mean" in told.did_you_mean[0].text
+    assert [question.asks for question in told.did_you_mean] == ["figure"]
+    assert "What is 9 psi" in told.did_you_mean[0].text
     assert plain.did_you_mean == ()
     with line_file(tmp_path / "out.jsonl", [told]):
         pass

@@ -26,6 +26,7 @@ from diagnose.case.events import (
     Rode,
     Told,
     read_answer,
+    read_target,
 )
 from tests.mower_bikes import given_up, peopled_shop
 
@@ -48,15 +49,17 @@ def test_any_reason_not_to_ride_comes_first_and_then_the_riders_words(
 ) -> None:
     rules = offroad_assessor.rules
     case = Case(
+        targets=dict([read_target(rules, "rear-tyre-pressure", "12.5 psi")]),
         events=(
             Asking("trail"),
             Told("Front clunks. I checked nothing."),
             Complained("harsh", "front"),
             read_answer(rules, "rear-tyre-gauge", "30 psi"),
-            Answered("head-play-rock", "yes"),
+            Answered("head-play-rock", "play"),
+            Answered("shows-square-edges", "yes"),
             Corrected("set-front-tyre-pressure"),
             Rode("same"),
-        )
+        ),
     )
     facts = make_facts(offroad_assessor, case, closed=False)
     card = card_for("take-along", facts, offroad_assessor)
