@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.advice.assessor import Assessment, Assessor
@@ -9,18 +10,19 @@ from diagnose.advice.sheet import SheetRow, sheet
 from diagnose.case.events import Answered, Asking, Case, Declined, Event, standing
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.found_faults import FoundFault
+from diagnose.inference.posterior import RankedCause
 from rules.rulebase import RuleBase
 
 _MOST_SUSPECTS = 6
-_MOST_ANSWERS = 8
+_MOST_ANSWERS = 10
 _TELLING = 1.0
-"""An answer matters where it moves a suspect by so many decibans (our own choice)."""
+"""An answer matters where it moves a cause by so many decibans (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class TakeAlong:
-    """`found` is not put right yet; `answers` are those that weigh most on the suspects, the
-    weightiest first; `put_right` are the corrections done. `suspects` are causes with their
+    """`found` is not put right yet; `answers` are those that weigh most, on the suspects
+    before anything else; `put_right` are the corrections done. `suspects` are causes with their
     chances, the likeliest first, `nothing_listed` is the chance that it is none that is listed;
     `checks` is what a workshop would look at for them, in order."""
 
@@ -47,27 +49,17 @@ def take_along(assessor: Assessor, assessment: Assessment) -> TakeAlong:
     there = assessor.assess(_in_a_workshop(rules, case))
     found = tuple(fault for fault in assessment.faults if not fault.put_right)
     settled = {fault.cause for fault in found}
-    ranked = [
+    might = [
         item
         for item in assessment.ranking.causes
-        if item.relevant
-        and not item.corrected
-        and item.cause not in settled
-        and item.probability >= rules.policy.outside_floor
-    ][:_MOST_SUSPECTS]
-    shown_by = [fault.shown_by for fault in found]
-    weight: dict[Evidence, float] = {}
-    for suspect in ranked:
-        for item in suspect.weights:
-            told = item.evidence
-            if told.kind not in ("complaint", "ride") and told not in shown_by:
-                weight[told] = max(weight.get(told, _TELLING), abs(item.decibans))
-    telling = [told for told, most in weight.items() if most > _TELLING]
+        if item.relevant and not item.corrected and item.cause not in settled
+    ]
+    suspects = [item for item in might if item.probability >= rules.policy.outside_floor]
     return TakeAlong(
         found,
-        tuple(sorted(telling, key=lambda told: -weight[told])[:_MOST_ANSWERS]),
+        _telling(found, might, suspects),
         standing(case).corrections,
-        tuple((item.cause, item.probability) for item in ranked),
+        tuple((item.cause, item.probability) for item in suspects[:_MOST_SUSPECTS]),
         assessment.ranking.nothing_listed,
         tuple(
             row
@@ -75,6 +67,23 @@ def take_along(assessor: Assessor, assessment: Assessment) -> TakeAlong:
             if row.kind in ("next", "settles", "useful") and not row.is_work
         ),
     )
+
+
+def _telling(
+    found: Sequence[FoundFault], might: Sequence[RankedCause], suspects: Sequence[RankedCause]
+) -> tuple[Evidence, ...]:
+    """What was answered, that which weighs most on a suspect first, then what speaks most for or
+    against anything else that might be behind it."""
+    known = {fault.shown_by for fault in found}
+    weight: dict[Evidence, tuple[float, float]] = {}
+    for cause in might:
+        for item in cause.weights:
+            told, by = item.evidence, abs(item.decibans)
+            if told.kind == "node" and told not in known and by >= _TELLING:
+                on_suspect, on_any = weight.get(told, (0.0, 0.0))
+                on_suspect = max(on_suspect, by) if cause in suspects else on_suspect
+                weight[told] = (on_suspect, max(on_any, by))
+    return tuple(sorted(weight, key=lambda told: weight[told], reverse=True)[:_MOST_ANSWERS])
 
 
 def _in_a_workshop(rules: RuleBase, case: Case) -> Case:

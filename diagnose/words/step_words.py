@@ -106,7 +106,11 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
     if step.kind == "confirm":
         return _ride_text(rules, case, step)
     if step.kind == "hand-over" and rules.policy.goes_along(standing(case).person):
-        return StepText(TO_A_WORKSHOP, note=f"{why_text(rules, step)} {_LIST}".strip())
+        is_well = isinstance(step.why, NothingPays) and step.why.nothing_listed >= (
+            rules.policy.settled
+        )
+        heading = f"If it stays, {lowered(TO_A_WORKSHOP)}" if is_well else TO_A_WORKSHOP
+        return StepText(heading, note=f"{why_text(rules, step)} {_LIST}".strip())
     return StepText(_HEADINGS[step.kind], note=why_text(rules, step))
 
 

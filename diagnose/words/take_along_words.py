@@ -61,7 +61,9 @@ def suspect_rows(rules: RuleBase, along: TakeAlong) -> list[tuple[str, str, str]
         for cause, chance in along.suspects
     ]
     if along.nothing_listed >= _WORTH_SAYING:
-        rows.append(("Something that is not listed here", how_likely(along.nothing_listed), "-"))
+        rows.append(
+            ("Something that is not listed here", how_likely(along.nothing_listed), "what turns up")
+        )
     return rows
 
 
@@ -85,5 +87,5 @@ def check_text(rules: RuleBase, row: SheetRow) -> CheckText:
         setting_title(rules, row.about),
         f"{row.minutes:g}",
         ", ".join(needs) or "nothing more",
-        "; ".join(named) or "which of them it is",
+        "; ".join(named) or "which it is",
     )

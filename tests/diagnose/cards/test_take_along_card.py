@@ -56,7 +56,7 @@ def test_any_reason_not_to_ride_comes_first_and_then_the_riders_words(
             Complained("harsh", "front"),
             read_answer(rules, "rear-tyre-gauge", "30 psi"),
             Answered("head-play-rock", "play"),
-            Answered("shows-square-edges", "yes"),
+            Answered("worse-as-ride-goes-on", "yes"),
             Corrected("set-front-tyre-pressure"),
             Rode("same"),
         ),
