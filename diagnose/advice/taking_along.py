@@ -15,6 +15,8 @@ from rules.rulebase import RuleBase
 
 _MOST_SUSPECTS = 6
 _MOST_ANSWERS = 10
+_WORTH_ITS_LINE = 1.0
+"""A check that settles nothing is listed where it saves so many minutes (our own choice)."""
 _TELLING = 1.0
 """An answer matters where it moves a cause by so many decibans (our own choice)."""
 
@@ -64,7 +66,9 @@ def take_along(assessor: Assessor, assessment: Assessment) -> TakeAlong:
         tuple(
             row
             for row in sheet(assessor, there).rows
-            if row.kind in ("next", "settles", "useful") and not row.is_work
+            if row.kind in ("next", "settles", "useful")
+            and not row.is_work
+            and (row.kind != "useful" or row.net >= _WORTH_ITS_LINE)
         ),
     )
 

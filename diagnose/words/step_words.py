@@ -186,8 +186,11 @@ def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
 
 
 def step_label(rules: RuleBase, step: Step) -> str:
-    """`Measure, about 3 min, safety first`, and who may do it where that is limited."""
-    parts = [KIND_WORDS[step.kind], about_minutes(step.minutes)]
+    """`Measure, about 3 min, safety first`, and who may do it where that is limited; handing over
+    takes nobody's minutes here."""
+    parts = [KIND_WORDS[step.kind]]
+    if step.kind != "hand-over":
+        parts.append(about_minutes(step.minutes))
     if step.kind == "correct":
         parts.append(rules.corrections[step.target].who)
     if step.constraint:

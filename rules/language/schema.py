@@ -149,7 +149,7 @@ Way = Literal["memory", "ride", "look", "tool", "parts-off"]
 """How something can be known: remembered, felt on a ride, seen, measured, or seen inside."""
 
 
-class HandOver(StrictModel):
+class HandingOver(StrictModel):
     """What handing over is for a kind of person: the bike goes on to a `specialist`, or the rider
     takes it to a `workshop`, with a list. `minutes` is what that counts as; without them, what the
     policy says."""
@@ -165,7 +165,7 @@ class Person(StrictModel):
     title: Line
     answers: dict[Way, Share]
     does: Literal["anything", "home-work", "settings"]
-    hand_over: HandOver = HandOver()
+    hand_over: HandingOver = HandingOver()
 
 
 ANYBODY = Person(title="Anybody", answers={}, does="anything")
