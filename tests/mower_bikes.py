@@ -7,12 +7,13 @@ from datetime import timedelta
 from pathlib import Path
 
 from diagnose.advice.assessor import Assessor
+from diagnose.case.events import Answered, Asking, Case, Complained, Declined, Event, Told
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_facts, read_figure, read_ride, read_setting
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.store import Store
-from rules.loading.loader import load_pack
+from rules.loading.loader import load_pack, load_packs
 from rules.rulebase import RuleBase
 from tests import places
 from tests.clocks import TODAY, Standing
@@ -49,6 +50,44 @@ def settable_pack(folder: Path) -> RuleBase:
     shutil.copy(_MOWER, folder)
     (folder / "settable.yaml").write_text(SETTABLE, encoding="utf-8")
     return load_pack(folder)
+
+
+PEOPLED = """
+pack: {id: peopled, title: Who asks, version: "1", format: 1, builds_on: mower, about: Invented.}
+changes:
+  policy:
+    set:
+      people:
+        shop: {title: In a shop, answers: {look: 0.98, tool: 0.98, parts-off: 0.98}, does: anything}
+        owner:
+          title: In the garden
+          answers: {memory: 0.9, look: 0.9, tool: 0.02, parts-off: 0.01}
+          does: home-work
+          hand_over: {to: workshop}
+    reason: To tell a shop from an owner.
+    source: made-up
+"""
+
+
+def peopled_shop(folder: Path) -> Assessor:
+    """The mower, with a shop and an owner who may ask."""
+    (folder / "pack.yaml").write_text(PEOPLED, encoding="utf-8")
+    return Assessor(load_packs((places.MOWER, folder)))
+
+
+def given_up(*more: Event) -> Case:
+    """An owner's case that ends with a list for the shop: the tank is full, and no gauge at hand."""
+    told = (
+        Asking("owner"),
+        Told("Dead since spring, pulled till my arm came off."),
+        Complained("no-start"),
+        Answered("stood-all-winter"),
+        Answered("tank-look", "fresh"),
+        Answered("spark-seen", cannot_here=True),
+        Declined("new-plug"),
+        Declined("fill-up"),
+    )
+    return Case({}, {}, (*told, *more))
 
 
 def memory_store() -> Store:

@@ -26,6 +26,7 @@ class Means:
     def __init__(self, rules: RuleBase, now: Standing) -> None:
         self._rules, self._now = rules, now
         self.person = rules.policy.person(now.person)
+        self.minutes_to_hand_over = rules.policy.minutes_to_hand_over(now.person)
 
     def chance(self, observation: str) -> float:
         """The chance that an observation is answered when it is asked for."""

@@ -48,6 +48,7 @@ from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags, Floats
 from rules.language.conditions import alternatives, names_in
+from rules.rulebase import RuleBase
 
 StepKind = Literal[
     "complain", "check-again", "ask", "measure", "inspect", "ride-test", "correct", "confirm",
@@ -163,6 +164,8 @@ class Planner:
             or self._confirm(situation)
             or self._cheapest(situation)
         )
+        if step.kind == "hand-over":
+            step = self._not_given_up(situation) or step
         return Advice(step, plan, options, bans)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
@@ -275,7 +278,7 @@ class Planner:
         """Put an unsafe cause right, or hand over where that cannot be done here."""
         name = self._rules.causes[cause].correction
         if not at.means.does(name):
-            return Step("hand-over", "", why, self._rules.policy.hand_over_minutes, "safety first")
+            return Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
         return Step("correct", name, why, self._rules.corrections[name].minutes, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
@@ -303,8 +306,7 @@ class Planner:
         unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
         why = NotSafe(rule, unseen)
         if unseen or not behind:
-            minutes = self._rules.policy.hand_over_minutes
-            return Step("hand-over", "", why, minutes, "safety first")
+            return Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
         likeliest = max(behind, key=lambda cause: (behind[cause], cause))
         mend = self._put_right_now(at, likeliest, why)
         check = self._tells_apart(at, behind)
@@ -503,6 +505,29 @@ class Planner:
         suspects, left = self._suspects(belief, now)
         return np.asarray(np.where(suspects, belief.marginal, 0.0) / max(left, 1e-12))
 
+    def _not_given_up(self, at: _Situation) -> Step | None:
+        """Who hands on to a specialist does so with nothing left to find out: a check of a suspect
+        that would be put right here, whatever it costs, unless a danger was declined to be put
+        right. Nothing is opened before the rest, and nobody rides while that is forbidden."""
+        declined = at.now.declined
+        if at.means.person.hand_over.to != "specialist" or (at.bans and declined):
+            return None
+
+        def wanted(_option: Option, cause: str, chance: float) -> bool:
+            is_suspect = self._rules.policy.outside_floor <= chance < self._rules.policy.settled
+            return is_suspect and self._rules.causes[cause].correction not in declined
+
+        able = [o for o in at.options if not (at.bans and takes_a_ride(self._rules, o.observation))]
+        shut = [o for o in able if not self._opens(o)]
+        chances = at.belief.open_marginal
+        found = self._confirming_most(shut, chances, wanted) or (
+            self._confirming_most(able, chances, wanted)
+        )
+        if found is None:
+            return None
+        option, cause, chance = found
+        return self._observe(option, MayComeTo(self._rules.causes[cause].correction, chance))
+
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""
         top = max((o.net for o in options), default=0.0)
@@ -557,7 +582,8 @@ class Planner:
         top = int(np.argmax(marginal))
         cause = self._model.network.causes[top]
         why = NothingPays(cause, float(marginal[top]), float(nothing_left(belief)))
-        return Step("hand-over", "", why, self._rules.policy.hand_over_minutes)
+        minutes = self._rules.policy.minutes_to_hand_over(standing(belief.case).person)
+        return Step("hand-over", "", why, minutes)
 
     def _why_observe(self, at: _Situation, option: Option) -> Reason:
         """What the answer weighs on and what it saves."""
@@ -565,6 +591,14 @@ class Planner:
         order = np.argsort(-at.belief.open_marginal, kind="stable")
         touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
         return Saves(option.minutes, option.saves, tuple(touched[:2]))
+
+
+def takes_a_ride(rules: RuleBase, observation: str) -> bool:
+    """Whether the bike is ridden for it: nobody is sent out on one that must not be ridden."""
+    entry = rules.observations[observation]
+    return entry.kind == "ride-test" or not set(rules.policy.ride_cautions).isdisjoint(
+        entry.cautions
+    )
 
 
 def _likeliest(chances: Mapping[Option, float]) -> Option | None:

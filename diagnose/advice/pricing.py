@@ -80,7 +80,7 @@ class Outlook:
     more checking, as indices, cheapest first. `found` are those of them that put right what was
     found: they will be made, so their causes are no suspects and their price sways nothing.
     `open_nodes` lists what may still be found out: (node, observation to make first, minutes, the
-    chance of an answer).
+    chance of an answer). `hand_over` is what handing over counts as for who asks.
     """
 
     suspects: Indices
@@ -91,6 +91,7 @@ class Outlook:
     fees: Floats
     needed: Floats
     checks: tuple[tuple[tuple[float, str], ...], ...]
+    hand_over: float
     settled: tuple[int, ...] = ()
     found: tuple[int, ...] = ()
     open_nodes: tuple[tuple[str, str, float, float], ...] = ()
@@ -121,7 +122,6 @@ class Pricer:
         self._model = model
         self._rules = model.rules
         policy = model.rules.policy
-        self._hand_over = policy.hand_over_minutes
         self._most_states = max(model.network.sizes.values())
         self._fee = {
             key: entry.minutes + policy.parts_minutes[entry.parts] + policy.ride_minutes
@@ -145,7 +145,8 @@ class Pricer:
                 if node in open_minutes and means.does(correction):
                     checks[node] = open_minutes[node]
         needed = np.array([_chance_of_any(belief, these) for these in mended.values()])
-        fees = [self._fee[key] if means.does(key) else 1e3 * self._hand_over for key in fixes]
+        out_of_reach = 1e3 * means.minutes_to_hand_over
+        fees = [self._fee[key] if means.does(key) else out_of_reach for key in fixes]
         settled = sorted(
             (
                 number
@@ -183,6 +184,7 @@ class Pricer:
                 tuple(sorted((minutes, node) for node, minutes in checks.items()))
                 for checks in fixes.values()
             ),
+            means.minutes_to_hand_over,
             tuple(settled),
             found,
             open_nodes,
@@ -192,7 +194,7 @@ class Pricer:
         """The corrections worth trying, in order, before handing the bike over: first what was
         found."""
         if not outlook.corrections:
-            return Plan((), (), self._hand_over)
+            return Plan((), (), outlook.hand_over)
         cost, order, length = self._price_now(outlook)
         suspected = order[0, : length[0]].tolist()
         chosen = [*outlook.found, *suspected]
@@ -298,8 +300,8 @@ class Pricer:
             + np.take_along_axis(later, order, axis=1),
             axis=1,
         )
-        stop = spent + (left_before - mass[:, 1:]) * self._hand_over
-        stop = np.concatenate([total * self._hand_over, stop], axis=1)
+        stop = spent + (left_before - mass[:, 1:]) * outlook.hand_over
+        stop = np.concatenate([total * outlook.hand_over, stop], axis=1)
         length = np.argmin(stop, axis=1)
         cost = np.take_along_axis(stop, length[:, None], axis=1)[:, 0]
         return cost, order, length

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.advice.planning import OBSERVING, Step
+from diagnose.advice.planning import OBSERVING, Step, takes_a_ride
 from diagnose.case.events import Standing, standing
 from diagnose.case.revising import latest_answer
 from diagnose.inference.found_faults import FoundFault
-from rules.rulebase import RuleBase
 
 RowKind = Literal["found", "next", "settles", "useful", "said"]
 _ORDER: tuple[RowKind, ...] = ("found", "next", "settles", "useful", "said")
@@ -136,7 +135,9 @@ def _checks(
     for name, net in best.items():
         entry = rules.observations[name]
         causes = sorted(settled.get(name, {}).items(), key=lambda item: (-item[1], item[0]))
-        is_worth_it = bool(causes or net > 0) and not (assessment.bans and _rides(rules, name))
+        is_worth_it = bool(causes or net > 0) and not (
+            assessment.bans and takes_a_ride(rules, name)
+        )
         if not is_worth_it and name != following:
             continue
         # a question is no work at the bike, which is what rules caution against
@@ -150,14 +151,6 @@ def _checks(
             opens=entry.opens,
             cautions=tuple(dict.fromkeys((*before, *entry.cautions))),
         )
-
-
-def _rides(rules: RuleBase, observation: str) -> bool:
-    """Whether the bike is ridden for it: nobody is sent out on one that must not be ridden."""
-    entry = rules.observations[observation]
-    return entry.kind == "ride-test" or not set(rules.policy.ride_cautions).isdisjoint(
-        entry.cautions
-    )
 
 
 def _suspects(assessment: Assessment) -> dict[str, float]:

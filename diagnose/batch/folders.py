@@ -15,8 +15,9 @@ from diagnose.batch.json_lines import Line, NextStep, Suspect
 from diagnose.case.events import Case
 from diagnose.case.files import case_from_bytes
 from diagnose.listening.listen import listener_of
-from diagnose.listening.story_case import heard_case, told_in
+from diagnose.listening.story_case import heard_case, is_to_be_heard
 from diagnose.words.ban_words import ban_texts
+from diagnose.words.heard_document import question_items
 from diagnose.words.step_words import step_text
 from rules.loading.loader import load_packs
 from rules.loading.pack_files import OFFROAD, paths_by_label
@@ -97,9 +98,12 @@ def _judge(job: FileJob) -> Line:
         basis = job.basis()
         assessor = _assessor(job.packs)
         case = case_from_bytes(assessor.rules, job.contents(), job.file)
-        if told_in(case):
-            case, _ = heard_case(listener_of(assessor.rules), case)
-        return _line(job.file, basis, assessor, case, assessor.assess(case))
+        story = None
+        if is_to_be_heard(case):
+            case, story = heard_case(listener_of(assessor.rules), case)
+        asked = () if story is None else tuple(question_items(assessor.rules, story))
+        line = _line(job.file, basis, assessor, case, assessor.assess(case))
+        return line.model_copy(update={"did_you_mean": asked})
     except BadInput as error:
         return Line(file=job.file, basis=basis, error=str(error))
 

@@ -10,6 +10,7 @@ from typing import IO
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from diagnose.words.heard_document import QuestionItem
 from rules.problems import BadInput
 
 
@@ -32,6 +33,7 @@ class NextStep(BaseModel):
 
 class Line(BaseModel):
     """What came of one file: the ranked causes and the next step, or the `error` in it.
+    `did_you_mean` is what the rider's story leaves to be asked.
 
     `basis` is a digest of everything that the answer depends on.
     """
@@ -46,6 +48,7 @@ class Line(BaseModel):
     do_not_ride: tuple[str, ...] = ()
     contradictions: tuple[str, ...] = ()
     next_step: NextStep | None = None
+    did_you_mean: tuple[QuestionItem, ...] = ()
 
 
 def read_lines(path: Path) -> dict[str, Line]:

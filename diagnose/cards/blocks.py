@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Audience = Literal["workshop", "customer"]
+Audience = Literal["workshop", "customer", "take-along"]
+"""Whom a card is for; `take-along` is what a rider takes to a workshop."""
 
 
 @dataclass(frozen=True, slots=True)

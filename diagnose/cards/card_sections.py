@@ -14,6 +14,7 @@ from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import next_service_text
 from diagnose.words.case_words import OUTCOME_WORDS
 from diagnose.words.cause_words import cause_line, leading_causes
+from diagnose.words.chances import counted
 from diagnose.words.event_words import asked_text
 from diagnose.words.evidence_words import evidence_text, worth_saying
 from diagnose.words.sources import pack_text, source_text
@@ -26,7 +27,6 @@ _MOST_SOURCES = 8
 _MOST_STEPS = 8
 _MOST_CLOCKS = 4
 _MOST_NOTES = 4
-_LONGEST_TOLD = 600
 _MOST_SAID = 8
 
 _RIDES = {
@@ -49,13 +49,30 @@ def head_part(facts: CardFacts) -> list[tuple[str, str]]:
 
 
 def complaint_part(facts: CardFacts, heading: str) -> Section:
-    """The complaint, and what was noted in the rider's words."""
-    events = facts.case.events
-    notes = [f"“{event.text[:_LONGEST_TOLD]}”" for event in events if isinstance(event, Told)]
-    notes += [event.text for event in events if isinstance(event, Noted)]
-    return Section(
-        heading, (case_title(facts.rules, facts.case) + ".",), tuple(notes[:_MOST_NOTES])
-    )
+    """The complaint, the rider's words whole, and what was noted."""
+    told = tuple(_quoted(event) for event in facts.case.events if isinstance(event, Told))
+    title = case_title(facts.rules, facts.case) + "."
+    return Section(heading, (title,), (*told, *_notes(facts)))
+
+
+def story_part(facts: CardFacts) -> Section:
+    """The rider's words whole, then what they came to, and what was noted."""
+    told = tuple(_quoted(event) for event in facts.case.events if isinstance(event, Told))
+    title = f"Complaint: {case_title(facts.rules, facts.case)}."
+    heading = "In the rider's words" if told else "Complaint"
+    return Section(heading, (*told, title), _notes(facts))
+
+
+def _quoted(told: Told) -> str:
+    return f"“{told.text}”"
+
+
+def _notes(facts: CardFacts) -> tuple[str, ...]:
+    """The first notes, and how many there are besides."""
+    notes = [event.text for event in facts.case.events if isinstance(event, Noted)]
+    left = len(notes) - _MOST_NOTES
+    more = [f"{counted(left, 'more note')} kept with the case."] if left > 0 else []
+    return (*notes[:_MOST_NOTES], *more)
 
 
 def cause_part(facts: CardFacts) -> Section:

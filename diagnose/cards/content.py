@@ -1,8 +1,10 @@
-"""What stands on a job card: for the workshop with evidence and sources, for the customer in plain
-words. Cautions stand on both."""
+"""What stands on a card: for the workshop with evidence and sources, for the customer in plain
+words, for a rider to take to a workshop. Cautions stand on all."""
 
 from __future__ import annotations
 
+from diagnose.advice.assessor import Assessor
+from diagnose.advice.taking_along import TakeAlong, goes_along, take_along
 from diagnose.cards.blocks import Audience, Card, Section, card_of
 from diagnose.cards.card_facts import CardFacts
 from diagnose.cards.card_sections import (
@@ -22,12 +24,18 @@ from diagnose.cards.card_sections import (
     said_part,
     sources_part,
     stop_part,
+    story_part,
 )
+from diagnose.cards.take_along_sections import take_along_parts
 from diagnose.words.bike_words import bike_in_full
 
 _FOOT = (
     "The owner's manual and a qualified technician come before this card. Probabilities are the "
     "rule base's judgement, not measurements."
+)
+_LIST_FOOT = (
+    "The owner's manual and a qualified technician come before this list. How likely a cause is "
+    "has been judged by a rule base, not measured."
 )
 _CUSTOMER_FOOT = "The owner's manual of your bike comes before anything on this card."
 
@@ -56,9 +64,28 @@ def workshop_card(facts: CardFacts) -> Card:
     return card_of("workshop", f"Job card{number}", head, sections, _FOOT)
 
 
-def card_for(audience: Audience, facts: CardFacts) -> Card:
-    """The card for the workshop or for the customer."""
-    return workshop_card(facts) if audience == "workshop" else customer_card(facts)
+def card_for(audience: Audience | None, facts: CardFacts, assessor: Assessor) -> Card:
+    """The card for the workshop, for the customer, or to take along; for nobody named, the list to
+    take along where that comes next, else the workshop's.
+
+    Raises what `Assessor.assess` raises.
+    """
+    is_open = facts.kept.folded.closed is None
+    match audience or ("take-along" if is_open and goes_along(facts.assessment) else "workshop"):
+        case "customer":
+            return customer_card(facts)
+        case "take-along":
+            return take_along_card(facts, take_along(assessor, facts.assessment))
+        case _:
+            return workshop_card(facts)
+
+
+def take_along_card(facts: CardFacts, along: TakeAlong) -> Card:
+    """What a rider takes to a workshop: any reason not to ride first, then the rider's words."""
+    sections = [stop_part(facts), story_part(facts), *take_along_parts(facts, along)]
+    kept_as, opened, made, _ = head_part(facts)
+    head = [kept_as, ("Bike", bike_in_full(facts.rules, facts.case)), opened, made]
+    return card_of("take-along", "To take along to a workshop", head, sections, _LIST_FOOT)
 
 
 def customer_card(facts: CardFacts) -> Card:

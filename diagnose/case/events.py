@@ -76,9 +76,11 @@ class Insisted:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """The rider's own words, letter for letter. What they come to stands in events of its own."""
+    """The rider's own words, letter for letter. What they come to stands in events of its own, once
+    they are `heard`; the story of a case file may be still to be listened to."""
 
     text: str
+    heard: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,8 +57,9 @@ class Afterwards(StrictModel):
 
 
 class CaseFile(StrictModel):
-    """The shape of a case file. `story` is the rider's own words, beside complaints or alone;
-    `person` is who asks."""
+    """The shape of a case file. `story` is the rider's own words, beside complaints or alone; where
+    it was `heard`, what it came to stands in the file and it is not listened to again. `person` is
+    who asks."""
 
     case: Literal[1]
     title: Line | None = None
@@ -66,6 +67,7 @@ class CaseFile(StrictModel):
     targets: dict[Id, Word] = Field(default_factory=dict)
     complaints: Annotated[tuple[NodeId, ...], BeforeValidator(as_tuple)] = ()
     story: Annotated[str, Field(max_length=MAX_TEXT)] | None = None
+    heard: bool = False
     person: Id | None = None
     answers: dict[Id, Word] = Field(default_factory=dict)
     afterwards: Annotated[tuple[Afterwards, ...], BeforeValidator(as_tuple)] = ()
@@ -75,6 +77,8 @@ class CaseFile(StrictModel):
     def _complains(self) -> Self:
         if not self.complaints and not (self.story or "").strip():
             raise ValueError("give `complaints`, such as [harsh/front], or the rider's `story`")
+        if self.heard and not (self.complaints and self.story):
+            raise ValueError("`heard` is for a `story` beside the `complaints` it came to")
         return self
 
     @property
@@ -208,7 +212,7 @@ def case_of(rules: RuleBase, document: YamlText, shape: CaseFile) -> Case:
     if shape.person is not None:
         events += each(("person",), partial(read_person, rules, shape.person))
     if shape.told is not None:
-        events.append(Told(shape.told))
+        events.append(Told(shape.told, shape.heard))
     for number, complaint in enumerate(shape.complaints):
         events += each(("complaints", number), partial(read_complaint, rules, complaint))
     events += answers(("answers",), shape.answers)

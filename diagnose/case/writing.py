@@ -48,6 +48,7 @@ def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
     told = "\n\n".join(e.text for e in case.events if isinstance(e, Told))
     if told:
         body["story"] = told[:MAX_TEXT]
+        body["heard"] = True
     if person := standing(case).person:
         body["person"] = person
     body["complaints"] = list(dict.fromkeys(complaints))
@@ -61,6 +62,8 @@ def case_yaml(case: Case, title: str = "") -> tuple[str, tuple[str, ...]]:
         body["note"] = note[:_LONGEST_NOTE]
         if len(note) > _LONGEST_NOTE:
             left_out.append(f"notes beyond the first {_LONGEST_NOTE} letters")
+    if len(told) > MAX_TEXT:
+        left_out.append(f"the rider's words beyond the first {MAX_TEXT} letters")
     text = yaml.safe_dump(body, sort_keys=False, allow_unicode=True, width=100)
     return text, tuple(left_out)
 

@@ -9,17 +9,21 @@ from pydantic import BaseModel, ConfigDict, Field
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
 from diagnose.advice.pricing import Option
+from diagnose.advice.taking_along import TakeAlong
 from diagnose.case.events import Case, machine_traits
 from diagnose.findings.concluding import Raised
 from diagnose.inference.bans import Ban, Danger
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
 from diagnose.listening.heard import Story
+from diagnose.listening.story_case import told_in
 from diagnose.words.ban_words import ban_text
+from diagnose.words.chances import how_likely
 from diagnose.words.evidence_words import evidence_text, fault_text
 from diagnose.words.heard_document import QuestionItem, question_items
 from diagnose.words.sources import source_text
 from diagnose.words.step_words import caution_texts, step_entry, step_text, why_text
+from diagnose.words.take_along_words import answer_lines, check_text, done_lines, found_text
 from rules.rulebase import RuleBase
 
 
@@ -135,6 +139,41 @@ class TellingItem(_Part):
     chance_first_changes: float
 
 
+class CheckItem(_Part):
+    """A check to be made in a workshop: what it needs, the suspects it can settle or confirm, and
+    what to mind."""
+
+    observation: str
+    title: str
+    minutes: float
+    needs: str
+    settles: list[str]
+    cautions: list[str]
+
+
+class SuspectItem(_Part):
+    """A cause that is suspected, how likely it is, in figures and words, and what puts it right."""
+
+    cause: str
+    title: str
+    chance: float
+    how_likely: str
+    put_right_by: str
+
+
+class TakeAlongItem(_Part):
+    """What a rider takes to a workshop: what is known, what is suspected, and what to check there,
+    in order. Why the bike must not be ridden stands in `do_not_ride` of the document."""
+
+    story: str = Field(description="the rider's words, letter for letter")
+    found: list[str] = Field(description="faults found, as they are and as they should be")
+    put_right: list[str] = Field(description="what was put right, with the rides after it")
+    answers: list[str] = Field(description="what speaks for or against the suspects")
+    suspected: list[SuspectItem]
+    nothing_listed: float
+    checks: list[CheckItem]
+
+
 class PackItem(_Part):
     """A pack of the rule base that made the assessment."""
 
@@ -166,6 +205,9 @@ class AssessmentDocument(_Part):
     did_you_mean: list[QuestionItem] = Field(
         default_factory=list, description="what the rider's story leaves to be asked"
     )
+    take_along: TakeAlongItem | None = Field(
+        default=None, description="where a rider is to go to a workshop now: the list for it"
+    )
 
 
 def _ban(rules: RuleBase, case: Case, ban: Ban) -> BanItem:
@@ -180,10 +222,14 @@ def _ban(rules: RuleBase, case: Case, ban: Ban) -> BanItem:
 
 
 def document(
-    rules: RuleBase, case: Case, assessment: Assessment, story: Story | None = None
+    rules: RuleBase,
+    case: Case,
+    assessment: Assessment,
+    story: Story | None = None,
+    along: TakeAlong | None = None,
 ) -> AssessmentDocument:
     """The document of an assessed case, ready for `model_dump_json`; `story` is what its rider's
-    words came to, where it has any."""
+    words came to, where it has any, and `along` what the rider takes to a workshop."""
     belief, ranking, step = assessment.belief, assessment.ranking, assessment.step
     plan = assessment.plan
     words = step_text(rules, case, step, assessment.cautions)
@@ -250,6 +296,38 @@ def document(
         most_telling=telling,
         sources={source: source_text(rules, source) for source in sorted(used)},
         did_you_mean=[] if story is None else question_items(rules, story),
+        take_along=None if along is None else _take_along(rules, case, along),
+    )
+
+
+def _take_along(rules: RuleBase, case: Case, along: TakeAlong) -> TakeAlongItem:
+    return TakeAlongItem(
+        story=told_in(case),
+        found=[found_text(rules, case, fault) for fault in along.found],
+        put_right=done_lines(rules, case),
+        answers=answer_lines(rules, case, along),
+        suspected=[
+            SuspectItem(
+                cause=cause,
+                title=rules.causes[cause].title,
+                chance=_rounded(chance),
+                how_likely=how_likely(chance),
+                put_right_by=rules.causes[cause].correction,
+            )
+            for cause, chance in along.suspects
+        ],
+        nothing_listed=_rounded(along.nothing_listed),
+        checks=[
+            CheckItem(
+                observation=row.about,
+                title=(words := check_text(rules, row)).title,
+                minutes=row.minutes,
+                needs=words.needs,
+                settles=[cause for cause, _ in row.settles],
+                cautions=list(caution_texts(rules, row.cautions)),
+            )
+            for row in along.checks
+        ],
     )
 
 

@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+_IN_WORDS = (
+    (0.95, "almost certain"),
+    (0.8, "very likely"),
+    (0.6, "likely"),
+    (0.4, "as likely as not"),
+)
+"""Where each word begins (our own choice)."""
+
 
 def percent(share: float) -> str:
     """`12 %`; never 0 or 100, since nothing is certain."""
@@ -10,6 +18,14 @@ def percent(share: float) -> str:
     if share > 0.99:
         return "over 99 %"
     return f"{share * 100:.0f} %"
+
+
+def how_likely(share: float) -> str:
+    """A chance for somebody who is not to reckon with it: `likely`, `about 1 in 4`."""
+    for least, word in _IN_WORDS:
+        if share >= least:
+            return word
+    return "less than 1 in 20" if share < 0.05 else f"about 1 in {round(1 / share)}"
 
 
 def change_mark(by: float) -> str:

@@ -43,7 +43,7 @@ def row_text(rules: RuleBase, case: Case, row: SheetRow) -> RowText:
     if row.is_work:
         titles = [rules.causes[fault.cause].title for fault in row.faults]
         title = "; ".join(titles) or rules.corrections[row.about].title
-        value = "; ".join(_figure(rules, case, fault) for fault in row.faults)
+        value = "; ".join(found_figure(rules, case, fault) for fault in row.faults)
         return RowText(title, value, minutes, "put right" if value else "")
     title = setting_title(rules, row.about)
     if row.kind == "said":
@@ -55,7 +55,7 @@ def row_text(rules: RuleBase, case: Case, row: SheetRow) -> RowText:
     return RowText(title, "", minutes, use)
 
 
-def _figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:
+def found_figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:
     """`14 psi → 13 psi`, or what was seen."""
     reading = standing(case).answers[fault.shown_by.key].reading
     if reading is None:

@@ -59,6 +59,8 @@ _HEADINGS = {
     "close": "Proven: close the case",
     "hand-over": "Hand the bike to a specialist",
 }
+TO_A_WORKSHOP = "Take the bike to a workshop, with the list"
+_LIST = "The list says what is known, what is suspected and what to check there, in order."
 
 
 _MOST_FIGURES = 2
@@ -105,6 +107,12 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         )
     if step.kind == "confirm":
         return _ride_text(rules, case, step)
+    if step.kind == "hand-over" and rules.policy.goes_along(standing(case).person):
+        is_well = isinstance(step.why, NothingPays) and step.why.nothing_listed >= (
+            rules.policy.settled
+        )
+        heading = f"If it stays, {lowered(TO_A_WORKSHOP)}" if is_well else TO_A_WORKSHOP
+        return StepText(heading, note=f"{why_text(rules, step)} {_LIST}".strip())
     return StepText(_HEADINGS[step.kind], note=why_text(rules, step))
 
 
@@ -180,8 +188,11 @@ def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
 
 
 def step_label(rules: RuleBase, step: Step) -> str:
-    """`Measure, about 3 min, safety first`, and who may do it where that is limited."""
-    parts = [KIND_WORDS[step.kind], about_minutes(step.minutes)]
+    """`Measure, about 3 min, safety first`, and who may do it where that is limited; handing over
+    takes nobody's minutes here."""
+    parts = [KIND_WORDS[step.kind]]
+    if step.kind != "hand-over":
+        parts.append(about_minutes(step.minutes))
     if step.kind == "correct":
         parts.append(rules.corrections[step.target].who)
     if step.constraint:
@@ -295,13 +306,13 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             return (
                 "Nothing was found wrong that could still be behind it; nothing listed: "
                 f"{percent(nothing)}. Leave the bike as it is and note when and where it shows; "
-                "if it stays, a specialist should see it."
+                "if it stays, have it seen to."
             )
         case NothingPays(cause=cause, chance=chance, nothing_listed=nothing):
             return (
-                "Every check and correction left costs more than it can save here. "
-                f"Likeliest: {_cause(rules, cause)} ({percent(chance)}); nothing listed: "
-                f"{percent(nothing)}. A specialist should see it."
+                "Every check and correction left costs more than it can save here, or cannot be "
+                f"done here. Likeliest: {_cause(rules, cause)} ({percent(chance)}); nothing "
+                f"listed: {percent(nothing)}."
             )
         case OutsideFirst(cause=cause, besides=besides):
             held = (

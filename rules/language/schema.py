@@ -149,13 +149,23 @@ Way = Literal["memory", "ride", "look", "tool", "parts-off"]
 """How something can be known: remembered, felt on a ride, seen, measured, or seen inside."""
 
 
+class HandingOver(StrictModel):
+    """What handing over is for a kind of person: the bike goes on to a `specialist`, or the rider
+    takes it to a `workshop`, with a list. `minutes` is what that counts as; without them, what the
+    policy says."""
+
+    to: Literal["specialist", "workshop"] = "specialist"
+    minutes: Minutes | None = None
+
+
 class Person(StrictModel):
-    """A kind of person who asks: how likely each way of knowing gives an answer, and what work such
-    a person does."""
+    """A kind of person who asks: how likely each way of knowing gives an answer, what work such a
+    person does, and what handing over is."""
 
     title: Line
     answers: dict[Way, Share]
     does: Literal["anything", "home-work", "settings"]
+    hand_over: HandingOver = HandingOver()
 
 
 ANYBODY = Person(title="Anybody", answers={}, does="anything")
@@ -194,6 +204,22 @@ class Policy(Sourced):
     def person(self, name: str) -> Person:
         """The kind of person called `name`, else the usual kind."""
         return self.people.get(name, next(iter(self.people.values()), ANYBODY))
+
+    def minutes_to_hand_over(self, person: str = "") -> float:
+        """What handing over counts as for the kind of person called so, else the usual kind."""
+        own = self.person(person).hand_over.minutes
+        return self.hand_over_minutes if own is None else own
+
+    def goes_along(self, person: str) -> bool:
+        """Whether the kind of person called so, else the usual kind, hands over by going to a
+        workshop, with a list."""
+        return self.person(person).hand_over.to == "workshop"
+
+    @property
+    def workshop(self) -> str:
+        """The kind of person who takes over from a rider: the first who hands on to a specialist;
+        empty where there is none."""
+        return next((n for n, p in self.people.items() if p.hand_over.to == "specialist"), "")
 
     @model_validator(mode="after")
     def _columns_sum(self) -> Self:

@@ -58,7 +58,7 @@ def small_problem(assessor: Assessor, complained: Complained, machine: Mapping[s
         tuple(_hypotheses(assessor, complained, able)),
         {node.id: look(node) for node in nodes},
         works,
-        rules.policy.hand_over_minutes,
+        rules.policy.minutes_to_hand_over(),
         {report: rules.policy.ride_report[report] for report in RIDE_REPORTS},
     )
 

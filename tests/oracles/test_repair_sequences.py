@@ -17,7 +17,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.advice.pricing import Outlook, Pricer
+from diagnose.advice.pricing import Outlook, Plan, Pricer
 from diagnose.inference.posterior import Model
 from diagnose.inference.terms import Flags, Floats
 from rules.rulebase import RuleBase
@@ -25,9 +25,8 @@ from rules.rulebase import RuleBase
 Numbers = Sequence[float] | Floats
 
 
-def pricer(rules: RuleBase, service: float) -> Pricer:
-    policy = rules.policy.model_copy(update={"hand_over_minutes": service})
-    return Pricer(Model(replace(rules, policy=policy)))
+def planned(rules: RuleBase, service: float, given: Outlook) -> Plan:
+    return Pricer(Model(rules)).plan(replace(given, hand_over=service))
 
 
 def cause_sets(count: int, width: int) -> Flags:
@@ -48,6 +47,7 @@ def outlook(sets: Flags, weights: Numbers, fees: Numbers, checks: Numbers = ()) 
         np.array(fees, dtype=float),
         chances @ sets,
         tuple(((check, f"n{n}"),) for n, check in enumerate(checks)) or ((),) * count,
+        hand_over=0.0,
     )
 
 
@@ -98,7 +98,7 @@ def cheapest(
 
 def test_three_suspects_in_falling_p_over_c(mower: RuleBase) -> None:
     """p .5 .3 .2, C 10 2 5: order b, a, c at 10.0; by probability alone it would be 12.0."""
-    plan = pricer(mower, 1e6).plan(outlook(cause_sets(3, 1), [0, 0.5, 0.3, 0.2], [10, 2, 5]))
+    plan = planned(mower, 1e6, outlook(cause_sets(3, 1), [0, 0.5, 0.3, 0.2], [10, 2, 5]))
     assert plan.corrections == ("b", "a", "c")
     assert plan.expected_minutes == pytest.approx(10.0)
 
@@ -106,7 +106,7 @@ def test_three_suspects_in_falling_p_over_c(mower: RuleBase) -> None:
 def test_repairs_behind_checks_add_a_constant_and_leave_the_order(mower: RuleBase) -> None:
     """The same with checks 10 2 5 and repairs 30 20 8: 10.0 + 22.6."""
     given = outlook(cause_sets(3, 1), [0, 0.5, 0.3, 0.2], [30, 20, 8], [10, 2, 5])
-    plan = pricer(mower, 1e6).plan(given)
+    plan = planned(mower, 1e6, given)
     assert plan.corrections == ("b", "a", "c")
     assert plan.expected_minutes == pytest.approx(32.6)
 
@@ -114,14 +114,14 @@ def test_repairs_behind_checks_add_a_constant_and_leave_the_order(mower: RuleBas
 def test_one_in_ten_that_no_suspect_explains(mower: RuleBase) -> None:
     """p .45 .27 .18, the same checks and repairs, service 60: b, a, c, then service is 37.04."""
     given = outlook(cause_sets(3, 1), [0.1, 0.45, 0.27, 0.18], [30, 20, 8], [10, 2, 5])
-    plan = pricer(mower, 60).plan(given)
+    plan = planned(mower, 60, given)
     assert plan.corrections == ("b", "a", "c")
     assert plan.expected_minutes == pytest.approx(37.04)
 
 
 def test_a_suspect_dearer_than_it_is_worth_is_left_to_service(mower: RuleBase) -> None:
     given = outlook(cause_sets(2, 1), [0.5, 0.45, 0.05], [10, 50])
-    plan = pricer(mower, 60).plan(given)
+    plan = planned(mower, 60, given)
     assert plan.corrections == ("a",)
 
 
@@ -132,7 +132,7 @@ def test_single_faults_reach_the_optimum_of_all_sequences(mower: RuleBase, seed:
     sets = cause_sets(count, 1)
     weights = rng.dirichlet(np.ones(len(sets)))
     fees, service = rng.uniform(1, 40, count), float(rng.uniform(20, 120))
-    plan = pricer(mower, service).plan(outlook(sets, weights, fees))
+    plan = planned(mower, service, outlook(sets, weights, fees))
     assert plan.expected_minutes == pytest.approx(cheapest(sets, weights, fees, service))
 
 
@@ -149,7 +149,7 @@ def test_two_causes_of_one_correction_need_it_once(mower: RuleBase) -> None:
         needed=np.array([0.75]),
         checks=(((2.0, "n0"),),),
     )
-    plan = pricer(mower, 100).plan(shared)
+    plan = planned(mower, 100, shared)
     # the check is worth making: 2 against a quarter of 10; the work is then done three times in four
     assert plan.expected_minutes == pytest.approx(2 + 0.75 * 10 + 25)
 
@@ -167,7 +167,7 @@ def test_two_faults_at_once_stay_close_to_the_optimum(
         weights = rng.dirichlet(np.full(len(sets), 0.6))
         fees, service = rng.uniform(1, 40, count), float(rng.uniform(40, 200))
         given = outlook(sets, weights, fees)
-        plan = pricer(mower, service).plan(given)
+        plan = planned(mower, service, given)
         order = ["abcdefgh".index(name) for name in plan.corrections]
         own = sequence_cost(sets, weights, order, fees, service)
         best = cheapest(sets, weights, fees, service)
@@ -193,7 +193,7 @@ def test_checks_before_repairs_are_priced_as_enumerated(mower: RuleBase, seed: i
     sets = cause_sets(count, 2)
     weights = rng.dirichlet(np.ones(len(sets)))
     fees, checks = rng.uniform(5, 60, count), rng.uniform(0.5, 8, count)
-    plan = pricer(mower, 150).plan(outlook(sets, weights, fees, checks))
+    plan = planned(mower, 150, outlook(sets, weights, fees, checks))
     order = ["abcdefgh".index(name) for name in plan.corrections]
     made = worth_making(sets, weights, fees, checks)
     own = sequence_cost(sets, weights, order, fees, 150, made)
@@ -212,7 +212,7 @@ def test_checks_dearer_than_what_they_spare_are_left_out_near_the_optimum(
         sets = cause_sets(count, 2)
         weights = rng.dirichlet(np.full(len(sets), 0.6))
         fees, checks = rng.uniform(5, 60, count), rng.uniform(0.5, 60, count)
-        plan = pricer(mower, 150).plan(outlook(sets, weights, fees, checks))
+        plan = planned(mower, 150, outlook(sets, weights, fees, checks))
         choices = itertools.product(*((check, np.inf) for check in checks))
         best = min(cheapest(sets, weights, fees, 150, choice) for choice in choices)
         assert plan.expected_minutes >= best - 1e-9

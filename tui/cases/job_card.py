@@ -20,8 +20,11 @@ from tui.widgets.hanging_text import HangingText
 class CardActs(Protocol):
     """What may be done with the card of the case at work."""
 
-    async def make_card(self, audience: Audience) -> Card:
-        """The card, for the workshop or the customer. Raises `BadInput`."""
+    def audiences(self) -> tuple[Audience, ...]:
+        """Whom there is a card for, in the order they are shown."""
+
+    async def make_card(self, audience: Audience | None) -> Card:
+        """The card for these, or the one that comes first now. Raises `BadInput`."""
 
     def copy_card(self, card: Card) -> None:
         """Copy it to the clipboard."""
@@ -60,7 +63,7 @@ class JobCardScreen(SideScreen):
     ) -> None:
         super().__init__(case, acts)
         self._cards, self._looking = cards, looking
-        self._audience: Audience = "workshop"
+        self._audience: Audience | None = None
         self.card: Card | None = None
 
     def body(self) -> ComposeResult:
@@ -78,8 +81,11 @@ class JobCardScreen(SideScreen):
         self.query_one(HangingText).show(plain_lines(card))
 
     def action_other(self) -> None:
-        """Show the card for the customer, or again that for the workshop."""
-        self._audience = "customer" if self._audience == "workshop" else "workshop"
+        """Show the next card: for the workshop, for the customer, and what a rider takes along."""
+        if self.card is None:
+            return
+        cards = self._cards.audiences()
+        self._audience = cards[(cards.index(self.card.audience) + 1) % len(cards)]
         self.query_one("#page").scroll_home(animate=False)
         self.show_case()
 

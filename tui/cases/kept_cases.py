@@ -8,9 +8,12 @@ from pathlib import Path
 
 from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.rendering import card_bytes
+from diagnose.case.events import Case, standing
 from diagnose.case.files import load_case, load_worked_cases
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis
+from diagnose.listening.listen import listener_of
+from diagnose.listening.story_case import heard_case, is_to_be_heard
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, list_cases
 from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
@@ -174,7 +177,12 @@ class KeptCases:
         name = await self._shell.ask(screen)
         if name is not None:
             path, rules = Path(name).expanduser(), self._shell.shop.rules
-            case = await self._shell.work(lambda: load_case(rules, path))
+
+            def read() -> Case:
+                case = load_case(rules, path)
+                return heard_case(listener_of(rules), case)[0] if is_to_be_heard(case) else case
+
+            case = await self._shell.work(read)
             await self._desk.look_at(self._desk.kept_case(case))
 
     def look_at_examples(self) -> None:
@@ -212,8 +220,15 @@ class KeptCases:
 
     # -- the card --------------------------------------------------------------------------------
 
-    async def make_card(self, audience: Audience) -> Card:
-        """The job card of the case at work. Raises `StoreProblem`."""
+    def audiences(self) -> tuple[Audience, ...]:
+        """Whom there is a card for: a rider's case can be taken along to a workshop."""
+        case = self._desk.current
+        if case.rules.policy.goes_along(standing(case.case).person):
+            return ("take-along", "customer", "workshop")
+        return ("workshop", "customer")
+
+    async def make_card(self, audience: Audience | None) -> Card:
+        """The card of the case at work. Raises `StoreProblem`."""
         case, shop = self._desk.current, self._shell.shop
         assert case.current is not None
         assessment = case.current.assessment
@@ -225,7 +240,7 @@ class KeptCases:
 
             kept = case.on_paper(shop.now)
             facts = CardFacts(case.rules, kept, assessment, shop.bike_of(kept), shop.today)
-            return card_for(audience, facts)
+            return card_for(audience, facts, case.diagnosis.assessor)
 
         return await asyncio.to_thread(make)
 
@@ -238,5 +253,7 @@ class KeptCases:
         """Ask for a file and write a card to it."""
         kept = self._desk.current.kept
         number = f"-{kept.id}" if kept is not None else ""
-        stem = f"job-card{number}"
-        self._shell.start(ask_card_file(self._shell, "Write the job card to", stem, lambda: card))
+        is_list = card.audience == "take-along"
+        stem, what = ("list", "list") if is_list else ("job-card", "job card")
+        title = f"Write the {what} to"
+        self._shell.start(ask_card_file(self._shell, title, f"{stem}{number}", lambda: card))

@@ -61,9 +61,11 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
     if step.kind == "complain":
         return (Offer("1", "Pick what the rider says", opens="complaint"),)
     word = "Close the case" if step.kind == "close" else "Close it as handed over"
+    is_list = step.kind == "hand-over" and rules.policy.goes_along(standing(case).person)
+    card = "The list to take along" if is_list else "Job card"
     return (
         Offer("1", word, opens="close"),
-        Offer("2", "Job card", opens="card"),
+        Offer("2", card, opens="card"),
         Offer("3", "New complaint", opens="complaint"),
     )
 

@@ -8,6 +8,7 @@ from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import Step
 from diagnose.advice.sheet import CaseSheet, sheet
 from diagnose.advice.standstill import Standstill
+from diagnose.advice.taking_along import goes_along
 from diagnose.case.events import (
     Complained,
     Event,
@@ -52,6 +53,7 @@ from tui.plain.offers import (
 )
 from tui.plain.plain_opening import checked_in, go_through
 from tui.plain.plain_sheet import PlainSheet
+from tui.terminal.clock import now
 from tui.terminal.text import wrapped
 
 Read = Callable[[str], str]
@@ -99,7 +101,16 @@ class PlainInterview:
         if self._diagnosis.waiting:
             self._commit()
         self._write("")
-        self._lines(summary_lines(self._rules, self._diagnosis.case, self._diagnosis.assessment))
+        assessment = self._diagnosis.assessment
+        if goes_along(assessment):
+            # they load the store's library, which an interview that is not kept does without
+            from diagnose.records.cases.keeping import on_paper  # noqa: PLC0415
+            from tui.plain.take_along_lines import take_along_lines  # noqa: PLC0415
+
+            kept = on_paper(self._diagnosis, now())
+            self._lines(take_along_lines(self._diagnosis.assessor, kept, assessment))
+        else:
+            self._lines(summary_lines(self._rules, self._diagnosis.case, assessment))
 
     def _turn(self) -> bool:
         """Take one step. False where it was the last."""

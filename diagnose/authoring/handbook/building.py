@@ -21,6 +21,7 @@ from diagnose.authoring.handbook.parts import (
 )
 from diagnose.authoring.trials.working import Decision
 from diagnose.cards.blocks import clean
+from diagnose.words.titles import lowered
 
 
 def build_handbook(assessor: Assessor, worked: Sequence[Decision] = ()) -> Handbook:
@@ -72,6 +73,11 @@ def _reading_it(index: Index) -> Chapter:
         (Mention("turning to any question or check"), Mention(f"{policy.attention_minutes:g}")),
         (Mention("a ride"), Mention(f"{policy.ride_minutes:g}")),
         (Mention("handing the bike over"), Mention(f"{policy.hand_over_minutes:g}")),
+        *(
+            (Mention(f"handing over, {lowered(who.title)}"), Mention(f"{who.hand_over.minutes:g}"))
+            for who in policy.people.values()
+            if who.hand_over.minutes is not None
+        ),
         *(
             (Mention(f"parts: {size}"), Mention(f"{cost:g}"))
             for size, cost in policy.parts_minutes.items()

@@ -134,7 +134,8 @@ def run_across(
     have is handed over as it comes."""
     if not knows(assessor.rules, truth.complaint):
         decision = Decision((), truth.causes, (), False, False, {})
-        return CaseOutcome(truth, decision, assessor.rules.policy.hand_over_minutes, 0, 0, False)
+        minutes = assessor.rules.policy.minutes_to_hand_over()
+        return CaseOutcome(truth, decision, minutes, 0, 0, False)
     traits = {
         trait: option
         for trait, option in truth.machine.items()

@@ -69,7 +69,8 @@ def likeliest_correction(assessor: Assessor, case: Case, assessment: Assessment)
         if item.relevant and open_still and item.probability >= 0.02:
             minutes = assessor.rules.corrections[correction].minutes
             return Step("correct", correction, None, minutes)
-    return Step("hand-over", "", None, assessor.rules.policy.hand_over_minutes)
+    minutes = assessor.rules.policy.minutes_to_hand_over(now.person)
+    return Step("hand-over", "", None, minutes)
 
 
 MOST_STEPS = 80
@@ -193,7 +194,7 @@ def work(
         decision = judge(truth.causes, ranking, minutes, _observations(case))
     now = standing(case)
     if not now.is_proven:
-        minutes += rules.policy.hand_over_minutes
+        minutes += rules.policy.minutes_to_hand_over(now.person)
     return CaseOutcome(
         truth,
         decision,

@@ -70,6 +70,8 @@ def event_entry(event: Event, assumed: Assumed | None = None) -> EventEntry:
             cannot_here=event.cannot_here,
             assumed=assumed,
         )
+    if isinstance(event, Told):
+        return ToldEntry(text=event.text)
     written: EventEntry = dict(_KINDS)[type(event)](**dataclasses.asdict(event))
     return written
 

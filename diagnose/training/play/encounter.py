@@ -174,7 +174,7 @@ class Encounter:
         read = self._read == move
         minutes = view.own_minutes(move)
         if isinstance(move, HandOver) and view.is_proven:
-            minutes = self.assessor.rules.policy.hand_over_minutes
+            minutes = self.assessor.rules.policy.minutes_to_hand_over()
         guess, scored = self._guess or (None, None)
         before = self.case
         self._fail_unless_safe(view, move)

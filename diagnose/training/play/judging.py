@@ -143,9 +143,9 @@ class View:
             case RideMove():
                 return policy.ride_minutes
             case HandOver():
-                return policy.hand_over_minutes
+                return policy.minutes_to_hand_over()
             case HandBack():
-                return 0.0 if self.is_proven else policy.hand_over_minutes
+                return 0.0 if self.is_proven else policy.minutes_to_hand_over()
 
     def option(self, observation: str) -> Option | None:
         """The best thing this observation is part of finding out, if it bears on anything."""
@@ -183,7 +183,7 @@ class View:
 
     @property
     def _hand_over(self) -> float:
-        return self.judge.assessor.rules.policy.hand_over_minutes
+        return self.judge.assessor.rules.policy.minutes_to_hand_over()
 
     @property
     def _expected(self) -> float:

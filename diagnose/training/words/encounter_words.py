@@ -86,7 +86,7 @@ def move_words(encounter: Encounter, move: Move) -> StepText:
             if not encounter.proven:
                 note += (
                     " No ride has proved it: it comes back, and counts "
-                    f"{duration(rules.policy.hand_over_minutes)} as if handed over."
+                    f"{duration(rules.policy.minutes_to_hand_over())} as if handed over."
                 )
             return StepText("Give the bike back to the customer", note=note)
         case Recheck():

@@ -10,6 +10,7 @@ from diagnose.advice.assessor import Assessor
 from diagnose.batch.folders import FileJob, jobs_for, judge_all
 from diagnose.batch.json_lines import Line, line_file, read_lines
 from diagnose.case.files import load_case
+from rules.loading.pack_files import OFFROAD
 from rules.problems import BadInput
 from rules.yaml_source import MAX_BYTES
 from tests.places import MOWER
@@ -41,6 +42,18 @@ def test_each_file_gets_what_the_workshop_makes_of_it(
     )
     assert first.next_step is not None
     assert first.next_step.target == expected.step.target
+
+
+def test_what_a_story_leaves_to_be_asked_stands_in_its_line(tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text("case: 1\nstory: rear is harsh. forks at 9\n")
+    (tmp_path / "b.yaml").write_text("case: 1\ncomplaints: [harsh/rear]\n")
+    told, plain = judge_all(jobs_for(tmp_path, (OFFROAD,)))
+    assert [question.asks for question in told.did_you_mean] == ["figure"]
+    assert "What is 9 psi" in told.did_you_mean[0].text
+    assert plain.did_you_mean == ()
+    with line_file(tmp_path / "out.jsonl", [told]):
+        pass
+    assert read_lines(tmp_path / "out.jsonl") == {"a.yaml": told}
 
 
 BAD = {

@@ -34,9 +34,9 @@ from diagnose.advice.reasons import (
     SettlesMost,
 )
 from diagnose.authoring.handbook.rule_words import rule_in_words
-from diagnose.cards.blocks import Card
+from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.card_facts import CardFacts
-from diagnose.cards.content import customer_card, workshop_card
+from diagnose.cards.content import card_for
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -225,9 +225,8 @@ def test_cards_have_no_ids(make_facts: MakeFacts, offroad_assessor: Assessor, cl
     facts = make_facts(
         offroad_assessor, case, Declined(second), Corrected(first), Rode("better"), closed=closed
     )
-    texts = [
-        text for card in (workshop_card(facts), customer_card(facts)) for text in text_of(card)
-    ]
+    cards = (card_for(audience, facts, offroad_assessor) for audience in get_args(Audience))
+    texts = [text for card in cards for text in text_of(card)]
     assert len(texts) > 30
     assert ids_in(rules, texts) == {}
 

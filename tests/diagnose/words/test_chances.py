@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.words.chances import percent
+from diagnose.words.chances import how_likely, percent
 
 
 @pytest.mark.parametrize(
@@ -21,3 +21,21 @@ from diagnose.words.chances import percent
 )
 def test_nothing_is_certain(share: float, words: str) -> None:
     assert percent(share) == words
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (0.97, "almost certain"),
+        (0.85, "very likely"),
+        (0.6, "likely"),
+        (0.4, "as likely as not"),
+        (0.399, "about 1 in 3"),
+        (0.11, "about 1 in 9"),
+        (0.05, "about 1 in 20"),
+        (0.049, "less than 1 in 20"),
+        (0.0, "less than 1 in 20"),
+    ],
+)
+def test_how_likely_is_said_without_a_percentage(share: float, words: str) -> None:
+    assert how_likely(share) == words

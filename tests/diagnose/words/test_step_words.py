@@ -102,7 +102,7 @@ def test_a_step_costs_what_the_pack_says(steps: list[tuple[Assessor, Case, Asses
                 assert step.constraint == ""
                 assert why_text(rules, step).startswith("Ride it once more before")
         elif step.kind == "hand-over":
-            assert (step.target, step.minutes) == ("", rules.policy.hand_over_minutes)
+            assert (step.target, step.minutes) == ("", rules.policy.minutes_to_hand_over())
         elif step.kind == "check-again":
             check = next(c for c in made.belief.findings.contradictions if c.rule == step.target)
             asked = {rules.observations[name].minutes for name in check.check}
@@ -185,9 +185,9 @@ def test_handing_over_says_what_is_likeliest(
         first = likeliest(shop, made)[0]
         chance = made.belief.open_marginal.max()
         assert why_text(shop.rules, made.step) == (
-            "Every check and correction left costs more than it can save here. "
-            f"Likeliest: {title(shop.rules, first)} ({percent(chance)}); nothing listed: "
-            f"{percent(made.ranking.nothing_listed)}. A specialist should see it."
+            "Every check and correction left costs more than it can save here, or cannot be done "
+            f"here. Likeliest: {title(shop.rules, first)} ({percent(chance)}); nothing listed: "
+            f"{percent(made.ranking.nothing_listed)}."
         )
         checked += 1
     assert checked > 5
@@ -246,7 +246,7 @@ def test_danger_outranks_and_says_why(mower_assessor: Assessor) -> None:
     assert (given_up.kind, given_up.target) == ("hand-over", "")
     assert why_text(rules, given_up) == "Not safe to ride: The blade is loose."
     assert (given_up.minutes, given_up.constraint) == (
-        rules.policy.hand_over_minutes,
+        rules.policy.minutes_to_hand_over(),
         "safety first",
     )
 

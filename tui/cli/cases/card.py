@@ -15,7 +15,6 @@ from tui.terminal.clock import today
 
 if TYPE_CHECKING:
     from diagnose.cards.blocks import Audience
-    from diagnose.cards.card_facts import CardFacts
     from diagnose.cards.rendering import Kind
 
 
@@ -24,31 +23,27 @@ if TYPE_CHECKING:
 @click.option(
     "--for",
     "audience",
-    type=click.Choice(["workshop", "customer"]),
-    default="workshop",
-    show_default=True,
-    help="With evidence and sources, or in plain words.",
+    type=click.Choice(["workshop", "customer", "take-along"]),
+    help="With evidence and sources; in plain words; or what a rider takes to a workshop, which it "
+    "is by itself where that comes next.",
 )
 @card_options
 @store_and_packs
 def card(
     number: int,
-    audience: Audience,
+    audience: Audience | None,
     kind: Kind | None,
     output: Path | None,
     store: str | None,
     pack: Packs,
 ) -> None:
     """Write the job card of case NUMBER: cause, correction, readings, cautions, ride test."""
+    from diagnose.cards.card_facts import CardFacts
     from diagnose.cards.content import card_for
 
     chosen = chosen_kind(kind, output)
-    write_card(card_for(audience, _facts(number, store, pack)), chosen, output)
-
-
-def _facts(number: int, store: str | None, pack: Packs) -> CardFacts:
-    from diagnose.cards.card_facts import CardFacts
-
     rules, book, kept = read_case(number, store, pack)
     bike = bike_of(book, kept)
-    return CardFacts(rules, kept, assess_kept(book, kept), bike, today())
+    assessor, assessment = assess_kept(book, kept)
+    facts = CardFacts(rules, kept, assessment, bike, today())
+    write_card(card_for(audience, facts, assessor), chosen, output)

@@ -43,9 +43,10 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
         return
     if out is not None:
         raise click.UsageError("--out is for a folder of cases")
+    from diagnose.advice.taking_along import goes_along, take_along
     from diagnose.case.files import case_from_bytes, load_case
     from diagnose.listening.listen import listener_of
-    from diagnose.listening.story_case import heard_case, told_in
+    from diagnose.listening.story_case import heard_case, is_to_be_heard
 
     assessor = open_assessor(pack)
     rules = assessor.rules
@@ -55,13 +56,14 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
     else:
         given = or_exit(lambda: load_case(rules, file))
     story = None
-    if told_in(given):
+    if is_to_be_heard(given):
         given, story = or_exit(lambda: heard_case(listener_of(rules), given))
     assessment = or_exit(lambda: assessor.assess(given))
     if as_json:
         from diagnose.words.assessment_document import document
 
-        click.echo(document(rules, given, assessment, story).model_dump_json(indent=2))
+        along = take_along(assessor, assessment) if goes_along(assessment) else None
+        click.echo(document(rules, given, assessment, story, along).model_dump_json(indent=2))
         return
     from diagnose.words.heard_words import heard_lines
     from tui.plain.lines import next_step_lines, summary_lines
@@ -70,6 +72,13 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
         say((*heard_lines(rules, story), ""))
     say(summary_lines(rules, given, assessment))
     say(next_step_lines(rules, given, assessment))
+    if goes_along(assessment):
+        from diagnose.records.cases.keeping import unkept
+        from tui.plain.take_along_lines import take_along_lines
+        from tui.terminal.clock import now
+
+        kept = unkept(rules, given, None, now())
+        say(("", *take_along_lines(assessor, kept, assessment)))
 
 
 @click.command("list")

@@ -8,7 +8,7 @@ from tui.cli.common import Packs, load_rules, or_exit
 from tui.cli.storing import learned_from, open_or_exit
 
 if TYPE_CHECKING:
-    from diagnose.advice.assessor import Assessment
+    from diagnose.advice.assessor import Assessment, Assessor
     from diagnose.records.bikes.bike import Bike
     from diagnose.records.cases.case_book import CaseBook, KeptCase
     from rules.rulebase import RuleBase
@@ -32,10 +32,11 @@ def bike_of(book: CaseBook, kept: KeptCase) -> Bike | None:
     return None if name is None else or_exit(lambda: BikeBook(book.store).read(name))
 
 
-def assess_kept(book: CaseBook, kept: KeptCase) -> Assessment:
-    """What the rule base, as the shop's proven cases have moved it, makes of a kept case."""
+def assess_kept(book: CaseBook, kept: KeptCase) -> tuple[Assessor, Assessment]:
+    """The rule base as the shop's proven cases have moved it, and what it makes of a kept case."""
     from diagnose.advice.assessor import Assessor
     from diagnose.records.cases.fitting import fitted
 
     taught = learned_from(book.store, book.rules).rules
-    return or_exit(lambda: Assessor(taught).assess(fitted(book.rules, kept.case)))
+    assessor = or_exit(lambda: Assessor(taught))
+    return assessor, or_exit(lambda: assessor.assess(fitted(book.rules, kept.case)))

@@ -69,7 +69,8 @@ def show(number: int, journal: bool, store: str | None, pack: Packs) -> None:
     from tui.cases.case_lines import case_lines
 
     rules, book, kept = read_case(number, store, pack)
-    say(case_lines(rules, kept, assess_kept(book, kept), journal=journal))
+    _, assessment = assess_kept(book, kept)
+    say(case_lines(rules, kept, assessment, journal=journal))
 
 
 @cases.command()

@@ -11,6 +11,7 @@ import click
 
 from tui.cli.common import Packs, load_rules, or_exit
 from tui.terminal.statuses import UNSOUND
+from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
     from diagnose.batch.folders import FileJob
@@ -30,7 +31,8 @@ def judge_folder(folder: Path, out: Path, packs: Packs) -> None:
     todo = [job for job in jobs if job.file not in done]
     bad = sum(line.error is not None for line in kept)
     start = time.monotonic()
-    bad += or_exit(lambda: _judge(todo, out, kept))
+    new = or_exit(lambda: _judge(todo, out, kept))
+    bad += sum(line.error is not None for line in new)
     taken = time.monotonic() - start
     told = f"{len(todo)} case files in {taken:.1f} s"
     if todo:
@@ -38,21 +40,25 @@ def judge_folder(folder: Path, out: Path, packs: Packs) -> None:
     if kept:
         told += f"; {len(kept)} were done before"
     click.echo(f"{told}; {bad} could not be judged. In {out}.", err=True)
+    for line in sorted([*kept, *new], key=lambda line: line.file):
+        for question in line.did_you_mean:
+            for text in wrapped(question.text, "  ", f"{line.file}: "):
+                click.echo(text, err=True)
     if bad:
         sys.exit(UNSOUND)
 
 
-def _judge(jobs: list[FileJob], out: Path, kept: list[Line]) -> int:
-    """Judge the jobs and write their lines after those kept; how many could not be judged."""
+def _judge(jobs: list[FileJob], out: Path, kept: list[Line]) -> list[Line]:
+    """Judge the jobs and write their lines after those kept; the lines that were made."""
     from diagnose.batch.folders import judge_all
     from diagnose.batch.json_lines import line_file
     from tui.cli.rules.progress_bar import progress
 
-    bad = 0
+    made = []
     with line_file(out, kept) as lines, progress("case files") as bar:
         bar.start(len(jobs))
         for line in judge_all(jobs):
             lines.add(line)
-            bad += line.error is not None
+            made.append(line)
             bar.step()
-    return bad
+    return made

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.advice.assessor import Assessor
+from diagnose.advice.taking_along import goes_along
 from diagnose.case.events import Case, shared_start
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis, MovedOn
@@ -174,6 +175,8 @@ def finish(case: Kept, read: Read) -> bool:
         say(closing_lines(diagnosis.rules, kept))
         return True
     click.echo(f"Case {kept.id} is kept. `badride ask --case {kept.id}` goes on from here.")
+    if goes_along(diagnosis.assessment):
+        click.echo(f"The list as a file: badride card {kept.id} -o list.html (or .pdf, .md)")
     if step == "hand-over":
         click.echo(f"If it goes to a specialist: badride cases close {kept.id} --handed-over")
     return True

@@ -98,7 +98,7 @@ def test_an_unknown_complaint_is_handed_over(mower_assessor: Assessor) -> None:
     truth = replace(TRUTH, complaint=Complained("smokes"))
     got = run_across(mower_assessor, mower_assessor.rules, truth, 1, ProgramPolicy())
     assert (got.cured, got.decision.first) == (False, False)
-    assert got.minutes == mower_assessor.rules.policy.hand_over_minutes
+    assert got.minutes == mower_assessor.rules.policy.minutes_to_hand_over()
 
 
 def test_scores_by_hand() -> None:

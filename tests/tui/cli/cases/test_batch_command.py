@@ -7,6 +7,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
+from rules.loading.pack_files import OFFROAD
 from tests.places import MOWER
 from tui.cli.main import main
 
@@ -35,6 +36,18 @@ def test_a_folder_is_judged_and_gone_on_with(tmp_path: Path) -> None:
     (cases / "b.yaml").unlink()
     status, told = run(cases, "--out", out)
     assert (status, len(out.read_text().splitlines())) == (0, 1)
+
+
+def test_what_a_story_leaves_to_be_asked_is_said_for_each_file(tmp_path: Path) -> None:
+    cases = tmp_path / "cases"
+    cases.mkdir()
+    (cases / "a.yaml").write_text("case: 1\nstory: rear is harsh. forks at 9\n")
+    (cases / "b.yaml").write_text("case: 1\ncomplaints: [harsh/rear]\n")
+    words = ["case", str(cases), "--out", str(tmp_path / "out.jsonl"), "--pack", str(OFFROAD)]
+    for _ in range(2):  # judged, then kept from before
+        told = CliRunner().invoke(main, words).output
+        assert "a.yaml: What is 9 psi: front tyre pressure, cold?" in told
+        assert "b.yaml:" not in told
 
 
 def test_a_folder_needs_a_place_for_its_lines(tmp_path: Path) -> None:
