@@ -47,7 +47,7 @@ from diagnose.inference.evidence import nodes_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags, Floats
-from rules.language.conditions import alternatives, names_in
+from rules.language.conditions import alternatives, lifting_names, names_in
 
 StepKind = Literal[
     "complain", "check-again", "ask", "measure", "inspect", "ride-test", "correct", "confirm",
@@ -199,19 +199,19 @@ class Planner:
         )
 
     def _check_again(self, at: _Situation) -> Step | None:
-        """Answers that do not fit: first the one that would settle most of the clashes and is
-        likeliest to be wrong for the minutes it takes."""
+        """Answers that do not fit: first the one that is likeliest to be wrong for the minutes it
+        takes, times the clashes that it would settle."""
         found = at.belief.findings.contradictions
         clashes = [clash for clash in found if clash.rule not in at.now.insisted]
         if not clashes:
             return None
         policy = self._rules.policy
 
-        def worth(name: str) -> tuple[int, float]:
+        def worth(name: str) -> float:
             entry = self._rules.observations[name]
             wrong = 1 - policy.reading_trust[entry.kind]
             settles = sum(name in clash.check for clash in clashes)
-            return settles, wrong / (entry.minutes + policy.attention_minutes)
+            return settles * wrong / (entry.minutes + policy.attention_minutes)
 
         first = max((name for clash in clashes for name in clash.check), key=worth)
         clash = next(clash for clash in clashes if first in clash.check)
@@ -279,7 +279,11 @@ class Planner:
         return Step("correct", name, why, self._rules.corrections[name].minutes, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
-        """Put right what is behind a do-not-ride, then look again."""
+        """Look at what may lift a do-not-ride; else put right what is behind it, then look again."""
+        lifting = set(lifting_names(self._rules.rules[rule].when))
+        for option in at.options:
+            if option.observation in lifting:
+                return self._observe(option, NotSafe(rule, unseen=False), "safety first")
         inputs = self._observations_of(rule)
         stale = [
             name

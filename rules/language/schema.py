@@ -288,7 +288,8 @@ class Observation(Sourced):
     """Something that can be asked, measured, looked at or felt on a ride.
 
     `states` run from normal to most telling; a yes/no question may leave them out. A measurement
-    has a `unit` and `bands`; the state of a reading is worked out from them. `phase` marks a yes/no
+    has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says what
+    state is meant by a word given where there is no figure. `phase` marks a yes/no
     question about when the complaint shows, asked together with it. `settles` names causes that are
     there when this is in one of the states given: seeing it is seeing the fault. `no_need_of` names
     cautions that its words call for and it can do without, each with the reason.
@@ -311,6 +312,7 @@ class Observation(Sourced):
     unit: Unit | None = None
     target: Id | None = None
     limits: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
+    in_words: dict[Line, Id] = Field(default_factory=dict)
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
     settles: dict[Id, Ids] = Field(default_factory=dict)
 
@@ -322,8 +324,13 @@ class Observation(Sourced):
             for band in self.bands:
                 if band.state not in self.states or band.state == self.normal:
                     raise ValueError(f"band state {band.state!r} is not one of the other states")
-        elif self.unit or self.bands or self.target or self.limits:
-            raise ValueError("only a measurement has `unit`, `target`, `limits` or `bands`")
+            for state in self.in_words.values():
+                if state not in self.states:
+                    raise ValueError(f"`in_words`: {state!r} is not one of the states")
+        elif self.unit or self.bands or self.target or self.limits or self.in_words:
+            raise ValueError(
+                "only a measurement has `unit`, `target`, `limits`, `in_words` or `bands`"
+            )
         elif len(self.states) > MOST_ANSWERS:
             raise ValueError(
                 f"{len(self.states)} states; each is answered with one key, so at most "
