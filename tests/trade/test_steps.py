@@ -94,18 +94,26 @@ def test_a_tyre_down_to_its_cords_is_not_ridden(
     assert offroad_assessor.assess(Case(events=(Complained("pushing"), answer))).bans
 
 
-def test_of_answers_that_clash_the_cheap_one_is_checked_first(
-    offroad_assessor: Assessor, offroad: RuleBase
+@pytest.mark.parametrize(
+    ("complaint", "said"),
+    [
+        ("harsh", {"linkage-strip-look": "rusted", "hours-since-linkage-greased": "2 h"}),
+        (
+            "bottoming",
+            {
+                "rear-race-sag-measured": "60 mm",
+                "rear-attitude-look": "tail-down",
+                "preload-ring-look": "backed-off",
+            },
+        ),
+    ],
+)
+def test_of_answers_that_clash_a_cheap_one_is_checked_first(
+    offroad_assessor: Assessor, offroad: RuleBase, complaint: str, said: dict[str, str]
 ) -> None:
-    """A linkage seen rusted is not stripped again before the hours and a short measurement."""
-    said = {
-        "linkage-strip-look": "rusted",
-        "hours-since-linkage-greased": "2 h",
-        "rear-play-where": "linkage",
-        "rear-lift-play": "0 mm",
-    }
+    """Hours before a strip, and a two-minute look before a sag that stands in both clashes."""
     answers = tuple(read_answer(offroad, name, text) for name, text in said.items())
-    again = offroad_assessor.assess(Case(events=(Complained("harsh", "rear"), *answers))).step
+    again = offroad_assessor.assess(Case(events=(Complained(complaint, "rear"), *answers))).step
     assert again.kind == "check-again"
     assert isinstance(again.why, AnswersClash)
-    assert offroad.observations[again.why.check[0]].minutes < 5
+    assert offroad.observations[again.why.check[0]].minutes <= 2
