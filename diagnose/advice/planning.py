@@ -279,7 +279,7 @@ class Planner:
         return Step("correct", name, why, self._rules.corrections[name].minutes, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
-        """Look at what may lift a do-not-ride; else put right what is behind it, then look again."""
+        """Look at what may lift a do-not-ride; else put right what is behind it and look again."""
         lifting = set(lifting_names(self._rules.rules[rule].when))
         for option in at.options:
             if option.observation in lifting:

@@ -36,8 +36,8 @@ def names_in(condition: Condition) -> Iterator[str]:
 
 
 def lifting_names(condition: Condition, denied: bool = False) -> Iterator[str]:
-    """Every fact and reading that a condition wants not to be known so; finding it so lifts what the
-    condition brings about."""
+    """Every fact and reading that a condition wants not to be known so; finding it so lifts what
+    the condition brings about."""
     for part in (*(condition.all or ()), *(condition.any or ())):
         yield from lifting_names(part, denied)
     if condition.not_ is not None:

@@ -288,8 +288,8 @@ class Observation(Sourced):
     """Something that can be asked, measured, looked at or felt on a ride.
 
     `states` run from normal to most telling; a yes/no question may leave them out. A measurement
-    has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says what
-    state is meant by a word given where there is no figure. `phase` marks a yes/no
+    has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says
+    what state is meant by a word given where there is no figure. `phase` marks a yes/no
     question about when the complaint shows, asked together with it. `settles` names causes that are
     there when this is in one of the states given: seeing it is seeing the fault. `no_need_of` names
     cautions that its words call for and it can do without, each with the reason.
@@ -552,8 +552,8 @@ class Cause(Sourced):
 
     `per_100` is the prior: of a hundred bad rides, how many have this behind them. `shows` gives,
     for this cause alone, how likely each complaint or observation state is. Where that comes from
-    is said by `shows_source` for all, and by `shown_in` for those that stand in print: what a source
-    says of one link is said of no other.
+    is said by `shows_source` for all, and by `shown_in` for those that stand in print: what a
+    source says of one link is said of no other.
     """
 
     title: Line

@@ -36,7 +36,8 @@ def rank(source: Source) -> str:
 
 
 def provenance(rules: RuleBase) -> tuple[Resting, ...]:
-    """What rests on each rank of source, the weightiest first; ranks that nothing has are left out."""
+    """What rests on each rank of source, the weightiest first; ranks without a source are left
+    out."""
     ranks = {key: rank(source) for key, source in rules.sources.items()}
     sources = Counter(ranks.values())
     entries = Counter(_weightiest(ranks, named) for named in _sourced(rules))

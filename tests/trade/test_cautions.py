@@ -38,7 +38,9 @@ def test_work_with_oil_or_solvent_carries_what_goes_with_it(
     assert {key for key, entry in work.items() if not cautions <= set(entry.cautions)} == set()
 
 
-@pytest.mark.parametrize("caution", ["used-oil", "brake-fluid", "solvent", "heating", "licensed-work"])
+@pytest.mark.parametrize(
+    "caution", ["used-oil", "brake-fluid", "solvent", "heating", "licensed-work"]
+)
 def test_what_hurts_later_is_said_too(offroad: RuleBase, caution: str) -> None:
     assert any(caution in entry.cautions for entry in offroad.corrections.values())
 

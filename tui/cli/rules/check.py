@@ -62,7 +62,11 @@ def _resting(packs: Packs) -> list[str]:
         for item in provenance(load_packs(packs))
     ]
     head = ("Rests at best on", "sources", "entries", "strengths")
-    return [*table(rows, head), "The number of a strength is judgement, whatever shows the link.", ""]
+    return [
+        *table(rows, head),
+        "The number of a strength is judgement, whatever shows the link.",
+        "",
+    ]
 
 
 def _write(found: Sequence[ReportItem], packs: Packs, *, sarif: bool) -> None:
