@@ -7,6 +7,8 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.reasons import AnswersClash
 from diagnose.case.events import Case, Complained, read_answer
+from diagnose.case.files import case_from_bytes
+from diagnose.case.writing import case_yaml
 from diagnose.inference.found_faults import found_faults
 from rules.rulebase import RuleBase
 
@@ -62,6 +64,21 @@ def test_what_people_answer_without_a_figure_is_taken(
 ) -> None:
     assert read_answer(offroad, observation, said).state == state
     assert read_answer(offroad, observation, state).state == state
+
+
+def test_an_answer_in_words_counts_and_comes_back_from_its_file(
+    offroad_assessor: Assessor, offroad: RuleBase
+) -> None:
+    never = read_answer(offroad, "hours-since-linkage-greased", "never")
+    case = Case(events=(Complained("harsh", "rear"), never))
+    text, left_out = case_yaml(case)
+    assert (case_from_bytes(offroad, text.encode(), "kept").events, left_out) == (case.events, ())
+
+    def dry(one: Case) -> float:
+        ranked = offroad_assessor.assess(one).ranking.causes
+        return next(c.probability for c in ranked if c.cause == "linkage-bearings-dry")
+
+    assert dry(case) > dry(Case(events=case.events[:1]))
 
 
 @pytest.mark.parametrize(

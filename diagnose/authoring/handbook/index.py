@@ -83,7 +83,7 @@ class Index:
         sources = (self.rules.sources[name] for name in link.source)
         printed = dict.fromkeys(s.grade or s.kind for s in sources if s.kind == "published")
         if printed:
-            text += f"; in print ({', '.join(printed)})"
+            text += f"; that it can, in print ({', '.join(printed)})"
         home = self.rules.origins[("causes", link.cause)].pack
         pack = link_origin(self.rules, link).pack
         return text if pack == home else f"{text} (from {pack})"
