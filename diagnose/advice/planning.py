@@ -315,13 +315,19 @@ class Planner:
         return mend
 
     def _tells_apart(self, at: _Situation, causes: Mapping[str, float]) -> Option | None:
-        """The open check that tells most per minute about which of these causes it is."""
+        """The open check that tells most per minute about which of these causes it is, done without
+        riding."""
 
         def worth(option: Option) -> float:
             chances = (causes[c] for c in self._confirms.get(option.node, ()) if c in causes)
             return sum(chance * (1 - chance) for chance in chances) / option.minutes
 
-        return max((o for o in at.options if worth(o) > 0), key=worth, default=None)
+        standing_still = (
+            option
+            for option in at.options
+            if self._rules.observations[option.observation].kind != "ride-test"
+        )
+        return max((o for o in standing_still if worth(o) > 0), key=worth, default=None)
 
     def _observations_of(self, rule: str) -> list[str]:
         return self._pricer.observations_behind(names_in(self._rules.rules[rule].when))

@@ -72,3 +72,21 @@ def test_a_weep_that_is_only_seen_bars_riding_as_well(
     made = offroad_assessor.assess(case)
     assert [ban.rule for ban in made.bans if hasattr(ban, "rule")] == ["front-weep-brake-not-seen"]
     assert made.step.target == "oil-on-front-brake"
+
+
+def test_a_bike_that_must_not_be_ridden_is_not_ridden_for_a_test(
+    offroad_assessor: Assessor, offroad: RuleBase
+) -> None:
+    """One leg weeps, nobody can say whether the brake is oily, and nothing else is found."""
+    said = {"weep-which-legs": "one", "oil-on-front-brake": "dont-know"}
+    case = Case(events=(Complained("seal-weep", "front"),))
+    for _ in range(12):
+        made = offroad_assessor.assess(case)
+        assert made.bans
+        assert made.step.kind != "ride-test", made.step
+        if made.step.target not in offroad.observations:
+            break
+        entry = offroad.observations[made.step.target]
+        normal = "dont-know" if entry.kind == "measurement" else entry.normal
+        answer = said.get(made.step.target, normal)
+        case = case.with_event(read_answer(offroad, made.step.target, answer))
