@@ -47,7 +47,7 @@ from diagnose.inference.evidence import nodes_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags, Floats
-from rules.language.conditions import alternatives, names_in
+from rules.language.conditions import alternatives, lifting_names, names_in
 from rules.rulebase import RuleBase
 
 StepKind = Literal[
@@ -202,19 +202,19 @@ class Planner:
         )
 
     def _check_again(self, at: _Situation) -> Step | None:
-        """Answers that do not fit: first the one that would settle most of the clashes and is
-        likeliest to be wrong for the minutes it takes."""
+        """Answers that do not fit: first the one that is likeliest to be wrong for the minutes it
+        takes, times the clashes that it would settle."""
         found = at.belief.findings.contradictions
         clashes = [clash for clash in found if clash.rule not in at.now.insisted]
         if not clashes:
             return None
         policy = self._rules.policy
 
-        def worth(name: str) -> tuple[int, float]:
+        def worth(name: str) -> float:
             entry = self._rules.observations[name]
             wrong = 1 - policy.reading_trust[entry.kind]
             settles = sum(name in clash.check for clash in clashes)
-            return settles, wrong / (entry.minutes + policy.attention_minutes)
+            return settles * wrong / (entry.minutes + policy.attention_minutes)
 
         first = max((name for clash in clashes for name in clash.check), key=worth)
         clash = next(clash for clash in clashes if first in clash.check)
@@ -282,7 +282,11 @@ class Planner:
         return Step("correct", name, why, self._rules.corrections[name].minutes, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
-        """Put right what is behind a do-not-ride, then look again."""
+        """Look at what may lift a do-not-ride; else put right what is behind it and look again."""
+        lifting = set(lifting_names(self._rules.rules[rule].when))
+        for option in at.options:
+            if option.observation in lifting:
+                return self._observe(option, NotSafe(rule, unseen=False), "safety first")
         inputs = self._observations_of(rule)
         stale = [
             name
@@ -315,13 +319,19 @@ class Planner:
         return mend
 
     def _tells_apart(self, at: _Situation, causes: Mapping[str, float]) -> Option | None:
-        """The open check that tells most per minute about which of these causes it is."""
+        """The open check that tells most per minute about which of these causes it is, done without
+        riding."""
 
         def worth(option: Option) -> float:
             chances = (causes[c] for c in self._confirms.get(option.node, ()) if c in causes)
             return sum(chance * (1 - chance) for chance in chances) / option.minutes
 
-        return max((o for o in at.options if worth(o) > 0), key=worth, default=None)
+        standing_still = (
+            option
+            for option in at.options
+            if self._rules.observations[option.observation].kind != "ride-test"
+        )
+        return max((o for o in standing_still if worth(o) > 0), key=worth, default=None)
 
     def _observations_of(self, rule: str) -> list[str]:
         return self._pricer.observations_behind(names_in(self._rules.rules[rule].when))

@@ -105,13 +105,14 @@ class StateSupport:
 @dataclass(frozen=True, slots=True)
 class Support:
     """A link as evidence. `absent` is the likelihood ratio of the normal state; `confirms` says
-    whether seeing it can confirm the cause."""
+    whether seeing it can confirm the cause, `sources` what shows the link."""
 
     node: str
     states: tuple[StateSupport, ...]
     absent: float
     confirms: bool
     origin: Origin
+    sources: tuple[str, ...]
 
 
 def supports(rules: RuleBase, cause: str) -> list[Support]:
@@ -134,7 +135,9 @@ def _support(rules: RuleBase, node: Node, link: Link) -> Support:
         for state, word in link.words.items()
     )
     absent = with_it[0] / node.background[0]
-    return Support(node.id, states, absent, is_check(node, link), link_origin(rules, link))
+    return Support(
+        node.id, states, absent, is_check(node, link), link_origin(rules, link), link.source
+    )
 
 
 def seen_with(node: Node, shown: tuple[float, ...]) -> tuple[float, ...]:

@@ -269,7 +269,7 @@ def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tup
     found: dict[str, None] = {}
     for cause in facts.causes:
         entry = facts.rules.causes[cause]
-        found.update(dict.fromkeys([*entry.source, *entry.shows_source]))
+        found.update(dict.fromkeys(entry.sources))
     if chosen is not None:
         found.update(dict.fromkeys(chosen[1].source))
     observed: Iterable[Answered] = standing(facts.case).answers.values()

@@ -321,6 +321,9 @@ def read_answer(rules: RuleBase, observation: str, text: str) -> Answered:
             accepted = ", ".join([*entry.states, DONT_KNOW])
             raise BadFact(f"{text!r} is not an answer; give one of {accepted}")
         return Answered(observation, state=state)
+    for words, state in entry.in_words.items():
+        if word.lower() in (words.lower(), state):
+            return Answered(observation, state=state)
     assert entry.unit is not None
     reading = parse_quantity(word, entry.unit)
     _within_limits(entry, reading, "a reading")

@@ -38,12 +38,13 @@ def unit_of_bare(rules: RuleBase, case: Case, observation: str) -> str:
     return given.unit if given is not None and given.unit in units_like(entry.unit) else entry.unit
 
 
-def accepted(unit: str) -> str:
-    """What may be typed as a reading, where a number without a unit is in `unit`."""
+def accepted(unit: str, words: Iterable[str] = ()) -> str:
+    """What may be typed as a reading, where a number without a unit is in `unit`, and the `words`
+    that say it without a figure."""
     own, others = units_like(unit)[:1], units_like(unit)[1:]
-    if not own:
-        return "plain number"
-    return f"figure in {own[0]}" + (f", or with its unit: {', '.join(others)}" if others else "")
+    figure = f"figure in {own[0]}" if own else "plain number"
+    with_unit = f", or with its unit: {', '.join(others)}" if others else ""
+    return f"{figure}{with_unit}" + "".join(f"; or: {word}" for word in words)
 
 
 def none_of(text: str, labels: Iterable[str]) -> str:

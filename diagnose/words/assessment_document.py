@@ -354,7 +354,7 @@ def _cause(rules: RuleBase, case: Case, item: RankedCause) -> CauseItem:
         evidence_for=[_evidence(rules, case, weight) for weight in item.supporting],
         evidence_against=[_evidence(rules, case, weight) for weight in item.opposing],
         correction=entry.correction,
-        sources=sorted({*entry.source, *entry.shows_source}),
+        sources=sorted(entry.sources),
         pack=rules.origins[("causes", item.cause)].pack,
         changed_by=[change.pack for change in rules.changes("causes", item.cause)],
     )

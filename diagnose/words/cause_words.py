@@ -121,7 +121,7 @@ def cause_reasons(
     lines += ["", f"Put right by: {correction.title} ({correction.who})"]
     pack = pack_text(rules, "causes", item.cause)
     lines += [f"Pack: {pack}"] if pack else []
-    return lines + source_lines(rules, [*entry.source, *entry.shows_source])
+    return lines + source_lines(rules, entry.sources)
 
 
 def _weights(rules: RuleBase, case: Case, item: RankedCause) -> list[str]:

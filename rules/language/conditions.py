@@ -35,6 +35,17 @@ def names_in(condition: Condition) -> Iterator[str]:
     return (name for leaf, _ in leaves(condition) for name in leaf.names)
 
 
+def lifting_names(condition: Condition, denied: bool = False) -> Iterator[str]:
+    """Every fact and reading that a condition wants not to be known so; finding it so lifts what
+    the condition brings about."""
+    for part in (*(condition.all or ()), *(condition.any or ())):
+        yield from lifting_names(part, denied)
+    if condition.not_ is not None:
+        yield from lifting_names(condition.not_, not denied)
+    if denied:
+        yield from condition.names
+
+
 def rule_layers(rules: Mapping[str, Rule]) -> list[list[str]]:
     """Rule ids in layers: a rule stands above every rule that concludes a finding it tests.
 

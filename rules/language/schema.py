@@ -97,14 +97,24 @@ _UNPUBLISHED = {
 }
 
 
+Grade = Literal[
+    "standard or law", "maker's manual", "book or paper", "magazine", "web page or forum"
+]
+"""What kind of print a published source is, the weightiest first."""
+
+
 class Source(StrictModel):
-    """Where a claim comes from. A published one names author, title and year."""
+    """Where a claim comes from. A published one names author, title and year, and its `grade`.
+
+    `seen` is "in the original" only where the very page was read.
+    """
 
     kind: Literal["published", "common-practice", "memory", "computed"]
     title: Line
     author: Line | None = None
     year: Annotated[int, Field(ge=1600, le=2100)] | None = None
     page: Line | None = None
+    grade: Grade | None = None
     seen: Literal["in the original", "as quoted elsewhere"] | None = None
     module: Line | None = None
 
@@ -112,6 +122,8 @@ class Source(StrictModel):
     def _complete(self) -> Self:
         if self.kind == "published" and not (self.author and self.year and self.seen):
             raise ValueError("a published source needs author, year and how it was seen")
+        if self.kind != "published" and self.grade:
+            raise ValueError("only a published source has a `grade`")
         if self.kind == "computed" and not self.module:
             raise ValueError("a computed source names the module that computes it")
         return self
@@ -120,8 +132,9 @@ class Source(StrictModel):
         if self.kind != "published":
             return f"{_UNPUBLISHED[self.kind]}: {self.title}"
         page = f", {self.page}" if self.page else ""
-        quoted = " (as quoted elsewhere)" if self.seen == "as quoted elsewhere" else ""
-        return f"{self.author}, {self.title}, {self.year}{page}{quoted}"
+        notes = [self.grade, self.seen if self.seen == "as quoted elsewhere" else None]
+        noted = ", ".join(note for note in notes if note)
+        return f"{self.author}, {self.title}, {self.year}{page}{f' ({noted})' if noted else ''}"
 
 
 class Scale(Sourced):
@@ -266,7 +279,8 @@ class Spec(Sourced):
 class Caution(Sourced):
     """What to mind before a step, shown before it.
 
-    `called_for_by`: words in a step that require it, or another caution with the same words.
+    `called_for_by`: words in a step, a tool or a part that require it, or another caution with the
+    same words. What only sounds like it is named in an entry's `no_need_of`.
     """
 
     text: Text
@@ -304,9 +318,11 @@ class Observation(Sourced):
     """Something that can be asked, measured, looked at or felt on a ride.
 
     `states` run from normal to most telling; a yes/no question may leave them out. A measurement
-    has a `unit` and `bands`; the state of a reading is worked out from them. `phase` marks a yes/no
+    has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says
+    what state is meant by a word given where there is no figure. `phase` marks a yes/no
     question about when the complaint shows, asked together with it. `settles` names causes that are
-    there when this is in one of the states given: seeing it is seeing the fault.
+    there when this is in one of the states given: seeing it is seeing the fault. `no_need_of` names
+    cautions that its words call for and it can do without, each with the reason.
     """
 
     kind: ObservationKind
@@ -318,6 +334,7 @@ class Observation(Sourced):
     how: Lines = ()
     tools: Lines = ()
     cautions: Ids = ()
+    no_need_of: dict[Id, Line] = Field(default_factory=dict)
     opens: bool = False
     safety: bool = False
     phase: bool = False
@@ -325,6 +342,7 @@ class Observation(Sourced):
     unit: Unit | None = None
     target: Id | None = None
     limits: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
+    in_words: dict[Line, Id] = Field(default_factory=dict)
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
     settles: dict[Id, Ids] = Field(default_factory=dict)
 
@@ -336,8 +354,13 @@ class Observation(Sourced):
             for band in self.bands:
                 if band.state not in self.states or band.state == self.normal:
                     raise ValueError(f"band state {band.state!r} is not one of the other states")
-        elif self.unit or self.bands or self.target or self.limits:
-            raise ValueError("only a measurement has `unit`, `target`, `limits` or `bands`")
+            for state in self.in_words.values():
+                if state not in self.states:
+                    raise ValueError(f"`in_words`: {state!r} is not one of the states")
+        elif self.unit or self.bands or self.target or self.limits or self.in_words:
+            raise ValueError(
+                "only a measurement has `unit`, `target`, `limits`, `in_words` or `bands`"
+            )
         elif len(self.states) > MOST_ANSWERS:
             raise ValueError(
                 f"{len(self.states)} states; each is answered with one key, so at most "
@@ -518,6 +541,7 @@ class Correction(Sourced):
     opens: bool = False
     setting: bool = False
     cautions: Ids = ()
+    no_need_of: dict[Id, Line] = Field(default_factory=dict)
     goes_wrong: Line
     proof: Line
 
@@ -557,7 +581,9 @@ class Cause(Sourced):
     """Something that can be behind a bad ride.
 
     `per_100` is the prior: of a hundred bad rides, how many have this behind them. `shows` gives,
-    for this cause alone, how likely each complaint or observation state is.
+    for this cause alone, how likely each complaint or observation state is. Where that comes from
+    is said by `shows_source` for all, and by `shown_in` for those that stand in print: what a
+    source says of one link is said of no other.
     """
 
     title: Line
@@ -569,6 +595,13 @@ class Cause(Sourced):
     per_100: Annotated[float, Field(gt=0, le=50, strict=False)]
     shows: dict[NodeId, Strength] = Field(min_length=1)
     shows_source: Sources
+    shown_in: dict[NodeId, Sources] = Field(default_factory=dict)
     correction: Id
     needs: Needs = Field(default_factory=dict)
     not_separable_from: Ids = ()
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Everything it rests on, its links too."""
+        shown = (source for sources in self.shown_in.values() for source in sources)
+        return tuple(dict.fromkeys((*self.source, *self.shows_source, *shown)))

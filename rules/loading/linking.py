@@ -67,7 +67,8 @@ def make_links(draft: PackDraft, nodes: Mapping[str, Node]) -> tuple[Link, ...]:
                     draft.complain("causes", cause_id, ("shows",), f"over {MOST_LINKS} links")
                     return ()
                 name, path = ("causes", cause_id), ("shows", target)
-                links.append(_link(draft, name, path, cause_id, node, strength, cause.shows_source))
+                source = (*cause.shows_source, *cause.shown_in.get(target, ()))
+                links.append(_link(draft, name, path, cause_id, node, strength, source))
     links += _links_from_findings(draft, nodes, {(link.cause, link.node) for link in links})
     return tuple(links)
 

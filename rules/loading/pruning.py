@@ -53,6 +53,8 @@ def _cause(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name |
     if not shows:
         return NEVER, because
     left = {**body, "shows": shows}
+    if "shown_in" in body:
+        left["shown_in"] = {k: v for k, v in body["shown_in"].items() if k in shows}
     others = body.get("not_separable_from", ())
     others = [others] if isinstance(others, str) else others
     apart = [cause for cause in others if ("causes", cause) in gone]

@@ -35,9 +35,14 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
             if section in {"before_ride", "corrections", "observations"}:
                 where = (section, key, ("cautions",))
                 _known(entry.cautions, tables["cautions"], complain, where)
+            if section in {"corrections", "observations"}:
+                where = (section, key, ("no_need_of",))
+                _known(tuple(entry.no_need_of), tables["cautions"], complain, where)
     for key, cause in tables["causes"].items():
         where = ("causes", key, ("shows_source",))
         _known(cause.shows_source, tables["sources"], complain, where)
+        for target, named in cause.shown_in.items():
+            _known(named, tables["sources"], complain, ("causes", key, ("shown_in", target)))
         _known(
             (cause.correction,), tables["corrections"], complain, ("causes", key, ("correction",))
         )

@@ -1,1 +1,1 @@
-"""What is doubtful in a pack that loads."""
+"""What is doubtful in a pack that loads, and what it rests on."""

@@ -25,6 +25,8 @@ MEANINGS = {
     "no-safety-check": "An unsafe cause has no check marked as a safety check.",
     "no-caution": "A hazardous step carries no caution.",
     "no-proof": "A correction does not say what proves it.",
+    "cut-sentence": "A step is no whole sentence.",
+    "ungraded": "A published source does not say what kind of print it is.",
     "wordy": "A text is too long for the bench.",
     "out-of-range": "No reading can fall in a band.",
     "unused": "Nothing uses the entry.",

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from itertools import chain
+from typing import get_args
 
 from rules.language.conditions import names_in
-from rules.language.schema import Band, Cause, Complaint, Correction, Observation
+from rules.language.schema import Band, Cause, Complaint, Correction, Grade, Observation
 from rules.review.doubts import Doubt, doubt
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity, parse_threshold
@@ -17,6 +18,7 @@ MOST_WORDS_OF_TEXT = 90
 LONGEST_TITLE = 70
 """Letters, so that a title stands in one line of a narrow window."""
 _LEAST_LETTERS = 4
+_SENTENCE_ENDS = (".", "!", "?", ".”", '."')
 _PLACEHOLDER = re.compile(r"\W*(?:tbd|todo|tba|none|n/?a|xxx|unknown|later)?\W*", re.IGNORECASE)
 
 Found = Iterator[Doubt]
@@ -25,8 +27,11 @@ Found = Iterator[Doubt]
 def entry_doubts(rules: RuleBase) -> Found:
     """Every doubt about the entries of a pack, each by itself."""
     yield from _wordy(rules)
+    yield from _cut(rules)
     yield from _unproven(rules)
     yield from _bare_hazards(rules)
+    yield from _bare_rides(rules)
+    yield from _ungraded(rules)
     yield from _out_of_range(rules)
     yield from _idle(rules)
 
@@ -66,6 +71,14 @@ def _steps(rules: RuleBase) -> Iterator[tuple[str, str, tuple[str | int, ...], s
             yield "corrections", key, ("steps", number), line
 
 
+def _cut(rules: RuleBase) -> Found:
+    """Steps that are no whole sentence, as where a list in brackets was split at a comma."""
+    for section, key, path, text in _steps(rules):
+        if not text.endswith(_SENTENCE_ENDS) or text[0].islower():
+            message = "a step is a whole sentence; in brackets a comma begins the next step"
+            yield doubt(rules, (section, key), path, "cut-sentence", message)
+
+
 def _unproven(rules: RuleBase) -> Found:
     for key, entry in rules.corrections.items():
         letters = sum(letter.isalpha() for letter in entry.proof)
@@ -94,16 +107,47 @@ def _bare_hazards(rules: RuleBase) -> Found:
     words = sorted(calling, key=lambda word: (-len(word), word))
     pattern = re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b", re.IGNORECASE)
     told: set[tuple[str, str, str]] = set()
-    for section, key, path, text in _steps(rules):
-        for match in pattern.finditer(text):
-            word = match.group().lower()
-            if calling[word].isdisjoint(entries[section][key].cautions):
-                if (section, key, word) in told:
-                    continue
-                told.add((section, key, word))
-                wanted = " or ".join(sorted(calling[word]))
-                message = f"{word!r} calls for the caution {wanted}; add it to `cautions`"
-                yield doubt(rules, (section, key), path, "no-caution", message)
+    for section, key, path, text in chain(_steps(rules), _things_used(rules)):
+        entry = entries[section][key]
+        for word in dict.fromkeys(match.lower() for match in pattern.findall(text)):
+            wanted = calling[word]
+            if not wanted.isdisjoint({*entry.cautions, *entry.no_need_of}):
+                continue
+            if (section, key, word) in told:
+                continue
+            told.add((section, key, word))
+            message = (
+                f"{word!r} calls for the caution {' or '.join(sorted(wanted))}; add it to "
+                "`cautions`, or say under `no_need_of` why it can do without"
+            )
+            yield doubt(rules, (section, key), path, "no-caution", message)
+
+
+def _things_used(rules: RuleBase) -> Iterator[tuple[str, str, tuple[str | int, ...], str]]:
+    """(section, id, path, text) of the tools and parts that work is done with."""
+    for key, observation in rules.observations.items():
+        for number, tool in enumerate(observation.tools):
+            yield "observations", key, ("tools", number), tool
+    for key, correction in rules.corrections.items():
+        for field, things in (("tools", correction.tools), ("parts_list", correction.parts_list)):
+            for number, thing in enumerate(things):
+                yield "corrections", key, (field, number), thing
+
+
+def _bare_rides(rules: RuleBase) -> Found:
+    """Ride tests that none of the cautions of a ride goes before."""
+    for key, entry in rules.observations.items():
+        wanted = rules.policy.ride_cautions
+        if entry.kind == "ride-test" and wanted and set(wanted).isdisjoint(entry.cautions):
+            message = f"it is ridden and carries no caution; add {' or '.join(wanted)}"
+            yield doubt(rules, ("observations", key), (), "no-caution", message)
+
+
+def _ungraded(rules: RuleBase) -> Found:
+    for key, source in rules.sources.items():
+        if source.kind == "published" and source.grade is None:
+            message = f"say what kind of print it is under `grade`: {', '.join(get_args(Grade))}"
+            yield doubt(rules, ("sources", key), (), "ungraded", message)
 
 
 def _out_of_range(rules: RuleBase) -> Found:
@@ -155,6 +199,11 @@ def _idle(rules: RuleBase) -> Found:
             message = "no step, rule or ride carries it; add it where it belongs or take it out"
             yield doubt(rules, ("cautions", key), (), "unused", message)
     measured = {entry.target for entry in rules.observations.values()}
+    for key, cause in rules.causes.items():
+        for target in cause.shown_in:
+            if target not in cause.shows:
+                message = "the cause does not show it, so no source can say that it does"
+                yield doubt(rules, ("causes", key), ("shown_in", target), "unused", message)
     for key in rules.specs:
         if key not in measured:
             message = "no measurement has it as its target"

@@ -47,7 +47,7 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
         box = self.query_one(ReadingField)
         box.display = entry.kind == "measurement"
         if box.display:
-            box.ask(unit_of_bare(self._rules, self._case, self._observation))
+            box.ask(unit_of_bare(self._rules, self._case, self._observation), entry.in_words)
         self.refresh_bindings()
 
     def asks(self) -> tuple[RuleBase, str]:

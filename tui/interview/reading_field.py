@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from textual.message import Message
 
 from diagnose.words.answers import accepted
@@ -21,17 +23,17 @@ class ReadingField(ReadingBox):
             super().__init__()
             self.wanted = wanted
 
-    def ask(self, unit: str) -> None:
-        """Ask for a reading whose number alone is in `unit`."""
+    def ask(self, unit: str, words: Iterable[str] = ()) -> None:
+        """Ask for a reading whose number alone is in `unit`, or for one of these words."""
         self._unit = unit
         self.value = ""
-        self.placeholder = accepted(unit)
+        self.placeholder = accepted(unit, words)
         self.focus()
 
     async def action_submit(self) -> None:
         """Hand the reading on with its unit, also where only the number was typed."""
         if not self.value.strip():
-            self.post_message(self.Blank(f"Type a {accepted(self._unit)}."))
+            self.post_message(self.Blank(f"Type a {self.placeholder}."))
             return
         self.value = with_unit(self.value, self._unit)
         await super().action_submit()

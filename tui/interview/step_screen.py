@@ -137,7 +137,10 @@ class InterviewScreen(Answering[None], CaseScreen):
         box.display = bool(observation)
         self.say_problem("")
         if observation:
-            box.ask(unit_of_bare(self.case.rules, self.case.case, observation))
+            box.ask(
+                unit_of_bare(self.case.rules, self.case.case, observation),
+                self.case.rules.observations[observation].in_words,
+            )
         else:
             self.set_focus(None)
 

@@ -135,7 +135,7 @@ def why_lines(
         yield from cause_lines(rules, case, item)
         yield from _pack_lines(pack_text(rules, "causes", item.cause), "     ")
         entry = rules.causes[item.cause]
-        sources += [*entry.source, *entry.shows_source]
+        sources += entry.sources
     telling = most_telling(assessment.options)
     if telling is not None and telling.chance_first_changes > 0:
         ask = rules.observations[telling.observation].ask

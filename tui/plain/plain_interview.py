@@ -234,7 +234,7 @@ class PlainInterview:
         unit = ""
         if entry.kind == "measurement":
             unit = unit_of_bare(self._rules, self._diagnosis.case, name)
-            self._say(f"  Type a {accepted(unit)}")
+            self._say(f"  Type a {accepted(unit, entry.in_words)}")
             if entry.target is not None:
                 self._write(f"  Or {_TARGET} and a figure: what the manual says it should be")
         self._offer(answers)

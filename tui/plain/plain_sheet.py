@@ -55,8 +55,11 @@ class PlainSheet:
         yield f"{row_label(self._rules, row)}:"
         yield from step_lines(words)
         if is_typed(self._rules, row):
+            entry = self._rules.observations[row.about]
             yield from wrapped(
-                f"A {accepted(unit_of_bare(self._rules, case, row.about))}", "  ", "  "
+                f"A {accepted(unit_of_bare(self._rules, case, row.about), entry.in_words)}",
+                "  ",
+                "  ",
             )
         for offer in row_offers(self._rules, row):
             yield f"  {offer.key}  {offer.label}"

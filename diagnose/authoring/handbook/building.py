@@ -22,6 +22,7 @@ from diagnose.authoring.handbook.parts import (
 from diagnose.authoring.trials.working import Decision
 from diagnose.cards.blocks import clean
 from diagnose.words.titles import lowered
+from rules.review.provenance import provenance, rank
 
 
 def build_handbook(assessor: Assessor, worked: Sequence[Decision] = ()) -> Handbook:
@@ -172,14 +173,28 @@ def _switched_off(index: Index) -> Chapter:
 
 
 def _sources(index: Index) -> Chapter:
+    counted = tuple(
+        (Mention(item.rank), *(Mention(str(n)) for n in (item.sources, item.entries, item.links)))
+        for item in provenance(index.rules)
+    )
     rows = tuple(
-        (Mention(key), Mention(source.kind.replace("-", " ")), Mention(str(source)),
+        (Mention(key), Mention(rank(source)), Mention(str(source)),
          Mention(index.rules.origins[("sources", key)].pack))
         for key, source in index.rules.sources.items()
     )  # fmt: skip
-    head = ("Id", "Kind", "Source", "Pack")
-    table = HandbookTable("Sources", head, rows)
-    return Chapter("sources", "Sources", "What each claim rests on.", tables=(table,))
+    about = (
+        "What each claim rests on. A source under a strength shows that the cause can do this; how"
+        " often it does is judgement throughout."
+    )
+    how_much = HandbookTable(
+        "How much rests on what, each counted under its weightiest source",
+        ("Kind and grade", "Sources", "Entries", "Strengths"),
+        counted,
+    )
+    head = ("Id", "Kind and grade", "Source", "Pack")
+    return Chapter(
+        "sources", "Sources", about, tables=(how_much, HandbookTable("Sources", head, rows))
+    )
 
 
 def _matrix(index: Index) -> Matrix:

@@ -70,8 +70,8 @@ class Index:
         return Mention(fact_title(self.rules, key), anchor(section, key.partition("/")[0]), note)
 
     def strength(self, link: Link) -> str:
-        """`likely, 78 in 100`, per state where there are several; with the pack where it is not the
-        cause's own."""
+        """`likely, 78 in 100`, per state where there are several; with the grade of what shows the
+        link in print, and the pack where it is not the cause's own."""
         node = self.rules.nodes[link.node]
         if set(node.states) == {"no", "yes"}:
             text = f"{link.words['yes']}, {in_100(link.chances[1])}"
@@ -80,6 +80,10 @@ class Index:
                 f"“{node.label(state)}” {word}, {in_100(link.chances[node.index(state)])}"
                 for state, word in link.words.items()
             )
+        sources = (self.rules.sources[name] for name in link.source)
+        printed = dict.fromkeys(s.grade or s.kind for s in sources if s.kind == "published")
+        if printed:
+            text += f"; that it can, in print ({', '.join(printed)})"
         home = self.rules.origins[("causes", link.cause)].pack
         pack = link_origin(self.rules, link).pack
         return text if pack == home else f"{text} (from {pack})"

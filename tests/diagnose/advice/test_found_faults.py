@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.advice.reasons import MayForbid
+from diagnose.advice.reasons import NotSafe
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
 from diagnose.words.evidence_words import fault_text
 from rules.units.quantities import parse_quantity
@@ -54,7 +54,7 @@ def test_a_bike_with_five_faults_starts_with_the_cheap_ones(offroad_assessor: As
     )
     assert "replace-fork-seals" in made.plan.corrections[3:]
 
-    assert isinstance(made.step.why, MayForbid)
+    assert isinstance(made.step.why, NotSafe)
     assert made.step.target == "oil-on-front-brake"
     case, done = MANY.with_event(Answered("oil-on-front-brake", "clean")), []
     while (step := offroad_assessor.assess(case).step).kind == "correct":

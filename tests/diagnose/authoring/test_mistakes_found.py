@@ -45,8 +45,28 @@ SEEDED = {
         "error", "missing", "set-heights:",
     ),
     "a hazardous step without its caution": (
-        "touch the blade., source", "touch the blade., called_for_by: [swap], source",
+        "called_for_by: [fresh oil]", "called_for_by: [swap]",
         "warning", "no-caution", "Swap it.], minutes: 5",
+    ),
+    "a part that is hazardous without its caution": (
+        "{title: Charge the battery,", "{title: Charge the battery, parts_list: [Fresh oil],",
+        "warning", "no-caution", "Fresh oil]",
+    ),
+    "a ride test that no caution of a ride goes before": (
+        "  charge-lamp:\n    kind: question", "  charge-lamp:\n    kind: ride-test",
+        "warning", "no-caution", "charge-lamp:\n    kind",
+    ),
+    "a sentence cut into steps at its commas": (
+        "steps: [Plug it in.]", "steps: [Plug it in, then wait.]",
+        "warning", "cut-sentence", "Plug it in, then",
+    ),
+    "a published source of no kind of print": (
+        "  plug-gap-sum: {kind", "  book: {kind: published, author: A, title: T, year: 2001, seen: in the original}\n  plug-gap-sum: {kind",
+        "warning", "ungraded", "book: {kind",
+    ),
+    "a source for what the cause does not show": (
+        "    shows_source: made-up\n    correction: new-plug", "    shows_source: made-up\n    shown_in: {vibration/deck: made-up}\n    correction: new-plug",
+        "warning", "unused", "vibration/deck: made-up}",
     ),
     "strengths without a source": (
         "    shows_source: made-up\n    correction: new-plug", "    correction: new-plug",

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
+
 from diagnose.authoring.pack_review import review, review_packs, told_apart
 from rules.loading.loader import load_pack
+from rules.problems import FileProblems
 from rules.rulebase import RuleBase
 
 Edit = Callable[..., Path]
@@ -42,6 +45,21 @@ def test_a_pair_listed_as_not_separable_is_no_doubt(edited_pack: Edit) -> None:
     text = (folder / "pack.yaml").read_text(encoding="utf-8")
     assert "not_separable_from" in text
     assert "not-told-apart" not in {doubt.code for doubt in review(load_pack(folder))}
+
+
+def test_an_entry_may_say_why_it_does_without_a_caution(edited_pack: Edit) -> None:
+    """A word that only sounds hazardous is named with the reason; the caution must exist."""
+    oiled = "{title: Charge the battery, parts_list: [Fresh oil],"
+    excused = f"{oiled} no_need_of: {{plug-lead: the blade is not near}},"
+    field = "corrections.charge.parts_list[0]"
+    loaded = load_pack(edited_pack("{title: Charge the battery,", oiled))
+    assert ("no-caution", field) in {(doubt.code, doubt.field) for doubt in review(loaded)}
+    loaded = load_pack(edited_pack("{title: Charge the battery,", excused))
+    assert field not in {doubt.field for doubt in review(loaded)}
+    with pytest.raises(FileProblems, match="'gloves' is not defined"):
+        load_pack(
+            edited_pack("{title: Charge the battery,", excused.replace("plug-lead", "gloves"))
+        )
 
 
 def test_telling_apart_goes_both_ways(mower: RuleBase) -> None:

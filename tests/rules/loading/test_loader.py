@@ -95,7 +95,7 @@ def test_no_entry_loads_without_a_source(edited_pack: Edit, entry: str) -> None:
         "causes": "    correction: fill-up\n    needs: {engine: petrol}\n    source: made-up\n",
         "observations": "minutes: 0.3, source: made-up}",
         "corrections": "proof: It starts., source: made-up}",
-        "cautions": "before you touch the blade., source: made-up}",
+        "cautions": "before you touch the blade., called_for_by: [fresh oil], source: made-up}",
         "specs": "large: 0.8 mm}, source: made-up}",
     }[entry]
     stripped = first.replace("    source: made-up\n", "").replace(", source: made-up", "")

@@ -141,3 +141,4 @@ def test_a_plain_number_is_asked_for_where_nothing_has_a_unit() -> None:
     assert accepted("count") == "plain number"
     assert accepted("h") == "figure in h, or with its unit: min"
     assert accepted("clicks") == "figure in clicks"
+    assert accepted("clicks", ("never",)) == "figure in clicks; or: never"

@@ -15,6 +15,7 @@ TOPICS = (
     "train-a-new-hire",
     "add-what-your-shop-knows",
     "what-a-pack-may-say",
+    "what-a-figure-rests-on",
     "the-model",
 )
 
@@ -32,7 +33,8 @@ def text_of(topic: str) -> str:
 @click.command()
 @click.argument("topic", required=False)
 def guide(topic: str | None) -> None:
-    """Short texts by task: after a bad ride, tyres or damping, training, your own pack, the model.
+    """Short texts by task: after a bad ride, tyres or damping, training, your own pack, what a
+    figure rests on, the model.
 
     Without TOPIC the topics are listed.
     """

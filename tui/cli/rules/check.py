@@ -24,7 +24,8 @@ def check(packs: Packs, as_json: bool, as_sarif: bool) -> None:
     """Say what is wrong or doubtful in PACK (without one, in the pack that ships).
 
     Several packs are stacked in the order given, and the pack that ships goes under them where they
-    build on it. Of a pack that builds on others only what it brings about is said.
+    build on it. Of a pack that builds on others only what it brings about is said. What the whole
+    stack rests on is counted by kind and grade of source.
 
     Exit status: 0 sound, 1 loads with doubts, 2 does not load.
     """
@@ -43,10 +44,29 @@ def check(packs: Packs, as_json: bool, as_sarif: bool) -> None:
     if as_json or as_sarif:
         _write(items((), doubts), packs, sarif=as_sarif)
     else:
+        for line in _resting(packs):
+            click.echo(line)
         for doubt in doubts:
             click.echo(str(doubt))
         click.echo(f"{len(doubts) or 'No'} doubt{'' if len(doubts) == 1 else 's'}.")
     sys.exit(UNSOUND if doubts else 0)
+
+
+def _resting(packs: Packs) -> list[str]:
+    from rules.loading.loader import load_packs
+    from rules.review.provenance import provenance
+    from tui.terminal.columns import table
+
+    rows = [
+        (item.rank, str(item.sources), str(item.entries), str(item.links))
+        for item in provenance(load_packs(packs))
+    ]
+    head = ("Rests at best on", "sources", "entries", "strengths")
+    return [
+        *table(rows, head),
+        "The number of a strength is judgement, whatever shows the link.",
+        "",
+    ]
 
 
 def _write(found: Sequence[ReportItem], packs: Packs, *, sarif: bool) -> None:

@@ -101,6 +101,8 @@ def _after(shop: Assessor, cause: str, complained: Complained) -> Iterator[tuple
 
 
 def _said(rules: RuleBase, support: Support) -> Iterator[tuple[int, str]]:
+    from diagnose.words.sources import source_lines
+
     node = rules.nodes[support.node]
     yield 1, f"{support.node}: {node.title} {_where(support.origin)}"
     for s in support.states:
@@ -110,6 +112,8 @@ def _said(rules: RuleBase, support: Support) -> Iterator[tuple[int, str]]:
             f" {_times(s.factor)}",
         )
     yield 2, f"{node.label(node.states[0])}: {_times(support.absent)}"
+    for line in source_lines(rules, support.sources):
+        yield 2, line
 
 
 def _times(factor: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -25,6 +26,8 @@ def test_check_lists_doubts_with_status_1() -> None:
     assert status == 1
     assert "warning[no-caution] observations.carburettor-inside" in out
     assert out.endswith("2 doubts.\n")
+    assert out.startswith("Rests at best on")
+    assert re.search(r"^memory +1 +\d+ +\d+$", out, re.MULTILINE)
     as_json = json.loads(run("check", MOWER, "--json")[1])
     assert (as_json["format"], as_json["version"], as_json["sound"]) == (
         "badride-rule-check",

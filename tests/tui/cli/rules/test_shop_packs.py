@@ -42,7 +42,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def test_a_new_pack_is_sound_and_changes_nothing(folder: Path) -> None:
     result = run("rules", "check", "our-shop")
-    assert (result.exit_code, result.stdout) == (0, "No doubts.\n")
+    assert result.exit_code == 0
+    assert result.stdout.endswith("\nNo doubts.\n")
     listed = run("list", "causes", "--pack", "our-shop").stdout
     assert len(listed.splitlines()) == len(run("list", "causes").stdout.splitlines())
     assert "Our shop" not in listed
@@ -52,7 +53,8 @@ def test_every_example_of_a_new_pack_is_sound(folder: Path) -> None:
     for name in ("our_causes.yaml", "our_changes.yaml"):
         take_marks_off(folder / name)
     result = run("rules", "check", "our-shop")
-    assert (result.exit_code, result.stdout) == (0, "No doubts.\n"), result.stderr
+    assert result.exit_code == 0, result.stderr
+    assert result.stdout.endswith("\nNo doubts.\n")
 
 
 def test_a_pack_is_never_written_over(folder: Path) -> None:
