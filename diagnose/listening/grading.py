@@ -79,8 +79,9 @@ def graded(
         if why is None:
             spent.update(n for n in at if tokens[n].stem == NOT)
         places = vocabulary.rules.complaints[phrase.owner].places
+        others = {n for h in hits if h.match.phrase.owner != phrase.owner for n in h.core}
         named: list[tuple[str | None, float]] = [
-            (end, sure) for end, sure in ends.of(at) if end in places
+            (end, sure) for end, sure in ends.of(at, others - {*at}) if end in places
         ]
         for place, sure_of_end in named or [(None, 1.0)]:
             sure = _sureness(hit)

@@ -202,7 +202,10 @@ def _figure(
         if [t.word for t in tokens[at : at + len(sequence)]] == list(sequence):
             return (said,), at + len(sequence), True
     read = _in_words(vocabulary, tokens, at)
-    return None if read is None else (*read, False)
+    if read is None:
+        return None
+    is_below = at > 0 and tokens[at - 1].word == "minus"
+    return tuple(-value if is_below else value for value in read[0]), read[1], is_below
 
 
 def _in_words(

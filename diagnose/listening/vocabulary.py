@@ -20,8 +20,9 @@ from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
 
 BOTH, BARS, FINE, OTHER_PART, END_OPEN = "BOTH", "BARS", "FINE", "OTHER-PART", "END-OPEN"
+EACH = "EACH"
 """Lists that listening itself knows: both ends of the bike, its bars, praise, parts not
-ours, words that leave open which end it is."""
+ours, words that leave open which end it is, things of which there is one at each end."""
 _LEAST_REPAIRED = 4
 _OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
 _LONG = 8
@@ -62,11 +63,15 @@ class Vocabulary:
     def lists(self, role: Role) -> list[tuple[str, ...]]:
         """Every entry of the lists of this role, as words."""
         return [
-            tuple(text.lower().replace("'", "").replace("-", " ").split())
+            self._spelt(text.lower().replace("'", "").replace("-", " "))
             for words in self.rules.vocabulary.values()
             if words.role == role
             for text in words.words
         ]
+
+    def _spelt(self, text: str) -> tuple[str, ...]:
+        """The words of an entry as a rider's are: `braking bumps` is brake bumps there too."""
+        return tuple(part for word in text.split() for part in self.forms.get(word, word).split())
 
     def key(self, word: str) -> str:
         """What a word is compared as: itself where it is small, else its stem."""
@@ -191,9 +196,10 @@ class Vocabulary:
                 continue
             name = (words.of or key).upper()
             for text in words.words:
-                sequence = tuple(text.lower().replace("-", " ").split())
+                exact = text.startswith("=")
+                sequence = self._spelt(text.removeprefix("=").lower().replace("-", " "))
                 self._written.update(sequence)
-                if len(sequence) == 1:
+                if len(sequence) == 1 and not exact:
                     stem = self.key(sequence[0])
                     single[stem] = single.get(stem, frozenset()) | {name}
                 else:

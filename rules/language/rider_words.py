@@ -61,6 +61,7 @@ Role = Literal[
     "supposed-at-start",
     "figure-wanted",
     "figure-changed",
+    "figure-about",
 ]
 PAIRED = frozenset({"form", "number"})
 
@@ -132,13 +133,13 @@ class WordList(Sourced):
     """Words that do one job in listening, by `role`.
 
     `class` words can stand for one another in a phrase under the list's id in capitals, or under
-    that of the list named by `of`. `form` and `number` have `pairs`: how a word is written and what
+    that of the list named by `of`, in any of their forms or, `=tyres`, in just that one. `form` and `number` have `pairs`: how a word is written and what
     it stands for. A `unit` list names a unit as riders say it. `glue` falls out of phrases, `plain`
     words are never taken for a typing mistake, `small` words cost nothing between others,
     `set-aside` are phrases in which words mean something else.
     The other roles say who or what a sentence is about: `denies`, `past`, `of-others`, `supposed`,
     with what ends each (`past-clause` words need not stand first in theirs); a figure that is
-    `figure-wanted` or `figure-changed` is no reading.
+    `figure-wanted` or `figure-changed` is no reading, `figure-about` words may stand before one.
     """
 
     role: Role
