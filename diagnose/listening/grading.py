@@ -76,7 +76,7 @@ def graded(
     for hit in hits:
         phrase, at = hit.match.phrase, hit.match.at
         why = scope.of(at, hit.core, part_of[phrase.owner])
-        if why is None:
+        if why is None and _sureness(hit) >= TAKEN:
             spent.update(n for n in at if tokens[n].stem == NOT)
         places = vocabulary.rules.complaints[phrase.owner].places
         others = {n for h in hits if h.match.phrase.owner != phrase.owner for n in h.core}

@@ -19,10 +19,15 @@ from rules.language.rider_words import Role
 
 _REACH = 5
 _REACH_AFTER = 2
+_AT_START: dict[Role, Role] = {
+    "supposed": "supposed-at-start",
+    "of-others": "of-others-at-start",
+}
+_UNTIL = frozenset({"until", "till", "til"})
 _TIMES: tuple[tuple[Role, Role | None, Why], ...] = (
     ("past", "past-ends", "past"),
     ("of-others", "of-others-ends", "of another bike"),
-    ("supposed", None, "supposed"),
+    ("supposed", "supposed-ends", "supposed"),
 )
 
 
@@ -67,7 +72,7 @@ class Scope:
                 break
             is_trigger = token.stem == NOT or number in self._denials
             if is_trigger and number not in self._pseudo and number not in {*at, *spent}:
-                return True
+                return not self._only_until(at)
             passed += token.word not in self._vocabulary.glue
         inside = set(range(min(core or at), max(at))) - {*at, *spent} - self._pseudo
         if any(tokens[n].stem == NOT or n in self._denials for n in inside):
@@ -77,6 +82,12 @@ class Scope:
             for start, end in self._after
             if set(range(start, end)).isdisjoint(at)
         )
+
+    def _only_until(self, at: Sequence[int]) -> bool:
+        """Whether what is denied was so only until something: `never had it till I fitted ...`."""
+        clause, sentence = self._tokens[max(at)].clause, self._tokens[max(at)].sentence
+        following = (t for t in self._tokens[max(at) + 1 :] if t.sentence == sentence)
+        return any(t.word in _UNTIL and t.clause <= clause + 1 for t in following)
 
     def _aside(self) -> list[Why | None]:
         said: list[Why | None] = [None] * len(self._tokens)
@@ -96,18 +107,24 @@ class Scope:
                     said[number] = said[number] or "past"
         for start, end in self._found("past-sentence"):
             sentence = self._tokens[start].sentence
+            if self._tokens[end - 1].stem == NOT and self._goes_on(end):
+                continue  # "now it does not", but not "now it does not turn"
             for number in range(end):
                 if self._tokens[number].sentence == sentence:
                     said[number] = said[number] or "past"
         return said
 
+    def _goes_on(self, at: int) -> bool:
+        return at < len(self._tokens) and self._tokens[at].clause == self._tokens[at - 1].clause
+
     def _starts(self, role: Role) -> list[tuple[int, int]]:
         found = self._found(role)
-        if role != "supposed":
+        at_start = _AT_START.get(role)
+        if at_start is None:
             return found
         first = [
             (start, end)
-            for start, end in self._found("supposed-at-start")
+            for start, end in self._found(at_start)
             if not start or self._tokens[start - 1].sentence != self._tokens[start].sentence
         ]
         return [(s, e) for s, e in (*found, *first) if not s or s - 1 not in self._pseudo]

@@ -157,7 +157,14 @@ class Vocabulary:
         return found
 
     def _single(self, role: Role) -> list[str]:
-        return [sequence[0] for sequence in self.lists(role) if len(sequence) == 1]
+        """The entries of one word, as the phrases of a pack have them."""
+        return [
+            text.lower().replace("'", "")
+            for words in self.rules.vocabulary.values()
+            if words.role == role
+            for text in words.words
+            if len(text.replace("-", " ").split()) == 1
+        ]
 
     def _pairs(self, role: Role) -> dict[str, str]:
         return {
