@@ -12,7 +12,7 @@ from diagnose.listening.matching import Match
 from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import BARS, BOTH, OTHER_PART, Vocabulary
+from diagnose.listening.vocabulary import BARS, BIKE, BOTH, OTHER_PART, Vocabulary
 
 TAKEN, ASKED = 0.5, 0.25
 """From this sureness on a complaint is taken, or asked about."""
@@ -24,6 +24,8 @@ _SURE_BESIDE = 0.7  # a second complaint is taken from this sureness on
 _SHARED = 0.34  # from this much on it is only asked about
 _CLAIMED = 0.6  # a phrase falls when others have this much of it
 _NEAR = 3
+_OF_A_NOUN = frozenset({"the", "my", "our", "his", "her", "their", "those", "these"})
+_PERSONS = frozenset({"he", "we", "who", "you"})
 _TOP = 5
 
 
@@ -79,12 +81,13 @@ def graded(
         if why is None and _sureness(hit) >= TAKEN:
             spent.update(n for n in at if tokens[n].stem == NOT)
         places = vocabulary.rules.complaints[phrase.owner].places
+        stranger = _of_a_stranger(vocabulary, tokens, hit)
         others = {n for h in hits if h.match.phrase.owner != phrase.owner for n in h.core}
         named: list[tuple[str | None, float]] = [
             (end, sure) for end, sure in ends.of(at, others - {*at}) if end in places
         ]
         for place, sure_of_end in named or [(None, 1.0)]:
-            sure = _sureness(hit)
+            sure = min(_sureness(hit), _HINTED) if stranger else _sureness(hit)
             # with_end and a sure end, and nothing else that could be meant
             if phrase.level == "with_end" and place and sure_of_end >= 0.7:
                 rivals = (h for h in hits if h.match.phrase.owner != phrase.owner)
@@ -154,6 +157,25 @@ def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
 
     other = nearest(frozenset({OTHER_PART}))
     return other <= _NEAR and other < nearest(vocabulary.own_parts)
+
+
+def _of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+    """Whether it is said of a person or of a thing unknown here: `the marshals were harsh`."""
+    first = min(hit.core)
+    clause = [t for t in tokens if t.clause == tokens[first].clause]
+    known = vocabulary.own_parts | {BOTH, BIKE}
+    if any(token.lists & known for token in clause):
+        return False
+    before = [n for n in range(first) if tokens[n].clause == tokens[first].clause]
+    while before and tokens[before[-1]].word in vocabulary.small - _PERSONS:
+        before.pop()
+    if not before:
+        return False
+    subject = tokens[before[-1]]
+    if subject.word in _PERSONS:
+        return True
+    named = len(before) > 1 and tokens[before[-2]].word in _OF_A_NOUN
+    return named and subject.is_word and not subject.lists - {OTHER_PART}
 
 
 def _sureness(hit: _Hit) -> float:

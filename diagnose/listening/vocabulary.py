@@ -20,9 +20,10 @@ from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
 
 BOTH, BARS, FINE, OTHER_PART, END_OPEN = "BOTH", "BARS", "FINE", "OTHER-PART", "END-OPEN"
-EACH = "EACH"
+EACH, BIKE = "EACH", "BIKE"
 """Lists that listening itself knows: both ends of the bike, its bars, praise, parts not
-ours, words that leave open which end it is, things of which there is one at each end."""
+ours, words that leave open which end it is, things of which there is one at each
+end, the bike and what it does as a whole."""
 _LEAST_REPAIRED = 4
 _OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
 _LONG = 8
