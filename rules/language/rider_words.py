@@ -106,6 +106,7 @@ class Heard(Sourced):
     not_: Phrases = Field(default=(), alias="not")
     denied: Id | None = None
     beside: Annotated[tuple[Id, ...], BeforeValidator(as_tuple)] = ()
+    end: Id | None = None
     about: About | None = None
 
     @model_validator(mode="after")
