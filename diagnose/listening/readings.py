@@ -21,6 +21,7 @@ _AFTER = 0.6
 _OF_ANOTHER = 2.0  # a noun that goes with another figure
 _PER_WORD = 0.8  # a noun of several words is heard from further away
 _AROUND = 4
+_FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
 _YEARS = range(1980, 2041)
 
@@ -216,7 +217,8 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
         beside = about.beside_end and (
             _is_beside_end(said, number, about.end) or _follows(said, number, nouns)
         )
-        if not token.units and (token.lists or not (about.bare or beside)):
+        is_frost = (token.value or 0) < 0 and about.alone
+        if not token.units and (token.lists or not (about.bare or beside or is_frost)):
             continue  # laps, kilometres an hour; or a number that could be anything
         if _read(vocabulary, token, name) is None:
             continue
@@ -263,8 +265,16 @@ def _is_beside_end(said: _Said, number: int, end: str | None) -> bool:
 
 def _distance(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> float:
     away = abs(tokens[at[0]].clause - tokens[number].clause)
+    if away == 1 and max(at) < number and _is_aside(tokens, number):
+        away = 0
     words = min(abs(number - n) for n in at) + _AFTER * (max(at) > number)
     return words + _CLAUSE_AWAY * away - _PER_WORD * (len(at) - 1)
+
+
+def _is_aside(tokens: Sequence[Token], number: int) -> bool:
+    """Whether there is little but the figure in its clause: `two fingers, about 55 mm`."""
+    clause = [t for t in tokens if t.clause == tokens[number].clause]
+    return sum(t.is_word or t.value is not None for t in clause) <= _FEW
 
 
 def _best(candidates: Sequence[_Candidate], named: Sequence[str]) -> list[_Candidate]:

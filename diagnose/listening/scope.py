@@ -23,6 +23,7 @@ _AT_START: dict[Role, Role] = {
     "supposed": "supposed-at-start",
     "of-others": "of-others-at-start",
 }
+_IT = frozenset({"it", "she"})
 _UNTIL = frozenset({"until", "till", "til"})
 _TIMES: tuple[tuple[Role, Role | None, Why], ...] = (
     ("past", "past-ends", "past"),
@@ -52,12 +53,13 @@ class Scope:
         return next((self.aside[n] for n in at if self.aside[n] is not None), None)
 
     def is_end_denied(self, number: int) -> bool:
-        """Whether the end named here is said not to be meant: `not the front`."""
+        """Whether the end named here is said not to be meant: `not the front`, `more the back than
+        the front`."""
         tokens, before = self._tokens, number - 1
         clause = tokens[number].clause
         while before >= 0 and tokens[before].clause == clause:
             if tokens[before].word not in self._vocabulary.small:
-                return tokens[before].stem == NOT
+                return tokens[before].stem == NOT or tokens[before].word == "than"
             before -= 1
         return False
 
@@ -94,11 +96,14 @@ class Scope:
         for role, end_role, why in _TIMES:
             ends = {start for start, _ in self._found(end_role)} if end_role else set()
             for start, _ in self._starts(role):
+                is_asked = why == "supposed" and self._words[start] != "if"
                 for number in range(start, len(said)):
                     if self._tokens[number].sentence != self._tokens[start].sentence:
                         break
                     if number in ends and number > start:
                         break
+                    if is_asked and self._starts_anew(number):
+                        break  # "should I go stiffer, it bottoms everywhere"
                     said[number] = said[number] or why
         for start, _ in self._found("past-clause"):
             clause = self._tokens[start].clause
@@ -113,6 +118,10 @@ class Scope:
                 if self._tokens[number].sentence == sentence:
                     said[number] = said[number] or "past"
         return said
+
+    def _starts_anew(self, at: int) -> bool:
+        """Whether a clause about the bike begins after a comma."""
+        return at > 0 and self._words[at - 1] == "," and self._words[at] in _IT
 
     def _goes_on(self, at: int) -> bool:
         return at < len(self._tokens) and self._tokens[at].clause == self._tokens[at - 1].clause

@@ -213,7 +213,7 @@ class Vocabulary:
             for text in words.words:
                 exact = text.startswith("=")
                 sequence = self._spelt(text.removeprefix("=").lower().replace("-", " "))
-                self._written.update(sequence)
+                self._written.update(sequence, text.removeprefix("=").lower().split())
                 if len(sequence) == 1 and not exact:
                     stem = self.key(sequence[0])
                     single[stem] = single.get(stem, frozenset()) | {name}
@@ -313,7 +313,8 @@ class Vocabulary:
 
     @cached_property
     def _targets(self) -> list[str]:
-        return sorted(w for w in self._written if len(w) >= _LEAST_REPAIRED and w.isalpha())
+        known = self._written | self.forms.keys()
+        return sorted(w for w in known if len(w) >= _LEAST_REPAIRED and w.isalpha())
 
     def _repaired(self, word: str) -> str:
         """The word that `word` is a typing mistake for; itself where it is none."""
@@ -330,7 +331,7 @@ class Vocabulary:
             word, self._targets, scorer=OSA.distance, score_cutoff=most, limit=None
         )
         ranked = sorted((distance, t[0] != word[0], t) for t, distance, _ in near)
-        return ranked[0][2] if ranked else word
+        return self.forms.get(ranked[0][2], ranked[0][2]) if ranked else word
 
 
 def _texts(entry: Any) -> Iterator[str]:
