@@ -24,6 +24,7 @@ _AT_START: dict[Role, Role] = {
     "of-others": "of-others-at-start",
 }
 _IT = frozenset({"it", "she"})
+_DOERS = frozenset({"by", "from", "off", "to", "with"})
 _UNTIL = frozenset({"until", "till", "til"})
 _TIMES: tuple[tuple[Role, Role | None, Why], ...] = (
     ("past", "past-ends", "past"),
@@ -128,6 +129,8 @@ class Scope:
 
     def _starts(self, role: Role) -> list[tuple[int, int]]:
         found = self._found(role)
+        if role == "of-others":  # "done by a mate" is done to the rider's bike
+            found = [(s, e) for s, e in found if not s or self._words[s - 1] not in _DOERS]
         at_start = _AT_START.get(role)
         if at_start is None:
             return found
