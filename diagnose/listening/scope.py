@@ -83,7 +83,7 @@ class Scope:
         return any(
             tokens[start].clause == clause and min(at) < start <= max(at) + _REACH_AFTER
             for start, end in self._after
-            if set(range(start, end)).isdisjoint(at)
+            if set(range(start, end)).isdisjoint(at) and self._words[end : end + 1] != ["until"]
         )
 
     def _only_until(self, at: Sequence[int]) -> bool:
