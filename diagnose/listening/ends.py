@@ -31,7 +31,8 @@ class Ends:
         the one after; or none. `others`: the tokens of what else is said."""
         tokens = self._tokens
         clause, sentence = tokens[at[0]].clause, tokens[at[0]].sentence
-        inside = [self._named[n] for n in at if n in self._named]
+        own = [n for n in at if not self._is_of_another(n, at, others)]
+        inside = [self._named[n] for n in own if n in self._named]
         here = self._among(lambda t: t.clause == clause)
         here = [n for n in here if not self._is_of_another(n, at, others)]
         if BOTH in inside or BOTH in (self._named[n] for n in here):
@@ -61,13 +62,12 @@ class Ends:
     def _is_of_another(self, end: int, at: Sequence[int], others: Collection[int]) -> bool:
         """Whether an end is said of something else in the clause: `skips over roots and squeaks
         behind` squeaks there."""
-        between = range(max(at) + 1, end)
-        joined = [n for n in between if self._tokens[n].word == "and"]
-        return any(
-            any(self._tokens[n].word not in self._small for n in range(max(at) + 1, join))
-            and any(join < n <= end for n in others)
-            for join in joined
-        )
+        if end - 1 not in others:
+            return False
+        first = min(at)
+        joins = [n for n in range(first, end) if self._tokens[n].word == "and"]
+        content = [n for n in range(first, end) if self._tokens[n].word not in self._small]
+        return any(sum(n < join for n in content) > 1 for join in joins)
 
     def _of_another_sentence(self, sentence: int) -> list[tuple[str, float]]:
         """The end named last in the sentence before; else both, where the next says so."""

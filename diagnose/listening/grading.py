@@ -24,7 +24,6 @@ _SURE_BESIDE = 0.7  # a second complaint is taken from this sureness on
 _SHARED = 0.34  # from this much on it is only asked about
 _CLAIMED = 0.6  # a phrase falls when others have this much of it
 _NEAR = 3
-_IN_CLAUSE = 0.9  # an end named in the clause is at least so sure
 _OF_A_NOUN = frozenset({"the", "my", "our", "his", "her", "their", "those", "these"})
 _PERSONS = frozenset({"he", "we", "who", "you"})
 _TOP = 5
@@ -82,7 +81,7 @@ def graded(
         if why is None and _sureness(hit) >= TAKEN:
             spent.update(n for n in at if tokens[n].stem == NOT)
         places = vocabulary.rules.complaints[phrase.owner].places
-        stranger = _of_a_stranger(vocabulary, tokens, hit) or _of_other_end(vocabulary, hit, ends)
+        stranger = _of_a_stranger(vocabulary, tokens, hit) or _of_other_end(vocabulary, tokens, hit)
         others = {n for h in hits if h.match.phrase.owner != phrase.owner for n in h.core}
         named: list[tuple[str | None, float]] = [
             (end, sure) for end, sure in ends.of(at, others - {*at}) if end in places
@@ -179,13 +178,15 @@ def _of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
     return named and subject.is_word and not subject.lists - {OTHER_PART}
 
 
-def _of_other_end(vocabulary: Vocabulary, hit: _Hit, ends: Ends) -> bool:
-    """Whether its clause names only another end than it is at: `the fork kicks back at me`."""
+def _of_other_end(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+    """Whether it is said of another end than it is at: `the fork kicks back at me`."""
     own = vocabulary.heard_of.get(hit.match.phrase.owner)
     if own is None or len(hit.core) < len(hit.match.at):
         return False
-    here = {end for end, sure in ends.of(hit.match.at) if sure >= _IN_CLAUSE}
-    return bool(here) and own not in here
+    first = min(hit.core)
+    before = [t for t in tokens[:first] if t.clause == tokens[first].clause]
+    named = {end for token in before for end in token.lists & (vocabulary.ends | {BOTH})}
+    return bool(named) and named.isdisjoint({own.upper(), BOTH})
 
 
 def _sureness(hit: _Hit) -> float:

@@ -313,7 +313,8 @@ class Vocabulary:
 
     @cached_property
     def _targets(self) -> list[str]:
-        known = self._written | self.forms.keys()
+        long = {form for form in self.forms if len(form) > _LEAST_REPAIRED + 1}
+        known = self._written | long
         return sorted(w for w in known if len(w) >= _LEAST_REPAIRED and w.isalpha())
 
     def _repaired(self, word: str) -> str:
