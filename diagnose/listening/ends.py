@@ -44,6 +44,12 @@ class Ends:
             return self._ends(self._named[nearest], 0.9)
         if clause in self._each:
             return self._ends(BOTH, 0.9)
+        return self._of_another_clause(clause, sentence)
+
+    def _of_another_clause(self, clause: int, sentence: int) -> list[tuple[str, float]]:
+        """The end named last in a clause before, else first in one after without a figure, else
+        in another sentence."""
+        tokens = self._tokens
         figures = {token.clause for token in tokens if token.value is not None}
         before = self._among(lambda t: t.sentence == sentence and t.clause < clause)
         with_figure = [n for n in before if tokens[n].clause in figures]

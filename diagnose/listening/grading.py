@@ -142,7 +142,7 @@ def _claimed(hits: Sequence[_Hit]) -> list[_Hit]:
 
 
 def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
-    """Whether the nearest part named in the clause is none of ours: a stiff kickstart."""
+    """Whether the part named nearest, or first in the clause, is not ours: a stiff kickstart."""
     clause = tokens[hit.match.at[0]].clause
 
     def nearest(lists: frozenset[str]) -> int:
@@ -156,7 +156,9 @@ def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
         )
 
     other = nearest(frozenset({OTHER_PART}))
-    return other <= _NEAR and other < nearest(vocabulary.own_parts)
+    words = (t for t in tokens if t.clause == clause and t.word not in vocabulary.small)
+    is_subject = any(OTHER_PART in token.lists for token in list(words)[:1])
+    return (other <= _NEAR or is_subject) and other < nearest(vocabulary.own_parts)
 
 
 def _of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:

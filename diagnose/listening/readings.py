@@ -163,8 +163,8 @@ def _taken_by(
     nouns: Sequence[Sequence[tuple[int, ...]]],
     avoided: dict[str, set[int]],
 ) -> dict[int, int]:
-    """Which figure each word that names a reading goes with, in a clause of several figures: the one
-    before it where a figure comes first, `12 comp 14 rebound`, else the one after it."""
+    """Which figure each word that names a reading goes with, in a clause of several: the one before
+    it where a figure comes first, `12 comp 14 rebound`, else the one after it."""
     naming = {n for each in nouns for at in each for n in at} | set().union(*avoided.values())
     naming = {n for n in naming if not tokens[n].lists & {*vocabulary.ends, BOTH}}
     taken: dict[int, int] = {}

@@ -140,7 +140,7 @@ class Vocabulary:
 
     @cached_property
     def heard_of(self) -> Mapping[str, str]:
-        """The end that must be meant for phrases of an entry of the vocabulary to count, by entry."""
+        """The end that must be meant for the phrases of an entry to count, by entry."""
         items = self.rules.heard.items()
         given = {key: heard.end or self.twins.get(heard.of or key) for key, heard in items}
         return {key: end for key, end in given.items() if end is not None}

@@ -204,7 +204,10 @@ def test_a_figure_goes_with_its_own_words(
     [
         ("never had arm pump till I put the new bars on", ["arms-hurt"]),
         ("the rear was done by a mate and is harsh", ["harsh/rear"]),
-        ("my mate's bike tops out but mine just deflects off roots at the front", ["deflection/front"]),
+        (
+            "my mate's bike tops out but mine just deflects off roots at the front",
+            ["deflection/front"],
+        ),
         ("should I go stiffer, it bottoms the rear every landing", ["bottoming/rear"]),
         ("more the back than the front that is harsh over the chop", ["harsh/rear"]),
         ("tyres swapped and now it doesn't track straight", ["pulls"]),
