@@ -7,13 +7,9 @@ import re
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import Any
-
-from pydantic import BaseModel
-from rapidfuzz import process
-from rapidfuzz.distance import OSA
 
 from diagnose.listening.phrases import NOT, Kind, Level, Phrase, elements_of
+from diagnose.listening.spelling import Spelling
 from diagnose.listening.stems import Stems
 from rules.language.rider_words import About, Role
 from rules.rulebase import RuleBase
@@ -24,10 +20,7 @@ EACH, BIKE = "EACH", "BIKE"
 """Lists that listening itself knows: both ends of the bike, its bars, praise, parts not
 ours, words that leave open which end it is, things of which there is one at each
 end, the bike and what it does as a whole."""
-_LEAST_REPAIRED = 4
 _OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
-_LONG = 8
-_PLAIN_WORD = re.compile(r"[a-z]{2,}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +52,7 @@ class Vocabulary:
         self.classes, self.long_classes = self._classes()
         self.phrases = tuple(self._phrases())
         self._weigh()
-        self.repaired = lru_cache(4096)(self._repaired)
+        self.repaired = lru_cache(4096)(self._spelling.repaired)
 
     def lists(self, role: Role) -> list[tuple[str, ...]]:
         """Every entry of the lists of this role, as words."""
@@ -295,55 +288,9 @@ class Vocabulary:
         }
 
     @cached_property
-    def _guarded(self) -> frozenset[str]:
-        """Words that are never a typing mistake: all that the pack itself writes."""
-        words = set(self._written) | set(self.forms) | set(self.numbers) | self.small
-        for item in self.rules.vocabulary.values():
-            for text in (*item.words, *item.pairs, *item.pairs.values()):
-                words.update(_PLAIN_WORD.findall(text.lower()))
-        for section in ("complaints", "observations", "causes", "corrections", "traits", "specs"):
-            for entry in getattr(self.rules, section).values():
-                words.update(_PLAIN_WORD.findall(" ".join(_texts(entry)).lower()))
-        return frozenset(words | self.negative)
-
-    @cached_property
-    def _known_stems(self) -> frozenset[str]:
-        stems = {k for p in self.phrases for e in p.elements for k in e}
-        return frozenset(stems) | self.classes.keys()
-
-    @cached_property
-    def _targets(self) -> list[str]:
-        long = {form for form in self.forms if len(form) > _LEAST_REPAIRED + 1}
-        known = self._written | long
-        return sorted(w for w in known if len(w) >= _LEAST_REPAIRED and w.isalpha())
-
-    def _repaired(self, word: str) -> str:
-        """The word that `word` is a typing mistake for; itself where it is none."""
-        if (
-            len(word) < _LEAST_REPAIRED
-            or word in self._guarded
-            or self.key(word) in self._known_stems
-        ):
-            return word
-        if word.endswith("s") and word[:-1] in self._guarded:
-            return word
-        most = 1 if len(word) < _LONG else 2
-        near = process.extract(
-            word, self._targets, scorer=OSA.distance, score_cutoff=most, limit=None
+    def _spelling(self) -> Spelling:
+        plain = set(self.forms) | set(self.numbers) | self.small | self.negative
+        stems = {k for p in self.phrases for e in p.elements for k in e} | self.classes.keys()
+        return Spelling(
+            self.rules, self._written, plain, self.forms, lambda word: self.key(word) in stems
         )
-        ranked = sorted((distance, t[0] != word[0], t) for t, distance, _ in near)
-        return self.forms.get(ranked[0][2], ranked[0][2]) if ranked else word
-
-
-def _texts(entry: Any) -> Iterator[str]:
-    if isinstance(entry, str):
-        yield entry
-    elif isinstance(entry, BaseModel):
-        for name in type(entry).model_fields:
-            yield from _texts(getattr(entry, name))
-    elif isinstance(entry, Mapping):
-        for value in entry.values():
-            yield from _texts(value)
-    elif isinstance(entry, list | tuple):
-        for value in entry:
-            yield from _texts(value)
