@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from itertools import pairwise
 
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import BOTH, END_OPEN, Vocabulary
+from diagnose.listening.vocabulary import BOTH, EACH, END_OPEN, Vocabulary
 
 
 class Ends:
@@ -18,20 +18,23 @@ class Ends:
         self._small = vocabulary.small
         self._all = tuple(sorted(vocabulary.ends))
         self._named: dict[int, str] = {}
+        self._each = {token.clause for token in tokens if EACH in token.lists}
         for number, token in enumerate(tokens):
             names = token.lists & (vocabulary.ends | {BOTH})
             is_open = END_OPEN in token.lists
             if names and not is_open and not scope.is_end_denied(number):
                 self._named[number] = BOTH if BOTH in names else min(names)
 
-    def of(self, at: Sequence[int]) -> list[tuple[str, float]]:
+    def of(self, at: Sequence[int], others: Collection[int] = ()) -> list[tuple[str, float]]:
         """(end, how sure) of what is said at these tokens: named by them, else nearest in the
         clause, in one before, in one after without a figure, in the sentence before, both in
-        the one after; or none."""
+        the one after; or none. `others`: the tokens of what else is said."""
         tokens = self._tokens
         clause, sentence = tokens[at[0]].clause, tokens[at[0]].sentence
-        inside = [self._named[n] for n in at if n in self._named]
+        own = [n for n in at if not self._is_of_another(n, at, others)]
+        inside = [self._named[n] for n in own if n in self._named]
         here = self._among(lambda t: t.clause == clause)
+        here = [n for n in here if not self._is_of_another(n, at, others)]
         if BOTH in inside or BOTH in (self._named[n] for n in here):
             return self._ends(BOTH, 1.0)
         if inside:
@@ -39,12 +42,20 @@ class Ends:
         if here:
             nearest = min(here, key=lambda n: min(abs(n - x) for x in at) + 0.5 * (n > max(at)))
             return self._ends(self._named[nearest], 0.9)
+        if clause in self._each:
+            return self._ends(BOTH, 0.9)
+        return self._of_another_clause(clause, sentence)
+
+    def _of_another_clause(self, clause: int, sentence: int) -> list[tuple[str, float]]:
+        """The end named last in a clause before, else first in one after without a figure, else
+        in another sentence."""
+        tokens = self._tokens
         figures = {token.clause for token in tokens if token.value is not None}
-        before = [
-            n
-            for n in self._among(lambda t: t.sentence == sentence and t.clause < clause)
-            if self._named[n] != BOTH or tokens[n].clause not in figures
-        ]
+        before = self._among(lambda t: t.sentence == sentence and t.clause < clause)
+        with_figure = [n for n in before if tokens[n].clause in figures]
+        of_both = {self._named[n] for n in with_figure}
+        if BOTH in of_both or len(of_both) > 1:  # "front 13, rear 12, and it ..."
+            before = [n for n in before if n not in with_figure]
         if before:
             return self._ends(self._named[max(before)], 0.7)
         after = self._among(
@@ -53,6 +64,16 @@ class Ends:
         if after:
             return self._ends(self._named[min(after)], 0.6)
         return self._of_another_sentence(sentence)
+
+    def _is_of_another(self, end: int, at: Sequence[int], others: Collection[int]) -> bool:
+        """Whether an end is said of something else in the clause: `skips over roots and squeaks
+        behind` squeaks there."""
+        if end - 1 not in others:
+            return False
+        first = min(at)
+        joins = [n for n in range(first, end) if self._tokens[n].word == "and"]
+        content = [n for n in range(first, end) if self._tokens[n].word not in self._small]
+        return any(sum(n < join for n in content) > 1 for join in joins)
 
     def _of_another_sentence(self, sentence: int) -> list[tuple[str, float]]:
         """The end named last in the sentence before; else both, where the next says so."""
@@ -85,6 +106,8 @@ class Ends:
         if same:
             nearest = min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))
             return self._names(self._named[nearest])
+        if tokens[number].clause in self._each:
+            return self._names(BOTH)
         return [end for end, _ in self.of((number,))]
 
     def _led_to(self, number: int) -> int | None:

@@ -95,9 +95,9 @@ def _fine_there(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -
 
 
 def _is_here(vocabulary: Vocabulary, match: Match, ends: Ends) -> bool:
-    """Whether the end said is the one that the observation is of. Where the same can be observed at
-    the other end too, it must be said."""
-    place = vocabulary.twins.get(match.phrase.owner)
+    """Whether the end said is the one that the phrase is of: it must be said where the same can be
+    observed at the other end too, or where the pack says so."""
+    place = vocabulary.heard_of.get(match.phrase.name[1])
     return place is None or place in (end for end, _ in ends.of(match.at))
 
 

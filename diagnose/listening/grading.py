@@ -12,7 +12,7 @@ from diagnose.listening.matching import Match
 from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import BARS, BOTH, OTHER_PART, Vocabulary
+from diagnose.listening.vocabulary import BARS, BIKE, BOTH, OTHER_PART, Vocabulary
 
 TAKEN, ASKED = 0.5, 0.25
 """From this sureness on a complaint is taken, or asked about."""
@@ -24,6 +24,8 @@ _SURE_BESIDE = 0.7  # a second complaint is taken from this sureness on
 _SHARED = 0.34  # from this much on it is only asked about
 _CLAIMED = 0.6  # a phrase falls when others have this much of it
 _NEAR = 3
+_OF_A_NOUN = frozenset({"the", "my", "our", "his", "her", "their", "those", "these"})
+_PERSONS = frozenset({"he", "we", "who", "you"})
 _TOP = 5
 
 
@@ -76,14 +78,16 @@ def graded(
     for hit in hits:
         phrase, at = hit.match.phrase, hit.match.at
         why = scope.of(at, hit.core, part_of[phrase.owner])
-        if why is None:
+        if why is None and _sureness(hit) >= TAKEN:
             spent.update(n for n in at if tokens[n].stem == NOT)
         places = vocabulary.rules.complaints[phrase.owner].places
+        stranger = _of_a_stranger(vocabulary, tokens, hit) or _of_other_end(vocabulary, tokens, hit)
+        others = {n for h in hits if h.match.phrase.owner != phrase.owner for n in h.core}
         named: list[tuple[str | None, float]] = [
-            (end, sure) for end, sure in ends.of(at) if end in places
+            (end, sure) for end, sure in ends.of(at, others - {*at}) if end in places
         ]
         for place, sure_of_end in named or [(None, 1.0)]:
-            sure = _sureness(hit)
+            sure = min(_sureness(hit), _HINTED) if stranger else _sureness(hit)
             # with_end and a sure end, and nothing else that could be meant
             if phrase.level == "with_end" and place and sure_of_end >= 0.7:
                 rivals = (h for h in hits if h.match.phrase.owner != phrase.owner)
@@ -138,7 +142,7 @@ def _claimed(hits: Sequence[_Hit]) -> list[_Hit]:
 
 
 def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
-    """Whether the nearest part named in the clause is none of ours: a stiff kickstart."""
+    """Whether the part named nearest, or first in the clause, is not ours: a stiff kickstart."""
     clause = tokens[hit.match.at[0]].clause
 
     def nearest(lists: frozenset[str]) -> int:
@@ -152,7 +156,39 @@ def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
         )
 
     other = nearest(frozenset({OTHER_PART}))
-    return other <= _NEAR and other < nearest(vocabulary.own_parts)
+    words = (t for t in tokens if t.clause == clause and t.word not in vocabulary.small)
+    is_subject = any(OTHER_PART in token.lists for token in list(words)[:1])
+    return (other <= _NEAR or is_subject) and other < nearest(vocabulary.own_parts)
+
+
+def _of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+    """Whether it is said of a person or of a thing unknown here: `the marshals were harsh`."""
+    first = min(hit.core)
+    clause = [t for t in tokens if t.clause == tokens[first].clause]
+    known = vocabulary.own_parts | {BOTH, BIKE}
+    if any(token.lists & known for token in clause):
+        return False
+    before = [n for n in range(first) if tokens[n].clause == tokens[first].clause]
+    while before and tokens[before[-1]].word in vocabulary.small - _PERSONS:
+        before.pop()
+    if not before:
+        return False
+    subject = tokens[before[-1]]
+    if subject.word in _PERSONS:
+        return True
+    named = len(before) > 1 and tokens[before[-2]].word in _OF_A_NOUN
+    return named and subject.is_word and not subject.lists - {OTHER_PART}
+
+
+def _of_other_end(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+    """Whether it is said of another end than it is at: `the fork kicks back at me`."""
+    own = vocabulary.heard_of.get(hit.match.phrase.owner)
+    if own is None or len(hit.core) < len(hit.match.at):
+        return False
+    first = min(hit.core)
+    before = [t for t in tokens[:first] if t.clause == tokens[first].clause]
+    named = {end for token in before for end in token.lists & (vocabulary.ends | {BOTH})}
+    return bool(named) and named.isdisjoint({own.upper(), BOTH})
 
 
 def _sureness(hit: _Hit) -> float:

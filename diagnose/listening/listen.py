@@ -85,6 +85,7 @@ class Listener:
             _settle(group, cut, sure_places, questions if taken else [], self.rules)
         sure += sure_places if taken else []
         _settle_readings(readings, cut, sure, questions)
+        sure = _without_words_for_readings(sure)
         questions += self._place_questions(taken, cut)
         return Story(
             text=text,
@@ -214,6 +215,12 @@ def _settle_readings(
             questions.append(OpenQuestion("fact", name, cut(at), values))
         else:
             sure.append(HeardFact(name, cut(group[0].at), _SURE_READING, reading=group[0].reading))
+
+
+def _without_words_for_readings(sure: Sequence[HeardFact]) -> list[HeardFact]:
+    """Where an observation was read, what it is called says no more: `chain tight, 20 mm`."""
+    read = {fact.observation for fact in sure if fact.reading is not None}
+    return [f for f in sure if f.reading is not None or f.observation not in read]
 
 
 def _not_taken(

@@ -48,7 +48,7 @@ def _tried(listener: Listener, phrase: Phrase) -> Iterator[Doubt]:
     if words is None:
         return
     rules = listener.rules
-    place = listener.vocabulary.twins.get(phrase.owner)
+    place = listener.vocabulary.heard_of.get(phrase.name[1])
     if place is not None:
         words = f"{words} {rules.vocabulary[place].words[0]}"
     if phrase.owner not in _understood(listener.listen(words)):

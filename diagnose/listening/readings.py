@@ -18,8 +18,10 @@ from rules.units.quantities import Quantity, units_like
 _REACH, _REACH_OF_LONG = 6.0, 8.0
 _CLAUSE_AWAY = 3.0
 _AFTER = 0.6
+_OF_ANOTHER = 2.0  # a noun that goes with another figure
 _PER_WORD = 0.8  # a noun of several words is heard from further away
 _AROUND = 4
+_FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
 _YEARS = range(1980, 2041)
 
@@ -68,11 +70,16 @@ def readings_in(
     words = [token.word for token in tokens]
     wanted = {s for q in vocabulary.lists("figure-wanted") for s in starts_of(words, q)}
     changed = {s for q in vocabulary.lists("figure-changed") for s in starts_of(words, q)}
+    near = {s + len(q) for q in vocabulary.lists("figure-about") for s in starts_of(words, q)}
+    taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
     readings: list[FoundReading] = []
     for number in figures:
         if _is_no_reading(tokens, number, changed):
             continue
-        candidates = list(_candidates(vocabulary, tokens, number, nouns, avoided))
+        said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near)
+        candidates = list(_candidates(said, number))
+        if not candidates and _replaces(tokens, number):
+            candidates = list(_same_as_last(vocabulary, tokens, number, readings))
         why = scope.aside[number]
         if _is_wanted(tokens, number, wanted):
             why = "a figure wanted, not read"
@@ -149,28 +156,81 @@ def _replaces(tokens: Sequence[Token], number: int) -> bool:
     return "now" in before or before[-1:] == ["to"] or "currently" in before
 
 
-def _candidates(
+def _taken_by(
+    vocabulary: Vocabulary,
+    tokens: Sequence[Token],
+    figures: Sequence[int],
+    nouns: Sequence[Sequence[tuple[int, ...]]],
+    avoided: dict[str, set[int]],
+) -> dict[int, int]:
+    """Which figure each word that names a reading goes with, in a clause of several: the one before
+    it where a figure comes first, `12 comp 14 rebound`, else the one after it."""
+    naming = {n for each in nouns for at in each for n in at} | set().union(*avoided.values())
+    naming = {n for n in naming if not tokens[n].lists & {*vocabulary.ends, BOTH}}
+    taken: dict[int, int] = {}
+    for clause in {tokens[n].clause for n in figures}:
+        here = [n for n in figures if tokens[n].clause == clause]
+        words = [n for n in naming if tokens[n].clause == clause]
+        if len(here) < 2 or not words:
+            continue
+        figure_first = here[0] < min(words)
+        for word in words:
+            before = [n for n in here if n < word]
+            after = [n for n in here if n > word]
+            following = before[-1:] or after[:1] if figure_first else after[:1] or before[-1:]
+            taken[word] = following[0]
+    return taken
+
+
+def _same_as_last(
     vocabulary: Vocabulary,
     tokens: Sequence[Token],
     number: int,
-    nouns: dict[str, list[tuple[int, ...]]],
-    avoided: dict[str, set[int]],
+    readings: Sequence[FoundReading],
 ) -> Iterator[_Candidate]:
+    """What the last figure was a reading of: `sag was 98, now it is 121`."""
+    for last in readings[-1:]:
+        if _read(vocabulary, tokens[number], last.id) is not None:
+            about = vocabulary.readings[last.id]
+            yield _Candidate(last.distance, True, last.id, about, last.at)
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What a text says of figures: the words that name and deny each reading, the figure that a
+    word goes with, and where a figure may follow a word such as `around`."""
+
+    vocabulary: Vocabulary
+    tokens: Sequence[Token]
+    nouns: dict[str, list[tuple[int, ...]]]
+    avoided: dict[str, set[int]]
+    taken_by: dict[int, int]
+    near: set[int]
+
+
+def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
     """The readings that the figure may be, each with how far its noun is away."""
+    vocabulary, tokens = said.vocabulary, said.tokens
     token = tokens[number]
     for name, about in vocabulary.readings.items():
-        beside = about.beside_end and _is_beside_end(vocabulary, tokens, number, about.end)
-        if not token.units and (token.lists or not (about.bare or beside)):
+        nouns = said.nouns.get(name, [])
+        beside = about.beside_end and (
+            _is_beside_end(said, number, about.end) or _follows(said, number, nouns)
+        )
+        is_frost = (token.value or 0) < 0 and about.alone
+        if not token.units and (token.lists or not (about.bare or beside or is_frost)):
             continue  # laps, kilometres an hour; or a number that could be anything
         if _read(vocabulary, token, name) is None:
             continue
         near = range(number - _AROUND, number + _AROUND)
-        if any(n in near and tokens[n].clause == token.clause for n in avoided.get(name, ())):
+        avoided = [n for n in said.avoided.get(name, ()) if tokens[n].clause == token.clause]
+        if any(n in near and said.taken_by.get(n, number) == number for n in avoided):
             continue
         best: tuple[float, tuple[int, ...]] | None = None
-        for at in nouns.get(name, ()):
+        for at in nouns:
             if tokens[at[0]].sentence == token.sentence:
                 distance = _distance(tokens, number, at)
+                distance += _OF_ANOTHER * any(said.taken_by.get(n, number) != number for n in at)
                 reach = _REACH_OF_LONG if len(at) > 1 else _REACH
                 if distance <= reach and (best is None or distance < best[0]):
                     best = (distance, at)
@@ -180,14 +240,21 @@ def _candidates(
             yield _Candidate(_ALONE, not token.units, name, about, ())
 
 
-def _is_beside_end(
-    vocabulary: Vocabulary, tokens: Sequence[Token], number: int, end: str | None
-) -> bool:
+def _follows(said: _Said, number: int, nouns: Sequence[tuple[int, ...]]) -> bool:
+    """Whether the figure follows a word that names the reading: `tyres at 13`."""
+    at = number - 1
+    while at >= 0 and (said.tokens[at].word in said.vocabulary.small or at + 1 in said.near):
+        at -= 1
+    return any(at in noun for noun in nouns)
+
+
+def _is_beside_end(said: _Said, number: int, end: str | None) -> bool:
     """Whether the end is named right beside the figure: `14 in the rear`, `front 13`."""
+    tokens, small = said.tokens, said.vocabulary.small
     names = {BOTH, (end or "").upper()}
     for step in (1, -1):
         at = number + step
-        while 0 <= at < len(tokens) and tokens[at].word in vocabulary.small:
+        while 0 <= at < len(tokens) and (tokens[at].word in small or at + 1 in said.near):
             if tokens[at].lists & names:
                 return True
             at += step
@@ -198,8 +265,16 @@ def _is_beside_end(
 
 def _distance(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> float:
     away = abs(tokens[at[0]].clause - tokens[number].clause)
+    if away == 1 and max(at) < number and _is_aside(tokens, number):
+        away = 0
     words = min(abs(number - n) for n in at) + _AFTER * (max(at) > number)
     return words + _CLAUSE_AWAY * away - _PER_WORD * (len(at) - 1)
+
+
+def _is_aside(tokens: Sequence[Token], number: int) -> bool:
+    """Whether there is little but the figure in its clause: `two fingers, about 55 mm`."""
+    clause = [t for t in tokens if t.clause == tokens[number].clause]
+    return sum(t.is_word or t.value is not None for t in clause) <= _FEW
 
 
 def _best(candidates: Sequence[_Candidate], named: Sequence[str]) -> list[_Candidate]:

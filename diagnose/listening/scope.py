@@ -19,10 +19,17 @@ from rules.language.rider_words import Role
 
 _REACH = 5
 _REACH_AFTER = 2
+_AT_START: dict[Role, Role] = {
+    "supposed": "supposed-at-start",
+    "of-others": "of-others-at-start",
+}
+_IT = frozenset({"it", "she"})
+_DOERS = frozenset({"by", "from", "off", "to", "with"})
+_UNTIL = frozenset({"until", "till", "til"})
 _TIMES: tuple[tuple[Role, Role | None, Why], ...] = (
     ("past", "past-ends", "past"),
     ("of-others", "of-others-ends", "of another bike"),
-    ("supposed", None, "supposed"),
+    ("supposed", "supposed-ends", "supposed"),
 )
 
 
@@ -47,12 +54,13 @@ class Scope:
         return next((self.aside[n] for n in at if self.aside[n] is not None), None)
 
     def is_end_denied(self, number: int) -> bool:
-        """Whether the end named here is said not to be meant: `not the front`."""
+        """Whether the end named here is said not to be meant: `not the front`, `more the back than
+        the front`."""
         tokens, before = self._tokens, number - 1
         clause = tokens[number].clause
         while before >= 0 and tokens[before].clause == clause:
             if tokens[before].word not in self._vocabulary.small:
-                return tokens[before].stem == NOT
+                return tokens[before].stem == NOT or tokens[before].word == "than"
             before -= 1
         return False
 
@@ -67,7 +75,7 @@ class Scope:
                 break
             is_trigger = token.stem == NOT or number in self._denials
             if is_trigger and number not in self._pseudo and number not in {*at, *spent}:
-                return True
+                return not self._only_until(at)
             passed += token.word not in self._vocabulary.glue
         inside = set(range(min(core or at), max(at))) - {*at, *spent} - self._pseudo
         if any(tokens[n].stem == NOT or n in self._denials for n in inside):
@@ -75,19 +83,28 @@ class Scope:
         return any(
             tokens[start].clause == clause and min(at) < start <= max(at) + _REACH_AFTER
             for start, end in self._after
-            if set(range(start, end)).isdisjoint(at)
+            if set(range(start, end)).isdisjoint(at) and self._words[end : end + 1] != ["until"]
         )
+
+    def _only_until(self, at: Sequence[int]) -> bool:
+        """Whether what is denied was so only until something: `never had it till I fitted ...`."""
+        clause, sentence = self._tokens[max(at)].clause, self._tokens[max(at)].sentence
+        following = (t for t in self._tokens[max(at) + 1 :] if t.sentence == sentence)
+        return any(t.word in _UNTIL and t.clause <= clause + 1 for t in following)
 
     def _aside(self) -> list[Why | None]:
         said: list[Why | None] = [None] * len(self._tokens)
         for role, end_role, why in _TIMES:
             ends = {start for start, _ in self._found(end_role)} if end_role else set()
             for start, _ in self._starts(role):
+                is_asked = why == "supposed" and self._words[start] != "if"
                 for number in range(start, len(said)):
                     if self._tokens[number].sentence != self._tokens[start].sentence:
                         break
                     if number in ends and number > start:
                         break
+                    if is_asked and self._starts_anew(number):
+                        break  # "should I go stiffer, it bottoms everywhere"
                     said[number] = said[number] or why
         for start, _ in self._found("past-clause"):
             clause = self._tokens[start].clause
@@ -96,18 +113,30 @@ class Scope:
                     said[number] = said[number] or "past"
         for start, end in self._found("past-sentence"):
             sentence = self._tokens[start].sentence
+            if self._tokens[end - 1].stem == NOT and self._goes_on(end):
+                continue  # "now it does not", but not "now it does not turn"
             for number in range(end):
                 if self._tokens[number].sentence == sentence:
                     said[number] = said[number] or "past"
         return said
 
+    def _starts_anew(self, at: int) -> bool:
+        """Whether a clause about the bike begins after a comma."""
+        return at > 0 and self._words[at - 1] == "," and self._words[at] in _IT
+
+    def _goes_on(self, at: int) -> bool:
+        return at < len(self._tokens) and self._tokens[at].clause == self._tokens[at - 1].clause
+
     def _starts(self, role: Role) -> list[tuple[int, int]]:
         found = self._found(role)
-        if role != "supposed":
+        if role == "of-others":  # "done by a mate" is done to the rider's bike
+            found = [(s, e) for s, e in found if not s or self._words[s - 1] not in _DOERS]
+        at_start = _AT_START.get(role)
+        if at_start is None:
             return found
         first = [
             (start, end)
-            for start, end in self._found("supposed-at-start")
+            for start, end in self._found(at_start)
             if not start or self._tokens[start - 1].sentence != self._tokens[start].sentence
         ]
         return [(s, e) for s, e in (*found, *first) if not s or s - 1 not in self._pseudo]

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from diagnose.listening.digits import VULGAR, in_digits
 from diagnose.listening.phrases import NOT
-from diagnose.listening.vocabulary import UnitWords, Vocabulary
+from diagnose.listening.vocabulary import OTHER_PART, UnitWords, Vocabulary
 
 _TOKEN = re.compile(
     r"km/h|n[·.]m|ft[·.]lbs?|°\s?[cf]\b"
@@ -69,6 +69,9 @@ def tokens_of(vocabulary: Vocabulary, text: str) -> list[Token]:
                 token.lists.add(name)
                 if name in vocabulary.ends and len(sequence) > 1:
                     token.lists -= vocabulary.ends - {name}
+    for first in (*starts_of(words, ("like", "a")), *starts_of(words, ("like", "an"))):
+        for token in tokens[first + 2 : first + 3]:
+            token.lists.discard(OTHER_PART)  # squats like a dog
     return tokens
 
 
@@ -202,7 +205,10 @@ def _figure(
         if [t.word for t in tokens[at : at + len(sequence)]] == list(sequence):
             return (said,), at + len(sequence), True
     read = _in_words(vocabulary, tokens, at)
-    return None if read is None else (*read, False)
+    if read is None:
+        return None
+    is_below = at > 0 and tokens[at - 1].word == "minus"
+    return tuple(-value if is_below else value for value in read[0]), read[1], is_below
 
 
 def _in_words(

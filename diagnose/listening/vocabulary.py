@@ -7,25 +7,20 @@ import re
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import Any
-
-from pydantic import BaseModel
-from rapidfuzz import process
-from rapidfuzz.distance import OSA
 
 from diagnose.listening.phrases import NOT, Kind, Level, Phrase, elements_of
+from diagnose.listening.spelling import Spelling
 from diagnose.listening.stems import Stems
 from rules.language.rider_words import About, Role
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
 
 BOTH, BARS, FINE, OTHER_PART, END_OPEN = "BOTH", "BARS", "FINE", "OTHER-PART", "END-OPEN"
+EACH, BIKE = "EACH", "BIKE"
 """Lists that listening itself knows: both ends of the bike, its bars, praise, parts not
-ours, words that leave open which end it is."""
-_LEAST_REPAIRED = 4
+ours, words that leave open which end it is, things of which there is one at each
+end, the bike and what it does as a whole."""
 _OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
-_LONG = 8
-_PLAIN_WORD = re.compile(r"[a-z]{2,}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,16 +52,20 @@ class Vocabulary:
         self.classes, self.long_classes = self._classes()
         self.phrases = tuple(self._phrases())
         self._weigh()
-        self.repaired = lru_cache(4096)(self._repaired)
+        self.repaired = lru_cache(4096)(self._spelling.repaired)
 
     def lists(self, role: Role) -> list[tuple[str, ...]]:
         """Every entry of the lists of this role, as words."""
         return [
-            tuple(text.lower().replace("'", "").replace("-", " ").split())
+            self._spelt(text.lower().replace("'", "").replace("-", " "))
             for words in self.rules.vocabulary.values()
             if words.role == role
             for text in words.words
         ]
+
+    def _spelt(self, text: str) -> tuple[str, ...]:
+        """The words of an entry as a rider's are: `braking bumps` is brake bumps there too."""
+        return tuple(part for word in text.split() for part in self.forms.get(word, word).split())
 
     def key(self, word: str) -> str:
         """What a word is compared as: itself where it is small, else its stem."""
@@ -133,6 +132,13 @@ class Vocabulary:
         }
 
     @cached_property
+    def heard_of(self) -> Mapping[str, str]:
+        """The end that must be meant for the phrases of an entry to count, by entry."""
+        items = self.rules.heard.items()
+        given = {key: heard.end or self.twins.get(heard.of or key) for key, heard in items}
+        return {key: end for key, end in given.items() if end is not None}
+
+    @cached_property
     def bare_nouns(self) -> frozenset[str]:
         """Words that name a reading which may stand without its unit."""
         bare = {name for name, about in self.readings.items() if about.bare}
@@ -152,7 +158,14 @@ class Vocabulary:
         return found
 
     def _single(self, role: Role) -> list[str]:
-        return [sequence[0] for sequence in self.lists(role) if len(sequence) == 1]
+        """The entries of one word, as the phrases of a pack have them."""
+        return [
+            text.lower().replace("'", "")
+            for words in self.rules.vocabulary.values()
+            if words.role == role
+            for text in words.words
+            if len(text.replace("-", " ").split()) == 1
+        ]
 
     def _pairs(self, role: Role) -> dict[str, str]:
         return {
@@ -191,9 +204,10 @@ class Vocabulary:
                 continue
             name = (words.of or key).upper()
             for text in words.words:
-                sequence = tuple(text.lower().replace("-", " ").split())
-                self._written.update(sequence)
-                if len(sequence) == 1:
+                exact = text.startswith("=")
+                sequence = self._spelt(text.removeprefix("=").lower().replace("-", " "))
+                self._written.update(sequence, text.removeprefix("=").lower().split())
+                if len(sequence) == 1 and not exact:
                     stem = self.key(sequence[0])
                     single[stem] = single.get(stem, frozenset()) | {name}
                 else:
@@ -274,53 +288,9 @@ class Vocabulary:
         }
 
     @cached_property
-    def _guarded(self) -> frozenset[str]:
-        """Words that are never a typing mistake: all that the pack itself writes."""
-        words = set(self._written) | set(self.forms) | set(self.numbers) | self.small
-        for item in self.rules.vocabulary.values():
-            for text in (*item.words, *item.pairs, *item.pairs.values()):
-                words.update(_PLAIN_WORD.findall(text.lower()))
-        for section in ("complaints", "observations", "causes", "corrections", "traits", "specs"):
-            for entry in getattr(self.rules, section).values():
-                words.update(_PLAIN_WORD.findall(" ".join(_texts(entry)).lower()))
-        return frozenset(words | self.negative)
-
-    @cached_property
-    def _known_stems(self) -> frozenset[str]:
-        stems = {k for p in self.phrases for e in p.elements for k in e}
-        return frozenset(stems) | self.classes.keys()
-
-    @cached_property
-    def _targets(self) -> list[str]:
-        return sorted(w for w in self._written if len(w) >= _LEAST_REPAIRED and w.isalpha())
-
-    def _repaired(self, word: str) -> str:
-        """The word that `word` is a typing mistake for; itself where it is none."""
-        if (
-            len(word) < _LEAST_REPAIRED
-            or word in self._guarded
-            or self.key(word) in self._known_stems
-        ):
-            return word
-        if word.endswith("s") and word[:-1] in self._guarded:
-            return word
-        most = 1 if len(word) < _LONG else 2
-        near = process.extract(
-            word, self._targets, scorer=OSA.distance, score_cutoff=most, limit=None
+    def _spelling(self) -> Spelling:
+        plain = set(self.forms) | set(self.numbers) | self.small | self.negative
+        stems = {k for p in self.phrases for e in p.elements for k in e} | self.classes.keys()
+        return Spelling(
+            self.rules, self._written, plain, self.forms, lambda word: self.key(word) in stems
         )
-        ranked = sorted((distance, t[0] != word[0], t) for t, distance, _ in near)
-        return ranked[0][2] if ranked else word
-
-
-def _texts(entry: Any) -> Iterator[str]:
-    if isinstance(entry, str):
-        yield entry
-    elif isinstance(entry, BaseModel):
-        for name in type(entry).model_fields:
-            yield from _texts(getattr(entry, name))
-    elif isinstance(entry, Mapping):
-        for value in entry.values():
-            yield from _texts(value)
-    elif isinstance(entry, list | tuple):
-        for value in entry:
-            yield from _texts(value)

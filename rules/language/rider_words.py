@@ -56,11 +56,14 @@ Role = Literal[
     "past-clause",
     "past-sentence",
     "of-others",
+    "of-others-at-start",
     "of-others-ends",
     "supposed",
     "supposed-at-start",
+    "supposed-ends",
     "figure-wanted",
     "figure-changed",
+    "figure-about",
 ]
 PAIRED = frozenset({"form", "number"})
 
@@ -91,8 +94,9 @@ class Heard(Sourced):
     For a complaint `said` is what can only mean it, `with_end` what means it where an end of the
     bike is named and is asked about otherwise, `hint` what is always asked about. For an
     observation or a trait `states` has phrases by state; `not` are phrases that look like one and
-    are none, and `denied` is the state where somebody says that none of the others is so. `about`
-    is for a reading.
+    are none, and `denied` is the state where somebody says that none of the others is so. What is
+    of an `end` of the bike counts only where that end is meant; a complaint of one is asked about
+    where it is said of another. `about` is for a reading.
     """
 
     of: Id | None = None
@@ -103,6 +107,7 @@ class Heard(Sourced):
     not_: Phrases = Field(default=(), alias="not")
     denied: Id | None = None
     beside: Annotated[tuple[Id, ...], BeforeValidator(as_tuple)] = ()
+    end: Id | None = None
     about: About | None = None
 
     @model_validator(mode="after")
@@ -132,13 +137,14 @@ class WordList(Sourced):
     """Words that do one job in listening, by `role`.
 
     `class` words can stand for one another in a phrase under the list's id in capitals, or under
-    that of the list named by `of`. `form` and `number` have `pairs`: how a word is written and what
-    it stands for. A `unit` list names a unit as riders say it. `glue` falls out of phrases, `plain`
-    words are never taken for a typing mistake, `small` words cost nothing between others,
+    that of the list named by `of`, in any of their forms or, `=tyres`, in just that one. `form` and
+    `number` have `pairs`: how a word is written and what it stands for. A `unit` list names a unit
+    as riders say it. `glue` falls out of phrases, `plain` words are never taken for a typing
+    mistake, `small` words cost nothing between others,
     `set-aside` are phrases in which words mean something else.
     The other roles say who or what a sentence is about: `denies`, `past`, `of-others`, `supposed`,
     with what ends each (`past-clause` words need not stand first in theirs); a figure that is
-    `figure-wanted` or `figure-changed` is no reading.
+    `figure-wanted` or `figure-changed` is no reading, `figure-about` words may stand before one.
     """
 
     role: Role

@@ -157,7 +157,7 @@ def test_an_end_said_to_be_unknown_is_asked(listener: Listener, text: str) -> No
 @pytest.mark.parametrize(
     ("text", "choices"),
     [
-        ("there's 14 in the rear", [("rear-tyre-gauge",)]),
+        ("there's 14 rear", [("rear-tyre-gauge",)]),
         ("12 front 14 back", [("front-tyre-gauge",), ("rear-tyre-gauge",)]),
     ],
 )
@@ -172,6 +172,67 @@ def test_a_bare_figure_beside_an_end_is_asked(
 def test_a_bare_figure_beside_an_end_is_taken_where_its_noun_is_said(listener: Listener) -> None:
     assert readings(listener.listen("running 12 up front")) == {"front-tyre-gauge": "12 psi"}
     assert readings(listener.listen("14 psi back, fork harsh")) == {"rear-tyre-gauge": "14 psi"}
+    assert readings(listener.listen("there's 14 in the rear")) == {"rear-tyre-gauge": "14 psi"}
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            "comp twelve out and rebound fourteen out on the fork",
+            {
+                "fork-compression-clicks-noted": "12 clicks",
+                "fork-rebound-clicks-noted": "14 clicks",
+            },
+        ),
+        ("rear sag was 98, now it is 121", {"rear-race-sag-measured": "121 mm"}),
+        ("tyres at 13", {"front-tyre-gauge": "13 psi", "rear-tyre-gauge": "13 psi"}),
+        ("the front tyre is around 10", {"front-tyre-gauge": "10 psi"}),
+        ("freezing, minus three", {"air-temperature": "-3 °C"}),
+        ("chain slack is two fingers, about 55 mm", {"chain-slack": "55 mm"}),
+        ("chain tight, 15 mm slack", {"chain-slack": "15 mm"}),
+    ],
+)
+def test_a_figure_goes_with_its_own_words(
+    listener: Listener, text: str, expected: dict[str, str]
+) -> None:
+    assert readings(listener.listen(text)) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("never had arm pump till I put the new bars on", ["arms-hurt"]),
+        ("the rear was done by a mate and is harsh", ["harsh/rear"]),
+        (
+            "my mate's bike tops out but mine just deflects off roots at the front",
+            ["deflection/front"],
+        ),
+        ("should I go stiffer, it bottoms the rear every landing", ["bottoming/rear"]),
+        ("more the back than the front that is harsh over the chop", ["harsh/rear"]),
+        ("tyres swapped and now it doesn't track straight", ["pulls"]),
+        ("the fork kicks back at me", []),
+        ("her bike leaks from both fork seals", []),
+        ("the marshals were harsh this weekend", []),
+        ("he washed out of the championship", []),
+        ("squats like a dog out of the berms", ["squatting"]),
+    ],
+)
+def test_it_is_heard_of_whom_and_when_something_is_said(
+    listener: Listener, text: str, expected: list[str]
+) -> None:
+    assert complaint_keys(listener, listener.listen(text)) == expected
+
+
+def test_an_end_beside_another_word_is_not_that_of_the_first(listener: Listener) -> None:
+    story = listener.listen(
+        "since the mud race it skips over roots and squeaks behind, clickers not touched"
+    )
+    assert sorted(complaint_keys(listener, story)) == ["deflection/any", "noise/rear"]
+    facts = {fact.observation: fact.state for fact in story.facts}
+    assert facts["changed-settings"] == "no"
+    assert facts["changed-deep-water"] == "yes"
+    assert facts["rear-squeak"] == "squeaks"
 
 
 def test_what_is_denied_after_its_noun_is_not_so(listener: Listener) -> None:
