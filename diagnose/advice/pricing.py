@@ -76,7 +76,8 @@ class Outlook:
     which are at work together, with the chance `weights`. `fix_of` (suspects) is where each one's
     correction stands in `corrections`; `fees` holds minutes per correction, ride included. `needed`
     is the chance of each correction being needed. `checks` holds, per correction, the open checks
-    of its causes as (minutes, node), cheapest first. `settled` are the corrections that are beyond
+    of its causes as (minutes, node), cheapest first; those that the work makes on its way cost only
+    what is lost where it is not needed. `settled` are the corrections that are beyond
     more checking, as indices, cheapest first. `found` are those of them that put right what was
     found: they will be made, so their causes are no suspects and their price sways nothing.
     `open_nodes` lists what may still be found out: (node, observation to make first, minutes, the
@@ -146,7 +147,14 @@ class Pricer:
                     checks[node] = open_minutes[node]
         needed = np.array([_chance_of_any(belief, these) for these in mended.values()])
         out_of_reach = 1e3 * means.minutes_to_hand_over
-        fees = [self._fee[key] if means.does(key) else out_of_reach for key in fixes]
+        # a check that the work makes on its way costs nothing more where the work follows
+        for (key, checks), chance in zip(fixes.items(), needed, strict=True):
+            for node in checks.keys() & set(self._rules.corrections[key].makes):
+                checks[node] *= 1 - float(chance)
+        fees = [
+            self._fee[key] - self._made_already(key, now) if means.does(key) else out_of_reach
+            for key in fixes
+        ]
         settled = sorted(
             (
                 number
@@ -190,6 +198,18 @@ class Pricer:
             open_nodes,
         )
 
+    def _made_already(self, correction: str, now: Standing) -> float:
+        """Minutes of the work that were spent on a check it makes on its way, since the latest
+        work."""
+        return max(
+            (
+                self._rules.observations[name].minutes
+                for name in self._rules.corrections[correction].makes
+                if name in now.answers and now.corrected_by[name] == now.corrections
+            ),
+            default=0.0,
+        )
+
     def plan(self, outlook: Outlook) -> Plan:
         """The corrections worth trying, in order, before handing the bike over: first what was
         found."""
@@ -200,7 +220,8 @@ class Pricer:
         chosen = [*outlook.found, *suspected]
         names = tuple(outlook.corrections[i] for i in chosen)
         made = [outlook.checks_worth_making(i) for i in suspected]
-        looks = [found[0][0] if found else None for found in made]
+        minutes = {node: whole for node, _, whole, _ in outlook.open_nodes}
+        looks = [minutes[found[0][1]] if found else None for found in made]
         checks = (*[None for _ in outlook.found], *looks)
         chances = tuple(float(outlook.needed[i]) for i in chosen)
         fees = float(outlook.fees[list(outlook.found)].sum())
@@ -224,7 +245,8 @@ class Pricer:
             nodes = [node for node, _, _, _ in part]
             weights, owner = self._outcomes(belief, outlook, nodes)
             entry = outlook.entry_fees_without(nodes)
-            priced = self._price(outlook, weights, entry[owner])[0]
+            fees = self._fees_after(outlook, nodes)
+            priced = self._price(outlook, weights, entry[owner], fees[owner])[0]
             cost = np.bincount(owner, weights=priced)
             turned = np.argmax(weights @ holds, axis=1) != first
             turns = np.bincount(owner, weights=weights.sum(axis=1) * turned)
@@ -258,21 +280,31 @@ class Pricer:
         chances[starts] = cumulative[starts]
         return np.asarray(np.maximum(chances, 0.0) * outlook.weights), owner
 
+    def _fees_after(self, outlook: Outlook, nodes: Sequence[str]) -> Floats:
+        """The fees of the corrections once each of some nodes has been looked at: (nodes,
+        corrections). Work that makes the look on its way is then begun."""
+        fees = np.tile(outlook.fees, (len(nodes), 1))
+        for column, correction in enumerate(outlook.corrections):
+            for row, node in enumerate(nodes):
+                if node in self._rules.corrections[correction].makes:
+                    fees[row, column] -= self._rules.observations[node].minutes
+        return fees
+
     def _price_now(self, outlook: Outlook) -> tuple[Floats, Indices, Indices]:
-        return self._price(outlook, outlook.weights[None, :], outlook.entry_fees()[None, :])
+        now = outlook.weights[None, :], outlook.entry_fees()[None, :], outlook.fees[None, :]
+        return self._price(outlook, *now)
 
     def _price(
-        self, outlook: Outlook, weights: Floats, checks: Floats
+        self, outlook: Outlook, weights: Floats, checks: Floats, fees: Floats
     ) -> tuple[Floats, Indices, Indices]:
         """Expected minutes of the best plan for each row of `weights` over the combinations.
 
         `checks` (rows, corrections) holds minutes of the check that goes before each correction,
-        inf where there is none. Giving up and handing over comes where it is cheapest. A
+        inf where there is none, and `fees` those of the correction. Giving up and handing over comes where it is cheapest. A
         combination is put right once every suspect in it is; the empty one never is. Returns (cost,
         order, length of the plan).
         """
-        fees = outlook.fees
-        rows, fixes = len(weights), len(fees)
+        rows, fixes = len(weights), len(outlook.fees)
         needs = np.zeros((outlook.holds.shape[0], fixes), dtype=np.bool_)
         for fix in np.unique(outlook.fix_of):
             needs[:, fix] = outlook.holds[:, outlook.fix_of == fix].any(axis=1)

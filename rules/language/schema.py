@@ -528,7 +528,8 @@ class Correction(Sourced):
     """What puts a cause right, and how the next ride or a bench test proves it.
 
     A `setting` is brought back to its figure without taking anything apart; several that were found
-    off may be set before one ride.
+    off may be set before one ride. `makes` are the observations that this work makes on its way,
+    such as the colour of oil that is drained.
     """
 
     title: Line
@@ -538,6 +539,7 @@ class Correction(Sourced):
     parts_list: Lines = ()
     tools: Lines = ()
     who: Literal["home mechanic", "qualified technician"]
+    makes: Ids = ()
     opens: bool = False
     setting: bool = False
     cautions: Ids = ()

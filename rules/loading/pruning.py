@@ -132,6 +132,16 @@ def _condition(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Na
     return body, None
 
 
+def _correction(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:
+    made = body.get("makes", ())
+    made = [made] if isinstance(made, str) else made
+    apart = [name for name in made if ("observations", name) in gone]
+    if not apart:
+        return body, None
+    left = {**body, "makes": [name for name in made if name not in apart]}
+    return left, ("observations", apart[0])
+
+
 def _before_ride(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:
     left, because = dict(body), None
     for field, section in (("correction", "corrections"), ("note", "observations")):
@@ -146,6 +156,7 @@ def _before_ride(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, 
 
 _PRUNERS: dict[str, Callable[[Mapping[str, Any], Collection[Name]], tuple[Any, Name | None]]] = {
     "causes": _cause,
+    "corrections": _correction,
     "observations": _observation,
     "findings": _finding,
     "rules": _rule,

@@ -35,6 +35,8 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
             if section in {"before_ride", "corrections", "observations"}:
                 where = (section, key, ("cautions",))
                 _known(entry.cautions, tables["cautions"], complain, where)
+            if section == "corrections":
+                _known(entry.makes, tables["observations"], complain, (section, key, ("makes",)))
             if section in {"corrections", "observations"}:
                 where = (section, key, ("no_need_of",))
                 _known(tuple(entry.no_need_of), tables["cautions"], complain, where)

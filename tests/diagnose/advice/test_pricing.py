@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -10,8 +13,11 @@ from diagnose.advice.foresight import outcomes
 from diagnose.advice.means import Means
 from diagnose.advice.pricing import MOST_SUSPECTS, Pricer
 from diagnose.case.events import Answered, Case, Complained, standing
-from diagnose.inference.posterior import nothing_left
+from diagnose.inference.posterior import Model, nothing_left
+from rules.loading.loader import load_pack
+from rules.problems import FileProblems
 from rules.rulebase import RuleBase
+from tests import places
 
 # mean difference in minutes and correlation; measured 0.01 to 0.03 and 0.998 with up to nine
 # suspects, 0.64 to 0.92 and 0.20 to 0.50 with 14 to 47
@@ -130,3 +136,33 @@ def test_findings_are_looked_through_to_what_can_be_observed(mower_assessor: Ass
         assert all(name in mower_assessor.rules.observations for name in found)
         assert found
     assert pricer.observations_behind(["tank-look", "no-such-thing"]) == ["tank-look"]
+
+
+def test_a_check_that_the_work_makes_on_its_way_is_priced_with_it(
+    edited_pack: Callable[..., Path],
+) -> None:
+    """Looking into the carburettor is the first part of cleaning it."""
+    text = "minutes: 60, opens: true, who: qualified technician"
+    made = load_pack(edited_pack(text, f"makes: [carburettor-inside], {text}"))
+    told = (Complained("no-start"), Answered("stood-all-winter", state="yes"))
+    minutes = made.observations["carburettor-inside"].minutes
+
+    def priced(rules: RuleBase, *events: Answered) -> tuple[float, float]:
+        """Of the correction: its fee, and its cheapest check."""
+        case = Case(events=(*told, *events))
+        found = Pricer(Model(rules)).outlook(Model(rules).believe(case), standing(case))
+        number = found.corrections.index("clean-carburettor")
+        return float(found.fees[number]), float(found.entry_fees()[number])
+
+    alone = load_pack(places.MOWER)
+    chance = 1 - priced(made)[1] / priced(alone)[1]
+    assert 0 < chance < 1
+    assert priced(made)[0] == priced(alone)[0]
+    seen = Answered("carburettor-inside", state="no")
+    assert priced(made, seen)[0] == pytest.approx(priced(alone, seen)[0] - minutes)
+
+
+def test_work_names_checks_that_there_are(edited_pack: Callable[..., Path]) -> None:
+    text = "minutes: 60, opens: true, who: qualified technician"
+    with pytest.raises(FileProblems, match="carburettor-inside"):
+        load_pack(edited_pack(text, f"makes: [carburettor-insid], {text}"))
