@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.case.events import Case, target_of
+from diagnose.case.events import Case
+from diagnose.case.figures import figure_of
 from diagnose.findings.bands import reading_bands, state_of_reading
 from diagnose.findings.concluding import finding_inputs, most_telling
 from diagnose.findings.plain_reasoning import holds
@@ -66,7 +67,7 @@ class Readings:
         self._dice = dice
         self._instruments = instruments or {}
         self._targets = {
-            name: target_of(rules, case, entry.target)[0]
+            name: figure_of(rules, case, entry.target).value
             for name, entry in rules.observations.items()
             if entry.target is not None
         }

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.case.events import Answered, Case, Corrected, standing, target_of
+from diagnose.case.events import Answered, Case, Corrected, standing
+from diagnose.case.figures import figure_of
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.event_words import complaint_key_text
+from diagnose.words.figure_words import short_figure
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
 
@@ -38,7 +40,9 @@ def fault_text(rules: RuleBase, fault: FoundFault, case: Case) -> str:
     """What shows a fault that was found, with the figure that it should have."""
     text = evidence_text(rules, fault.shown_by, case)
     target = rules.observations[fault.shown_by.key].target
-    return text if target is None else f"{text} ({target_of(rules, case, target)[0]})"
+    if target is None:
+        return text
+    return f"{text} ({short_figure(figure_of(rules, case, target))})"
 
 
 def worth_saying(weights: Iterable[Weight]) -> list[Weight]:

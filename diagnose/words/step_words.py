@@ -30,9 +30,11 @@ from diagnose.advice.reasons import (
     SameRide,
     Saves,
 )
-from diagnose.case.events import Case, standing, target_of
+from diagnose.case.events import Case, standing
+from diagnose.case.figures import figure_of
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, duration, percent
+from diagnose.words.figure_words import figure_text
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
@@ -151,9 +153,7 @@ def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
 
 def _target_text(rules: RuleBase, case: Case, spec: str) -> str:
     """A figure of the bike, and whether it is only a rule of thumb."""
-    figure, is_thumb = target_of(rules, case, spec)
-    origin = "rule of thumb; the manual's figure goes first" if is_thumb else "as given"
-    return f"{figure} ({origin})"
+    return figure_text(figure_of(rules, case, spec))
 
 
 def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:

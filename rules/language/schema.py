@@ -57,6 +57,7 @@ QuantityText = Annotated[str, BeforeValidator(as_text, json_schema_input_type=st
 Minutes = Annotated[float, Field(ge=0, le=600, strict=False)]
 Share = Annotated[float, Field(ge=0, le=1, strict=False)]
 Strength = str | dict[Id, str]
+Needs = dict[Id, Ids]
 MOST_STATES = 20
 # each answer has a key from 1 to 9; "don't know" and "can't do it here" take two of them
 MOST_ANSWERS = 7
@@ -218,19 +219,50 @@ class Trait(Sourced):
         return self
 
 
+ANY = "any"
+"""Instead of a usual range: bikes of the kind differ so much that a rule of thumb says nothing."""
+
+
+class KindFigure(StrictModel):
+    """The default of a target and its usual range for bikes with certain traits."""
+
+    needs: Needs = Field(min_length=1)
+    default: QuantityText
+    usual: Line | None = None
+
+
 class Spec(Sourced):
-    """A target of the bike, with a rule-of-thumb default per class until the manual is read."""
+    """A target of the bike, with a default per class until the manual is read.
+
+    `usual` is what bikes of the kind are built to, such as `25 to 70 mm`: with the default alone a
+    reading inside it cannot be judged and one outside it is off. With `any` the default is neither
+    shown nor judged by. Without `usual` the default judges. `never_beyond`: no bike is safe outside
+    that range, so that alone may forbid riding. The first of `where` that fits the bike goes before
+    `default` and `usual`.
+    """
 
     title: Line
     unit: Unit
     by: Id | None = None
     default: QuantityText | dict[Id, QuantityText]
+    usual: Line | dict[Id, Line] | None = None
+    where: Annotated[tuple[KindFigure, ...], BeforeValidator(as_tuple)] = ()
+    never_beyond: bool = False
 
     @model_validator(mode="after")
     def _one_or_per_option(self) -> Self:
         if isinstance(self.default, Mapping) != (self.by is not None):
             raise ValueError("give `by: <trait>` with a default per option, or one plain default")
+        options = set(self.default) if isinstance(self.default, Mapping) else set()
+        if isinstance(self.usual, Mapping) and set(self.usual) - options:
+            raise ValueError("`usual` names options that have no default of their own")
+        if self.never_beyond and self.usual is None and not self.where:
+            raise ValueError("`never_beyond` needs the `usual` range that it is about")
         return self
+
+    def usual_for(self, option: str) -> str | None:
+        """The usual range as written, for an option of the trait it goes by."""
+        return self.usual.get(option) if isinstance(self.usual, Mapping) else self.usual
 
 
 class Caution(Sourced):
@@ -266,7 +298,6 @@ class Band(StrictModel):
         return self
 
 
-Needs = dict[Id, Ids]
 INTERVALS = ("h", "days", "months", "years")
 
 

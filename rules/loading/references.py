@@ -44,6 +44,8 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         others = ("causes", key, ("not_separable_from",))
         _known(cause.not_separable_from, tables["causes"], complain, others)
     for key, spec in tables["specs"].items():
+        for number, kind in enumerate(spec.where):
+            _needs(kind.needs, tables, complain, ("specs", key), ("where", number))
         if spec.by is not None:
             _known((spec.by,), tables["traits"], complain, ("specs", key, ("by",)))
             trait = tables["traits"].get(spec.by)
@@ -155,17 +157,19 @@ def _known(
             complain(section, key, path, f"{item!r} is not defined{suggest(item, list(table))}")
 
 
-def _needs(needs: Needs, tables: Tables, complain: Complain, where: tuple[str, str]) -> None:
+def _needs(
+    needs: Needs, tables: Tables, complain: Complain, where: tuple[str, str], path: Path = ()
+) -> None:
     for trait_id, options in needs.items():
         trait = tables["traits"].get(trait_id)
         if trait is None:
             hint = suggest(trait_id, list(tables["traits"]))
-            complain(*where, ("needs", trait_id), f"{trait_id!r} is not a trait{hint}")
+            complain(*where, (*path, "needs", trait_id), f"{trait_id!r} is not a trait{hint}")
             continue
         for option in options:
             if option not in trait.options:
                 message = f"{option!r} is not one of {', '.join(trait.options)}"
-                complain(*where, ("needs", trait_id), message)
+                complain(*where, (*path, "needs", trait_id), message)
 
 
 def fact_states(tables: Tables) -> dict[str, tuple[str, ...]]:

@@ -14,8 +14,8 @@ from diagnose.case.events import (
     read_answer,
     read_target,
     standing,
-    target_of,
 )
+from diagnose.case.figures import figure_of
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
 from diagnose.listening.listen import listener_of
@@ -27,6 +27,7 @@ from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
 from diagnose.words.event_words import asked_text
+from diagnose.words.figure_words import figure_text
 from diagnose.words.sheet_words import next_text
 from diagnose.words.step_words import (
     KIND_WORDS,
@@ -421,8 +422,8 @@ class PlainInterview:
         title = sentence(self._rules.specs[spec].title)
         while True:
             if not figure:
-                now, _ = target_of(self._rules, case, spec)
-                self._say(f"{title} {now}. The manual's figure, or Enter to leave it.")
+                now = figure_text(figure_of(self._rules, case, spec))
+                self._say(f"{title}: {now}. The manual's figure, or Enter to leave it.")
                 figure = self._read(f"{_TARGET}> ").strip()
             if not figure:
                 return

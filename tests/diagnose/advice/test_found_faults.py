@@ -46,7 +46,7 @@ def test_a_bike_with_five_faults_starts_with_the_cheap_ones(offroad_assessor: As
     assert all(fault.chance > 0.8 and not fault.put_right for fault in found.values())
     assert made.expected_faults > 3
     shown = fault_text(offroad_assessor.rules, found["front-tyre-pressure-high"], MANY)
-    assert shown.endswith("22 psi: far above the target (13 psi)")
+    assert shown.endswith("22 psi: far above the target (13 psi as given)")
     assert made.plan.corrections[:3] == (
         "set-front-tyre-pressure",
         "bleed-forks",
