@@ -23,7 +23,7 @@ from diagnose.case.figures import Figure, figure_of
 from diagnose.findings.concluding import Findings, FindingsEngine
 from diagnose.inference.network import Network
 from diagnose.inference.terms import Flags, Floats, Piece
-from rules.rulebase import RuleBase, complaint_nodes
+from rules.rulebase import Node, RuleBase, complaint_nodes
 
 MOST_RIDES = 8
 """Of the rides about one complaint the latest so many are weighed; what was put right before them
@@ -260,6 +260,8 @@ class Weigher:
     def _seen(self, item: Evidence, log_odds: Floats) -> tuple[Floats, Piece | None]:
         """What a node in a state does to the odds, and what of it needs explaining."""
         network, node = self._network, self._rules.nodes[item.nodes[0]]
+        if item.weight < 1 and item.state != node.states[0]:
+            return log_odds, self._leaning(item, node)
         row = network.first_row[node.id] + node.index(item.state)
         alive = ~self.gone(item.corrected)
         up_to = np.where(alive, network.log_cdf[row], 0.0)
@@ -274,6 +276,20 @@ class Weigher:
         quiet = np.exp(np.where(possible, below - np.where(possible, up_to, 0.0), 0.0))
         leak = np.exp(network.log_leak[row - 1] - network.log_leak[row])
         return log_odds, Piece(quiet[None, :], np.array([leak]), np.array([1 - item.weight, 1.0]))
+
+    def _leaning(self, item: Evidence, node: Node) -> Piece:
+        """A reading that cannot be judged speaks only for the side it lies on, how far off it may
+        be: as one finding, made or not, of which only its weight counts."""
+        network, entry = self._network, self._rules.observations[node.id]
+        side = next(band.above is None for band in entry.bands if band.state == item.state)
+        speaks, leak = np.zeros(len(network.causes)), 0.0
+        for band in entry.bands:
+            if (band.above is None) == side:
+                row = network.first_row[node.id] + node.index(band.state)
+                speaks += np.exp(network.log_cdf[row]) - np.exp(network.log_cdf[row - 1])
+                leak += float(np.exp(network.log_leak[row]) - np.exp(network.log_leak[row - 1]))
+        quiet = np.where(self.gone(item.corrected), 1.0, 1 - speaks)
+        return Piece(quiet[None, :], np.array([1 - leak]), np.array([1 - item.weight, 1.0]))
 
     def _felt(self, item: Evidence, rides: list[Ride]) -> Piece:
         """A complaint and every ride about it.
