@@ -89,8 +89,11 @@ def test_a_reading_in_order_clears(offroad_assessor: Assessor) -> None:
     assert after <= before / (1 - before) * (1 - trust) / trust
 
 
-def test_a_rule_of_thumb_settles_nothing(offroad_assessor: Assessor) -> None:
-    case = replace(HARSH.with_event(TYRE).with_event(HOURS), targets={})
+def test_a_rule_of_thumb_settles_nothing_that_such_bikes_are_built_to(
+    offroad_assessor: Assessor,
+) -> None:
+    a_little = Answered("front-tyre-gauge", reading=parse_quantity("18 psi", "psi"))
+    case = replace(HARSH.with_event(a_little).with_event(HOURS), targets={})
     assert offroad_assessor.assess(case).faults == ()
 
 
