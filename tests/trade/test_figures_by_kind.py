@@ -7,7 +7,9 @@ import pytest
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.case.events import Case, read_answer, read_complaint, read_target
 from diagnose.case.figures import figure_of
+from diagnose.case.files import load_worked_case
 from diagnose.inference.found_faults import FoundFault
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
 FULL = {"class": "full-size"}
@@ -129,3 +131,37 @@ def test_every_figure_says_what_bikes_of_the_kind_are_built_to(offroad: RuleBase
         for spec in offroad.specs:
             figure = figure_of(offroad, Case({"class": option}), spec)
             assert figure.usual is not None or not figure.says_anything, (spec, option)
+
+
+def test_a_youth_bike_outgrown_is_set_for_its_rider(offroad_assessor: Assessor) -> None:
+    """62 kg on springs for 45 kg: the rider's weight leads, and there is something to do."""
+    path = OFFROAD / WORKED_CASES / "grown-out-of-it-over-the-winter.yaml"
+    outgrown = load_worked_case(offroad_assessor.rules, path)
+    found = offroad_assessor.assess(outgrown.case)
+    assert found.ranking.causes[0].cause == "rider-weight-changed"
+    assert "set-for-rider-weight" in found.plan.corrections
+
+
+@pytest.mark.parametrize(
+    ("traits", "asked", "never"),
+    [
+        ({"rear": "linkless"}, "rear-play-where-linkless", "rear-play-where"),
+        ({"rear": "linkage"}, "rear-play-where", "rear-play-where-linkless"),
+        ({"fork": "coil-closed-quantity"}, "fork-oil-quantity-drained", "fork-oil-level-measured"),
+        ({"electronics": "fitted"}, "rear-race-sag-measured", "shock-rebound-clicks"),
+        ({"abs": "fitted"}, "abs-lamp-and-ring", "rear-play-where-linkless"),
+        ({}, "shock-rebound-clicks", "abs-lamp-and-ring"),
+    ],
+)
+def test_a_bike_is_asked_what_it_has(
+    offroad_assessor: Assessor, traits: dict[str, str], asked: str, never: str
+) -> None:
+    hidden = made(offroad_assessor, traits, "harsh").belief.findings.not_applicable
+    assert never in hidden and asked not in hidden
+
+
+def test_a_lowered_bike_is_not_held_to_what_it_was_built_to(offroad_assessor: Assessor) -> None:
+    found = made(
+        offroad_assessor, {"height": "lowered"}, "harsh/rear", "rear-race-sag-measured=70 mm"
+    )
+    assert not found.faults
