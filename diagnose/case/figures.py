@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from diagnose.case.events import Case, machine_traits
+from diagnose.case.events import Answered, Case, machine_traits
 from rules.language.schema import ANY, Spec
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, parse_quantity, parse_range
@@ -65,17 +65,33 @@ class Figure:
 
 
 def figure_of(rules: RuleBase, case: Case, spec: str) -> Figure:
-    """The bike's figure for `spec`: as given with the case, else as the rule base has it."""
+    """The bike's figure for `spec`: as looked up in this case or given with it, else as the rule
+    base has it."""
     entry = rules.specs[spec]
     text, usual, path = _for_kind(entry, machine_traits(rules, case))
     ends = parse_range(usual, entry.unit) if usual is not None and usual != ANY else None
-    given = case.targets.get(spec)
+    given = _looked_up(rules, case, spec) or case.targets.get(spec)
     if given is not None:
         return Figure(given, "manual", ends, never_beyond=entry.never_beyond)
     rank = _rank(rules, spec, entry, path)
     says_anything = rank == "shop" or usual != ANY
     value = parse_quantity(text, entry.unit)
     return Figure(value, rank, ends, says_anything, entry.never_beyond)
+
+
+def looking_up(rules: RuleBase, spec: str) -> str | None:
+    """The observation that enters the manual's figure for `spec`, where there is one."""
+    name = f"manual-{spec}"
+    return name if name in rules.observations else None
+
+
+def _looked_up(rules: RuleBase, case: Case, spec: str) -> Quantity | None:
+    """The figure that was looked up last in this case."""
+    name = looking_up(rules, spec)
+    for event in reversed(case.events) if name is not None else ():
+        if isinstance(event, Answered) and event.observation == name and event.reading is not None:
+            return event.reading
+    return None
 
 
 def _for_kind(entry: Spec, traits: Mapping[str, str]) -> tuple[str, str | None, Path]:

@@ -67,9 +67,9 @@ class Readings:
         self._dice = dice
         self._instruments = instruments or {}
         self._targets = {
-            name: figure_of(rules, case, entry.target).value
+            name: figure_of(rules, case, spec).value
             for name, entry in rules.observations.items()
-            if entry.target is not None
+            if (spec := entry.target or entry.enters) is not None
         }
         self._group_of = {name: group for group in _groups(rules) for name in group.measurements}
         self._chosen: dict[tuple[str, ...], dict[str, float]] = {}
@@ -117,6 +117,8 @@ class Readings:
         self, name: str, number: int, readings: Mapping[str, float], state_of: StateOf
     ) -> float:
         entry = self._rules.observations[name]
+        if entry.enters is not None and entry.unit is not None:
+            return self._targets[name].to(entry.unit).value
         dice = self._dice("reading", name, str(number))
         if name in self._rules.nodes:
             return self._in_band(name, entry, state_of(name), number)

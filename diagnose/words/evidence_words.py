@@ -11,7 +11,7 @@ from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.event_words import complaint_key_text
-from diagnose.words.figure_words import short_figure
+from diagnose.words.figure_words import NOT_JUDGED, short_figure
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
 
@@ -33,7 +33,10 @@ def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> 
     reading = _reading(case, item) if case is not None else ""
     if item.detail:
         reading = f"{item.detail}: "
-    return f"{sentence(node.title)} {reading}{node.label(item.state)}"
+    label = node.label(item.state)
+    if item.weight < 1:
+        label = f"{NOT_JUDGED}; if anything {label}"
+    return f"{sentence(node.title)} {reading}{label}"
 
 
 def fault_text(rules: RuleBase, fault: FoundFault, case: Case) -> str:

@@ -177,9 +177,17 @@ def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
     return tuple(rules.cautions[name].text for name in cautions)
 
 
+def kind_word(rules: RuleBase, step: Step) -> str:
+    """What kind of step it is, in a word or two."""
+    entry = rules.observations.get(step.target)
+    if step.kind == "measure" and entry is not None and entry.enters is not None:
+        return "Look up"
+    return KIND_WORDS[step.kind]
+
+
 def step_label(rules: RuleBase, step: Step) -> str:
     """`Measure, about 3 min, safety first`, and who may do it where that is limited."""
-    parts = [KIND_WORDS[step.kind], about_minutes(step.minutes)]
+    parts = [kind_word(rules, step), about_minutes(step.minutes)]
     if step.kind == "correct":
         parts.append(rules.corrections[step.target].who)
     if step.constraint:

@@ -307,7 +307,9 @@ class Observation(Sourced):
     `states` run from normal to most telling; a yes/no question may leave them out. A measurement
     has a `unit` and `bands`; the state of a reading is worked out from them. `phase` marks a yes/no
     question about when the complaint shows, asked together with it. `settles` names causes that are
-    there when this is in one of the states given: seeing it is seeing the fault.
+    there when this is in one of the states given: seeing it is seeing the fault. `enters` names a
+    spec: the reading is the bike's own figure for it, as printed in its manual; such an entry is
+    called `manual-<spec>`.
     """
 
     kind: ObservationKind
@@ -325,6 +327,7 @@ class Observation(Sourced):
     needs: Needs = Field(default_factory=dict)
     unit: Unit | None = None
     target: Id | None = None
+    enters: Id | None = None
     limits: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
     settles: dict[Id, Ids] = Field(default_factory=dict)
@@ -337,8 +340,10 @@ class Observation(Sourced):
             for band in self.bands:
                 if band.state not in self.states or band.state == self.normal:
                     raise ValueError(f"band state {band.state!r} is not one of the other states")
-        elif self.unit or self.bands or self.target or self.limits:
-            raise ValueError("only a measurement has `unit`, `target`, `limits` or `bands`")
+        elif self.unit or self.bands or self.target or self.limits or self.enters:
+            raise ValueError(
+                "only a measurement has `unit`, `target`, `enters`, `limits` or `bands`"
+            )
         elif len(self.states) > MOST_ANSWERS:
             raise ValueError(
                 f"{len(self.states)} states; each is answered with one key, so at most "
@@ -365,6 +370,8 @@ class Observation(Sourced):
             return "memory"
         if self.kind == "ride-test":
             return "ride"
+        if self.enters is not None:
+            return "look"
         return "tool" if self.tools or self.kind == "measurement" else "look"
 
     @property

@@ -56,6 +56,11 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         if observation.target is not None:
             where = ("observations", key, ("target",))
             _known((observation.target,), tables["specs"], complain, where)
+        if observation.enters is not None:
+            where = ("observations", key, ("enters",))
+            _known((observation.enters,), tables["specs"], complain, where)
+            if key != f"manual-{observation.enters}":
+                complain(*where, f"call the entry 'manual-{observation.enters}'")
         for cause in observation.settles:
             _known((cause,), tables["causes"], complain, ("observations", key, ("settles", cause)))
     for key, item in tables["before_ride"].items():
@@ -290,7 +295,8 @@ def unused(tables: Tables) -> Iterator[tuple[str, str, str]]:
             tested.update(leaf.names)
     for section in ("observations", "findings"):
         for key in tables[section]:
-            if key not in linked and key not in tested:
+            enters = section == "observations" and tables[section][key].enters is not None
+            if key not in linked and key not in tested and not enters:
                 yield section, key, "no cause shows it and no rule tests it"
     concluded = _concluded(tables)
     for key, finding in tables["findings"].items():

@@ -30,9 +30,9 @@ from diagnose.words.event_words import asked_text
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sheet_words import next_text
 from diagnose.words.step_words import (
-    KIND_WORDS,
     StepText,
     held_to_targets,
+    kind_word,
     observation_text,
     step_text,
     why_text,
@@ -105,7 +105,7 @@ class PlainInterview:
             return False
         self._write("")
         rank = f"{step.constraint}, " if step.constraint else ""
-        self._write(f"{KIND_WORDS[step.kind]} ({rank}{about_minutes(step.minutes)}):")
+        self._write(f"{kind_word(self._rules, step)} ({rank}{about_minutes(step.minutes)}):")
         if step.kind in OBSERVING:
             self._observation(step.target, self._words(step))
         else:
