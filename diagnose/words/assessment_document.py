@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -9,7 +10,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
 from diagnose.advice.pricing import Option
-from diagnose.case.events import Case, machine_traits
+from diagnose.case.events import Case, machine_traits, standing
+from diagnose.case.figures import figure_of
 from diagnose.findings.concluding import Raised
 from diagnose.inference.bans import Ban, Danger
 from diagnose.inference.found_faults import FoundFault
@@ -75,6 +77,19 @@ class FaultItem(_Part):
     text: str
     chance: float
     put_right: bool
+
+
+class FigureItem(_Part):
+    """What a reading of the case should be: whose figure that is (`manual`, `shop`, `published` for
+    the kind of bike, `thumb`), the range that such bikes are built to, and whether the reading can
+    be judged by it. `value` is empty where no rule of thumb will do."""
+
+    observation: str
+    spec: str
+    value: str
+    rank: str
+    usual: str
+    judges: bool
 
 
 class RaisedItem(_Part):
@@ -153,6 +168,7 @@ class AssessmentDocument(_Part):
     causes: list[CauseItem]
     expected_faults: float = Field(description="how many causes are expected to be there still")
     faults_found: list[FaultItem] = Field(description="causes that a check has settled")
+    figures: list[FigureItem] = Field(description="what the readings should be, and by whom")
     nothing_listed: float
     findings: list[FindingItem]
     cautions: list[RaisedItem]
@@ -208,6 +224,7 @@ def document(
             )
             for fault in assessment.faults
         ],
+        figures=list(_figures(rules, case)),
         nothing_listed=_rounded(ranking.nothing_listed),
         findings=[
             FindingItem(
@@ -251,6 +268,22 @@ def document(
         sources={source: source_text(rules, source) for source in sorted(used)},
         did_you_mean=[] if story is None else question_items(rules, story),
     )
+
+
+def _figures(rules: RuleBase, case: Case) -> Iterator[FigureItem]:
+    for name, answer in standing(case).answers.items():
+        spec = rules.observations[name].target
+        if answer.reading is None or spec is None:
+            continue
+        figure = figure_of(rules, case, spec)
+        yield FigureItem(
+            observation=name,
+            spec=spec,
+            value=str(figure.value) if figure.says_anything else "",
+            rank=figure.rank,
+            usual=" to ".join(str(end) for end in figure.usual or ()),
+            judges=figure.judges(answer.reading),
+        )
 
 
 def most_telling(options: tuple[Option, ...]) -> TellingItem | None:

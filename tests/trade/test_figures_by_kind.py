@@ -9,6 +9,7 @@ from diagnose.case.events import Case, read_answer, read_complaint, read_target
 from diagnose.case.figures import figure_of
 from diagnose.case.files import load_worked_case
 from diagnose.inference.found_faults import FoundFault
+from diagnose.words.assessment_document import document
 from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.rulebase import RuleBase
 
@@ -165,3 +166,14 @@ def test_a_lowered_bike_is_not_held_to_what_it_was_built_to(offroad_assessor: As
         offroad_assessor, {"height": "lowered"}, "harsh/rear", "rear-race-sag-measured=70 mm"
     )
     assert not found.faults
+
+
+def test_the_document_says_whose_figure_it_is(offroad_assessor: Assessor) -> None:
+    found = made(offroad_assessor, FULL, "harsh/front", "front-tyre-gauge=15 psi", "chain-slack=28 mm",
+                 "rear-tyre-gauge=15 psi", manual=("rear-tyre-pressure=14 psi",))  # fmt: skip
+    told = document(offroad_assessor.rules, found.belief.case, found)
+    assert [(f.observation, f.value, f.rank, f.judges) for f in told.figures] == [
+        ("front-tyre-gauge", "12.5 psi", "thumb", False),
+        ("chain-slack", "", "thumb", False),
+        ("rear-tyre-gauge", "14 psi", "manual", True),
+    ]
