@@ -79,7 +79,7 @@ class FaultItem(_Part):
     put_right: bool
 
 
-class FigureItem(_Part):
+class ShouldBeItem(_Part):
     """What a reading of the case should be: whose figure that is (`manual`, `shop`, `published` for
     the kind of bike, `thumb`), the range that such bikes are built to, and whether the reading can
     be judged by it. `value` is empty where no rule of thumb will do."""
@@ -168,7 +168,7 @@ class AssessmentDocument(_Part):
     causes: list[CauseItem]
     expected_faults: float = Field(description="how many causes are expected to be there still")
     faults_found: list[FaultItem] = Field(description="causes that a check has settled")
-    figures: list[FigureItem] = Field(description="what the readings should be, and by whom")
+    figures: list[ShouldBeItem] = Field(description="what the readings should be, and by whom")
     nothing_listed: float
     findings: list[FindingItem]
     cautions: list[RaisedItem]
@@ -270,13 +270,13 @@ def document(
     )
 
 
-def _figures(rules: RuleBase, case: Case) -> Iterator[FigureItem]:
+def _figures(rules: RuleBase, case: Case) -> Iterator[ShouldBeItem]:
     for name, answer in standing(case).answers.items():
         spec = rules.observations[name].target
         if answer.reading is None or spec is None:
             continue
         figure = figure_of(rules, case, spec)
-        yield FigureItem(
+        yield ShouldBeItem(
             observation=name,
             spec=spec,
             value=str(figure.value) if figure.says_anything else "",

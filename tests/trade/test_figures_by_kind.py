@@ -177,3 +177,16 @@ def test_the_document_says_whose_figure_it_is(offroad_assessor: Assessor) -> Non
         ("chain-slack", "", "thumb", False),
         ("rear-tyre-gauge", "14 psi", "manual", True),
     ]
+
+
+def test_an_unsafe_fault_found_by_a_rule_of_thumb_is_no_ban_by_itself(
+    offroad_assessor: Assessor,
+) -> None:
+    worn = ("chain-stretch=2.6 %",)
+    by_thumb = made(offroad_assessor, FULL, "noise/rear", *worn)
+    assert "chain-worn-out" in faults(by_thumb)
+    assert offroad_assessor.rules.causes["chain-worn-out"].unsafe
+    assert not by_thumb.bans
+    assert made(
+        offroad_assessor, FULL, "noise/rear", *worn, manual=("chain-stretch-limit=1.7 %",)
+    ).bans

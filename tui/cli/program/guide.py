@@ -15,6 +15,7 @@ TOPICS = (
     "train-a-new-hire",
     "add-what-your-shop-knows",
     "what-a-pack-may-say",
+    "what-a-figure-rests-on",
     "the-model",
 )
 
