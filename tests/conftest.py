@@ -5,16 +5,19 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Case, Event, read_answer, read_complaint
+from diagnose.case.events import Case, Event, read_answer, read_complaint, read_target
+from diagnose.case.figures import figure_of
 from diagnose.findings.concluding import Findings
 from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
 from tests.places import PACKS
 
 # CI repeats the same examples; everywhere else each run looks for new ones. How long making them
@@ -107,27 +110,44 @@ MakeCase = Callable[..., Case]
 
 @pytest.fixture(scope="session")
 def make_case() -> MakeCase:
-    """`make_case(rules, "harsh/front", tyre_gauge="25 psi")`; `_` in a name stands for `-`."""
+    """`make_case(rules, "harsh/front", tyre_gauge="25 psi")`; `_` in a name stands for `-`. With
+    `manual` the figures of the rule base, and those of `PRINTED`, are the bike's own."""
 
     def make(
-        rules: RuleBase, *complaints: str, machine: dict[str, str] | None = None, **answers: str
+        rules: RuleBase,
+        *complaints: str,
+        machine: dict[str, str] | None = None,
+        manual: bool = False,
+        **answers: str,
     ) -> Case:
         events: list[Event] = [read_complaint(rules, text) for text in complaints]
         events += [
             read_answer(rules, name.replace("_", "-"), text) for name, text in answers.items()
         ]
-        return Case(machine or {}, {}, tuple(events))
+        case = Case(machine or {}, {}, tuple(events))
+        return replace(case, targets=manual_of(rules, case)) if manual else case
 
     return make
 
 
+PRINTED = {"upper-clamp-torque": "17 N·m", "lower-clamp-torque": "12 N·m"}
+"""Figures of a bike whose manual the tests have at hand, where it prints others than usual."""
+
+
+def manual_of(rules: RuleBase, case: Case) -> dict[str, Quantity]:
+    """Every figure of the bike of a case, as if read in its manual."""
+    usual = {spec: figure_of(rules, case, spec).value for spec in rules.specs}
+    printed = [read_target(rules, *item) for item in PRINTED.items() if item[0] in rules.specs]
+    return {**usual, **dict(printed)}
+
+
 @pytest.fixture(scope="session")
 def conclude(offroad_assessor: Assessor, make_case: MakeCase) -> Callable[..., Findings]:
-    """`conclude(front_tyre_gauge="25 psi")` on a default full-size bike."""
+    """`conclude(front_tyre_gauge="25 psi")` on a full-size bike whose manual is at hand."""
 
     def run(**answers: str) -> Findings:
         return offroad_assessor.model.findings.conclude(
-            make_case(offroad_assessor.rules, **answers)
+            make_case(offroad_assessor.rules, manual=True, **answers)
         )
 
     return run

@@ -11,13 +11,14 @@ it costs.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from diagnose.advice.means import OUT_OF_REACH, Means
 from diagnose.case.events import Standing
+from diagnose.case.figures import looking_up
 from diagnose.inference.found_faults import found_faults
 from diagnose.inference.posterior import Belief, Model
 from diagnose.inference.terms import Flags, Floats, Indices
@@ -300,9 +301,9 @@ class Pricer:
         """Expected minutes of the best plan for each row of `weights` over the combinations.
 
         `checks` (rows, corrections) holds minutes of the check that goes before each correction,
-        inf where there is none, and `fees` those of the correction. Giving up and handing over comes where it is cheapest. A
-        combination is put right once every suspect in it is; the empty one never is. Returns (cost,
-        order, length of the plan).
+        inf where there is none, and `fees` those of the correction. Giving up and handing over
+        comes where it is cheapest. A combination is put right once every suspect in it is; the
+        empty one never is. Returns (cost, order, length of the plan).
         """
         rows, fixes = len(weights), len(outlook.fees)
         needs = np.zeros((outlook.holds.shape[0], fixes), dtype=np.bool_)
@@ -350,6 +351,7 @@ class Pricer:
             is_open = entry.is_evidence and key not in now.answers and key not in hidden
             if is_open and key in bears and (told := means.chance(key)) >= OUT_OF_REACH:
                 yield key, key, entry.minutes + attention, told
+        yield from self._looking_up(belief, now, means, bears)
         for finding, inputs in self._model.findings.inputs.items():
             if finding in belief.findings.states or finding not in bears:
                 continue
@@ -363,6 +365,21 @@ class Pricer:
                 told = math.prod(means.chance(name) for name in open_ones)
                 if told >= OUT_OF_REACH:
                     yield finding, open_ones[0], minutes, told
+
+    def _looking_up(
+        self, belief: Belief, now: Standing, means: Means, bears: Collection[str]
+    ) -> Iterator[tuple[str, str, float, float]]:
+        """The manual's figures without which readings cannot be judged: each would tell what its
+        reading would."""
+        attention = self._rules.policy.attention_minutes
+        for key in belief.findings.unjudged:
+            spec = self._rules.observations[key].target
+            name = looking_up(self._rules, spec) if spec is not None else None
+            if name is None or name in now.answers or key not in bears:
+                continue
+            told = means.chance(name)
+            if told >= OUT_OF_REACH:
+                yield key, name, self._rules.observations[name].minutes + attention, told
 
     def observations_behind(self, names: Iterable[str]) -> list[str]:
         """The observations behind some facts, looking through findings."""

@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from diagnose.advice.planning import Step
 from diagnose.cards.blocks import Section
 from diagnose.cards.card_facts import CardFacts
-from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, standing, target_of
+from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, standing
+from diagnose.case.figures import figure_of
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
 from diagnose.words.ban_words import ban_texts
@@ -17,6 +18,7 @@ from diagnose.words.cause_words import cause_line, leading_causes
 from diagnose.words.chances import counted
 from diagnose.words.event_words import asked_text
 from diagnose.words.evidence_words import evidence_text, worth_saying
+from diagnose.words.figure_words import short_figure
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
 from rules.language.schema import Correction
@@ -137,8 +139,7 @@ def readings_part(facts: CardFacts) -> Section:
         entry = facts.rules.observations[name]
         target = "-"
         if entry.target is not None:
-            figure, thumb = target_of(facts.rules, facts.case, entry.target)
-            target = f"{figure}{' (rule of thumb)' if thumb else ''}"
+            target = short_figure(figure_of(facts.rules, facts.case, entry.target))
         cells = [str(r[name].reading) if name in r else none for r, none in columns]
         rows.append((entry.ask, target, *cells))
     return Section("Readings", head=("Reading", "Target", "Before", "After"), table=tuple(rows))

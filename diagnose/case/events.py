@@ -371,16 +371,3 @@ def read_target(rules: RuleBase, spec: str, text: str) -> tuple[str, Quantity]:
 def machine_traits(rules: RuleBase, case: Case) -> dict[str, str]:
     """The option of every trait of a bike, as given or by default."""
     return {key: case.machine.get(key, trait.default) for key, trait in rules.traits.items()}
-
-
-def target_of(rules: RuleBase, case: Case, spec: str) -> tuple[Quantity, bool]:
-    """The bike's figure for `spec`, and whether it is only the pack's rule of thumb."""
-    given = case.targets.get(spec)
-    if given is not None:
-        return given, False
-    entry = rules.specs[spec]
-    if isinstance(entry.default, str):
-        return parse_quantity(entry.default, entry.unit), True
-    assert entry.by is not None
-    option = machine_traits(rules, case)[entry.by]
-    return parse_quantity(entry.default[option], entry.unit), True

@@ -7,18 +7,23 @@ from collections.abc import Set as AbstractSet
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 
-from diagnose.case.events import Case, Standing, machine_traits, standing, target_of
-from diagnose.findings.bands import bands_of, comparable, reading_bands
+from diagnose.case.events import Case, Standing, machine_traits, standing
+from diagnose.case.figures import Figure, figure_of
+from diagnose.findings.bands import bands_of, comparable, reading_bands, state_of_reading
 from diagnose.findings.compiling import Compiled, compile_rules
 from diagnose.findings.computed import COMPUTATIONS, Reading, check_computed
 from diagnose.findings.engine import EngineError, RuleSet
 from diagnose.findings.plain_reasoning import PlainReasoner
 from diagnose.findings.reasoning import EngineReasoner, Reasoner
 from rules.language.conditions import leaves, rule_layers
-from rules.language.schema import Computed
+from rules.language.schema import Computed, Observation
 from rules.problems import FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
+
+MOST_BELIEVED = 0.5
+"""What a reading may weigh at most that only a rule of thumb, or a figure for its kind, speaks of:
+half of one held to the bike's own figure (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +44,15 @@ class Raised:
 
 
 @dataclass(frozen=True, slots=True)
+class Unjudged:
+    """The state that a reading would be in by a figure that is not the bike's own, and how much of
+    that is to be believed, from 0 to 1."""
+
+    state: str
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
 class Findings:
     """What is known of a case, and what rules raised.
 
@@ -47,6 +61,10 @@ class Findings:
     `contradictions`, `cautions`, `do_not_ride`: what rules raised, by their ids.
     `not_applicable`: causes and observations that this bike cannot have.
     `computed`: the number behind each computed finding that there were readings enough for.
+    `unjudged`: by measurement, what a reading would mean by a figure that may not judge it. Nothing
+    follows from such a reading but what rules draw from it without that figure.
+    `by_kind`: the measurements held to a figure that is not the bike's own, unless no bike at all
+    is safe with the reading. No ban rests on those alone.
     """
 
     states: Mapping[str, str]
@@ -56,6 +74,16 @@ class Findings:
     do_not_ride: tuple[Raised, ...]
     not_applicable: frozenset[str]
     computed: Mapping[str, Quantity] = field(default_factory=dict)
+    unjudged: Mapping[str, Unjudged] = field(default_factory=dict)
+    by_kind: frozenset[str] = frozenset()
+
+
+@dataclass(slots=True)
+class _Held:
+    """How the readings of one working through were held to their figures: see `Findings`."""
+
+    unjudged: dict[str, Unjudged] = field(default_factory=dict)
+    by_kind: set[str] = field(default_factory=set)
 
 
 class FindingsEngine:
@@ -77,6 +105,7 @@ class FindingsEngine:
         self._settled_at = self._finding_layers()
         self._engine = None if plainly else _compiled(rules, self._layers)
         self.inputs = finding_inputs(rules)
+        self._judged_for = _judged_for(rules)
 
     def _finding_layers(self) -> dict[int, list[str]]:
         """Layer -> findings whose last rule stands in it."""
@@ -120,8 +149,16 @@ class FindingsEngine:
         return EngineReasoner(compiled, ruleset.session())
 
     def _concluded(self, case: Case, now: Standing) -> Findings:
+        found = self._worked_through(case, now, strictly=False)
+        if not (found.do_not_ride and found.by_kind):
+            return found
+        sure = self._worked_through(case, now, strictly=True).do_not_ride
+        return replace(found, do_not_ride=tuple(r for r in found.do_not_ride if r in sure))
+
+    def _worked_through(self, case: Case, now: Standing, *, strictly: bool) -> Findings:
+        """`strictly`: nothing is judged by a figure on which no ban may rest."""
         with closing(self._reasoner()) as reasoner:
-            self._tell(reasoner, case, now)
+            held = self._tell(reasoner, case, now, strictly)
             reasoner.work()
             computed = self._computed(reasoner, case, now)
             reasoner.work()
@@ -129,12 +166,14 @@ class FindingsEngine:
             for number in range(len(self._layers)):
                 reasoner.work_layer(number)
                 for finding in self._settled_at.get(number, ()):
-                    self._settle(reasoner, finding, known)
+                    open_ones = held.unjudged.keys() & self._judged_for[finding]
+                    self._settle(reasoner, finding, known - open_ones)
                 reasoner.work()
-            return self._findings(reasoner, computed)
+            return self._findings(reasoner, computed, held)
 
-    def _tell(self, reasoner: Reasoner, case: Case, now: Standing) -> None:
+    def _tell(self, reasoner: Reasoner, case: Case, now: Standing, strictly: bool) -> _Held:
         """Tell what is given: traits, complaints and answers."""
+        held = _Held()
         for trait, option in machine_traits(self._rules, case).items():
             reasoner.tell_state(trait, option)
         for complained in now.complaints:
@@ -143,15 +182,35 @@ class FindingsEngine:
             if answer.state is not None:
                 reasoner.tell_state(name, answer.state)
             elif answer.reading is not None:
-                entry = self._rules.observations[name]
-                assert entry.unit is not None
-                target = self._target(case, name)
-                bands = tuple(reading_bands(entry, target))
-                reasoner.tell_reading(name, comparable(answer.reading, entry.unit), bands, target)
+                self._tell_reading(reasoner, case, name, answer.reading, held, strictly)
+        return held
 
-    def _target(self, case: Case, observation: str) -> Quantity | None:
+    def _tell_reading(
+        self,
+        reasoner: Reasoner,
+        case: Case,
+        name: str,
+        reading: Quantity,
+        held: _Held,
+        strictly: bool,
+    ) -> None:
+        """Tell a reading with its bands, or bare where its figure may not judge it."""
+        entry = self._rules.observations[name]
+        assert entry.unit is not None
+        value = comparable(reading, entry.unit)
+        figure = self._figure(case, name)
+        if figure is not None and not figure.forbids(reading):
+            held.by_kind.add(name)
+            if strictly or not figure.judges(reading):
+                held.unjudged[name] = _unjudged(entry, figure, reading, value)
+                reasoner.tell_reading(name, value, (), None)
+                return
+        target = figure.value if figure is not None else None
+        reasoner.tell_reading(name, value, tuple(reading_bands(entry, target)), target)
+
+    def _figure(self, case: Case, observation: str) -> Figure | None:
         target = self._rules.observations[observation].target
-        return target_of(self._rules, case, target)[0] if target else None
+        return figure_of(self._rules, case, target) if target else None
 
     def _computed(self, reasoner: Reasoner, case: Case, now: Standing) -> dict[str, Quantity]:
         """The numbers of the computed findings, told to be classified like any reading."""
@@ -182,7 +241,9 @@ class FindingsEngine:
             if answer is None or answer.reading is None or observation in reasoner.hidden:
                 continue
             normal = self._rules.observations[observation].normal
-            readings[role] = Reading(answer.reading, self._target(case, observation))
+            figure = self._figure(case, observation)
+            target = figure.value if figure is not None and figure.says_anything else None
+            readings[role] = Reading(answer.reading, target)
             off += reasoner.states.get(observation, normal) != normal
         if off < asked.off_inputs:
             return None
@@ -213,7 +274,9 @@ class FindingsEngine:
             if state is not None:
                 yield key, state
 
-    def _findings(self, reasoner: Reasoner, computed: Mapping[str, Quantity]) -> Findings:
+    def _findings(
+        self, reasoner: Reasoner, computed: Mapping[str, Quantity], held: _Held
+    ) -> Findings:
         contradictions, cautions, do_not_ride = [], [], []
         for key in sorted(reasoner.fired):
             then = self._rules.rules[key].then
@@ -237,7 +300,18 @@ class FindingsEngine:
             tuple(do_not_ride),
             frozenset(reasoner.hidden),
             computed,
+            held.unjudged,
+            frozenset(held.by_kind),
         )
+
+
+def _unjudged(entry: Observation, figure: Figure, reading: Quantity, value: float) -> Unjudged:
+    """What a reading would mean by a figure that may not judge it: the nearer to that figure, the
+    more it speaks for the normal state; the nearer to the end of what is built, for another."""
+    state = state_of_reading(entry, figure.value, value)
+    off = figure.way_to_the_edge(reading)
+    believed = (1 - off if state == entry.normal else off) if figure.says_anything else 0.0
+    return Unjudged(state, MOST_BELIEVED * believed)
 
 
 def _compiled(rules: RuleBase, layers: list[list[str]]) -> tuple[Compiled, RuleSet]:
@@ -252,6 +326,17 @@ def _compiled(rules: RuleBase, layers: list[list[str]]) -> tuple[Compiled, RuleS
         field = f"rules.{rule}.when"
         problem = Problem(origin.file, origin.line, 1, "engine", field, str(error))
         raise FileProblems([problem]) from error
+
+
+def _judged_for(rules: RuleBase) -> dict[str, frozenset[str]]:
+    """By finding, the measurements whose judgement the rules behind it look at, rather than the
+    bare reading."""
+    judged: dict[str, set[str]] = {}
+    for rule in rules.rules.values():
+        for finding in rule.then.finding or {}:
+            names = judged.setdefault(finding, set())
+            names |= {leaf.fact for leaf, _ in leaves(rule.when) if leaf.fact is not None}
+    return {finding: frozenset(names) for finding, names in judged.items()}
 
 
 def most_telling(rules: RuleBase, finding: str, states: Iterable[str]) -> str:

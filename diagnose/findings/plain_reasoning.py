@@ -26,8 +26,8 @@ def holds(
     """Whether a condition holds, given `states` by fact, `readings` by measurement in its own unit,
     and `targets` by measurement.
 
-    What is not known does not hold, and `not` means 'not known to hold'. Raises `BadQuantity` where
-    a reading is held against a target that is not given.
+    What is not known does not hold, and `not` means 'not known to hold'. So it is with a reading
+    held against a target that is not given.
     """
 
     def inner(part: Condition) -> bool:
@@ -68,7 +68,10 @@ def _compares(
     for field, sign in _SIGNS.items():
         text = getattr(leaf, field)
         if text is not None:
-            limit = parse_threshold(text, unit).value(targets.get(leaf.reading), unit)
+            threshold, target = parse_threshold(text, unit), targets.get(leaf.reading)
+            if threshold.uses_target and target is None:
+                return False
+            limit = threshold.value(target, unit)
             over = sign * (value - limit)
             return over > 0 if field in ("above", "below") else over >= 0
     return False

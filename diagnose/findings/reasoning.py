@@ -30,7 +30,10 @@ class Reasoner(Protocol):
     def tell_reading(
         self, name: str, value: float, bands: Sequence[StateBand], target: Quantity | None
     ) -> None:
-        """A measurement read `value`, in its own unit, or a finding was computed to be that."""
+        """A measurement read `value`, in its own unit, or a finding was computed to be that.
+
+        Without a target no rule that holds it against one can hold.
+        """
 
     def work(self) -> None:
         """Bring `states` and `hidden` up to date with what has been told."""
@@ -65,7 +68,7 @@ class EngineReasoner:
         for side, state, low, high in bands:
             kind = BANDS[side]
             self._session.tell({"kind": kind, "of": name, "state": state, "low": low, "high": high})
-        for limit in self._compiled.limits.get(name, ()):
+        for limit in self._compiled.limits.get(name, ()) if target is not None else ():
             self._session.tell({"kind": LIMIT, "of": limit.name, "value": limit.value(target)})
         self._session.tell({"kind": READING, "of": name, "value": value})
 

@@ -11,18 +11,19 @@ import numpy as np
 
 from diagnose.case.events import (
     RIDE_REPORTS,
+    Answered,
     Case,
     Complained,
     Corrected,
     Ride,
     Standing,
     standing,
-    target_of,
 )
+from diagnose.case.figures import Figure, figure_of
 from diagnose.findings.concluding import Findings, FindingsEngine
 from diagnose.inference.network import Network
 from diagnose.inference.terms import Flags, Floats, Piece
-from rules.rulebase import RuleBase, complaint_nodes
+from rules.rulebase import Node, RuleBase, complaint_nodes
 
 MOST_RIDES = 8
 """Of the rides about one complaint the latest so many are weighed; what was put right before them
@@ -34,7 +35,8 @@ class Evidence:
     """One piece of evidence: nodes in states (any of the nodes, for a complaint whose place is not
     known), or a ride report, with the corrections that had been carried out by then. `detail` is
     the number behind a computed finding. `settles` are the causes that it shows by itself, `clears`
-    those it shows not to be there."""
+    those it shows not to be there. `weight` is how much of it counts, less than 1 for a reading
+    that cannot be judged without the bike's own figure; `by_kind`: no ban may rest on it."""
 
     kind: Literal["node", "complaint", "ride"]
     key: str
@@ -45,6 +47,8 @@ class Evidence:
     detail: str = ""
     settles: tuple[str, ...] = ()
     clears: tuple[str, ...] = ()
+    weight: float = 1.0
+    by_kind: bool = False
 
 
 def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Findings, list[Evidence]]:
@@ -107,7 +111,16 @@ def _epoch_evidence(
         if fresh & set(sources):
             detail = str(findings.computed.get(name, ""))
             settles, clears = settled_by(rules, case, name, state)
-            yield Evidence("node", name, state, (name,), current, None, detail, settles, clears)
+            by_kind = not findings.by_kind.isdisjoint(sources)
+            yield Evidence(
+                "node", name, state, (name,), current, None, detail, settles, clears, 1.0, by_kind
+            )
+    for name, held in findings.unjudged.items():
+        counts = name in fresh and name not in findings.not_applicable and held.weight > 0
+        if counts and name in rules.nodes:
+            yield Evidence(
+                "node", name, held.state, (name,), current, weight=held.weight, by_kind=True
+            )
 
 
 def settled_by(
@@ -115,17 +128,24 @@ def settled_by(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The causes that an observation in a state settles and those it clears.
 
-    Against a rule of thumb nothing is settled; and looking at something once and finding nothing
-    clears it less than a figure does, so only readings clear.
+    By a figure that is not the bike's own only what no bike of the kind is built to is settled, and
+    nothing is cleared; and looking at something once and finding nothing clears it less than a
+    figure does, so only readings clear.
     """
     entry = rules.observations.get(name)
     if entry is None or not entry.settles:
         return (), ()
-    if entry.target is not None and target_of(rules, case, entry.target)[1]:
-        return (), ()
+    if entry.target is not None:
+        figure = figure_of(rules, case, entry.target)
+        if not figure.is_own and not _is_beyond(figure, standing(case).answers.get(name)):
+            return (), ()
     if state == entry.normal:
         return (), tuple(entry.settles) if entry.kind == "measurement" else ()
     return tuple(cause for cause, states in entry.settles.items() if state in states), ()
+
+
+def _is_beyond(figure: Figure, answer: Answered | None) -> bool:
+    return answer is not None and answer.reading is not None and figure.is_beyond(answer.reading)
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,25 +255,41 @@ class Weigher:
         untouched = self.gone(item.corrected)
         for other in evidence:  # what is settled has odds of its own
             untouched |= self._flags(other.settles)
-        return np.asarray(np.exp(np.where(untouched, 0.0, row)))
+        return np.asarray(np.exp(item.weight * np.where(untouched, 0.0, row)))
 
     def _seen(self, item: Evidence, log_odds: Floats) -> tuple[Floats, Piece | None]:
         """What a node in a state does to the odds, and what of it needs explaining."""
         network, node = self._network, self._rules.nodes[item.nodes[0]]
+        if item.weight < 1 and item.state != node.states[0]:
+            return log_odds, self._leaning(item, node)
         row = network.first_row[node.id] + node.index(item.state)
         alive = ~self.gone(item.corrected)
         up_to = np.where(alive, network.log_cdf[row], 0.0)
         if item.clears:
             cleared = self._flags(item.clears) & alive
             up_to = np.where(cleared, np.minimum(up_to, -self._trust_in(item)), up_to)
-        log_odds = log_odds + up_to
+        log_odds = log_odds + item.weight * up_to
         if item.state == node.states[0]:
             return log_odds, None
         below = np.where(alive, network.log_cdf[row - 1], 0.0)
         possible = np.isfinite(up_to)
         quiet = np.exp(np.where(possible, below - np.where(possible, up_to, 0.0), 0.0))
         leak = np.exp(network.log_leak[row - 1] - network.log_leak[row])
-        return log_odds, Piece(quiet[None, :], np.array([leak]), np.array([0.0, 1.0]))
+        return log_odds, Piece(quiet[None, :], np.array([leak]), np.array([1 - item.weight, 1.0]))
+
+    def _leaning(self, item: Evidence, node: Node) -> Piece:
+        """A reading that cannot be judged speaks only for the side it lies on, how far off it may
+        be: as one finding, made or not, of which only its weight counts."""
+        network, entry = self._network, self._rules.observations[node.id]
+        side = next(band.above is None for band in entry.bands if band.state == item.state)
+        speaks, leak = np.zeros(len(network.causes)), 0.0
+        for band in entry.bands:
+            if (band.above is None) == side:
+                row = network.first_row[node.id] + node.index(band.state)
+                speaks += np.exp(network.log_cdf[row]) - np.exp(network.log_cdf[row - 1])
+                leak += float(np.exp(network.log_leak[row]) - np.exp(network.log_leak[row - 1]))
+        quiet = np.where(self.gone(item.corrected), 1.0, 1 - speaks)
+        return Piece(quiet[None, :], np.array([1 - leak]), np.array([1 - item.weight, 1.0]))
 
     def _felt(self, item: Evidence, rides: list[Ride]) -> Piece:
         """A complaint and every ride about it.

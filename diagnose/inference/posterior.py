@@ -363,7 +363,7 @@ def _taken_together(question: Question) -> tuple[list[Piece], list[Piece]]:
 def _to_fold(pieces: Sequence[Piece], odds: Floats, present: Floats) -> Piece | None:
     for group, _ in connected(odds, pieces):
         bits = sum(len(piece.background) for piece in group)
-        findings = [piece for piece in group if piece.is_finding]
+        findings = [piece for piece in group if len(piece.background) == 1]
         if bits > MOST_TOGETHER and findings:
             return min(
                 findings,

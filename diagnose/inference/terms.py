@@ -37,7 +37,7 @@ class Piece:
     `quiet` (bits, causes) is the chance that a cause at work leaves a bit unmade, 1 where it has no
     say in it; `background` (bits) the same of everything that is not listed. `weights` (2 to the
     power of bits) is the likelihood of what was seen given which bits were made, bit 0 the lowest.
-    A single finding is one bit with weights (0, 1).
+    A single finding is one bit with weights (0, 1), or (1 - w, 1) where only w of it counts.
     """
 
     quiet: Floats
@@ -46,7 +46,7 @@ class Piece:
 
     @property
     def is_finding(self) -> bool:
-        """Whether it is a single bit that was made."""
+        """Whether it is a single bit that was made for certain."""
         return len(self.weights) == 2 and self.weights[0] == 0
 
     def signed(self) -> Iterator[tuple[float, Floats]]:

@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from diagnose.case.events import Case, target_of
+from diagnose.case.events import Case
+from diagnose.case.figures import figure_of
 from diagnose.findings.plain_reasoning import holds
 from diagnose.simulation.simulated_bike import GivenFacts, SimulatedBike, Truth
 from rules.language.conditions import leaves, names_in
@@ -64,7 +65,7 @@ class _Facts:
         self._readings: dict[str, float] = {}
         case = Case(truth.machine, known.targets)
         self._targets: Mapping[str, Quantity] = {
-            name: target_of(rules, case, entry.target)[0]
+            name: figure_of(rules, case, entry.target).value
             for name, entry in rules.observations.items()
             if entry.target is not None
         }

@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.case.events import Case, target_of
+from diagnose.case.events import Case
+from diagnose.case.figures import figure_of
 from diagnose.findings.bands import reading_bands, state_of_reading
 from diagnose.findings.concluding import finding_inputs, most_telling
 from diagnose.findings.plain_reasoning import holds
@@ -66,9 +67,9 @@ class Readings:
         self._dice = dice
         self._instruments = instruments or {}
         self._targets = {
-            name: target_of(rules, case, entry.target)[0]
+            name: figure_of(rules, case, spec).value
             for name, entry in rules.observations.items()
-            if entry.target is not None
+            if (spec := entry.target or entry.enters) is not None
         }
         self._group_of = {name: group for group in _groups(rules) for name in group.measurements}
         self._chosen: dict[tuple[str, ...], dict[str, float]] = {}
@@ -116,6 +117,8 @@ class Readings:
         self, name: str, number: int, readings: Mapping[str, float], state_of: StateOf
     ) -> float:
         entry = self._rules.observations[name]
+        if entry.enters is not None and entry.unit is not None:
+            return self._targets[name].to(entry.unit).value
         dice = self._dice("reading", name, str(number))
         if name in self._rules.nodes:
             return self._in_band(name, entry, state_of(name), number)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -10,7 +11,8 @@ from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
 from diagnose.advice.pricing import Option
 from diagnose.advice.taking_along import TakeAlong
-from diagnose.case.events import Case, machine_traits
+from diagnose.case.events import Case, machine_traits, standing
+from diagnose.case.figures import figure_of
 from diagnose.findings.concluding import Raised
 from diagnose.inference.bans import Ban, Danger
 from diagnose.inference.found_faults import FoundFault
@@ -79,6 +81,19 @@ class FaultItem(_Part):
     text: str
     chance: float
     put_right: bool
+
+
+class ShouldBeItem(_Part):
+    """What a reading of the case should be: whose figure that is (`manual`, `shop`, `published` for
+    the kind of bike, `thumb`), the range that such bikes are built to, and whether the reading can
+    be judged by it. `value` is empty where no rule of thumb will do."""
+
+    observation: str
+    spec: str
+    value: str
+    rank: str
+    usual: str
+    judges: bool
 
 
 class RaisedItem(_Part):
@@ -192,6 +207,7 @@ class AssessmentDocument(_Part):
     causes: list[CauseItem]
     expected_faults: float = Field(description="how many causes are expected to be there still")
     faults_found: list[FaultItem] = Field(description="causes that a check has settled")
+    figures: list[ShouldBeItem] = Field(description="what the readings should be, and by whom")
     nothing_listed: float
     findings: list[FindingItem]
     cautions: list[RaisedItem]
@@ -254,6 +270,7 @@ def document(
             )
             for fault in assessment.faults
         ],
+        figures=list(_figures(rules, case)),
         nothing_listed=_rounded(ranking.nothing_listed),
         findings=[
             FindingItem(
@@ -329,6 +346,22 @@ def _take_along(rules: RuleBase, case: Case, along: TakeAlong) -> TakeAlongItem:
             for row in along.checks
         ],
     )
+
+
+def _figures(rules: RuleBase, case: Case) -> Iterator[ShouldBeItem]:
+    for name, answer in standing(case).answers.items():
+        spec = rules.observations[name].target
+        if answer.reading is None or spec is None:
+            continue
+        figure = figure_of(rules, case, spec)
+        yield ShouldBeItem(
+            observation=name,
+            spec=spec,
+            value=str(figure.value) if figure.says_anything else "",
+            rank=figure.rank,
+            usual=" to ".join(str(end) for end in figure.usual or ()),
+            judges=figure.judges(answer.reading),
+        )
 
 
 def most_telling(options: tuple[Option, ...]) -> TellingItem | None:

@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from diagnose.case.events import Case, machine_traits, target_of
+from diagnose.case.events import Case, machine_traits
+from diagnose.case.figures import figure_of
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.service import ClockState, riding_rate
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import counted
+from diagnose.words.figure_words import RANK_WORDS, short_figure
 from diagnose.words.titles import lowered, setting_title, short_titles
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -50,12 +52,12 @@ def bike_line(rules: RuleBase, case: Case, name: str = "") -> str:
 
 def thumbs_text(rules: RuleBase, bike: Bike) -> str:
     """How many targets of the bike are only rules of thumb, with an example; empty for none."""
-    missing = [name for name in rules.specs if name not in bike.targets]
+    figures = {name: figure_of(rules, bike.machine, name) for name in rules.specs}
+    missing = [name for name, figure in figures.items() if not figure.is_own]
     if not missing:
         return ""
-    figure, _ = target_of(rules, bike.machine, missing[0])
-    such = f"{rules.specs[missing[0]].title.lower()} {figure}"
-    return f"{len(missing)} figures are only rules of thumb, such as {such}"
+    such = f"{rules.specs[missing[0]].title.lower()} {short_figure(figures[missing[0]])}"
+    return f"{len(missing)} figures are not the bike's own, such as {such}"
 
 
 def hours_text(bike: Bike, today: date) -> str:
@@ -91,14 +93,12 @@ def clock_text(rules: RuleBase, state: ClockState) -> str:
         parts.append("no service on record, so nothing can be said; Enter notes one")
     else:
         parts += [f"last service {state.service.on.isoformat()}", "Enter notes a service"]
-    thumb = "a rule of thumb" if state.rule_of_thumb else "as given"
-    return "; ".join([*parts, f"every {state.interval} is {thumb}"])
+    return "; ".join([*parts, f"every {state.interval}, {RANK_WORDS[state.rank]}"])
 
 
 def due_text(rules: RuleBase, state: ClockState) -> str:
     """A clock with what is left, since when it counts, and about when it runs out."""
-    thumb = "rule of thumb" if state.rule_of_thumb else "as given"
-    interval = f"every {state.interval}, {thumb}"
+    interval = f"every {state.interval}, {RANK_WORDS[state.rank]}"
     since = f"{state.since} since {state.service.on.isoformat()}" if state.service else ""
     if state.since is None or state.left is None:
         text = f"no service on record; {interval}"
@@ -114,7 +114,7 @@ def due_text(rules: RuleBase, state: ClockState) -> str:
 
 def next_service_text(state: ClockState) -> str:
     """A clock with a service on record, as it stands on a card."""
-    thumb = " (rule of thumb)" if state.rule_of_thumb else ""
+    thumb = "" if state.is_own else f" ({RANK_WORDS[state.rank]})"
     name = state.title.rstrip("?")
     if state.overdue:
         return f"{name}: {state.since}, due now; every {state.interval}{thumb}"

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 
-from diagnose.case.events import Case, target_of
+from diagnose.case.events import Case
+from diagnose.case.figures import figure_of
+from diagnose.words.figure_words import short_figure
 from diagnose.words.titles import lowered
 from rules.rulebase import RuleBase
 
@@ -32,9 +34,8 @@ def tick_text(rules: RuleBase, observation: str) -> str:
 
 
 def should_be(rules: RuleBase, case: Case, observation: str) -> str:
-    """What a reading should be and who says so: `13 psi manual`; empty without a target."""
+    """What a reading should be and whose figure that is, in brief; empty without a target."""
     spec = rules.observations[observation].target
     if spec is None:
         return ""
-    figure, is_thumb = target_of(rules, case, spec)
-    return f"{figure} {'rule of thumb' if is_thumb else 'manual'}"
+    return short_figure(figure_of(rules, case, spec))

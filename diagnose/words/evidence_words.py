@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.case.events import Answered, Case, Corrected, standing, target_of
+from diagnose.case.events import Answered, Case, Corrected, standing
+from diagnose.case.figures import figure_of
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.event_words import complaint_key_text
+from diagnose.words.figure_words import NOT_JUDGED, short_figure
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
 
@@ -31,14 +33,19 @@ def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> 
     reading = _reading(case, item) if case is not None else ""
     if item.detail:
         reading = f"{item.detail}: "
-    return f"{sentence(node.title)} {reading}{node.label(item.state)}"
+    label = node.label(item.state)
+    if item.weight < 1:
+        label = f"{NOT_JUDGED}; if anything {label}"
+    return f"{sentence(node.title)} {reading}{label}"
 
 
 def fault_text(rules: RuleBase, fault: FoundFault, case: Case) -> str:
     """What shows a fault that was found, with the figure that it should have."""
     text = evidence_text(rules, fault.shown_by, case)
     target = rules.observations[fault.shown_by.key].target
-    return text if target is None else f"{text} ({target_of(rules, case, target)[0]})"
+    if target is None:
+        return text
+    return f"{text} ({short_figure(figure_of(rules, case, target))})"
 
 
 def worth_saying(weights: Iterable[Weight]) -> list[Weight]:

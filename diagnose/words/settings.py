@@ -6,13 +6,14 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from diagnose.case.events import target_of
+from diagnose.case.figures import figure_of
 from diagnose.findings.bands import reading_bands
 from diagnose.records.bikes.against_baseline import SettingDifference
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.fitting import knows
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import ago
+from diagnose.words.figure_words import figure_text, short_figure
 from diagnose.words.titles import setting_title
 from rules.language.schema import Observation
 from rules.rulebase import RuleBase
@@ -40,10 +41,10 @@ def on_record(rules: RuleBase, bike: Bike, observation: str) -> OnRecord | None:
         return OnRecord(words, noted.answer.state != entry.normal, noted.on)
     if entry.target is None:
         return OnRecord(words, _is_off(entry, reading, None), noted.on)
-    target, thumb = target_of(rules, bike.machine, entry.target)
-    is_off = _is_off(entry, reading, target)
-    if is_off or not (thumb or _step(reading, target) is None):
-        words += f", should be {target}{' by rule of thumb' if thumb else ''}"
+    figure = figure_of(rules, bike.machine, entry.target)
+    is_off = figure.judges(reading) and _is_off(entry, reading, figure.value)
+    if is_off or (figure.is_own and _step(reading, figure.value) is not None):
+        words += f", should be {short_figure(figure)}"
     return OnRecord(words, is_off, noted.on)
 
 
@@ -54,7 +55,7 @@ def way_back(row: SettingDifference) -> str:
     Empty where neither is on record, or where the setting is right.
     """
     baseline, now = row.baseline, row.now.answer
-    if row.target is not None and not row.rule_of_thumb:
+    if row.target is not None and row.is_own:
         aim: Quantity | None = row.target
     elif baseline is not None:
         aim = baseline.answer.reading
@@ -103,7 +104,6 @@ def setting_text(rules: RuleBase, row: SettingDifference, today: date) -> str:
         parts.append(row.now.note)
     if row.baseline is not None and row.baseline.answer != row.now.answer:
         parts.append(f"baseline {row.baseline.on.isoformat()}")
-    if row.target is not None:
-        origin = "rule of thumb" if row.rule_of_thumb else "manual"
-        parts.append(f"should be {row.target} ({origin})")
+    if row.figure is not None:
+        parts.append(f"should be {figure_text(row.figure)}")
     return "; ".join(parts)

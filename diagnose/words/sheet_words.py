@@ -7,11 +7,13 @@ from dataclasses import dataclass, replace
 
 from diagnose.advice.planning import OBSERVING, Step
 from diagnose.advice.sheet import CaseSheet, RowKind, SheetRow
-from diagnose.case.events import Case, standing, target_of
+from diagnose.case.events import Case, standing
+from diagnose.case.figures import figure_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import percent
 from diagnose.words.evidence_words import fault_text
+from diagnose.words.figure_words import short_figure
 from diagnose.words.step_words import StepText, caution_texts, step_label, step_text
 from diagnose.words.titles import lowered, setting_title
 from rules.rulebase import RuleBase
@@ -56,12 +58,16 @@ def row_text(rules: RuleBase, case: Case, row: SheetRow) -> RowText:
 
 
 def found_figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:
-    """`14 psi → 13 psi`, or what was seen."""
+    """`14 psi → 13 psi`, with whose figure it is where that is not the bike's own, or what was
+    seen."""
     reading = standing(case).answers[fault.shown_by.key].reading
     if reading is None:
         return rules.nodes[fault.shown_by.nodes[0]].label(fault.shown_by.state)
     target = rules.observations[fault.shown_by.key].target
-    return str(reading) if target is None else f"{reading} → {target_of(rules, case, target)[0]}"
+    if target is None:
+        return str(reading)
+    figure = figure_of(rules, case, target)
+    return f"{reading} → {figure.value if figure.is_own else short_figure(figure)}"
 
 
 def row_label(rules: RuleBase, row: SheetRow) -> str:

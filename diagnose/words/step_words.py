@@ -32,9 +32,11 @@ from diagnose.advice.reasons import (
     Saves,
     SettlesMost,
 )
-from diagnose.case.events import Case, standing, target_of
+from diagnose.case.events import Case, standing
+from diagnose.case.figures import figure_of
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, duration, percent
+from diagnose.words.figure_words import figure_text
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
@@ -161,9 +163,7 @@ def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
 
 def _target_text(rules: RuleBase, case: Case, spec: str) -> str:
     """A figure of the bike, and whether it is only a rule of thumb."""
-    figure, is_thumb = target_of(rules, case, spec)
-    origin = "rule of thumb; the manual's figure goes first" if is_thumb else "as given"
-    return f"{figure} ({origin})"
+    return figure_text(figure_of(rules, case, spec))
 
 
 def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
@@ -187,10 +187,18 @@ def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
     return tuple(rules.cautions[name].text for name in cautions)
 
 
+def kind_word(rules: RuleBase, step: Step) -> str:
+    """What kind of step it is, in a word or two."""
+    entry = rules.observations.get(step.target)
+    if step.kind == "measure" and entry is not None and entry.enters is not None:
+        return "Look up"
+    return KIND_WORDS[step.kind]
+
+
 def step_label(rules: RuleBase, step: Step) -> str:
     """`Measure, about 3 min, safety first`, and who may do it where that is limited; handing over
     takes nobody's minutes here."""
-    parts = [KIND_WORDS[step.kind]]
+    parts = [kind_word(rules, step)]
     if step.kind != "hand-over":
         parts.append(about_minutes(step.minutes))
     if step.kind == "correct":

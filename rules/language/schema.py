@@ -57,6 +57,7 @@ QuantityText = Annotated[str, BeforeValidator(as_text, json_schema_input_type=st
 Minutes = Annotated[float, Field(ge=0, le=600, strict=False)]
 Share = Annotated[float, Field(ge=0, le=1, strict=False)]
 Strength = str | dict[Id, str]
+Needs = dict[Id, Ids]
 MOST_STATES = 20
 # each answer has a key from 1 to 9; "don't know" and "can't do it here" take two of them
 MOST_ANSWERS = 7
@@ -261,19 +262,50 @@ class Trait(Sourced):
         return self
 
 
+ANY = "any"
+"""Instead of a usual range: bikes of the kind differ so much that a rule of thumb says nothing."""
+
+
+class KindFigure(StrictModel):
+    """The default of a target and its usual range for bikes with certain traits."""
+
+    needs: Needs = Field(min_length=1)
+    default: QuantityText
+    usual: Line | None = None
+
+
 class Spec(Sourced):
-    """A target of the bike, with a rule-of-thumb default per class until the manual is read."""
+    """A target of the bike, with a default per class until the manual is read.
+
+    `usual` is what bikes of the kind are built to, such as `25 to 70 mm`: with the default alone a
+    reading inside it cannot be judged and one outside it is off. With `any` the default is neither
+    shown nor judged by. Without `usual` the default judges. `never_beyond`: no bike is safe outside
+    that range, so that alone may forbid riding. The first of `where` that fits the bike goes before
+    `default` and `usual`.
+    """
 
     title: Line
     unit: Unit
     by: Id | None = None
     default: QuantityText | dict[Id, QuantityText]
+    usual: Line | dict[Id, Line] | None = None
+    where: Annotated[tuple[KindFigure, ...], BeforeValidator(as_tuple)] = ()
+    never_beyond: bool = False
 
     @model_validator(mode="after")
     def _one_or_per_option(self) -> Self:
         if isinstance(self.default, Mapping) != (self.by is not None):
             raise ValueError("give `by: <trait>` with a default per option, or one plain default")
+        options = set(self.default) if isinstance(self.default, Mapping) else set()
+        if isinstance(self.usual, Mapping) and set(self.usual) - options:
+            raise ValueError("`usual` names options that have no default of their own")
+        if self.never_beyond and self.usual is None and not self.where:
+            raise ValueError("`never_beyond` needs the `usual` range that it is about")
         return self
+
+    def usual_for(self, option: str) -> str | None:
+        """The usual range as written, for an option of the trait it goes by."""
+        return self.usual.get(option) if isinstance(self.usual, Mapping) else self.usual
 
 
 class Caution(Sourced):
@@ -310,7 +342,6 @@ class Band(StrictModel):
         return self
 
 
-Needs = dict[Id, Ids]
 INTERVALS = ("h", "days", "months", "years")
 
 
@@ -322,7 +353,9 @@ class Observation(Sourced):
     what state is meant by a word given where there is no figure. `phase` marks a yes/no
     question about when the complaint shows, asked together with it. `settles` names causes that are
     there when this is in one of the states given: seeing it is seeing the fault. `no_need_of` names
-    cautions that its words call for and it can do without, each with the reason.
+    cautions that its words call for and it can do without, each with the reason. `enters` names a
+    spec: the reading is the bike's own figure for it, as printed in its manual; such an entry is
+    called `manual-<spec>`.
     """
 
     kind: ObservationKind
@@ -341,6 +374,7 @@ class Observation(Sourced):
     needs: Needs = Field(default_factory=dict)
     unit: Unit | None = None
     target: Id | None = None
+    enters: Id | None = None
     limits: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
     in_words: dict[Line, Id] = Field(default_factory=dict)
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
@@ -357,9 +391,9 @@ class Observation(Sourced):
             for state in self.in_words.values():
                 if state not in self.states:
                     raise ValueError(f"`in_words`: {state!r} is not one of the states")
-        elif self.unit or self.bands or self.target or self.limits or self.in_words:
+        elif self.unit or self.bands or self.target or self.enters or self.limits or self.in_words:
             raise ValueError(
-                "only a measurement has `unit`, `target`, `limits`, `in_words` or `bands`"
+                "only a measurement has `unit`, `target`, `enters`, `limits`, `in_words` or `bands`"
             )
         elif len(self.states) > MOST_ANSWERS:
             raise ValueError(
@@ -387,6 +421,8 @@ class Observation(Sourced):
             return "memory"
         if self.kind == "ride-test":
             return "ride"
+        if self.enters is not None:
+            return "look"
         return "tool" if self.tools or self.kind == "measurement" else "look"
 
     @property

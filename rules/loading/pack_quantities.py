@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
-from rules.language.schema import Band, Observation, Spec
-from rules.units.quantities import BadQuantity, parse_quantity, parse_threshold, unit_kind
+from rules.language.schema import ANY, Band, Observation, Spec
+from rules.units.quantities import (
+    BadQuantity,
+    Quantity,
+    parse_quantity,
+    parse_range,
+    parse_threshold,
+    unit_kind,
+)
 
 Tables = Mapping[str, Mapping[str, Any]]
 Complain = Callable[[str, str, tuple[str | int, ...], str, str], None]
-Wrong = tuple[tuple[str | int, ...], str]
+Path = tuple[str | int, ...]
+Wrong = tuple[Path, str]
 CODE = "quantity"
 
 
@@ -31,11 +39,38 @@ def check_measures(tables: Tables, complain: Complain) -> None:
 
 def _wrong_in_spec(spec: Spec) -> Iterator[Wrong]:
     given = spec.default if isinstance(spec.default, Mapping) else {"": spec.default}
+    at: Path
+    where: Path
     for option, text in given.items():
-        try:
-            parse_quantity(text, spec.unit)
-        except BadQuantity as error:
-            yield ("default", option) if option else ("default",), str(error)
+        at = ("default", option) if option else ("default",)
+        where = ("usual", option) if isinstance(spec.usual, Mapping) else ("usual",)
+        yield from _wrong_in_figure(spec, text, spec.usual_for(option), at, where)
+    for number, kind in enumerate(spec.where):
+        at, where = ("where", number, "default"), ("where", number, "usual")
+        yield from _wrong_in_figure(spec, kind.default, kind.usual, at, where)
+
+
+def _wrong_in_figure(
+    spec: Spec, text: str, usual: str | None, at: Path, where: Path
+) -> Iterator[Wrong]:
+    """What does not fit of a default, which stands `at`, and its usual range."""
+    try:
+        figure = parse_quantity(text, spec.unit)
+    except BadQuantity as error:
+        yield at, str(error)
+        return
+    if usual is not None and usual != ANY:
+        yield from ((where, message) for message in _wrong_in_usual(spec, figure, usual))
+
+
+def _wrong_in_usual(spec: Spec, figure: Quantity, usual: str) -> Iterator[str]:
+    try:
+        low, high = (end.to(spec.unit).value for end in parse_range(usual, spec.unit))
+    except BadQuantity as error:
+        yield str(error)
+        return
+    if not low <= figure.to(spec.unit).value <= high:
+        yield f"the default {figure} lies outside {usual!r}"
 
 
 def _wrong_in_observation(entry: Observation, specs: Mapping[str, Spec]) -> Iterator[Wrong]:

@@ -26,20 +26,7 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         _known(singles[name].source, tables["sources"], complain, (name, "", ("source",)))
     where = ("policy", "", ("ride_cautions",))
     _known(singles["policy"].ride_cautions, tables["cautions"], complain, where)
-    for section, entries in tables.items():
-        for key, entry in entries.items():
-            if section != "sources":
-                _known(entry.source, tables["sources"], complain, (section, key, ("source",)))
-            if section in {"before_ride", "causes", "observations"}:
-                _needs(entry.needs, tables, complain, (section, key))
-            if section in {"before_ride", "corrections", "observations"}:
-                where = (section, key, ("cautions",))
-                _known(entry.cautions, tables["cautions"], complain, where)
-            if section == "corrections":
-                _known(entry.makes, tables["observations"], complain, (section, key, ("makes",)))
-            if section in {"corrections", "observations"}:
-                where = (section, key, ("no_need_of",))
-                _known(tuple(entry.no_need_of), tables["cautions"], complain, where)
+    _shared_fields(tables, complain)
     for key, cause in tables["causes"].items():
         where = ("causes", key, ("shows_source",))
         _known(cause.shows_source, tables["sources"], complain, where)
@@ -51,6 +38,8 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         others = ("causes", key, ("not_separable_from",))
         _known(cause.not_separable_from, tables["causes"], complain, others)
     for key, spec in tables["specs"].items():
+        for number, kind in enumerate(spec.where):
+            _needs(kind.needs, tables, complain, ("specs", key), ("where", number))
         if spec.by is not None:
             _known((spec.by,), tables["traits"], complain, ("specs", key, ("by",)))
             trait = tables["traits"].get(spec.by)
@@ -61,6 +50,11 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
         if observation.target is not None:
             where = ("observations", key, ("target",))
             _known((observation.target,), tables["specs"], complain, where)
+        if observation.enters is not None:
+            where = ("observations", key, ("enters",))
+            _known((observation.enters,), tables["specs"], complain, where)
+            if key != f"manual-{observation.enters}":
+                complain(*where, f"call the entry 'manual-{observation.enters}'")
         for cause in observation.settles:
             _known((cause,), tables["causes"], complain, ("observations", key, ("settles", cause)))
     for key, item in tables["before_ride"].items():
@@ -83,6 +77,24 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
                 _check_slots(phrase, tables, complain, ("vocabulary", key, ("words", number)))
     _check_cycles(tables["rules"], complain)
     _check_use(tables, complain)
+
+
+def _shared_fields(tables: Tables, complain: Complain) -> None:
+    """The fields that entries of several sections have."""
+    for section, entries in tables.items():
+        for key, entry in entries.items():
+            if section != "sources":
+                _known(entry.source, tables["sources"], complain, (section, key, ("source",)))
+            if section in {"before_ride", "causes", "observations"}:
+                _needs(entry.needs, tables, complain, (section, key))
+            if section in {"before_ride", "corrections", "observations"}:
+                where = (section, key, ("cautions",))
+                _known(entry.cautions, tables["cautions"], complain, where)
+            if section == "corrections":
+                _known(entry.makes, tables["observations"], complain, (section, key, ("makes",)))
+            if section in {"corrections", "observations"}:
+                where = (section, key, ("no_need_of",))
+                _known(tuple(entry.no_need_of), tables["cautions"], complain, where)
 
 
 def _check_finding(key: str, finding: Finding, tables: Tables, complain: Complain) -> None:
@@ -162,17 +174,19 @@ def _known(
             complain(section, key, path, f"{item!r} is not defined{suggest(item, list(table))}")
 
 
-def _needs(needs: Needs, tables: Tables, complain: Complain, where: tuple[str, str]) -> None:
+def _needs(
+    needs: Needs, tables: Tables, complain: Complain, where: tuple[str, str], path: Path = ()
+) -> None:
     for trait_id, options in needs.items():
         trait = tables["traits"].get(trait_id)
         if trait is None:
             hint = suggest(trait_id, list(tables["traits"]))
-            complain(*where, ("needs", trait_id), f"{trait_id!r} is not a trait{hint}")
+            complain(*where, (*path, "needs", trait_id), f"{trait_id!r} is not a trait{hint}")
             continue
         for option in options:
             if option not in trait.options:
                 message = f"{option!r} is not one of {', '.join(trait.options)}"
-                complain(*where, ("needs", trait_id), message)
+                complain(*where, (*path, "needs", trait_id), message)
 
 
 def fact_states(tables: Tables) -> dict[str, tuple[str, ...]]:
@@ -293,7 +307,8 @@ def unused(tables: Tables) -> Iterator[tuple[str, str, str]]:
             tested.update(leaf.names)
     for section in ("observations", "findings"):
         for key in tables[section]:
-            if key not in linked and key not in tested:
+            enters = section == "observations" and tables[section][key].enters is not None
+            if key not in linked and key not in tested and not enters:
                 yield section, key, "no cause shows it and no rule tests it"
     concluded = _concluded(tables)
     for key, finding in tables["findings"].items():

@@ -13,7 +13,7 @@ from typing import Any
 from rules.yaml_source import Location, YamlText
 
 _SLOT = re.compile(r"<([A-Za-z_]{1,40})>")
-MOST_ROWS = 20
+MOST_ROWS = 40
 LONGEST_WORD = 200
 MOST_COPIED = 4_000_000
 """Letters that all copies in one file may have together; each part of an entry adds `_PART`."""

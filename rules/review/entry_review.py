@@ -212,6 +212,7 @@ def _idle(rules: RuleBase) -> Found:
     named.update(trait for entry in rules.causes.values() for trait in entry.needs)
     named.update(trait for entry in rules.before_ride.values() for trait in entry.needs)
     named.update(spec.by for spec in rules.specs.values() if spec.by is not None)
+    named.update(t for spec in rules.specs.values() for kind in spec.where for t in kind.needs)
     for rule in rules.rules.values():
         named.update(names_in(rule.when))
     for key in rules.traits:

@@ -139,6 +139,19 @@ def _parsed_quantity(text: str, default_unit: str | None) -> Quantity:
     return Quantity(value, _unit(unit).printed)
 
 
+def parse_range(text: str, unit: str) -> tuple[Quantity, Quantity]:
+    """Read `25 to 70 mm`: the lowest and the highest, in the unit written, else in `unit`. Raises
+    `BadQuantity`."""
+    least, to, most = text.partition(" to ")
+    if not to:
+        raise BadQuantity(f"{text!r} is not a range; write it like '25 to 70 mm'")
+    high = parse_quantity(most, unit)
+    low = parse_quantity(least, high.unit or unit)
+    if low.to(unit).value >= high.to(unit).value:
+        raise BadQuantity(f"{text!r}: write the lowest first")
+    return low, high
+
+
 def with_unit(text: str, unit: str) -> str:
     """`text`, with `unit` after it where it is a number alone."""
     match = _match(text)

@@ -16,7 +16,7 @@ from textual.widgets import OptionList, Static
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step, StepKind
 from diagnose.advice.reasons import AnswersClash, NoComplaintYet, NothingPays, Proven, RideDue
-from diagnose.case.events import Case, Complained, Corrected, Rode, read_answer
+from diagnose.case.events import Case, Complained, Corrected, Rode, read_answer, read_target
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_figure, read_setting
 from diagnose.records.bikes.bike_journal import FactsEntry, RideEntry, ServiceEntry
@@ -178,6 +178,7 @@ async def test_a_repaired_bike_and_its_card_have_no_ids(
 ) -> None:
     """After a correction and a ride, and with a bike that must not be ridden."""
     loose = case_of(offroad, LOUD).with_event(read_answer(offroad, "chain-slack", "95 mm"))
+    loose = replace(loose, targets=dict([read_target(offroad, "chain-slack", "50 mm")]))
     async with opened(size) as driver:
         reader = Reader(driver, offroad)
         await driver.go_on_with(loose)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from diagnose.case.events import machine_traits, target_of
+from diagnose.case.events import machine_traits
+from diagnose.case.figures import figure_of
+from diagnose.words.figure_words import LOOK_IT_UP, RANK_WORDS
 from diagnose.words.titles import setting_title
 from rules.rulebase import RuleBase
 from tui.bikes.bike_draft import BikeDraft, Fact
-
-_THUMB = "rule of thumb"
 
 
 class BikeFact(NamedTuple):
@@ -32,9 +32,13 @@ def told(rules: RuleBase, draft: BikeDraft, fact: Fact) -> BikeFact:
         assumed = "" if fact.id in draft.machine.machine else "assumed"
         return BikeFact(trait.title, trait.options.get(option, option), assumed)
     if fact.kind == "figure":
-        figure, thumb = target_of(rules, draft.machine, fact.id)
-        origin = _THUMB if thumb else _read_in(draft, fact.id)
-        return BikeFact(rules.specs[fact.id].title, str(figure), origin)
+        figure = figure_of(rules, draft.machine, fact.id)
+        title, value = rules.specs[fact.id].title, str(figure.value)
+        if not figure.says_anything:
+            return BikeFact(title, "not known", LOOK_IT_UP)
+        by_manual = figure.rank == "manual"
+        origin = _read_in(draft, fact.id) if by_manual else RANK_WORDS[figure.rank]
+        return BikeFact(title, value, origin)
     baseline = draft.baseline(fact.id)
     value, since = ("not noted", "") if baseline is None else (baseline[0], str(baseline[1]))
     return BikeFact(setting_title(rules, fact.id), value, since)

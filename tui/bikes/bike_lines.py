@@ -88,7 +88,7 @@ def difference_lines(
         noted = "-"
         if before is not None:
             noted = f"{answer_text(rules, before.answer)} ({before.on.isoformat()})"
-        target = "" if row.target is None else f"{row.target}{' *' if row.rule_of_thumb else ''}"
+        target = "" if row.target is None else f"{row.target}{'' if row.is_own else ' *'}"
         cells.append(
             (
                 titles[row.observation],
@@ -99,8 +99,8 @@ def difference_lines(
             )
         )
     yield from table(cells, ("Setting", "Baseline", "Now", "To set right", "Target"))
-    if any(row.rule_of_thumb for row in shown):
-        yield "* a rule of thumb, not the manual's figure"
+    if any(row.target is not None and not row.is_own for row in shown):
+        yield "* not the bike's own figure but one for its kind or a rule of thumb"
 
 
 def due_lines(

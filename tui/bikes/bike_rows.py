@@ -57,7 +57,7 @@ def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
         (
             titles[state.clock],
             "-" if state.since is None else amount(state.since.value, state.since.unit),
-            f"{state.interval}{' ' + THUMB if state.rule_of_thumb else ''}",
+            f"{state.interval}{'' if state.is_own else ' ' + THUMB}",
             left_text(state),
             _due_on(state),
         )
@@ -165,7 +165,7 @@ def _line(cells: tuple[str, ...], widths: Sequence[int]) -> str:
 def _target(row: SettingDifference) -> str:
     if row.target is None:
         return "-"
-    return f"{row.target}{' ' + THUMB if row.rule_of_thumb else ''}"
+    return f"{row.target}{'' if row.is_own else ' ' + THUMB}"
 
 
 def _due_on(state: ClockState) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import TypeVar
 
-from diagnose.case.events import target_of
+from diagnose.case.figures import figure_of
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_input import (
     MeterRunsBack,
@@ -18,6 +18,7 @@ from diagnose.records.bikes.bike_input import (
 from diagnose.records.bikes.bike_journal import BikeEntry
 from diagnose.records.store.times import read_date
 from diagnose.words.answers import answer_text
+from diagnose.words.figure_words import figure_text
 from diagnose.words.titles import lowered, setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -123,8 +124,7 @@ def figure_form(rules: RuleBase, draft: BikeDraft, spec: str, today: date) -> Sh
 
     entry = rules.specs[spec]
     hint = _figure_in(entry.unit)
-    figure, thumb = target_of(rules, draft.machine, spec)
-    about = f"Now {figure}, {'a rule of thumb' if thumb else 'as given'}."
+    about = f"Now {figure_text(figure_of(rules, draft.machine, spec))}."
     fields = (Field("figure", hint), Field("read_in", "Read in"))
     return ShortForm(f"By the manual: {lowered(entry.title)}", fields, read, about)
 
@@ -153,8 +153,7 @@ def _standing(rules: RuleBase, bike: Bike, observation: str) -> Sequence[str]:
         said.append(f"Baseline: {answer_text(rules, baseline.answer)}.")
     target = rules.observations[observation].target
     if target is not None:
-        figure, thumb = target_of(rules, bike.machine, target)
-        said.append(f"Should be {figure}{' (rule of thumb)' if thumb else ''}.")
+        said.append(f"Should be {figure_text(figure_of(rules, bike.machine, target))}.")
     return said
 
 

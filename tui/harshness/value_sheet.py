@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from diagnose.case.events import Case, standing, target_of
+from diagnose.case.events import Case, standing
+from diagnose.case.figures import figure_of
 from diagnose.harshness.budget_evidence import VALUE_OF_ROLE
 from diagnose.harshness.compared_bike import build_case
 from diagnose.harshness.values import VALUES, End, KnownValues, Value, read_value
@@ -120,8 +121,9 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
     for name, observation in _observations(rules):
         entry = rules.observations[observation]
         if entry.target is not None and name in VALUES:
-            figure, by_thumb = target_of(rules, case, entry.target)
-            rule, standard = target_of(rules, bare, entry.target)[0], _standard(VALUES[name])
+            found = figure_of(rules, case, entry.target)
+            figure, by_thumb = found.value, not found.is_own
+            rule, standard = figure_of(rules, bare, entry.target).value, _standard(VALUES[name])
             if _can_be(name, rule) and rule != standard:
                 thumb[name] = rule
             if _can_be(name, figure) and (not by_thumb or figure != standard):

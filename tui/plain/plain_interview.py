@@ -16,8 +16,8 @@ from diagnose.case.events import (
     read_answer,
     read_target,
     standing,
-    target_of,
 )
+from diagnose.case.figures import figure_of
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
 from diagnose.listening.listen import listener_of
@@ -29,12 +29,13 @@ from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
 from diagnose.words.event_words import asked_text
+from diagnose.words.figure_words import figure_text
 from diagnose.words.sheet_words import next_text
 from diagnose.words.standstill_words import standstill_text
 from diagnose.words.step_words import (
-    KIND_WORDS,
     StepText,
     held_to_targets,
+    kind_word,
     observation_text,
     step_text,
     why_text,
@@ -124,7 +125,7 @@ class PlainInterview:
             return False
         self._write("")
         rank = f"{step.constraint}, " if step.constraint else ""
-        self._write(f"{KIND_WORDS[step.kind]} ({rank}{about_minutes(step.minutes)}):")
+        self._write(f"{kind_word(self._rules, step)} ({rank}{about_minutes(step.minutes)}):")
         if step.kind in OBSERVING:
             self._observation(step.target, self._words(step), self._diagnosis.standstill)
         else:
@@ -457,8 +458,8 @@ class PlainInterview:
         title = sentence(self._rules.specs[spec].title)
         while True:
             if not figure:
-                now, _ = target_of(self._rules, case, spec)
-                self._say(f"{title} {now}. The manual's figure, or Enter to leave it.")
+                now = figure_text(figure_of(self._rules, case, spec))
+                self._say(f"{title}: {now}. The manual's figure, or Enter to leave it.")
                 figure = self._read(f"{_TARGET}> ").strip()
             if not figure:
                 return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnose.case.events import target_of
+from diagnose.case.figures import Figure, figure_of
 from diagnose.records.bikes.bike import Bike, Setting
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -14,15 +14,24 @@ from rules.units.quantities import Quantity
 class SettingDifference:
     """One setting: its baseline, if it has one, and how it is now.
 
-    `target` is what the manual (or a rule of thumb) says.
+    `figure` is what it should be, where the rule base has that.
     """
 
     observation: str
     title: str
     baseline: Setting | None
     now: Setting
-    target: Quantity | None
-    rule_of_thumb: bool
+    figure: Figure | None
+
+    @property
+    def target(self) -> Quantity | None:
+        """What it should be, as far as that may be shown."""
+        return self.figure.value if self.figure and self.figure.says_anything else None
+
+    @property
+    def is_own(self) -> bool:
+        """Whether that is this bike's own figure."""
+        return self.figure is not None and self.figure.is_own
 
 
 def differences(rules: RuleBase, bike: Bike) -> list[SettingDifference]:
@@ -31,9 +40,7 @@ def differences(rules: RuleBase, bike: Bike) -> list[SettingDifference]:
     for key, entry in rules.observations.items():
         if key not in bike.now:
             continue
-        target, thumb = (None, False)
-        if entry.target is not None:
-            target, thumb = target_of(rules, bike.machine, entry.target)
+        figure = None if entry.target is None else figure_of(rules, bike.machine, entry.target)
         baseline, now = bike.baseline.get(key), bike.now[key]
-        found.append(SettingDifference(key, entry.ask, baseline, now, target, thumb))
+        found.append(SettingDifference(key, entry.ask, baseline, now, figure))
     return found

@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from diagnose.case.events import machine_traits, target_of
+from diagnose.case.events import machine_traits
+from diagnose.case.figures import OWN, Rank, figure_of
 from diagnose.records.bikes.bike import Bike, Service
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, unit_kind
@@ -31,7 +32,7 @@ class ClockState:
 
     `since` and `left` are in the clock's unit; `left` is negative when overdue, None where no
     service is on record. `due_on` is a forecast for hours, a date for the calendar, None where
-    nothing can be said. `rule_of_thumb` says that the interval is not the manual's.
+    nothing can be said. `rank` says whose figure the interval is.
     """
 
     clock: str
@@ -39,9 +40,14 @@ class ClockState:
     service: Service | None
     since: Quantity | None
     interval: Quantity
-    rule_of_thumb: bool
+    rank: Rank
     left: Quantity | None
     due_on: date | None
+
+    @property
+    def is_own(self) -> bool:
+        """Whether the interval is this bike's own."""
+        return self.rank in OWN
 
     @property
     def overdue(self) -> bool:
@@ -106,8 +112,8 @@ def fits(needs: dict[str, tuple[str, ...]], traits: dict[str, str]) -> bool:
 def _state(rules: RuleBase, bike: Bike, clock: str, today: date) -> ClockState:
     entry = rules.observations[clock]
     assert entry.target is not None and entry.unit is not None
-    interval, rule_of_thumb = target_of(rules, bike.machine, entry.target)
-    interval = interval.to(entry.unit)
+    figure = figure_of(rules, bike.machine, entry.target)
+    interval = figure.value.to(entry.unit)
     since = since_service(rules, bike, clock, today)
     left = None if since is None else Quantity(interval.value - since.value, entry.unit)
     return ClockState(
@@ -116,7 +122,7 @@ def _state(rules: RuleBase, bike: Bike, clock: str, today: date) -> ClockState:
         bike.latest_services().get(clock),
         since,
         interval,
-        rule_of_thumb,
+        figure.rank,
         left,
         None if left is None else _due_on(left, riding_rate(bike, today), today),
     )

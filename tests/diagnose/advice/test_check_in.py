@@ -64,5 +64,5 @@ def test_questions_are_cut_down_to_what_is_ticked(offroad: RuleBase, mower: Rule
 def test_a_target_says_whose_figure_it_is(offroad: RuleBase) -> None:
     assert should_be(offroad, Case(), "rear-tyre-gauge").endswith("rule of thumb")
     given = Case(targets={"rear-tyre-pressure": parse_quantity("13 psi", "psi")})
-    assert should_be(offroad, given, "rear-tyre-gauge") == "13 psi manual"
+    assert should_be(offroad, given, "rear-tyre-gauge") == "13 psi as given"
     assert should_be(offroad, Case(), "air-temperature") == ""

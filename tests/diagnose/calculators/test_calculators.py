@@ -80,7 +80,7 @@ def test_a_torque_a_spring_and_an_air_screw_carry_a_caution() -> None:
         ("wheel-rate", {}, "static", 0.0355, 0.0006),  # 35.7 mm for 56 N/mm at 100 mm race sag
         ("preload", {}, "turns", 2.65, 0.01),
         ("clamp", {}, "preload", 12_500, 1),  # M8, 20 N·m, dry
-        ("clamp", {"threads": "greased", "torque": "17 N·m"}, "share", 166.7, 0.1),
+        ("clamp", {"threads": "greased", "torque": "20 N·m"}, "share", 166.7, 0.1),
         ("geometry", {"tubes_raised": "5 mm"}, "trail-change", -0.00122, 0.00001),
         ("geometry", {"rear_sag": "10 mm"}, "trail-change", 0.00274, 0.00001),
         ("frequencies", {"sprung": "78 kg", "tyre_stiffness": "95 N/mm"}, "wheel-hop", 13.4, 0.1),

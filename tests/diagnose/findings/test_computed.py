@@ -46,7 +46,11 @@ def test_the_budget_divides_the_blame_when_two_readings_are_off(
     harshness over chop and edges, so belief moves to the tyre, by a factor and not by a landslide.
     """
     case = make_case(
-        offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="8 clicks"
+        offroad,
+        "harsh/front",
+        manual=True,
+        front_tyre_gauge="16 psi",
+        fork_compression_clicks="8 clicks",
     )
     belief = offroad_assessor.model.believe(case)
     assert belief.findings.states["front-tyre-or-damping"] == "tyre"
@@ -70,7 +74,7 @@ def test_where_neither_leads_the_budget_is_no_evidence(
     offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
-        offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="2 clicks",
+        offroad, "harsh/front", manual=True, front_tyre_gauge="16 psi", fork_compression_clicks="2 clicks",
         fork_rebound_clicks="4 clicks",
     )  # fmt: skip
     findings = offroad_assessor.model.believe(case).findings
@@ -82,7 +86,7 @@ def test_the_rear_has_its_own(
     offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
-        offroad, "harsh/rear", rear_tyre_gauge="22 psi", shock_high_speed_compression_turns="1.25",
+        offroad, "harsh/rear", manual=True, rear_tyre_gauge="22 psi", shock_high_speed_compression_turns="1.25",
     )  # fmt: skip
     states = offroad_assessor.model.believe(case).findings.states
     assert states["rear-tyre-or-damping"] == "tyre"
@@ -102,7 +106,11 @@ def test_it_is_shown_as_computed_with_its_number(
     offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
 ) -> None:
     case = make_case(
-        offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="8 clicks"
+        offroad,
+        "harsh/front",
+        manual=True,
+        front_tyre_gauge="16 psi",
+        fork_compression_clicks="8 clicks",
     )
     shown = document(offroad, case, offroad_assessor.assess(case))
     cause = next(item for item in shown.causes if item.id == TYRE)

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case.events import Answered, Case, Complained, target_of
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.case.figures import figure_of
 from diagnose.case.files import load_worked_cases
 from diagnose.findings.bands import comparable, reading_bands
 from diagnose.findings.concluding import Findings, FindingsEngine
@@ -88,7 +89,7 @@ def answers(draw: st.DrawFn, both: Both, name: str, case: Case) -> Answered:
         return Answered(name, state=draw(st.sampled_from(list(entry.states))))
     assert entry.limits is not None
     low, high = (comparable(parse_quantity(text), entry.unit) for text in entry.limits)
-    target = target_of(both.rules, case, entry.target)[0] if entry.target else None
+    target = figure_of(both.rules, case, entry.target).value if entry.target else None
     spots = [low, high, (low + high) / 2]
     spots += [end for _, _, *ends in reading_bands(entry, target) for end in ends]
     spot = draw(st.sampled_from([spot for spot in spots if low <= spot <= high]))

@@ -326,6 +326,7 @@ def test_more_findings_than_are_taken_together_stay_close(
     worst = []
     for seed in range(4):
         question = hard_question(model, seed, positives=16)
+        question = replace(question, seen=np.zeros_like(question.seen))  # nothing raised
         found = chances_of(question)
         assert not found.is_exact
         worst.append(float(np.abs(found.marginal - by_recursion(question)).max()))
@@ -353,8 +354,8 @@ def test_an_answer_does_what_the_table_says(offroad: RuleBase, seed: int) -> Non
         state = node.states[table.state[row]]
         item = Evidence("node", node.id, state, (node.id,))
         after = model.weigh([*belief.evidence, item], belief.applies)
-        # the chance of answer and cause together is that near; of a rare answer less is known
-        near = min(1e-5, 1e-6 / table.chance[row])
+        # each of the two is that near (`MOST_CANCELLED`); of a rare answer less is known
+        near = min(2e-5, 2e-6 / table.chance[row])
         assert table.causes[row] == pytest.approx(after.marginal, abs=near)
 
 

@@ -202,8 +202,8 @@ def test_what_is_listed_as_not_separable_is_mutual_and_true(
 def test_a_finding_counts_only_where_all_its_readings_can_be_taken(separation: Separation) -> None:
     """A fork with separate functions has no second leg to count clicks on."""
     anything = {t: frozenset(e.options) for t, e in separation.rules.traits.items()}
-    twin = {**anything, "fork": frozenset({"coil-closed"})}
-    split = {**anything, "fork": frozenset({"separate-function"})}
+    twin = {**anything, "fork": frozenset({"coil-closed"}), "electronics": frozenset({"none"})}
+    split = {**twin, "fork": frozenset({"separate-function"})}
     assert separation.applies("fork-rebound-clickers-unequal", twin)
     assert not separation.applies("fork-rebound-clickers-unequal", split)
     assert not separation.applies("fork-rebound-clickers-unequal", anything)

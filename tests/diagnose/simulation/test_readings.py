@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from diagnose.case.events import Answered, Case, Complained
+from diagnose.case.figures import figure_of
 from diagnose.findings.concluding import FindingsEngine
 from diagnose.simulation.agreeing import agreeing
 from diagnose.simulation.instruments import Instrument
@@ -19,14 +20,15 @@ HEIGHTS = Truth(("heights-wrong",), Complained("vibration", "deck"), MOWER)
 
 
 def everything(rules: RuleBase, bike: SimulatedBike) -> Case:
-    """Every observation that is for this bike, made."""
+    """Every observation that is for this bike, made, with its manual at hand."""
     traits = bike.truth.machine
+    targets = {spec: figure_of(rules, Case(traits), spec).value for spec in rules.specs}
     answers = tuple(
         bike.answer(name)
         for name, entry in rules.observations.items()
         if all(traits[trait] in options for trait, options in entry.needs.items())
     )
-    return Case(traits, {}, (bike.truth.complaint, *answers))
+    return Case(traits, targets, (bike.truth.complaint, *answers))
 
 
 @pytest.mark.parametrize("seed", range(25))

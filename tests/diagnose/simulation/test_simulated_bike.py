@@ -9,8 +9,9 @@ import pytest
 
 from diagnose.case.events import Case, Complained
 from diagnose.findings.concluding import FindingsEngine
-from diagnose.simulation.simulated_bike import SimulatedBike, Truth, draw_truth
+from diagnose.simulation.simulated_bike import GivenFacts, SimulatedBike, Truth, draw_truth
 from rules.rulebase import RuleBase
+from tests.conftest import manual_of
 
 TRUTH = Truth(("stale-fuel",), Complained("no-start"), {"engine": "petrol", "size": "small"})
 
@@ -36,9 +37,10 @@ def test_asking_twice_gives_the_same_answer(mower: RuleBase) -> None:
 @pytest.mark.parametrize("seed", range(8))
 def test_a_reading_falls_in_the_band_it_was_drawn_from(offroad: RuleBase, seed: int) -> None:
     truth = draw_truth(offroad, seed)
-    bike = SimulatedBike(offroad, truth, seed)
+    known = GivenFacts(targets=manual_of(offroad, Case(truth.machine)))
+    bike = SimulatedBike(offroad, truth, seed, known)
     engine = FindingsEngine(offroad)
-    case = Case(truth.machine)
+    case = Case(truth.machine, known.targets)
     drawn = {}
     for name, entry in offroad.observations.items():
         if entry.kind == "measurement" and entry.is_evidence:

@@ -168,7 +168,7 @@ def test_for_each_writes_an_entry_once_per_row(edited_pack: Edit) -> None:
 
 @pytest.mark.parametrize(
     ("rows", "message"),
-    [("[]", "1 to 20"), ("[{side: 3}]", "maps names to words"), ("[{other: x}]", "not given")],
+    [("[]", "1 to 40"), ("[{side: 3}]", "maps names to words"), ("[{other: x}]", "not given")],
 )
 def test_bad_for_each(edited_pack: Edit, rows: str, message: str) -> None:
     folder = edited_pack("  left-height: {kind:", f"  <side>-height: {{for_each: {rows}, kind:")

@@ -133,17 +133,17 @@ def test_targets_are_those_of_the_bike_and_marked_where_they_are_a_rule_of_thumb
     assert trait is not None
     case = make_case(offroad, "harsh/front", machine={trait: "trail"})
     made = sheet_of(offroad, case)
-    assert (str(made.target("front-tyre")), made.is_thumb("front-tyre")) == ("14 psi", True)
+    assert (str(made.target("front-tyre")), made.is_thumb("front-tyre")) == ("18 psi", True)
     assert made.by_thumb("front-tyre") == made
     back = made.typed_target("front-tyre", "13 psi").by_thumb("front-tyre")
     assert back == made
     basis = " ".join(basis_lines(build_case(made.typed("front-tyre", "20").known), made.thumbs))
-    assert "front tyre 14 psi (rule of thumb for this kind of bike" in basis
+    assert "front tyre 18 psi (rule of thumb for this kind of bike" in basis
     given_figure = Case(case.machine, {"front-tyre-pressure": Quantity(13.0, "psi")}, case.events)
     made = sheet_of(offroad, given_figure)
     assert (str(made.target("front-tyre")), made.is_thumb("front-tyre")) == ("13 psi", False)
     back = made.by_thumb("front-tyre")
-    assert (str(back.target("front-tyre")), back.is_thumb("front-tyre")) == ("14 psi", True)
+    assert (str(back.target("front-tyre")), back.is_thumb("front-tyre")) == ("18 psi", True)
 
 
 def test_a_reading_that_cannot_be_and_one_that_does_not_apply_are_left_out(

@@ -96,7 +96,7 @@ def test_the_baseline_is_the_one_marked_last(mower: RuleBase) -> None:
     assert bike.now["plug-gap-reading"].answer.reading == Quantity(0.9, "mm")
     (row,) = differences(mower, bike)
     assert row.baseline == bike.baseline["plug-gap-reading"]
-    assert (row.target, row.rule_of_thumb) == (Quantity(0.6, "mm"), True)
+    assert (row.target, row.is_own) == (Quantity(0.6, "mm"), False)
 
 
 def test_what_nobody_marked_is_no_baseline(mower: RuleBase) -> None:

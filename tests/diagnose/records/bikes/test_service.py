@@ -57,7 +57,7 @@ def test_the_due_date_follows_the_riding_rate(clock_pack: RuleBase) -> None:
     (state,) = [s for s in clock_states(clock_pack, found, TODAY) if s.clock == "hours-blade"]
     assert (state.since, state.left) == (Quantity(12, "h"), Quantity(8, "h"))
     assert state.due_on == TODAY + timedelta(days=14)
-    assert state.rule_of_thumb
+    assert not state.is_own
     assert not state.overdue
 
 
@@ -67,7 +67,7 @@ def test_the_manuals_interval_goes_first_in_any_unit(clock_pack: RuleBase) -> No
     )
     found = bike(ridden(20, 10), manual, ServiceEntry(clock="hours-blade", on=ago(40)))
     state = next(s for s in clock_states(clock_pack, found, TODAY) if s.clock == "hours-blade")
-    assert (state.interval, state.rule_of_thumb) == (Quantity(10, "h"), False)
+    assert (state.interval, state.rank) == (Quantity(10, "h"), "manual")
     assert state.left == Quantity(2, "h")
 
 

@@ -1,0 +1,78 @@
+"""Looking a figure up in the manual: a step of its own where a reading cannot be judged without."""
+
+from __future__ import annotations
+
+from diagnose.advice.assessor import Assessor
+from diagnose.advice.planning import Step
+from diagnose.case.events import Answered, Case, Complained, read_answer
+from diagnose.case.figures import figure_of
+from diagnose.case.files import case_from_bytes
+from diagnose.case.writing import case_yaml
+from diagnose.simulation.simulated_bike import GivenFacts, SimulatedBike, Truth
+from diagnose.words.step_words import step_label
+from rules.units.quantities import Quantity
+
+CLANGING = Case({"class": "full-size"}, {}, (Complained("noise", "rear"),))
+LOOK_UP = "manual-chain-slack"
+
+
+def offered(shop: Assessor, case: Case) -> dict[str, float]:
+    return {option.observation: option.saves for option in shop.assess(case).options}
+
+
+def tight(shop: Assessor) -> Case:
+    return CLANGING.with_event(read_answer(shop.rules, "chain-slack", "28 mm"))
+
+
+def test_it_is_offered_with_a_worth_only_for_a_reading_that_cannot_be_judged(
+    offroad_assessor: Assessor,
+) -> None:
+    assert LOOK_UP not in offered(offroad_assessor, CLANGING)
+    worth = offered(offroad_assessor, tight(offroad_assessor))
+    assert worth[LOOK_UP] > 0
+    known = Case(
+        CLANGING.machine, {"chain-slack": Quantity(55, "mm")}, tight(offroad_assessor).events
+    )
+    assert LOOK_UP not in offered(offroad_assessor, known)
+    nobody_knows = tight(offroad_assessor).with_event(Answered(LOOK_UP))
+    assert LOOK_UP not in offered(offroad_assessor, nobody_knows)
+
+
+def test_the_figure_looked_up_judges_the_reading(offroad_assessor: Assessor) -> None:
+    rules = offroad_assessor.rules
+    found = tight(offroad_assessor).with_event(read_answer(rules, LOOK_UP, "55 mm"))
+    figure = figure_of(rules, found, "chain-slack")
+    assert (str(figure.value), figure.rank) == ("55 mm", "manual")
+    assert [f.cause for f in offroad_assessor.assess(found).faults] == ["chain-too-tight"]
+    fits = tight(offroad_assessor).with_event(read_answer(rules, LOOK_UP, "30 mm"))
+    assert not offroad_assessor.assess(fits).faults
+
+
+def test_it_is_kept_with_the_case(offroad_assessor: Assessor) -> None:
+    rules = offroad_assessor.rules
+    case = tight(offroad_assessor).with_event(read_answer(rules, LOOK_UP, "55 mm"))
+    again = case_from_bytes(rules, case_yaml(case)[0].encode(), "kept.yaml")
+    assert figure_of(rules, again, "chain-slack") == figure_of(rules, case, "chain-slack")
+
+
+def test_every_figure_that_a_rule_of_thumb_may_not_judge_by_can_be_looked_up(
+    offroad_assessor: Assessor,
+) -> None:
+    rules = offroad_assessor.rules
+    for spec in rules.specs:
+        assert rules.observations[f"manual-{spec}"].enters == spec
+
+
+def test_it_says_that_it_is_looked_up(offroad_assessor: Assessor) -> None:
+    step = Step("measure", LOOK_UP, None, 4)
+    assert step_label(offroad_assessor.rules, step).startswith("Look up")
+
+
+def test_a_simulated_bike_has_its_figure_in_its_manual(offroad_assessor: Assessor) -> None:
+    rules = offroad_assessor.rules
+    traits = {trait: entry.default for trait, entry in rules.traits.items()}
+    truth = Truth(("chain-too-tight",), Complained("noise", "rear"), traits)
+    given = GivenFacts(targets={"chain-slack": Quantity(44, "mm")})
+    for known, figure in ((GivenFacts(), 50), (given, 44)):
+        answer = SimulatedBike(rules, truth, 1, known).answer(LOOK_UP)
+        assert answer.reading == Quantity(figure, "mm")
