@@ -1,0 +1,162 @@
+"""What the harshness budget says, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.harshness.compared_bike import HarshnessCase
+from diagnose.harshness.senses import Sense
+from diagnose.harshness.shares import FELT, PERHAPS, PLAIN, EndAnswer, Estimate
+from diagnose.harshness.unseen import unseen
+from diagnose.harshness.values import End
+from diagnose.physics.budget.factors import Factor
+
+__all__ = [
+    "band",
+    "cautions",
+    "factor_label",
+    "felt_word",
+    "first_words",
+    "friction_found",
+    "sense_line",
+    "tyre_or_damping",
+    "unseen_words",
+    "whole_percent",
+    "worst_words",
+]
+
+_SOFT_TYRE = 0.85
+"""Pressure over what it should be below which a tyre is called too soft. Our own choice."""
+
+
+def whole_percent(share: float) -> str:
+    """A share in whole percent, never '-0'."""
+    return f"{round(100 * share) or 0} %"
+
+
+def band(share: Estimate) -> str:
+    """A share with its band: `71 % (58 to 80)`; without one where both ends are the middle."""
+    low, high = (round(100 * value) or 0 for value in (share.low, share.high))
+    middle = whole_percent(share.middle)
+    return middle if share.low == share.high else f"{middle} ({low} to {high})"
+
+
+def felt_word(steps: float) -> str:
+    """How a number of felt steps is felt."""
+    for least, word in ((PLAIN, "plainly felt"), (FELT, "felt"), (PERHAPS, "perhaps felt")):
+        if steps >= least:
+            return word
+    return "hardly felt"
+
+
+def first_words(ride: str, extra: float) -> str:
+    """The first number, a best guess."""
+    if extra < 0.005:
+        return "on no ride harsher than it should be (best guess)."
+    return f"worst on {ride}, {whole_percent(extra)} harsher than it should be (best guess)."
+
+
+def worst_words(answer: EndAnswer, ride: str) -> str:
+    """How much harsher over a ride, with its band and what of that is felt."""
+    steps = answer.steps(ride)
+    return f"{band(answer.worse(ride))} harsher, {felt_word(steps.middle)}"
+
+
+def friction_found(case: HarshnessCase, end: End) -> str:
+    """The friction, named by what was found: clamps only where their torque was."""
+    if end is End.REAR:
+        return "friction"
+    clamps = case.used_value("fork-clamps")
+    tight = clamps.measured is not None and (
+        clamps.measured.to("N·m").value > clamps.target.to("N·m").value
+    )
+    return "over-tight clamps" if tight else "friction"
+
+
+def factor_label(factor: Factor, case: HarshnessCase, end: End) -> str:
+    """What a technician calls the factor at this end, by what was found."""
+    if factor is Factor.FRICTION:
+        return friction_found(case, end)
+    if end is End.FRONT and factor is Factor.LOW_SPEED_COMPRESSION:
+        return "compression"
+    return {Factor.SPRING: "spring and sag"}.get(factor, factor.value)
+
+
+def tyre_or_damping(case: HarshnessCase, answer: EndAnswer) -> str:
+    """The answer to 'tyre or damping?' at this end, in one sentence."""
+    if not case.any_measured(answer.end) and not answer.differing:
+        return "nothing measured at this end, so nothing can be said."
+    groups = answer.groups
+    if groups is None:
+        return _neither(answer)
+    called = {**dict(zip(groups, groups, strict=True)), "friction": friction_found(case, answer.end)}
+    ranked = sorted(
+        ((called[name], part) for name, part in groups.items()), key=lambda item: -item[1].middle
+    )
+    name, first = ranked[0]
+    steps = answer.steps(answer.over).middle
+    few = "" if steps >= PERHAPS else f" It is less than a rider can be sure to feel{_but(answer)}."
+    if len(answer.differing) == 1:
+        return f"{name}, as nothing else measured here is other than it should be.{few}"
+    if first.low == first.high == 1.0:
+        return f"{name}, which makes all of the extra harshness on {answer.over}.{few}"
+    rest = [(other, part) for other, part in ranked[1:] if part.middle >= 0.005]
+    tail = "".join(f", {other} {band(part)}" for other, part in rest)
+    shares = f"of the extra harshness on {answer.over} {name} makes {band(first)}{tail}.{few}"
+    if first.low >= 0.5:
+        return f"{name}; {shares}"
+    if first.middle >= 0.5:
+        return f"more likely {name} than anything else; {shares}"
+    return f"no one thing makes most of it; {shares}"
+
+
+def _neither(answer: EndAnswer) -> str:
+    where = "on any ride" if answer.over == answer.worst else f"on {answer.over}"
+    more = "makes it shake more" if answer.felt_otherwise else "makes it harsher"
+    return f"neither: nothing here {more} {where}, by what was measured{_but(answer)}."
+
+
+def _but(answer: EndAnswer) -> str:
+    """What is felt besides vibration, as the tail of a sentence."""
+    otherwise = [
+        f"{sense.title} {round(sense.measured)} {sense.unit}, not {round(sense.target)}"
+        for sense in answer.felt_otherwise
+    ]
+    return f"; but it is firmer: {'; '.join(otherwise)}" if otherwise else ""
+
+
+def sense_line(sense: Sense) -> str:
+    """One thing felt besides vibration, against what it should be."""
+    now, should = round(sense.measured), round(sense.target)
+    if sense.steps is None:
+        felt = "shows in a push by hand"
+    elif abs(sense.steps.middle) < PERHAPS:
+        felt = "hardly felt"
+    else:
+        up, down = ("higher", "lower") if sense.name == "height" else ("firmer", "softer")
+        felt = f"{up if sense.steps.middle > 0 else down}, {felt_word(abs(sense.steps.middle))}"
+    return f"{sense.title}: {now} {sense.unit}, should be {should} ({felt})"
+
+
+def cautions(case: HarshnessCase, answer: EndAnswer) -> Iterator[str]:
+    """What to see to before anything is made softer."""
+    measured, target = case.setups(answer.end)
+    if measured.tyre_pressure < _SOFT_TYRE * target.tyre_pressure:
+        met, should = answer.rim.measured, answer.rim.target
+        edge = "" if met is None else f" The rim is met on an edge of {1000 * met:.0f} mm"
+        edge += "" if met is None or should is None else f", not {1000 * should:.0f}"
+        yield (
+            f"tyre too soft.{edge}{'.' if edge else ''} It pinches, dents the rim and may leave it; "
+            "pump it up before riding."
+        )
+    for ride in sorted(answer.survey.bottomed):
+        yield (
+            f"on {ride} all of the travel is used: that is bottoming, which more compression or "
+            "spring cures, not less."
+        )
+
+
+def unseen_words(end: End) -> str:
+    """What the model cannot see at this end, and why."""
+    here = [f"{item.what} ({item.why})" for item in unseen() if item.end is end]
+    return "; ".join(here) + "."
