@@ -89,7 +89,10 @@ def tyre_or_damping(case: HarshnessCase, answer: EndAnswer) -> str:
     groups = answer.groups
     if groups is None:
         return _neither(answer)
-    called = {**dict(zip(groups, groups, strict=True)), "friction": friction_found(case, answer.end)}
+    called = {
+        **dict(zip(groups, groups, strict=True)),
+        "friction": friction_found(case, answer.end),
+    }
     ranked = sorted(
         ((called[name], part) for name, part in groups.items()), key=lambda item: -item[1].middle
     )

@@ -61,7 +61,9 @@ def senses_of(case: HarshnessCase, end: End) -> tuple[Sense, ...]:
     start, deep, last, stands = _forces(axle, measured, target)
     up = (stands[1] - stands[0]) / HEIGHT_STEP
     return (
-        Sense("start", "force that starts it from full extension", "N", start[0, 0], start[1, 0], None),
+        Sense(
+            "start", "force that starts it from full extension", "N", start[0, 0], start[1, 0], None
+        ),
         Sense(
             "deep", "force two thirds down", "N", deep[0, 0], deep[1, 0],
             Estimate.of(felt_steps(deep[0] / deep[1])),
@@ -83,8 +85,11 @@ def _forces(axle: Axle, measured: Setup, target: Setup) -> tuple[FloatArray, ...
     setups = [one for one in (measured, target) for _ in range(SURVEY_DRAWS)]
     lanes = build_lanes(axle, SetupLanes.of(setups), scales.tiled(2))
     parts = (
-        start_force(lanes), stroke_force(lanes, DEEP), stroke_force(lanes, LAST), lanes.rest_travel(),
-    )  # fmt: skip
+        start_force(lanes),
+        stroke_force(lanes, DEEP),
+        stroke_force(lanes, LAST),
+        lanes.rest_travel(),
+    )
     return tuple(part.reshape(2, SURVEY_DRAWS) for part in parts)
 
 

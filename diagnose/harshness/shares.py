@@ -15,6 +15,7 @@ from diagnose.harshness.compared_bike import HarshnessCase
 from diagnose.harshness.senses import Rim, Sense, rim_of, senses_of
 from diagnose.harshness.values import End
 from diagnose.physics.budget.axle_budget import (
+    SURVEY_DRAWS,
     Estimate,
     ObstacleBudget,
     Survey,
@@ -108,11 +109,11 @@ class EndAnswer:
 
     def worse(self, ride: str) -> Estimate:
         """How much harsher the end is over `ride`, as a share. Raises `ValueError` for another."""
-        return Estimate.of(self.survey.extra(ride))
+        return Estimate.of(self.survey.excess(ride))
 
     def steps(self, ride: str) -> Estimate:
         """The same in felt steps."""
-        return Estimate.of(felt_steps(1.0 + self.survey.extra(ride)))
+        return Estimate.of(felt_steps(1.0 + self.survey.excess(ride)))
 
     def is_above_noise(self, ride: str) -> bool:
         """Whether it is harsher over `ride` by more than can come of noise."""
@@ -163,8 +164,8 @@ def first_number(case: HarshnessCase, end: End) -> tuple[str, float]:
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
-    found = _surveyed(case, end, obstacles_at(case, end), draws=1)
-    return found.worst, float(found.extra(found.worst)[0])
+    found = _surveyed(case, end, obstacles_at(case, end), 1)
+    return found.worst, float(found.excess(found.worst)[0])
 
 
 def answer_end(
@@ -178,26 +179,22 @@ def answer_end(
     """
     obstacles = obstacles_at(case, end)
     measured, target = case.setups(end)
-    draws = {"draws": 1} if quick else {}
-    found = _surveyed(case, end, obstacles, **draws)
+    found = _surveyed(case, end, obstacles, 1 if quick else SURVEY_DRAWS)
     ride = over or found.worst
     under = [obstacle for obstacle in obstacles if obstacle.name == ride]
     rng = np.random.default_rng(SEED)
-    budget = axle_budget(case.axle(end), measured, target, under, rng, **draws).obstacles[0]
+    draws = 1 if quick else None
+    budget = axle_budget(case.axle(end), measured, target, under, rng, draws=draws).obstacles[0]
     differing = tuple(
         factor for factor, row in zip(Factor, budget.samples, strict=True) if row.any()
     )
-    return EndAnswer(
-        end, found, ride, budget, differing, senses_of(case, end), rim_of(case, end)
-    )
+    return EndAnswer(end, found, ride, budget, differing, senses_of(case, end), rim_of(case, end))
 
 
-def _surveyed(
-    case: HarshnessCase, end: End, obstacles: Sequence[Obstacle], **draws: int
-) -> Survey:
+def _surveyed(case: HarshnessCase, end: End, obstacles: Sequence[Obstacle], draws: int) -> Survey:
     measured, target = case.setups(end)
     rng = np.random.default_rng(SEED)
-    return survey(case.axle(end), measured, target, obstacles, rng, **draws)
+    return survey(case.axle(end), measured, target, obstacles, rng, draws=draws)
 
 
 def evidence_shares(case: HarshnessCase, end: End) -> dict[str, float] | None:

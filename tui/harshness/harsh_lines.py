@@ -30,8 +30,8 @@ CAUTION = (
 )
 
 SHARES = (
-    "Shares add up to 100 %; what softens has none. A range holds eight in ten draws of what nobody "
-    "measured, for each share by itself, so ranges do not add up."
+    "Shares add up to 100 %; what softens has none. A range holds eight in ten draws of what "
+    "nobody measured, for each share by itself, so ranges do not add up."
 )
 
 
@@ -63,7 +63,9 @@ def _share_lines(case: HarshnessCase, answer: EndAnswer, *, fancy: bool) -> Iter
     yield from wrapped(f"Of the extra harshness on {answer.over}:")
     for factor, part in sorted(parts.items(), key=lambda item: -item[1].effect.middle):
         label = f"  {share_words(part):<18} {factor_label(factor, case, answer.end):<23}"
-        drawn = "" if part.share is None else bar(part.share.middle, WIDTH - len(label), fancy=fancy)
+        drawn = (
+            "" if part.share is None else bar(part.share.middle, WIDTH - len(label), fancy=fancy)
+        )
         yield (label + drawn).rstrip()
     if len(parts) > 1:
         yield from wrapped(SHARES)
@@ -91,13 +93,13 @@ def _ride_lines(answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
 def _sense_lines(answer: EndAnswer) -> Iterator[str]:
     """What is felt besides vibration, where anything is other than it should be."""
     told = [
-        sense_line(sense)
-        for sense in answer.senses
-        if round(sense.measured) != round(sense.target)
+        sense_line(sense) for sense in answer.senses if round(sense.measured) != round(sense.target)
     ]
     met, should = answer.rim.measured, answer.rim.target
     if met != should:
-        now, aim = ("none up to 130" if edge is None else f"{1000 * edge:.0f}" for edge in (met, should))
+        now, aim = (
+            "none up to 130" if edge is None else f"{1000 * edge:.0f}" for edge in (met, should)
+        )
         told.append(f"square edge on which the rim is met at 8 m/s: {now} mm, should be {aim}")
     if told:
         yield ""

@@ -12,6 +12,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.harshness.changes import what_ifs
 from diagnose.harshness.compared_bike import build_case
+from diagnose.harshness.shares import first_number
 from rules.problems import BadInput
 from tui.dialogs.base import CardScreen
 from tui.harshness.harsh_lines import SHARES, basis_lines, what_if_lines
@@ -55,7 +56,9 @@ class HarshWhyScreen(CardScreen[None]):
             case = build_case(self._sheet.known)
             basis = [SHARES, *basis_lines(case, self._sheet.thumbs, UNWRAPPED), "", _BAR]
             show(self._put_basis, basis)
-            show(self._put_changes, list(what_if_lines(what_ifs(case, self._sheet.end))))
+            worst = first_number(case, self._sheet.end)[0]
+            lines = what_if_lines(what_ifs(case, self._sheet.end), worst)
+            show(self._put_changes, list(lines))
         except BadInput as error:
             show(self._put_changes, [str(error)])
 

@@ -189,7 +189,7 @@ class Survey:
     target: FloatArray = field(repr=False, compare=False)
     bottomed: frozenset[str]
 
-    def extra(self, name: str) -> FloatArray:
+    def excess(self, name: str) -> FloatArray:
         """Return how much harsher it is over a ride, as a share, in every draw."""
         row = self.names.index(name)
         share: FloatArray = self.measured[row] / self.target[row] - 1.0

@@ -204,8 +204,7 @@ def build_lanes(axle: Axle, setups: SetupLanes, scales: UnknownScales) -> Lanes:
         rebound_bleed=bleed(curve.rebound_bleed, setups.rebound, steps.rebound_standard),
         rebound_opens=curve.rebound_opens * firmer,
         rebound_slope=curve.rebound_slope * scales.damping,
-        friction=setups.friction * scales.friction
-        + setups.clamp_friction * scales.clamp_friction,
+        friction=setups.friction * scales.friction + setups.clamp_friction * scales.clamp_friction,
         seal_grip=np.full(count, axle.seal_grip / air.area if air.area > 0.0 else 0.0),
         suspension=Suspension(
             spring_rate=setups.spring_rate,

@@ -137,13 +137,16 @@ def simulate(
     if len(blocks) == 1:
         return blocks[0]
     traces = [block.traces for block in blocks if block.traces is not None]
+
+    def joined(name: str) -> FloatArray:
+        return np.concatenate([getattr(block, name) for block in blocks], axis=-1)
+
     return Motion(
-        ground.time_step,
-        np.concatenate([block.acceleration for block in blocks], axis=1),
-        *(
-            np.concatenate([getattr(block, name) for block in blocks])
-            for name in ("rest_travel", "greatest_travel", "greatest_squash")
-        ),
+        time_step=ground.time_step,
+        acceleration=joined("acceleration"),
+        rest_travel=joined("rest_travel"),
+        greatest_travel=joined("greatest_travel"),
+        greatest_squash=joined("greatest_squash"),
         traces=_joined(traces) if traces else None,
     )
 
@@ -165,7 +168,10 @@ def _joined(parts: list[Traces]) -> Traces:
     )
 
 
-def _run(lanes: Lanes, ground: Ground, over: IntArray, with_traces: bool) -> Motion:  # noqa: PLR0914, PLR0915
+# one loop over the steps, so that nothing is looked up or copied inside it
+def _run(  # noqa: PLR0915
+    lanes: Lanes, ground: Ground, over: IntArray, with_traces: bool
+) -> Motion:
     dt, law = ground.time_step, lanes.suspension
     rider_mass = lanes.rider_mass
     body_mass = lanes.sprung_mass - rider_mass
@@ -209,7 +215,7 @@ def _run(lanes: Lanes, ground: Ground, over: IntArray, with_traces: bool) -> Mot
     steps = ground.heights.shape[0]
     accelerations = np.empty((steps, lanes.count))
     traces = Traces.empty(steps, lanes.count) if with_traces else None
-    any_edge = ground.edges.any(axis=1)
+    any_edge: FloatArray = ground.edges.max(axis=1)
 
     for step in range(steps):
         height, rate = ground.heights[step], ground.rates[step]
