@@ -42,15 +42,15 @@ def test_the_budget_divides_the_blame_when_two_readings_are_off(
 ) -> None:
     """Tyre at 16 psi (12.5 wanted), compression four clicks in: which matters more?
 
-    Each has a reading that speaks for it. The budget gives the tyre nine parts in ten of the extra
-    harshness over chop and edges, so belief moves to the tyre, by a factor and not by a landslide.
+    Each has a reading that speaks for it. The budget gives the tyre five parts in six of the extra
+    harshness over smooth ground, chop and an edge, so belief moves to the tyre, by a factor and not by a landslide.
     """
     case = make_case(
         offroad, "harsh/front", front_tyre_gauge="16 psi", fork_compression_clicks="8 clicks"
     )
     belief = offroad_assessor.model.believe(case)
     assert belief.findings.states["front-tyre-or-damping"] == "tyre"
-    assert belief.findings.computed["front-tyre-or-damping"].value == pytest.approx(80.0, abs=3.0)
+    assert belief.findings.computed["front-tyre-or-damping"].value == pytest.approx(67.7, abs=3.0)
     gained = odds(offroad_assessor.model, case, TYRE) / odds(without, case, TYRE)
     assert 2.0 < gained < 4.0
     assert odds(offroad_assessor.model, case, CLOSED) < odds(without, case, CLOSED)

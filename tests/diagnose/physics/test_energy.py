@@ -113,9 +113,7 @@ def test_the_books_balance_over_every_obstacle(number: int, end: str) -> None:
     obstacle = standard_obstacles(axle.wheel_radius, np.random.default_rng(4))[number]
     obstacle = replace(obstacle, load_shift=0.0)
     lanes = lanes_of(axle, setup)
-    balance = energy_balance(
-        lanes, simulate(lanes, [obstacle], with_traces=True)
-    )
+    balance = energy_balance(lanes, simulate(lanes, [obstacle], with_traces=True))
     assert balance.turnover[0] > 10.0
     assert balance.relative_error[0] < 0.001
     assert balance.damper_heat[0] > 0.0
@@ -127,7 +125,9 @@ def test_a_finer_step_balances_better() -> None:
     lanes = lanes_of(axle, setup)
     errors = []
     for step in (0.004, 0.001, 0.00025):
-        ride = bumps("b", axle.wheel_radius, height=0.09, spacings=(1.6,), speed=8.0, time_step=step)
+        ride = bumps(
+            "b", axle.wheel_radius, height=0.09, spacings=(1.6,), speed=8.0, time_step=step
+        )
         motion = simulate(lanes, [ride], with_traces=True)
         errors.append(energy_balance(lanes, motion).relative_error[0])
     assert errors[2] < errors[1] < errors[0]

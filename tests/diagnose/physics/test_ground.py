@@ -80,10 +80,10 @@ def test_impossible_rides_are_refused() -> None:
 def test_a_longer_patch_evens_a_road_out() -> None:
     """A wave as long as the patch is evened out whole; a level road stays; a moving one too."""
     place = np.arange(1_000) * 0.002 * 8.0
-    wave = Obstacle("wave", 0.01 * np.sin(2.0 * np.pi * place / 0.16), speed=8.0)
+    wave = Obstacle("wave", 0.01 * np.sin(2.0 * np.pi * place / 0.64), speed=8.0)
     middle = slice(50, 950)
-    assert np.abs(wave.evened(0.16)[middle]).max() < 1e-4
-    assert 0.0062 < np.abs(wave.evened(0.08)[middle]).max() < 0.0066
+    assert np.abs(wave.evened(0.64)[middle]).max() < 1e-4
+    assert 0.0062 < np.abs(wave.evened(0.32)[middle]).max() < 0.0066
     level = Obstacle("step", np.where(place > 4.0, 0.05, 0.0), speed=8.0)
     assert level.evened(0.2)[-1] == pytest.approx(0.05)
     assert level.evened(0.2)[0] == pytest.approx(0.0)

@@ -231,5 +231,7 @@ def test_the_rider_is_carried_on_bent_legs(axle: Axle, setup: Setup) -> None:
     ridden = replace(axle, rider_mass=42.0)
     assert np.abs(simulate(lanes_of(ridden, setup), [FLAT]).acceleration).max() < 1e-9
     chop = small_chop(0.35)
-    loose, stiff = (rms(simulate(lanes_of(end, setup), [chop]).acceleration) for end in (ridden, axle))
+    loose, stiff = (
+        rms(simulate(lanes_of(end, setup), [chop]).acceleration) for end in (ridden, axle)
+    )
     assert loose > 1.2 * stiff
