@@ -13,8 +13,8 @@ from diagnose.physics.ride.axle import AirColumn, Axle, Setup
 from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.ride.obstacles import landing, square_edge
-from tests.diagnose.physics.conftest import small_chop
 from diagnose.physics.ride.quarter_car import BREAK_AWAY, RIM_ROOM, simulate
+from tests.diagnose.physics.conftest import small_chop
 
 FLAT = Obstacle("flat", np.zeros(200))
 

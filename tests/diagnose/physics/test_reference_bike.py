@@ -1,6 +1,5 @@
 """The stand-in bike is a bike."""
 
-import math
 
 import pytest
 
