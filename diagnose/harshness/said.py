@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from diagnose.harshness.compared_bike import HarshnessCase
 from diagnose.harshness.senses import Sense
@@ -89,28 +89,29 @@ def tyre_or_damping(case: HarshnessCase, answer: EndAnswer) -> str:
     groups = answer.groups
     if groups is None:
         return _neither(answer)
-    called = {
-        **dict(zip(groups, groups, strict=True)),
-        "friction": friction_found(case, answer.end),
-    }
-    ranked = sorted(
-        ((called[name], part) for name, part in groups.items()), key=lambda item: -item[1].middle
-    )
+    friction = friction_found(case, answer.end)
+    shares = {friction if name == "friction" else name: part for name, part in groups.items()}
+    hardly = answer.steps(answer.over).middle < PERHAPS
+    few = f" It is less than a rider can be sure to feel{_but(answer)}." if hardly else ""
+    return _leading(answer, shares) + few
+
+
+def _leading(answer: EndAnswer, shares: Mapping[str, Estimate]) -> str:
+    """What makes most of the extra harshness, as far as the ranges let it be said."""
+    ranked = sorted(shares.items(), key=lambda item: -item[1].middle)
     name, first = ranked[0]
-    steps = answer.steps(answer.over).middle
-    few = "" if steps >= PERHAPS else f" It is less than a rider can be sure to feel{_but(answer)}."
     if len(answer.differing) == 1:
-        return f"{name}, as nothing else measured here is other than it should be.{few}"
+        return f"{name}, as nothing else measured here is other than it should be."
     if first.low == first.high == 1.0:
-        return f"{name}, which makes all of the extra harshness on {answer.over}.{few}"
+        return f"{name}, which makes all of the extra harshness on {answer.over}."
     rest = [(other, part) for other, part in ranked[1:] if part.middle >= 0.005]
     tail = "".join(f", {other} {band(part)}" for other, part in rest)
-    shares = f"of the extra harshness on {answer.over} {name} makes {band(first)}{tail}.{few}"
+    makes = f"of the extra harshness on {answer.over} {name} makes {band(first)}{tail}."
     if first.low >= 0.5:
-        return f"{name}; {shares}"
+        return f"{name}; {makes}"
     if first.middle >= 0.5:
-        return f"more likely {name} than anything else; {shares}"
-    return f"no one thing makes most of it; {shares}"
+        return f"more likely {name} than anything else; {makes}"
+    return f"no one thing makes most of it; {makes}"
 
 
 def _neither(answer: EndAnswer) -> str:
@@ -146,10 +147,12 @@ def cautions(case: HarshnessCase, answer: EndAnswer) -> Iterator[str]:
     measured, target = case.setups(answer.end)
     if measured.tyre_pressure < _SOFT_TYRE * target.tyre_pressure:
         met, should = answer.rim.measured, answer.rim.target
-        edge = "" if met is None else f" The rim is met on an edge of {1000 * met:.0f} mm"
-        edge += "" if met is None or should is None else f", not {1000 * should:.0f}"
+        edge = ""
+        if met is not None:
+            rather = "" if should is None else f", not {1000 * should:.0f}"
+            edge = f" The rim is met on an edge of {1000 * met:.0f} mm{rather}."
         yield (
-            f"tyre too soft.{edge}{'.' if edge else ''} It pinches, dents the rim and may leave it; "
+            f"tyre too soft.{edge} It pinches, dents the rim and may leave it; "
             "pump it up before riding."
         )
     for ride in sorted(answer.survey.bottomed):

@@ -1,7 +1,7 @@
 """The damping curve, its adjusters, and the implicit step that solves it."""
 
 import math
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -84,11 +84,10 @@ def test_the_implicit_step_solves_the_curve_exactly(free: float, clicks: float) 
     """Speed left plus what the force takes from it is the speed there was."""
     curve = Adjusters().apply(CURVE, clicks, 1.75, clicks)
     half_step = np.array([1e-4])
-    step = DamperStep.of(
-        tuple(np.array([x]) for x in (curve.compression_bleed, curve.compression_opens, curve.compression_slope)),
-        tuple(np.array([x]) for x in (curve.rebound_bleed, curve.rebound_opens, curve.rebound_slope)),
-        half_step,
-    )  # fmt: skip
+    bleed, opens, slope, back, back_opens, back_slope = (
+        np.array([getattr(curve, item.name)]) for item in fields(curve)
+    )
+    step = DamperStep.of((bleed, opens, slope), (back, back_opens, back_slope), half_step)
     force = float(step.force(np.array([free]))[0])
     assert force == pytest.approx(curve.force(free - 1e-4 * force), rel=1e-6, abs=1e-5)
 

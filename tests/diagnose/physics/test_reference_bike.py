@@ -1,6 +1,5 @@
 """The stand-in bike is a bike."""
 
-
 import pytest
 
 from diagnose.harshness.stand_in import stand_in
