@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict
 from diagnose.harshness.changes import what_ifs
 from diagnose.harshness.compared_bike import HarshnessCase
 from diagnose.harshness.curves import curves
-from diagnose.harshness.said import cautions, tyre_or_damping, unseen_words
+from diagnose.harshness.said import bottoming, caution, tyre_or_damping, unseen_words
 from diagnose.harshness.senses import Sense
 from diagnose.harshness.shares import answer_end
 from diagnose.harshness.stand_in import stand_in
@@ -122,7 +122,8 @@ class EndItem(_Part):
     end: str
     worst: str
     tyre_or_damping: str
-    cautions: list[str]
+    caution: str | None
+    checks: list[str]
     unseen: str
     groups: dict[str, BandItem] | None
     shares: list[ShareItem]
@@ -176,7 +177,8 @@ def _end(case: HarshnessCase, end: End) -> EndItem:
         end=end.value,
         worst=answer.worst,
         tyre_or_damping=tyre_or_damping(case, answer),
-        cautions=list(cautions(case, answer)),
+        caution=caution(case, answer),
+        checks=list(bottoming(answer)),
         unseen=unseen_words(end),
         groups=None if groups is None else {name: _band(part) for name, part in groups.items()},
         shares=[

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from diagnose.harshness.compared_bike import HarshnessCase, build_case
 from diagnose.harshness.curves import Curve, curve_over
-from diagnose.harshness.said import cautions, tyre_or_damping
+from diagnose.harshness.said import bottoming, caution, tyre_or_damping
 from diagnose.harshness.shares import EndAnswer, answer_end, obstacles_at
 from diagnose.harshness.values import VALUES, End, KnownValues, questions
 
@@ -72,10 +72,15 @@ class LiveAnswer:
         return tyre_or_damping(self.case, self.answer)
 
     @property
+    def caution(self) -> str | None:
+        """What to see to before riding."""
+        return caution(self.case, self.answer)
+
+    @property
     def checks(self) -> tuple[str, ...]:
         """What should be checked before the answer is believed."""
         here = {n: q for n, q in self.asked.known.measured.items() if _is_at(n, self.asked.end)}
-        return (*questions(KnownValues(here)), *cautions(self.case, self.answer))
+        return (*questions(KnownValues(here)), *bottoming(self.answer))
 
 
 class LiveBudget:

@@ -13,7 +13,8 @@ from diagnose.physics.budget.factors import Factor
 
 __all__ = [
     "band",
-    "cautions",
+    "bottoming",
+    "caution",
     "factor_label",
     "felt_word",
     "first_words",
@@ -142,24 +143,27 @@ def sense_line(sense: Sense) -> str:
     return f"{sense.title}: {now} {sense.unit}, should be {should} ({felt})"
 
 
-def cautions(case: HarshnessCase, answer: EndAnswer) -> Iterator[str]:
-    """What to see to before anything is made softer."""
+def caution(case: HarshnessCase, answer: EndAnswer) -> str | None:
+    """What to see to before riding: a tyre too soft for its rim; None where there is nothing."""
     measured, target = case.setups(answer.end)
-    if measured.tyre_pressure < _SOFT_TYRE * target.tyre_pressure:
-        met, should = answer.rim.measured, answer.rim.target
-        edge = ""
-        if met is not None:
-            rather = "" if should is None else f", not {1000 * should:.0f}"
-            edge = f" The rim is met on an edge of {1000 * met:.0f} mm{rather}."
-        yield (
-            f"tyre too soft.{edge} It pinches, dents the rim and may leave it; "
-            "pump it up before riding."
-        )
-    for ride in sorted(answer.survey.bottomed):
-        yield (
-            f"on {ride} all of the travel is used: that is bottoming, which more compression or "
-            "spring cures, not less."
-        )
+    if measured.tyre_pressure >= _SOFT_TYRE * target.tyre_pressure:
+        return None
+    met, should = answer.rim.measured, answer.rim.target
+    edge = ""
+    if met is not None:
+        rather = "" if should is None else f", not {1000 * should:.0f}"
+        edge = f" The rim is met on an edge of {1000 * met:.0f} mm{rather}."
+    return f"tyre too soft.{edge} It pinches, dents the rim and may leave it; pump it up before riding."
+
+
+def bottoming(answer: EndAnswer) -> Iterator[str]:
+    """The rides over which all of the travel is used."""
+    for ride in answer.survey.names:
+        if ride in answer.survey.bottomed:
+            yield (
+                f"on {ride} all of the travel is used: that is bottoming, which more compression "
+                "or spring cures, not less."
+            )
 
 
 def unseen_words(end: End) -> str:

@@ -23,7 +23,7 @@ from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.harshness.curve_plot import CurvePlot
-from tui.harshness.harsh_lines import CAUTION, basis_lines
+from tui.harshness.harsh_lines import CAUTION, basis_lines, sense_lines
 from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.value_rows import ValueList, heading, rows
 from tui.harshness.value_sheet import Sheet, label, names_at
@@ -149,6 +149,8 @@ class HarshScreen(CardScreen[Sheet]):
         self._told = told
         said = told.sentence
         lines = [f"CHECK: {check}" for check in told.checks]
+        if told.caution is not None:
+            lines.insert(0, f"CAUTION: {told.caution}")
         overall = ""
         if told.any_measured:
             answer = told.answer
@@ -160,7 +162,10 @@ class HarshScreen(CardScreen[Sheet]):
         self.query_one("#answer", Static).update("\n".join(lines))
         put_line(self.query_one("#overall", Static), overall)
         self.query_one(CurvePlot).show(told.curve)
-        basis = [*basis_lines(told.case, self._sheet.thumbs, UNWRAPPED)]
+        basis = [
+            *sense_lines(told.answer, UNWRAPPED),
+            *basis_lines(told.case, self._sheet.thumbs, UNWRAPPED),
+        ]
         # the caution has its own place
         basis = [*takewhile(lambda line: not line.startswith("CAUTION"), basis)]
         self.query_one("#basis", HangingText).show(basis)

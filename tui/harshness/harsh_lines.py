@@ -9,7 +9,8 @@ from diagnose.harshness.compared_bike import HarshnessCase
 from diagnose.harshness.curves import Curve, curves
 from diagnose.harshness.said import (
     band,
-    cautions,
+    bottoming,
+    caution,
     factor_label,
     felt_word,
     first_words,
@@ -45,13 +46,16 @@ def end_lines(case: HarshnessCase, end: End, *, fancy: bool) -> Iterator[str]:
     answer = answer_end(case, end)
     yield ""
     yield end.upper()
-    for caution in cautions(case, answer):
-        yield from wrapped(caution, "  ", "CAUTION: " if "tyre" in caution else "CHECK: ")
+    danger = caution(case, answer)
+    if danger is not None:
+        yield from wrapped(danger, "  ", "CAUTION: ")
+    for check in bottoming(answer):
+        yield from wrapped(check, "  ", "CHECK: ")
     said = tyre_or_damping(case, answer)
     yield from wrapped(said[:1].upper() + said[1:], "  ", "Tyre or damping? ")
     yield from _share_lines(case, answer, fancy=fancy)
-    yield from _ride_lines(answer, fancy=fancy)
-    yield from _sense_lines(answer)
+    yield from ride_lines(answer, fancy=fancy)
+    yield from sense_lines(answer)
     yield from what_if_lines(what_ifs(case, end), answer.worst)
     yield from _curve_lines(_curves_as_given(case, end, answer.worst), fancy=fancy)
 
@@ -79,7 +83,7 @@ def share_words(part: Part) -> str:
     return f"softens {band(softer)}" if softer.middle >= 0.005 else "nothing"
 
 
-def _ride_lines(answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
+def ride_lines(answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
     """Every ride, worst first."""
     yield ""
     yield "Ride by ride, how much harsher, and how that is felt"
@@ -90,7 +94,7 @@ def _ride_lines(answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
         yield (label + bar(extra.middle, WIDTH - len(label), fancy=fancy)).rstrip()
 
 
-def _sense_lines(answer: EndAnswer) -> Iterator[str]:
+def sense_lines(answer: EndAnswer, width: int = WIDTH) -> Iterator[str]:
     """What is felt besides vibration, where anything is other than it should be."""
     told = [
         sense_line(sense) for sense in answer.senses if round(sense.measured) != round(sense.target)
@@ -105,7 +109,7 @@ def _sense_lines(answer: EndAnswer) -> Iterator[str]:
         yield ""
         yield "Felt besides"
     for line in told:
-        yield from wrapped(line, "    ", "  ")
+        yield from wrapped(line, "    ", "  ", width)
 
 
 def what_if_lines(changes: Sequence[WhatIf], worst: str) -> Iterator[str]:

@@ -12,7 +12,7 @@ from diagnose.harshness.budget_document import harshness_document
 from diagnose.harshness.changes import what_ifs
 from diagnose.harshness.compared_bike import HarshnessCase, build_case
 from diagnose.harshness.curves import curves
-from diagnose.harshness.said import cautions, factor_label, tyre_or_damping
+from diagnose.harshness.said import bottoming, caution, factor_label, tyre_or_damping
 from diagnose.harshness.shares import GROUPS, answer_end, evidence_shares, first_number
 from diagnose.harshness.values import PLACES, VALUES, End, KnownValues, questions, read_value
 from diagnose.physics.budget.factors import Factor
@@ -323,15 +323,12 @@ def test_a_tyre_too_soft_is_warned_of_before_anything_else() -> None:
     """6 psi softens small bumps; the rim, the tube and the edge it is met on are said."""
     case = case_of(front_tyre="6 psi")
     answer = answer_end(case, FRONT, quick=True)
-    said = " ".join(cautions(case, answer))
+    said = caution(case, answer)
+    assert said is not None
     assert "tyre too soft. The rim is met on an edge of 50 mm, not 65." in said
     assert "pump it up before riding" in said
-    assert not list(
-        cautions(
-            case_of(front_tyre="12 psi"),
-            answer_end(case_of(front_tyre="12 psi"), FRONT, quick=True),
-        )
-    )
+    right = case_of(front_tyre="12 psi")
+    assert caution(right, answer_end(right, FRONT, quick=True)) is None
 
 
 @pytest.mark.long
@@ -383,7 +380,7 @@ def test_bottoming_is_told_from_harshness() -> None:
     sunk = case_of(rear_sag="160 mm", shock_low_speed="30", shock_high_speed="4")
     found = answer_end(sunk, REAR, quick=True)
     assert "landing" in found.survey.bottomed
-    assert "on landing all of the travel is used" in " ".join(cautions(sunk, found))
+    assert "on landing all of the travel is used" in " ".join(bottoming(found))
     assert not answer_end(case_of(rear_tyre="20 psi"), REAR, quick=True).survey.bottomed
 
 

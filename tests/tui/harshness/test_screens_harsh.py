@@ -59,7 +59,7 @@ async def test_one_line_says_that_what_softens_has_no_share(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
     """Where something softens; elsewhere the room is the curve's."""
-    async with open_app(offroad_assessor) as driver:
+    async with open_app(offroad_assessor, size=(80, 70)) as driver:
         await driver.burst("t", *["right"] * 4, "down", *["left"] * 4)
         assert "what softens has none" not in driver.text()
         await driver.burst(*["right"] * 12)
@@ -104,6 +104,16 @@ async def test_arrows_typed_ahead_end_at_what_the_command_says(
     for item in bands:
         low, middle, high = (round(100 * item[key]) for key in ("low", "middle", "high"))
         assert f"{middle} % ({low} to {high})" in text
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_a_tyre_too_soft_is_a_caution_above_the_answer(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("t", *["left"] * 6)
+        text = driver.flat()
+        assert text.index("CAUTION: tyre too soft") < text.index("High edge: ")
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")
@@ -200,7 +210,7 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
         await driver.burst("t")
         assert "23 psi" in driver.text()
         await driver.burst("escape")
-        driver.app.record(read_answer(rules, "front-tyre-gauge", "20 psi"))
+        driver.app.rooms.cases.record(read_answer(rules, "front-tyre-gauge", "20 psi"))
         await driver.settle()
         await driver.burst("t")
         assert "20 psi" in driver.text()
@@ -211,9 +221,10 @@ async def test_why_has_changes_assumptions_sources_and_the_caution(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
     async with open_app(offroad_assessor, size=(100, 50)) as driver:
-        await driver.burst("t", *["right"] * 3, "w")
+        await driver.burst("t", *["right"] * 8, "w")
         text = driver.flat()
-        for words in ("two psi out", "Not measured, taken as it should be", "from memory",
+        for words in ("two psi out", "Ride by ride", "exit rollers", "Felt besides",
+                      "the rim is met at 8 m/s", "Not seen by the model", "Not measured, taken as it should be", "from memory",
                       "a full-size stand-in", "Never force an adjuster past its stop"):  # fmt: skip
             assert words in text, words
 
