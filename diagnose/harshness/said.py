@@ -127,7 +127,7 @@ def _but(answer: EndAnswer) -> str:
         f"{sense.title} {round(sense.measured)} {sense.unit}, not {round(sense.target)}"
         for sense in answer.felt_otherwise
     ]
-    return f"; but it is firmer: {'; '.join(otherwise)}" if otherwise else ""
+    return f"; but it is felt otherwise: {'; '.join(otherwise)}" if otherwise else ""
 
 
 def sense_line(sense: Sense) -> str:
@@ -138,7 +138,8 @@ def sense_line(sense: Sense) -> str:
     elif abs(sense.steps.middle) < PERHAPS:
         felt = "hardly felt"
     else:
-        up, down = ("higher", "lower") if sense.name == "height" else ("firmer", "softer")
+        height = sense.name == "height"
+        up, down = ("stands higher", "stands lower") if height else ("firmer", "softer")
         felt = f"{up if sense.steps.middle > 0 else down}, {felt_word(abs(sense.steps.middle))}"
     return f"{sense.title}: {now} {sense.unit}, should be {should} ({felt})"
 
@@ -153,7 +154,8 @@ def caution(case: HarshnessCase, answer: EndAnswer) -> str | None:
     if met is not None:
         rather = "" if should is None else f", not {1000 * should:.0f}"
         edge = f" The rim is met on an edge of {1000 * met:.0f} mm{rather}."
-    return f"tyre too soft.{edge} It pinches, dents the rim and may leave it; pump it up before riding."
+    harm = "It pinches, dents the rim and may leave it; pump it up before riding."
+    return f"tyre too soft.{edge} {harm}"
 
 
 def bottoming(answer: EndAnswer) -> Iterator[str]:

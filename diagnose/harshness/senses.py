@@ -14,7 +14,7 @@ from diagnose.physics.budget.unknowns import Unknowns, draw
 from diagnose.physics.ride.axle import Axle, Setup
 from diagnose.physics.ride.harshness import felt_steps
 from diagnose.physics.ride.lanes import SetupLanes, build_lanes
-from diagnose.physics.ride.senses import DEEP, LAST, rim_edges, start_force, stroke_force
+from diagnose.physics.ride.force_and_rim import DEEP, LAST, rim_edges, start_force, stroke_force
 
 __all__ = ["HEIGHT_STEP", "Rim", "Sense", "rim_of", "senses_of"]
 
@@ -73,7 +73,7 @@ def senses_of(case: HarshnessCase, end: End) -> tuple[Sense, ...]:
             Estimate.of(felt_steps(last[0] / last[1])),
         ),
         Sense(
-            "height", "stands, rider on, into its travel", "mm",
+            "height", "sag at the wheel, rider on", "mm",
             1000.0 * stands[0, 0], 1000.0 * stands[1, 0], Estimate.of(up),
         ),
     )  # fmt: skip

@@ -18,7 +18,7 @@ from diagnose.harshness.said import (
     tyre_or_damping,
     unseen_words,
 )
-from diagnose.harshness.shares import EndAnswer, Estimate, Part, answer_end
+from diagnose.harshness.shares import PERHAPS, EndAnswer, Estimate, Part, answer_end
 from diagnose.harshness.stand_in import stand_in
 from diagnose.harshness.values import End, Factor, Value
 from tui.terminal.charts import bar, chart
@@ -86,11 +86,13 @@ def share_words(part: Part) -> str:
 def ride_lines(answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
     """Every ride, worst first."""
     yield ""
-    yield "Ride by ride, how much harsher, and how that is felt"
+    yield "Ride by ride, how much harsher, and whether that is felt"
     found = sorted(answer.survey.names, key=lambda ride: -answer.steps(ride).middle)
     for ride in found:
         extra, steps = answer.worse(ride), answer.steps(ride).middle
-        label = f"  {ride:<15}{_change(extra):<20}{felt_word(steps) if steps > 0.0 else '':<14}"
+        label = (
+            f"  {ride:<15}{_change(extra):<20}{felt_word(steps) if steps >= PERHAPS else '':<14}"
+        )
         yield (label + bar(extra.middle, WIDTH - len(label), fancy=fancy)).rstrip()
 
 

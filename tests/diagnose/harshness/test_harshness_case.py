@@ -286,7 +286,10 @@ def test_a_stiff_spring_is_felt_as_force_and_height() -> None:
     assert answer.steps(answer.worst).middle < 1.0
     assert {sense.name for sense in answer.felt_otherwise} >= {"deep", "height"}
     said = tyre_or_damping(case, answer)
-    assert "less than a rider can be sure to feel; but it is firmer: force two thirds down" in said
+    assert (
+        "less than a rider can be sure to feel; but it is felt otherwise: force two thirds down"
+        in said
+    )
 
 
 def test_friction_is_named_by_what_was_found() -> None:

@@ -173,8 +173,10 @@ def test_force_height_and_rim_are_lines_of_their_own() -> None:
     """A stiff spring: hardly felt as vibration, felt deep in the stroke and as height."""
     said = " ".join(harsh("--fork-spring", "5.4 N/mm").output.split())
     assert re.search(r"force two thirds down: \d+ N, should be \d+ \(firmer, perhaps felt\)", said)
-    assert re.search(r"into its travel: \d+ mm, should be \d+ \(higher, perhaps felt\)", said)
-    assert "less than a rider can be sure to feel; but it is firmer" in said
+    assert re.search(
+        r"sag at the wheel, rider on: \d+ mm, should be \d+ \(stands higher, perhaps felt\)", said
+    )
+    assert "less than a rider can be sure to feel; but it is felt otherwise" in said
 
 
 # -- asking --------------------------------------------------------------------------------------
