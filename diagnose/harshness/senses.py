@@ -12,9 +12,9 @@ from diagnose.physics.arrays import FloatArray
 from diagnose.physics.budget.axle_budget import SURVEY_DRAWS, Estimate
 from diagnose.physics.budget.unknowns import Unknowns, draw
 from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.force_and_rim import DEEP, LAST, rim_edges, start_force, stroke_force
 from diagnose.physics.ride.harshness import felt_steps
 from diagnose.physics.ride.lanes import SetupLanes, build_lanes
-from diagnose.physics.ride.force_and_rim import DEEP, LAST, rim_edges, start_force, stroke_force
 
 __all__ = ["HEIGHT_STEP", "Rim", "Sense", "rim_of", "senses_of"]
 

@@ -15,13 +15,13 @@ import pytest
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.ride.axle import Setup
+from diagnose.physics.ride.force_and_rim import rim_edges
 from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.harshness import harshness_of_lanes
 from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.ride.obstacles import standard_obstacles
 from diagnose.physics.ride.quarter_car import simulate
 from diagnose.physics.ride.rough_ground import RoadClass, rolling_ground
-from diagnose.physics.ride.force_and_rim import rim_edges
 from diagnose.physics.ride.weighting import WH, weighted
 from tests.reference_setup import reference_bike, reference_setup
 

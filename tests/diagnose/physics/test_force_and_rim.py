@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.ride.force_and_rim import DEEP, LAST, rim_edges, start_force, stroke_force
+from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
 from tests.reference_setup import reference_bike, reference_setup
 
 PSI = 6_894.757
