@@ -31,6 +31,8 @@ VALUE_OF_ROLE: Mapping[str, Mapping[str, str]] = {
         "rebound": "fork-rebound",
         "sag": "front-sag",
         "height-gained": "ridden-at",
+        "clamps": "fork-clamps",
+        "oil": "fork-oil",
     },
     "rear": {
         "tyre": "rear-tyre",
@@ -41,6 +43,10 @@ VALUE_OF_ROLE: Mapping[str, Mapping[str, str]] = {
         "gap": "rear-gap",
     },
 }
+
+
+_LEAST = 5.0
+"""Percent of the extra harshness that tyre and damping must make together. Our own choice."""
 
 
 class _Reading(Protocol):
@@ -65,7 +71,11 @@ def tyre_less_damping(end: str) -> Callable[[Mapping[str, _Reading]], float | No
             sorted((names[r], item.target) for r, item in readings.items() if item.target)
         )
         shares = _shares(end, measured, targets)
-        return None if shares is None else shares["the tyre"] - shares["damping"]
+        if shares is None:
+            return None
+        tyre, damping = shares["the tyre"], shares["damping"]
+        # where something else makes all of it, this says nothing of either
+        return tyre - damping if tyre + damping >= _LEAST else None
 
     return balance
 

@@ -56,6 +56,16 @@ def test_the_budget_divides_the_blame_when_two_readings_are_off(
     assert odds(offroad_assessor.model, case, CLOSED) < odds(without, case, CLOSED)
 
 
+def test_where_clamps_make_all_of_it_nothing_is_said_of_tyre_or_damping(
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
+) -> None:
+    """Over-tight clamps and oil too high: two readings are off, neither of them tyre or damping."""
+    case = make_case(
+        offroad, "harsh/front", lower_clamp_torque_found="24 N·m", fork_oil_level_measured="80 mm"
+    )
+    assert "front-tyre-or-damping" not in offroad_assessor.model.believe(case).findings.computed
+
+
 def test_one_reading_off_is_not_counted_twice(
     offroad: RuleBase, offroad_assessor: Assessor, without: Model, make_case: MakeCase
 ) -> None:

@@ -157,6 +157,20 @@ def test_a_reading_that_cannot_be_and_one_that_does_not_apply_are_left_out(
     assert not made.known.measured
 
 
+def test_clamp_torque_and_oil_level_come_from_the_case(
+    offroad: RuleBase, make_case: MakeCase
+) -> None:
+    made = sheet_of(
+        offroad,
+        make_case(
+            offroad, "harsh/front", lower_clamp_torque_found="20 N·m",
+            fork_oil_level_measured="90 mm",
+        ),
+    )  # fmt: skip
+    assert str(made.known.measured["fork-clamps"]) == "20 N·m"
+    assert str(made.known.measured["fork-oil"]) == "90 mm"
+
+
 def test_another_machine_has_no_readings(mower: RuleBase, make_case: MakeCase) -> None:
     made = sheet_of(mower, make_case(mower, "no-start"))
     assert (made.known, made.end) == (KnownValues(), End.FRONT)
