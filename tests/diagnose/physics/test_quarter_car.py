@@ -11,6 +11,7 @@ from diagnose.physics.damping.damping_curve import DampingCurve
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ride.axle import AirColumn, Axle, Setup
 from diagnose.physics.ride.ground import Obstacle
+from diagnose.physics.ride.harshness import harshness_of_lanes
 from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.ride.obstacles import landing, square_edge
 from diagnose.physics.ride.quarter_car import BREAK_AWAY, RIM_ROOM, simulate
@@ -141,6 +142,22 @@ def test_halving_the_step_hardly_matters(axle: Axle, setup: Setup) -> None:
     used = rms(simulate(lanes, [square_edge(0.35)]).acceleration)
     fine = rms(simulate(lanes, [square_edge(0.35, time_step=0.00025)]).acceleration)
     assert used == pytest.approx(fine, rel=0.02)
+
+
+def test_a_finer_step_moves_what_a_fault_adds_by_a_point_at_most(axle: Axle, setup: Setup) -> None:
+    """A shut needle, more friction and a hard tyre, in chop and over an edge, at a quarter step."""
+    faults = (
+        replace(setup, low_speed_compression=0.0),
+        replace(setup, friction=150.0),
+        replace(setup, tyre_pressure=131e3),
+    )
+    lanes = lanes_of(axle, setup, *faults)
+    added = []
+    for step in (0.002, 0.0005):
+        rides = (small_chop(0.35, time_step=step), square_edge(0.35, time_step=step))
+        felt = harshness_of_lanes(lanes, axle.contact, rides)
+        added.append(felt[:, 1:] / felt[:, :1] - 1.0)
+    assert np.abs(added[0] - added[1]).max() < 0.01
 
 
 def test_without_air_the_air_branch_changes_nothing(axle: Axle, setup: Setup) -> None:
