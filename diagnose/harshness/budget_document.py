@@ -177,7 +177,7 @@ def _end(case: HarshnessCase, end: End) -> EndItem:
         end=end.value,
         worst=answer.worst,
         tyre_or_damping=tyre_or_damping(case, answer),
-        caution=caution(case, answer),
+        caution=caution(answer),
         checks=list(bottoming(answer)),
         unseen=unseen_words(end),
         groups=None if groups is None else {name: _band(part) for name, part in groups.items()},

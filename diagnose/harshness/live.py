@@ -74,7 +74,7 @@ class LiveAnswer:
     @property
     def caution(self) -> str | None:
         """What to see to before riding."""
-        return caution(self.case, self.answer)
+        return caution(self.answer)
 
     @property
     def checks(self) -> tuple[str, ...]:

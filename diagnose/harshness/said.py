@@ -26,8 +26,9 @@ __all__ = [
     "worst_words",
 ]
 
-_SOFT_TYRE = 0.85
-"""Pressure over what it should be below which a tyre is called too soft. Our own choice."""
+_RIM_SPARE = 0.0075
+"""m by which the edge that meets the rim may be lower than it should be before a tyre is called
+too soft. Our own choice: two of the steps in which edges are tried."""
 
 
 def whole_percent(share: float) -> str:
@@ -94,7 +95,7 @@ def tyre_or_damping(case: HarshnessCase, answer: EndAnswer) -> str:
     shares = {friction if name == "friction" else name: part for name, part in groups.items()}
     hardly = answer.steps(answer.over).middle < PERHAPS
     few = f" It is less than a rider can be sure to feel{_but(answer)}." if hardly else ""
-    return _leading(answer, shares) + few
+    return _leading(answer, shares) + few + _elsewhere(answer, friction)
 
 
 def _leading(answer: EndAnswer, shares: Mapping[str, Estimate]) -> str:
@@ -113,6 +114,15 @@ def _leading(answer: EndAnswer, shares: Mapping[str, Estimate]) -> str:
     if first.middle >= 0.5:
         return f"more likely {name} than anything else; {makes}"
     return f"no one thing makes most of it; {makes}"
+
+
+def _elsewhere(answer: EndAnswer, friction: str) -> str:
+    """A ride where something else leads, since the worst one may hide it."""
+    if answer.elsewhere is None:
+        return ""
+    ride, name = answer.elsewhere
+    leads = friction if name == "friction" else name
+    return f" On {ride}, {worst_words(answer, ride)}, {leads} leads."
 
 
 def _neither(answer: EndAnswer) -> str:
@@ -144,16 +154,12 @@ def sense_line(sense: Sense) -> str:
     return f"{sense.title}: {now} {sense.unit}, should be {should} ({felt})"
 
 
-def caution(case: HarshnessCase, answer: EndAnswer) -> str | None:
+def caution(answer: EndAnswer) -> str | None:
     """What to see to before riding: a tyre too soft for its rim; None where there is nothing."""
-    measured, target = case.setups(answer.end)
-    if measured.tyre_pressure >= _SOFT_TYRE * target.tyre_pressure:
-        return None
     met, should = answer.rim.measured, answer.rim.target
-    edge = ""
-    if met is not None:
-        rather = "" if should is None else f", not {1000 * should:.0f}"
-        edge = f" The rim is met on an edge of {1000 * met:.0f} mm{rather}."
+    if met is None or should is None or should - met < _RIM_SPARE:
+        return None
+    edge = f" The rim is met on an edge of {1000 * met:.0f} mm, not {1000 * should:.0f}."
     harm = "It pinches, dents the rim and may leave it; pump it up before riding."
     return f"tyre too soft.{edge} {harm}"
 

@@ -6,8 +6,8 @@ one of them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -92,6 +92,8 @@ class EndAnswer:
     `differing`: the factors that are not as they should be.
     `senses`: what is felt besides vibration.
     `rim`: the edge at which the rim is met.
+    `elsewhere`: where more than one thing is off, the ride next to the worst over which another
+        group of `GROUPS` leads, and which, by best guess; None where none is felt.
     """
 
     end: End
@@ -101,6 +103,7 @@ class EndAnswer:
     differing: tuple[Factor, ...]
     senses: tuple[Sense, ...]
     rim: Rim
+    elsewhere: tuple[str, str] | None = None
 
     @property
     def worst(self) -> str:
@@ -188,7 +191,35 @@ def answer_end(
     differing = tuple(
         factor for factor, row in zip(Factor, budget.samples, strict=True) if row.any()
     )
-    return EndAnswer(end, found, ride, budget, differing, senses_of(case, end), rim_of(case, end))
+    answer = EndAnswer(end, found, ride, budget, differing, senses_of(case, end), rim_of(case, end))
+    if quick or len(differing) < 2 or over is not None:
+        return answer
+    return replace(answer, elsewhere=_elsewhere(case, answer, obstacles))
+
+
+def _elsewhere(
+    case: HarshnessCase, answer: EndAnswer, obstacles: Sequence[Obstacle]
+) -> tuple[str, str] | None:
+    felt = [
+        obstacle
+        for obstacle in obstacles
+        if obstacle.name != answer.worst and answer.steps(obstacle.name).middle >= PERHAPS
+    ]
+    here = answer.groups
+    if here is None or not felt:
+        return None
+    measured, target = case.setups(answer.end)
+    rng = np.random.default_rng(SEED)
+    budget = axle_budget(case.axle(answer.end), measured, target, felt, rng, draws=1)
+    for item in sorted(budget.obstacles, key=lambda item: -answer.steps(item.obstacle).middle):
+        there = _group_shares([item]) if answer.is_above_noise(item.obstacle) else None
+        if there is not None and _first(there) != _first(here):
+            return item.obstacle, _first(there)
+    return None
+
+
+def _first(shares: Mapping[str, Estimate]) -> str:
+    return max(shares, key=lambda name: shares[name].middle)
 
 
 def _surveyed(case: HarshnessCase, end: End, obstacles: Sequence[Obstacle], draws: int) -> Survey:

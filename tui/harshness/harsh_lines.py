@@ -46,7 +46,7 @@ def end_lines(case: HarshnessCase, end: End, *, fancy: bool) -> Iterator[str]:
     answer = answer_end(case, end)
     yield ""
     yield end.upper()
-    danger = caution(case, answer)
+    danger = caution(answer)
     if danger is not None:
         yield from wrapped(danger, "  ", "CAUTION: ")
     for check in bottoming(answer):

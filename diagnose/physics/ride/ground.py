@@ -18,8 +18,8 @@ from diagnose.physics.errors import PhysicsError, positive
 __all__ = ["PATCH_STEP", "TIME_STEP", "Ground", "Obstacle", "WheelRun", "rolled"]
 
 TIME_STEP = 0.002
-"""s between road values. Our own choice: an eighth of it moves what a fault adds by half a point of a
-hundred at most (computed)."""
+"""s between road values. Our own choice: an eighth of it moves what a fault adds by half a point of
+a hundred at most (computed)."""
 
 _GRID = 0.005
 """m between points of a profile before it is rolled over. Our own choice."""

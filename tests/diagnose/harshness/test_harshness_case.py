@@ -292,6 +292,20 @@ def test_a_stiff_spring_is_felt_as_force_and_height() -> None:
     )
 
 
+def test_the_worst_ride_does_not_hide_what_leads_on_another() -> None:
+    """A hard tyre is worst in chop; on the brakes it is the high-speed adjuster that is felt."""
+    case = case_of(rear_tyre="15.5 psi", shock_high_speed="0 turns")
+    answer = answer_end(case, REAR)
+    assert answer.worst == "small chop"
+    assert answer.elsewhere is not None
+    ride, leads = answer.elsewhere
+    assert leads == "damping"
+    assert answer.steps(ride).middle >= 1.0
+    assert f" On {ride}, " in tyre_or_damping(case, answer)
+    assert tyre_or_damping(case, answer).endswith("damping leads.")
+    assert answer_end(case_of(rear_tyre="15.5 psi"), REAR).elsewhere is None
+
+
 def test_friction_is_named_by_what_was_found() -> None:
     """Clamps only where their torque was read; never behind."""
     tight, gap = case_of(fork_clamps="20 N·m"), case_of(front_gap="25 mm")
@@ -328,12 +342,12 @@ def test_a_tyre_too_soft_is_warned_of_before_anything_else() -> None:
     """6 psi softens small bumps; the rim, the tube and the edge it is met on are said."""
     case = case_of(front_tyre="6 psi")
     answer = answer_end(case, FRONT, quick=True)
-    said = caution(case, answer)
+    said = caution(answer)
     assert said is not None
     assert "tyre too soft. The rim is met on an edge of 50 mm, not 65." in said
     assert "pump it up before riding" in said
-    right = case_of(front_tyre="12 psi")
-    assert caution(right, answer_end(right, FRONT, quick=True)) is None
+    for right in ("10 psi", "12.5 psi", "19 psi"):
+        assert caution(answer_end(case_of(front_tyre=right), FRONT, quick=True)) is None
 
 
 @pytest.mark.long
