@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -159,7 +160,12 @@ def _group_shares(obstacles: Sequence[ObstacleBudget]) -> dict[str, Estimate] | 
 
 def obstacles_at(case: HarshnessCase, end: End) -> tuple[Obstacle, ...]:
     """The rides under the wheel of this end."""
-    return standard_obstacles(case.axle(end).wheel_radius, np.random.default_rng(SEED))
+    return _rides(case.axle(end).wheel_radius)
+
+
+@cache
+def _rides(wheel_radius: float) -> tuple[Obstacle, ...]:
+    return standard_obstacles(wheel_radius, np.random.default_rng(SEED))
 
 
 def first_number(case: HarshnessCase, end: End) -> tuple[str, float]:

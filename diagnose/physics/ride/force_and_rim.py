@@ -7,11 +7,13 @@ Source: computed from the same forces that the ride uses.
 """
 
 from collections.abc import Sequence
+from functools import cache
 
 import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.ride.axle import Axle, Setup
+from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.ride.obstacles import square_edge
 from diagnose.physics.ride.quarter_car import BREAK_AWAY, RIM_ROOM, simulate
@@ -52,9 +54,7 @@ def rim_edges(axle: Axle, setups: Sequence[Setup]) -> tuple[float | None, ...]:
 
     Source: computed: squash of the tyre beyond the room over its rim.
     """
-    edges = [
-        square_edge(axle.wheel_radius, height=float(height), duration=0.3) for height in _EDGES
-    ]
+    edges = _edges(axle.wheel_radius)
     lanes = build_lanes(axle, SetupLanes.of(setups), UnknownScales.ones(len(setups)))
     each = lanes.take(np.tile(np.arange(len(setups)), len(edges)))
     over = np.repeat(np.arange(len(edges)), len(setups))
@@ -63,3 +63,8 @@ def rim_edges(axle: Axle, setups: Sequence[Setup]) -> tuple[float | None, ...]:
         float(_EDGES[np.argmax(column > RIM_ROOM)]) if np.any(column > RIM_ROOM) else None
         for column in squash.T
     )
+
+
+@cache
+def _edges(wheel_radius: float) -> tuple[Obstacle, ...]:
+    return tuple(square_edge(wheel_radius, height=float(height), duration=0.3) for height in _EDGES)
