@@ -45,6 +45,8 @@ _FRONT = {
     "rebound": "clicks",
     "sag": "mm",
     "height-gained": "m",
+    "clamps": "N·m",
+    "oil": "mm",
 }
 _REAR = {
     "tyre": "psi",

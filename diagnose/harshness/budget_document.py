@@ -9,11 +9,12 @@ from pydantic import BaseModel, ConfigDict
 from diagnose.harshness.changes import what_ifs
 from diagnose.harshness.compared_bike import HarshnessCase
 from diagnose.harshness.curves import curves
-from diagnose.harshness.shares import EndAnswer, answer_end, tyre_or_damping
+from diagnose.harshness.said import bottoming, caution, tyre_or_damping, unseen_words
+from diagnose.harshness.senses import Sense
+from diagnose.harshness.shares import answer_end
 from diagnose.harshness.stand_in import stand_in
 from diagnose.harshness.values import End, KnownValues, questions
-from diagnose.physics.budget.axle_budget import Estimate, ObstacleBudget
-from diagnose.physics.budget.factors import Factor
+from diagnose.physics.budget.axle_budget import Estimate
 from rules.units.quantities import Quantity
 
 COMPUTED_BY = "diagnose.physics.budget"
@@ -50,38 +51,55 @@ class BandItem(_Part):
 
 
 class ShareItem(_Part):
-    """One factor's Shapley value in m/s², and its share of the extra harshness (0 to 1)."""
+    """What one factor adds over a ride, as a share of the harshness as it should be, and its share
+    (0 to 1) of what makes the end harsher; null where it softens."""
 
     factor: str
-    value: float
-    low: float
-    high: float
+    effect: BandItem
     share: BandItem | None
 
 
-class ObstacleItem(_Part):
-    """The budget over one obstacle; the values of the shares add up to measured - target (m/s²).
+class RideItem(_Part):
+    """One ride (m/s²), how much harsher it is as a share, and in felt steps of ten per cent.
 
     `bottomed`: the end as measured uses all its travel, which more damping or spring cures.
     """
 
-    obstacle: str
+    ride: str
     measured: float
     target: float
     extra: BandItem
+    steps: BandItem
     bottomed: bool
-    shares: list[ShareItem]
+
+
+class SenseItem(_Part):
+    """What is felt besides vibration; `steps` are null where only a push by hand shows it."""
+
+    name: str
+    title: str
+    unit: str
+    measured: float
+    target: float
+    steps: BandItem | None
+
+
+class RimItem(_Part):
+    """The lowest square edge (mm) on which the rim is met; null where none up to 130 mm."""
+
+    measured: float | None
+    target: float | None
 
 
 class EffectItem(_Part):
     """Harshness after a change over harshness before it, less one: -0.06 is 6 % softer."""
 
-    obstacle: str
+    ride: str
     change: BandItem
 
 
 class WhatIfItem(_Part):
-    """What one change alone does over each obstacle."""
+    """What one change alone does over each ride."""
 
     title: str
     effects: list[EffectItem]
@@ -98,12 +116,20 @@ class CurveItem(_Part):
 
 
 class EndItem(_Part):
-    """The budget, the changes and the curves of one end."""
+    """One end: its worst ride, the shares there (none where nothing is above noise), every ride,
+    what is felt besides, the changes and the curves."""
 
     end: str
+    worst: str
     tyre_or_damping: str
+    caution: str | None
+    checks: list[str]
+    unseen: str
     groups: dict[str, BandItem] | None
-    obstacles: list[ObstacleItem]
+    shares: list[ShareItem]
+    rides: list[RideItem]
+    senses: list[SenseItem]
+    rim_edge: RimItem
     what_if: list[WhatIfItem]
     curves: list[CurveItem]
 
@@ -112,7 +138,7 @@ class HarshnessDocument(_Part):
     """The whole document. Fields are only ever added within one `version`."""
 
     format: Literal["badride-harshness"] = "badride-harshness"
-    version: Literal[1] = 1
+    version: Literal[2] = 2
     computed_by: str = COMPUTED_BY
     values: list[ValueItem]
     hardware: str
@@ -146,16 +172,45 @@ def harshness_document(known: KnownValues, case: HarshnessCase) -> HarshnessDocu
 def _end(case: HarshnessCase, end: End) -> EndItem:
     answer = answer_end(case, end)
     groups = answer.groups
+    found = answer.survey
     return EndItem(
         end=end.value,
+        worst=answer.worst,
         tyre_or_damping=tyre_or_damping(case, answer),
+        caution=caution(answer),
+        checks=list(bottoming(answer)),
+        unseen=unseen_words(end),
         groups=None if groups is None else {name: _band(part) for name, part in groups.items()},
-        obstacles=[_obstacle(answer, item) for item in answer.budget.obstacles],
+        shares=[
+            ShareItem(
+                factor=factor.value,
+                effect=_band(part.effect),
+                share=None if part.share is None else _band(part.share),
+            )
+            for factor, part in (answer.parts or {}).items()
+        ],
+        rides=[
+            RideItem(
+                ride=ride,
+                measured=_rounded(measured),
+                target=_rounded(target),
+                extra=_band(answer.worse(ride)),
+                steps=_band(answer.steps(ride)),
+                bottomed=ride in found.bottomed,
+            )
+            for ride, measured, target in zip(
+                found.names, found.measured[:, 0], found.target[:, 0], strict=True
+            )
+        ],
+        senses=[_sense(sense) for sense in answer.senses],
+        rim_edge=RimItem(
+            measured=_millimetres(answer.rim.measured), target=_millimetres(answer.rim.target)
+        ),
         what_if=[
             WhatIfItem(
                 title=change.title,
                 effects=[
-                    EffectItem(obstacle=effect.obstacle, change=_band(effect.change))
+                    EffectItem(ride=effect.obstacle, change=_band(effect.change))
                     for effect in change.effects
                 ],
             )
@@ -172,30 +227,24 @@ def _end(case: HarshnessCase, end: End) -> EndItem:
                     for name, line in curve.harshness.items()
                 },
             )
-            for curve in curves(case, end)
+            for curve in curves(case, end, (answer.worst,))
         ],
     )
 
 
-def _obstacle(answer: EndAnswer, item: ObstacleBudget) -> ObstacleItem:
-    parts = answer.shares(item.obstacle) or {}
-    return ObstacleItem(
-        obstacle=item.obstacle,
-        measured=_rounded(item.measured),
-        target=_rounded(item.target),
-        extra=_band(answer.worse(item.obstacle)),
-        bottomed=item.obstacle in answer.bottomed,
-        shares=[
-            ShareItem(
-                factor=share.factor.value,
-                value=_rounded(share.value),
-                low=_rounded(share.low),
-                high=_rounded(share.high),
-                share=_band(parts[share.factor]) if share.factor in parts else None,
-            )
-            for share in (item.share(factor) for factor in Factor)
-        ],
+def _sense(sense: Sense) -> SenseItem:
+    return SenseItem(
+        name=sense.name,
+        title=sense.title,
+        unit=sense.unit,
+        measured=_rounded(sense.measured),
+        target=_rounded(sense.target),
+        steps=None if sense.steps is None else _band(sense.steps),
     )
+
+
+def _millimetres(edge: float | None) -> float | None:
+    return None if edge is None else _rounded(1000.0 * edge)
 
 
 def _quantity(quantity: Quantity) -> QuantityItem:
@@ -209,4 +258,4 @@ def _band(share: Estimate) -> BandItem:
 
 
 def _rounded(value: float) -> float:
-    return round(value, 4)
+    return round(float(value), 4)

@@ -9,7 +9,8 @@ strength: the readings keep their own weight, and the budget shifts it between t
 number for each end, since one for the tyre and another for damping would say one thing twice; and
 where neither clearly leads it is left out, since then it divides nothing.
 
-Source: computed, :mod:`diagnose.physics.budget` over small chop and a square edge, best guess.
+Source: computed, :mod:`diagnose.physics.budget` over smooth ground, small chop and a square
+edge, best guess.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ VALUE_OF_ROLE: Mapping[str, Mapping[str, str]] = {
         "rebound": "fork-rebound",
         "sag": "front-sag",
         "height-gained": "ridden-at",
+        "clamps": "fork-clamps",
+        "oil": "fork-oil",
     },
     "rear": {
         "tyre": "rear-tyre",
@@ -40,6 +43,10 @@ VALUE_OF_ROLE: Mapping[str, Mapping[str, str]] = {
         "gap": "rear-gap",
     },
 }
+
+
+_LEAST = 5.0
+"""Percent of the extra harshness that tyre and damping must make together. Our own choice."""
 
 
 class _Reading(Protocol):
@@ -64,7 +71,11 @@ def tyre_less_damping(end: str) -> Callable[[Mapping[str, _Reading]], float | No
             sorted((names[r], item.target) for r, item in readings.items() if item.target)
         )
         shares = _shares(end, measured, targets)
-        return None if shares is None else shares["the tyre"] - shares["damping"]
+        if shares is None:
+            return None
+        tyre, damping = shares["the tyre"], shares["damping"]
+        # where something else makes all of it, this says nothing of either
+        return tyre - damping if tyre + damping >= _LEAST else None
 
     return balance
 
@@ -75,16 +86,14 @@ def _shares(end: str, measured: _Pairs, targets: _Pairs) -> dict[str, float] | N
     readings together are impossible."""
     # The physics is slow to import, so an interview starts without it.
     from diagnose.harshness.compared_bike import build_case  # noqa: PLC0415
-    from diagnose.harshness.shares import live_budget  # noqa: PLC0415
+    from diagnose.harshness.shares import evidence_shares  # noqa: PLC0415
     from diagnose.harshness.values import End, KnownValues  # noqa: PLC0415
 
     known = dict(measured)
     if "ridden-at" in known:
         known["bled-at"] = Quantity(0.0, "m")
     try:
-        answer = live_budget(build_case(KnownValues(known, dict(targets))), End(end), draws=1)
+        shares = evidence_shares(build_case(KnownValues(known, dict(targets))), End(end))
     except BadInput:
         return None
-    if answer.groups is None:
-        return None
-    return {name: 100.0 * part.middle for name, part in answer.groups.items()}
+    return None if shares is None else {name: 100.0 * share for name, share in shares.items()}

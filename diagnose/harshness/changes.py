@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.harshness.compared_bike import HarshnessCase
+from diagnose.harshness.said import friction_found
 from diagnose.harshness.shares import SEED, obstacles_at
 from diagnose.harshness.values import End
 from diagnose.physics.budget.what_if import WhatIfEffect
@@ -19,13 +20,13 @@ __all__ = ["WhatIf", "what_ifs"]
 
 @dataclass(frozen=True, slots=True)
 class WhatIf:
-    """One change at one end, and what it does over each obstacle."""
+    """One change at one end, and what it does over each ride."""
 
     title: str
     effects: tuple[WhatIfEffect, ...]
 
     def over(self, obstacle: str) -> WhatIfEffect:
-        """The effect over one obstacle. Raises `KeyError`."""
+        """The effect over one ride. Raises `KeyError`."""
         for effect in self.effects:
             if effect.obstacle == obstacle:
                 return effect
@@ -37,24 +38,24 @@ def what_ifs(case: HarshnessCase, end: End) -> tuple[WhatIf, ...]:
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
-    axle, obstacles = case.axle(end), obstacles_at(case, end)
-    before, target = case.setups(end)
-
-    titles, afters = zip(*_changes(before, target, end), strict=True)
+    titles, afters = zip(*_changes(case, end), strict=True)
     rng = np.random.default_rng(SEED)
-    effects = budget_what_ifs(axle, before, afters, obstacles, rng)
+    before = case.setups(end)[0]
+    effects = budget_what_ifs(case.axle(end), before, afters, obstacles_at(case, end), rng)
     return tuple(WhatIf(title, over) for title, over in zip(titles, effects, strict=True))
 
 
-def _changes(before: Setup, target: Setup, end: End) -> list[tuple[str, Setup]]:
-    """The changes by their titles, each from `before`, with how the end is set after it."""
+def _changes(case: HarshnessCase, end: End) -> list[tuple[str, Setup]]:
+    """The changes by their titles, each from as measured, with how the end is set after it."""
+    before, target = case.setups(end)
     found: list[tuple[str, Setup]] = []
 
     def change(title: str, **after: float) -> None:
         found.append((title, replace(before, **after)))
 
     two_psi, aim = Quantity(2.0, "psi").to("Pa").value, target.tyre_pressure
-    if before.tyre_pressure >= 2.0 * two_psi:
+    # a tyre is never let down below what it should be: the rim would be met on lower edges
+    if before.tyre_pressure - two_psi >= aim:
         change("two psi out", tyre_pressure=before.tyre_pressure - two_psi)
     if before.tyre_pressure != aim:
         change(f"tyre to {Quantity(aim, 'Pa').to('psi').value:.3g} psi", tyre_pressure=aim)
@@ -64,11 +65,12 @@ def _changes(before: Setup, target: Setup, end: End) -> list[tuple[str, Setup]]:
         out = before.high_speed_compression + 0.5
         change("high-speed half a turn out", high_speed_compression=out)
     change("rebound four clicks out", rebound=before.rebound + 4.0)
-    if before.friction > target.friction:
-        done = "clamps to spec" if end is End.FRONT else "pivots freed"
-        change(f"{done}, friction as standard", friction=target.friction)
+    if before.friction > target.friction or before.clamp_friction > 0.0:
+        change(_freed(case, end), friction=target.friction, clamp_friction=0.0)
     if before.trapped_pressure != 0.0:
         change("bled", trapped_pressure=0.0)
+    if before.oil_raised != 0.0:
+        change("oil level as it should be", oil_raised=0.0)
     rate, preload = target.spring_rate, target.spring_preload
     if (before.spring_rate, before.spring_preload) != (rate, preload):
         title = "spring and sag as they should be"
@@ -76,3 +78,10 @@ def _changes(before: Setup, target: Setup, end: End) -> list[tuple[str, Setup]]:
     if before != replace(target, air_pressure=before.air_pressure):
         found.append(("all as it should be", target))
     return found
+
+
+def _freed(case: HarshnessCase, end: End) -> str:
+    """What takes the friction away, by what was found."""
+    if friction_found(case, end) == "over-tight clamps":
+        return f"lower clamps to {case.used_value('fork-clamps').target}"
+    return "what drags found and freed"

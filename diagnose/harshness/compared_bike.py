@@ -136,6 +136,9 @@ def _trapped_air(known: KnownValues) -> tuple[float | None, float]:
     return gauge, standard_pressure(here)
 
 
+_FRICTION_AT_TWICE_THE_TORQUE = 90.0
+
+
 @dataclass(frozen=True, slots=True)
 class _Names:
     """Which values describe an end."""
@@ -147,11 +150,13 @@ class _Names:
     gap: str
     sag: str
     spring: str
+    clamps: str | None = None
+    oil: str | None = None
 
 
 _FORK = _Names(
     "front-tyre", "fork-compression", "fork-high-speed", "fork-rebound", "front-gap", "front-sag",
-    "fork-spring",
+    "fork-spring", "fork-clamps", "fork-oil",
 )  # fmt: skip
 _SHOCK = _Names(
     "rear-tyre", "shock-low-speed", "shock-high-speed", "shock-rebound", "rear-gap", "rear-sag",
@@ -208,12 +213,38 @@ def _end(stand: StandInEnd, look: _Look, names: _Names, upright: float) -> Compa
         rebound=look.found(names.rebound, "clicks"),
         friction=friction_band(look.found(names.gap, "m") * upright, rate).force,
         trapped_pressure=look.found("trapped-air", "Pa") if axle.air.area > 0.0 else 0.0,
+        clamp_friction=_clamp_friction(look, names),
+        oil_raised=_oil_raised(look, names) * upright,
     )
     stiffer = look.found(names.spring, "N/m") / look.should(names.spring, "N/m")
     deeper = look.found(names.sag, "m") - look.should(names.sag, "m")
-    if look.used[names.sag].measured is None and stiffer == 1.0:
-        return Compared(axle, measured, target)
+    if look.used[names.sag].measured is None:
+        # another spring squeezed by as many millimetres
+        stiff = replace(
+            measured,
+            spring_rate=target.spring_rate * stiffer,
+            spring_preload=target.spring_preload * stiffer,
+        )
+        return Compared(axle, stiff, target)
     return Compared(axle, _sprung(axle, measured, target, stiffer, deeper * upright), target)
+
+
+def _clamp_friction(look: _Look, names: _Names) -> float:
+    """Friction (N) that over-tight clamps add; none where a gap was read, which holds it already.
+
+    Source: our own: clamps at twice their torque squeeze the tubes into 90 N. The band is wide.
+    """
+    if names.clamps is None or look.used[names.gap].measured is not None:
+        return 0.0
+    over = look.found(names.clamps, "N·m") / max(look.should(names.clamps, "N·m"), 1.0) - 1.0
+    return _FRICTION_AT_TWICE_THE_TORQUE * max(over, 0.0)
+
+
+def _oil_raised(look: _Look, names: _Names) -> float:
+    """How much (m, along the leg) too high the oil stands: the gap above it is that much less."""
+    if names.oil is None:
+        return 0.0
+    return look.should(names.oil, "m") - look.found(names.oil, "m")
 
 
 def _sprung(axle: Axle, measured: Setup, target: Setup, stiffer: float, deeper: float) -> Setup:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.harshness.compared_bike import HarshnessCase, build_case
+from diagnose.harshness.shares import obstacles_at
 from diagnose.harshness.values import VALUES, End, KnownValues
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.budget.factors import Factor
@@ -15,7 +16,6 @@ from diagnose.physics.ride.axle import Setup
 from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.harshness import harshness_of_lanes
 from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
-from diagnose.physics.ride.obstacles import small_chop, square_edge
 from rules.problems import BadInput
 from rules.units.quantities import Quantity
 
@@ -52,13 +52,12 @@ class Curve:
         return replace(self, unit=unit, values=tuple(map(told, self.values)), now=told(self.now))
 
 
-def curves(case: HarshnessCase, end: End) -> tuple[Curve, ...]:
-    """Harshness over tyre pressure and over compression clicks, over chop and a square edge.
+def curves(case: HarshnessCase, end: End, rides: Sequence[str]) -> tuple[Curve, ...]:
+    """Harshness over tyre pressure and over compression clicks, on the `rides` named.
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
-    radius = case.axle(end).wheel_radius
-    obstacles = (small_chop(radius), square_edge(radius))
+    obstacles = [item for item in obstacles_at(case, end) if item.name in rides]
     turned = (Factor.TYRE_PRESSURE, Factor.LOW_SPEED_COMPRESSION)
     names = (v.name for v in VALUES.values() if v.end is end and v.factor in turned)
     return tuple(curve_over(case, name, obstacles) for name in names)
@@ -83,10 +82,11 @@ def curve_over(case: HarshnessCase, name: str, obstacles: Sequence[Obstacle]) ->
         SetupLanes.of([*(setup for _, setup in settings), target]),
         UnknownScales.ones(len(settings) + 1),
     )
-    lines = {}
-    for obstacle in obstacles:
-        felt = harshness_of_lanes(lanes, axle.contact, obstacle)
-        lines[obstacle.name] = tuple(float(100.0 * item) for item in felt[:-1] / felt[-1])
+    every = harshness_of_lanes(lanes, axle.contact, obstacles)
+    lines = {
+        obstacle.name: tuple(float(100.0 * item) for item in felt[:-1] / felt[-1])
+        for obstacle, felt in zip(obstacles, every, strict=True)
+    }
     sizes = tuple(size for size, _ in settings)
     return Curve(value.label.lower(), value.unit, sizes, now, lines)
 

@@ -1,35 +1,27 @@
 """A harshness budget that follows the keys: a rough one at once, then the full one of the command.
 
-Both give the same best guess over one obstacle; only the ranges differ. Everything here may
-run in any thread.
+Both give the same best guess; only the full one has ranges. Everything here may run in any thread.
 """
 
 from __future__ import annotations
 
 from collections import OrderedDict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from diagnose.harshness.compared_bike import HarshnessCase, build_case
 from diagnose.harshness.curves import Curve, curve_over
-from diagnose.harshness.shares import (
-    EndAnswer,
-    answer_end,
-    group_shares,
-    live_budget,
-    obstacles_at,
-    tyre_or_damping,
-)
+from diagnose.harshness.said import bottoming, caution, tyre_or_damping
+from diagnose.harshness.shares import EndAnswer, answer_end, obstacles_at
 from diagnose.harshness.values import VALUES, End, KnownValues, questions
-from diagnose.physics.budget.axle_budget import Budget, Estimate
-from diagnose.physics.budget.factors import Factor
 
-__all__ = ["OBSTACLES", "Asked", "LiveAnswer", "LiveBudget"]
+__all__ = ["RIDES", "Asked", "LiveAnswer", "LiveBudget"]
 
-OBSTACLES = ("small chop", "square edge", "braking bumps", "landing", "rolling ground")
-"""The names of the standard obstacles."""
+RIDES = (
+    "smooth ground", "worn ground", "rough ground", "small chop", "exit chop", "exit rollers",
+    "entry chop", "braking bumps", "stones", "square edge", "high edge", "landing",
+)  # fmt: skip
+"""The names of the rides."""
 
-_AT_ONCE = frozenset({"small chop", "square edge"})
-_FEW_DRAWS = 4
 _REMEMBERED = 64
 
 _Key = tuple[object, ...]
@@ -37,18 +29,19 @@ _Key = tuple[object, ...]
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What to compute: the budget over `obstacle`, and the curve of the value named `value`."""
+    """What to compute: the budget over `ride`, None for the worst, and the curve of `value`."""
 
     known: KnownValues
     end: End
-    obstacle: str
+    ride: str | None
     value: str
 
     @property
     def key(self) -> _Key:
         """What the budget depends on."""
         given = (self.known.measured, self.known.targets)
-        return (self.end, *(tuple(sorted(part.items(), key=lambda i: i[0])) for part in given))
+        parts = (tuple(sorted(part.items(), key=lambda i: i[0])) for part in given)
+        return (self.end, self.ride, *parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,16 +50,14 @@ class LiveAnswer:
 
     `asked`: the question.
     `case`: the bike as it was compared.
-    `answer`: the budget over the obstacle asked about, alone.
-    `overall`: the answer over all obstacles, as the command gives it; None while `rough`.
+    `answer`: the answer for the end asked about.
     `curve`: harshness over the value asked about.
-    `rough`: whether the ranges are still rough.
+    `rough`: whether it is a best guess still without ranges.
     """
 
     asked: Asked
     case: HarshnessCase
     answer: EndAnswer
-    overall: str | None
     curve: Curve
     rough: bool
 
@@ -76,31 +67,20 @@ class LiveAnswer:
         return self.case.any_measured(self.asked.end)
 
     @property
-    def worse(self) -> Estimate:
-        """How much harsher the end is over the obstacle asked about, as a share."""
-        return self.answer.worse(self.asked.obstacle)
-
-    @property
-    def shares(self) -> dict[Factor, Estimate] | None:
-        """Each factor's share of that; None where it is too small to divide."""
-        return self.answer.shares(self.asked.obstacle)
-
-    @property
     def sentence(self) -> str:
-        """Tyre or damping, over the obstacle asked about."""
+        """Tyre or damping, over the ride asked about."""
         return tyre_or_damping(self.case, self.answer)
+
+    @property
+    def caution(self) -> str | None:
+        """What to see to before riding."""
+        return caution(self.answer)
 
     @property
     def checks(self) -> tuple[str, ...]:
         """What should be checked before the answer is believed."""
         here = {n: q for n, q in self.asked.known.measured.items() if _is_at(n, self.asked.end)}
-        found = list(questions(KnownValues(here)))
-        if self.asked.obstacle in self.answer.bottomed:
-            found.append(
-                "all of the travel is used: that is bottoming, which more compression or spring "
-                "cures, not less."
-            )
-        return tuple(found)
+        return (*questions(KnownValues(here)), *bottoming(self.answer))
 
 
 class LiveBudget:
@@ -110,21 +90,18 @@ class LiveBudget:
         self._full: OrderedDict[_Key, EndAnswer] = OrderedDict()
 
     def quick(self, asked: Asked) -> LiveAnswer:
-        """The full answer if it is remembered, else one with rough ranges. Raises `BadInput`."""
+        """The full answer if it is remembered, else the best guess. Raises `BadInput`."""
         case = build_case(asked.known)
         known = self._full.get(asked.key)
-        if known is not None:
-            return _told(asked, case, known, rough=False)
-        if asked.obstacle in _AT_ONCE:
-            return _told(asked, case, live_budget(case, asked.end), rough=True)
-        return _told(asked, case, answer_end(case, asked.end, _FEW_DRAWS), rough=True)
+        answer = known or answer_end(case, asked.end, asked.ride, quick=True)
+        return _told(asked, case, answer, rough=known is None)
 
     def thorough(self, asked: Asked) -> LiveAnswer:
         """The full answer, as the command gives it. Raises `BadInput`."""
         case = build_case(asked.known)
         answer = self._full.get(asked.key)
         if answer is None:
-            answer = self._full[asked.key] = answer_end(case, asked.end)
+            answer = self._full[asked.key] = answer_end(case, asked.end, asked.ride)
             if len(self._full) > _REMEMBERED:
                 self._full.popitem(last=False)
         return _told(asked, case, answer, rough=False)
@@ -135,14 +112,11 @@ def _is_at(name: str, end: End) -> bool:
 
 
 def _told(asked: Asked, case: HarshnessCase, answer: EndAnswer, *, rough: bool) -> LiveAnswer:
-    over = answer.budget.over(asked.obstacle)
-    alone = replace(answer, budget=Budget((over,)), groups=group_shares([over]))
-    overall = None if rough else tyre_or_damping(case, answer)
-    return LiveAnswer(asked, case, alone, overall, _curve(asked, case), rough)
+    return LiveAnswer(asked, case, answer, _curve(asked, case, answer.over), rough)
 
 
-def _curve(asked: Asked, case: HarshnessCase) -> Curve:
+def _curve(asked: Asked, case: HarshnessCase, ride: str) -> Curve:
     """Harshness over the value asked about, in the unit of what it should be."""
-    ground = [item for item in obstacles_at(case, asked.end) if item.name == asked.obstacle]
+    ground = [item for item in obstacles_at(case, asked.end) if item.name == ride]
     unit = case.used_value(asked.value).target.unit
     return curve_over(case, asked.value, ground).in_unit(unit)

@@ -1,51 +1,59 @@
-"""How much harsher one end is than it should be, what makes it so, and 'tyre or damping?' in words.
+"""What the harshness budget says of one end: how harsh, over which ride, and who makes how much.
 
-The ground and the draws of the unknowns come from a fixed seed, so the same values give the same
-answer.
+The verdict is that of the worst ride in felt steps: a mean over rides hides a fault that shows on
+one of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
 from diagnose.harshness.compared_bike import HarshnessCase
+from diagnose.harshness.senses import Rim, Sense, rim_of, senses_of
 from diagnose.harshness.values import End
 from diagnose.physics.budget.axle_budget import (
-    Budget,
+    SURVEY_DRAWS,
     Estimate,
     ObstacleBudget,
+    Survey,
     axle_budget,
     portions,
+    survey,
 )
 from diagnose.physics.budget.factors import Factor
 from diagnose.physics.ride.ground import Obstacle
-from diagnose.physics.ride.harshness import harshness
-from diagnose.physics.ride.obstacles import small_chop, square_edge, standard_obstacles
+from diagnose.physics.ride.harshness import felt_steps
+from diagnose.physics.ride.obstacles import few_obstacles, standard_obstacles
 
 __all__ = [
     "GROUPS",
     "SEED",
     "EndAnswer",
     "Estimate",
+    "Part",
     "answer_end",
-    "band",
-    "factor_label",
+    "evidence_shares",
     "first_number",
-    "group_shares",
-    "live_budget",
     "obstacles_at",
-    "tyre_or_damping",
-    "whole_percent",
 ]
 
 SEED = 8608
-"""Seed of the rolling ground and the draws; the number has no meaning."""
+"""Seed of the random ground and the draws; the number has no meaning."""
 
-_HARDLY_FELT = 0.02
-"""Extra harshness, as a share, below which shares of it are not worth showing. Our own choice."""
+NOISE = 0.02
+"""Extra harshness, as a share, below which nothing is shared out: twice what the time step leaves
+uncertain (computed)."""
+
+PERHAPS = 1.0
+"""Felt steps from which a rider may notice. Our own choice."""
+
+FELT, PLAIN = 1.5, 2.0
+"""Felt steps from which it is felt, and plainly felt. Our own choice: 15 and 21 %, since riders on
+random ground tell 15 % apart."""
 
 GROUPS: dict[str, tuple[Factor, ...]] = {
     "the tyre": (Factor.TYRE_PRESSURE,),
@@ -56,137 +64,186 @@ GROUPS: dict[str, tuple[Factor, ...]] = {
     ),
     "friction": (Factor.FRICTION,),
     "trapped air": (Factor.TRAPPED_AIR,),
+    "oil level": (Factor.OIL_LEVEL,),
     "spring and sag": (Factor.SPRING,),
 }
 """The groups that 'tyre or damping?' chooses between."""
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """What one factor does over a ride.
+
+    `effect`: what it adds, as a share of the harshness as it should be; below 0 it softens.
+    `share`: its share (0 to 1) of what makes the end harsher; None where it softens.
+    """
+
+    effect: Estimate
+    share: Estimate | None
+
+
+@dataclass(frozen=True, slots=True)
 class EndAnswer:
-    """The budget of one end.
+    """What is said of one end.
 
     `end`: which.
-    `budget`: over every obstacle.
+    `survey`: every ride.
+    `over`: the ride that the shares are of.
+    `budget`: over that ride.
     `differing`: the factors that are not as they should be.
-    `groups`: over all obstacles, the share of each of `GROUPS` in the extra harshness; None where
-        that is too small to divide.
-    `bottomed`: obstacles over which the end as measured uses all its travel.
+    `senses`: what is felt besides vibration.
+    `rim`: the edge at which the rim is met.
+    `elsewhere`: where more than one thing is off, the ride next to the worst over which another
+        group of `GROUPS` leads, and which, by best guess; None where none is felt.
     """
 
     end: End
-    budget: Budget
+    survey: Survey
+    over: str
+    budget: ObstacleBudget
     differing: tuple[Factor, ...]
-    groups: dict[str, Estimate] | None
-    bottomed: frozenset[str]
+    senses: tuple[Sense, ...]
+    rim: Rim
+    elsewhere: tuple[str, str] | None = None
 
-    def worse(self, obstacle: str) -> Estimate:
-        """How much harsher the end is over `obstacle`, as a share. Raises `PhysicsError` for one
-        that the budget does not cover."""
-        return Estimate.of(self.budget.over(obstacle).relative(tuple(Factor)))
+    @property
+    def worst(self) -> str:
+        """The ride over which it is worst by feeling."""
+        return self.survey.worst
 
-    def shares(self, obstacle: str) -> dict[Factor, Estimate] | None:
-        """Each differing factor's share of the extra harshness over `obstacle`, or None where that
-        is too small to divide."""
-        over = self.budget.over(obstacle)
-        parts = _portions([over], [(factor,) for factor in self.differing])
-        return None if parts is None else dict(zip(self.differing, parts, strict=True))
+    def worse(self, ride: str) -> Estimate:
+        """How much harsher the end is over `ride`, as a share. Raises `ValueError` for another."""
+        return Estimate.of(self.survey.excess(ride))
+
+    def steps(self, ride: str) -> Estimate:
+        """The same in felt steps."""
+        return Estimate.of(felt_steps(1.0 + self.survey.excess(ride)))
+
+    def is_above_noise(self, ride: str) -> bool:
+        """Whether it is harsher over `ride` by more than can come of noise."""
+        extra = self.worse(ride)
+        return extra.middle >= NOISE and extra.low > 0.0
+
+    @property
+    def parts(self) -> dict[Factor, Part] | None:
+        """What each differing factor does over `over`; None where nothing is above noise there."""
+        if not self.is_above_noise(self.over):
+            return None
+        shares = portions([self.budget], [(factor,) for factor in self.differing])
+        if shares is None:
+            return None
+        effects = [Estimate.of(self.budget.relative([factor])) for factor in self.differing]
+        return {
+            factor: Part(effect, share if effect.middle > 0.0 else None)
+            for factor, effect, share in zip(self.differing, effects, shares, strict=True)
+        }
+
+    @property
+    def groups(self) -> dict[str, Estimate] | None:
+        """The share of each of `GROUPS` over `over`; None as `parts`."""
+        return _group_shares([self.budget]) if self.is_above_noise(self.over) else None
+
+    @property
+    def felt_otherwise(self) -> tuple[Sense, ...]:
+        """What is felt besides vibration, firmer or higher than it should be, band and all."""
+        return tuple(
+            sense
+            for sense in self.senses
+            if sense.steps is not None and sense.steps.middle >= PERHAPS and sense.steps.low > 0.0
+        )
 
 
-def group_shares(obstacles: Sequence[ObstacleBudget]) -> dict[str, Estimate] | None:
-    """The share of each of `GROUPS` in the extra harshness over all `obstacles`, or None where that
-    is too small to divide."""
-    parts = _portions(obstacles, list(GROUPS.values()))
+def _group_shares(obstacles: Sequence[ObstacleBudget]) -> dict[str, Estimate] | None:
+    parts = portions(obstacles, list(GROUPS.values()))
     return None if parts is None else dict(zip(GROUPS, parts, strict=True))
 
 
-def _portions(
-    obstacles: Sequence[ObstacleBudget], groups: Sequence[Sequence[Factor]]
-) -> tuple[Estimate, ...] | None:
-    extra = np.mean([item.relative(tuple(Factor)) for item in obstacles], axis=0)
-    return portions(obstacles, groups) if extra[0] >= _HARDLY_FELT else None
-
-
 def obstacles_at(case: HarshnessCase, end: End) -> tuple[Obstacle, ...]:
-    """The standard obstacles under the wheel of this end."""
-    return standard_obstacles(case.axle(end).wheel_radius, np.random.default_rng(SEED))
+    """The rides under the wheel of this end."""
+    return _rides(case.axle(end).wheel_radius)
 
 
-def first_number(case: HarshnessCase, end: End) -> float:
-    """How much harsher the end is over a square edge, as a share: best guess, quick to compute.
-
-    Raises `PhysicsError` for settings that stand beyond the travel.
-    """
-    axle = case.axle(end)
-    edge = square_edge(axle.wheel_radius)
-    measured, target = case.setups(end)
-    return harshness(axle, measured, edge).value / harshness(axle, target, edge).value - 1.0
+@cache
+def _rides(wheel_radius: float) -> tuple[Obstacle, ...]:
+    return standard_obstacles(wheel_radius, np.random.default_rng(SEED))
 
 
-def answer_end(case: HarshnessCase, end: End, draws: int | None = None) -> EndAnswer:
-    """The budget of one end over the standard obstacles.
+def first_number(case: HarshnessCase, end: End) -> tuple[str, float]:
+    """The worst ride, and how much harsher the end is there, as a share: best guess, at once.
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
-    return _answer(case, end, obstacles_at(case, end), draws)
+    found = _surveyed(case, end, obstacles_at(case, end), 1)
+    return found.worst, float(found.excess(found.worst)[0])
 
 
-def live_budget(case: HarshnessCase, end: End, draws: int = 8) -> EndAnswer:
-    """As :func:`answer_end`, over small chop and a square edge with few draws: fast enough to
-    follow the keys. Its bands are rough; with one draw there are none."""
-    radius = case.axle(end).wheel_radius
-    return _answer(case, end, (small_chop(radius), square_edge(radius)), draws)
-
-
-def _answer(
-    case: HarshnessCase, end: End, obstacles: Sequence[Obstacle], draws: int | None
+def answer_end(
+    case: HarshnessCase, end: End, over: str | None = None, *, quick: bool = False
 ) -> EndAnswer:
+    """The answer for one end, its shares over the ride called `over` or else the worst.
+
+    `quick`: best guess only, without bands.
+
+    Raises `PhysicsError` for settings that stand beyond the travel.
+    """
+    obstacles = obstacles_at(case, end)
+    measured, target = case.setups(end)
+    found = _surveyed(case, end, obstacles, 1 if quick else SURVEY_DRAWS)
+    ride = over or found.worst
+    under = [obstacle for obstacle in obstacles if obstacle.name == ride]
+    rng = np.random.default_rng(SEED)
+    draws = 1 if quick else None
+    budget = axle_budget(case.axle(end), measured, target, under, rng, draws=draws).obstacles[0]
+    differing = tuple(
+        factor for factor, row in zip(Factor, budget.samples, strict=True) if row.any()
+    )
+    answer = EndAnswer(end, found, ride, budget, differing, senses_of(case, end), rim_of(case, end))
+    if quick or len(differing) < 2 or over is not None:
+        return answer
+    return replace(answer, elsewhere=_elsewhere(case, answer, obstacles))
+
+
+def _elsewhere(
+    case: HarshnessCase, answer: EndAnswer, obstacles: Sequence[Obstacle]
+) -> tuple[str, str] | None:
+    felt = [
+        obstacle
+        for obstacle in obstacles
+        if obstacle.name != answer.worst and answer.steps(obstacle.name).middle >= PERHAPS
+    ]
+    here = answer.groups
+    if here is None or not felt:
+        return None
+    measured, target = case.setups(answer.end)
+    rng = np.random.default_rng(SEED)
+    budget = axle_budget(case.axle(answer.end), measured, target, felt, rng, draws=1)
+    for item in sorted(budget.obstacles, key=lambda item: -answer.steps(item.obstacle).middle):
+        there = _group_shares([item]) if answer.is_above_noise(item.obstacle) else None
+        if there is not None and _first(there) != _first(here):
+            return item.obstacle, _first(there)
+    return None
+
+
+def _first(shares: Mapping[str, Estimate]) -> str:
+    return max(shares, key=lambda name: shares[name].middle)
+
+
+def _surveyed(case: HarshnessCase, end: End, obstacles: Sequence[Obstacle], draws: int) -> Survey:
     measured, target = case.setups(end)
     rng = np.random.default_rng(SEED)
-    budget = axle_budget(case.axle(end), measured, target, obstacles, rng, draws=draws)
-    differing = tuple(
-        factor for factor, row in zip(Factor, budget.obstacles[0].samples, strict=True) if row.any()
-    )
-    bottomed = frozenset(
-        obstacle.name
-        for obstacle in obstacles
-        if harshness(case.axle(end), measured, obstacle).bottomed
-    )
-    return EndAnswer(end, budget, differing, group_shares(budget.obstacles), bottomed)
+    return survey(case.axle(end), measured, target, obstacles, rng, draws=draws)
 
 
-def whole_percent(share: float) -> str:
-    """A share in whole percent, never '-0'."""
-    return f"{round(100 * share) or 0} %"
+def evidence_shares(case: HarshnessCase, end: End) -> dict[str, float] | None:
+    """Each group's share of the extra harshness over three short rides, best guess: smooth ground,
+    small chop and a square edge. None where there is none.
 
-
-def band(share: Estimate) -> str:
-    """A share with its band: `71 % (58 to 80)`."""
-    low, high = (round(100 * value) or 0 for value in (share.low, share.high))
-    return f"{whole_percent(share.middle)} ({low} to {high})"
-
-
-def factor_label(factor: Factor, end: End) -> str:
-    """What a technician calls the factor at this end."""
-    if end is End.FRONT and factor is Factor.LOW_SPEED_COMPRESSION:
-        return "compression"
-    return {Factor.SPRING: "spring and sag"}.get(factor, factor.value)
-
-
-def tyre_or_damping(case: HarshnessCase, answer: EndAnswer) -> str:
-    """The answer to 'tyre or damping?' at this end, in one sentence."""
-    if not case.any_measured(answer.end) and not answer.differing:
-        return "nothing measured at this end, so nothing can be said."
-    if answer.groups is None:
-        return "neither: by what was measured it is hardly harsher than it should be."
-    ranked = sorted(answer.groups.items(), key=lambda item: -item[1].middle)
-    name, first = ranked[0]
-    if len(answer.differing) == 1:
-        return f"{name}, as nothing else measured here is other than it should be."
-    rest = [(other, part) for other, part in ranked[1:] if abs(part.middle) >= 0.005]
-    tail = "".join(f", {other} {band(part)}" for other, part in rest)
-    shares = f"of the extra harshness {name} makes {band(first)}{tail}."
-    if first.low >= 0.5:
-        return f"{name}; {shares}"
-    if first.middle >= 0.5:
-        return f"more likely {name} than anything else; {shares}"
-    return f"no one thing makes most of it; {shares}"
+    Raises `PhysicsError` for settings that stand beyond the travel.
+    """
+    measured, target = case.setups(end)
+    axle, rng = case.axle(end), np.random.default_rng(SEED)
+    rides = few_obstacles(axle.wheel_radius, rng)
+    budget = axle_budget(axle, measured, target, rides, rng, draws=1)
+    extra = np.mean([item.relative(tuple(Factor)) for item in budget.obstacles])
+    shares = _group_shares(budget.obstacles) if extra >= NOISE else None
+    return None if shares is None else {name: part.middle for name, part in shares.items()}

@@ -57,7 +57,11 @@ def stand_in() -> StandIn:
     rake, leg = math.radians(data["rake"]), SealedLeg(**_floats(data["fork_leg"]))
     slope = math.cos(rake)
     spring = parse_quantity(VALUES["fork-spring"].standard).to("N/m").value
-    fork = {"travel": leg.stroke * slope, "spring_rate": 2.0 * spring / slope**2}
+    fork = {
+        "travel": leg.stroke * slope,
+        "spring_rate": 2.0 * spring / slope**2,
+        "lean": rake,
+    }
     return StandIn(
         title=data["title"],
         rake=rake,

@@ -1,8 +1,10 @@
-"""The array type of this package."""
+"""The array types of this package."""
 
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["FloatArray"]
+__all__ = ["FloatArray", "IntArray"]
 
 FloatArray = npt.NDArray[np.float64]
+
+IntArray = npt.NDArray[np.int64]

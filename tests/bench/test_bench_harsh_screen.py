@@ -25,7 +25,7 @@ VALUE_WITHIN = 0.1
 ANSWER_WITHIN = 0.4
 HELD_KEYS, EVERY = 40, 0.033
 HELD_WITHIN = 1.0
-NAME, OVER = "front-tyre", "square edge"
+NAME, OVER = "front-tyre", None
 
 
 def moments(running: Terminal, sent: float, *patterns: str) -> list[float]:

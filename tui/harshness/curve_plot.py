@@ -49,7 +49,6 @@ class CurvePlot(Static):
             fancy=self.fine, fine=self.fine, height=lines, width=width,
         )  # fmt: skip
         title = (
-            f"Harshness over {curve.title}; 100 % as it should be, "
-            f"upright: {curve.now:.3g} {curve.unit}"
+            f"Harshness over {curve.title}; 100 % is right, upright: {curve.now:.3g} {curve.unit}"
         )
         self.update("\n".join([title, *drawn]))

@@ -14,8 +14,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal, Vertical
 from textual.widgets import Footer, OptionList, Static
 
-from diagnose.harshness.live import OBSTACLES, Asked, LiveAnswer, LiveBudget
-from diagnose.harshness.shares import band
+from diagnose.harshness.live import RIDES, Asked, LiveAnswer, LiveBudget
+from diagnose.harshness.said import worst_words
 from diagnose.harshness.values import VALUES
 from diagnose.words.answers import accepted
 from rules.problems import BadInput
@@ -23,7 +23,7 @@ from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.harshness.curve_plot import CurvePlot
-from tui.harshness.harsh_lines import CAUTION, ON, basis_lines
+from tui.harshness.harsh_lines import CAUTION, basis_lines, sense_lines
 from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.value_rows import ValueList, heading, rows
 from tui.harshness.value_sheet import Sheet, label, names_at
@@ -32,11 +32,11 @@ from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
 from tui.widgets.text_lines import put_line
 
-_FIRST_OVER = "square edge"
+_WORST = "the worst of them"
 # the thorough answer waits until no key has been pressed for so many seconds
 PAUSE = 0.25
 _MODEL = "A stand-in bike. Not measured counts as it should be. * rule of thumb, w why"
-_SHARES = "Shares above 0 % add up to 100 %; below 0 % is softer; ranges stand alone (w)."
+_SHARES = "Shares add up to 100 %; what softens has none; ranges stand alone (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
 
 
@@ -53,7 +53,7 @@ class HarshScreen(CardScreen[Sheet]):
         Binding("left", "change(-1)", "Less", tooltip="Less of it", id="harsh.less", priority=True),
         Binding("right", "change(1)", "More", tooltip="More of it", id="harsh.more", priority=True),
         Binding("n", "forget", "None", tooltip="Back to not measured", id="harsh.forget"),
-        Binding("o", "obstacle", "Over", tooltip="Pick the obstacle", id="harsh.obstacle"),
+        Binding("o", "ride", "Ride", tooltip="Pick the ride", id="harsh.ride"),
         Binding("f", "other_end", "F/R", tooltip="Front or rear", id="harsh.end"),
         Binding(
             "w", "why", "Why", tooltip="What each change would do; assumptions and sources",
@@ -71,7 +71,7 @@ class HarshScreen(CardScreen[Sheet]):
     def __init__(self, sheet: Sheet) -> None:
         super().__init__()
         self._sheet = sheet
-        self._over = _FIRST_OVER
+        self._ride: str | None = None  # the worst
         self._told: LiveAnswer | None = None
         self._asked: Asked | None = None
         self._budget = LiveBudget()
@@ -104,6 +104,7 @@ class HarshScreen(CardScreen[Sheet]):
         """Show the values and ask what they make."""
         self.query_one(CurvePlot).fine = not self.app.has_class(IN_ASCII)
         self.query_one("#problem").display = False
+        self.query_one("#overall").display = False
         self._show_rows(0)
         self._work_out()
 
@@ -130,33 +131,41 @@ class HarshScreen(CardScreen[Sheet]):
     def _show_rows(self, marked: int | None = None) -> None:
         told = self._told
         fresh = told is not None and told.asked.end is self._sheet.end
-        shares = told.shares if told is not None and fresh else None
+        shares = told.answer.parts if told is not None and fresh else None
         values = self.query_one(ValueList)
         width = values.scrollable_content_region.width or values.size.width
         at = (values.highlighted or 0) if marked is None else marked
         values.show_rows(rows(self._sheet, shares, glyphs_of(self.app), width))
         values.highlighted = at
         parts = (shares or {}).values()
-        self.query_one("#shares").display = any(round(100 * part.low) < 0 for part in parts)
+        self.query_one("#shares").display = any(part.share is None for part in parts)
         rough = told is not None and told.rough
         self.query_one("#columns", Static).update(heading(rough=rough))
-        where = f"{self._sheet.end.capitalize()}, {ON[self._over]}: tyre or damping?"
+        ride = self._ride or "the worst of all rides"
+        where = f"{self._sheet.end.capitalize()}, {ride}: tyre or damping?"
         self.query_one("#where", Static).update(where)
 
     def _show_told(self, told: LiveAnswer) -> None:
         self._told = told
         said = told.sentence
         lines = [f"CHECK: {check}" for check in told.checks]
+        if told.caution is not None:
+            lines.insert(0, f"CAUTION: {told.caution}")
         overall = ""
         if told.any_measured:
-            worse = f"{band(told.worse)} harsher than it should be."
-            lines.append(f"{ON[told.asked.obstacle].capitalize()}: {worse}")
-            overall = f"All {len(OBSTACLES)} obstacles: {told.overall or '...'}"
+            answer = told.answer
+            lines.append(f"{answer.over.capitalize()}: {worst_words(answer, answer.over)}.")
+            if answer.over != answer.worst:
+                worst = worst_words(answer, answer.worst)
+                overall = f"Worst of {len(RIDES)} rides: {answer.worst}, {worst}."
         lines.append(said[:1].upper() + said[1:])
         self.query_one("#answer", Static).update("\n".join(lines))
-        self.query_one("#overall", Static).update(overall)
+        put_line(self.query_one("#overall", Static), overall)
         self.query_one(CurvePlot).show(told.curve)
-        basis = [*basis_lines(told.case, self._sheet.thumbs, UNWRAPPED)]
+        basis = [
+            *sense_lines(told.answer, UNWRAPPED),
+            *basis_lines(told.case, self._sheet.thumbs, UNWRAPPED),
+        ]
         # the caution has its own place
         basis = [*takewhile(lambda line: not line.startswith("CAUTION"), basis)]
         self.query_one("#basis", HangingText).show(basis)
@@ -165,7 +174,7 @@ class HarshScreen(CardScreen[Sheet]):
     def _show_refused(self, message: str) -> None:
         self._told = None
         self.query_one("#answer", Static).update(f"Cannot be: {message}")
-        self.query_one("#overall", Static).update("")
+        put_line(self.query_one("#overall", Static), "")
         self.query_one("#basis", HangingText).show(())
         self.query_one(CurvePlot).show(None)
         self._show_rows()
@@ -176,7 +185,7 @@ class HarshScreen(CardScreen[Sheet]):
     # -- working it out --------------------------------------------------------------------------
 
     def _work_out(self) -> None:
-        self._asked = Asked(self._sheet.known, self._sheet.end, self._over, self._marked)
+        self._asked = Asked(self._sheet.known, self._sheet.end, self._ride, self._marked)
         self._follow(self._asked)
 
     @work(exclusive=True, group="harsh")
@@ -206,11 +215,11 @@ class HarshScreen(CardScreen[Sheet]):
     # -- keys ------------------------------------------------------------------------------------
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
-        """Mark any value and pick any obstacle by name."""
+        """Mark any value and pick any ride by name."""
         for number, name in enumerate(names_at(self._sheet.end)):
             yield f"Look at: {label(name)}", f"mark({number})"
-        for obstacle in OBSTACLES:
-            yield f"Ride it {ON[obstacle]}", f"ride_over({obstacle!r})"
+        for ride in (_WORST, *RIDES):
+            yield f"Ride: {ride}", f"ride_over({ride!r})"
 
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
         """Another value is marked: its curve is wanted."""
@@ -255,9 +264,9 @@ class HarshScreen(CardScreen[Sheet]):
         self._show_rows(0)
         self._work_out()
 
-    def action_obstacle(self) -> None:
+    def action_ride(self) -> None:
         """Pick what is ridden over."""
-        choices = numbered([(name, ON[name].capitalize()) for name in OBSTACLES])
+        choices = numbered([(name, name.capitalize()) for name in (_WORST, *RIDES)])
 
         def picked(name: str | None) -> None:
             if name is not None:
@@ -265,9 +274,9 @@ class HarshScreen(CardScreen[Sheet]):
 
         self.app.push_screen(PickScreen("Harsh where?", choices), picked)
 
-    def action_ride_over(self, obstacle: str) -> None:
-        """Ride over another obstacle."""
-        self._over = obstacle
+    def action_ride_over(self, ride: str) -> None:
+        """Ride over another ground, or the worst."""
+        self._ride = None if ride == _WORST else ride
         self._show_rows()
         self._work_out()
 

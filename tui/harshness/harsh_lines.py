@@ -7,28 +7,23 @@ from collections.abc import Container, Iterator, Sequence
 from diagnose.harshness.changes import WhatIf, what_ifs
 from diagnose.harshness.compared_bike import HarshnessCase
 from diagnose.harshness.curves import Curve, curves
-from diagnose.harshness.shares import (
-    EndAnswer,
-    Estimate,
-    answer_end,
+from diagnose.harshness.said import (
     band,
+    bottoming,
+    caution,
     factor_label,
+    felt_word,
+    first_words,
+    sense_line,
     tyre_or_damping,
-    whole_percent,
+    unseen_words,
 )
+from diagnose.harshness.shares import PERHAPS, EndAnswer, Estimate, Part, answer_end
 from diagnose.harshness.stand_in import stand_in
 from diagnose.harshness.values import End, Factor, Value
 from tui.terminal.charts import bar, chart
 from tui.terminal.text import WIDTH, wrapped
 
-ON = {
-    "small chop": "on small chop",
-    "square edge": "on a square edge",
-    "braking bumps": "on braking bumps",
-    "landing": "on a landing",
-    "rolling ground": "on rolling ground",
-}
-_SHOWN_WHAT_IF = ("small chop", "square edge")
 CAUTION = (
     "The manual's pressures, settings and torques go first. One change at a time, then the same "
     "stretch again. Never force an adjuster past its stop; clamp bolts with a torque wrench, "
@@ -36,61 +31,96 @@ CAUTION = (
 )
 
 SHARES = (
-    "Shares above 0 % add up to 100 %; one below 0 % makes it softer. A range holds eight in ten "
-    "draws of what nobody measured, for each share by itself, so ranges do not add up, and one "
-    "across 0 % may go either way."
+    "Shares add up to 100 %; what softens has none. A range holds eight in ten draws of what "
+    "nobody measured, for each share by itself, so ranges do not add up."
 )
 
 
-def first_lines(end: End, extra: float) -> Iterator[str]:
-    """How much harsher an end is, as a best guess that needs no time."""
-    more = f"{whole_percent(extra)} harsher than" if extra >= 0.005 else "no harsher than"
-    yield from wrapped(f"{end.capitalize()}, square edge: {more} it should be (best guess).")
+def first_lines(end: End, ride: str, extra: float) -> Iterator[str]:
+    """How much harsher an end is on its worst ride, as a best guess that needs little time."""
+    yield from wrapped(f"{end.capitalize()}: {first_words(ride, extra)}")
 
 
 def end_lines(case: HarshnessCase, end: End, *, fancy: bool) -> Iterator[str]:
-    """Everything about one end: the answer, its shares, changes and curves."""
+    """Everything about one end: the answer, its shares, rides, changes and curves."""
     answer = answer_end(case, end)
     yield ""
     yield end.upper()
+    danger = caution(answer)
+    if danger is not None:
+        yield from wrapped(danger, "  ", "CAUTION: ")
+    for check in bottoming(answer):
+        yield from wrapped(check, "  ", "CHECK: ")
     said = tyre_or_damping(case, answer)
     yield from wrapped(said[:1].upper() + said[1:], "  ", "Tyre or damping? ")
-    obstacles = [item.obstacle for item in answer.budget.obstacles]
-    for obstacle in obstacles:
-        yield from _obstacle_lines(answer, obstacle, fancy=fancy)
-    if any(len(answer.shares(obstacle) or ()) > 1 for obstacle in obstacles):
-        yield from wrapped(SHARES)
-    yield from what_if_lines(what_ifs(case, end))
-    yield from _curve_lines(_curves_as_given(case, end), fancy=fancy)
+    yield from _share_lines(case, answer, fancy=fancy)
+    yield from ride_lines(answer, fancy=fancy)
+    yield from sense_lines(answer)
+    yield from what_if_lines(what_ifs(case, end), answer.worst)
+    yield from _curve_lines(_curves_as_given(case, end, answer.worst), fancy=fancy)
 
 
-def _obstacle_lines(answer: EndAnswer, obstacle: str, *, fancy: bool) -> Iterator[str]:
-    where, worse = ON[obstacle], answer.worse(obstacle)
-    shares = answer.shares(obstacle)
-    if obstacle in answer.bottomed:
-        yield from wrapped(
-            f"{where.capitalize()} all of the travel is used: that is bottoming, which more "
-            "compression or spring cures, not less.",
-            "  ",
-            "CHECK: ",
-        )
-    if shares is None:
-        yield from wrapped(f"{where.capitalize()}: hardly harsher, {band(worse)}.")
+def _share_lines(case: HarshnessCase, answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
+    parts = answer.parts
+    if parts is None:
         return
-    yield from wrapped(f"Of the extra harshness {where}, {band(worse)}:")
-    for factor, part in sorted(shares.items(), key=lambda item: -item[1].middle):
-        # what is alone makes all of it in every draw
-        size = band(part) if len(shares) > 1 else whole_percent(part.middle)
-        label = f"  {size:<18} {factor_label(factor, answer.end):<23}"
-        yield (label + bar(part.middle, WIDTH - len(label), fancy=fancy)).rstrip()
+    yield from wrapped(f"Of the extra harshness on {answer.over}:")
+    for factor, part in sorted(parts.items(), key=lambda item: -item[1].effect.middle):
+        label = f"  {share_words(part):<18} {factor_label(factor, case, answer.end):<23}"
+        drawn = (
+            "" if part.share is None else bar(part.share.middle, WIDTH - len(label), fancy=fancy)
+        )
+        yield (label + drawn).rstrip()
+    if len(parts) > 1:
+        yield from wrapped(SHARES)
 
 
-def what_if_lines(changes: Sequence[WhatIf]) -> Iterator[str]:
-    """What each change would do to the harshness, as a table."""
+def share_words(part: Part) -> str:
+    """A share with its range, or how much a factor softens."""
+    if part.share is not None:
+        return band(part.share)
+    softer = Estimate(-part.effect.middle, -part.effect.high, -part.effect.low)
+    return f"softens {band(softer)}" if softer.middle >= 0.005 else "nothing"
+
+
+def ride_lines(answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
+    """Every ride, worst first."""
     yield ""
-    yield f"{'What if':<40}" + "".join(f"{name:>19}" for name in _SHOWN_WHAT_IF)
+    yield "Ride by ride, how much harsher, and whether that is felt"
+    found = sorted(answer.survey.names, key=lambda ride: -answer.steps(ride).middle)
+    for ride in found:
+        extra, steps = answer.worse(ride), answer.steps(ride).middle
+        label = (
+            f"  {ride:<15}{_change(extra):<20}{felt_word(steps) if steps >= PERHAPS else '':<14}"
+        )
+        yield (label + bar(extra.middle, WIDTH - len(label), fancy=fancy)).rstrip()
+
+
+def sense_lines(answer: EndAnswer, width: int = WIDTH) -> Iterator[str]:
+    """What is felt besides vibration, where anything is other than it should be."""
+    told = [
+        sense_line(sense) for sense in answer.senses if round(sense.measured) != round(sense.target)
+    ]
+    met, should = answer.rim.measured, answer.rim.target
+    if met != should:
+        now, aim = (
+            "none up to 130" if edge is None else f"{1000 * edge:.0f}" for edge in (met, should)
+        )
+        told.append(f"square edge on which the rim is met at 8 m/s: {now} mm, should be {aim}")
+    if told:
+        yield ""
+        yield "Felt besides"
+    for line in told:
+        yield from wrapped(line, "    ", "  ", width)
+
+
+def what_if_lines(changes: Sequence[WhatIf], worst: str) -> Iterator[str]:
+    """What each change would do to the harshness, as a table."""
+    shown = (worst, "square edge" if worst != "square edge" else "small chop")
+    yield ""
+    yield f"{'What if':<40}" + "".join(f"{name:>19}" for name in shown)
     for change in changes:
-        cells = (_change(change.over(name).change) for name in _SHOWN_WHAT_IF)
+        cells = (_change(change.over(name).change) for name in shown)
         yield f"  {change.title:<38}" + "".join(f"{cell:>19}" for cell in cells)
 
 
@@ -98,17 +128,19 @@ def _change(change: Estimate) -> str:
     middle, low, high = (
         round(100 * share) or 0 for share in (change.middle, change.low, change.high)
     )
-    return f"{middle:+d} % ({low:+d} to {high:+d})" if middle or low or high else "none"
+    if not (middle or low or high):
+        return "none"
+    return f"{middle:+d} % ({low:+d} to {high:+d})"
 
 
-def _curves_as_given(case: HarshnessCase, end: End) -> Iterator[Curve]:
+def _curves_as_given(case: HarshnessCase, end: End, ride: str) -> Iterator[Curve]:
     """The curves of an end, that over tyre pressure in the unit of what it should be."""
     tyre = next(
         item.target.unit
         for item in case.used
         if item.value.end is end and item.value.factor is Factor.TYRE_PRESSURE
     )
-    for curve in curves(case, end):
+    for curve in curves(case, end, (ride,)):
         yield curve if curve.unit == "clicks" else curve.in_unit(tyre)
 
 
@@ -156,12 +188,15 @@ def basis_lines(
     if missing:
         text = f"{', '.join(missing)}. A fault there has no share above."
         yield from wrapped(text, "  ", "Not measured, taken as it should be: ", width)
+    for end in ends:
+        yield from wrapped(unseen_words(end), "  ", f"Not seen by the model, {end}: ", width)
     yield from wrapped(stand_in().title + ".", "  ", "The bike: ", width)
     yield from wrapped(
-        "computed (diagnose.physics.budget): a two-mass model of each end, shared out by Shapley "
-        "values, which add up to the whole. Ranges hold eight in ten draws of what nobody measured "
-        "(tyre and damper strength, masses); the spreads are from memory. Under a tenth is hard to "
-        "feel (from memory). It compares the bike with itself only.",
+        "computed (diagnose.physics.budget): a two-mass model of each end with the rider on bent "
+        "legs, over twelve rides; the worst of them counts. A felt step is ten per cent: below one "
+        "it is hardly felt, from two plainly. Shares by Shapley values. Ranges hold eight in ten "
+        "draws of what nobody measured (tyre and damper strength, friction, masses); the spreads "
+        "are from memory. It compares the bike with itself only.",
         "  ", "The figures: ", width,
     )  # fmt: skip
     yield from wrapped(CAUTION, "  ", "CAUTION: ", width)

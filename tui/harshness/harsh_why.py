@@ -12,9 +12,16 @@ from textual.widgets import Footer, Static
 
 from diagnose.harshness.changes import what_ifs
 from diagnose.harshness.compared_bike import build_case
+from diagnose.harshness.shares import answer_end
 from rules.problems import BadInput
-from tui.dialogs.base import CardScreen
-from tui.harshness.harsh_lines import SHARES, basis_lines, what_if_lines
+from tui.dialogs.base import IN_ASCII, CardScreen
+from tui.harshness.harsh_lines import (
+    SHARES,
+    basis_lines,
+    ride_lines,
+    sense_lines,
+    what_if_lines,
+)
 from tui.harshness.value_sheet import Sheet
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
@@ -55,7 +62,14 @@ class HarshWhyScreen(CardScreen[None]):
             case = build_case(self._sheet.known)
             basis = [SHARES, *basis_lines(case, self._sheet.thumbs, UNWRAPPED), "", _BAR]
             show(self._put_basis, basis)
-            show(self._put_changes, list(what_if_lines(what_ifs(case, self._sheet.end))))
+            answer = answer_end(case, self._sheet.end)
+            fancy = not self.app.has_class(IN_ASCII)
+            lines = [
+                *what_if_lines(what_ifs(case, self._sheet.end), answer.worst),
+                *ride_lines(answer, fancy=fancy),
+                *sense_lines(answer),
+            ]
+            show(self._put_changes, lines)
         except BadInput as error:
             show(self._put_changes, [str(error)])
 

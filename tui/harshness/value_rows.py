@@ -7,13 +7,14 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.content import Content
 
-from diagnose.harshness.shares import Estimate, band
+from diagnose.harshness.shares import Part
 from diagnose.harshness.values import VALUES, Factor
+from tui.harshness.harsh_lines import share_words
 from tui.harshness.value_sheet import Sheet, label, names_at
 from tui.terminal.glyphs import Glyphs
 from tui.widgets.row_list import RowList
 
-_LABEL, _MEASURED, _TARGET, _SHARE = 23, 13, 13, 19
+_LABEL, _MEASURED, _TARGET, _SHARE = 23, 13, 13, 21
 _LEAST_BAR, _MOST_BAR = 6, 40
 
 
@@ -35,14 +36,14 @@ def heading(*, rough: bool) -> str:
 
 
 def rows(
-    sheet: Sheet, shares: dict[Factor, Estimate] | None, glyphs: Glyphs, width: int
+    sheet: Sheet, shares: dict[Factor, Part] | None, glyphs: Glyphs, width: int
 ) -> list[Content]:
     """A row for every value of the end looked at."""
     return [_row(sheet, name, shares or {}, glyphs, width) for name in names_at(sheet.end)]
 
 
 def _row(
-    sheet: Sheet, name: str, shares: dict[Factor, Estimate], glyphs: Glyphs, width: int
+    sheet: Sheet, name: str, shares: dict[Factor, Part], glyphs: Glyphs, width: int
 ) -> Content:
     measured = sheet.measured(name)
     told = "not measured" if measured is None else str(measured)
@@ -56,12 +57,16 @@ def _row(
     part = None if factor is None else shares.get(factor)
     if part is None or measured is None:
         return row
-    if factor is Factor.SPRING and not name.endswith("-sag") and _sag_measured(sheet):
-        return Content.assemble(row, "with the sag")
+    for lead, led in ((Factor.SPRING, "-sag"), (Factor.FRICTION, "-gap")):
+        if factor is lead and not name.endswith(led) and _measured(sheet, led):
+            return Content.assemble(row, f"with the {led[1:]}")
+    if part.share is None:
+        return Content.assemble(row, share_words(part))
     room = min(_MOST_BAR, width - _LABEL - _MEASURED - _TARGET - _SHARE)
-    least, most, rest = glyphs.range_bar(part.low, part.high, max(_LEAST_BAR, room))
-    return Content.assemble(row, f"{band(part):<{_SHARE}}", least, most, (rest, "dim"))
+    share = part.share
+    least, most, rest = glyphs.range_bar(share.low, share.high, max(_LEAST_BAR, room))
+    return Content.assemble(row, f"{share_words(part):<{_SHARE}}", least, most, (rest, "dim"))
 
 
-def _sag_measured(sheet: Sheet) -> bool:
-    return any(n.endswith("-sag") and sheet.measured(n) for n in names_at(sheet.end))
+def _measured(sheet: Sheet, ending: str) -> bool:
+    return any(n.endswith(ending) and sheet.measured(n) for n in names_at(sheet.end))

@@ -1,7 +1,8 @@
 """The harshness budget: which fault makes how much of the excess, over which obstacle.
 
-The end as measured is compared with the end as it should be. Faults act together (a hard tyre
-makes stiff damping worse), so each of seven factors gets its Shapley value: its average effect
+The end as measured is compared with the end as it should be, over every ride (a survey); the one
+over which it is worst by feeling decides. Faults act together (a hard tyre
+makes stiff damping worse), so each of eight factors gets its Shapley value: its average effect
 over every order in which the faults could be put right. The shares add up to the whole excess
 exactly. A factor that does not differ has no share, and is not simulated.
 
@@ -21,25 +22,31 @@ from diagnose.physics.budget.unknowns import Unknowns, draw
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ride.axle import Axle, Setup
 from diagnose.physics.ride.ground import Obstacle
-from diagnose.physics.ride.harshness import harshness_of_lanes
+from diagnose.physics.ride.harshness import felt_and_travel, harshness_of_lanes
 from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 
 __all__ = [
     "BAND",
     "FEWEST_DRAWS",
+    "LEAST_TO_DIVIDE",
     "MOST_DRAWS",
+    "SURVEY_DRAWS",
     "Budget",
     "Estimate",
     "FactorShare",
     "ObstacleBudget",
+    "Survey",
     "axle_budget",
     "portions",
+    "survey",
 ]
 
-FEWEST_DRAWS, MOST_DRAWS = 16, 128
-"""Draws for the band with all seven factors off, and with four or fewer. Our own choice, so
-that the computing time stays about the same; 16 draws leave the ends of a band uncertain by some
-15 % of its width, 128 by some 5 % (computed over a square edge)."""
+FEWEST_DRAWS, MOST_DRAWS = 8, 64
+"""Draws for the band with all eight factors off, and with five or fewer. Our own choice, so that
+the computing time stays about the same."""
+
+SURVEY_DRAWS = 32
+"""Draws for the band of the whole excess over every ride. Our own choice."""
 
 BAND = (10.0, 90.0)
 """Percentiles of the draws that a band runs between: one in ten lies below, one in ten above."""
@@ -50,8 +57,9 @@ _FIELDS: dict[Factor, tuple[str, ...]] = {
     Factor.LOW_SPEED_COMPRESSION: ("low_speed_compression",),
     Factor.HIGH_SPEED_COMPRESSION: ("high_speed_compression",),
     Factor.REBOUND: ("rebound",),
-    Factor.FRICTION: ("friction",),
+    Factor.FRICTION: ("friction", "clamp_friction"),
     Factor.TRAPPED_AIR: ("trapped_pressure",),
+    Factor.OIL_LEVEL: ("oil_raised",),
     Factor.SPRING: ("spring_rate", "spring_preload"),
 }
 
@@ -132,13 +140,18 @@ class Estimate:
         return Estimate(float(draws[0]), float(low), float(high))
 
 
+LEAST_TO_DIVIDE = 0.01
+"""Harshness added, as a share, below which a draw has nothing to divide. Our own choice: what steps
+and seeds leave uncertain."""
+
+
 def portions(
     obstacles: Sequence[ObstacleBudget], groups: Sequence[Sequence[Factor]]
 ) -> tuple[Estimate, ...] | None:
-    """Return each group's share of the extra harshness, over all `obstacles`.
+    """Return each group's share, from 0 to 1, of what makes the end harsher over all `obstacles`.
 
-    The groups that make the end harsher add up to 1; a group that makes it softer is negative.
-    Each obstacle counts alike.
+    The shares of the best guess add up to 1; a group that makes the end softer has none. Each
+    obstacle counts alike.
 
     Returns an estimate a group, or None where no group makes the end harsher.
 
@@ -148,15 +161,71 @@ def portions(
     """
     if not obstacles:
         raise PhysicsError("0 obstacles given; one or more are needed")
-    net = np.array(
-        [np.mean([item.relative(group) for item in obstacles], axis=0) for group in groups]
+    harder = np.array(
+        [
+            np.maximum(np.mean([item.relative(group) for item in obstacles], axis=0), 0.0)
+            for group in groups
+        ]
     )
-    whole = np.maximum(net, 0.0).sum(axis=0)
-    if whole[0] <= 0.0:
+    whole = harder.sum(axis=0)
+    if whole[0] < LEAST_TO_DIVIDE:
         return None
-    # A draw in which no group makes the end harsher has nothing to divide.
-    parts = net[:, whole > 0.0] / whole[whole > 0.0]
-    return tuple(Estimate.of(row) for row in parts)
+    some = whole >= LEAST_TO_DIVIDE
+    return tuple(Estimate.of(row) for row in harder[:, some] / whole[some])
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """Harshness over every ride, as measured and as it should be, and how it compares.
+
+    `names`: of the rides.
+    `measured`, `target`: harshness (m/s²), row per ride and column per draw, best guess first.
+    `bottomed`: the rides over which the best guess of it as measured uses all its travel: harshness
+        that more compression or spring cures, not less.
+    """
+
+    names: tuple[str, ...]
+    measured: FloatArray = field(repr=False, compare=False)
+    target: FloatArray = field(repr=False, compare=False)
+    bottomed: frozenset[str]
+
+    def excess(self, name: str) -> FloatArray:
+        """Return how much harsher it is over a ride, as a share, in every draw."""
+        row = self.names.index(name)
+        share: FloatArray = self.measured[row] / self.target[row] - 1.0
+        return share
+
+    @property
+    def worst(self) -> str:
+        """The ride over which the best guess is worst by feeling."""
+        return self.names[int(np.argmax(self.measured[:, 0] / self.target[:, 0]))]
+
+
+def survey(
+    axle: Axle,
+    measured: Setup,
+    target: Setup,
+    obstacles: Sequence[Obstacle],
+    rng: np.random.Generator,
+    *,
+    unknowns: Unknowns | None = None,
+    draws: int = SURVEY_DRAWS,
+) -> Survey:
+    """Return how one end compares over every obstacle; arguments as of :func:`axle_budget`.
+
+    Raises `PhysicsError` as :func:`axle_budget`.
+
+    Source: :func:`diagnose.physics.ride.harshness.felt_and_travel`.
+    """
+    scales = draw(unknowns or Unknowns(), draws, rng)
+    both = (measured, replace(target, air_pressure=measured.air_pressure))
+    lanes = build_lanes(
+        axle, SetupLanes.of([one for one in both for _ in range(draws)]), scales.tiled(2)
+    )
+    felt, travel = felt_and_travel(lanes, axle.contact, obstacles)
+    names = tuple(obstacle.name for obstacle in obstacles)
+    bottomed = (name for name, used in zip(names, travel, strict=True) if used[0] >= axle.travel)
+    return Survey(names, felt[:, :draws], felt[:, draws:], frozenset(bottomed))
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,14 +308,11 @@ def axle_budget(
     scales = draw(unknowns or Unknowns(), draws, rng)
     setups, tiled = _coalitions(measured, target, players, scales)
     lanes = build_lanes(axle, setups, tiled)
+    felt = harshness_of_lanes(lanes, axle.contact, obstacles)
     return Budget(
         tuple(
-            _one(
-                obstacle.name,
-                harshness_of_lanes(lanes, axle.contact, obstacle).reshape(-1, draws),
-                players,
-            )
-            for obstacle in obstacles
+            _one(obstacle.name, row.reshape(-1, draws), players)
+            for obstacle, row in zip(obstacles, felt, strict=True)
         )
     )
 

@@ -14,4 +14,5 @@ class Factor(StrEnum):
     REBOUND = "rebound"
     FRICTION = "friction"
     TRAPPED_AIR = "trapped air"
+    OIL_LEVEL = "oil level"
     SPRING = "spring"

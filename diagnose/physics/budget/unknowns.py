@@ -27,8 +27,9 @@ class Unknowns:
     tyre_stiffness: float = 0.15
     damping: float = 0.20
     step_effect: float = 0.35
-    knee: float = 0.25
+    opening: float = 0.25
     friction: float = 0.25
+    clamp_friction: float = 0.70
     sprung_mass: float = 0.07
     unsprung_mass: float = 0.08
     air_length: float = 0.15

@@ -40,7 +40,7 @@ def what_ifs(
     rng: np.random.Generator,
     *,
     unknowns: Unknowns | None = None,
-    draws: int = 32,
+    draws: int = 12,
 ) -> tuple[tuple[WhatIfEffect, ...], ...]:
     """Return, for each of `afters`, what going there from `before` does over each obstacle.
 
@@ -60,8 +60,9 @@ def what_ifs(
         scales.tiled(len(setups)),
     )
     effects: list[list[WhatIfEffect]] = [[] for _ in afters]
-    for obstacle in obstacles:
-        felt = harshness_of_lanes(lanes, axle.contact, obstacle).reshape(len(setups), draws)
+    every = harshness_of_lanes(lanes, axle.contact, obstacles)
+    for obstacle, line in zip(obstacles, every, strict=True):
+        felt = line.reshape(len(setups), draws)
         for row, values in zip(effects, felt[1:], strict=True):
             change = Estimate.of(values / felt[0] - 1.0)
             row.append(WhatIfEffect(obstacle.name, float(felt[0, 0]), float(values[0]), change))

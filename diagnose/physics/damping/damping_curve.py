@@ -1,13 +1,16 @@
-"""Digressive damping at the wheel, and what the adjusters do to it.
+"""Damping at the wheel: a needle's bleed beside preloaded shims, and what the adjusters do to it.
 
-"Low speed" and "high speed" are speeds of the shaft, not of the bike: below the knee the bleed
-that the low-speed adjuster sets carries the oil, above it the shims open.
+The oil has two ways through the piston. The bleed that the needle sets is always open and carries
+the oil alone while the force is small; above the force at which the shims open, they carry the
+rest. So a needle turned in is felt in slow movements and on smooth ground, and hardly in fast ones.
 
-Source of the shape: common practice (two straight parts joined at a knee).
+Source of the shape: an orifice (speed as the square root of force) beside a preloaded valve,
+common practice. That bleed counts most at low speed and on even roads: Chacón, Boada, Boada and
+Díaz, 2017, doi 10.1177/1687814017719004 (abstract seen).
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 from diagnose.physics.errors import PhysicsError, finite, not_negative, positive
 
@@ -16,47 +19,50 @@ __all__ = ["Adjusters", "DampingCurve"]
 
 @dataclass(frozen=True, slots=True)
 class DampingCurve:
-    """Damping force against speed, both at the wheel.
+    """Damping force against speed, both at the wheel, at the standard adjuster positions.
 
-    `low_compression`: slope (N s/m) below the compression knee.
-    `high_compression`: slope (N s/m) above it.
-    `low_rebound`: slope (N s/m) below the rebound knee.
-    `high_rebound`: slope (N s/m) above it.
-    `compression_knee`: wheel speed (m/s) of the compression knee.
-    `rebound_knee`: wheel speed (m/s) of the rebound knee.
+    `compression_bleed`: speed (m/s) that the open needle lets through per square root of a newton.
+    `compression_opens`: force (N) at which the compression shims open.
+    `compression_slope`: force (N s/m) that they add above it.
+    `rebound_bleed`, `rebound_opens`, `rebound_slope`: the same the other way.
 
-    Raises `PhysicsError` if a slope is negative, or a knee is not above 0.02 m/s.
+    Raises `PhysicsError` if a bleed or opening force is negative, or a slope is not above zero.
     """
 
-    low_compression: float
-    high_compression: float
-    low_rebound: float
-    high_rebound: float
-    compression_knee: float
-    rebound_knee: float
+    compression_bleed: float
+    compression_opens: float
+    compression_slope: float
+    rebound_bleed: float
+    rebound_opens: float
+    rebound_slope: float
 
     def __post_init__(self) -> None:
         """Raises `PhysicsError` for impossible values."""
-        for name in ("low_compression", "high_compression", "low_rebound", "high_rebound"):
-            not_negative(name.replace("_", " ") + " damping", getattr(self, name), "N s/m")
-        for name in ("compression_knee", "rebound_knee"):
-            knee = getattr(self, name)
-            if not (math.isfinite(knee) and knee > 0.02):
-                raise PhysicsError(
-                    f"{name.replace('_', ' ')} is {knee:g} m/s; it must be above 0.02 m/s"
-                )
+        for item in fields(self):
+            check = positive if item.name.endswith("slope") else not_negative
+            check(item.name.replace("_", " "), getattr(self, item.name), "(SI)")
+
+    @staticmethod
+    def straight(slope: float) -> "DampingCurve":
+        """Return damping of one `slope` (N s/m) both ways: no bleed, shims without preload."""
+        return DampingCurve(0.0, 0.0, slope, 0.0, 0.0, slope)
 
     def force(self, velocity: float) -> float:
         """Return the damping force (N) at a wheel `velocity` (m/s), compression positive.
 
-        Source: two straight parts joined at the knee.
+        Source: v = b √F + max(0, F - F0) / c, solved for F (computed).
         """
         speed = abs(velocity)
         if velocity >= 0.0:
-            low, high, knee = self.low_compression, self.high_compression, self.compression_knee
+            bleed, opens = self.compression_bleed, self.compression_opens
+            slope = self.compression_slope
         else:
-            low, high, knee = self.low_rebound, self.high_rebound, self.rebound_knee
-        size = low * min(speed, knee) + high * max(speed - knee, 0.0)
+            bleed, opens, slope = self.rebound_bleed, self.rebound_opens, self.rebound_slope
+        if speed <= bleed * math.sqrt(opens):
+            size = (speed / bleed) ** 2 if bleed > 0.0 else 0.0
+        else:
+            more = speed + opens / slope
+            size = (2.0 * more / (bleed + math.sqrt(bleed**2 + 4.0 * more / slope))) ** 2
         return math.copysign(size, velocity)
 
 
@@ -65,37 +71,48 @@ class Adjusters:
     """The standard position of each adjuster, and how strongly one step acts.
 
     Positions are counted out from gently closed: more out is softer. The high-speed adjuster
-    counts turns, the others clicks. A step multiplies the slope, so equal steps act alike
-    wherever they start.
+    counts turns, the others clicks.
 
     `low_compression_standard`: clicks out the curve was given at.
     `high_compression_standard`: turns out the curve was given at.
     `rebound_standard`: clicks out the curve was given at.
-    `per_click`: relative change of a low-speed slope per click; 0.05 is from memory
-        (0.03 to 0.08).
-    `per_turn`: relative change of the high-speed slope per turn; 0.30 is from memory
-        (0.15 to 0.5).
-    `rebound_high_share`: how much of a rebound click reaches the high-speed rebound slope;
-        0.5 is from memory.
+    `shut_share`: bleed left with the needle shut, as a share of the standard; 0.15 is our own,
+        sized so that a shut needle is some four times as firm at 0.1 m/s.
+    `per_turn`: relative change of the force that opens the compression shims, per turn; 0.30 is
+        from memory (0.15 to 0.5).
 
-    Raises `PhysicsError` if a position or share is negative or a step effect is not above zero.
+    Raises `PhysicsError` if a position is negative, a share is not above zero and at most 1, or a
+    turn has no effect.
     """
 
     low_compression_standard: float = 10.0
     high_compression_standard: float = 1.75
     rebound_standard: float = 12.0
-    per_click: float = 0.05
+    shut_share: float = 0.15
     per_turn: float = 0.30
-    rebound_high_share: float = 0.5
 
     def __post_init__(self) -> None:
         """Raises `PhysicsError` for impossible values."""
         not_negative("low-speed standard", self.low_compression_standard, "clicks out")
         not_negative("high-speed standard", self.high_compression_standard, "turns out")
         not_negative("rebound standard", self.rebound_standard, "clicks out")
-        positive("effect of a click", self.per_click, "per click")
         positive("effect of a turn", self.per_turn, "per turn")
-        not_negative("high-speed share of rebound", self.rebound_high_share, "(no unit)")
+        if not 0.0 < self.shut_share <= 1.0:
+            raise PhysicsError(
+                f"bleed left with the needle shut is {self.shut_share:g}; "
+                "it must be above 0 and at most 1"
+            )
+
+    def bleed_left(self, out: float, standard: float) -> float:
+        """Return the bleed at `out` clicks, as a share of that at `standard` clicks.
+
+        A needle that stands shut by the book is taken to have a standard of one click.
+
+        Source: straight from shut to standard and on, our own model of a needle.
+        """
+        return self.shut_share + (1.0 - self.shut_share) * finite("clicks", out, "out") / max(
+            standard, 1.0
+        )
 
     def apply(
         self, curve: DampingCurve, low_out: float, high_out: float, rebound_out: float
@@ -109,20 +126,14 @@ class Adjusters:
 
         Raises `PhysicsError` if a position is not a number.
 
-        Source: our own exponential model of a click, sized from memory.
+        Source: :meth:`bleed_left` for the needles; an exponential model of a turn, from memory.
         """
-        low = math.exp(
-            self.per_click * (self.low_compression_standard - finite("low-speed", low_out, "out"))
-        )
-        high = math.exp(
-            self.per_turn * (self.high_compression_standard - finite("high-speed", high_out, "out"))
-        )
-        clicks = self.rebound_standard - finite("rebound", rebound_out, "out")
+        turns_in = self.high_compression_standard - finite("high-speed", high_out, "out")
+        low = self.bleed_left(low_out, self.low_compression_standard)
+        back = self.bleed_left(rebound_out, self.rebound_standard)
         return replace(
             curve,
-            low_compression=curve.low_compression * low,
-            high_compression=curve.high_compression * high,
-            low_rebound=curve.low_rebound * math.exp(self.per_click * clicks),
-            high_rebound=curve.high_rebound
-            * math.exp(self.per_click * self.rebound_high_share * clicks),
+            compression_bleed=curve.compression_bleed * low,
+            compression_opens=curve.compression_opens * math.exp(self.per_turn * turns_in),
+            rebound_bleed=curve.rebound_bleed * back,
         )

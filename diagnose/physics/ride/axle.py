@@ -69,7 +69,7 @@ class Axle:
     `wheel_radius`: outer radius (m) of the tyre.
     `crown_radius`: radius (m) of the tread across the wheel.
     `carcass_stiffness`: radial stiffness (N/m) of the tyre without air.
-    `tyre_damping`: of the tyre (N s/m).
+    `tyre_damping`: of the tyre (N s/m) at 86 kPa; it grows less with pressure than the stiffness.
     `travel`: full wheel travel (m).
     `damping`: curve at the standard adjuster positions.
     `adjusters`: standard positions and strength of the adjusters.
@@ -78,6 +78,12 @@ class Axle:
     `bump_stiffness`: growth of the bump stop's force (N/m²): force is this times the
         square of the distance into it.
     `top_out_stiffness`: of the top-out spring (N/m).
+    `rider_mass`: the rider's part (kg) of the sprung mass, carried on bent legs and arms.
+    `lean`: angle (rad) of the suspension from upright: the rake of a fork, 0 where a swingarm
+        guides the wheel.
+    `bush_grip`: friction (N) per newton across the bushes.
+    `seal_grip`: friction (N) that each Pa of gauge pressure inside adds at all seals together.
+    `load_share`: how much of the front's shifted load this end takes: 1 in front, below 0 behind.
 
     Raises `PhysicsError` for a size out of range, or a bump stop beyond the travel.
     """
@@ -96,6 +102,11 @@ class Axle:
     bump_start: float
     bump_stiffness: float
     top_out_stiffness: float = 150_000.0
+    rider_mass: float = 0.0
+    lean: float = 0.0
+    bush_grip: float = 0.0
+    seal_grip: float = 0.0
+    load_share: float = 1.0
 
     def __post_init__(self) -> None:
         """Raises `PhysicsError` for impossible values."""
@@ -108,6 +119,14 @@ class Axle:
         positive("travel", self.travel, "m")
         not_negative("bump stop stiffness", self.bump_stiffness, "N/m²")
         positive("top-out stiffness", self.top_out_stiffness, "N/m")
+        not_negative("bush grip", self.bush_grip, "(no unit)")
+        not_negative("seal grip", self.seal_grip, "N/Pa")
+        within("lean", self.lean, 0.0, math.pi / 3.0, "rad")
+        if not 0.0 <= self.rider_mass < self.sprung_mass:
+            raise PhysicsError(
+                f"rider mass is {self.rider_mass:g} kg; it must be from 0 to below the sprung mass "
+                f"of {self.sprung_mass:g} kg"
+            )
         within("bump stop start", self.bump_start, 0.0, self.travel, "m")
         if self.air.area > 0.0 and self.air.length <= self.travel:
             raise PhysicsError(
@@ -129,10 +148,12 @@ class Setup:
     `low_speed_compression`: clicks out from closed.
     `high_speed_compression`: turns out from closed.
     `rebound`: clicks out from closed.
-    `friction`: dry friction (N) at the wheel, either way.
+    `friction`: dry friction (N) at the wheel, either way, standing and bled.
     `trapped_pressure`: gauge pressure (Pa) of the trapped air at full extension.
     `spring_rate`: rate (N/m) at the wheel.
     `spring_preload`: force (N) at the wheel of the spring at full extension.
+    `clamp_friction`: friction (N) that clamps tighter than they should be add to it.
+    `oil_raised`: how much (m) too high the oil stands, measured along the wheel's travel.
     `air_pressure`: open-air pressure (Pa, absolute) where the bike is ridden.
 
     Raises `PhysicsError` for a value out of range, or a gauge pressure below vacuum.
@@ -146,6 +167,8 @@ class Setup:
     trapped_pressure: float
     spring_rate: float
     spring_preload: float
+    clamp_friction: float = 0.0
+    oil_raised: float = 0.0
     air_pressure: float = SEA_LEVEL_PRESSURE
 
     def __post_init__(self) -> None:
@@ -157,6 +180,7 @@ class Setup:
         not_negative("high-speed compression", self.high_speed_compression, "turns out")
         not_negative("rebound", self.rebound, "clicks out")
         not_negative("friction", self.friction, "N")
+        not_negative("clamp friction", self.clamp_friction, "N")
         positive("spring rate", self.spring_rate, "N/m")
         not_negative("spring preload", self.spring_preload, "N")
         positive("air pressure", self.air_pressure, "Pa")

@@ -1,9 +1,7 @@
-"""One implicit step of damper and dry friction, solved exactly.
+"""One implicit step of a damper whose bleed stands beside preloaded shims, solved exactly.
 
-Damping is a straight line either side of its knee, and friction is held by a steep straight
-line below the holding speed. So speed after the step is a chain of straight lines in the
-speed there would be without damper: the implicit mid-point equation needs no iteration, and
-no friction, however high, makes it unstable.
+The implicit mid-point equation for v = b √F + max(0, F - F0) / c is a quadratic in √F either side
+of the opening force, so a step needs no iteration and no damping makes it unstable.
 
 Source: implicit mid-point rule; the closed form is computed.
 """
@@ -14,68 +12,61 @@ import numpy as np
 
 from diagnose.physics.arrays import FloatArray
 
-__all__ = ["HOLDING_SPEED", "DamperStep"]
-
-HOLDING_SPEED = 0.005
-"""m/s below which friction holds rather than slides. Our own choice."""
+__all__ = ["DamperStep"]
 
 
 @dataclass(frozen=True, slots=True)
 class DamperStep:
-    """The chain of lines as a base slope and five hinges, one column a lane.
+    """The quadratic of each lane, both ways.
 
-    `base`: slope through zero.
-    `sign`: which way each hinge opens.
-    `at`: speed (m/s) at which each hinge opens.
-    `weight`: slope each hinge adds.
+    `half_step`: half the time step over the reduced mass (s/kg).
+    `bleed`: m/s per √N, compression and rebound.
+    `opens_at`: speed (m/s) without the damper at which the shims open.
+    `slack`: half_step plus what the open shims let through per newton.
+    `offset`: speed (m/s) that the preload of the shims stands for.
     """
 
-    base: FloatArray
-    sign: FloatArray
-    at: FloatArray
-    weight: FloatArray
+    half_step: FloatArray
+    bleed: tuple[FloatArray, FloatArray]
+    opens_at: tuple[FloatArray, FloatArray]
+    slack: tuple[FloatArray, FloatArray]
+    offset: tuple[FloatArray, FloatArray]
 
     @staticmethod
     def of(
         compression: tuple[FloatArray, FloatArray, FloatArray],
         rebound: tuple[FloatArray, FloatArray, FloatArray],
-        friction: FloatArray,
-        half_step_per_mass: FloatArray,
+        half_step: FloatArray,
     ) -> "DamperStep":
-        """Return the step for damping given as (low slope, high slope, knee) each way.
-
-        `compression`: N s/m, N s/m and m/s.
-        `rebound`: N s/m, N s/m and m/s.
-        `friction`: N.
-        `half_step_per_mass`: half the time step over the reduced mass (s/kg).
-        """
-        hold = friction / HOLDING_SPEED
-
-        def side(
-            low: FloatArray, high: FloatArray, knee: FloatArray
-        ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
-            stuck = 1.0 / (1.0 + half_step_per_mass * (low + hold))
-            slow = 1.0 / (1.0 + half_step_per_mass * low)
-            fast = 1.0 / (1.0 + half_step_per_mass * high)
-            breakaway = HOLDING_SPEED / stuck
-            opens = breakaway + (knee - HOLDING_SPEED) / slow
-            return stuck, breakaway, slow - stuck, opens, fast - slow
-
-        stuck_c, break_c, slide_c, knee_c, open_c = side(*compression)
-        stuck_r, break_r, slide_r, knee_r, open_r = side(*rebound)
+        """Return the step for damping given as (bleed, opening force, slope) each way."""
+        sides = (compression, rebound)
         return DamperStep(
-            base=stuck_r,
-            sign=np.array([1.0, 1.0, 1.0, -1.0, -1.0])[:, None],
-            at=np.array([np.zeros_like(hold), break_c, knee_c, break_r, knee_r]),
-            weight=np.array([stuck_c - stuck_r, slide_c, open_c, -slide_r, -open_r]),
+            half_step,
+            bleed=(compression[0], rebound[0]),
+            opens_at=_both([half_step * f + b * np.sqrt(f) for b, f, _ in sides]),
+            slack=_both([half_step + 1.0 / c for _, _, c in sides]),
+            offset=_both([f / c for _, f, c in sides]),
         )
 
-    def mid_speed(self, free: FloatArray) -> FloatArray:
-        """Return the mid-step speed (m/s), given the one (m/s) without damper and friction."""
-        hinged = self.sign * free
-        hinged -= self.at
-        np.maximum(hinged, 0.0, out=hinged)
-        hinged *= self.weight
-        speed: FloatArray = hinged.sum(axis=0)
-        speed += self.base * free
-        return speed
+    def force(self, free: FloatArray) -> FloatArray:
+        """Return the damping force (N) at mid-step, compression positive.
+
+        `free`: the mid-step speed (m/s) there would be without the damper.
+        """
+        into = free >= 0.0
+        speed = np.abs(free)
+        bleed = np.where(into, *self.bleed)
+        is_open = speed > np.where(into, *self.opens_at)
+        speed += np.where(into, *self.offset) * is_open
+        slack = np.where(is_open, np.where(into, *self.slack), self.half_step)
+        # 2 v / (b + √(b² + 4 k v)) loses nothing where b is large
+        root = np.sqrt(bleed * bleed + 4.0 * slack * speed)
+        root += bleed
+        half: FloatArray = 2.0 * speed / np.maximum(root, 1e-12)
+        half *= half
+        return np.copysign(half, free)
+
+
+def _both(pair: list[FloatArray]) -> tuple[FloatArray, FloatArray]:
+    compression, rebound = pair
+    return compression, rebound

@@ -1,7 +1,11 @@
-"""The five obstacles a harshness budget is computed over.
+"""The rides that an end is judged over, from smooth ground to a landing.
 
-Source of sizes and speeds: our own choice from memory of off-road tracks, meant to be the same
-for every bike rather than to match one place.
+Friction and a needle are felt on smooth ground and in small bumps, air shut in a fork where the
+front is light, a hard tyre in small and sharp bumps: no one ride shows every fault.
+
+Source of sizes, speeds and loads: our own choice from memory of off-road tracks, meant to be the
+same for every bike rather than to match one place. That an off-road trail is of class C to E: from
+memory.
 """
 
 import math
@@ -11,69 +15,83 @@ import numpy as np
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.errors import PhysicsError, positive, within
 from diagnose.physics.ride.ground import TIME_STEP, Obstacle, WheelRun
-from diagnose.physics.ride.rough_ground import fade_in, rolling_ground
+from diagnose.physics.ride.rough_ground import RoadClass, fade_in, rolling_ground
 
-__all__ = ["braking_bumps", "landing", "small_chop", "square_edge", "standard_obstacles"]
+__all__ = ["bumps", "few_obstacles", "landing", "square_edge", "standard_obstacles", "stones"]
+
+_LASTS = 1.8
+"""s that each ride lasts. Our own choice, so that the whole is quick."""
+
+_POWER, _LITTLE_POWER, _BRAKES = -0.85, -0.70, 0.45
+"""Share of the front's weight that hard power, power in rollers and hard braking move onto it."""
+
+_BRAKING = 0.4
+"""Rearward force of the ground over its upward force in hard braking."""
 
 
-def _bumps(ride: WheelRun, height: float, spacings: tuple[float, ...]) -> FloatArray:
+def bumps(
+    name: str,
+    wheel_radius: float,
+    *,
+    height: float,
+    spacings: tuple[float, ...],
+    speed: float,
+    load_shift: float = 0.0,
+    braking: float = 0.0,
+    duration: float = _LASTS,
+    time_step: float = TIME_STEP,
+) -> Obstacle:
+    """Return a row of bumps: `height` (m) crest over hollow, one after another at `spacings` (m).
+
+    Several spacings are mixed, so that no single frequency of wheel hop decides the result.
+
+    Raises `PhysicsError` for a size not above zero.
+
+    Source: a sum of cosines (computed).
+    """
     positive("bump height", height, "m")
     for spacing in spacings:
         positive("bump spacing", spacing, "m")
-    place = ride.places() - ride.wheel_radius
+    ride = WheelRun(wheel_radius, speed, duration, time_step, load_shift, braking)
+    place = ride.places() - wheel_radius
     waves = [1.0 - np.cos(2.0 * np.pi * place / spacing) for spacing in spacings]
     wave: FloatArray = 0.5 * height * np.mean(waves, axis=0)
-    return wave * fade_in(place, 0.0, max(spacings))
+    return ride.over(name, wave * fade_in(place, 0.0, max(spacings)))
 
 
-def small_chop(
+def stones(
     wheel_radius: float,
+    rng: np.random.Generator,
     *,
-    height: float = 0.010,
-    spacing: float = 0.45,
     speed: float = 7.0,
-    duration: float = 1.4,
+    duration: float = _LASTS,
     time_step: float = TIME_STEP,
 ) -> Obstacle:
-    """Return closely spaced small bumps: height (m) crest over hollow, middle spacing (m).
-
-    Three spacings (three quarters, one and four thirds of the middle one) are mixed, so that
-    no single frequency of wheel hop decides the result.
+    """Return ground with single stones of 8 to 30 mm, some 45 cm apart.
 
     Raises `PhysicsError` for a size not above zero.
 
-    Source: our own choice, from memory of dried-out trail.
+    Source: our own choice.
     """
     ride = WheelRun(wheel_radius, speed, duration, time_step)
-    spacings = (0.75 * spacing, spacing, spacing / 0.75)
-    return ride.over("small chop", _bumps(ride, height, spacings))
-
-
-def braking_bumps(
-    wheel_radius: float,
-    *,
-    height: float = 0.090,
-    spacing: float = 1.6,
-    speed: float = 8.0,
-    duration: float = 1.8,
-    time_step: float = TIME_STEP,
-) -> Obstacle:
-    """Return the rollers dug by braking wheels: height and spacing in m.
-
-    Raises `PhysicsError` for a size not above zero.
-
-    Source: our own choice, from memory of motocross tracks.
-    """
-    ride = WheelRun(wheel_radius, speed, duration, time_step)
-    return ride.over("braking bumps", _bumps(ride, height, (spacing,)))
+    place = ride.places()
+    profile = np.zeros_like(place)
+    at = 3.0 * wheel_radius
+    while at < place[-1]:
+        width, height = rng.uniform(0.04, 0.12), rng.uniform(0.008, 0.03)
+        shape = np.maximum(1.0 - ((place - at) / width) ** 2, 0.0)
+        np.maximum(profile, height * shape, out=profile)
+        at += rng.exponential(0.35) + 0.1
+    return ride.over("stones", profile)
 
 
 def square_edge(
     wheel_radius: float,
     *,
+    name: str = "square edge",
     height: float = 0.050,
     speed: float = 8.0,
-    duration: float = 1.0,
+    duration: float = 0.8,
     time_step: float = TIME_STEP,
 ) -> Obstacle:
     """Return one square edge up, `height` (m), hit at `speed` (m/s).
@@ -85,7 +103,7 @@ def square_edge(
     """
     ride = WheelRun(wheel_radius, speed, duration, time_step)
     within("edge height", height, 0.0, 0.9 * wheel_radius, "m")
-    return ride.over("square edge", np.where(ride.places() >= 2.0 * wheel_radius, height, 0.0))
+    return ride.over(name, np.where(ride.places() >= 2.0 * wheel_radius, height, 0.0))
 
 
 def landing(*, drop: float = 0.6, duration: float = 1.4, time_step: float = TIME_STEP) -> Obstacle:
@@ -106,20 +124,64 @@ def landing(*, drop: float = 0.6, duration: float = 1.4, time_step: float = TIME
     return Obstacle("landing", road, time_step)
 
 
-def standard_obstacles(
-    wheel_radius: float, rng: np.random.Generator, time_step: float = TIME_STEP
-) -> tuple[Obstacle, ...]:
-    """Return small chop, square edge, braking bumps, landing and rolling ground.
+def _small_chop(wheel_radius: float) -> Obstacle:
+    return bumps(
+        "small chop", wheel_radius, height=0.010, spacings=(0.34, 0.45, 0.60), speed=7.0
+    )  # fmt: skip
+
+
+def _smooth(wheel_radius: float, rng: np.random.Generator) -> Obstacle:
+    return rolling_ground(
+        "smooth ground", wheel_radius, rng, road_class=RoadClass.C, speed=8.0, duration=_LASTS
+    )
+
+
+def few_obstacles(wheel_radius: float, rng: np.random.Generator) -> tuple[Obstacle, ...]:
+    """Return smooth ground, small chop and a square edge: where tyre, damping and friction part.
 
     Raises `PhysicsError` if the radius is not above zero.
 
-    Source: the obstacles of this module at their defaults, and
+    Source: those of :func:`standard_obstacles`.
+    """
+    return _smooth(wheel_radius, rng), _small_chop(wheel_radius), square_edge(wheel_radius)
+
+
+def standard_obstacles(wheel_radius: float, rng: np.random.Generator) -> tuple[Obstacle, ...]:
+    """Return every ride, smoothest ground first.
+
+    Raises `PhysicsError` if the radius is not above zero.
+
+    Source: the obstacles of this module, and
     :func:`diagnose.physics.ride.rough_ground.rolling_ground`.
     """
+    radius = wheel_radius
     return (
-        small_chop(wheel_radius, time_step=time_step),
-        square_edge(wheel_radius, time_step=time_step),
-        braking_bumps(wheel_radius, time_step=time_step),
-        landing(time_step=time_step),
-        rolling_ground(wheel_radius, rng, time_step=time_step),
-    )
+        _smooth(radius, rng),
+        rolling_ground(
+            "worn ground", radius, rng, road_class=RoadClass.D, speed=8.0, duration=_LASTS
+        ),
+        rolling_ground(
+            "rough ground", radius, rng, road_class=RoadClass.E, speed=9.0, duration=_LASTS
+        ),
+        _small_chop(radius),
+        bumps(
+            "exit chop", radius, height=0.010, spacings=(0.45, 0.60, 0.80), speed=8.0,
+            load_shift=_POWER,
+        ),
+        bumps(
+            "exit rollers", radius, height=0.040, spacings=(1.4, 1.8), speed=8.0,
+            load_shift=_LITTLE_POWER,
+        ),
+        bumps(
+            "entry chop", radius, height=0.030, spacings=(1.0, 1.3), speed=7.0,
+            load_shift=_BRAKES, braking=_BRAKING,
+        ),
+        bumps(
+            "braking bumps", radius, height=0.090, spacings=(1.6,), speed=8.0,
+            load_shift=_BRAKES, braking=_BRAKING,
+        ),
+        stones(radius, rng),
+        square_edge(radius),
+        square_edge(radius, name="high edge", height=0.080),
+        landing(),
+    )  # fmt: skip

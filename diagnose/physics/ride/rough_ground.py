@@ -65,18 +65,19 @@ def road_density(road_class: RoadClass, spatial_frequency: FloatArray) -> FloatA
 
 
 def rolling_ground(
+    name: str,
     wheel_radius: float,
     rng: np.random.Generator,
     *,
-    road_class: RoadClass = RoadClass.E,
-    speed: float = 9.0,
-    duration: float = 2.0,
+    road_class: RoadClass,
+    speed: float,
+    duration: float,
     time_step: float = TIME_STEP,
 ) -> Obstacle:
     """Return random ground of an ISO 8608 class, different for each generator state.
 
     Spatial frequencies run from one wave in the whole run (at least 0.05 cycles/m) to 4
-    cycles/m. Class E at 9 m/s is our own choice for open off-road ground.
+    cycles/m.
 
     Raises `PhysicsError` for a size not above zero.
 
@@ -89,4 +90,4 @@ def rolling_ground(
     amplitude = np.sqrt(2.0 * road_density(road_class, frequency) * band)
     phase = rng.uniform(0.0, 2.0 * np.pi, frequency.size)
     waves = np.cos(2.0 * np.pi * np.outer(frequency, place) + phase[:, None])
-    return ride.over("rolling ground", (amplitude @ waves) * fade_in(place, wheel_radius, 2.0))
+    return ride.over(name, (amplitude @ waves) * fade_in(place, wheel_radius, 2.0))

@@ -49,6 +49,14 @@ class Suspension:
     def force(self, travel: FloatArray) -> FloatArray:
         """Return the force (N) at a wheel `travel` (m), pushing the wheel out.
 
+        Source: as :meth:`forces`.
+        """
+        return self.forces(travel)[0]
+
+    def forces(self, travel: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return the force (N) at a wheel `travel` (m), pushing the wheel out, and the part of it
+        that the air inside makes against the open air.
+
         Source: linear spring; polytropic air; a bump stop growing with the square of the
         distance into it; a linear top-out spring (computed).
         """
@@ -56,10 +64,14 @@ class Suspension:
         force += self.spring_preload
         force += self.bump_stiffness * np.square(np.maximum(travel - self.bump_start, 0.0))
         force += self.top_out_stiffness * np.minimum(travel, 0.0)
-        if self.has_air:
-            force += self.air_absolute * self._air_left(travel) ** -self.air_exponent
-            force -= self.air_outside
-        return force
+        if not self.has_air:
+            return force, np.zeros(1)
+        # a power by way of exp and log takes a quarter of the time of **
+        air = np.exp(-self.air_exponent * np.log(self._air_left(travel)))
+        air *= self.air_absolute
+        air -= self.air_outside
+        force += air
+        return force, air
 
     def rest(self, weight: FloatArray) -> FloatArray:
         """Return the travel (m) at which each lane carries `weight` (N), friction left out.

@@ -8,12 +8,16 @@ of doubt, from memory.
 
 import math
 
+import numpy as np
+
+from diagnose.physics.arrays import FloatArray
 from diagnose.physics.atmosphere import SEA_LEVEL_PRESSURE
 from diagnose.physics.errors import PhysicsError, finite, not_negative, positive
 
 __all__ = [
     "CARCASS_STIFFNESS",
     "cold_equivalent",
+    "damping_against_pressure",
     "gauge_after_change",
     "radial_stiffness",
     "stiffness_per_pascal",
@@ -113,3 +117,24 @@ def radial_stiffness(
     not_negative("tyre gauge pressure", gauge, "Pa")
     not_negative("carcass stiffness", carcass, "N/m")
     return gauge * stiffness_per_pascal(wheel_radius, crown_radius) + carcass
+
+
+def damping_against_pressure(
+    gauge: FloatArray, per_pascal: float, carcass: float = CARCASS_STIFFNESS
+) -> FloatArray:
+    """Return the tyre's damping at each `gauge` pressure (Pa), as a multiple of that at 86 kPa.
+
+    `per_pascal`: as of :func:`stiffness_per_pascal`.
+    `carcass`: what the carcass adds (N/m).
+
+    Source: a loss factor of 0.05 + 0.03 · 86 kPa / p on the stiffness, sized from memory; that
+    it falls with pressure: tractor tyres, doi 10.26459/jard.v83i5.3071 (abstract seen).
+    """
+
+    def loss(pressure: FloatArray) -> FloatArray:
+        held = np.maximum(pressure, 20_000.0)
+        lost: FloatArray = (0.05 + 0.03 * 86_000.0 / held) * (held * per_pascal + carcass)
+        return lost
+
+    share: FloatArray = loss(gauge) / loss(np.array(86_000.0))
+    return share

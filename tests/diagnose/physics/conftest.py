@@ -8,7 +8,13 @@ import pytest
 from diagnose.physics.damping.damping_curve import Adjusters, DampingCurve
 from diagnose.physics.ride.axle import AirColumn, Axle, Contact, Setup
 from diagnose.physics.ride.ground import Obstacle
-from diagnose.physics.ride.obstacles import small_chop, square_edge
+from diagnose.physics.ride.obstacles import bumps, square_edge
+
+
+def small_chop(wheel_radius: float, **given: float) -> Obstacle:
+    """Closely spaced bumps of a centimetre."""
+    chop = {"height": 0.010, "speed": 7.0, "duration": 1.4, **given}
+    return bumps("small chop", wheel_radius, spacings=(0.34, 0.45, 0.60), **chop)
 
 
 @pytest.fixture
@@ -23,7 +29,7 @@ def axle() -> Axle:
         carcass_stiffness=20_000.0,
         tyre_damping=100.0,
         travel=0.27,
-        damping=DampingCurve(800.0, 300.0, 1_100.0, 450.0, 0.4, 0.35),
+        damping=DampingCurve(0.0115, 280.0, 330.0, 0.011, 220.0, 600.0),
         adjusters=Adjusters(),
         air=AirColumn(area=0.004, length=0.36),
         bump_start=0.235,

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnose.physics.budget.axle_budget import axle_budget
+from diagnose.physics.budget.axle_budget import axle_budget, portions, survey
 from diagnose.physics.budget.factors import Factor
 from diagnose.physics.budget.unknowns import Unknowns
 from diagnose.physics.errors import PhysicsError
@@ -24,8 +24,8 @@ def test_shares_add_up_to_the_excess_over_each_obstacle(
     budget = axle_budget(axle, faulty, setup, obstacles, rng, draws=3)
     for obstacle, part in zip(obstacles, budget.obstacles, strict=True):
         assert sum(share.value for share in part.shares) == pytest.approx(part.excess)
-        assert part.measured == pytest.approx(harshness(axle, faulty, obstacle).value)
-        assert part.target == pytest.approx(harshness(axle, setup, obstacle).value)
+        assert part.measured == pytest.approx(harshness(axle, faulty, obstacle))
+        assert part.target == pytest.approx(harshness(axle, setup, obstacle))
         assert [share.factor for share in part.shares] == list(Factor)
 
 
@@ -37,7 +37,9 @@ def test_shares_add_up_to_the_excess_over_each_obstacle(
         ({"high_speed_compression": 0.25}, Factor.HIGH_SPEED_COMPRESSION),
         ({"rebound": 2.0}, Factor.REBOUND),
         ({"friction": 200.0}, Factor.FRICTION),
+        ({"clamp_friction": 90.0}, Factor.FRICTION),
         ({"trapped_pressure": 30e3}, Factor.TRAPPED_AIR),
+        ({"oil_raised": 0.03}, Factor.OIL_LEVEL),
         ({"spring_rate": 14e3}, Factor.SPRING),
         ({"spring_preload": 200.0}, Factor.SPRING),
     ],
@@ -106,13 +108,14 @@ def test_without_unknowns_the_band_closes(
         assert share.high == pytest.approx(share.value)
 
 
-@pytest.mark.parametrize(("differing", "draws"), [(7, 16), (6, 32), (1, 128)])
+@pytest.mark.parametrize(("differing", "draws"), [(8, 8), (7, 16), (5, 64), (1, 64)])
 def test_fewer_faults_leave_room_for_more_draws(
     axle: Axle, setup: Setup, faulty: Setup, differing: int, draws: int
 ) -> None:
     """Left out, the number of draws is the one that keeps the work alike."""
-    names = list(Setup.__dataclass_fields__)[:7]
-    measured = replace(faulty, **{name: getattr(setup, name) for name in names[differing:]})
+    names = [*list(Setup.__dataclass_fields__)[:7], "oil_raised"]
+    wrong = replace(faulty, oil_raised=0.02)
+    measured = replace(wrong, **{name: getattr(setup, name) for name in names[differing:]})
     ground = (square_edge(0.35, duration=0.2),)
     left_out, said = (
         axle_budget(axle, measured, setup, ground, np.random.default_rng(5), draws=d)
@@ -145,3 +148,30 @@ def test_impossible_budgets_are_refused(
     budget = axle_budget(axle, setup, setup, obstacles, rng, draws=1)
     with pytest.raises(PhysicsError, match="there are small chop, square edge"):
         budget.over("whoops")
+
+
+def test_shares_lie_between_nothing_and_all(
+    axle: Axle, setup: Setup, obstacles: Ground, rng: np.random.Generator
+) -> None:
+    """What softens has no share, however little is left over: no range can run to -913 %."""
+    measured = replace(setup, tyre_pressure=95e3, low_speed_compression=18.0, friction=75.0)
+    budget = axle_budget(axle, measured, setup, obstacles, rng, draws=32)
+    groups = [(factor,) for factor in Factor]
+    shares = portions(budget.obstacles, groups)
+    assert shares is not None
+    assert sum(share.middle for share in shares) == pytest.approx(1.0)
+    for share in shares:
+        assert 0.0 <= share.low <= share.high <= 1.0
+    assert shares[list(Factor).index(Factor.LOW_SPEED_COMPRESSION)].middle == 0.0
+
+
+def test_a_survey_is_each_ride_and_knows_the_worst(
+    axle: Axle, setup: Setup, obstacles: Ground, rng: np.random.Generator
+) -> None:
+    hard = replace(setup, tyre_pressure=190e3)
+    found = survey(axle, hard, setup, obstacles, rng, draws=3)
+    for obstacle in obstacles:
+        ratio = harshness(axle, hard, obstacle) / harshness(axle, setup, obstacle)
+        assert found.excess(obstacle.name)[0] == pytest.approx(ratio - 1.0)
+    assert found.worst == "small chop"
+    assert found.bottomed == frozenset()

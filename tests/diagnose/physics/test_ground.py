@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.physics.errors import PhysicsError
-from diagnose.physics.ride.ground import Obstacle, WheelRun, rolled
+from diagnose.physics.ride.ground import Ground, Obstacle, WheelRun, rolled
+from diagnose.physics.ride.obstacles import square_edge
 
 
 def test_a_square_edge_is_climbed_along_an_arc() -> None:
@@ -74,3 +75,31 @@ def test_impossible_rides_are_refused() -> None:
         Obstacle("edge", np.array([0.0]))
     with pytest.raises(PhysicsError, match="wheel radius"):
         rolled(np.zeros(5), 0.01, 0.0)
+
+
+def test_a_longer_patch_evens_a_road_out() -> None:
+    """A wave as long as the patch is evened out whole; a level road stays; a moving one too."""
+    place = np.arange(1_000) * 0.002 * 8.0
+    wave = Obstacle("wave", 0.01 * np.sin(2.0 * np.pi * place / 0.64), speed=8.0)
+    middle = slice(50, 950)
+    assert np.abs(wave.evened(0.64)[middle]).max() < 1e-4
+    assert 0.0062 < np.abs(wave.evened(0.32)[middle]).max() < 0.0066
+    level = Obstacle("step", np.where(place > 4.0, 0.05, 0.0), speed=8.0)
+    assert level.evened(0.2)[-1] == pytest.approx(0.05)
+    assert level.evened(0.2)[0] == pytest.approx(0.0)
+    moved = Obstacle("drop", np.where(place > 4.0, -0.05, 0.0))
+    assert np.array_equal(moved.evened(0.2), moved.road)
+
+
+def test_a_tyre_stands_on_an_edge_where_the_wheel_is_carried_over_the_ground() -> None:
+    edge = square_edge(0.35, height=0.05)
+    assert edge.edges is not None
+    assert edge.edges[0] == edge.edges[-1] == 0.0
+    assert edge.edges.max() == 1.0
+
+
+def test_rides_of_other_steps_do_not_go_together() -> None:
+    with pytest.raises(PhysicsError, match="the same for all"):
+        Ground.of([Obstacle("a", np.zeros(9)), Obstacle("b", np.zeros(9), 0.001)])
+    with pytest.raises(PhysicsError, match="0 obstacles"):
+        Ground.of([])

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from diagnose.physics.atmosphere import STANDARD_GRAVITY
+from diagnose.physics.damping.damping_curve import DampingCurve
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ride.axle import Axle, Setup
 from diagnose.physics.ride.lanes import Lanes, SetupLanes, UnknownScales, build_lanes
@@ -27,10 +28,8 @@ def test_a_lane_carries_its_setup(axle: Axle, setup: Setup, faulty: Setup) -> No
         curve = axle.adjusters.apply(
             axle.damping, one.low_speed_compression, one.high_speed_compression, one.rebound
         )
-        assert lanes.low_compression[lane] == pytest.approx(curve.low_compression)
-        assert lanes.high_compression[lane] == pytest.approx(curve.high_compression)
-        assert lanes.low_rebound[lane] == pytest.approx(curve.low_rebound)
-        assert lanes.high_rebound[lane] == pytest.approx(curve.high_rebound)
+        for name in DampingCurve.__dataclass_fields__:
+            assert getattr(lanes, name)[lane] == pytest.approx(getattr(curve, name))
         assert lanes.friction[lane] == one.friction
         assert lanes.suspension.spring_rate[lane] == one.spring_rate
 
@@ -54,16 +53,19 @@ def test_a_bike_too_heavy_for_its_spring_is_refused(axle: Axle, setup: Setup) ->
 def test_scales_act_on_what_they_name(axle: Axle, setup: Setup) -> None:
     """Doubling one unknown doubles that quantity and no other."""
     plain = lanes_of(axle, setup)
-    two = np.array([2.0])
+    four = np.array([4.0])
+    shims = {"compression_opens", "rebound_opens"}
+    slopes = {"compression_slope", "rebound_slope"}
+    bleeds = {"compression_bleed", "rebound_bleed"}
     for name, touched in (
-        ("tyre_stiffness", {"tyre_stiffness"}),
+        ("tyre_stiffness", {"tyre_air", "tyre_carcass"}),
         ("friction", {"friction"}),
-        ("knee", {"compression_knee", "rebound_knee"}),
+        ("opening", shims),
         ("sprung_mass", {"sprung_mass"}),
         ("unsprung_mass", {"unsprung_mass"}),
-        ("damping", {"low_compression", "high_compression", "low_rebound", "high_rebound"}),
+        ("damping", shims | slopes | bleeds),
     ):
-        scales = replace(UnknownScales.ones(1), **{name: two})
+        scales = replace(UnknownScales.ones(1), **{name: four})
         scaled = build_lanes(axle, SetupLanes.of([setup]), scales)
         changed = {
             item
@@ -73,7 +75,9 @@ def test_scales_act_on_what_they_name(axle: Axle, setup: Setup) -> None:
         }
         assert changed == touched
         for item in touched:
-            assert getattr(scaled, item) == pytest.approx(2.0 * getattr(plain, item))
+            # twice the bleed is a quarter of the force
+            times = 0.5 if item in bleeds else 4.0
+            assert getattr(scaled, item) == pytest.approx(times * getattr(plain, item))
 
 
 def test_step_effect_matters_only_off_standard(axle: Axle, setup: Setup, faulty: Setup) -> None:
@@ -81,14 +85,14 @@ def test_step_effect_matters_only_off_standard(axle: Axle, setup: Setup, faulty:
     scales = replace(UnknownScales.ones(2), step_effect=np.array([2.0, 2.0]))
     scaled = build_lanes(axle, SetupLanes.of([setup, faulty]), scales)
     plain = lanes_of(axle, setup, faulty)
-    assert scaled.low_compression[0] == plain.low_compression[0]
-    assert scaled.low_compression[1] > plain.low_compression[1]
+    assert scaled.compression_bleed[0] == plain.compression_bleed[0]
+    assert scaled.compression_bleed[1] < plain.compression_bleed[1]
 
 
 def test_slices_keep_their_lanes(axle: Axle, setup: Setup, faulty: Setup) -> None:
     """A slice is those lanes and nothing else."""
     lanes = lanes_of(axle, setup, faulty, setup)
-    part = lanes.slice(1, 2)
+    part = lanes.take(np.array([1]))
     assert part.count == 1
     assert part.friction[0] == faulty.friction
     assert part.suspension.spring_rate.size == 1

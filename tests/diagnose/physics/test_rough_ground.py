@@ -16,7 +16,12 @@ def test_measured_density_is_the_class_density() -> None:
     total: np.ndarray | float = 0.0
     for seed in range(count):
         ground = rolling_ground(
-            0.02, np.random.default_rng(seed), road_class=RoadClass.B, speed=speed, duration=8.0
+            "b",
+            0.02,
+            np.random.default_rng(seed),
+            road_class=RoadClass.B,
+            speed=speed,
+            duration=8.0,
         )
         heights = ground.road[1_000:]
         window = np.hanning(heights.size)
@@ -46,7 +51,7 @@ def test_density_falls_with_the_square() -> None:
 def test_rougher_class_is_rougher_ground() -> None:
     """Same seed, one class up: twice the height."""
     smooth, rough = (
-        rolling_ground(0.02, np.random.default_rng(1), road_class=c)
+        rolling_ground("g", 0.02, np.random.default_rng(1), road_class=c, speed=9.0, duration=2.0)
         for c in (RoadClass.B, RoadClass.C)
     )
     assert np.std(rough.road) == pytest.approx(2.0 * np.std(smooth.road), rel=0.05)

@@ -13,6 +13,7 @@ from diagnose.physics.damping.damping_curve import DampingCurve
 from diagnose.physics.damping.two_mass import TwoMass, damping_for_ratio, natural_frequencies
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.ride.axle import AirColumn, Axle, Setup
+from diagnose.physics.ride.ground import Obstacle
 from diagnose.physics.ride.lanes import SetupLanes, UnknownScales, build_lanes
 from diagnose.physics.ride.quarter_car import simulate
 
@@ -58,7 +59,7 @@ def linear(axle: Axle, damping: float) -> Axle:
     """The end with one damping slope, no air and no stop in reach."""
     return replace(
         axle,
-        damping=DampingCurve(damping, damping, damping, damping, 0.4, 0.35),
+        damping=DampingCurve.straight(damping),
         air=AirColumn(area=0.0, length=1.0),
         bump_stiffness=0.0,
     )
@@ -79,7 +80,7 @@ def test_simulation_in_its_linear_limit_is_the_transfer_function(
         calm.spring_rate,
         damping,
         float(lanes.tyre_stiffness[0]),
-        end.tyre_damping,
+        float(lanes.tyre_damping[0]),
     )
     dt, amplitude = 0.002, 0.001
     settle = 6.0
@@ -87,7 +88,8 @@ def test_simulation_in_its_linear_limit_is_the_transfer_function(
     count = round((settle + cycles / frequency) / dt)
     time = np.arange(count) * dt
     ramp = np.minimum(time / 2.0, 1.0)
-    motion = simulate(lanes, amplitude * ramp * np.sin(2.0 * np.pi * frequency * time), dt)
+    sine = amplitude * ramp * np.sin(2.0 * np.pi * frequency * time)
+    motion = simulate(lanes, [Obstacle("sine", sine, dt)])
     tail = time >= settle
     phase = 2.0 * np.pi * frequency * time[tail]
     basis = np.column_stack([np.sin(phase), np.cos(phase)])

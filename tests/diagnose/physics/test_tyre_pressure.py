@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 from diagnose.physics.errors import PhysicsError
 from diagnose.physics.springs.tyre_pressure import (
     cold_equivalent,
+    damping_against_pressure,
     gauge_after_change,
     radial_stiffness,
     stiffness_per_pascal,
@@ -104,3 +106,24 @@ def test_ten_kelvin_is_some_half_a_psi() -> None:
     hot = gauge_after_change(98e3, 293.15, 313.15)
     assert (hot - 98e3) / PSI == pytest.approx((98e3 + 101_325.0) * 20.0 / 293.15 / PSI)
     assert (hot - 98e3) / PSI == pytest.approx(1.97, abs=0.02)
+
+
+@pytest.mark.parametrize(("psi", "rate"), [(6.0, 51_600), (12.5, 85_700), (19.0, 119_900)])
+def test_tyre_rate_against_pressure_by_hand(psi: float, rate: float) -> None:
+    """2π · p · √(0.3467 · 0.0425) + 20 N/mm: a straight line, 5.26 N/mm a psi.
+
+    That stiffness rises in line with pressure was found on tractor tyres (doi
+    10.26459/jard.v83i5.3071, abstract seen); for an off-road motorcycle tyre nothing was found."""
+    assert radial_stiffness(psi * 6_894.757, 0.3467, 0.0425) == pytest.approx(rate, rel=0.002)
+
+
+def test_a_tyre_damps_more_the_harder_it_is_but_less_for_its_stiffness() -> None:
+    """The loss factor is 0.08 at 86 kPa and 0.05 + 0.03 / 2 at twice that."""
+    per_pascal = stiffness_per_pascal(0.3467, 0.0425)
+    one, two = (
+        float(damping_against_pressure(np.array(p), per_pascal)) for p in (86_000.0, 172_000.0)
+    )
+    stiffer = (172_000.0 * per_pascal + 20_000.0) / (86_000.0 * per_pascal + 20_000.0)
+    assert one == pytest.approx(1.0)
+    assert two == pytest.approx(stiffer * 0.065 / 0.08)
+    assert 1.0 < two < stiffer

@@ -35,8 +35,8 @@ def test_the_effect_is_harshness_before_and_after(
         obstacles, effects(axle, setup, after, obstacles, rng), strict=True
     ):
         assert effect.obstacle == obstacle.name
-        assert effect.before == pytest.approx(harshness(axle, setup, obstacle).value)
-        assert effect.after == pytest.approx(harshness(axle, after, obstacle).value)
+        assert effect.before == pytest.approx(harshness(axle, setup, obstacle))
+        assert effect.after == pytest.approx(harshness(axle, after, obstacle))
         assert effect.change.middle == pytest.approx(effect.after / effect.before - 1.0)
         assert effect.change.low <= effect.change.high
         assert effect.change.middle > 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -11,12 +12,13 @@ from hypothesis import strategies as st
 from diagnose.case.events import Answered, Case
 from diagnose.harshness.compared_bike import build_case
 from diagnose.harshness.curves import curves
-from diagnose.harshness.live import OBSTACLES, Asked, LiveBudget
+from diagnose.harshness.live import RIDES, Asked, LiveBudget
 from diagnose.harshness.values import VALUES, End, KnownValues
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 from tui.harshness.harsh_lines import basis_lines
+from tui.harshness.value_rows import rows
 from tui.harshness.value_sheet import Sheet, names_at, sheet_of
 from tui.terminal.glyphs import ASCII, UNICODE
 
@@ -155,6 +157,20 @@ def test_a_reading_that_cannot_be_and_one_that_does_not_apply_are_left_out(
     assert not made.known.measured
 
 
+def test_clamp_torque_and_oil_level_come_from_the_case(
+    offroad: RuleBase, make_case: MakeCase
+) -> None:
+    made = sheet_of(
+        offroad,
+        make_case(
+            offroad, "harsh/front", lower_clamp_torque_found="20 N·m",
+            fork_oil_level_measured="90 mm",
+        ),
+    )  # fmt: skip
+    assert str(made.known.measured["fork-clamps"]) == "20 N·m"
+    assert str(made.known.measured["fork-oil"]) == "90 mm"
+
+
 def test_another_machine_has_no_readings(mower: RuleBase, make_case: MakeCase) -> None:
     made = sheet_of(mower, make_case(mower, "no-start"))
     assert (made.known, made.end) == (KnownValues(), End.FRONT)
@@ -171,12 +187,12 @@ def test_the_quick_answer_has_the_best_guess_of_the_thorough_one(over: str) -> N
     quick, thorough = live.quick(question), live.thorough(question)
     assert (quick.rough, thorough.rough) == (True, False)
     assert live.quick(question).rough is False
-    rough, fine = quick.shares, thorough.shares
+    rough, fine = quick.answer.parts, thorough.answer.parts
     assert rough is not None and fine is not None
-    assert {f: p.middle for f, p in rough.items()} == pytest.approx(
-        {f: p.middle for f, p in fine.items()}
+    assert {f: p.effect.middle for f, p in rough.items()} == pytest.approx(
+        {f: p.effect.middle for f, p in fine.items()}
     )
-    assert quick.worse.middle == thorough.worse.middle
+    assert quick.answer.worse(over).middle == pytest.approx(thorough.answer.worse(over).middle)
 
 
 @pytest.mark.parametrize("over", ["small chop", "square edge"])
@@ -184,7 +200,7 @@ def test_curves_are_those_of_the_command(over: str) -> None:
     made = sheet(front_tyre="25 psi", fork_compression="8")
     case = build_case(made.known)
     for name, theirs in zip(
-        ("front-tyre", "fork-compression"), curves(case, made.end), strict=True
+        ("front-tyre", "fork-compression"), curves(case, made.end, (over,)), strict=True
     ):
         ours = LiveBudget().quick(asked(made, name, over)).curve
         assert ours.values == pytest.approx(theirs.values, rel=1e-5)
@@ -200,19 +216,19 @@ def test_every_value_has_a_curve_through_the_answer(end: End) -> None:
     live = LiveBudget()
     for name in names_at(end):
         told = live.quick(asked(made, name))
-        curve, now = told.curve, told.answer.budget.over("square edge")
+        curve, now = told.curve, told.answer.budget
         assert list(curve.values) == sorted(curve.values)
         assert len(curve.values) > 10
         line = curve.harshness["square edge"]
         assert min(line) - 1 <= 100 * now.measured / now.target <= max(line) + 1, name
 
 
-def test_every_obstacle_can_be_asked_about() -> None:
+def test_every_ride_can_be_asked_about() -> None:
     made = sheet(front_tyre="25 psi")
     live = LiveBudget()
-    for over in OBSTACLES:
+    for over in RIDES:
         told = live.quick(asked(made, "front-tyre", over))
-        assert [item.obstacle for item in told.answer.budget.obstacles] == [over]
+        assert told.answer.over == told.answer.budget.obstacle == over
         assert told.sentence
 
 
@@ -255,3 +271,20 @@ def test_the_curve_is_in_the_unit_of_what_it_should_be() -> None:
     in_psi = [Quantity(size, "bar").to("psi").value for size in curve.values]
     assert in_psi == pytest.approx(same.values)
     assert curve.harshness["square edge"] == pytest.approx(same.harshness["square edge"])
+
+
+def test_rows_of_one_factor_share_one_share() -> None:
+    """A clamp's torque beside a gap that was read stands with the gap."""
+    made = sheet(front_gap="25 mm", fork_clamps="20 N·m")
+    told = LiveBudget().quick(Asked(made.known, made.end, None, "front-gap"))
+    drawn = [row.plain for row in rows(made, told.answer.parts, ASCII, 78)]
+    by_label = {line[:23].strip(): line for line in drawn}
+    assert "100 %" in by_label["Friction gap"]
+    assert "with the gap" in by_label["Lower clamp torque"]
+
+
+def test_what_softens_says_how_much() -> None:
+    made = sheet(front_tyre="25 psi", fork_compression="24")
+    told = LiveBudget().thorough(Asked(made.known, made.end, None, "front-tyre"))
+    drawn = "\n".join(row.plain for row in rows(made, told.answer.parts, ASCII, 78))
+    assert re.search(r"Compression .*softens \d+ % \(\d+ to \d+\)", drawn)

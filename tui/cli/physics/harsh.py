@@ -102,7 +102,7 @@ def _show(case: HarshnessCase, only_ascii: bool) -> None:
 
     ends = [end for end in End if case.any_measured(end)]
     for end in ends:
-        say(first_lines(end, first_number(case, end)))
+        say(first_lines(end, *first_number(case, end)))
         sys.stdout.flush()
     fancy = not only_ascii and fancy_output()
     for end in ends:
