@@ -222,7 +222,7 @@ class Pricer:
         names = tuple(outlook.corrections[i] for i in chosen)
         made = [outlook.checks_worth_making(i) for i in suspected]
         minutes = {node: whole for node, _, whole, _ in outlook.open_nodes}
-        looks = [minutes[found[0][1]] if found else None for found in made]
+        looks = [minutes.get(found[0][1], found[0][0]) if found else None for found in made]
         checks = (*[None for _ in outlook.found], *looks)
         chances = tuple(float(outlook.needed[i]) for i in chosen)
         fees = float(outlook.fees[list(outlook.found)].sum())
