@@ -140,7 +140,7 @@ def test_a_workshop_hands_nothing_over_with_a_check_left(
 
 
 @pytest.mark.parametrize(
-    ("end", "seed"), [(hostile, 16), (hostile, 20), (hostile, 42), (simulated, 6)]
+    ("end", "seed"), [(hostile, 16), (hostile, 20), (hostile, 42), (simulated, 0)]
 )
 def test_a_workshop_of_the_pack_that_ships_hands_nothing_over_with_a_check_left(
     offroad_assessor: Assessor, end: End, seed: int
@@ -152,17 +152,18 @@ def test_a_workshop_of_the_pack_that_ships_hands_nothing_over_with_a_check_left(
 
 
 def test_a_fork_is_opened_before_a_workshop_gives_up_on_it(offroad_assessor: Assessor) -> None:
-    """Everything is in order; the oil is drained and its level measured all the same."""
+    """It is stiff only deep in its stroke and all else is in order; the level is measured."""
     rules = offroad_assessor.rules
     case = Case({}, {}, (Asking("workshop"), Complained("harsh", "front")))
     made = offroad_assessor.assess(case)
     while made.step.kind in OBSERVING.values():
-        case = case.with_event(
-            Answered(made.step.target, rules.observations[made.step.target].normal)
-        )
+        asked = made.step.target
+        deep = asked == "stiff-only-deep"
+        state = "yes" if deep else rules.observations[asked].normal
+        case = case.with_event(Answered(asked, state))
         made = offroad_assessor.assess(case)
     assert made.step.kind == "hand-over"
-    assert {"fork-oil-colour", "fork-oil-level-measured"} <= standing(case).answers.keys()
+    assert "fork-oil-level-measured" in standing(case).answers
 
 
 def test_what_handing_over_counts_as_is_for_the_shop_to_say(tmp_path: Path) -> None:

@@ -343,7 +343,9 @@ def test_the_longest_cards_stay_within_two_pages(
         ),
     )
     readings = [
-        read_answer(rules, name, o.limits[0]) for name, o in rules.observations.items() if o.limits
+        read_answer(rules, name, o.limits[0])
+        for name, o in rules.observations.items()
+        if o.limits and o.enters is None  # every target is looked up already
     ]
     notes = [Noted("word " * 100) for _ in range(6)]
     case = Case(events=(Complained("harsh"), *readings, *notes))
