@@ -77,13 +77,16 @@ def library_marginals(engine: pyagrum.LazyPropagation, applies: list[int]) -> li
 
 
 def simple_cases(shop: Assessor, every: int, most_nodes: int) -> list[Belief]:
-    """Every so many worked cases cut down to what both can take: single nodes, uncorrected."""
+    """Every so many worked cases cut down to what both can take: single nodes, uncorrected,
+    judged by the bike's own figures."""
     found = []
     for worked in load_worked_cases(shop.rules, OFFROAD / WORKED_CASES)[::every]:
         for length in range(len(worked.case.events), 0, -1):
             case = Case(worked.case.machine, worked.case.targets, worked.case.events[:length])
             belief = shop.model.believe(case)
-            plain = all(len(e.nodes) == 1 and not e.corrected for e in belief.evidence)
+            plain = all(
+                len(e.nodes) == 1 and not e.corrected and e.weight == 1 for e in belief.evidence
+            )
             if plain and len(belief.evidence) <= most_nodes:
                 found.append(belief)
                 break
