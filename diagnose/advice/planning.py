@@ -169,15 +169,16 @@ class Planner:
         return Advice(step, plan, options, bans)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
-        """What rules caution against and no correction has dealt with since; beside a question
-        only what the latest answer has raised."""
+        """What rules caution against and no correction has dealt with since; beside what is only
+        found out no more than the latest answer has raised."""
         now = standing(belief.case)
         latest = list(now.answers)[-1:]
         found: dict[str, None] = {}
         for raised in belief.findings.cautions:
             inputs = self._observations_of(raised.rule)
             is_over = any(self._dealt_with(name, now) for name in inputs if name in now.answers)
-            if not is_over and (step.kind != "ask" or not set(latest).isdisjoint(inputs)):
+            finds_out = step.kind in OBSERVING.values()
+            if not is_over and not (finds_out and set(latest).isdisjoint(inputs)):
                 found[raised.text] = None
         return tuple(found)
 
@@ -407,7 +408,7 @@ class Planner:
 
     def _telling(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         """A short check that tells by itself whether a likely suspect is there, before questions
-        that move it a little; the one that tells most per minute."""
+        that move it a little; an early one first, else the one that tells most per minute."""
 
         def tells(option: Option, cause: str, chance: float) -> bool:
             entry = self._rules.observations.get(option.node)
@@ -416,7 +417,11 @@ class Planner:
             least = SETTLED_FROM if cause in entry.settles else TOLD_FROM
             return least <= chance < self._rules.policy.settled
 
-        found = self._confirming_most(options, at.belief.open_marginal, tells)
+        early = [o for o in options if self._rules.observations[o.observation].early]
+        chances = at.belief.open_marginal
+        found = self._confirming_most(early, chances, tells) or (
+            self._confirming_most(options, chances, tells)
+        )
         if found is None:
             return None
         option, cause, chance = found

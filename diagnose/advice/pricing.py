@@ -22,10 +22,14 @@ from diagnose.case.figures import looking_up
 from diagnose.inference.found_faults import found_faults
 from diagnose.inference.posterior import Belief, Model
 from diagnose.inference.terms import Flags, Floats, Indices
+from rules.language.schema import Observation
 
 # Plans are priced on this many of the likeliest suspects in every combination, and on each of the
 # others by itself.
 MOST_SUSPECTS = 10
+AT_HAND = 0.5
+"""A check that is answered less often than this does not take the place of a lesser one (our own
+choice)."""
 # Of the combinations, the most probable are kept that together hold this much; what is left out can
 # move an expected cost by at most (1 - KEPT) times the dearest plan.
 KEPT = 0.999
@@ -349,7 +353,9 @@ class Pricer:
         bears = self._model.network.nodes_showing(belief.matters)
         for key, entry in self._rules.observations.items():
             is_open = entry.is_evidence and key not in now.answers and key not in hidden
-            if is_open and key in bears and (told := means.chance(key)) >= OUT_OF_REACH:
+            if not (is_open and key in bears and self._makes_sense(entry, now, means)):
+                continue
+            if (told := means.chance(key)) >= OUT_OF_REACH:
                 yield key, key, entry.minutes + attention, told
         yield from self._looking_up(belief, now, means, bears)
         for finding, inputs in self._model.findings.inputs.items():
@@ -380,6 +386,19 @@ class Pricer:
             told = means.chance(name)
             if told >= OUT_OF_REACH:
                 yield key, name, self._rules.observations[name].minutes + attention, told
+
+    def _makes_sense(self, entry: Observation, now: Standing, means: Means) -> bool:
+        """Whether what is known leaves this worth asking, and no better check is to be had."""
+        for name, states in entry.only_if.items():
+            answer = now.answers.get(name)
+            if answer is not None and answer.is_known and answer.state not in states:
+                return False
+        if entry.instead_of is None:
+            return True
+        better = now.answers.get(entry.instead_of)
+        if better is not None:
+            return not better.is_known
+        return means.chance(entry.instead_of) < AT_HAND
 
     def observations_behind(self, names: Iterable[str]) -> list[str]:
         """The observations behind some facts, looking through findings."""

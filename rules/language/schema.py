@@ -355,7 +355,10 @@ class Observation(Sourced):
     there when this is in one of the states given: seeing it is seeing the fault. `no_need_of` names
     cautions that its words call for and it can do without, each with the reason. `enters` names a
     spec: the reading is the bike's own figure for it, as printed in its manual; such an entry is
-    called `manual-<spec>`.
+    called `manual-<spec>`. An `early` check goes before other questions where it may settle a
+    suspect. What is `instead_of` another check is asked only where that one cannot be made, and
+    what stands under `only_if` only while each of those observations is in one of its states or not
+    known.
     """
 
     kind: ObservationKind
@@ -379,6 +382,9 @@ class Observation(Sourced):
     in_words: dict[Line, Id] = Field(default_factory=dict)
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
     settles: dict[Id, Ids] = Field(default_factory=dict)
+    early: bool = False
+    instead_of: Id | None = None
+    only_if: dict[Id, Ids] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _measured_or_not(self) -> Self:

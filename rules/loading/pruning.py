@@ -65,12 +65,18 @@ def _cause(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name |
 
 
 def _observation(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:
-    settles = body.get("settles") or {}
-    apart = [cause for cause in settles if ("causes", cause) in gone]
-    if not apart:
-        return body, None
-    left = {cause: states for cause, states in settles.items() if cause not in apart}
-    return {**body, "settles": left}, ("causes", apart[0])
+    left, because = dict(body), None
+    for field, section in (("settles", "causes"), ("only_if", "observations")):
+        named = body.get(field) or {}
+        apart = [name for name in named if (section, name) in gone]
+        if apart:
+            because = because or (section, apart[0])
+            left[field] = {name: states for name, states in named.items() if name not in apart}
+    better = ("observations", str(body.get("instead_of")))
+    if better in gone:
+        because = because or better
+        del left["instead_of"]
+    return left, because
 
 
 def _finding(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from rules.language.conditions import Path, leaves, rule_layers
 from rules.language.rider_words import About, Heard, slots
-from rules.language.schema import Condition, Finding, Needs, Rule
+from rules.language.schema import Condition, Finding, Needs, Observation, Rule
 from rules.loading.reach import MOST_ALTERNATIVES, count_alternatives
 from rules.rulebase import complaint_nodes
 from rules.units.quantities import BadQuantity, parse_quantity, parse_threshold
@@ -57,6 +57,7 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
                 complain(*where, f"call the entry 'manual-{observation.enters}'")
         for cause in observation.settles:
             _known((cause,), tables["causes"], complain, ("observations", key, ("settles", cause)))
+        _asked(key, observation, tables, complain)
     for key, item in tables["before_ride"].items():
         for name, section in (("note", "observations"), ("correction", "corrections")):
             named = getattr(item, name)
@@ -77,6 +78,20 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
                 _check_slots(phrase, tables, complain, ("vocabulary", key, ("words", number)))
     _check_cycles(tables["rules"], complain)
     _check_use(tables, complain)
+
+
+def _asked(key: str, observation: Observation, tables: Tables, complain: Complain) -> None:
+    """What an observation says of others that decide whether it is asked."""
+    others = tables["observations"]
+    if observation.instead_of is not None:
+        _known((observation.instead_of,), others, complain, ("observations", key, ("instead_of",)))
+    for name, states in observation.only_if.items():
+        where = ("observations", key, ("only_if", name))
+        _known((name,), others, complain, where)
+        for state in states:
+            if name in others and state not in others[name].states:
+                known = ", ".join(others[name].states)
+                complain(*where, f"{state!r} is no state of {name}; it has {known}")
 
 
 def _shared_fields(tables: Tables, complain: Complain) -> None:

@@ -13,6 +13,7 @@ from diagnose.advice.planning import Step
 from diagnose.advice.reasons import AnswersClash, OneRideMore
 from diagnose.case.events import (
     Answered,
+    Asking,
     Case,
     Complained,
     Corrected,
@@ -305,9 +306,8 @@ def test_beside_a_question_stands_only_what_the_latest_answer_raised(
     later = case.with_event(read_answer(offroad, "front-tyre-thumb", "dont-know"))
     belief = offroad_assessor.model.believe(later)
     assert offroad_assessor.planner.cautions(belief, question) == ()
-    assert offroad_assessor.planner.cautions(belief, replace(question, kind="measure")) == (
-        "tyres-soft",
-    )
+    work = replace(question, kind="correct")
+    assert offroad_assessor.planner.cautions(belief, work) == ("tyres-soft",)
 
 
 def test_a_correction_names_what_was_read_and_what_it_should_be(
@@ -336,3 +336,33 @@ def test_the_plan_says_which_check_goes_before_the_work(
     )  # fmt: skip
     plan = offroad_assessor.assess(answered).plan
     assert plan.checks[plan.corrections.index("set-front-tyre-pressure")] is None
+
+
+def test_a_gauge_at_hand_comes_first_where_the_tyre_is_a_suspect(
+    offroad_assessor: Assessor,
+) -> None:
+    """Within the first three steps; a thumb on the tread only where there is no gauge."""
+    told = (Asking("workshop"), Complained("harsh", "front"), Complained("deflection", "front"))
+    case = Case(events=told)
+    asked = []
+    for _ in range(3):
+        made = offroad_assessor.assess(case)
+        asked.append(made.step.target)
+        case = case.with_event(Answered(made.step.target))
+    assert "front-tyre-gauge" in asked
+    assert "front-tyre-thumb" not in {
+        o.observation for o in offroad_assessor.assess(Case(events=told)).options
+    }
+    without = Case(events=(*told, Answered("front-tyre-gauge", cannot_here=True)))
+    assert "front-tyre-thumb" in {o.observation for o in offroad_assessor.assess(without).options}
+    trail = Case(events=(Asking("trail"), *told[1:]))
+    assert "front-tyre-thumb" in {o.observation for o in offroad_assessor.assess(trail).options}
+
+
+def test_what_was_ruled_out_is_not_asked_about_further(offroad_assessor: Assessor) -> None:
+    said = Case(events=(Complained("seal-weep", "front"),))
+    assert "changed-jet-at-seals" in {o.observation for o in offroad_assessor.assess(said).options}
+    never = said.with_event(Answered("changed-pressure-washed", state="no"))
+    assert "changed-jet-at-seals" not in {
+        o.observation for o in offroad_assessor.assess(never).options
+    }

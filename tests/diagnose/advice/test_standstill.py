@@ -92,8 +92,8 @@ def test_what_is_left_to_ask_gets_less(offroad_assessor: Assessor) -> None:
 def test_an_answer_that_moves_something_ends_the_run(offroad_assessor: Assessor) -> None:
     diagnosis = begun(offroad_assessor)
     unknown(diagnosis, 1)
-    assert diagnosis.assessment.step.target == "rear-tyre-gauge"
-    diagnosis.add(read_answer(offroad_assessor.rules, "rear-tyre-gauge", "25 psi"))
+    assert diagnosis.assessment.step.target == "rear-tyre-thumb"
+    diagnosis.add(read_answer(offroad_assessor.rules, "rear-tyre-thumb", "hard"))
     assert diagnosis.standstill is None
     diagnosis.undo()
     unknown(diagnosis, 2)
@@ -248,7 +248,7 @@ def test_the_longest_run_of_a_case_worked_step_by_step(offroad_assessor: Assesso
     worked = [diagnosis.assessment]
     for _ in range(5):
         asked = diagnosis.assessment.step.target
-        text = "13 psi" if asked == "rear-tyre-gauge" else "?"
+        text = "normal" if asked == "rear-tyre-thumb" else "?"
         diagnosis.add(read_answer(offroad_assessor.rules, asked, text))
         worked.append(diagnosis.assessment)
     assert [longest_idle(worked[:end]) for end in range(7)] == [0, 0, 1, 1, 1, 2, 3]
