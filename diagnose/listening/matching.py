@@ -88,11 +88,13 @@ def _next(
 def _in_any_order(
     vocabulary: Vocabulary, tokens: Sequence[Token], phrase: Phrase, stand: list[list[int]]
 ) -> Iterator[tuple[int, ...]]:
+    reaches = phrase.kind == "complaint"  # what goes wrong, and when it does, are told apart
     by_clause: list[dict[int, list[int]]] = []
     for places in stand:
         clauses: dict[int, list[int]] = {}
         for place in places:
-            clauses.setdefault(tokens[place].clause, []).append(place)
+            token = tokens[place]
+            clauses.setdefault(token.reach if reaches else token.clause, []).append(place)
         by_clause.append(clauses)
     for clause in sorted(set(by_clause[0]).intersection(*by_clause[1:])):
         best = min(

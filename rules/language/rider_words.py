@@ -58,6 +58,8 @@ Role = Literal[
     "of-others",
     "of-others-at-start",
     "of-others-ends",
+    "of-others-beside",
+    "ones-own",
     "supposed",
     "supposed-at-start",
     "supposed-ends",
@@ -143,7 +145,8 @@ class WordList(Sourced):
     mistake, `small` words cost nothing between others,
     `set-aside` are phrases in which words mean something else.
     The other roles say who or what a sentence is about: `denies`, `past`, `of-others`, `supposed`,
-    with what ends each (`past-clause` words need not stand first in theirs); a figure that is
+    with what ends each (`past-clause` words need not stand first in theirs). `of-others-beside`
+    words are of others only in a sentence with one of `ones-own`. A figure that is
     `figure-wanted` or `figure-changed` is no reading, `figure-about` words may stand before one.
     """
 
