@@ -69,7 +69,8 @@ def graded(
     ends: Ends,
 ) -> tuple[list[Graded], set[int]]:
     """The complaints, surest first, and the denials that are words of one (`won't turn`)."""
-    hits = _claimed(_hits(vocabulary, tokens, found))
+    hits = _hits(vocabulary, tokens, found)
+    hits = _claimed([hit for hit in hits if not _of_nearer_part(vocabulary, tokens, hit)])
     hits = [hit for hit in hits if not _of_other_part(vocabulary, tokens, hit)]
     best: dict[tuple[str, str | None], Graded] = {}
     part_of: dict[str, set[int]] = {}
@@ -163,6 +164,18 @@ def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
     words = (t for t in tokens if t.clause == clause and t.word not in vocabulary.small)
     is_subject = any(OTHER_PART in token.lists for token in list(words)[:1])
     return (other <= _NEAR or is_subject) and other < nearest(vocabulary.own_parts)
+
+
+def _of_nearer_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+    """Whether another part of ours stands between what is said and the part that it would be said
+    of: `leaning on the bars the fork is sticky`."""
+    own = vocabulary.own_parts
+    parts = [n for n in hit.match.at if n not in hit.core]
+    if not parts or max(parts) > min(hit.core):
+        return False
+    lists = {name for n in parts for name in tokens[n].lists & own}
+    between = range(max(parts) + 1, min(hit.core))
+    return any(tokens[n].lists & own and lists.isdisjoint(tokens[n].lists) for n in between)
 
 
 def _of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
