@@ -123,7 +123,8 @@ def _hits(vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match
             continue
         told = sum(vocabulary.worth(match.phrase, tokens[n].keys) for n in match.at)
         between = max(match.at) - min(match.at) + 1 - len(match.at)
-        if tokens[min(match.at)].clause != tokens[max(match.at)].clause:
+        first, last = tokens[min(match.at)], tokens[max(match.at)]
+        if first.clause != last.clause and not match.phrase.wide:
             told -= _FAR
         bonus = _SAID if match.phrase.level == "said" else _NOT_SAID
         hits.append(_Hit(match, core, told - _GAP * between + bonus))

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from diagnose.listening.phrases import NOT, Kind, Level, Phrase, elements_of
+from diagnose.listening.phrases import NOT, WITHIN_SENTENCE, Kind, Level, Phrase, elements_of
 from diagnose.listening.spelling import Spelling
 from diagnose.listening.stems import Stems
 from rules.language.rider_words import About, Role
@@ -268,7 +268,8 @@ class Vocabulary:
         if not elements or shrunk or all(e <= self.small for e in elements):
             self.shrunk.append((name, path, text))
             return None
-        return Phrase(*as_what, elements, close, ordered, text, name, path)
+        wide = WITHIN_SENTENCE in text
+        return Phrase(*as_what, elements, close, ordered, wide, text, name, path)
 
     def _element(self, word: str) -> str:
         if word.startswith("=") or word[:1].isupper():

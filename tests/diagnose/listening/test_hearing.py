@@ -36,6 +36,7 @@ _LEAST_TRAPS = 0.9
         ("tune3-last", 0.84, 0.97, 0.90, 0.90, 0.87),
         ("tune-judged", 0.98, 0.99, 0.98, 0.98, 0.99),
         ("tune4", 0.94, 0.98, 0.98, 0.98, 0.99),
+        ("tune4-later", 0.97, 0.98, 0.97, 0.92, 0.99),
     ],
 )
 def test_most_of_what_riders_say_is_understood(
