@@ -19,8 +19,9 @@ WITHIN_SENTENCE = " && "
 class Phrase:
     """One phrase of an entry: each of `elements` is met by a word with any of its keys.
 
-    `wide`: they may stand in several clauses of a sentence. `close[k]`: nothing may stand between element k and the one before it. `path` is where it was
-    written, in `owner`'s entry of the vocabulary.
+    `wide`: they may stand in several clauses of a sentence. `close[k]`: nothing may stand between
+    element k and the one before it. `path` is where it was written, in `owner`'s entry of the
+    vocabulary.
     """
 
     kind: Kind
