@@ -37,6 +37,8 @@ _LEAST_TRAPS = 0.9
         ("tune-judged", 0.98, 0.99, 0.98, 0.98, 0.99),
         ("tune4", 0.94, 0.98, 0.98, 0.98, 0.99),
         ("tune4-later", 0.97, 0.98, 0.97, 0.92, 0.99),
+        ("tune4-last", 0.95, 0.96, 0.98, 0.94, 0.99),
+        ("tune4-next", 0.90, 0.93, 0.98, 0.91, 0.66),
     ],
 )
 def test_most_of_what_riders_say_is_understood(
@@ -58,7 +60,13 @@ def test_most_of_what_riders_say_is_understood(
 
 @pytest.mark.parametrize(
     ("name", "sentences"),
-    [("nothing", 40), ("tune-nothing", 40), ("aside-nothing", 60), ("tune3-nothing", 62)],
+    [
+        ("nothing", 40),
+        ("tune-nothing", 40),
+        ("aside-nothing", 60),
+        ("tune3-nothing", 62),
+        ("tune4-nothing", 20),
+    ],
 )
 def test_a_sentence_without_a_complaint_yields_none(
     listener: Listener, name: str, sentences: int
