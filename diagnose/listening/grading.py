@@ -119,7 +119,7 @@ def _hits(vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match
         if match.phrase.kind != "complaint":
             continue
         core = tuple(n for n in match.at if not tokens[n].lists & broad) or match.at
-        if all(n in aside for n in core):
+        if all(n in aside for n in core if tokens[n].word not in vocabulary.small or n == core[0]):
             continue
         told = sum(vocabulary.worth(match.phrase, tokens[n].keys) for n in match.at)
         between = max(match.at) - min(match.at) + 1 - len(match.at)

@@ -67,6 +67,7 @@ def test_most_of_what_riders_say_is_understood(
         ("aside-nothing", 60),
         ("tune3-nothing", 62),
         ("tune4-nothing", 20),
+        ("tune4-nothing-later", 50),
     ],
 )
 def test_a_sentence_without_a_complaint_yields_none(
