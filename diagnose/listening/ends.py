@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import BOTH, EACH, END_OPEN, Vocabulary
+from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, Vocabulary
 
 
 class Ends:
@@ -18,17 +18,22 @@ class Ends:
         self._small = vocabulary.small
         self._all = tuple(sorted(vocabulary.ends))
         self._named: dict[int, str] = {}
+        self._implied: dict[int, str] = {}
         self._each = {token.clause for token in tokens if EACH in token.lists}
         for number, token in enumerate(tokens):
             names = token.lists & (vocabulary.ends | {BOTH})
+            parts = {end for end in vocabulary.ends if AT + end in token.lists}
+            if parts:
+                self._implied[token.sentence] = min(parts)
             is_open = END_OPEN in token.lists
             if names and not is_open and not scope.is_end_denied(number):
                 self._named[number] = BOTH if BOTH in names else min(names)
 
     def of(self, at: Sequence[int], others: Collection[int] = ()) -> list[tuple[str, float]]:
         """(end, how sure) of what is said at these tokens: named by them, else nearest in the
-        clause, in one before, in one after without a figure, in the sentence before, both in
-        the one after; or none. `others`: the tokens of what else is said."""
+        clause, in one before, in one after without a figure; where a part of the sentence is
+        (`the headstock`); in the sentence before, both in the one after; or none. `others`: the
+        tokens of what else is said."""
         tokens = self._tokens
         clause, sentence = tokens[at[0]].clause, tokens[at[0]].sentence
         own = [n for n in at if not self._is_of_another(n, at, others)]
@@ -76,8 +81,11 @@ class Ends:
         return any(sum(n < join for n in content) > 1 for join in joins)
 
     def _of_another_sentence(self, sentence: int) -> list[tuple[str, float]]:
-        """The end named last in the sentence before; else both, where the next says so."""
+        """Where a part of this one is; else the end named last in the sentence before; else both,
+        where the next says so."""
         earlier = self._among(lambda t: t.sentence == sentence - 1)
+        if sentence in self._implied:
+            return self._ends(self._implied[sentence], 0.5)
         if earlier:
             return self._ends(self._named[max(earlier)], 0.5)
         later = self._among(lambda t: t.sentence == sentence + 1)

@@ -18,6 +18,7 @@ TAKEN, ASKED = 0.5, 0.25
 """From this sureness on a complaint is taken, or asked about."""
 _MOST_SURE, _HINTED = 0.85, 0.4
 _SCALE = 1.2  # nats after which a phrase says two thirds of what it can
+_FAR = 1.8  # nats lost where a part of it stands in a clause that tells when
 _GAP = 0.15  # nats lost for each word between those of a phrase
 _SAID, _NOT_SAID = 0.3, -2.0  # which of two phrases has the words they share
 _SURE_BESIDE = 0.7  # a second complaint is taken from this sureness on
@@ -26,6 +27,7 @@ _CLAIMED = 0.6  # a phrase falls when others have this much of it
 _NEAR = 3
 _OF_A_NOUN = frozenset({"the", "my", "our", "his", "her", "their", "those", "these"})
 _PERSONS = frozenset({"he", "we", "who", "you"})
+_THE_BIKE = frozenset({"it", "she"})
 _TOP = 5
 
 
@@ -67,7 +69,8 @@ def graded(
     ends: Ends,
 ) -> tuple[list[Graded], set[int]]:
     """The complaints, surest first, and the denials that are words of one (`won't turn`)."""
-    hits = _claimed(_hits(vocabulary, tokens, found))
+    hits = _hits(vocabulary, tokens, found)
+    hits = _claimed([hit for hit in hits if not _of_nearer_part(vocabulary, tokens, hit)])
     hits = [hit for hit in hits if not _of_other_part(vocabulary, tokens, hit)]
     best: dict[tuple[str, str | None], Graded] = {}
     part_of: dict[str, set[int]] = {}
@@ -116,10 +119,13 @@ def _hits(vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match
         if match.phrase.kind != "complaint":
             continue
         core = tuple(n for n in match.at if not tokens[n].lists & broad) or match.at
-        if all(n in aside for n in core):
+        if all(n in aside for n in core if tokens[n].word not in vocabulary.small or n == core[0]):
             continue
         told = sum(vocabulary.worth(match.phrase, tokens[n].keys) for n in match.at)
         between = max(match.at) - min(match.at) + 1 - len(match.at)
+        first, last = tokens[min(match.at)], tokens[max(match.at)]
+        if first.clause != last.clause and not match.phrase.wide:
+            told -= _FAR
         bonus = _SAID if match.phrase.level == "said" else _NOT_SAID
         hits.append(_Hit(match, core, told - _GAP * between + bonus))
     return sorted(hits, key=lambda h: (-h.told, h.match.phrase.owner, h.match.at))
@@ -161,6 +167,18 @@ def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
     return (other <= _NEAR or is_subject) and other < nearest(vocabulary.own_parts)
 
 
+def _of_nearer_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+    """Whether another part of ours stands between what is said and the part that it would be said
+    of: `leaning on the bars the fork is sticky`."""
+    own = vocabulary.own_parts
+    parts = [n for n in hit.match.at if n not in hit.core]
+    if not parts or max(parts) > min(hit.core):
+        return False
+    lists = {name for n in parts for name in tokens[n].lists & own}
+    between = range(max(parts) + 1, min(hit.core))
+    return any(tokens[n].lists & own and lists.isdisjoint(tokens[n].lists) for n in between)
+
+
 def _of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
     """Whether it is said of a person or of a thing unknown here: `the marshals were harsh`."""
     first = min(hit.core)
@@ -169,6 +187,8 @@ def _of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -
     if any(token.lists & known for token in clause):
         return False
     before = [n for n in range(first) if tokens[n].clause == tokens[first].clause]
+    if before and tokens[before[-1]].word in _THE_BIKE:
+        return False
     while before and tokens[before[-1]].word in vocabulary.small - _PERSONS:
         before.pop()
     if not before:

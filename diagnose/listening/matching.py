@@ -92,7 +92,7 @@ def _in_any_order(
     for places in stand:
         clauses: dict[int, list[int]] = {}
         for place in places:
-            clauses.setdefault(tokens[place].clause, []).append(place)
+            clauses.setdefault(_reach(phrase, tokens[place]), []).append(place)
         by_clause.append(clauses)
     for clause in sorted(set(by_clause[0]).intersection(*by_clause[1:])):
         best = min(
@@ -105,6 +105,13 @@ def _in_any_order(
         )
         if best is not None:
             yield best[1]
+
+
+def _reach(phrase: Phrase, token: Token) -> int:
+    """The number of what a phrase must stand in: what goes wrong, and when, are told apart."""
+    if phrase.wide:
+        return token.sentence
+    return token.reach if phrase.kind == "complaint" else token.clause
 
 
 def _around(

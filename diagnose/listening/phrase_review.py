@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from diagnose.listening.heard import Story
@@ -71,7 +72,7 @@ def _says_so_itself(listener: Listener, owner: str, denied: str) -> bool:
 def spoken(listener: Listener, phrase: Phrase) -> str | None:
     """The phrase as it may be said, the first of its words each; None where it needs a figure."""
     said: list[str] = []
-    for group in phrase.text.replace(" & ", " ").replace("_", " ").split():
+    for group in re.sub(" &&? |_", " ", phrase.text).split():
         word = group.split("|")[0]
         if word == NOT:
             word = "not"

@@ -12,14 +12,16 @@ __all__ = ["NOT", "Kind", "Level", "Phrase", "elements_of"]
 
 Kind = Literal["complaint", "fact", "no-fact", "trait", "noun", "no-noun", "set-aside"]
 Level = Literal["said", "with_end", "hint"]
+WITHIN_SENTENCE = " && "
 
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
     """One phrase of an entry: each of `elements` is met by a word with any of its keys.
 
-    `close[k]`: nothing may stand between element k and the one before it. `path` is where it was
-    written, in `owner`'s entry of the vocabulary.
+    `wide`: they may stand in several clauses of a sentence. `close[k]`: nothing may stand between
+    element k and the one before it. `path` is where it was written, in `owner`'s entry of the
+    vocabulary.
     """
 
     kind: Kind
@@ -29,6 +31,7 @@ class Phrase:
     elements: tuple[frozenset[str], ...]
     close: tuple[bool, ...]
     ordered: bool
+    wide: bool = False
     text: str = ""
     name: tuple[str, str] = ("", "")
     path: tuple[str | int, ...] = ()
@@ -45,7 +48,7 @@ def elements_of(
 ) -> tuple[tuple[frozenset[str], ...], tuple[bool, ...], bool]:
     """The elements of a phrase, which of them stand close to the one before, and whether their
     order counts. Empty where the phrase is nothing but glue."""
-    ordered = " & " not in text
+    ordered = " & " not in text and WITHIN_SENTENCE not in text
     elements: list[frozenset[str]] = []
     close: list[bool] = []
     for part, follows in _pieces(text):
@@ -56,7 +59,7 @@ def elements_of(
 
 
 def _pieces(text: str) -> Iterator[tuple[str, bool]]:
-    for group in text.replace(" & ", " ").split():
+    for group in text.replace(WITHIN_SENTENCE, " ").replace(" & ", " ").split():
         for number, piece in enumerate(group.split("_")):
             if piece[:1].isupper() or piece.startswith("=") or "|" in piece:
                 yield piece, number > 0

@@ -131,6 +131,7 @@ class Scope:
         found = self._found(role)
         if role == "of-others":  # "done by a mate" is done to the rider's bike
             found = [(s, e) for s, e in found if not s or self._words[s - 1] not in _DOERS]
+            found += self._beside_ones_own()
         at_start = _AT_START.get(role)
         if at_start is None:
             return found
@@ -139,7 +140,13 @@ class Scope:
             for start, end in self._found(at_start)
             if not start or self._tokens[start - 1].sentence != self._tokens[start].sentence
         ]
-        return [(s, e) for s, e in (*found, *first) if not s or s - 1 not in self._pseudo]
+        return [(s, e) for s, e in (*found, *first) if self._pseudo.isdisjoint({s - 1, s})]
+
+    def _beside_ones_own(self) -> list[tuple[int, int]]:
+        """Bikes of others where one's own is told of too; else such a bike is the one meant."""
+        own = {self._tokens[start].sentence for start, _ in self._found("ones-own")}
+        found = self._found("of-others-beside")
+        return [(start, end) for start, end in found if self._tokens[start].sentence in own]
 
     def _found(self, role: Role) -> list[tuple[int, int]]:
         return [

@@ -15,12 +15,16 @@ _TOKEN = re.compile(
     r"km/h|n[·.]m|ft[·.]lbs?|°\s?[cf]\b"
     r"|(?:\d+[ -])?\d{1,2}/\d{1,2}(?![\d/])"
     r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?|[½¼¾]"
-    r"|[a-z]+(?:['-][a-z]+)*|[-.!?;:,&\n\"()/]"
+    r"|\b(?:[lr]/h|[no]/s)\b|[a-z]+(?:['-][a-z]+)*|[-.!?;:,&\n\"()/]"
 )
+_SIDES = re.compile("[lr]/h|[no]/s")
 _SENTENCE_ENDS = frozenset(".!?;\n()")
 _CLAUSE_ENDS = frozenset(",")
 _ENDINGS = (("n't", "nt"), ("'s", "s"), ("'m", "m"), ("'ve", "ve"), ("'re", ""), ("'ll", ""))
+_TELL_WHEN = frozenset({"when", "whenever", "while"})
 _LETTERS = re.compile(r"[a-z]-")
+_COMPARED = 2
+"""Words after `like a` that are no part of anything."""
 FIGURE = "#"
 
 
@@ -28,7 +32,7 @@ FIGURE = "#"
 class Token:
     """A word or figure from `start` to `end` of the text. `keys` are what phrases compare: its
     stem, `=word`, and the lists it belongs to. A figure has a `value` and the `units` it may be
-    in."""
+    in. `reach` counts as `clause` does, but a clause that tells when goes with the one before."""
 
     word: str
     start: int
@@ -36,6 +40,7 @@ class Token:
     stem: str = ""
     lists: set[str] = field(default_factory=set)
     clause: int = 0
+    reach: int = 0
     sentence: int = 0
     value: float | None = None
     units: tuple[str, ...] = ()
@@ -70,8 +75,9 @@ def tokens_of(vocabulary: Vocabulary, text: str) -> list[Token]:
                 if name in vocabulary.ends and len(sequence) > 1:
                     token.lists -= vocabulary.ends - {name}
     for first in (*starts_of(words, ("like", "a")), *starts_of(words, ("like", "an"))):
-        for token in tokens[first + 2 : first + 3]:
-            token.lists.discard(OTHER_PART)  # squats like a dog
+        for token in tokens[first + 2 : first + 2 + _COMPARED]:
+            if token.clause == tokens[first].clause:
+                token.lists.discard(OTHER_PART)  # squats like a dog, knocks like a loose gate
     return tokens
 
 
@@ -106,6 +112,8 @@ def _words(vocabulary: Vocabulary, low: str, places: list[int]) -> list[Token]:
     for match in _TOKEN.finditer(low):
         start, end = places[match.start()], places[match.end() - 1] + 1
         word = match.group().strip()
+        if _SIDES.fullmatch(word):
+            word = word.replace("/", "")
         if not word[:1].isalpha() or "/" in word or "." in word or "·" in word:
             found.append(Token(word or "\n", start, end))
             continue
@@ -284,14 +292,15 @@ def _unit(
 
 def _count_clauses(vocabulary: Vocabulary, tokens: list[Token], words: list[str]) -> None:
     begins = {n for seq in vocabulary.lists("clause") for n in starts_of(words, seq)}
-    clause = sentence = 0
+    clause = reach = sentence = 0
     for number, token in enumerate(tokens):
         if token.word in _SENTENCE_ENDS and token.value is None:
             sentence += 1
-            clause += 1
+            clause, reach = clause + 1, reach + 1
         elif (token.word in _CLAUSE_ENDS and token.value is None) or number in begins:
             clause += 1
-        token.clause, token.sentence = clause, sentence
+            reach += token.word not in _TELL_WHEN
+        token.clause, token.reach, token.sentence = clause, reach, sentence
 
 
 def is_negative(token: Token) -> bool:

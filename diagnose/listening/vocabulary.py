@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from diagnose.listening.phrases import NOT, Kind, Level, Phrase, elements_of
+from diagnose.listening.phrases import NOT, WITHIN_SENTENCE, Kind, Level, Phrase, elements_of
 from diagnose.listening.spelling import Spelling
 from diagnose.listening.stems import Stems
 from rules.language.rider_words import About, Role
@@ -20,6 +20,8 @@ EACH, BIKE = "EACH", "BIKE"
 """Lists that listening itself knows: both ends of the bike, its bars, praise, parts not
 ours, words that leave open which end it is, things of which there is one at each
 end, the bike and what it does as a whole."""
+AT = "AT-"
+"""Before the name of an end: parts that are there, and say so where no end is named."""
 _OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
 
 
@@ -43,7 +45,8 @@ class Vocabulary:
         self.glue = frozenset(self._single("glue"))
         self.small = self.glue | set(self._single("small"))
         self.negative = frozenset(self._single("negative"))
-        self.people = frozenset(w for seq in self.lists("of-others") for w in seq)
+        others = [*self.lists("of-others"), *self.lists("of-others-beside")]
+        self.people = frozenset(word for sequence in others for word in sequence)
         self.ends = frozenset(p.upper() for c in rules.complaints.values() for p in c.places)
         self.numbers, self.set_figures = self._numbers()
         self.units = self._units()
@@ -265,7 +268,8 @@ class Vocabulary:
         if not elements or shrunk or all(e <= self.small for e in elements):
             self.shrunk.append((name, path, text))
             return None
-        return Phrase(*as_what, elements, close, ordered, text, name, path)
+        wide = WITHIN_SENTENCE in text
+        return Phrase(*as_what, elements, close, ordered, wide, text, name, path)
 
     def _element(self, word: str) -> str:
         if word.startswith("=") or word[:1].isupper():

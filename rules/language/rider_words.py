@@ -1,9 +1,9 @@
 """What a pack may say about how riders talk: phrases for its entries, and lists of words.
 
 A phrase is words in order, as a rider puts them; endings and small words do not matter. `a|b` is
-either word, `a & b` both within a clause in any order, `a_b` with nothing between, `=a` exactly
-that form of a word, and a word in capitals any word of that list: `REAR & kick|buck`. `NOT` is any
-word that denies.
+either word, `a & b` both within a clause in any order, `a && b` within a sentence, `a_b` with
+nothing between, `=a` exactly that form of a word, and a word in capitals any word of that list:
+`REAR & kick|buck`. `NOT` is any word that denies.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ NOT = "NOT"
 _WORD = r"(?:=?[a-z0-9'’/°.-]+|[A-Z]+(?:-[A-Z]+)*)"
 _PIECE = rf"{_WORD}(?:\|{_WORD})*"
 _GROUP = rf"{_PIECE}(?:_{_PIECE})*"
-_PHRASE = rf"^{_GROUP}(?: (?:& )?{_GROUP})*$"
+_PHRASE = rf"^{_GROUP}(?: (?:&&? )?{_GROUP})*$"
 _SLOT = re.compile(r"(?<![^ |_])[A-Z]+(?:-[A-Z]+)*(?![^ |_])")
 
 PhraseText = Annotated[str, StringConstraints(pattern=_PHRASE, max_length=300)]
@@ -58,6 +58,8 @@ Role = Literal[
     "of-others",
     "of-others-at-start",
     "of-others-ends",
+    "of-others-beside",
+    "ones-own",
     "supposed",
     "supposed-at-start",
     "supposed-ends",
@@ -143,7 +145,8 @@ class WordList(Sourced):
     mistake, `small` words cost nothing between others,
     `set-aside` are phrases in which words mean something else.
     The other roles say who or what a sentence is about: `denies`, `past`, `of-others`, `supposed`,
-    with what ends each (`past-clause` words need not stand first in theirs); a figure that is
+    with what ends each (`past-clause` words need not stand first in theirs). `of-others-beside`
+    words are of others only in a sentence with one of `ones-own`. A figure that is
     `figure-wanted` or `figure-changed` is no reading, `figure-about` words may stand before one.
     """
 

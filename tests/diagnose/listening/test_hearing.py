@@ -26,14 +26,20 @@ _LEAST_TRAPS = 0.9
         ("fresh2", 0.91, 0.97, 0.99, 0.92, 0.99),
         ("relabelled", 0.96, 0.99, 0.90, 0.76, 0.99),
         ("aside-plain", 0.92, 0.96, 0.94, 0.97, 0.86),
-        ("aside-odd", 0.86, 0.99, 0.92, 0.92, 0.94),
+        ("aside-odd", 0.87, 0.99, 0.92, 0.92, 0.94),
         ("tune-plain", 0.94, 0.98, 0.98, 0.96, 0.99),
-        ("tune-odd", 0.93, 0.98, 0.99, 0.99, 0.96),
-        ("tune3-plain", 0.87, 0.96, 0.97, 0.95, 0.96),
+        ("tune-odd", 0.94, 0.99, 0.99, 0.99, 0.96),
+        ("tune3-plain", 0.88, 0.96, 0.97, 0.95, 0.96),
         ("tune3-odd", 0.89, 0.98, 0.94, 0.96, 0.90),
-        ("tune3-held", 0.82, 0.94, 0.94, 0.94, 0.99),
-        ("tune3-later", 0.85, 0.94, 0.96, 0.94, 0.99),
+        ("tune3-held", 0.84, 0.97, 0.94, 0.94, 0.99),
+        ("tune3-later", 0.85, 0.94, 0.98, 0.94, 0.99),
         ("tune3-last", 0.84, 0.97, 0.90, 0.90, 0.87),
+        ("tune-judged", 0.99, 0.99, 0.98, 0.98, 0.99),
+        ("tune4", 0.94, 0.98, 0.98, 0.98, 0.99),
+        ("tune4-later", 0.97, 0.98, 0.97, 0.92, 0.99),
+        ("tune4-last", 0.95, 0.96, 0.98, 0.94, 0.99),
+        ("tune4-next", 0.90, 0.93, 0.98, 0.91, 0.66),
+        ("tune4-more", 0.95, 0.98, 0.98, 0.92, 0.99),
     ],
 )
 def test_most_of_what_riders_say_is_understood(
@@ -55,7 +61,14 @@ def test_most_of_what_riders_say_is_understood(
 
 @pytest.mark.parametrize(
     ("name", "sentences"),
-    [("nothing", 40), ("tune-nothing", 40), ("aside-nothing", 60), ("tune3-nothing", 62)],
+    [
+        ("nothing", 40),
+        ("tune-nothing", 40),
+        ("aside-nothing", 60),
+        ("tune3-nothing", 62),
+        ("tune4-nothing", 20),
+        ("tune4-nothing-later", 50),
+    ],
 )
 def test_a_sentence_without_a_complaint_yields_none(
     listener: Listener, name: str, sentences: int
