@@ -206,6 +206,9 @@ class AssessmentDocument(_Part):
     machine: dict[str, str]
     causes: list[CauseItem]
     expected_faults: float = Field(description="how many causes are expected to be there still")
+    exact: bool = Field(
+        description="whether the chances are exact; else the pieces that tell least were folded in"
+    )
     faults_found: list[FaultItem] = Field(description="causes that a check has settled")
     figures: list[ShouldBeItem] = Field(description="what the readings should be, and by whom")
     nothing_listed: float
@@ -258,6 +261,7 @@ def document(
         machine=machine_traits(rules, case),
         causes=causes,
         expected_faults=round(assessment.expected_faults, 2),
+        exact=assessment.belief.chances.is_exact,
         faults_found=[
             FaultItem(
                 cause=fault.cause,

@@ -66,6 +66,8 @@ def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
     expected = round(assessment.expected_faults)
     many = f" (about {expected} of them together)" if expected > 1 else ""
     yield f"How likely each is at work{many}:"
+    if not assessment.belief.chances.is_exact:
+        yield "  (So much was found that what tells least is counted roughly: good to 5 in 100.)"
     shown = [
         item
         for item in assessment.ranking.causes
