@@ -65,12 +65,14 @@ def _cause(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name |
 
 
 def _observation(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:
-    settles = body.get("settles") or {}
-    apart = [cause for cause in settles if ("causes", cause) in gone]
+    settles, beside = body.get("settles") or {}, body.get("unsettled_by") or {}
+    causes = {cause: states for cause, states in settles.items() if ("causes", cause) not in gone}
+    names = {name: states for name, states in beside.items() if _fact(name, gone) is None}
+    apart = [("causes", cause) for cause in settles if cause not in causes]
+    apart += [("observations", name) for name in beside if name not in names]
     if not apart:
         return body, None
-    left = {cause: states for cause, states in settles.items() if cause not in apart}
-    return {**body, "settles": left}, ("causes", apart[0])
+    return {**body, "settles": causes, "unsettled_by": names if causes else {}}, apart[0]
 
 
 def _finding(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:

@@ -57,6 +57,11 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
                 complain(*where, f"call the entry 'manual-{observation.enters}'")
         for cause in observation.settles:
             _known((cause,), tables["causes"], complain, ("observations", key, ("settles", cause)))
+        for name, states in observation.unsettled_by.items():
+            beside = ("observations", key, ("unsettled_by", name))
+            _known((name,), tables["observations"], complain, beside)
+            if name in tables["observations"]:
+                _known(states, tables["observations"][name].states, complain, beside)
     for key, item in tables["before_ride"].items():
         for name, section in (("note", "observations"), ("correction", "corrections")):
             named = getattr(item, name)
