@@ -190,3 +190,32 @@ def test_an_unsafe_fault_found_by_a_rule_of_thumb_is_no_ban_by_itself(
     assert made(
         offroad_assessor, FULL, "noise/rear", *worn, manual=("chain-stretch-limit=1.7 %",)
     ).bans
+
+
+TYRE_HIGH = ("harsh/front", "shows-small-chop=yes", "changed-front-tyre-new=yes")
+FORK_LOW = ("diving", "air-fork-unchecked=yes", "front-travel-used=all")
+FORK_HIGH = ("harsh/front", "air-fork-unchecked=yes", "front-travel-used=little")
+TWO_LEG = {"fork": "air-two-leg", "class": "full-size"}
+
+
+@pytest.mark.parametrize(
+    ("traits", "told", "reading", "cause"),
+    [
+        (FULL, TYRE_HIGH, "front-tyre-gauge=13 psi", "front-tyre-pressure-high"),
+        (TWO_LEG, FORK_LOW, "air-fork-main-measured=35 psi", "air-fork-pressure-low"),
+        (TWO_LEG, FORK_HIGH, "air-fork-main-measured=35 psi", "air-fork-pressure-high"),
+    ],
+)
+def test_a_reading_at_the_usual_figure_speaks_plainly_against_too_high_and_too_low(
+    offroad_assessor: Assessor,
+    traits: dict[str, str],
+    told: tuple[str, ...],
+    reading: str,
+    cause: str,
+) -> None:
+    unread = made(offroad_assessor, traits, *told).ranking.find(cause).probability
+    read = made(offroad_assessor, traits, *told, reading)
+    assert unread > 0.15
+    assert read.ranking.find(cause).probability < 0.03
+    assert not read.faults
+    assert all(not item.clears for item in read.belief.evidence)
