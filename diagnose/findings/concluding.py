@@ -22,9 +22,9 @@ from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
 MOST_BELIEVED = 0.5
-"""What a reading may weigh at most for a fault by a rule of thumb, or a figure for its kind: half of
-one held to the bike's own figure. At the usual figure itself it counts in full for nothing being
-off (both our own choice)."""
+"""What a reading may weigh at most for a fault by a rule of thumb or a figure for its kind: half of
+one held to the bike's own figure. At the usual figure it counts in full for nothing being off (both
+our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
