@@ -33,9 +33,9 @@ def test_a_fork_with_air_in_both_legs_is_told_nothing_of_other_kinds(
     asked = [
         entry
         for name, entry in rules.observations.items()
-        if name not in hidden and name.startswith("air-fork") and "overnight" not in name
+        if name not in hidden and name.startswith(("air-fork", "air-legs"))
     ]
-    assert len(asked) == 3
+    assert len(asked) == 4
     causes = [
         entry
         for name, entry in rules.causes.items()
@@ -73,6 +73,11 @@ def test_legs_that_read_unlike_point_to_a_leak(offroad_assessor: Assessor, manua
     assert leak("31 psi") > 0.3 > 5 * leak("35 psi")
 
 
+def test_what_is_little_for_a_chamber_is_much_for_a_leg(offroad_assessor: Assessor) -> None:
+    assert two_leg(offroad_assessor, "diving", "air-legs-overnight-loss=0.2 bar").faults
+    assert not two_leg(offroad_assessor, "diving", "air-legs-overnight-loss=0.05 bar").faults
+
+
 def test_a_leg_far_down_forbids_riding(offroad_assessor: Assessor) -> None:
     assert two_leg(offroad_assessor, "diving", "air-fork-right-measured=20 psi").bans
     assert not two_leg(offroad_assessor, "diving", "air-fork-right-measured=34.5 psi").bans
@@ -104,9 +109,10 @@ def test_no_figure_is_suggested_beyond_what_such_bikes_run(offroad: RuleBase) ->
 
 
 def test_a_loss_over_night_is_said_to_be_read_tomorrow(offroad: RuleBase) -> None:
-    entry = offroad.observations["air-fork-overnight-loss"]
-    assert "read tomorrow; two readings of 5 minutes" in entry.ask
-    assert entry.minutes == 2 * 5
+    for name in ("air-fork-overnight-loss", "air-legs-overnight-loss"):
+        entry = offroad.observations[name]
+        assert "read tomorrow; two readings of 5 minutes" in entry.ask
+        assert entry.minutes == 2 * 5
 
 
 def test_firmer_on_the_mountain_is_asked_plainly(offroad: RuleBase) -> None:
