@@ -62,7 +62,7 @@ def _settled(
     model: Model, belief: Belief, done: tuple[str, ...], node: str, state: str
 ) -> Floats | None:
     """Chance of each cause once a state is seen that settles or clears one; None for others."""
-    settles, clears = settled_by(model.rules, belief.case, node, state)
+    settles, clears = settled_by(model.rules, belief.case, belief.findings.states, node, state)
     if not settles and not clears:
         return None
     seen = Evidence("node", node, state, (node,), done, settles=settles, clears=clears)

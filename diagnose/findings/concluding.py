@@ -22,8 +22,9 @@ from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
 MOST_BELIEVED = 0.5
-"""What a reading may weigh at most that only a rule of thumb, or a figure for its kind, speaks of:
-half of one held to the bike's own figure (our own choice)."""
+"""What a reading may weigh at most for a fault by a rule of thumb or a figure for its kind: half of
+one held to the bike's own figure. At the usual figure it counts in full for nothing being off (both
+our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,8 +311,8 @@ def _unjudged(entry: Observation, figure: Figure, reading: Quantity, value: floa
     more it speaks for the normal state; the nearer to the end of what is built, for another."""
     state = state_of_reading(entry, figure.value, value)
     off = figure.way_to_the_edge(reading)
-    believed = (1 - off if state == entry.normal else off) if figure.says_anything else 0.0
-    return Unjudged(state, MOST_BELIEVED * believed)
+    believed = 1 - off if state == entry.normal else MOST_BELIEVED * off
+    return Unjudged(state, believed if figure.says_anything else 0.0)
 
 
 def _compiled(rules: RuleBase, layers: list[list[str]]) -> tuple[Compiled, RuleSet]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -110,7 +110,7 @@ def _epoch_evidence(
         sources = engine.sources_of(name) if node.kind == "finding" else (name,)
         if fresh & set(sources):
             detail = str(findings.computed.get(name, ""))
-            settles, clears = settled_by(rules, case, name, state)
+            settles, clears = settled_by(rules, case, findings.states, name, state)
             by_kind = not findings.by_kind.isdisjoint(sources)
             yield Evidence(
                 "node", name, state, (name,), current, None, detail, settles, clears, 1.0, by_kind
@@ -124,9 +124,10 @@ def _epoch_evidence(
 
 
 def settled_by(
-    rules: RuleBase, case: Case, name: str, state: str
+    rules: RuleBase, case: Case, states: Mapping[str, str], name: str, state: str
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The causes that an observation in a state settles and those it clears.
+    """The causes that an observation in a state settles and those it clears, among the `states` of
+    all else that is known.
 
     By a figure that is not the bike's own only what no bike of the kind is built to is settled, and
     nothing is cleared; and looking at something once and finding nothing clears it less than a
@@ -141,7 +142,23 @@ def settled_by(
             return (), ()
     if state == entry.normal:
         return (), tuple(entry.settles) if entry.kind == "measurement" else ()
-    return tuple(cause for cause, states in entry.settles.items() if state in states), ()
+    if any(_still(rules, case, states, *other) for other in entry.unsettled_by.items()):
+        return (), ()
+    return tuple(cause for cause, shown in entry.settles.items() if state in shown), ()
+
+
+def _still(
+    rules: RuleBase, case: Case, states: Mapping[str, str], name: str, wanted: Collection[str]
+) -> bool:
+    """Whether an answer is in one of the wanted states and nothing that it shows has been put right
+    since."""
+    if states.get(name) not in wanted:
+        return False
+    now = standing(case)
+    since = now.corrections[len(now.corrected_by[name]) :]
+    return not any(
+        name in cause.shows and cause.correction in since for cause in rules.causes.values()
+    )
 
 
 def _is_beyond(figure: Figure, answer: Answered | None) -> bool:

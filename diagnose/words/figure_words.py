@@ -26,8 +26,7 @@ def short_figure(figure: Figure) -> str:
 
 
 def figure_text(figure: Figure) -> str:
-    """A figure, whose it is, and what bikes of the kind are built to where that is not the bike's
-    own."""
+    """A figure, whose it is, and what such bikes run where that is not the bike's own."""
     if not figure.says_anything:
         return "the manual's figure; bikes of this kind differ too much for a rule of thumb"
     return f"{figure.value} ({_origin(figure)})"
@@ -41,4 +40,4 @@ def _origin(figure: Figure) -> str:
         return told
     low, high = figure.usual
     least = f"{low.value:g}" if low.unit == high.unit else str(low)
-    return f"{told}; bikes of this kind are built to {least} to {high}"
+    return f"{told}; such bikes run {least} to {high}"

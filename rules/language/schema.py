@@ -352,12 +352,13 @@ class Observation(Sourced):
     has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says
     what state is meant by a word given where there is no figure. `phase` marks a yes/no
     question about when the complaint shows, asked together with it. `settles` names causes that are
-    there when this is in one of the states given: seeing it is seeing the fault. `no_need_of` names
-    cautions that its words call for and it can do without, each with the reason. `enters` names a
-    spec: the reading is the bike's own figure for it, as printed in its manual; such an entry is
-    called `manual-<spec>`. An `early` check goes before other questions where it may settle a
-    suspect. What is `instead_of` another check is asked only where that one cannot be made, and
-    what stands under `only_if` only while each of those observations is in one of its states or not
+    there when this is in one of the states given: seeing it is seeing the fault. `unsettled_by`
+    names answers beside which it settles nothing, since what they tell may make it so too.
+    `no_need_of` names cautions that its words call for and it can do without, each with the reason.
+    `enters` names a spec: the reading is the bike's own figure for it, as printed in its manual;
+    such an entry is called `manual-<spec>`. An `early` check goes before other questions where it
+    may settle a suspect. What is `instead_of` another check is asked only where that one cannot be
+    made, and what has `only_if` only while each observation there is in one of its states or not
     known.
     """
 
@@ -382,6 +383,7 @@ class Observation(Sourced):
     in_words: dict[Line, Id] = Field(default_factory=dict)
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
     settles: dict[Id, Ids] = Field(default_factory=dict)
+    unsettled_by: dict[Id, Ids] = Field(default_factory=dict)
     early: bool = False
     instead_of: Id | None = None
     only_if: dict[Id, Ids] = Field(default_factory=dict)
@@ -410,6 +412,8 @@ class Observation(Sourced):
             raise ValueError("only a yes/no question can be a `phase`")
         if len(self.states) < 2 and (self.kind != "measurement" or self.bands):
             raise ValueError("at least two states are needed")
+        if self.unsettled_by and not self.settles:
+            raise ValueError("`unsettled_by` is for an entry that `settles` something")
         for cause, states in self.settles.items():
             for state in states:
                 if state not in self.states or state == self.normal:

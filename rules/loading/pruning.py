@@ -66,12 +66,18 @@ def _cause(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name |
 
 def _observation(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:
     left, because = dict(body), None
-    for field, section in (("settles", "causes"), ("only_if", "observations")):
+    for field, section in (
+        ("settles", "causes"),
+        ("unsettled_by", "observations"),
+        ("only_if", "observations"),
+    ):
         named = body.get(field) or {}
         apart = [name for name in named if (section, name) in gone]
         if apart:
             because = because or (section, apart[0])
             left[field] = {name: states for name, states in named.items() if name not in apart}
+    if not left.get("settles"):
+        left.pop("unsettled_by", None)
     better = ("observations", str(body.get("instead_of")))
     if better in gone:
         because = because or better

@@ -81,17 +81,18 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
 
 
 def _asked(key: str, observation: Observation, tables: Tables, complain: Complain) -> None:
-    """What an observation says of others that decide whether it is asked."""
+    """What an observation says of others, that decide whether it is asked or settles."""
     others = tables["observations"]
     if observation.instead_of is not None:
         _known((observation.instead_of,), others, complain, ("observations", key, ("instead_of",)))
-    for name, states in observation.only_if.items():
-        where = ("observations", key, ("only_if", name))
+    for field, name, states in (
+        *(("only_if", *item) for item in observation.only_if.items()),
+        *(("unsettled_by", *item) for item in observation.unsettled_by.items()),
+    ):
+        where = ("observations", key, (field, name))
         _known((name,), others, complain, where)
-        for state in states:
-            if name in others and state not in others[name].states:
-                known = ", ".join(others[name].states)
-                complain(*where, f"{state!r} is no state of {name}; it has {known}")
+        if name in others:
+            _known(states, others[name].states, complain, where)
 
 
 def _shared_fields(tables: Tables, complain: Complain) -> None:

@@ -32,7 +32,7 @@ def faults(assessment: Assessment) -> dict[str, FoundFault]:
 @pytest.mark.parametrize(
     ("traits", "complaint", "reading"),
     [
-        ({"fork": "air-two-leg"}, "harsh/front", "air-fork-main-measured=2.4 bar"),
+        ({"fork": "air-two-leg"}, "harsh/front", "air-fork-left-measured=2.4 bar"),
         ({"fork": "air"}, "harsh/front", "air-fork-main-measured=2.4 bar"),
         ({"fork": "air-single", "class": "mini"}, "harsh/front", "air-fork-main-measured=4 bar"),
         ({"fork": "air-outer"}, "harsh/front", "air-fork-main-measured=12 bar"),
@@ -68,7 +68,7 @@ def test_what_such_bikes_are_built_to_is_neither_a_fault_nor_a_ban(
         (FULL, "harsh/front", "front-tyre-gauge=25 psi", "front-tyre-pressure-high"),
         ({"class": "trials"}, "harsh/rear", "rear-tyre-gauge=14 psi", "rear-tyre-pressure-high"),
         ({"class": "adventure"}, "loose-rear", "rear-tyre-gauge=13 psi", "rear-tyre-pressure-low"),
-        ({"fork": "air-two-leg"}, "harsh/front", "air-fork-main-measured=10.5 bar", "air-fork-pressure-high"),
+        ({"fork": "air-two-leg"}, "harsh/front", "air-fork-right-measured=10.5 bar", "air-fork-pressure-high"),
         (FULL, "harsh/front", "front-axle-runout=1.2 mm", "front-axle-bent"),
     ],
 )  # fmt: skip
@@ -81,7 +81,7 @@ def test_what_no_such_bike_is_built_to_is_off(
 def test_a_low_pressure_air_fork_is_never_told_the_pressure_of_another_kind(
     offroad: RuleBase,
 ) -> None:
-    low = figure_of(offroad, Case({"fork": "air-two-leg"}), "air-fork-main-pressure")
+    low = figure_of(offroad, Case({"fork": "air-two-leg"}), "air-fork-leg-pressure")
     assert low.value.to("bar").value < 3
     unknown = figure_of(offroad, Case({"fork": "air"}), "air-fork-main-pressure")
     assert not unknown.says_anything
@@ -190,3 +190,32 @@ def test_an_unsafe_fault_found_by_a_rule_of_thumb_is_no_ban_by_itself(
     assert made(
         offroad_assessor, FULL, "noise/rear", *worn, manual=("chain-stretch-limit=1.7 %",)
     ).bans
+
+
+TYRE_HIGH = ("harsh/front", "shows-small-chop=yes", "changed-front-tyre-new=yes")
+FORK_LOW = ("diving", "air-fork-unchecked=yes", "front-travel-used=all")
+FORK_HIGH = ("harsh/front", "air-fork-unchecked=yes", "front-travel-used=little")
+TWO_LEG = {"fork": "air-two-leg", "class": "full-size"}
+
+
+@pytest.mark.parametrize(
+    ("traits", "told", "reading", "cause"),
+    [
+        (FULL, TYRE_HIGH, "front-tyre-gauge=13 psi", "front-tyre-pressure-high"),
+        (TWO_LEG, FORK_LOW, "air-fork-left-measured=35 psi", "air-fork-pressure-low"),
+        (TWO_LEG, FORK_HIGH, "air-fork-left-measured=35 psi", "air-fork-pressure-high"),
+    ],
+)
+def test_a_reading_at_the_usual_figure_speaks_plainly_against_too_high_and_too_low(
+    offroad_assessor: Assessor,
+    traits: dict[str, str],
+    told: tuple[str, ...],
+    reading: str,
+    cause: str,
+) -> None:
+    unread = made(offroad_assessor, traits, *told).ranking.find(cause).probability
+    read = made(offroad_assessor, traits, *told, reading)
+    assert unread > 0.15
+    assert read.ranking.find(cause).probability < 0.03
+    assert not read.faults
+    assert all(not item.clears for item in read.belief.evidence)

@@ -119,3 +119,11 @@ def test_plain_reasoning_holds_readings_to_the_same_figures(usual: Assessor) -> 
     for gap in (0.3, 0.6, 1.3, 1.6, 3):
         case = said(usual, gap).belief.case
         assert plain.conclude(case) == usual.model.findings.conclude(case)
+
+
+def test_at_the_usual_figure_a_reading_says_plainly_that_nothing_is_off(usual: Assessor) -> None:
+    found = said(usual, 0.6)
+    held = found.belief.findings.unjudged["plug-gap-reading"]
+    assert (held.state, held.weight) == ("ok", 1.0)
+    assert said(usual, 0.65).belief.findings.unjudged["plug-gap-reading"].weight < 1
+    assert all(not item.settles and not item.clears for item in found.belief.evidence)
