@@ -119,6 +119,32 @@ def test_clamps_slack_on_any_bike_forbid_riding(offroad_assessor: Assessor) -> N
     assert made(offroad_assessor, FULL, "harsh/front", "lower-clamp-torque-found=5 N·m").bans
 
 
+@pytest.mark.parametrize(
+    ("kind", "least_safe", "too_soft"),
+    [("full-size", 8, 6), ("mini", 9, 6), ("trail", 12, 8), ("adventure", 19, 16), ("trials", 3, 2),
+     ("supermoto", 18, 12)],
+)  # fmt: skip
+def test_a_tyre_softer_than_any_maker_allows_is_not_ridden(
+    offroad_assessor: Assessor, kind: str, least_safe: int, too_soft: int
+) -> None:
+    def bans(psi: int) -> int:
+        reading = f"rear-tyre-gauge={psi} psi"
+        return len(made(offroad_assessor, {"class": kind}, "loose-rear", reading).bans)
+
+    assert (bans(least_safe), bans(too_soft)) == (0, 1)
+
+
+def test_play_behind_is_held_to_the_manuals_figure(offroad_assessor: Assessor) -> None:
+    play = ("rear-lift-play=2.5 mm",)
+    by_thumb = made(offroad_assessor, FULL, "knock/rear", *play)
+    assert "rear-lift-play" in by_thumb.belief.findings.unjudged
+    tight = made(
+        offroad_assessor, FULL, "knock/rear", *play, manual=("rear-lift-play-limit=0.5 mm",)
+    )
+    assert tight.bans and not by_thumb.bans
+    assert made(offroad_assessor, FULL, "knock/rear", "rear-lift-play=8 mm").bans
+
+
 @pytest.mark.parametrize("fork", ["air", "air-single", "air-two-leg", "air-balance", "air-outer"])
 def test_air_forks_trap_outside_air_too(offroad_assessor: Assessor, fork: str) -> None:
     found = made(offroad_assessor, {"fork": fork}, "harsh/front")
