@@ -216,3 +216,22 @@ def test_an_unsafe_fault_found_by_a_rule_of_thumb_is_no_ban_by_itself(
     assert made(
         offroad_assessor, FULL, "noise/rear", *worn, manual=("chain-stretch-limit=1.7 %",)
     ).bans
+
+
+def test_the_outer_chamber_of_an_air_fork_is_read_with_its_own_caution(
+    offroad: RuleBase, offroad_assessor: Assessor
+) -> None:
+    """What belongs into an inner chamber goes easily into the outer valve."""
+    assert "air-fork-valves" in offroad.observations["air-fork-outer-measured"].cautions
+    assert "air-fork-valves" in offroad.corrections["set-air-fork-pressure"].cautions
+    traits = {"fork": "air-outer"}
+    wrong = made(offroad_assessor, traits, "harsh/front", "air-fork-outer-measured=10 bar")
+    assert wrong.bans and "air-fork-outer-high" in faults(wrong)
+    fine = made(offroad_assessor, traits, "harsh/front", "air-fork-outer-measured=0.8 bar")
+    assert not fine.bans and not fine.faults
+    hidden = made(offroad_assessor, {"fork": "air-balance"}, "harsh/front").belief.findings
+    assert "air-fork-outer-measured" in hidden.not_applicable
+
+
+def test_the_kind_of_an_air_fork_is_seen_before_its_pressure_is_read(offroad: RuleBase) -> None:
+    assert "which kind it is" in offroad.observations["air-fork-main-measured"].how[0]
