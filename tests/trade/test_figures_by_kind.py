@@ -119,6 +119,32 @@ def test_clamps_slack_on_any_bike_forbid_riding(offroad_assessor: Assessor) -> N
     assert made(offroad_assessor, FULL, "harsh/front", "lower-clamp-torque-found=5 N·m").bans
 
 
+@pytest.mark.parametrize(
+    ("kind", "least_safe", "too_soft"),
+    [("full-size", 8, 6), ("mini", 9, 6), ("trail", 12, 8), ("adventure", 19, 16), ("trials", 3, 2),
+     ("supermoto", 18, 12)],
+)  # fmt: skip
+def test_a_tyre_softer_than_any_maker_allows_is_not_ridden(
+    offroad_assessor: Assessor, kind: str, least_safe: int, too_soft: int
+) -> None:
+    def bans(psi: int) -> int:
+        reading = f"rear-tyre-gauge={psi} psi"
+        return len(made(offroad_assessor, {"class": kind}, "loose-rear", reading).bans)
+
+    assert (bans(least_safe), bans(too_soft)) == (0, 1)
+
+
+def test_play_behind_is_held_to_the_manuals_figure(offroad_assessor: Assessor) -> None:
+    play = ("rear-lift-play=2.5 mm",)
+    by_thumb = made(offroad_assessor, FULL, "knock/rear", *play)
+    assert "rear-lift-play" in by_thumb.belief.findings.unjudged
+    tight = made(
+        offroad_assessor, FULL, "knock/rear", *play, manual=("rear-lift-play-limit=0.5 mm",)
+    )
+    assert tight.bans and not by_thumb.bans
+    assert made(offroad_assessor, FULL, "knock/rear", "rear-lift-play=8 mm").bans
+
+
 @pytest.mark.parametrize("fork", ["air", "air-single", "air-two-leg", "air-balance", "air-outer"])
 def test_air_forks_trap_outside_air_too(offroad_assessor: Assessor, fork: str) -> None:
     found = made(offroad_assessor, {"fork": fork}, "harsh/front")
@@ -219,3 +245,22 @@ def test_a_reading_at_the_usual_figure_speaks_plainly_against_too_high_and_too_l
     assert read.ranking.find(cause).probability < 0.03
     assert not read.faults
     assert all(not item.clears for item in read.belief.evidence)
+
+
+def test_the_outer_chamber_of_an_air_fork_is_read_with_its_own_caution(
+    offroad: RuleBase, offroad_assessor: Assessor
+) -> None:
+    """What belongs into an inner chamber goes easily into the outer valve."""
+    assert "air-fork-valves" in offroad.observations["air-fork-outer-measured"].cautions
+    assert "air-fork-valves" in offroad.corrections["set-air-fork-pressure"].cautions
+    traits = {"fork": "air-outer"}
+    wrong = made(offroad_assessor, traits, "harsh/front", "air-fork-outer-measured=10 bar")
+    assert wrong.bans and "air-fork-outer-high" in faults(wrong)
+    fine = made(offroad_assessor, traits, "harsh/front", "air-fork-outer-measured=0.8 bar")
+    assert not fine.bans and not fine.faults
+    hidden = made(offroad_assessor, {"fork": "air-balance"}, "harsh/front").belief.findings
+    assert "air-fork-outer-measured" in hidden.not_applicable
+
+
+def test_the_kind_of_an_air_fork_is_seen_before_its_pressure_is_read(offroad: RuleBase) -> None:
+    assert "which kind it is" in offroad.observations["air-fork-main-measured"].how[0]

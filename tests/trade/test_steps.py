@@ -134,3 +134,42 @@ def test_of_answers_that_clash_a_cheap_one_is_checked_first(
     assert again.kind == "check-again"
     assert isinstance(again.why, AnswersClash)
     assert offroad.observations[again.why.check[0]].minutes <= 2
+
+
+def test_the_brake_is_looked_at_when_the_front_wheel_is_not_centred(
+    offroad_assessor: Assessor, offroad: RuleBase
+) -> None:
+    for complaint in ("harsh", "noise"):
+        said = (Complained(complaint, "front"), read_answer(offroad, "front-wheel-centred", "off"))
+        assert offroad_assessor.assess(Case(events=said)).step.target == "front-brake-spin"
+
+
+def test_a_rear_wheel_that_stands_crooked_speaks_for_a_dragging_brake(
+    offroad_assessor: Assessor, offroad: RuleBase
+) -> None:
+    def chance(right: str) -> float:
+        sides = {"rear-adjuster-left": "30 mm", "rear-adjuster-right": right}
+        said = tuple(read_answer(offroad, name, text) for name, text in sides.items())
+        made = offroad_assessor.assess(Case(events=(Complained("harsh", "rear"), *said)))
+        return made.ranking.find("rear-brake-dragging").probability
+
+    assert chance("34 mm") > 1.5 * chance("30 mm")
+
+
+def test_where_a_brake_lets_go_tells_who_holds_it(
+    offroad_assessor: Assessor, offroad: RuleBase
+) -> None:
+    """Caliper, master cylinder, or the anti-lock unit between them; held pressure is not ridden."""
+    for state, cause in {
+        "stays": "front-brake-dragging",
+        "at-master": "front-brake-pressure-held",
+        "at-caliper": "abs-holds-pressure",
+    }.items():
+        said = tuple(
+            read_answer(offroad, name, text)
+            for name, text in {"front-brake-spin": "drags", "front-brake-let-off": state}.items()
+        )
+        case = Case({"abs": "fitted"}, events=(Complained("harsh", "front"), *said))
+        made = offroad_assessor.assess(case)
+        assert made.ranking.causes[0].cause == cause
+        assert bool(made.bans) == (state != "stays")
