@@ -6,11 +6,12 @@ from collections.abc import Iterable
 
 from diagnose.advice.planning import Step
 from diagnose.cards.blocks import Section
-from diagnose.cards.card_facts import CardFacts
+from diagnose.cards.card_facts import CardFacts, PutRight
 from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, standing
 from diagnose.case.figures import figure_of
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
+from diagnose.records.cases.proof import SHARED
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import next_service_text
 from diagnose.words.case_words import OUTCOME_WORDS
@@ -18,7 +19,7 @@ from diagnose.words.cause_words import cause_line, leading_causes
 from diagnose.words.chances import counted
 from diagnose.words.event_words import asked_text
 from diagnose.words.evidence_words import evidence_text, worth_saying
-from diagnose.words.figure_words import short_figure
+from diagnose.words.figure_words import found_set_text, short_figure
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
 from rules.language.schema import Correction
@@ -78,10 +79,10 @@ def _notes(facts: CardFacts) -> tuple[str, ...]:
 
 
 def cause_part(facts: CardFacts) -> Section:
-    """The cause the case was closed on, else what the proven correction puts right, else the
-    likeliest causes."""
+    """All that was put right on the way to the proof, else the cause the case was closed on, else
+    the likeliest causes."""
     rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.causes or facts.proven:
+    if facts.causes or facts.put_right:
         return Section("Cause", _found_sentences(facts), _put_right(facts))
     why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
     items = [cause_line(rules, c) for c in leading_causes(facts.assessment)]
@@ -89,18 +90,39 @@ def cause_part(facts: CardFacts) -> Section:
 
 
 def _found_sentences(facts: CardFacts) -> tuple[str, ...]:
-    """The causes that are known, and what they are."""
-    known = [facts.rules.causes[cause] for cause in facts.causes]
-    told = [sentence for entry in known for sentence in (f"{entry.title}.", entry.what)]
-    unclear = any(one.cause is None for one in facts.proven)
-    return (*told, "A ride has proven the work; it puts right one of:") if unclear else tuple(told)
+    """The causes that are known and what they are, each with what was found and set and what the
+    ride after it said, in the order they were put right."""
+    told: list[str] = []
+    for one in facts.put_right:
+        told += [*_cause_sentences(facts, one.cause), _work_sentence(facts, one)]
+    named = {one.cause for one in facts.put_right}
+    for cause in facts.causes:
+        told += [] if cause in named else _cause_sentences(facts, cause)
+    told += [SHARED] if len(facts.put_right) > 1 else []
+    if any(one.cause is None for one in facts.put_right):
+        told.append("A ride has proven the work; it puts right one of:")
+    return tuple(told)
+
+
+def _cause_sentences(facts: CardFacts, cause: str | None) -> list[str]:
+    if cause is None:
+        return []
+    entry = facts.rules.causes[cause]
+    return [f"{entry.title}.", entry.what]
+
+
+def _work_sentence(facts: CardFacts, one: PutRight) -> str:
+    """`Set the front tyre pressure: found 20 psi, set 13 psi; the ride after it: better.`"""
+    figures = found_set_text(facts.rules, facts.case, one.correction)
+    parts = [*([figures] if figures else []), f"the ride after it: {one.report}"]
+    return f"{facts.rules.corrections[one.correction].title}: {'; '.join(parts)}."
 
 
 def _put_right(facts: CardFacts) -> tuple[str, ...]:
     """What proven corrections put right whose cause cannot be told, as far as the bike can have it,
     likeliest first."""
     causes = facts.rules.causes
-    unclear = {one.correction for one in facts.proven if one.cause is None}
+    unclear = {one.correction for one in facts.put_right if one.cause is None}
     ranked = [c.cause for c in facts.assessment.ranking.causes]
     return tuple(causes[c].title for c in ranked if causes[c].correction in unclear)
 
@@ -246,7 +268,7 @@ def next_service_part(facts: CardFacts, heading: str) -> Section:
 def found_part(facts: CardFacts) -> Section:
     """The cause as a customer is told it."""
     rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.causes or facts.proven:
+    if facts.causes or facts.put_right:
         return Section("What we found", _found_sentences(facts), _put_right(facts))
     if closed is not None:
         return Section("What we found", (f"The work ended as: {OUTCOME_WORDS[closed.outcome]}.",))

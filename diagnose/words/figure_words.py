@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from diagnose.case.events import Case
 from diagnose.case.figures import Figure, Rank
+from diagnose.case.set_figures import found_and_set
+from diagnose.words.titles import lowered, setting_title
+from rules.rulebase import RuleBase
 
 RANK_WORDS: Mapping[Rank, str] = {
     "manual": "as given",
@@ -42,3 +46,15 @@ def _origin(figure: Figure) -> str:
     low, high = figure.usual
     least = f"{low.value:g}" if low.unit == high.unit else str(low)
     return f"{told}; bikes of this kind are built to {least} to {high}"
+
+
+def found_set_text(rules: RuleBase, case: Case, correction: str) -> str:
+    """`found 20 psi, set 13 psi`: what a correction found and what it set, each reading by its name
+    where there are several; empty where nothing was read."""
+    made = found_and_set(rules, case, correction)
+    told = []
+    for one in made:
+        name = f"{lowered(setting_title(rules, one.observation))}: " if len(made) > 1 else ""
+        found = f"found {one.found}" if one.found is not None else "found figure not read"
+        told.append(f"{name}{found}, {f'set {one.set_to}' if one.set_to else 'not read again'}")
+    return "; ".join(told)

@@ -376,3 +376,51 @@ def test_what_cannot_be_printed_is_left_out(text: str) -> None:
 def test_control_characters_leave_no_blank_behind() -> None:
     assert clean("0\r\x1b") == "0"
     assert clean(" a\x00 \n b ") == "a b"
+
+
+def two_put_right(assessor: Assessor) -> Case:
+    """A tyre that was far too hard, then a dry linkage; the first ride better, the second gone."""
+    rules = assessor.rules
+    return Case(
+        events=(
+            Complained("harsh", "rear"),
+            read_answer(rules, "rear-tyre-gauge", "25 psi"),
+            Corrected("set-rear-tyre-pressure"),
+            read_answer(rules, "rear-tyre-gauge", "13 psi"),
+            Rode("better"),
+            Answered("linkage-strip-look", "dry"),
+            Corrected("dry-and-grease-pivots"),
+            Rode("gone"),
+        )
+    )
+
+
+@pytest.mark.parametrize("closed", [True, False])
+@pytest.mark.parametrize(
+    ("make", "heading"), [(workshop_card, "Cause"), (customer_card, "What we found")]
+)
+def test_all_that_was_put_right_on_the_way_is_named_in_order_with_its_ride(
+    make_facts: MakeFacts,
+    offroad_assessor: Assessor,
+    closed: bool,
+    make: Callable[[CardFacts], Card],
+    heading: str,
+) -> None:
+    facts = make_facts(offroad_assessor, two_put_right(offroad_assessor), closed=closed)
+    (found,) = (s for s in make(facts).sections if s.heading == heading)
+    tyre = found.sentences.index(
+        "Set the rear tyre pressure: found 25 psi, set 13 psi; the ride after it: better."
+    )
+    title = offroad_assessor.rules.corrections["dry-and-grease-pivots"].title
+    linkage = found.sentences.index(f"{title}: the ride after it: gone.")
+    assert found.sentences[0] == "Rear tyre pressure too high." and tyre < linkage
+    assert "The credit is shared between them." in found.sentences
+
+
+def test_a_single_thing_put_right_shares_no_credit(proven: CardFacts) -> None:
+    cause = next(s for s in workshop_card(proven).sections if s.heading == "Cause")
+    assert (
+        "Set the front tyre pressure: found 25 psi, set 13 psi; the ride after it: gone."
+        in cause.sentences
+    )
+    assert not any("shared" in sentence for sentence in cause.sentences)
