@@ -90,8 +90,8 @@ def _together(verdicts: Mapping[str, Verdict], last: str) -> Verdict:
         return Verdict("improved" if helped else "not-proven", last, why)
     best = min(verdicts.values(), key=lambda verdict: OUTCOMES.index(verdict.outcome))
     proven = dict.fromkeys(name for verdict in verdicts.values() for name in verdict.proven)
-    helped = dict.fromkeys(name for verdict in verdicts.values() for name in verdict.helped)
-    return Verdict(best.outcome, best.correction, each, tuple(proven), tuple(helped))
+    shared = dict.fromkeys(name for verdict in verdicts.values() for name in verdict.helped)
+    return Verdict(best.outcome, best.correction, each, tuple(proven), tuple(shared))
 
 
 def _as_a_part(why: str) -> str:
