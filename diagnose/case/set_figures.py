@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.case.events import Answered, Case, Corrected
+from diagnose.case.figures import figure_of
 from rules.language.schema import Observation
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -44,6 +45,25 @@ def figures_to_ask(rules: RuleBase, case: Case, correction: str) -> tuple[str, .
         if isinstance(event, Answered) and event.reading is not None
     }
     return tuple(name for name in names if name in read) or names[:1]
+
+
+def figure_to_set(rules: RuleBase, case: Case, observation: str) -> Quantity | None:
+    """What a reading is to be set to, in the unit it was last read in; None where no figure may be
+    taken for the bike's."""
+    target = rules.observations[observation].target
+    if target is None:
+        return None
+    figure = figure_of(rules, case, target)
+    found = last_reading(case, observation)
+    if found is None:
+        is_known = figure.is_own or (figure.says_anything and figure.usual is None)
+        return figure.value if is_known else None
+    return figure.value.read_in(found.unit) if figure.judges(found) else None
+
+
+def last_reading(case: Case, observation: str) -> Quantity | None:
+    """The latest reading of an observation, whatever was done since."""
+    return next(iter(_readings(case.events, observation)[-1:]), None)
 
 
 def found_and_set(rules: RuleBase, case: Case, correction: str) -> tuple[SetFigure, ...]:

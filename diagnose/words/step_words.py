@@ -34,11 +34,12 @@ from diagnose.advice.reasons import (
 )
 from diagnose.case.events import Case, standing
 from diagnose.case.figures import figure_of
+from diagnose.case.set_figures import figure_to_set, last_reading, still_stands
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, duration, percent
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sources import pack_text, source_lines
-from diagnose.words.titles import lowered, sentence
+from diagnose.words.titles import lowered, sentence, setting_title
 from rules.rulebase import RuleBase
 
 KIND_WORDS: Mapping[StepKind, str] = {
@@ -146,6 +147,7 @@ def _put_right_by(rules: RuleBase, case: Case, correction: str) -> tuple[str, ..
         name
         for name, answer in standing(case).answers.items()
         if answer.reading is not None
+        and still_stands(rules, case, name)
         and rules.observations[name].target is not None
         and name in nodes
     )[:_MOST_FIGURES]
@@ -180,6 +182,15 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
         note,
         entry.source,
     )
+
+
+def set_text(rules: RuleBase, case: Case, observation: str) -> StepText:
+    """What is asked once work has brought a reading to its figure: what it was set to."""
+    found = last_reading(case, observation)
+    note = [f"Found: {found}."] if found is not None else []
+    aim = figure_to_set(rules, case, observation)
+    note += [f"Enter: {aim}, as it should be."] if aim is not None else []
+    return StepText(f"Set to? {setting_title(rules, observation)}", note=" ".join(note))
 
 
 def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
