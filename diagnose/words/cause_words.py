@@ -31,6 +31,15 @@ def leading_causes(assessment: Assessment) -> list[RankedCause]:
     return [c for c in assessment.ranking.causes if c.relevant and not c.corrected][:3]
 
 
+def causes_in_order(assessment: Assessment) -> list[RankedCause]:
+    """The causes as they are shown: by their chance, and once every complaint is gone what was put
+    right before the others."""
+    causes = list(assessment.ranking.causes)
+    if standing(assessment.belief.case).is_proven:
+        causes.sort(key=lambda item: not (item.corrected and item.relevant))
+    return causes
+
+
 def leading_line(rules: RuleBase, assessment: Assessment) -> str:
     """The causes in front, in one line; empty where the case is done."""
     if assessment.step.kind == "close":

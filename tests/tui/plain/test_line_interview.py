@@ -340,3 +340,13 @@ def test_what_was_set_is_asked_for_right_after_the_work(
     assert "Set to?" in text and "Found: 25 psi. Enter: 13 psi" in text
     after = () if reading is None else (read_answer(rules, "rear-tyre-gauge", reading),)
     assert diagnosis.case.events[2:] == (work, *after)
+
+
+def test_after_proof_what_was_put_right_stands_before_the_others(
+    mower_assessor: Assessor,
+) -> None:
+    text, _ = play(mower_assessor, "dead", "1", "3", "d", "1")
+    put_right, others = text.index("Put right:\n  1. "), text.index("Unlikely now:\n  ")
+    assert put_right < text.index(", put right", put_right) < others
+    assert ", put right" not in text[others:]
+    assert "How likely each is at work" not in text
