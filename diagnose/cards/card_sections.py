@@ -22,6 +22,7 @@ from diagnose.words.evidence_words import evidence_text, worth_saying
 from diagnose.words.figure_words import found_set_text, short_figure
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
+from diagnose.words.who_words import needs_text
 from rules.language.schema import Correction
 
 _MOST_EVIDENCE = 6
@@ -137,7 +138,9 @@ def correction_part(facts: CardFacts) -> Section:
     if chosen is None:
         return Section("Correction", tuple(titles))
     name, entry = chosen
-    about = f"{entry.minutes:g} min, {entry.who}. What can go wrong: {entry.goes_wrong}"
+    about = (
+        f"{entry.minutes:g} min. Needs: {needs_text(entry)}. What can go wrong: {entry.goes_wrong}"
+    )
     sentences = [*titles, about] if name in done else [*titles, f"Next: {entry.title}.", about]
     if entry.parts_list:
         sentences.append(f"Parts: {', '.join(entry.parts_list)}.")

@@ -40,6 +40,7 @@ from diagnose.words.chances import about_minutes, duration, percent
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence, setting_title
+from diagnose.words.who_words import limited_to, needs_text
 from rules.rulebase import RuleBase
 
 KIND_WORDS: Mapping[StepKind, str] = {
@@ -94,7 +95,7 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         return observation_text(rules, case, step.target)
     if step.kind == "correct":
         entry = rules.corrections[step.target]
-        note = f"Done by: {entry.who}. What can go wrong: {entry.goes_wrong}"
+        note = f"Needs: {needs_text(entry)}. What can go wrong: {entry.goes_wrong}"
         figures = _figures_for(rules, case, step.target)
         if figures:
             note = f"{figures} {note}"
@@ -213,7 +214,8 @@ def step_label(rules: RuleBase, step: Step) -> str:
     if step.kind != "hand-over":
         parts.append(about_minutes(step.minutes))
     if step.kind == "correct":
-        parts.append(rules.corrections[step.target].who)
+        limited = limited_to(rules.corrections[step.target])
+        parts += [limited] if limited else []
     if step.constraint:
         parts.append(step.constraint)
     return ", ".join(parts)

@@ -32,6 +32,7 @@ from diagnose.words.step_words import (
     step_text,
     why_text,
 )
+from diagnose.words.who_words import needs_text
 from rules.rulebase import RuleBase
 from tui.terminal.text import wrapped
 
@@ -117,7 +118,7 @@ def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:
     cautions: dict[str, None] = {}
     for number, (name, chance, check) in enumerate(shown[:_SHOWN_CAUSES], 1):
         entry = rules.corrections[name]
-        work = f"{entry.title}: {plan_text(entry.minutes, chance, check)}, {entry.who}"
+        work = f"{entry.title}: {plan_text(entry.minutes, chance, check)}, {needs_text(entry)}"
         yield from wrapped(work, "     ", f"  {number}. ")
         yield from wrapped(entry.proof, "     ", "     Proof: ")
         cautions.update(dict.fromkeys(entry.cautions))
