@@ -9,6 +9,7 @@ from diagnose.cards.blocks import Section
 from diagnose.cards.card_facts import CardFacts, PutRight
 from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, standing
 from diagnose.case.figures import figure_of
+from diagnose.case.set_figures import figures_set_by
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.proof import SHARED
@@ -19,11 +20,12 @@ from diagnose.words.cause_words import cause_line, leading_causes
 from diagnose.words.chances import counted
 from diagnose.words.event_words import asked_text
 from diagnose.words.evidence_words import evidence_text, worth_saying
-from diagnose.words.figure_words import found_set_text, short_figure
+from diagnose.words.figure_words import card_figure, found_set_text
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
 from diagnose.words.who_words import needs_text
 from rules.language.schema import Correction
+from rules.units.quantities import Quantity
 
 _MOST_EVIDENCE = 6
 _MOST_READINGS = 10
@@ -149,25 +151,34 @@ def correction_part(facts: CardFacts) -> Section:
 
 def readings_part(facts: CardFacts) -> Section:
     """The last reading before anything was put right, and the last after."""
-    before: dict[str, Answered] = {}
-    after: dict[str, Answered] = {}
+    before: dict[str, Quantity] = {}
+    after: dict[str, Quantity] = {}
     into = before
     for event in facts.case.events:
         if isinstance(event, Corrected):
             into = after
         elif isinstance(event, Answered) and event.reading is not None:
-            into[event.observation] = event
-    worked = any(isinstance(event, Corrected) for event in facts.case.events)
+            into[event.observation] = event.reading
+    worked = bool(standing(facts.case).corrections)
     columns = ((before, "not measured"), (after, "not measured again" if worked else "-"))
     rows = []
     for name in list(dict.fromkeys([*after, *before]))[:_MOST_READINGS]:
-        entry = facts.rules.observations[name]
-        target = "-"
-        if entry.target is not None:
-            target = short_figure(figure_of(facts.rules, facts.case, entry.target))
-        cells = [str(r[name].reading) if name in r else none for r, none in columns]
-        rows.append((entry.ask, target, *cells))
-    return Section("Readings", head=("Reading", "Target", "Before", "After"), table=tuple(rows))
+        unit = (after.get(name) or before[name]).unit
+        cells = [str(r[name].read_in(unit)) if name in r else none for r, none in columns]
+        rows.append((facts.rules.observations[name].ask, _should_be(facts, name, unit), *cells))
+    return Section("Readings", head=("Reading", "Should be", "Before", "After"), table=tuple(rows))
+
+
+def _should_be(facts: CardFacts, observation: str, unit: str) -> str:
+    """What a reading should be; no rule of thumb beside what was set."""
+    target = facts.rules.observations[observation].target
+    if target is None:
+        return "-"
+    figure = figure_of(facts.rules, facts.case, target)
+    done = standing(facts.case).corrections
+    if not figure.is_own and any(observation in figures_set_by(facts.rules, w) for w in done):
+        return "was set; the manual's figure decides"
+    return card_figure(figure, unit)
 
 
 def evidence_part(facts: CardFacts) -> Section:

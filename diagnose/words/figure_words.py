@@ -29,6 +29,17 @@ def short_figure(figure: Figure) -> str:
     return f"{figure.value} {RANK_WORDS[figure.rank]}"
 
 
+def card_figure(figure: Figure, unit: str) -> str:
+    """What a reading should be, as it stands on a card, in the unit it was read in: a figure that
+    is not the bike's own is no order to set anything to it."""
+    if not figure.says_anything:
+        return "the manual's figure decides"
+    value = figure.value.read_in(unit)
+    if figure.is_own:
+        return f"{value} {RANK_WORDS[figure.rank]}"
+    return f"usual for such bikes about {value}; the manual's figure decides"
+
+
 def figure_text(figure: Figure) -> str:
     """A figure, whose it is, and what bikes of the kind are built to where that is not the bike's
     own."""
@@ -49,12 +60,15 @@ def _origin(figure: Figure) -> str:
 
 
 def found_set_text(rules: RuleBase, case: Case, correction: str) -> str:
-    """`found 20 psi, set 13 psi`: what a correction found and what it set, each reading by its name
-    where there are several; empty where nothing was read."""
+    """`found 20 psi, set 13 psi`: what a correction found and what it set, in the unit it was set
+    in, each reading by its name where there are several; empty where nothing was read."""
     made = found_and_set(rules, case, correction)
     told = []
     for one in made:
         name = f"{lowered(setting_title(rules, one.observation))}: " if len(made) > 1 else ""
-        found = f"found {one.found}" if one.found is not None else "found figure not read"
+        found = "found figure not read"
+        if one.found is not None:
+            unit = one.set_to.unit if one.set_to else one.found.unit
+            found = f"found {one.found.read_in(unit)}"
         told.append(f"{name}{found}, {f'set {one.set_to}' if one.set_to else 'not read again'}")
     return "; ".join(told)

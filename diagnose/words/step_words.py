@@ -159,8 +159,10 @@ def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
     answers, told = standing(case).answers, []
     for name in _put_right_by(rules, case, correction):
         entry = rules.observations[name]
-        should_be = _target_text(rules, case, entry.target or "")
-        told.append(f"{sentence(entry.ask)} {answers[name].reading}, should be {should_be}.")
+        reading = answers[name].reading
+        assert reading is not None
+        should_be = figure_text(figure_of(rules, case, entry.target or "").read_in(reading.unit))
+        told.append(f"{sentence(entry.ask)} {reading}, should be {should_be}.")
     return " ".join(told)
 
 

@@ -34,6 +34,7 @@ from diagnose.case.events import (
     Noted,
     Rode,
     read_answer,
+    read_target,
 )
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.folding import Said
@@ -424,3 +425,41 @@ def test_a_single_thing_put_right_shares_no_credit(proven: CardFacts) -> None:
         in cause.sentences
     )
     assert not any("shared" in sentence for sentence in cause.sentences)
+
+
+def readings_of(card: Card) -> tuple[tuple[str, ...], ...]:
+    return next(part for part in card.sections if part.heading == "Readings").table
+
+
+def test_a_rule_of_thumb_is_no_order_and_gone_once_something_was_set(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    """An adventure bike whose manual's figure nobody has looked up, in the reader's unit."""
+    rules = offroad_assessor.rules
+    case = Case(
+        {"class": "adventure"},
+        events=(Complained("harsh", "front"), read_answer(rules, "front-tyre-gauge", "2.5 bar")),
+    )
+    card = workshop_card(make_facts(offroad_assessor, case, closed=False))
+    (row,) = readings_of(card)
+    usual = "usual for such bikes about 2.21 bar; the manual's figure decides"
+    assert row[1:] == (usual, "2.5 bar", "-")
+    work = Corrected("set-front-tyre-pressure")
+    again = read_answer(rules, "front-tyre-gauge", "33 psi")
+    facts = make_facts(offroad_assessor, case, work, again, closed=False, bike="Two")
+    (row,) = readings_of(workshop_card(facts))
+    assert row[1:] == ("was set; the manual's figure decides", "36.3 psi", "33 psi")
+
+
+def test_a_manual_figure_stands_in_the_unit_that_was_read(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    rules = offroad_assessor.rules
+    targets = dict([read_target(rules, "front-tyre-pressure", "0.9 bar")])
+    found = read_answer(rules, "front-tyre-gauge", "25 psi")
+    case = Case({}, targets, (Complained("harsh", "front"), found))
+    facts = make_facts(offroad_assessor, case, closed=False)
+    ((_, figure, before, _),) = readings_of(workshop_card(facts))
+    assert (figure, before) == ("13.1 psi as given", "25 psi")
+    text = text_of(workshop_card(facts))
+    assert "bar" not in text.replace("handlebar", "")
