@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from diagnose.advice.planning import Step
 from diagnose.cards.blocks import Section
 from diagnose.cards.card_facts import CardFacts, PutRight
-from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, standing
+from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, machine_traits, standing
 from diagnose.case.figures import figure_of
-from diagnose.case.set_figures import figures_set_by
+from diagnose.case.set_figures import figures_set_by, is_two_sided, readings
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.proof import SHARED
@@ -28,7 +28,7 @@ from rules.language.schema import Correction
 from rules.units.quantities import Quantity
 
 _MOST_EVIDENCE = 6
-_MOST_READINGS = 10
+_MOST_READINGS = 8
 _MOST_SOURCES = 8
 _MOST_STEPS = 8
 _MOST_CLOCKS = 4
@@ -171,14 +171,14 @@ def readings_part(facts: CardFacts) -> Section:
 
 def _should_be(facts: CardFacts, observation: str, unit: str) -> str:
     """What a reading should be; no rule of thumb beside what was set."""
-    target = facts.rules.observations[observation].target
-    if target is None:
+    entry = facts.rules.observations[observation]
+    if entry.target is None:
         return "-"
-    figure = figure_of(facts.rules, facts.case, target)
+    figure = figure_of(facts.rules, facts.case, entry.target)
     done = standing(facts.case).corrections
     if not figure.is_own and any(observation in figures_set_by(facts.rules, w) for w in done):
         return "was set; the manual's figure decides"
-    return card_figure(figure, unit)
+    return card_figure(figure, unit, is_limit=not is_two_sided(entry))
 
 
 def evidence_part(facts: CardFacts) -> Section:
@@ -302,17 +302,28 @@ def done_part(facts: CardFacts) -> Section:
 
 
 def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tuple[str, ...]:
-    """The sources of the cause and of the correction, a line each."""
+    """The sources of the cause, of the correction and of what was seen, a line each; those of a
+    figure that nothing was judged by, or of another kind of bike, are left out."""
+    observations = facts.rules.observations
+    unused = _not_judged_by(facts, chosen)
+    other = {source for name in unused for source in observations[name].source}
     found: dict[str, None] = {}
     for cause in facts.causes:
-        entry = facts.rules.causes[cause]
-        found.update(dict.fromkeys(entry.sources))
+        found.update(dict.fromkeys(facts.rules.causes[cause].sources))
     if chosen is not None:
         found.update(dict.fromkeys(chosen[1].source))
+    found = {source: None for source in found if source not in other}
     observed: Iterable[Answered] = standing(facts.case).answers.values()
     for answer in observed:
-        if answer.is_known:
-            found.update(dict.fromkeys(facts.rules.observations[answer.observation].source))
+        if answer.is_known and answer.observation not in unused:
+            found.update(dict.fromkeys(observations[answer.observation].source))
+    for name in sorted(unused):
+        spec = observations[name].target or ""
+        figure = figure_of(facts.rules, facts.case, spec)
+        read = readings(facts.case, name)
+        if not figure.is_own and any(figure.judges(reading) for reading in read):
+            own = facts.rules.specs[spec].source
+            found.update({source: None for source in own if source not in other})
     rules = facts.rules
     texts: list[str] = []
     for cause in facts.causes:
@@ -322,3 +333,23 @@ def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tup
         texts += [f"Correction: {text}" for text in packs if text]
     texts += [source_text(rules, name) for name in found]
     return tuple(dict.fromkeys(texts))[:_MOST_SOURCES]
+
+
+def _not_judged_by(facts: CardFacts, chosen: tuple[str, Correction] | None) -> set[str]:
+    """The readings, taken or set, whose own sources say nothing of this bike: its figure judged
+    none of them, or it is of another kind than the one that they are printed for."""
+    rules, found = facts.rules, set[str]()
+    set_here = figures_set_by(rules, chosen[0]) if chosen is not None else ()
+    for name in {*standing(facts.case).answers, *set_here}:
+        target = rules.observations[name].target
+        if target is None:
+            continue
+        figure = figure_of(rules, facts.case, target)
+        read = readings(facts.case, name)
+        by = rules.specs[target].by
+        is_other = (
+            by is not None and machine_traits(rules, facts.case)[by] != rules.traits[by].default
+        )
+        if is_other or (read and not any(figure.judges(reading) for reading in read)):
+            found.add(name)
+    return found

@@ -27,11 +27,13 @@ def figures_set_by(rules: RuleBase, correction: str) -> tuple[str, ...]:
     return tuple(
         name
         for name, entry in rules.observations.items()
-        if entry.target is not None and _is_two_sided(entry) and causes & set(entry.settles)
+        if entry.target is not None and is_two_sided(entry) and causes & set(entry.settles)
     )
 
 
-def _is_two_sided(entry: Observation) -> bool:
+def is_two_sided(entry: Observation) -> bool:
+    """Whether a reading can be too high and too low: its figure is then what to set it to, else a
+    limit of wear, play or age."""
     return len({band.above is None for band in entry.bands}) > 1
 
 
@@ -63,7 +65,7 @@ def figure_to_set(rules: RuleBase, case: Case, observation: str) -> Quantity | N
 
 def last_reading(case: Case, observation: str) -> Quantity | None:
     """The latest reading of an observation, whatever was done since."""
-    return next(iter(_readings(case.events, observation)[-1:]), None)
+    return next(iter(readings(case, observation)[-1:]), None)
 
 
 def found_and_set(rules: RuleBase, case: Case, correction: str) -> tuple[SetFigure, ...]:
@@ -94,6 +96,11 @@ def still_stands(rules: RuleBase, case: Case, observation: str) -> bool:
 def _last_done(case: Case, correction: str) -> int | None:
     places = [n for n, event in enumerate(case.events) if event == Corrected(correction)]
     return places[-1] if places else None
+
+
+def readings(case: Case, observation: str) -> list[Quantity]:
+    """Every reading of an observation, oldest first."""
+    return _readings(case.events, observation)
 
 
 def _readings(events: tuple[object, ...], observation: str) -> list[Quantity]:

@@ -29,14 +29,17 @@ def short_figure(figure: Figure) -> str:
     return f"{figure.value} {RANK_WORDS[figure.rank]}"
 
 
-def card_figure(figure: Figure, unit: str) -> str:
+def card_figure(figure: Figure, unit: str, *, is_limit: bool) -> str:
     """What a reading should be, as it stands on a card, in the unit it was read in: a figure that
-    is not the bike's own is no order to set anything to it."""
+    is not the bike's own is no order to set anything to it. `is_limit`: wear, play or age are held
+    against it, and nothing is set to it."""
     if not figure.says_anything:
         return "the manual's figure decides"
     value = figure.value.read_in(unit)
     if figure.is_own:
         return f"{value} {RANK_WORDS[figure.rank]}"
+    if is_limit:
+        return f"{value} {RANK_WORDS[figure.rank]}; the manual's figure decides"
     return f"usual for such bikes about {value}; the manual's figure decides"
 
 

@@ -463,3 +463,41 @@ def test_a_manual_figure_stands_in_the_unit_that_was_read(
     assert (figure, before) == ("13.1 psi as given", "25 psi")
     text = text_of(workshop_card(facts))
     assert "bar" not in text.replace("handlebar", "")
+
+
+@pytest.mark.parametrize(("kind", "is_named"), [("full-size", True), ("adventure", False)])
+def test_sources_printed_for_another_kind_of_bike_are_left_out(
+    make_facts: MakeFacts, offroad_assessor: Assessor, kind: str, is_named: bool
+) -> None:
+    rules = offroad_assessor.rules
+    case = Case(
+        {"class": kind},
+        events=(
+            Complained("harsh", "front"),
+            read_answer(rules, "front-tyre-gauge", "50 psi"),
+            Corrected("set-front-tyre-pressure"),
+            Rode("gone"),
+        ),
+    )
+    card = workshop_card(make_facts(offroad_assessor, case))
+    sources = "\n".join(next(s for s in card.sections if s.heading == "Sources").items)
+    printed = [str(rules.sources[s]) for s in rules.observations["front-tyre-gauge"].source]
+    assert sources and all((text in sources) == is_named for text in printed)
+
+
+def test_a_figure_that_judged_nothing_brings_no_sources(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    """14 psi may be right on such a bike; only the manual's figure could say."""
+    rules = offroad_assessor.rules
+    events = (Complained("harsh", "front"), read_answer(rules, "front-tyre-gauge", "14 psi"))
+    own = dict([read_target(rules, "front-tyre-pressure", "13 psi")])
+    text = str(rules.sources["manual-mx250-2014"])
+    for targets, is_named in (({}, False), (own, True)):
+        facts = make_facts(
+            offroad_assessor, Case({}, targets, events), closed=False, bike=f"Bike {is_named}"
+        )
+        items = [
+            i for s in workshop_card(facts).sections if s.heading == "Sources" for i in s.items
+        ]
+        assert (text in items) == is_named
