@@ -6,15 +6,27 @@ from dataclasses import dataclass
 from datetime import date
 
 from diagnose.advice.assessor import Assessment
-from diagnose.case.events import Case, standing
+from diagnose.case.events import Case, RideReport, standing
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
-from diagnose.records.cases.closing import cured
+from diagnose.records.cases.closing import cause_behind, cured
 from diagnose.records.cases.entries import Cured
 from diagnose.records.cases.fitting import fitted
-from diagnose.records.cases.proof import judge
+from diagnose.records.cases.proof import Outcome, helped, judge
 from rules.language.schema import Correction
 from rules.rulebase import RuleBase
+
+_GONE: tuple[Outcome, ...] = ("proven", "proven-together", "not-separable")
+
+
+@dataclass(frozen=True, slots=True)
+class PutRight:
+    """A correction that helped, the best that the rides after it say, and the cause that it put
+    right where that can be told."""
+
+    correction: str
+    report: RideReport
+    cause: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +66,30 @@ class CardFacts:
             one if one.cause in self.rules.causes else one.model_copy(update={"cause": None})
             for one in closed.cured
         )
+
+    @property
+    def put_right(self) -> tuple[PutRight, ...]:
+        """All that helped on the way to the proof, in the order it was done; nothing while a
+        complaint is left."""
+        closed = self.kept.folded.closed
+        outcome = closed.outcome if closed else judge(self.rules, self.case).outcome
+        if outcome not in _GONE:
+            return ()
+        known = {one.correction: one.cause for one in self.proven}
+        return tuple(
+            PutRight(name, report, known.get(name) or self._cause_behind(name))
+            for name, report in helped(self.rules, self.case).items()
+        )
+
+    def _cause_behind(self, correction: str) -> str | None:
+        """The cause that a correction put right: as known before the work, else as found."""
+        known = cause_behind(self.rules, self.kept, correction)
+        found = [
+            fault.cause
+            for fault in self.assessment.faults
+            if fault.put_right and self.rules.causes[fault.cause].correction == correction
+        ]
+        return known or (found[0] if len(found) == 1 else None)
 
     def correction(self) -> tuple[str, Correction] | None:
         """(id, entry) of what it closed on, else of the last done, else of the first planned."""

@@ -6,11 +6,13 @@ from collections.abc import Iterable
 
 from diagnose.advice.planning import Step
 from diagnose.cards.blocks import Section
-from diagnose.cards.card_facts import CardFacts
-from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, standing
+from diagnose.cards.card_facts import CardFacts, PutRight
+from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, machine_traits, standing
 from diagnose.case.figures import figure_of
+from diagnose.case.set_figures import figures_set_by, is_two_sided, readings
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
+from diagnose.records.cases.proof import SHARED
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import next_service_text
 from diagnose.words.case_words import OUTCOME_WORDS
@@ -18,13 +20,15 @@ from diagnose.words.cause_words import cause_line, leading_causes
 from diagnose.words.chances import counted
 from diagnose.words.event_words import asked_text
 from diagnose.words.evidence_words import evidence_text, worth_saying
-from diagnose.words.figure_words import short_figure
+from diagnose.words.figure_words import card_figure, found_set_text
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
+from diagnose.words.who_words import needs_text
 from rules.language.schema import Correction
+from rules.units.quantities import Quantity
 
 _MOST_EVIDENCE = 6
-_MOST_READINGS = 10
+_MOST_READINGS = 8
 _MOST_SOURCES = 8
 _MOST_STEPS = 8
 _MOST_CLOCKS = 4
@@ -78,10 +82,10 @@ def _notes(facts: CardFacts) -> tuple[str, ...]:
 
 
 def cause_part(facts: CardFacts) -> Section:
-    """The cause the case was closed on, else what the proven correction puts right, else the
-    likeliest causes."""
+    """All that was put right on the way to the proof, else the cause the case was closed on, else
+    the likeliest causes."""
     rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.causes or facts.proven:
+    if facts.causes or facts.put_right:
         return Section("Cause", _found_sentences(facts), _put_right(facts))
     why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
     items = [cause_line(rules, c) for c in leading_causes(facts.assessment)]
@@ -89,18 +93,39 @@ def cause_part(facts: CardFacts) -> Section:
 
 
 def _found_sentences(facts: CardFacts) -> tuple[str, ...]:
-    """The causes that are known, and what they are."""
-    known = [facts.rules.causes[cause] for cause in facts.causes]
-    told = [sentence for entry in known for sentence in (f"{entry.title}.", entry.what)]
-    unclear = any(one.cause is None for one in facts.proven)
-    return (*told, "A ride has proven the work; it puts right one of:") if unclear else tuple(told)
+    """The causes that are known and what they are, each with what was found and set and what the
+    ride after it said, in the order they were put right."""
+    told: list[str] = []
+    for one in facts.put_right:
+        told += [*_cause_sentences(facts, one.cause), _work_sentence(facts, one)]
+    named = {one.cause for one in facts.put_right}
+    for cause in facts.causes:
+        told += [] if cause in named else _cause_sentences(facts, cause)
+    told += [SHARED] if len(facts.put_right) > 1 else []
+    if any(one.cause is None for one in facts.put_right):
+        told.append("A ride has proven the work; it puts right one of:")
+    return tuple(told)
+
+
+def _cause_sentences(facts: CardFacts, cause: str | None) -> list[str]:
+    if cause is None:
+        return []
+    entry = facts.rules.causes[cause]
+    return [f"{entry.title}.", entry.what]
+
+
+def _work_sentence(facts: CardFacts, one: PutRight) -> str:
+    """`Set the front tyre pressure: found 20 psi, set 13 psi; the ride after it: better.`"""
+    figures = found_set_text(facts.rules, facts.case, one.correction)
+    parts = [*([figures] if figures else []), f"the ride after it: {one.report}"]
+    return f"{facts.rules.corrections[one.correction].title}: {'; '.join(parts)}."
 
 
 def _put_right(facts: CardFacts) -> tuple[str, ...]:
     """What proven corrections put right whose cause cannot be told, as far as the bike can have it,
     likeliest first."""
     causes = facts.rules.causes
-    unclear = {one.correction for one in facts.proven if one.cause is None}
+    unclear = {one.correction for one in facts.put_right if one.cause is None}
     ranked = [c.cause for c in facts.assessment.ranking.causes]
     return tuple(causes[c].title for c in ranked if causes[c].correction in unclear)
 
@@ -115,7 +140,9 @@ def correction_part(facts: CardFacts) -> Section:
     if chosen is None:
         return Section("Correction", tuple(titles))
     name, entry = chosen
-    about = f"{entry.minutes:g} min, {entry.who}. What can go wrong: {entry.goes_wrong}"
+    about = (
+        f"{entry.minutes:g} min. Needs: {needs_text(entry)}. What can go wrong: {entry.goes_wrong}"
+    )
     sentences = [*titles, about] if name in done else [*titles, f"Next: {entry.title}.", about]
     if entry.parts_list:
         sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
@@ -124,25 +151,34 @@ def correction_part(facts: CardFacts) -> Section:
 
 def readings_part(facts: CardFacts) -> Section:
     """The last reading before anything was put right, and the last after."""
-    before: dict[str, Answered] = {}
-    after: dict[str, Answered] = {}
+    before: dict[str, Quantity] = {}
+    after: dict[str, Quantity] = {}
     into = before
     for event in facts.case.events:
         if isinstance(event, Corrected):
             into = after
         elif isinstance(event, Answered) and event.reading is not None:
-            into[event.observation] = event
-    worked = any(isinstance(event, Corrected) for event in facts.case.events)
+            into[event.observation] = event.reading
+    worked = bool(standing(facts.case).corrections)
     columns = ((before, "not measured"), (after, "not measured again" if worked else "-"))
     rows = []
     for name in list(dict.fromkeys([*after, *before]))[:_MOST_READINGS]:
-        entry = facts.rules.observations[name]
-        target = "-"
-        if entry.target is not None:
-            target = short_figure(figure_of(facts.rules, facts.case, entry.target))
-        cells = [str(r[name].reading) if name in r else none for r, none in columns]
-        rows.append((entry.ask, target, *cells))
-    return Section("Readings", head=("Reading", "Target", "Before", "After"), table=tuple(rows))
+        unit = (after.get(name) or before[name]).unit
+        cells = [str(r[name].read_in(unit)) if name in r else none for r, none in columns]
+        rows.append((facts.rules.observations[name].ask, _should_be(facts, name, unit), *cells))
+    return Section("Readings", head=("Reading", "Should be", "Before", "After"), table=tuple(rows))
+
+
+def _should_be(facts: CardFacts, observation: str, unit: str) -> str:
+    """What a reading should be; no rule of thumb beside what was set."""
+    entry = facts.rules.observations[observation]
+    if entry.target is None:
+        return "-"
+    figure = figure_of(facts.rules, facts.case, entry.target)
+    done = standing(facts.case).corrections
+    if not figure.is_own and any(observation in figures_set_by(facts.rules, w) for w in done):
+        return "was set; the manual's figure decides"
+    return card_figure(figure, unit, is_limit=not is_two_sided(entry))
 
 
 def evidence_part(facts: CardFacts) -> Section:
@@ -246,7 +282,7 @@ def next_service_part(facts: CardFacts, heading: str) -> Section:
 def found_part(facts: CardFacts) -> Section:
     """The cause as a customer is told it."""
     rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.causes or facts.proven:
+    if facts.causes or facts.put_right:
         return Section("What we found", _found_sentences(facts), _put_right(facts))
     if closed is not None:
         return Section("What we found", (f"The work ended as: {OUTCOME_WORDS[closed.outcome]}.",))
@@ -266,17 +302,28 @@ def done_part(facts: CardFacts) -> Section:
 
 
 def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tuple[str, ...]:
-    """The sources of the cause and of the correction, a line each."""
+    """The sources of the cause, of the correction and of what was seen, a line each; those of a
+    figure that nothing was judged by, or of another kind of bike, are left out."""
+    observations = facts.rules.observations
+    unused = _not_judged_by(facts, chosen)
+    other = {source for name in unused for source in observations[name].source}
     found: dict[str, None] = {}
     for cause in facts.causes:
-        entry = facts.rules.causes[cause]
-        found.update(dict.fromkeys(entry.sources))
+        found.update(dict.fromkeys(facts.rules.causes[cause].sources))
     if chosen is not None:
         found.update(dict.fromkeys(chosen[1].source))
+    found = {source: None for source in found if source not in other}
     observed: Iterable[Answered] = standing(facts.case).answers.values()
     for answer in observed:
-        if answer.is_known:
-            found.update(dict.fromkeys(facts.rules.observations[answer.observation].source))
+        if answer.is_known and answer.observation not in unused:
+            found.update(dict.fromkeys(observations[answer.observation].source))
+    for name in sorted(unused):
+        spec = observations[name].target or ""
+        figure = figure_of(facts.rules, facts.case, spec)
+        read = readings(facts.case, name)
+        if not figure.is_own and any(figure.judges(reading) for reading in read):
+            own = facts.rules.specs[spec].source
+            found.update({source: None for source in own if source not in other})
     rules = facts.rules
     texts: list[str] = []
     for cause in facts.causes:
@@ -286,3 +333,23 @@ def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tup
         texts += [f"Correction: {text}" for text in packs if text]
     texts += [source_text(rules, name) for name in found]
     return tuple(dict.fromkeys(texts))[:_MOST_SOURCES]
+
+
+def _not_judged_by(facts: CardFacts, chosen: tuple[str, Correction] | None) -> set[str]:
+    """The readings, taken or set, whose own sources say nothing of this bike: its figure judged
+    none of them, or it is of another kind than the one that they are printed for."""
+    rules, found = facts.rules, set[str]()
+    set_here = figures_set_by(rules, chosen[0]) if chosen is not None else ()
+    for name in {*standing(facts.case).answers, *set_here}:
+        target = rules.observations[name].target
+        if target is None:
+            continue
+        figure = figure_of(rules, facts.case, target)
+        read = readings(facts.case, name)
+        by = rules.specs[target].by
+        is_other = (
+            by is not None and machine_traits(rules, facts.case)[by] != rules.traits[by].default
+        )
+        if is_other or (read and not any(figure.judges(reading) for reading in read)):
+            found.add(name)
+    return found

@@ -19,6 +19,8 @@ _MARGIN_MM = 15
 _TEXT_PT = 9.5
 _LINE_MM = 4.4
 _RED = (150, 0, 0)
+# letters that the narrowest and the widest column of a table are laid out for
+_FEWEST, _MOST = 20, 60
 
 
 def pdf_card(card: Card, made_at: datetime) -> bytes:
@@ -94,7 +96,8 @@ class _Page(FPDF):
     def _table(self, section: Section) -> None:
         self.set_font(_FAMILY, "", _TEXT_PT - 1)
         heading = FontFace(emphasis="BOLD")
-        widths = (3,) + (1,) * (len(section.head) - 1)
+        columns = zip(section.head, *section.table, strict=True)
+        widths = tuple(_share(max(map(len, column))) for column in columns)
         with self.table(
             line_height=_LINE_MM, text_align="LEFT", col_widths=widths, headings_style=heading
         ) as rows:
@@ -102,3 +105,8 @@ class _Page(FPDF):
                 row = rows.row()
                 for cell in cells:
                     row.cell(self.known(cell))
+
+
+def _share(longest: int) -> int:
+    """How much of the page a column takes, by the letters of its longest cell."""
+    return min(max(longest, _FEWEST), _MOST)

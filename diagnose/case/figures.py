@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from diagnose.case.events import Answered, Case, machine_traits
@@ -30,6 +30,12 @@ class Figure:
     usual: tuple[Quantity, Quantity] | None = None
     says_anything: bool = True
     never_beyond: bool = False
+
+    def read_in(self, unit: str) -> Figure:
+        """The same as a gauge in `unit` shows it. Raises `BadQuantity` for another kind of unit."""
+        low, high = self.usual or (None, None)
+        usual = (low.read_in(unit), high.read_in(unit)) if low and high else None
+        return replace(self, value=self.value.read_in(unit), usual=usual)
 
     @property
     def is_own(self) -> bool:

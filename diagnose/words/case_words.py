@@ -92,7 +92,8 @@ def closing_text(rules: RuleBase, closing: Closing) -> Iterator[str]:
     """Lines that say why it would be closed as that, and what is taken to be the cause."""
     yield closing.verdict.why
     if closing.cause is not None:
-        yield f"Cause: {rules.causes[closing.cause].title}."
+        word = "Cause put right last" if closing.verdict.helped else "Cause"
+        yield f"{word}: {rules.causes[closing.cause].title}."
     yield from also_lines(rules, closing.also)
     if closing.cause is None and asks_cause(closing):
         yield "The correction fits several causes. Which of them was it?"

@@ -14,6 +14,7 @@ from diagnose.words.chances import percent
 from diagnose.words.event_words import event_row, event_text
 from diagnose.words.evidence_words import evidence_text, for_and_against
 from diagnose.words.sources import pack_text, source_lines
+from diagnose.words.who_words import needs_text
 from rules.rulebase import RuleBase
 
 _NOTICEABLE = 0.005
@@ -29,6 +30,15 @@ def chances_text(rules: RuleBase, chances: Iterable[tuple[str, float]]) -> str:
 def leading_causes(assessment: Assessment) -> list[RankedCause]:
     """The three likeliest causes that bear on the complaint and are not corrected."""
     return [c for c in assessment.ranking.causes if c.relevant and not c.corrected][:3]
+
+
+def causes_in_order(assessment: Assessment) -> list[RankedCause]:
+    """The causes as they are shown: by their chance, and once every complaint is gone what was put
+    right before the others."""
+    causes = list(assessment.ranking.causes)
+    if standing(assessment.belief.case).is_proven:
+        causes.sort(key=lambda item: not (item.corrected and item.relevant))
+    return causes
 
 
 def leading_line(rules: RuleBase, assessment: Assessment) -> str:
@@ -118,7 +128,7 @@ def cause_reasons(
         lines += ["", "What would change the order:"]
         lines += [_swing_line(rules, swing) for swing in moving[:3]]
     correction = rules.corrections[entry.correction]
-    lines += ["", f"Put right by: {correction.title} ({correction.who})"]
+    lines += ["", f"Put right by: {correction.title} ({needs_text(correction)})"]
     pack = pack_text(rules, "causes", item.cause)
     lines += [f"Pack: {pack}"] if pack else []
     return lines + source_lines(rules, entry.sources)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from diagnose.case.events import Answered, Case, Corrected, standing
 from diagnose.case.figures import figure_of
+from diagnose.case.set_figures import last_reading
 from diagnose.inference.evidence import Evidence
 from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
@@ -45,7 +46,9 @@ def fault_text(rules: RuleBase, fault: FoundFault, case: Case) -> str:
     target = rules.observations[fault.shown_by.key].target
     if target is None:
         return text
-    return f"{text} ({short_figure(figure_of(rules, case, target))})"
+    figure = figure_of(rules, case, target)
+    reading = last_reading(case, fault.shown_by.key)
+    return f"{text} ({short_figure(figure.read_in(reading.unit) if reading else figure)})"
 
 
 def worth_saying(weights: Iterable[Weight]) -> list[Weight]:

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from diagnose.case.events import Case
 from diagnose.case.figures import Figure, Rank
+from diagnose.case.set_figures import found_and_set
+from diagnose.words.titles import lowered, setting_title
+from rules.rulebase import RuleBase
 
 RANK_WORDS: Mapping[Rank, str] = {
     "manual": "as given",
@@ -25,6 +29,20 @@ def short_figure(figure: Figure) -> str:
     return f"{figure.value} {RANK_WORDS[figure.rank]}"
 
 
+def card_figure(figure: Figure, unit: str, *, is_limit: bool) -> str:
+    """What a reading should be, as it stands on a card, in the unit it was read in: a figure that
+    is not the bike's own is no order to set anything to it. `is_limit`: wear, play or age are held
+    against it, and nothing is set to it."""
+    if not figure.says_anything:
+        return "the manual's figure decides"
+    value = figure.value.read_in(unit)
+    if figure.is_own:
+        return f"{value} {RANK_WORDS[figure.rank]}"
+    if is_limit:
+        return f"{value} {RANK_WORDS[figure.rank]}; the manual's figure decides"
+    return f"usual for such bikes about {value}; the manual's figure decides"
+
+
 def figure_text(figure: Figure) -> str:
     """A figure, whose it is, and what such bikes run where that is not the bike's own."""
     if not figure.says_anything:
@@ -41,3 +59,18 @@ def _origin(figure: Figure) -> str:
     low, high = figure.usual
     least = f"{low.value:g}" if low.unit == high.unit else str(low)
     return f"{told}; such bikes run {least} to {high}"
+
+
+def found_set_text(rules: RuleBase, case: Case, correction: str) -> str:
+    """`found 20 psi, set 13 psi`: what a correction found and what it set, in the unit it was set
+    in, each reading by its name where there are several; empty where nothing was read."""
+    made = found_and_set(rules, case, correction)
+    told = []
+    for one in made:
+        name = f"{lowered(setting_title(rules, one.observation))}: " if len(made) > 1 else ""
+        found = "found figure not read"
+        if one.found is not None:
+            unit = one.set_to.unit if one.set_to else one.found.unit
+            found = f"found {one.found.read_in(unit)}"
+        told.append(f"{name}{found}, {f'set {one.set_to}' if one.set_to else 'not read again'}")
+    return "; ".join(told)

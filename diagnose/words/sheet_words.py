@@ -66,7 +66,7 @@ def found_figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:
     target = rules.observations[fault.shown_by.key].target
     if target is None:
         return str(reading)
-    figure = figure_of(rules, case, target)
+    figure = figure_of(rules, case, target).read_in(reading.unit)
     return f"{reading} → {figure.value if figure.is_own else short_figure(figure)}"
 
 

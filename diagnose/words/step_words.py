@@ -34,11 +34,13 @@ from diagnose.advice.reasons import (
 )
 from diagnose.case.events import Case, standing
 from diagnose.case.figures import figure_of
+from diagnose.case.set_figures import figure_to_set, last_reading, still_stands
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, duration, percent
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sources import pack_text, source_lines
-from diagnose.words.titles import lowered, sentence
+from diagnose.words.titles import lowered, sentence, setting_title
+from diagnose.words.who_words import limited_to, needs_text
 from rules.rulebase import RuleBase
 
 KIND_WORDS: Mapping[StepKind, str] = {
@@ -93,7 +95,7 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         return observation_text(rules, case, step.target)
     if step.kind == "correct":
         entry = rules.corrections[step.target]
-        note = f"Done by: {entry.who}. What can go wrong: {entry.goes_wrong}"
+        note = f"Needs: {needs_text(entry)}. What can go wrong: {entry.goes_wrong}"
         figures = _figures_for(rules, case, step.target)
         if figures:
             note = f"{figures} {note}"
@@ -146,6 +148,7 @@ def _put_right_by(rules: RuleBase, case: Case, correction: str) -> tuple[str, ..
         name
         for name, answer in standing(case).answers.items()
         if answer.reading is not None
+        and still_stands(rules, case, name)
         and rules.observations[name].target is not None
         and name in nodes
     )[:_MOST_FIGURES]
@@ -156,8 +159,10 @@ def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
     answers, told = standing(case).answers, []
     for name in _put_right_by(rules, case, correction):
         entry = rules.observations[name]
-        should_be = _target_text(rules, case, entry.target or "")
-        told.append(f"{sentence(entry.ask)} {answers[name].reading}, should be {should_be}.")
+        reading = answers[name].reading
+        assert reading is not None
+        should_be = figure_text(figure_of(rules, case, entry.target or "").read_in(reading.unit))
+        told.append(f"{sentence(entry.ask)} {reading}, should be {should_be}.")
     return " ".join(told)
 
 
@@ -182,6 +187,15 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
     )
 
 
+def set_text(rules: RuleBase, case: Case, observation: str) -> StepText:
+    """What is asked once work has brought a reading to its figure: what it was set to."""
+    found = last_reading(case, observation)
+    note = [f"Found: {found}."] if found is not None else []
+    aim = figure_to_set(rules, case, observation)
+    note += [f"Enter: {aim}, as it should be."] if aim is not None else []
+    return StepText(f"Set to? {setting_title(rules, observation)}", note=" ".join(note))
+
+
 def caution_texts(rules: RuleBase, cautions: Iterable[str]) -> tuple[str, ...]:
     """The texts of these cautions, given by their ids."""
     return tuple(rules.cautions[name].text for name in cautions)
@@ -202,7 +216,8 @@ def step_label(rules: RuleBase, step: Step) -> str:
     if step.kind != "hand-over":
         parts.append(about_minutes(step.minutes))
     if step.kind == "correct":
-        parts.append(rules.corrections[step.target].who)
+        limited = limited_to(rules.corrections[step.target])
+        parts += [limited] if limited else []
     if step.constraint:
         parts.append(step.constraint)
     return ", ".join(parts)

@@ -13,6 +13,7 @@ from diagnose.words.event_words import event_text
 from diagnose.words.evidence_words import evidence_text
 from diagnose.words.sheet_words import found_figure
 from diagnose.words.titles import lowered, setting_title
+from diagnose.words.who_words import needs_text
 from rules.rulebase import RuleBase
 
 _MOST_NAMED = 2
@@ -30,7 +31,8 @@ class CheckText:
 
 
 def found_text(rules: RuleBase, case: Case, fault: FoundFault) -> str:
-    """`Rear tyre pressure too high: 22 psi → 13 psi. Put right by: set it (3 min, home mechanic)`:
+    """`Rear tyre pressure too high: 22 psi → 13 psi. Put right by: set it (3 min, anyone with
+    tools)`:
     what was found, as it is and as it should be, and the work."""
     title = rules.causes[fault.cause].title
     figure = found_figure(rules, case, fault)
@@ -38,9 +40,9 @@ def found_text(rules: RuleBase, case: Case, fault: FoundFault) -> str:
 
 
 def work_text(rules: RuleBase, cause: str) -> str:
-    """`Change the fork oil (90 min, qualified technician)`: what puts a cause right."""
+    """`Change the fork oil (90 min, a qualified technician)`: what puts a cause right."""
     work = rules.corrections[rules.causes[cause].correction]
-    return f"{work.title} ({work.minutes:g} min, {work.who})"
+    return f"{work.title} ({work.minutes:g} min, {needs_text(work)})"
 
 
 def answer_lines(rules: RuleBase, case: Case, along: TakeAlong) -> list[str]:

@@ -65,6 +65,14 @@ class Quantity:
         size = (self.value + own.zero) * (own.factor / other.factor) - other.zero
         return Quantity(size, other.printed)
 
+    def read_in(self, unit: str) -> Quantity:
+        """The same as a gauge in `unit` shows it: to three digits where it was written in another.
+        Raises `BadQuantity`."""
+        there = self.to(unit)
+        if there.unit == self.unit:
+            return self
+        return Quantity(float(f"{there.value:.3g}"), there.unit)
+
     def __str__(self) -> str:
         return f"{self.value:.4g} {self.unit}".strip()
 

@@ -14,6 +14,7 @@ from diagnose.words.settings import OnRecord, on_record
 from diagnose.words.sources import source_text
 from diagnose.words.step_words import caution_texts
 from diagnose.words.titles import lowered, setting_title
+from diagnose.words.who_words import needs_text
 from rules.rulebase import RuleBase
 from tui.bikes.bike_record import BikeRecord
 from tui.bikes.bike_rows import check_rows
@@ -183,6 +184,6 @@ def how_lines(rules: RuleBase, check: Check) -> Iterator[str]:
         fix = rules.corrections[check.correction or ""]
         yield fix.title
         yield from (f"{number}. {line}" for number, line in enumerate(fix.steps, 1))
-        yield f"Done by: {fix.who}. What can go wrong: {fix.goes_wrong}"
+        yield f"Needs: {needs_text(fix)}. What can go wrong: {fix.goes_wrong}"
         sources += fix.source
     yield from (f"Source: {source_text(rules, name)}" for name in dict.fromkeys(sources))

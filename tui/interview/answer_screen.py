@@ -1,4 +1,4 @@
-"""Answer one observation again, on a card of its own."""
+"""Answer one observation on a card of its own: again, or what it was set to."""
 
 from __future__ import annotations
 
@@ -7,16 +7,17 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Static
 
 from diagnose.case.events import Answered, Case
+from diagnose.case.set_figures import last_reading
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.chances import about_minutes
-from diagnose.words.step_words import observation_text
+from diagnose.words.step_words import observation_text, set_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardDialog
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.answering import Answering
 from tui.interview.reading_field import ReadingField
 from tui.interview.step_card import StepCard
-from tui.plain.offers import Offer, observation_offers
+from tui.plain.offers import Offer, observation_offers, set_offers
 
 
 class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
@@ -39,16 +40,20 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
 
     def on_mount(self) -> None:
         """Show the observation and its answers, and the box where it is measured."""
+        self.show_asked()
+        self.say_problem("")
+        self.refresh_bindings()
+
+    def show_asked(self) -> None:
+        """Show what is asked and how it can be answered."""
         entry = self._rules.observations[self._observation]
         words = observation_text(self._rules, self._case, self._observation)
         self.query_one(StepCard).show(f"Answer again, {about_minutes(entry.minutes)}", words)
         self.query_one(AnswerPad).show(observation_offers(self._rules, self._observation))
-        self.say_problem("")
         box = self.query_one(ReadingField)
         box.display = entry.kind == "measurement"
         if box.display:
             box.ask(unit_of_bare(self._rules, self._case, self._observation), entry.in_words)
-        self.refresh_bindings()
 
     def asks(self) -> tuple[RuleBase, str]:
         """The observation that is answered again."""
@@ -66,3 +71,30 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
     def take_reading(self, answer: Answered) -> None:
         """Return the reading typed."""
         self.dismiss(answer)
+
+
+class SetScreen(AnswerScreen):
+    """Asks what work has set a reading to; Enter alone takes its figure. Returns None for a reading
+    that was not taken."""
+
+    def show_asked(self) -> None:
+        """Show what was found, and what it should be where that is known."""
+        self.query_one(StepCard).show(
+            "After the work", set_text(self._rules, self._case, self._observation)
+        )
+        self.query_one(AnswerPad).show(set_offers(self._rules, self._case, self._observation))
+        found = last_reading(self._case, self._observation)
+        unit = unit_of_bare(self._rules, self._case, self._observation)
+        self.query_one(ReadingField).ask(unit if found is None else found.unit)
+
+    def take(self, offer: Offer) -> None:
+        """Return the figure that it should have, or that it was not read."""
+        self.dismiss(offer.event if isinstance(offer.event, Answered) else None)
+
+    def on_reading_field_blank(self, message: ReadingField.Blank) -> None:
+        """Enter alone: its figure, where that is known."""
+        offer = self.query_one(AnswerPad).offers[0]
+        if isinstance(offer.event, Answered):
+            self.dismiss(offer.event)
+        else:
+            self.say_problem(message.wanted)

@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from diagnose.case.events import Answered
+from diagnose.case.events import Answered, standing
 from diagnose.diagnosis import Assessed
 from diagnose.words.cause_words import moved_lines, nothing_text
 from diagnose.words.chances import change_mark, percent
@@ -69,11 +69,13 @@ class CauseBars(VerticalScroll, can_focus=False):
             lines += self._cause(title, item.probability, mark, width)
         nothing = nothing_text(assessed.assessment)
         lines += self._cause(f"  {nothing}", ranking.nothing_listed, "", width) if nothing else []
-        lines += [
+        put_right = [
             Content(f"  {rules.causes[item.cause].title}: put right")
             for item in ranking.causes
             if item.corrected and item.relevant
         ]
+        is_proven = standing(assessed.case).is_proven
+        lines = [*put_right, *lines] if is_proven else [*lines, *put_right]
         self.query_one(".bars", Static).update(Content("\n").join(lines))
         self.query_one(".moved", HangingText).show(_last(rules, assessed))
 

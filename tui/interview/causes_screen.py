@@ -15,7 +15,7 @@ from textual.widgets import OptionList, Static
 
 from diagnose.diagnosis import Assessed
 from diagnose.inference.posterior import RankedCause
-from diagnose.words.cause_words import cause_reasons, moved_line, nothing_text
+from diagnose.words.cause_words import cause_reasons, causes_in_order, moved_line, nothing_text
 from diagnose.words.chances import change_mark, percent
 from tui.dialogs.base import glyphs_of
 from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
@@ -59,7 +59,9 @@ class CausesScreen(SideScreen):
     def show_assessed(self, current: Assessed) -> None:
         """Show the ranking and ask for what would move it."""
         rules, ranking = self.case.rules, current.assessment.ranking
-        self._ranked = [c for c in ranking.causes if c.relevant or c.corrected][:_MOST]
+        self._ranked = [
+            c for c in causes_in_order(current.assessment) if c.relevant or c.corrected
+        ][:_MOST]
         self.query_one("#moved", Static).update(
             moved_line(rules, current.case, current.assessment, current.moved)
         )

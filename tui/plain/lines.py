@@ -12,7 +12,13 @@ from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.assessment_document import most_telling
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import bike_in_full
-from diagnose.words.cause_words import cause_line, leading_causes, nothing_text, told_lines
+from diagnose.words.cause_words import (
+    cause_line,
+    causes_in_order,
+    leading_causes,
+    nothing_text,
+    told_lines,
+)
 from diagnose.words.chances import percent
 from diagnose.words.event_words import complaints_line
 from diagnose.words.evidence_words import evidence_text, fault_text, for_and_against
@@ -26,12 +32,14 @@ from diagnose.words.step_words import (
     step_text,
     why_text,
 )
+from diagnose.words.who_words import needs_text
 from rules.rulebase import RuleBase
 from tui.terminal.text import wrapped
 
 _SHOWN_CAUSES = 5
 _SHOWN_REASONS = 4
 _WORTH_SHOWING = 0.01
+_UNLIKELY = 0.2
 
 
 def step_lines(words: StepText) -> Iterator[str]:
@@ -63,21 +71,34 @@ def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
         mark = ", put right" if fault.put_right else ""
         text = f"{rules.causes[fault.cause].title}{mark}: "
         yield from wrapped(text + fault_text(rules, fault, case), "    ", "  ")
-    expected = round(assessment.expected_faults)
-    many = f" (about {expected} of them together)" if expected > 1 else ""
-    yield f"How likely each is at work{many}:"
-    if not assessment.belief.chances.is_exact:
-        yield "  (So much was found that what tells least is counted roughly: good to 5 in 100.)"
     shown = [
         item
-        for item in assessment.ranking.causes
+        for item in causes_in_order(assessment)
         if item.relevant and item.probability >= _WORTH_SHOWING
-    ]
-    for number, item in enumerate(shown[:_SHOWN_CAUSES], 1):
+    ][:_SHOWN_CAUSES]
+    headings = _headings(assessment, shown)
+    yield headings[1]
+    if not assessment.belief.chances.is_exact:
+        yield "  (So much was found that what tells least is counted roughly: good to 5 in 100.)"
+    for number, item in enumerate(shown, 1):
+        if number > 1 and number in headings:
+            yield headings[number]
         yield from cause_lines(rules, case, item, f"{number}. ")
     if nothing := nothing_text(assessment):
         yield f"  {nothing}: {percent(assessment.ranking.nothing_listed)}"
     yield from _plan_lines(rules, assessment)
+
+
+def _headings(assessment: Assessment, shown: Sequence[RankedCause]) -> dict[int, str]:
+    """What stands above which cause shown: after proof what was put right, then the rest."""
+    if not standing(assessment.belief.case).is_proven:
+        expected = round(assessment.expected_faults)
+        many = f" (about {expected} of them together)" if expected > 1 else ""
+        return {1: f"How likely each is at work{many}:"}
+    put_right = sum(item.corrected for item in shown)
+    rest = max((item.probability for item in shown[put_right:]), default=0.0)
+    left = "Unlikely now:" if rest < _UNLIKELY else "Not put right:"
+    return {put_right + 1: left, 1: "Put right:"} if put_right else {1: left}
 
 
 def cause_lines(rules: RuleBase, case: Case, item: RankedCause, label: str = "") -> Iterator[str]:
@@ -99,7 +120,7 @@ def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:
     cautions: dict[str, None] = {}
     for number, (name, chance, check) in enumerate(shown[:_SHOWN_CAUSES], 1):
         entry = rules.corrections[name]
-        work = f"{entry.title}: {plan_text(entry.minutes, chance, check)}, {entry.who}"
+        work = f"{entry.title}: {plan_text(entry.minutes, chance, check)}, {needs_text(entry)}"
         yield from wrapped(work, "     ", f"  {number}. ")
         yield from wrapped(entry.proof, "     ", "     Proof: ")
         cautions.update(dict.fromkeys(entry.cautions))

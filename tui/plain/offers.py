@@ -19,6 +19,7 @@ from diagnose.case.events import (
     Insisted,
     standing,
 )
+from diagnose.case.set_figures import figure_to_set
 from diagnose.words.answers import answer_text, choices
 from diagnose.words.standstill_words import GO_ON_TEXT, guess_text, settling_text
 from rules.rulebase import RuleBase
@@ -113,6 +114,15 @@ def observation_offers(rules: RuleBase, observation: str) -> tuple[Offer, ...]:
     if entry.kind not in ("history", "question"):
         found.append(Offer("x", "Can't do it here", Answered(observation, cannot_here=True)))
     return tuple(found)
+
+
+def set_offers(rules: RuleBase, case: Case, observation: str) -> tuple[Offer, ...]:
+    """What can be pressed where it is asked what a reading was set to; another figure is typed."""
+    aim = figure_to_set(rules, case, observation)
+    not_read = Offer("n", "Not read")
+    if aim is None:
+        return (not_read,)
+    return Offer("y", f"Set to {aim}", Answered(observation, reading=aim)), not_read
 
 
 def _check_again(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:

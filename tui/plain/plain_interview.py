@@ -11,6 +11,7 @@ from diagnose.advice.standstill import Standstill
 from diagnose.advice.taking_along import goes_along
 from diagnose.case.events import (
     Complained,
+    Corrected,
     Event,
     machine_traits,
     read_answer,
@@ -18,6 +19,7 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.case.figures import figure_of
+from diagnose.case.set_figures import figures_to_ask, last_reading
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
 from diagnose.listening.listen import listener_of
@@ -37,6 +39,7 @@ from diagnose.words.step_words import (
     held_to_targets,
     kind_word,
     observation_text,
+    set_text,
     step_text,
     why_text,
 )
@@ -50,6 +53,7 @@ from tui.plain.offers import (
     observation_offers,
     offers,
     place_offers,
+    set_offers,
     standstill_offers,
 )
 from tui.plain.plain_opening import checked_in, go_through
@@ -292,6 +296,36 @@ class PlainInterview:
         if event is not None:
             self._diagnosis.add(event)
             self._commit()
+            if isinstance(event, Corrected):
+                self._ask_what_was_set(event.correction)
+
+    def _ask_what_was_set(self, correction: str) -> None:
+        """Ask for each reading that the work brings to a figure, as a reading after it; a command
+        leaves the rest."""
+        for name in figures_to_ask(self._rules, self._diagnosis.case, correction):
+            case = self._diagnosis.case
+            self._lines(step_lines(set_text(self._rules, case, name)))
+            options = set_offers(self._rules, case, name)
+            self._offer(options)
+            found = last_reading(case, name)
+            unit = unit_of_bare(self._rules, case, name) if found is None else found.unit
+            self._say(f"  Or a {accepted(unit)}")
+            picked: Offer | None = None
+            while picked is None:
+                text = self._line("set to> ", (name,))
+                if text is None:
+                    return
+                picked = next((offer for offer in options if offer.key == text.lower()), None)
+                if not text:
+                    picked = options[0]
+                if picked is None:
+                    try:
+                        reading = read_answer(self._rules, name, with_unit(text, unit))
+                    except BadInput as error:
+                        self._say(f"{error}. Or {_named(options)}.")
+                    else:
+                        picked = Offer("", "", reading if reading.reading else None)
+            self._record(picked.event)
 
     def _commit(self) -> None:
         """Keep what was said; what cannot be kept waits and is tried again with the next answer."""

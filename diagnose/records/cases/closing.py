@@ -75,13 +75,18 @@ def weigh_closing(
 def cured(rules: RuleBase, kept: KeptCase, verdict: Verdict) -> tuple[Cured, ...]:
     """What the verdict's corrections put right, its first before the others; the cause is the only
     one, or the one that was far likelier than the others just before the work."""
-    case = fitted(rules, kept.case)
     names = dict.fromkeys((verdict.correction, *verdict.proven))
     return tuple(
-        Cured(correction=name, cause=_likeliest(kept, name, _candidates(rules, case, name)))
+        Cured(correction=name, cause=cause_behind(rules, kept, name))
         for name in names
         if name is not None
     )
+
+
+def cause_behind(rules: RuleBase, kept: KeptCase, correction: str) -> str | None:
+    """The cause that a correction put right: the only one that it can, or the one that was far
+    likelier than the others just before the work; else None."""
+    return _likeliest(kept, correction, _candidates(rules, fitted(rules, kept.case), correction))
 
 
 def _candidates(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]:

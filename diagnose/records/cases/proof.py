@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from diagnose.case.events import Case, Complained, Ride, Standing, standing
+from diagnose.case.events import Case, Complained, Ride, RideReport, Standing, standing
 from diagnose.inference.evidence import nodes_of
 from diagnose.records.cases.case_title import complaint_title
 from rules.rulebase import RuleBase
@@ -16,6 +16,8 @@ Outcome = Literal[
     "proven", "proven-together", "improved", "not-proven", "handed-over", "not-separable"
 ]
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
+SHARED = "The credit is shared between them."
+"""Said where more than one thing was put right on the way to the proof."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +25,15 @@ class Verdict:
     """What a case closes as, the correction that is proven or blamed, and why.
 
     `proven` has every correction that rides have proven by itself: with several complaints there
-    can be one for each. `correction` is the first of them.
+    can be one for each. `correction` is the first of them. `helped` has what was put right on the
+    way, in the order it was done, where that is more than one thing.
     """
 
     outcome: Outcome
     correction: str | None
     why: str
     proven: tuple[str, ...] = ()
+    helped: tuple[str, ...] = ()
 
 
 def judge(
@@ -59,6 +63,17 @@ def judge(
     return _together(verdicts, last)
 
 
+def helped(rules: RuleBase, case: Case) -> dict[str, RideReport]:
+    """The corrections after which a ride was better or gone, in the order they were done, each with
+    the best that the rides after it say of any complaint."""
+    now = standing(case)
+    found: dict[str, RideReport] = {}
+    for complaint in now.complaints:
+        for name, report in _helped(rules, _about(now, complaint)).items():
+            found[name] = "gone" if "gone" in (report, found.get(name)) else report
+    return {name: found[name] for name in dict.fromkeys(now.corrections) if name in found}
+
+
 def _about(now: Standing, complaint: Complained) -> list[Ride]:
     return [ride for ride in now.rides if ride.about == complaint]
 
@@ -75,7 +90,8 @@ def _together(verdicts: Mapping[str, Verdict], last: str) -> Verdict:
         return Verdict("improved" if helped else "not-proven", last, why)
     best = min(verdicts.values(), key=lambda verdict: OUTCOMES.index(verdict.outcome))
     proven = dict.fromkeys(name for verdict in verdicts.values() for name in verdict.proven)
-    return Verdict(best.outcome, best.correction, each, tuple(proven))
+    shared = dict.fromkeys(name for verdict in verdicts.values() for name in verdict.helped)
+    return Verdict(best.outcome, best.correction, each, tuple(proven), tuple(shared))
 
 
 def _as_a_part(why: str) -> str:
@@ -86,7 +102,7 @@ def _judge_rides(
     rules: RuleBase, rides: Sequence[Ride], besides: Sequence[str], last: str
 ) -> Verdict:
     """The verdict on one complaint, from the rides about it."""
-    done, reports = _last_change(rules, rides)
+    done, reports = _changes(rules, rides)[-1]
     report = reports[-1]
     changes = len(done) + len(besides)
     again = any(earlier in ("same", "worse") for earlier in reports[:-1])
@@ -106,8 +122,16 @@ def _judge_rides(
         return Verdict("not-proven", correction, why)
     if report == "better":
         return Verdict("improved", correction, "Better, but not gone.")
+    helped = _helped(rules, rides)
     why = f"One thing was put right ({_title(rules, correction)}), and the ride after it: gone."
-    return Verdict("proven", correction, why, (correction,))
+    shared = tuple(helped) if len(helped) > 1 else ()
+    if shared:
+        told = "; ".join(
+            f"{number} {_title(rules, name)}, and the ride after it: {report}"
+            for number, (name, report) in enumerate(helped.items(), 1)
+        )
+        why = f"{len(helped)} things were put right, one after the other ({told}). {SHARED}"
+    return Verdict("proven", correction, why, (correction,), shared)
 
 
 def _title(rules: RuleBase, correction: str) -> str:
@@ -115,17 +139,32 @@ def _title(rules: RuleBase, correction: str) -> str:
     return entry.title if entry is not None else correction
 
 
-def _last_change(rules: RuleBase, rides: Sequence[Ride]) -> tuple[tuple[str, ...], list[str]]:
-    """What was changed before the last rides that share it, and what they reported. Of several
-    changes only those count that can bear on the complaint, where any does."""
-    reports: list[str] = []
-    for ride in reversed(rides):
-        reports.insert(0, ride.report)
+def _changes(
+    rules: RuleBase, rides: Sequence[Ride]
+) -> list[tuple[tuple[str, ...], list[RideReport]]]:
+    """What was changed before rides about one complaint, with what each ride on that change
+    reported, in order. Of several changes only those count that can bear on the complaint, where
+    any does."""
+    made: list[tuple[tuple[str, ...], list[RideReport]]] = []
+    for ride in rides:
         done = ride.corrected[len(ride.before) :]
         if done and ride.about is not None:
             nodes = set(nodes_of(rules, ride.about))
             able = {
                 rules.causes[link.cause].correction for link in rules.links if link.node in nodes
             }
-            return tuple(name for name in done if name in able) or done, reports
-    return (), reports
+            made.append((tuple(name for name in done if name in able) or done, [ride.report]))
+        elif made:
+            made[-1][1].append(ride.report)
+        else:
+            made.append(((), [ride.report]))
+    return made
+
+
+def _helped(rules: RuleBase, rides: Sequence[Ride]) -> dict[str, RideReport]:
+    return {
+        name: reports[-1]
+        for done, reports in _changes(rules, rides)
+        for name in done
+        if all(report in ("better", "gone") for report in reports)
+    }

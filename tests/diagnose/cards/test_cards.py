@@ -34,6 +34,7 @@ from diagnose.case.events import (
     Noted,
     Rode,
     read_answer,
+    read_target,
 )
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.folding import Said
@@ -376,3 +377,127 @@ def test_what_cannot_be_printed_is_left_out(text: str) -> None:
 def test_control_characters_leave_no_blank_behind() -> None:
     assert clean("0\r\x1b") == "0"
     assert clean(" a\x00 \n b ") == "a b"
+
+
+def two_put_right(assessor: Assessor) -> Case:
+    """A tyre that was far too hard, then a dry linkage; the first ride better, the second gone."""
+    rules = assessor.rules
+    return Case(
+        events=(
+            Complained("harsh", "rear"),
+            read_answer(rules, "rear-tyre-gauge", "25 psi"),
+            Corrected("set-rear-tyre-pressure"),
+            read_answer(rules, "rear-tyre-gauge", "13 psi"),
+            Rode("better"),
+            Answered("linkage-strip-look", "dry"),
+            Corrected("dry-and-grease-pivots"),
+            Rode("gone"),
+        )
+    )
+
+
+@pytest.mark.parametrize("closed", [True, False])
+@pytest.mark.parametrize(
+    ("make", "heading"), [(workshop_card, "Cause"), (customer_card, "What we found")]
+)
+def test_all_that_was_put_right_on_the_way_is_named_in_order_with_its_ride(
+    make_facts: MakeFacts,
+    offroad_assessor: Assessor,
+    closed: bool,
+    make: Callable[[CardFacts], Card],
+    heading: str,
+) -> None:
+    facts = make_facts(offroad_assessor, two_put_right(offroad_assessor), closed=closed)
+    (found,) = (s for s in make(facts).sections if s.heading == heading)
+    tyre = found.sentences.index(
+        "Set the rear tyre pressure: found 25 psi, set 13 psi; the ride after it: better."
+    )
+    title = offroad_assessor.rules.corrections["dry-and-grease-pivots"].title
+    linkage = found.sentences.index(f"{title}: the ride after it: gone.")
+    assert found.sentences[0] == "Rear tyre pressure too high." and tyre < linkage
+    assert "The credit is shared between them." in found.sentences
+
+
+def test_a_single_thing_put_right_shares_no_credit(proven: CardFacts) -> None:
+    cause = next(s for s in workshop_card(proven).sections if s.heading == "Cause")
+    assert (
+        "Set the front tyre pressure: found 25 psi, set 13 psi; the ride after it: gone."
+        in cause.sentences
+    )
+    assert not any("shared" in sentence for sentence in cause.sentences)
+
+
+def readings_of(card: Card) -> tuple[tuple[str, ...], ...]:
+    return next(part for part in card.sections if part.heading == "Readings").table
+
+
+def test_a_rule_of_thumb_is_no_order_and_gone_once_something_was_set(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    """An adventure bike whose manual's figure nobody has looked up, in the reader's unit."""
+    rules = offroad_assessor.rules
+    case = Case(
+        {"class": "adventure"},
+        events=(Complained("harsh", "front"), read_answer(rules, "front-tyre-gauge", "2.5 bar")),
+    )
+    card = workshop_card(make_facts(offroad_assessor, case, closed=False))
+    (row,) = readings_of(card)
+    usual = "usual for such bikes about 2.21 bar; the manual's figure decides"
+    assert row[1:] == (usual, "2.5 bar", "-")
+    work = Corrected("set-front-tyre-pressure")
+    again = read_answer(rules, "front-tyre-gauge", "33 psi")
+    facts = make_facts(offroad_assessor, case, work, again, closed=False, bike="Two")
+    (row,) = readings_of(workshop_card(facts))
+    assert row[1:] == ("was set; the manual's figure decides", "36.3 psi", "33 psi")
+
+
+def test_a_manual_figure_stands_in_the_unit_that_was_read(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    rules = offroad_assessor.rules
+    targets = dict([read_target(rules, "front-tyre-pressure", "0.9 bar")])
+    found = read_answer(rules, "front-tyre-gauge", "25 psi")
+    case = Case({}, targets, (Complained("harsh", "front"), found))
+    facts = make_facts(offroad_assessor, case, closed=False)
+    ((_, figure, before, _),) = readings_of(workshop_card(facts))
+    assert (figure, before) == ("13.1 psi as given", "25 psi")
+    text = text_of(workshop_card(facts))
+    assert "bar" not in text.replace("handlebar", "")
+
+
+@pytest.mark.parametrize(("kind", "is_named"), [("full-size", True), ("adventure", False)])
+def test_sources_printed_for_another_kind_of_bike_are_left_out(
+    make_facts: MakeFacts, offroad_assessor: Assessor, kind: str, is_named: bool
+) -> None:
+    rules = offroad_assessor.rules
+    case = Case(
+        {"class": kind},
+        events=(
+            Complained("harsh", "front"),
+            read_answer(rules, "front-tyre-gauge", "50 psi"),
+            Corrected("set-front-tyre-pressure"),
+            Rode("gone"),
+        ),
+    )
+    card = workshop_card(make_facts(offroad_assessor, case))
+    sources = "\n".join(next(s for s in card.sections if s.heading == "Sources").items)
+    printed = [str(rules.sources[s]) for s in rules.observations["front-tyre-gauge"].source]
+    assert sources and all((text in sources) == is_named for text in printed)
+
+
+def test_a_figure_that_judged_nothing_brings_no_sources(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    """14 psi may be right on such a bike; only the manual's figure could say."""
+    rules = offroad_assessor.rules
+    events = (Complained("harsh", "front"), read_answer(rules, "front-tyre-gauge", "14 psi"))
+    own = dict([read_target(rules, "front-tyre-pressure", "13 psi")])
+    text = str(rules.sources["manual-mx250-2014"])
+    for targets, is_named in (({}, False), (own, True)):
+        facts = make_facts(
+            offroad_assessor, Case({}, targets, events), closed=False, bike=f"Bike {is_named}"
+        )
+        items = [
+            i for s in workshop_card(facts).sections if s.heading == "Sources" for i in s.items
+        ]
+        assert (text in items) == is_named

@@ -74,7 +74,7 @@ def test_any_reason_not_to_ride_comes_first_and_then_the_riders_words(
         "Complaint: Harsh (front).",
     )
     found = by_heading["Found"].items
-    assert any("30 psi → 12.5 psi" in text and "min, home mechanic)" in text for text in found)
+    assert any("30 psi → 12.5 psi" in text and "min, anyone with tools)" in text for text in found)
     assert by_heading["Put right already"].items == (
         "Done: Set the front tyre pressure",
         "Ride: same",

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.advice.planning import OBSERVING
+from diagnose.advice.planning import OBSERVING, Step
 from diagnose.advice.reasons import Dangerous
 from diagnose.case.events import (
     RIDE_REPORTS,
@@ -20,11 +20,13 @@ from diagnose.case.events import (
     Declined,
     Insisted,
     Rode,
+    read_answer,
+    read_target,
     standing,
 )
 from diagnose.inference.confirming import checks_by_cause
 from diagnose.words.chances import percent
-from diagnose.words.step_words import step_reasons, why_text
+from diagnose.words.step_words import step_label, step_reasons, step_text, why_text
 from rules.rulebase import RuleBase, complaint_nodes
 
 CONSTRAINTS = {"", "safety first", "outside before inside", "one change at a time"}
@@ -268,3 +270,26 @@ def test_what_else_to_find_out_is_told_only_where_it_pays(offroad_assessor: Asse
             row = lines[lines.index("Next best to find out:") + 1]
             assert rules.observations[best.observation].ask in row and "saves about" in row
     assert all(told.values())
+
+
+def test_who_may_do_the_work_reads_right_in_a_workshop_too(offroad: RuleBase) -> None:
+    """Whom a step is limited to stands in its heading; that anyone may do it does not."""
+    for name, work in offroad.corrections.items():
+        step = Step("correct", name, None, work.minutes)
+        is_limited = work.who == "qualified technician"
+        needs = "a qualified technician" if is_limited else "anyone with tools"
+        assert f"Needs: {needs}." in step_text(offroad, Case(), step).note
+        assert ("qualified technician" in step_label(offroad, step)) == is_limited
+        assert "home mechanic" not in step_label(offroad, step)
+
+
+def test_a_reading_from_before_it_was_set_is_not_shown_as_if_it_stood(offroad: RuleBase) -> None:
+    spec = dict([read_target(offroad, "rear-race-sag", "75 mm")])
+    found = read_answer(offroad, "rear-race-sag-measured", "98 mm")
+    step = Step("correct", "set-rear-sag", None, 20.0)
+    case = Case({}, spec, (Complained("harsh", "rear"), found))
+    assert "98 mm, should be 75 mm" in step_text(offroad, case, step).note
+    for work in ("service-shock", "set-rear-sag"):
+        done = case.with_event(Corrected("set-rear-sag"))
+        note = step_text(offroad, done, Step("correct", work, None, 20.0)).note
+        assert "98 mm" not in note

@@ -13,7 +13,16 @@ from pypdf import PdfReader
 
 from diagnose.advice.assessor import Assessor
 from diagnose.cards.markup import markdown_card
-from diagnose.case.events import Answered, Case, Complained, Corrected, Noted, Rode
+from diagnose.case.events import (
+    Answered,
+    Case,
+    Complained,
+    Corrected,
+    Noted,
+    Rode,
+    read_answer,
+    read_target,
+)
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.cases.case_book import CaseBook
@@ -336,3 +345,36 @@ async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on
         assert driver.app.rooms.cases.at_work.kept is None
         await driver.press("g", "question_mark")
     assert offroad.read(1).case.events[0] == Complained("harsh", "front")
+
+
+async def test_what_was_set_is_asked_for_right_after_the_work(
+    open_app: Any, offroad_assessor: Assessor, open_shop: OpenShop
+) -> None:
+    """Enter takes the figure, one key leaves it, a figure is typed, and undo takes back the one."""
+    rules = offroad_assessor.rules
+    targets = dict([read_target(rules, "rear-tyre-pressure", "13 psi")])
+    found = read_answer(rules, "rear-tyre-gauge", "25 psi")
+    case = Case({}, targets, (Complained("harsh", "rear"), found))
+    CaseBook(open_shop(), rules).begin(case)
+    work = Corrected("set-rear-tyre-pressure")
+    async with open_app(offroad_assessor, open_store=open_shop) as driver:
+        await driver.press("c", "g", "p")
+        assert driver.plan[0] == work.correction
+        await driver.press("d")
+        text = driver.text()
+        assert "Found: 25 psi. Enter: 13 psi" in text and "Not read" in text
+        await driver.press("enter")
+        assert driver.case.events[-2:] == (work, read_answer(rules, "rear-tyre-gauge", "13 psi"))
+        await driver.press("u")
+        assert driver.case.events[-1] == work
+        await driver.press("u")
+        assert driver.case.events[-1] == found
+        await driver.press("p", "d", "n")
+        assert driver.case.events[-1] == work
+        await driver.press("u", "p", "d", *"14", "enter")
+        assert driver.case.events[-1] == read_answer(rules, "rear-tyre-gauge", "14 psi")
+        assert driver.step.kind == "confirm"
+        await driver.press("s")
+        assert "found 25 psi, set 14 psi" not in driver.card()  # nothing is proven yet
+        await driver.press("escape", "1", "s")
+        assert "found 25 psi, set 14 psi; the ride after it: gone." in driver.card()

@@ -158,7 +158,7 @@ async def test_what_was_found_is_put_right_after_its_cautions(
         assert driver.case.events[-1] == hard
         await driver.press("enter")
         assert "CAUTION" in driver.text()
-        await driver.press("d")
+        await driver.press("d", "n")
         assert driver.case.events[-1] == Corrected("set-rear-tyre-pressure")
         assert "Next: Ride to prove it" in driver.flat()
         await driver.press("u", "enter", "x")

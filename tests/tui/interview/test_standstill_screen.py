@@ -69,7 +69,7 @@ async def test_the_best_guess_is_a_step_like_any_and_escape_or_undo_leaves_it(
             assert "Go on asking" in driver.text()
         await driver.press("f", "w")
         assert "Taken as the best guess" in driver.flat()
-        await driver.press("escape", "d")
+        await driver.press("escape", "d", "n")
         assert driver.case.events[-1] == Corrected("set-rear-tyre-pressure")
         assert driver.step.kind == "confirm"
         await driver.press("u", "u", "u")

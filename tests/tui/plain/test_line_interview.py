@@ -9,7 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Case, Complained, Corrected, standing
+from diagnose.advice.planning import Step
+from diagnose.case.events import (
+    Answered,
+    Case,
+    Complained,
+    Corrected,
+    read_answer,
+    read_target,
+    standing,
+)
 from diagnose.diagnosis import Diagnosis
 from tests.tui.plain.playing import play
 from tui.plain.plain_interview import PlainInterview
@@ -265,7 +274,7 @@ def test_three_answers_that_move_nothing_bring_an_offer(offroad_assessor: Assess
 
 
 def test_the_best_guess_is_put_right_and_ridden(offroad_assessor: Assessor) -> None:
-    text, interview = play(offroad_assessor, *STUCK, "f", "w", "d")
+    text, interview = play(offroad_assessor, *STUCK, "f", "w", "d", "n")
     step = text[text.index("Put right (about 3 min):\nSet the rear tyre pressure") :]
     assert step.index("CAUTION:") < step.index("Step 1:") < step.index("d  Done")
     assert "Taken as the best guess (23 %): rear tyre pressure too high." in step
@@ -302,3 +311,42 @@ def test_the_offers_keys_are_named_only_where_they_are_offered(offroad_assessor:
     assert "Go on asking" not in text
     refused = play(offroad_assessor, *STUCK, "z")[0].split("> z")[1]
     assert "g Go on asking" in " ".join(refused.split())
+
+
+@pytest.mark.parametrize(
+    ("typed", "reading"), [("", "13 psi"), ("n", None), ("?", None), ("14", "14 psi")]
+)
+def test_what_was_set_is_asked_for_right_after_the_work(
+    offroad_assessor: Assessor, typed: str, reading: str | None
+) -> None:
+    rules = offroad_assessor.rules
+    targets = dict([read_target(rules, "rear-tyre-pressure", "13 psi")])
+    found = read_answer(rules, "rear-tyre-gauge", "25 psi")
+    work = Corrected("set-rear-tyre-pressure")
+    diagnosis = Diagnosis(offroad_assessor, Case({}, targets, (Complained("harsh", "rear"), found)))
+    step = Step("correct", work.correction, None, 3.0)
+    diagnosis.turn_to(step)
+    written: list[str] = []
+    typing = iter(["d", "nonsense", typed])
+
+    def read(prompt: str) -> str:
+        line = next(typing, None)
+        if line is None:
+            raise EOFError
+        return line
+
+    PlainInterview(diagnosis, read, written.append).run()
+    text = "\n".join(written)
+    assert "Set to?" in text and "Found: 25 psi. Enter: 13 psi" in text
+    after = () if reading is None else (read_answer(rules, "rear-tyre-gauge", reading),)
+    assert diagnosis.case.events[2:] == (work, *after)
+
+
+def test_after_proof_what_was_put_right_stands_before_the_others(
+    mower_assessor: Assessor,
+) -> None:
+    text, _ = play(mower_assessor, "dead", "1", "3", "d", "1")
+    put_right, others = text.index("Put right:\n  1. "), text.index("Unlikely now:\n  ")
+    assert put_right < text.index(", put right", put_right) < others
+    assert ", put right" not in text[others:]
+    assert "How likely each is at work" not in text

@@ -20,7 +20,7 @@ from diagnose.records.cases.closing import (
     weigh_closing,
 )
 from diagnose.records.cases.keeping import CaseKeeping
-from diagnose.records.cases.proof import judge
+from diagnose.records.cases.proof import helped, judge
 from diagnose.records.learning.lessons import read_lessons
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import StoreProblem
@@ -60,6 +60,22 @@ def test_only_one_change_and_a_ride_prove(
     verdict = judge(mower, Case(events=(Complained("no-start"), *events)))
     assert (verdict.outcome, verdict.correction) == (outcome, correction)
     assert verdict.why
+
+
+def test_what_helped_on_the_way_is_named_with_its_ride_and_shares_the_credit(
+    mower: RuleBase,
+) -> None:
+    case = Case(events=(Complained("no-start"), FIX, BETTER, OTHER, GONE))
+    verdict = judge(mower, case)
+    assert verdict.why == (
+        "2 things were put right, one after the other (1 Fill with fresh fuel, and the ride after "
+        "it: better; 2 Fit a new plug, and the ride after it: gone). "
+        "The credit is shared between them."
+    )
+    assert helped(mower, case) == {"fill-up": "better", "new-plug": "gone"}
+    did_not = Case(events=(Complained("no-start"), FIX, SAME, OTHER, GONE))
+    assert judge(mower, did_not).why.startswith("One thing was put right (Fit a new plug)")
+    assert helped(mower, did_not) == {"new-plug": "gone"}
 
 
 def test_something_changed_besides_is_not_separable_and_handing_over_is_its_own_end(

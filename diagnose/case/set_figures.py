@@ -1,0 +1,113 @@
+"""Readings that work brings to a figure: which they are, what was found, and what was set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.case.events import Answered, Case, Corrected
+from diagnose.case.figures import figure_of
+from rules.language.schema import Observation
+from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class SetFigure:
+    """A reading before some work and the first one after it; None where it was not taken."""
+
+    observation: str
+    found: Quantity | None
+    set_to: Quantity | None
+
+
+def figures_set_by(rules: RuleBase, correction: str) -> tuple[str, ...]:
+    """The readings that show what the correction puts right and that can be off to both sides: it
+    brings them to their figure. What only wears or ages is renewed, not set."""
+    causes = {key for key, cause in rules.causes.items() if cause.correction == correction}
+    return tuple(
+        name
+        for name, entry in rules.observations.items()
+        if entry.target is not None and is_two_sided(entry) and causes & set(entry.settles)
+    )
+
+
+def is_two_sided(entry: Observation) -> bool:
+    """Whether a reading can be too high and too low: its figure is then what to set it to, else a
+    limit of wear, play or age."""
+    return len({band.above is None for band in entry.bands}) > 1
+
+
+def figures_to_ask(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]:
+    """The readings to ask for once the correction is done: those that were read before it, else the
+    first that it sets."""
+    names = figures_set_by(rules, correction)
+    read = {
+        event.observation
+        for event in case.events
+        if isinstance(event, Answered) and event.reading is not None
+    }
+    return tuple(name for name in names if name in read) or names[:1]
+
+
+def figure_to_set(rules: RuleBase, case: Case, observation: str) -> Quantity | None:
+    """What a reading is to be set to, in the unit it was last read in; None where no figure may be
+    taken for the bike's."""
+    target = rules.observations[observation].target
+    if target is None:
+        return None
+    figure = figure_of(rules, case, target)
+    found = last_reading(case, observation)
+    if found is None:
+        is_known = figure.is_own or (figure.says_anything and figure.usual is None)
+        return figure.value if is_known else None
+    return figure.value.read_in(found.unit) if figure.judges(found) else None
+
+
+def last_reading(case: Case, observation: str) -> Quantity | None:
+    """The latest reading of an observation, whatever was done since."""
+    return next(iter(readings(case, observation)[-1:]), None)
+
+
+def found_and_set(rules: RuleBase, case: Case, correction: str) -> tuple[SetFigure, ...]:
+    """What was read before the correction was last done and after it, for each reading that it
+    sets; a reading that was never taken is left out."""
+    at = _last_done(case, correction)
+    if at is None:
+        return ()
+    made = []
+    for name in figures_set_by(rules, correction):
+        before = _readings(case.events[:at], name)
+        after = _readings(case.events[at:], name)
+        if before or after:
+            made.append(SetFigure(name, next(iter(before[-1:]), None), next(iter(after), None)))
+    return tuple(made)
+
+
+def still_stands(rules: RuleBase, case: Case, observation: str) -> bool:
+    """Whether nothing done since the latest answer has set what it reads."""
+    for event in reversed(case.events):
+        if isinstance(event, Answered) and event.observation == observation:
+            return True
+        if isinstance(event, Corrected) and observation in figures_set_by(rules, event.correction):
+            return False
+    return True
+
+
+def _last_done(case: Case, correction: str) -> int | None:
+    places = [n for n, event in enumerate(case.events) if event == Corrected(correction)]
+    return places[-1] if places else None
+
+
+def readings(case: Case, observation: str) -> list[Quantity]:
+    """Every reading of an observation, oldest first."""
+    return _readings(case.events, observation)
+
+
+def _readings(events: tuple[object, ...], observation: str) -> list[Quantity]:
+    return [
+        event.reading
+        for event in events
+        if isinstance(event, Answered)
+        and event.observation == observation
+        and event.reading is not None
+    ]
