@@ -103,6 +103,7 @@ def _with(known: KnownValues, name: str, size: Quantity) -> Setup | None:
     end = VALUES[name].end
     assert end is not None
     try:
-        return build_case(KnownValues({**known.measured, name: size}, known.targets)).setups(end)[0]
+        with_it = replace(known, measured={**known.measured, name: size})
+        return build_case(with_it).setups(end)[0]
     except BadInput:
         return None

@@ -6,7 +6,7 @@ Both give the same best guess; only the full one has ranges. Everything here may
 from __future__ import annotations
 
 from collections import OrderedDict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.harshness.compared_bike import HarshnessCase, build_case
 from diagnose.harshness.curves import Curve, curve_over
@@ -80,7 +80,7 @@ class LiveAnswer:
     def checks(self) -> tuple[str, ...]:
         """What should be checked before the answer is believed."""
         here = {n: q for n, q in self.asked.known.measured.items() if _is_at(n, self.asked.end)}
-        return (*questions(KnownValues(here)), *bottoming(self.answer))
+        return (*questions(replace(self.asked.known, measured=here)), *bottoming(self.answer))
 
 
 class LiveBudget:

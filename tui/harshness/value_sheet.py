@@ -77,14 +77,13 @@ class Sheet:
         before."""
         figure = read_value(name, self._with_unit(name, text))
         targets = {**self.known.targets, name: figure}
-        return replace(
-            self, known=KnownValues(self.known.measured, targets), thumbs=self.thumbs - {name}
-        )
+        known = replace(self.known, targets=targets)
+        return replace(self, known=known, thumbs=self.thumbs - {name})
 
     def unmeasured(self, name: str) -> Sheet:
         """The sheet without the reading of a value."""
         measured = {key: item for key, item in self.known.measured.items() if key != name}
-        return replace(self, known=KnownValues(measured, self.known.targets))
+        return replace(self, known=replace(self.known, measured=measured))
 
     def by_thumb(self, name: str) -> Sheet:
         """The sheet with the rule of thumb in place of the manual's figure."""
@@ -92,7 +91,7 @@ class Sheet:
         if name in self.thumb:
             targets[name] = self.thumb[name]
         thumbs = self.thumbs | (self.thumb.keys() & {name})
-        return replace(self, known=KnownValues(self.known.measured, targets), thumbs=thumbs)
+        return replace(self, known=replace(self.known, targets=targets), thumbs=thumbs)
 
     def at_other_end(self) -> Sheet:
         """The other end of the same bike."""
@@ -103,7 +102,7 @@ class Sheet:
 
     def _with_measured(self, name: str, text: str) -> Sheet:
         measured = {**self.known.measured, name: read_value(name, text)}
-        return replace(self, known=KnownValues(measured, self.known.targets))
+        return replace(self, known=replace(self.known, measured=measured))
 
 
 def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) -> Sheet:
@@ -117,12 +116,16 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
     targets: dict[str, Quantity] = {}
     thumb: dict[str, Quantity] = {}
     thumbs: set[str] = set()
+    usual: dict[str, tuple[Quantity, Quantity]] = {}
     bare = Case(case.machine)
     for name, observation in _observations(rules):
         entry = rules.observations[observation]
         if entry.target is not None and name in VALUES:
             found = figure_of(rules, case, entry.target)
             figure, by_thumb = found.value, not found.is_own
+            # of what all kinds are built to alike, a fault is no surprise
+            if found.usual is not None and rules.specs[entry.target].by is not None:
+                usual[name] = found.usual
             rule, standard = figure_of(rules, bare, entry.target).value, _standard(VALUES[name])
             if _can_be(name, rule) and rule != standard:
                 thumb[name] = rule
@@ -134,7 +137,7 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
             continue
         if _can_be(name, answer.reading):
             measured[name] = answer.reading
-    known = KnownValues(_with_air(measured), targets)
+    known = KnownValues(_with_air(measured), targets, usual)
     front = {complained.place for complained in now.complaints} != {"rear"}
     at_rear = any(name in known.measured for name in names_at(End.REAR))
     if at_rear and not any(name in known.measured for name in names_at(End.FRONT)):

@@ -13,7 +13,7 @@ from diagnose.case.events import Answered, Case
 from diagnose.harshness.compared_bike import build_case
 from diagnose.harshness.curves import curves
 from diagnose.harshness.live import RIDES, Asked, LiveBudget
-from diagnose.harshness.values import VALUES, End, KnownValues
+from diagnose.harshness.values import VALUES, End, KnownValues, questions
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -242,6 +242,49 @@ def test_a_surprising_value_of_this_end_is_asked_back() -> None:
     made = sheet(front_tyre="45 psi", rear_tyre="45 psi")
     checks = LiveBudget().quick(asked(made, "front-tyre")).checks
     assert [check.split()[0] for check in checks if "usual" in check] == ["front-tyre"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "reading", "doubted"),
+    [
+        ("adventure", "36 psi", False),
+        ("adventure", "45 psi", False),
+        ("adventure", "8 psi", True),
+        ("trials", "4 psi", False),
+        ("trials", "25 psi", True),
+        ("full-size", "25 psi", False),
+        ("full-size", "36 psi", True),
+    ],
+)
+def test_what_is_usual_is_that_of_the_kind_of_bike(
+    offroad: RuleBase, make_case: MakeCase, kind: str, reading: str, doubted: bool
+) -> None:
+    case = make_case(offroad, "harsh/front", machine={"class": kind}, front_tyre_gauge=reading)
+    known = sheet_of(offroad, case).known
+    doubts = [line for line in questions(known) if line.startswith("front-tyre")]
+    assert bool(doubts) == doubted
+    low, high = known.usual["front-tyre"]
+    ends = f"{low.value:.3g} to {high.value:.3g} psi is usual for this kind of bike"
+    assert all(ends in line for line in doubts)
+
+
+@pytest.mark.parametrize("observed", [True, False])
+def test_the_manuals_figure_is_never_doubted(
+    offroad: RuleBase, make_case: MakeCase, observed: bool
+) -> None:
+    """Whether looked up in the case or typed here."""
+    if observed:
+        case = make_case(
+            offroad, "harsh/front", front_tyre_gauge="40 psi", manual_front_tyre_pressure="40 psi"
+        )
+        made = sheet_of(offroad, case)
+    else:
+        made = sheet(front_tyre="40 psi").typed_target("front-tyre", "40 psi")
+    assert str(made.target("front-tyre")) == "40 psi"
+    assert not made.is_thumb("front-tyre")
+    assert not list(questions(made.known))
+    doubt = " ".join(questions(made.typed("front-tyre", "70 psi").known))
+    assert "to 40 psi is usual" in doubt
 
 
 @pytest.mark.parametrize(
