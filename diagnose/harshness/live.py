@@ -41,7 +41,7 @@ class Asked:
         """What the budget depends on."""
         given = (self.known.measured, self.known.targets)
         parts = (tuple(sorted(part.items(), key=lambda i: i[0])) for part in given)
-        return (self.end, self.ride, *parts)
+        return (self.end, self.ride, self.known.kind, *parts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
 
 from diagnose.physics.budget.factors import Factor
-from rules.loading.pack_defaults import pack_defaults
+from rules.loading.pack_defaults import FULL_SIZE, pack_defaults
 from rules.loading.pack_files import HARSHNESS_MODEL, OFFROAD
 from rules.problems import BadInput, FileProblems
 from rules.units.quantities import Quantity, parse_quantity
@@ -50,6 +50,7 @@ class Value:
     `standard`: what it should be until the manual says otherwise; empty where there is none.
     `source`: how `standard` is known.
     `factor`: the factor of the budget that it belongs to.
+    `needs`: traits of the bikes that have it; empty where all have.
     `asked`: False for what few bikes have or few people know: used if given, not asked for.
     """
 
@@ -64,7 +65,12 @@ class Value:
     standard: str = ""
     source: str = ""
     factor: Factor | None = None
+    needs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     asked: bool = True
+
+    def is_on(self, traits: Mapping[str, str]) -> bool:
+        """Whether a bike with `traits` has it; a trait not told rules nothing out."""
+        return all(traits.get(trait, ok[0]) in ok for trait, ok in self.needs.items())
 
 
 def _read_values() -> tuple[Mapping[str, Value], Mapping[str, Value]]:
@@ -99,11 +105,18 @@ class KnownValues:
     `measured`: what somebody measured.
     `targets`: what the manual says it should be.
     `usual`: what bikes of its kind are built to, where that differs by kind.
+    `traits`: what kind of bike it is, by the pack's traits; empty means a full-size coil bike.
     """
 
     measured: Mapping[str, Quantity] = field(default_factory=dict)
     targets: Mapping[str, Quantity] = field(default_factory=dict)
     usual: Mapping[str, tuple[Quantity, Quantity]] = field(default_factory=dict)
+    traits: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def kind(self) -> str:
+        """The kind of bike by its size."""
+        return self.traits.get("class", FULL_SIZE)
 
     def check(self) -> None:
         """Raises `BadInput` for a name that is not a value, or an impossible value."""

@@ -23,10 +23,10 @@ from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.harshness.curve_plot import CurvePlot
-from tui.harshness.harsh_lines import CAUTION, basis_lines, sense_lines
+from tui.harshness.harsh_lines import CAUTION, basis_lines, model_words, sense_lines
 from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.value_rows import ValueList, heading, rows
-from tui.harshness.value_sheet import Sheet, label, names_at
+from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
@@ -35,7 +35,6 @@ from tui.widgets.text_lines import put_line
 _WORST = "the worst of them"
 # the thorough answer waits until no key has been pressed for so many seconds
 PAUSE = 0.25
-_MODEL = "A stand-in bike. Not measured counts as it should be. * rule of thumb, w why"
 _SHARES = "Shares add up to 100 %; what softens has none; ranges stand alone (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
 
@@ -83,7 +82,7 @@ class HarshScreen(CardScreen[Sheet]):
         """Answer; values and curve; cautions."""
         with Vertical(id="head"):
             yield Static("", id="where", markup=False)
-            yield Static(_MODEL, id="model", markup=False)
+            yield Static("", id="model", markup=False)
         yield Static("", id="answer", markup=False)
         yield Static("", id="overall", markup=False)
         yield Static("", id="problem", markup=False)
@@ -124,7 +123,7 @@ class HarshScreen(CardScreen[Sheet]):
     @property
     def _marked(self) -> str:
         """The name of the value marked."""
-        return names_at(self._sheet.end)[self.query_one(ValueList).highlighted or 0]
+        return self._sheet.names[self.query_one(ValueList).highlighted or 0]
 
     # -- showing ---------------------------------------------------------------------------------
 
@@ -144,6 +143,7 @@ class HarshScreen(CardScreen[Sheet]):
         ride = self._ride or "the worst of all rides"
         where = f"{self._sheet.end.capitalize()}, {ride}: tyre or damping?"
         self.query_one("#where", Static).update(where)
+        self.query_one("#model", Static).update(model_words(self._sheet.known, self._sheet.end))
 
     def _show_told(self, told: LiveAnswer) -> None:
         self._told = told
@@ -216,7 +216,7 @@ class HarshScreen(CardScreen[Sheet]):
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Mark any value and pick any ride by name."""
-        for number, name in enumerate(names_at(self._sheet.end)):
+        for number, name in enumerate(self._sheet.names):
             yield f"Look at: {label(name)}", f"mark({number})"
         for ride in (_WORST, *RIDES):
             yield f"Ride: {ride}", f"ride_over({ride!r})"

@@ -20,7 +20,8 @@ from diagnose.harshness.said import (
 )
 from diagnose.harshness.shares import PERHAPS, EndAnswer, Estimate, Part, answer_end
 from diagnose.harshness.stand_in import stand_in
-from diagnose.harshness.values import End, Factor, Value
+from diagnose.harshness.values import End, Factor, KnownValues, Value
+from rules.loading.pack_defaults import FULL_SIZE
 from tui.terminal.charts import bar, chart
 from tui.terminal.text import WIDTH, wrapped
 
@@ -34,6 +35,18 @@ SHARES = (
     "Shares add up to 100 %; what softens has none. A range holds eight in ten draws of what "
     "nobody measured, for each share by itself, so ranges do not add up."
 )
+
+
+def model_words(known: KnownValues, end: End) -> str:
+    """What the numbers are of and what they are good for, for the top of the page."""
+    about = []
+    if known.kind != FULL_SIZE:
+        short = stand_in(known.kind).short
+        about.append(f"Model: {short}; shows which fault leads, not how many percent.")
+    if end is End.FRONT and known.traits.get("fork", "").startswith("air"):
+        about.append("An air fork counts as a coil one; its pressure is not seen.")
+    rest = "unmeasured counts as right; * rule of thumb"
+    return " ".join([*about, rest.capitalize()]) if about else f"Stand-in bike; {rest}"
 
 
 def first_lines(end: End, ride: str, extra: float) -> Iterator[str]:
@@ -183,14 +196,16 @@ def basis_lines(
     missing = [
         _name(item.value)
         for item in here
-        if item.measured is None and (item.value.asked or item.value.factor is Factor.TRAPPED_AIR)
+        if item.measured is None
+        and case.has(item.value.name)
+        and (item.value.asked or item.value.factor is Factor.TRAPPED_AIR)
     ]
     if missing:
         text = f"{', '.join(missing)}. A fault there has no share above."
         yield from wrapped(text, "  ", "Not measured, taken as it should be: ", width)
     for end in ends:
         yield from wrapped(unseen_words(end), "  ", f"Not seen by the model, {end}: ", width)
-    yield from wrapped(stand_in().title + ".", "  ", "The bike: ", width)
+    yield from wrapped(stand_in(case.known.kind).title + ".", "  ", "The bike: ", width)
     yield from wrapped(
         "computed (diagnose.physics.budget): a two-mass model of each end with the rider on bent "
         "legs, over twelve rides; the worst of them counts. A felt step is ten per cent: below one "

@@ -10,7 +10,7 @@ from textual.content import Content
 from diagnose.harshness.shares import Part
 from diagnose.harshness.values import VALUES, Factor
 from tui.harshness.harsh_lines import share_words
-from tui.harshness.value_sheet import Sheet, label, names_at
+from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.glyphs import Glyphs
 from tui.widgets.row_list import RowList
 
@@ -39,7 +39,7 @@ def rows(
     sheet: Sheet, shares: dict[Factor, Part] | None, glyphs: Glyphs, width: int
 ) -> list[Content]:
     """A row for every value of the end looked at."""
-    return [_row(sheet, name, shares or {}, glyphs, width) for name in names_at(sheet.end)]
+    return [_row(sheet, name, shares or {}, glyphs, width) for name in sheet.names]
 
 
 def _row(
@@ -69,4 +69,4 @@ def _row(
 
 
 def _measured(sheet: Sheet, ending: str) -> bool:
-    return any(n.endswith(ending) and sheet.measured(n) for n in names_at(sheet.end))
+    return any(n.endswith(ending) and sheet.measured(n) for n in sheet.names)

@@ -47,7 +47,7 @@ async def test_nothing_measured_says_nothing(open_app: Any, offroad_assessor: As
         assert driver.screen == "HarshScreen"
         text = driver.text()
         for words in ("Nothing measured at this end, so nothing can be said.", "12.5 psi *",
-                      "* rule of thumb", "stand-in bike", "Harshness over tyre pressure", "CAUTION"):  # fmt: skip
+                      "* rule of thumb", "Stand-in bike", "Harshness over tyre pressure", "CAUTION"):  # fmt: skip
             assert words in text, words
         for words in ("harsher,", "Worst of 12 rides", "Shares"):
             assert words not in text, words

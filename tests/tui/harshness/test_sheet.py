@@ -17,9 +17,9 @@ from diagnose.harshness.values import VALUES, End, KnownValues, questions
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
-from tui.harshness.harsh_lines import basis_lines
+from tui.harshness.harsh_lines import basis_lines, model_words
 from tui.harshness.value_rows import rows
-from tui.harshness.value_sheet import Sheet, names_at, sheet_of
+from tui.harshness.value_sheet import Sheet, sheet_of
 from tui.terminal.glyphs import ASCII, UNICODE
 
 MakeCase = Callable[..., Case]
@@ -173,7 +173,7 @@ def test_clamp_torque_and_oil_level_come_from_the_case(
 
 def test_another_machine_has_no_readings(mower: RuleBase, make_case: MakeCase) -> None:
     made = sheet_of(mower, make_case(mower, "no-start"))
-    assert (made.known, made.end) == (KnownValues(), End.FRONT)
+    assert (made.known.measured, made.known.targets, made.end) == ({}, {}, End.FRONT)
 
 
 # -- working it out ------------------------------------------------------------------------------
@@ -214,7 +214,7 @@ def test_every_value_has_a_curve_through_the_answer(end: End) -> None:
     """Where the curve passes the value as it is, it says what the budget says."""
     made = sheet(end, front_tyre="20 psi", rear_tyre="20 psi")
     live = LiveBudget()
-    for name in names_at(end):
+    for name in made.names:
         told = live.quick(asked(made, name))
         curve, now = told.curve, told.answer.budget
         assert list(curve.values) == sorted(curve.values)
@@ -242,6 +242,72 @@ def test_a_surprising_value_of_this_end_is_asked_back() -> None:
     made = sheet(front_tyre="45 psi", rear_tyre="45 psi")
     checks = LiveBudget().quick(asked(made, "front-tyre")).checks
     assert [check.split()[0] for check in checks if "usual" in check] == ["front-tyre"]
+
+
+@pytest.mark.parametrize(
+    ("traits", "lacking", "there"),
+    [
+        ({"fork": "air"}, {"fork-spring", "fork-oil"}, {"trapped-air", "front-tyre"}),
+        ({"fork": "coil-closed-quantity"}, {"fork-oil"}, {"fork-spring"}),
+        ({"tyre-filling": "mousse"}, {"front-tyre"}, {"fork-oil"}),
+        ({"electronics": "fitted"}, {"fork-compression", "fork-rebound"}, {"front-gap"}),
+        ({}, set(), {"fork-spring", "fork-oil", "front-tyre", "fork-compression"}),
+    ],
+)
+def test_parts_that_the_bike_has_not_are_not_listed(
+    offroad: RuleBase,
+    make_case: MakeCase,
+    traits: dict[str, str],
+    lacking: set[str],
+    there: set[str],
+) -> None:
+    made = sheet_of(offroad, make_case(offroad, "harsh/front", machine=traits))
+    assert there <= set(made.names)
+    assert not lacking & set(made.names)
+    basis = " ".join(basis_lines(build_case(made.stepped("front-gap", 1).known)))
+    missing = basis.partition("Not measured")[2].partition("A fault there")[0]
+    assert not any(name.replace("-", " ") in missing for name in lacking)
+
+
+def test_the_stand_in_is_of_the_kind_of_bike(offroad: RuleBase, make_case: MakeCase) -> None:
+    """Its springs too: what a heavy bike has is not called too stiff."""
+    full, loaded = (
+        sheet_of(offroad, make_case(offroad, "harsh/front", machine={"class": kind}))
+        for kind in ("full-size", "adventure")
+    )
+    axle, usual = (build_case(made.known).axle(End.FRONT) for made in (loaded, full))
+    assert axle.sprung_mass > 1.5 * usual.sprung_mass
+    assert axle.travel < usual.travel
+    assert loaded.target("fork-spring").value > 2.0 * full.target("fork-spring").value
+    assert loaded.is_thumb("fork-spring")
+    same = build_case(loaded.typed("fork-spring", str(loaded.target("fork-spring"))).known)
+    measured, target = same.setups(End.FRONT)
+    assert measured == target
+    basis = " ".join(basis_lines(build_case(loaded.stepped("front-gap", 1).known)))
+    assert "The bike: a stand-in of a loaded adventure bike, rider 90 kg" in basis
+    assert "a full-size stand-in" not in basis
+    said = model_words(loaded.known, End.FRONT)
+    assert said.startswith("Model: loaded adventure bike, rider 90 kg; shows which fault leads")
+    air = sheet_of(offroad, make_case(offroad, "harsh/front", machine={"fork": "air-single"}))
+    assert "counts as a coil one" in model_words(air.known, End.FRONT)
+    assert "coil" not in model_words(air.known, End.REAR)
+
+
+@pytest.mark.parametrize("kind", ["mini", "trail", "adventure", "trials", "supermoto"])
+@pytest.mark.parametrize("end", list(End))
+def test_a_hard_tyre_leads_and_nothing_bottoms_on_any_kind_of_bike(
+    offroad: RuleBase, make_case: MakeCase, kind: str, end: End
+) -> None:
+    """Landings made for a full-size bike use up less travel, but that is no fault of this one."""
+    made = sheet_of(offroad, make_case(offroad, f"harsh/{end}", machine={"class": kind}))
+    tyre = f"{end}-tyre"
+    figure = made.target(tyre)
+    made = made.typed(tyre, f"{1.5 * figure.value} {figure.unit}")
+    answer = LiveBudget().quick(Asked(made.known, end, None, tyre)).answer
+    assert answer.worse(answer.worst).middle > 0.05
+    assert not answer.survey.bottomed
+    assert answer.rim.measured is not None and answer.rim.target is not None
+    assert answer.rim.measured > answer.rim.target
 
 
 @pytest.mark.parametrize(
