@@ -78,9 +78,14 @@ class HarshnessCase:
         """Whether the bike has what the value called `name` is about."""
         return VALUES[name].is_on(self.known.traits)
 
+    def measured_at(self, end: End) -> tuple[Value, ...]:
+        """What was measured at this end."""
+        here = (item for item in self.used if item.value.end is end)
+        return tuple(item.value for item in here if item.measured is not None)
+
     def any_measured(self, end: End) -> bool:
         """Whether anything at all was measured at this end."""
-        return any(item.measured is not None for item in self.used if item.value.end is end)
+        return bool(self.measured_at(end))
 
 
 def build_case(known: KnownValues) -> HarshnessCase:

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnose.harshness.compared_bike import HarshnessCase, build_case
+from diagnose.harshness.senses import safe_from
 from diagnose.harshness.shares import obstacles_at
-from diagnose.harshness.values import VALUES, End, KnownValues
+from diagnose.harshness.values import VALUES, End, KnownValues, Value
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.budget.factors import Factor
 from diagnose.physics.ride.axle import Setup
@@ -34,6 +35,7 @@ class Curve:
     `unit`: of `values`.
     `values`: the settings.
     `now`: the setting as measured.
+    `safe`: over tyre pressure, from where the rim is spared up to what the kind is built to.
     `harshness`: by obstacle, percent of the harshness as it should be, one number a setting.
     """
 
@@ -42,6 +44,7 @@ class Curve:
     values: tuple[float, ...]
     now: float
     harshness: dict[str, tuple[float, ...]]
+    safe: tuple[float, float] | None = None
 
     def in_unit(self, unit: str) -> Curve:
         """The same curve with its settings in another unit of their kind."""
@@ -49,7 +52,9 @@ class Curve:
         def told(size: float) -> float:
             return Quantity(size, self.unit).to(unit).value
 
-        return replace(self, unit=unit, values=tuple(map(told, self.values)), now=told(self.now))
+        safe = None if self.safe is None else (told(self.safe[0]), told(self.safe[1]))
+        values = tuple(map(told, self.values))
+        return replace(self, unit=unit, values=values, now=told(self.now), safe=safe)
 
 
 def curves(case: HarshnessCase, end: End, rides: Sequence[str]) -> tuple[Curve, ...]:
@@ -88,7 +93,18 @@ def curve_over(case: HarshnessCase, name: str, obstacles: Sequence[Obstacle]) ->
         for obstacle, felt in zip(obstacles, every, strict=True)
     }
     sizes = tuple(size for size, _ in settings)
-    return Curve(value.label.lower(), value.unit, sizes, now, lines)
+    safe = _safe(case, value) if value.factor is Factor.TYRE_PRESSURE else None
+    return Curve(value.label.lower(), value.unit, sizes, now, lines, safe)
+
+
+def _safe(case: HarshnessCase, value: Value) -> tuple[float, float]:
+    """The safe range of a tyre's pressure, in the unit of the value."""
+    assert value.end is not None
+    low = Quantity(safe_from(case.axle(value.end), case.setups(value.end)[1]), "Pa")
+    figure = case.used_value(value.name).target.to(value.unit).value
+    kind = case.known.usual.get(value.name)
+    high = value.usual[1] if kind is None else kind[1].to(value.unit).value
+    return low.to(value.unit).value, max(high, figure)
 
 
 def _sizes(unit: str, usual: tuple[float, float], now: float) -> FloatArray:

@@ -23,7 +23,13 @@ from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.harshness.curve_plot import CurvePlot
-from tui.harshness.harsh_lines import CAUTION, basis_lines, model_words, sense_lines
+from tui.harshness.harsh_lines import (
+    CAUTION,
+    CAUTION_IN_SHORT,
+    basis_lines,
+    model_words,
+    sense_lines,
+)
 from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.value_rows import ValueList, heading, rows
 from tui.harshness.value_sheet import Sheet, label
@@ -35,8 +41,19 @@ from tui.widgets.text_lines import put_line
 _WORST = "the worst of them"
 # the thorough answer waits until no key has been pressed for so many seconds
 PAUSE = 0.25
+# columns that the keys need in one line
+_SLIM_BELOW = 80
 _SHARES = "Shares add up to 100 %; what softens has none; ranges stand alone (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
+
+
+class _Keys(Footer):
+    """A footer that may go on in a second line."""
+
+    def compose(self) -> ComposeResult:
+        """The keys, five in a line where the style lays them out in a grid."""
+        yield from super().compose()
+        self.styles.grid_size_columns = 5
 
 
 class HarshScreen(CardScreen[Sheet]):
@@ -49,18 +66,24 @@ class HarshScreen(CardScreen[Sheet]):
     AUTO_FOCUS: ClassVar[str | None] = "#values"
     BINDINGS: ClassVar[list[BindingType]] = [
         # the list would scroll sideways with them
-        Binding("left", "change(-1)", "Less", tooltip="Less of it", id="harsh.less", priority=True),
-        Binding("right", "change(1)", "More", tooltip="More of it", id="harsh.more", priority=True),
+        Binding(
+            "left", "change(-1)", "Less", tooltip="Less of it", id="harsh.less", priority=True,
+            show=False,
+        ),
+        Binding(
+            "right", "change(1)", "Step", tooltip="More of it", id="harsh.more", priority=True,
+            key_display="←→",
+        ),
+        Binding(
+            "m", "manual", "Manual", tooltip="Type what it should be by the manual",
+            id="harsh.manual",
+        ),
         Binding("n", "forget", "None", tooltip="Back to not measured", id="harsh.forget"),
         Binding("o", "ride", "Ride", tooltip="Pick the ride", id="harsh.ride"),
         Binding("f", "other_end", "F/R", tooltip="Front or rear", id="harsh.end"),
         Binding(
             "w", "why", "Why", tooltip="What each change would do; assumptions and sources",
             id="harsh.why",
-        ),
-        Binding(
-            "m", "manual", "Manual", tooltip="Type what it should be by the manual",
-            id="harsh.manual", show=False,
         ),
         Binding(
             "t", "thumb", "Thumb", tooltip="Back to the rule of thumb", id="harsh.thumb", show=False
@@ -96,8 +119,8 @@ class HarshScreen(CardScreen[Sheet]):
         with Horizontal(id="pad"):
             for key, words in _BUTTONS:
                 yield KeyButton(key, words)
-        yield Static(f"CAUTION: {CAUTION}", id="caution", markup=False)
-        yield Footer(show_command_palette=False)
+        yield Static("", id="caution", markup=False)
+        yield _Keys(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Show the values and ask what they make."""
@@ -113,7 +136,8 @@ class HarshScreen(CardScreen[Sheet]):
             pool.shutdown(wait=False, cancel_futures=True)
 
     def on_resize(self) -> None:
-        """Fit the bars to another width."""
+        """Fit the bars and the keys to another width."""
+        self.set_class(self.size.width < _SLIM_BELOW, "-slim")
         self.call_after_refresh(self._show_rows)
 
     def show_case(self) -> None:
@@ -139,7 +163,9 @@ class HarshScreen(CardScreen[Sheet]):
         parts = (shares or {}).values()
         self.query_one("#shares").display = any(part.share is None for part in parts)
         rough = told is not None and told.rough
-        self.query_one("#columns", Static).update(heading(rough=rough))
+        self.query_one("#columns", Static).update(heading(width, rough=rough))
+        caution = CAUTION if self.has_class("-roomy") else CAUTION_IN_SHORT
+        self.query_one("#caution", Static).update(f"CAUTION: {caution}")
         ride = self._ride or "the worst of all rides"
         where = f"{self._sheet.end.capitalize()}, {ride}: tyre or damping?"
         self.query_one("#where", Static).update(where)

@@ -17,7 +17,7 @@ from diagnose.harshness.values import VALUES, End, KnownValues, questions
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
-from tui.harshness.harsh_lines import basis_lines, model_words
+from tui.harshness.harsh_lines import basis_lines, model_words, safe_lines
 from tui.harshness.value_rows import rows
 from tui.harshness.value_sheet import Sheet, sheet_of
 from tui.terminal.glyphs import ASCII, UNICODE
@@ -380,6 +380,24 @@ def test_the_curve_is_in_the_unit_of_what_it_should_be() -> None:
     in_psi = [Quantity(size, "bar").to("psi").value for size in curve.values]
     assert in_psi == pytest.approx(same.values)
     assert curve.harshness["square edge"] == pytest.approx(same.harshness["square edge"])
+
+
+def test_the_curve_of_a_tyre_marks_where_it_is_safe() -> None:
+    """From where the caution ends, whatever is measured; in the columns of the curve."""
+    made = sheet(front_tyre="25 psi")
+    curve = LiveBudget().quick(asked(made, "front-tyre")).curve
+    assert curve.safe is not None
+    low, high = curve.safe
+    for psi, warned in ((low - 1.0, True), (low + 0.1, False)):
+        told = LiveBudget().quick(asked(sheet(front_tyre=f"{psi:.2f} psi"), "front-tyre"))
+        assert (told.caution is not None) == warned, psi
+        assert told.curve.safe == curve.safe
+    ruler, words = safe_lines(curve)
+    assert f" safe {low:.3g} to {high:.3g} psi " in ruler
+    assert ruler.startswith(" !!")
+    assert f"below {low:.3g}: low edges meet the rim" in words
+    assert max(len(ruler), len(words)) <= 78
+    assert LiveBudget().quick(asked(made, "fork-compression")).curve.safe is None
 
 
 def test_rows_of_one_factor_share_one_share() -> None:
