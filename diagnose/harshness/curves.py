@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diagnose.harshness.compared_bike import HarshnessCase, build_case
+from diagnose.harshness.compared_bike import HarshnessCase, Used, build_case
 from diagnose.harshness.senses import safe_from
 from diagnose.harshness.shares import obstacles_at
 from diagnose.harshness.values import VALUES, End, KnownValues, Value
@@ -23,8 +23,11 @@ from rules.units.quantities import Quantity
 __all__ = ["Curve", "curve_over", "curves"]
 
 # first and last setting of a curve, and how many; other units run over the usual range
-_SPANS = {"psi": (8.0, 30.0, 23), "clicks": (0.0, 24.0, 25)}
+_SPANS = {"clicks": (0.0, 24.0, 25)}
 _SETTINGS = 25
+# of a tyre's figure: the ends of its curve, and what counts as too hard where the kind is not
+# known; our own choice
+_TYRE_SPAN, _TYRE_HARD = (0.4, 2.0), 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +81,7 @@ def curve_over(case: HarshnessCase, name: str, obstacles: Sequence[Obstacle]) ->
     now = (used.measured or used.target).to(value.unit).value
     settings = [
         (float(size), setup)
-        for size in _sizes(value.unit, value.usual, now)
+        for size in _sizes(value, used, now)
         if (setup := _with(case.known, name, Quantity(float(size), value.unit))) is not None
     ]
     axle, target = case.axle(value.end), case.setups(value.end)[1]
@@ -103,14 +106,17 @@ def _safe(case: HarshnessCase, value: Value) -> tuple[float, float]:
     low = Quantity(safe_from(case.axle(value.end), case.setups(value.end)[1]), "Pa")
     figure = case.used_value(value.name).target.to(value.unit).value
     kind = case.known.usual.get(value.name)
-    high = value.usual[1] if kind is None else kind[1].to(value.unit).value
+    high = _TYRE_HARD * figure if kind is None else kind[1].to(value.unit).value
     return low.to(value.unit).value, max(high, figure)
 
 
-def _sizes(unit: str, usual: tuple[float, float], now: float) -> FloatArray:
-    low, high, count = _SPANS.get(unit, (*usual, _SETTINGS))
-    if unit == "clicks":
+def _sizes(value: Value, used: Used, now: float) -> FloatArray:
+    low, high, count = _SPANS.get(value.unit, (*value.usual, _SETTINGS))
+    if value.unit == "clicks":
         return np.arange(low, max(high, now) + 1.0, dtype=np.float64)
+    if value.factor is Factor.TYRE_PRESSURE:
+        figure = used.target.to(value.unit).value
+        low, high = (share * figure for share in _TYRE_SPAN)
     return np.linspace(min(low, now), max(high, now), count)
 
 

@@ -40,6 +40,8 @@ class CurvePlot(Static):
     def _draw(self) -> None:
         curve, width = self._curve, min(self.size.width, _WIDEST)
         safe = [] if curve is None else list(safe_lines(curve, width))
+        if self.size.height < _FRAME_LINES + _FEWEST_LINES + len(safe):
+            safe = safe[:1]
         lines = self.size.height - _FRAME_LINES - len(safe)
         if curve is None or lines < _FEWEST_LINES or width < _NARROWEST:
             self.update("")

@@ -14,8 +14,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal, Vertical
 from textual.widgets import Footer, OptionList, Static
 
-from diagnose.harshness.live import RIDES, Asked, LiveAnswer, LiveBudget
-from diagnose.harshness.said import worst_words
+from diagnose.harshness.live import RIDES, Asked, LiveAnswer, LiveBudget, Superseded
+from diagnose.harshness.said import whole_percent, worst_words
 from diagnose.harshness.values import VALUES
 from diagnose.words.answers import accepted
 from rules.problems import BadInput
@@ -95,6 +95,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._sheet = sheet
         self._ride: str | None = None  # the worst
         self._told: LiveAnswer | None = None
+        self._lines: tuple[str, ...] = ()
         self._asked: Asked | None = None
         self._budget = LiveBudget()
         # one thread each, so that work does not pile up while a key is held down
@@ -132,6 +133,7 @@ class HarshScreen(CardScreen[Sheet]):
 
     def on_unmount(self) -> None:
         """Give up what is still being worked out."""
+        self._asked = None
         for pool in (self._quick, self._thorough):
             pool.shutdown(wait=False, cancel_futures=True)
 
@@ -171,6 +173,15 @@ class HarshScreen(CardScreen[Sheet]):
         self.query_one("#where", Static).update(where)
         self.query_one("#model", Static).update(model_words(self._sheet.known, self._sheet.end))
 
+    def _show_first(self, asked: Asked, ride: str, extra: float) -> None:
+        """How much harsher, in place of what stood there; the rest follows."""
+        if not any(name in asked.known.measured for name in self._sheet.names):
+            return
+        harsher = f"{ride.capitalize()}: {whole_percent(extra)} harsher (best guess) ..."
+        lines = list(self._lines)
+        lines[-2:-1] = [harsher]
+        self.query_one("#answer", Static).update("\n".join(lines if lines[1:] else [harsher]))
+
     def _show_told(self, told: LiveAnswer) -> None:
         self._told = told
         said = told.sentence
@@ -185,6 +196,7 @@ class HarshScreen(CardScreen[Sheet]):
                 worst = worst_words(answer, answer.worst)
                 overall = f"Worst of {len(RIDES)} rides: {answer.worst}, {worst}."
         lines.append(said[:1].upper() + said[1:])
+        self._lines = tuple(lines)
         self.query_one("#answer", Static).update("\n".join(lines))
         put_line(self.query_one("#overall", Static), overall)
         self.query_one(CurvePlot).show(told.curve)
@@ -198,7 +210,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._show_rows()
 
     def _show_refused(self, message: str) -> None:
-        self._told = None
+        self._told, self._lines = None, ()
         self.query_one("#answer", Static).update(f"Cannot be: {message}")
         put_line(self.query_one("#overall", Static), "")
         self.query_one("#basis", HangingText).show(())
@@ -218,12 +230,19 @@ class HarshScreen(CardScreen[Sheet]):
     async def _follow(self, asked: Asked) -> None:
         """The quick answer, and once no key follows the thorough one."""
         run = asyncio.get_running_loop().run_in_executor
+
+        def wanted() -> bool:
+            return self._asked is asked
+
         try:
-            told = await run(self._quick, self._budget.quick, asked)
+            self._show_first(asked, *await run(self._quick, self._budget.first, asked))
+            told = await run(self._quick, self._budget.quick, asked, wanted)
             self._show_told(told)
             if told.rough:
                 await asyncio.sleep(PAUSE)
-                self._show_told(await run(self._thorough, self._budget.thorough, asked))
+                self._show_told(await run(self._thorough, self._budget.thorough, asked, wanted))
+        except Superseded:
+            return
         except BadInput as error:
             self._show_refused(str(error))
 
@@ -285,7 +304,7 @@ class HarshScreen(CardScreen[Sheet]):
     def action_other_end(self) -> None:
         """Look at the other end of the bike."""
         self._sheet = self._sheet.at_other_end()
-        self._told = None
+        self._told, self._lines = None, ()
         self._say("")
         self._show_rows(0)
         self._work_out()

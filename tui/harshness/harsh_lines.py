@@ -211,8 +211,16 @@ def safe_lines(curve: Curve, width: int = WIDTH) -> Iterator[str]:
 
     start, end = column(low), column(high)
     told = f" safe {low:.3g} to {high:.3g} {curve.unit} "
-    yield " " + "!" * start + f"{told[: end - start]:=^{end - start}}" + "!" * (room - end)
-    yield f" ! below {low:.3g}: low edges meet the rim, it may break; above {high:.3g}: grip is lost"
+    parts = (
+        (" rim met ", start, "!"),
+        (told if len(told) <= end - start else " safe ", end - start, "="),
+        (" too hard ", room - end, "!"),
+    )
+    # a part too narrow for its words is drawn all the same
+    yield " " + "".join(
+        (words if len(words) <= wide else "").center(wide, sign) for words, wide, sign in parts
+    )
+    yield f" below {low:.3g} low edges meet the rim and may dent it; above {high:.3g} it loses grip"
 
 
 def _name(value: Value) -> str:

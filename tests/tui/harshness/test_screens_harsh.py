@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import threading
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -33,8 +34,8 @@ def headless(*values: str) -> dict[str, Any]:
 def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
     """What only the ranges hang on is not waited for."""
 
-    def rough(self: LiveBudget, asked: Asked) -> LiveAnswer:
-        return replace(self.quick(asked), rough=False)
+    def rough(self: LiveBudget, asked: Asked, wanted: Callable[[], bool]) -> LiveAnswer:
+        return replace(self.quick(asked, wanted), rough=False)
 
     monkeypatch.setattr(LiveBudget, "thorough", rough)
     monkeypatch.setattr("tui.harshness.harsh.PAUSE", 0.0)
@@ -125,10 +126,10 @@ async def test_values_move_at_once_and_the_latest_wins(
     gate, asked = threading.Event(), []
     quick = LiveBudget.quick
 
-    def slow(self: LiveBudget, question: Asked) -> LiveAnswer:
+    def slow(self: LiveBudget, question: Asked, wanted: Callable[[], bool]) -> LiveAnswer:
         asked.append(question)
         gate.wait(10)
-        return quick(self, question)
+        return quick(self, question, wanted)
 
     monkeypatch.setattr(LiveBudget, "quick", slow)
     async with open_app(offroad_assessor) as driver:

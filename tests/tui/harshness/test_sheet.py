@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from diagnose.case.events import Answered, Case
 from diagnose.harshness.compared_bike import build_case
 from diagnose.harshness.curves import curves
-from diagnose.harshness.live import RIDES, Asked, LiveBudget
+from diagnose.harshness.live import RIDES, Asked, LiveBudget, Superseded
 from diagnose.harshness.values import VALUES, End, KnownValues, questions
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -394,10 +394,31 @@ def test_the_curve_of_a_tyre_marks_where_it_is_safe() -> None:
         assert told.curve.safe == curve.safe
     ruler, words = safe_lines(curve)
     assert f" safe {low:.3g} to {high:.3g} psi " in ruler
-    assert ruler.startswith(" !!")
-    assert f"below {low:.3g}: low edges meet the rim" in words
+    assert "rim met" in ruler.partition("=")[0] or ruler.startswith(" !")
+    assert "too hard" in ruler
+    assert f"below {low:.3g} low edges meet the rim" in words
     assert max(len(ruler), len(words)) <= 78
     assert LiveBudget().quick(asked(made, "fork-compression")).curve.safe is None
+
+
+@pytest.mark.parametrize("thorough", [False, True])
+def test_work_that_is_no_longer_asked_for_is_dropped(thorough: bool) -> None:
+    """Between two parts of it; nothing half done is remembered."""
+    question, live = asked(sheet(front_tyre="25 psi"), "front-tyre"), LiveBudget()
+    answers = iter([True])
+    with pytest.raises(Superseded):
+        (live.thorough if thorough else live.quick)(question, lambda: next(answers, False))
+    assert live.quick(question).rough
+
+
+def test_the_first_number_is_that_of_the_answer_which_goes_on_from_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    question, live = asked(sheet(front_tyre="25 psi"), "front-tyre"), LiveBudget()
+    ride, extra = live.first(question)
+    monkeypatch.setattr("diagnose.harshness.shares.surveyed", None)
+    told = live.quick(question)
+    assert (ride, extra) == (told.answer.over, pytest.approx(told.answer.worse(ride).middle))
 
 
 def test_rows_of_one_factor_share_one_share() -> None:
