@@ -222,7 +222,7 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
 async def test_why_has_changes_assumptions_sources_and_the_caution(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
-    async with open_app(offroad_assessor, size=(100, 50)) as driver:
+    async with open_app(offroad_assessor, size=(100, 70)) as driver:
         await driver.burst("t", *["right"] * 8, "w")
         text = driver.flat()
         for words in ("two psi out", "Ride by ride", "exit rollers", "Felt besides",
