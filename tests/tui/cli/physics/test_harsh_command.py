@@ -102,7 +102,7 @@ def test_the_chart_is_in_the_unit_the_target_was_given_in() -> None:
     chart_of_tyre = result.output.partition("Harshness over tyre pressure")[2]
     chart_of_tyre = chart_of_tyre.partition("Harshness over compression")[0]
     assert "upright: 1.7 bar now" in chart_of_tyre
-    assert re.search(r"^ +\d\.\d bar +", chart_of_tyre, re.MULTILINE)
+    assert re.search(r"^ *\d(\.\d+)? bar +", chart_of_tyre, re.MULTILINE)
     assert "psi" not in chart_of_tyre
 
 
