@@ -62,7 +62,8 @@ class ShareItem(_Part):
 class RideItem(_Part):
     """One ride (m/s²), how much harsher it is as a share, and in felt steps of ten per cent.
 
-    `bottomed`: the end as measured uses all its travel, which more damping or spring cures.
+    `bottomed`: the end as measured uses all its travel, which more damping or spring cures; as it
+    should be it does not.
     """
 
     ride: str
@@ -163,7 +164,7 @@ def harshness_document(known: KnownValues, case: HarshnessCase) -> HarshnessDocu
             )
             for item in case.used
         ],
-        hardware=stand_in().title,
+        hardware=stand_in(known.kind).title,
         questions=list(questions(known)),
         ends=[_end(case, end) for end in End if case.any_measured(end)],
     )

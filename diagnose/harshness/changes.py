@@ -60,11 +60,14 @@ def _changes(case: HarshnessCase, end: End) -> list[tuple[str, Setup]]:
     if before.tyre_pressure != aim:
         change(f"tyre to {Quantity(aim, 'Pa').to('psi').value:.3g} psi", tyre_pressure=aim)
     slow = "compression" if end is End.FRONT else "low-speed compression"
-    change(f"{slow} four clicks out", low_speed_compression=before.low_speed_compression + 4.0)
-    if end is End.REAR:
+    by_hand = case.has("fork-rebound" if end is End.FRONT else "shock-rebound")
+    if by_hand:
+        change(f"{slow} four clicks out", low_speed_compression=before.low_speed_compression + 4.0)
+    if by_hand and end is End.REAR:
         out = before.high_speed_compression + 0.5
         change("high-speed half a turn out", high_speed_compression=out)
-    change("rebound four clicks out", rebound=before.rebound + 4.0)
+    if by_hand:
+        change("rebound four clicks out", rebound=before.rebound + 4.0)
     if before.friction > target.friction or before.clamp_friction > 0.0:
         change(_freed(case, end), friction=target.friction, clamp_friction=0.0)
     if before.trapped_pressure != 0.0:

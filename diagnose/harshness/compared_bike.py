@@ -74,9 +74,18 @@ class HarshnessCase:
         """The value called `name` as the budget uses it. Raises `KeyError` for an unknown one."""
         return {item.value.name: item for item in self.used}[name]
 
+    def has(self, name: str) -> bool:
+        """Whether the bike has what the value called `name` is about."""
+        return VALUES[name].is_on(self.known.traits)
+
+    def measured_at(self, end: End) -> tuple[Value, ...]:
+        """What was measured at this end."""
+        here = (item for item in self.used if item.value.end is end)
+        return tuple(item.value for item in here if item.measured is not None)
+
     def any_measured(self, end: End) -> bool:
         """Whether anything at all was measured at this end."""
-        return any(item.measured is not None for item in self.used if item.value.end is end)
+        return bool(self.measured_at(end))
 
 
 def build_case(known: KnownValues) -> HarshnessCase:
@@ -92,7 +101,7 @@ def build_case(known: KnownValues) -> HarshnessCase:
         measured["trapped-air"] = Quantity(air / 1000.0, "kPa")
     used = tuple(_used(value, measured, known.targets) for value in VALUES.values())
     look = _Look({item.value.name: item for item in used}, outside)
-    bike = stand_in()
+    bike = stand_in(known.kind)
     ends = {
         End.FRONT: _end(bike.front, look, _FORK, math.cos(bike.rake)),
         End.REAR: _end(bike.rear, look, _SHOCK, 1.0),

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diagnose.harshness.compared_bike import HarshnessCase, build_case
+from diagnose.harshness.compared_bike import HarshnessCase, Used, build_case
+from diagnose.harshness.senses import safe_from
 from diagnose.harshness.shares import obstacles_at
-from diagnose.harshness.values import VALUES, End, KnownValues
+from diagnose.harshness.values import VALUES, End, KnownValues, Value
 from diagnose.physics.arrays import FloatArray
 from diagnose.physics.budget.factors import Factor
 from diagnose.physics.ride.axle import Setup
@@ -22,8 +23,11 @@ from rules.units.quantities import Quantity
 __all__ = ["Curve", "curve_over", "curves"]
 
 # first and last setting of a curve, and how many; other units run over the usual range
-_SPANS = {"psi": (8.0, 30.0, 23), "clicks": (0.0, 24.0, 25)}
+_SPANS = {"clicks": (0.0, 24.0, 25)}
 _SETTINGS = 25
+# of a tyre's figure: the ends of its curve, and what counts as too hard where the kind is not
+# known; our own choice
+_TYRE_SPAN, _TYRE_HARD = (0.4, 2.0), 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +38,7 @@ class Curve:
     `unit`: of `values`.
     `values`: the settings.
     `now`: the setting as measured.
+    `safe`: over tyre pressure, from where the rim is spared up to what the kind is built to.
     `harshness`: by obstacle, percent of the harshness as it should be, one number a setting.
     """
 
@@ -42,6 +47,7 @@ class Curve:
     values: tuple[float, ...]
     now: float
     harshness: dict[str, tuple[float, ...]]
+    safe: tuple[float, float] | None = None
 
     def in_unit(self, unit: str) -> Curve:
         """The same curve with its settings in another unit of their kind."""
@@ -49,7 +55,9 @@ class Curve:
         def told(size: float) -> float:
             return Quantity(size, self.unit).to(unit).value
 
-        return replace(self, unit=unit, values=tuple(map(told, self.values)), now=told(self.now))
+        safe = None if self.safe is None else (told(self.safe[0]), told(self.safe[1]))
+        values = tuple(map(told, self.values))
+        return replace(self, unit=unit, values=values, now=told(self.now), safe=safe)
 
 
 def curves(case: HarshnessCase, end: End, rides: Sequence[str]) -> tuple[Curve, ...]:
@@ -73,7 +81,7 @@ def curve_over(case: HarshnessCase, name: str, obstacles: Sequence[Obstacle]) ->
     now = (used.measured or used.target).to(value.unit).value
     settings = [
         (float(size), setup)
-        for size in _sizes(value.unit, value.usual, now)
+        for size in _sizes(value, used, now)
         if (setup := _with(case.known, name, Quantity(float(size), value.unit))) is not None
     ]
     axle, target = case.axle(value.end), case.setups(value.end)[1]
@@ -88,13 +96,27 @@ def curve_over(case: HarshnessCase, name: str, obstacles: Sequence[Obstacle]) ->
         for obstacle, felt in zip(obstacles, every, strict=True)
     }
     sizes = tuple(size for size, _ in settings)
-    return Curve(value.label.lower(), value.unit, sizes, now, lines)
+    safe = _safe(case, value) if value.factor is Factor.TYRE_PRESSURE else None
+    return Curve(value.label.lower(), value.unit, sizes, now, lines, safe)
 
 
-def _sizes(unit: str, usual: tuple[float, float], now: float) -> FloatArray:
-    low, high, count = _SPANS.get(unit, (*usual, _SETTINGS))
-    if unit == "clicks":
+def _safe(case: HarshnessCase, value: Value) -> tuple[float, float]:
+    """The safe range of a tyre's pressure, in the unit of the value."""
+    assert value.end is not None
+    low = Quantity(safe_from(case.axle(value.end), case.setups(value.end)[1]), "Pa")
+    figure = case.used_value(value.name).target.to(value.unit).value
+    kind = case.known.usual.get(value.name)
+    high = _TYRE_HARD * figure if kind is None else kind[1].to(value.unit).value
+    return low.to(value.unit).value, max(high, figure)
+
+
+def _sizes(value: Value, used: Used, now: float) -> FloatArray:
+    low, high, count = _SPANS.get(value.unit, (*value.usual, _SETTINGS))
+    if value.unit == "clicks":
         return np.arange(low, max(high, now) + 1.0, dtype=np.float64)
+    if value.factor is Factor.TYRE_PRESSURE:
+        figure = used.target.to(value.unit).value
+        low, high = (share * figure for share in _TYRE_SPAN)
     return np.linspace(min(low, now), max(high, now), count)
 
 
@@ -103,6 +125,7 @@ def _with(known: KnownValues, name: str, size: Quantity) -> Setup | None:
     end = VALUES[name].end
     assert end is not None
     try:
-        return build_case(KnownValues({**known.measured, name: size}, known.targets)).setups(end)[0]
+        with_it = replace(known, measured={**known.measured, name: size})
+        return build_case(with_it).setups(end)[0]
     except BadInput:
         return None

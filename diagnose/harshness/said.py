@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from diagnose.harshness.compared_bike import HarshnessCase
-from diagnose.harshness.senses import Sense
+from diagnose.harshness.senses import RIM_SPARE, Rim, Sense
 from diagnose.harshness.shares import FELT, PERHAPS, PLAIN, EndAnswer, Estimate
 from diagnose.harshness.unseen import unseen
 from diagnose.harshness.values import End
@@ -19,16 +19,13 @@ __all__ = [
     "felt_word",
     "first_words",
     "friction_found",
+    "rim_line",
     "sense_line",
     "tyre_or_damping",
     "unseen_words",
     "whole_percent",
     "worst_words",
 ]
-
-_RIM_SPARE = 0.0075
-"""m by which the edge that meets the rim may be lower than it should be before a tyre is called
-too soft. Our own choice: two of the steps in which edges are tried."""
 
 
 def whole_percent(share: float) -> str:
@@ -95,15 +92,17 @@ def tyre_or_damping(case: HarshnessCase, answer: EndAnswer) -> str:
     shares = {friction if name == "friction" else name: part for name, part in groups.items()}
     hardly = answer.steps(answer.over).middle < PERHAPS
     few = f" It is less than a rider can be sure to feel{_but(answer)}." if hardly else ""
-    return _leading(answer, shares) + few + _elsewhere(answer, friction)
+    return _leading(case, answer, shares) + few + _elsewhere(answer, friction)
 
 
-def _leading(answer: EndAnswer, shares: Mapping[str, Estimate]) -> str:
+def _leading(case: HarshnessCase, answer: EndAnswer, shares: Mapping[str, Estimate]) -> str:
     """What makes most of the extra harshness, as far as the ranges let it be said."""
     ranked = sorted(shares.items(), key=lambda item: -item[1].middle)
     name, first = ranked[0]
     if len(answer.differing) == 1:
-        return f"{name}, as nothing else measured here is other than it should be."
+        alone = len(case.measured_at(answer.end)) == 1
+        only = "only that was measured" if alone else "the rest of what was measured is right"
+        return f"{name}; {only}, what was not measured could add to it."
     if first.low == first.high == 1.0:
         return f"{name}, which makes all of the extra harshness on {answer.over}."
     rest = [(other, part) for other, part in ranked[1:] if part.middle >= 0.005]
@@ -154,10 +153,26 @@ def sense_line(sense: Sense) -> str:
     return f"{sense.title}: {now} {sense.unit}, should be {should} ({felt})"
 
 
+def rim_line(rim: Rim) -> str:
+    """The edge on which the rim is met against what it should be, and which way is good."""
+    if rim.measured == rim.target:
+        return ""
+    now, should = (
+        "none up to 130" if edge is None else f"{1000 * edge:.0f}"
+        for edge in (rim.measured, rim.target)
+    )
+    more = rim.measured is None or (rim.target is not None and rim.measured > rim.target)
+    good = "no fault: more spare than it should have" if more else "less spare than it should have"
+    return (
+        f"lowest square edge that lets the rim touch at 8 m/s: {now} mm, as it should be {should}; "
+        f"higher is safer ({good})"
+    )
+
+
 def caution(answer: EndAnswer) -> str | None:
     """What to see to before riding: a tyre too soft for its rim; None where there is nothing."""
     met, should = answer.rim.measured, answer.rim.target
-    if met is None or should is None or should - met < _RIM_SPARE:
+    if met is None or should is None or should - met < RIM_SPARE:
         return None
     edge = f" The rim is met on an edge of {1000 * met:.0f} mm, not {1000 * should:.0f}."
     harm = "It pinches, dents the rim and may leave it; pump it up before riding."

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -16,10 +17,14 @@ from diagnose.physics.ride.force_and_rim import DEEP, LAST, rim_edges, start_for
 from diagnose.physics.ride.harshness import felt_steps
 from diagnose.physics.ride.lanes import SetupLanes, build_lanes
 
-__all__ = ["HEIGHT_STEP", "Rim", "Sense", "rim_of", "senses_of"]
+__all__ = ["HEIGHT_STEP", "RIM_SPARE", "Rim", "Sense", "rim_of", "safe_from", "senses_of"]
 
 HEIGHT_STEP = 0.005
 """m of rest height that can just be told apart. Our own choice."""
+
+RIM_SPARE = 0.0075
+"""m by which the edge that meets the rim may be lower than it should be before a tyre is called
+too soft. Our own choice: two of the steps in which edges are tried."""
 
 _SEED = 8608
 
@@ -96,3 +101,23 @@ def _forces(axle: Axle, measured: Setup, target: Setup) -> tuple[FloatArray, ...
 def rim_of(case: HarshnessCase, end: End) -> Rim:
     """The edge at which the rim is met, as measured and as it should be."""
     return Rim(*rim_edges(case.axle(end), case.setups(end)))
+
+
+@lru_cache(maxsize=64)
+def safe_from(axle: Axle, target: Setup) -> float:
+    """The tyre pressure (Pa) from which an end that is otherwise as it should be meets the rim on
+    no edge much lower than it should; half of what it should be where that is low enough.
+
+    Source: computed, as :class:`Rim`.
+    """
+    pressures = np.linspace(0.5, 1.0, 11) * target.tyre_pressure
+    setups = [replace(target, tyre_pressure=float(pressure)) for pressure in pressures]
+    edges = rim_edges(axle, setups)
+    should = edges[-1]
+    if should is None:
+        return float(pressures[0])
+    for pressure, edge in zip(pressures[::-1], edges[::-1], strict=True):
+        if edge is not None and should - edge >= RIM_SPARE:
+            break
+        safe = float(pressure)
+    return safe

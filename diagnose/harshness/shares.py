@@ -6,7 +6,7 @@ one of them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -39,6 +39,7 @@ __all__ = [
     "evidence_shares",
     "first_number",
     "obstacles_at",
+    "surveyed",
 ]
 
 SEED = 8608
@@ -173,22 +174,35 @@ def first_number(case: HarshnessCase, end: End) -> tuple[str, float]:
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
-    found = _surveyed(case, end, obstacles_at(case, end), 1)
+    found = surveyed(case, end, quick=True)
     return found.worst, float(found.excess(found.worst)[0])
 
 
+def _go_on() -> None:
+    """The answer is wanted still."""
+
+
 def answer_end(
-    case: HarshnessCase, end: End, over: str | None = None, *, quick: bool = False
+    case: HarshnessCase,
+    end: End,
+    over: str | None = None,
+    *,
+    quick: bool = False,
+    found: Survey | None = None,
+    go_on: Callable[[], None] = _go_on,
 ) -> EndAnswer:
     """The answer for one end, its shares over the ride called `over` or else the worst.
 
     `quick`: best guess only, without bands.
+    `found`: every ride, where that was worked out before.
+    `go_on`: called between parts of the work; what it raises ends it.
 
     Raises `PhysicsError` for settings that stand beyond the travel.
     """
     obstacles = obstacles_at(case, end)
     measured, target = case.setups(end)
-    found = _surveyed(case, end, obstacles, 1 if quick else SURVEY_DRAWS)
+    found = found or surveyed(case, end, quick=quick)
+    go_on()
     ride = over or found.worst
     under = [obstacle for obstacle in obstacles if obstacle.name == ride]
     rng = np.random.default_rng(SEED)
@@ -197,7 +211,11 @@ def answer_end(
     differing = tuple(
         factor for factor, row in zip(Factor, budget.samples, strict=True) if row.any()
     )
-    answer = EndAnswer(end, found, ride, budget, differing, senses_of(case, end), rim_of(case, end))
+    go_on()
+    senses = senses_of(case, end)
+    go_on()
+    answer = EndAnswer(end, found, ride, budget, differing, senses, rim_of(case, end))
+    go_on()
     if quick or len(differing) < 2 or over is not None:
         return answer
     return replace(answer, elsewhere=_elsewhere(case, answer, obstacles))
@@ -228,10 +246,14 @@ def _first(shares: Mapping[str, Estimate]) -> str:
     return max(shares, key=lambda name: shares[name].middle)
 
 
-def _surveyed(case: HarshnessCase, end: End, obstacles: Sequence[Obstacle], draws: int) -> Survey:
+def surveyed(case: HarshnessCase, end: End, *, quick: bool = False) -> Survey:
+    """Every ride, with bands unless `quick`.
+
+    Raises `PhysicsError` for settings that stand beyond the travel.
+    """
     measured, target = case.setups(end)
-    rng = np.random.default_rng(SEED)
-    return survey(case.axle(end), measured, target, obstacles, rng, draws=draws)
+    rng, draws = np.random.default_rng(SEED), 1 if quick else SURVEY_DRAWS
+    return survey(case.axle(end), measured, target, obstacles_at(case, end), rng, draws=draws)
 
 
 def evidence_shares(case: HarshnessCase, end: End) -> dict[str, float] | None:

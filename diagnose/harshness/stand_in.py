@@ -1,4 +1,5 @@
-"""The full-size bike that stands in for whatever nobody measured, from `bike.yaml` beside the pack.
+"""The bike that stands in for whatever nobody measured, from `bike.yaml` beside the pack: the
+full-size one, or one of another kind with what follows from its masses and travel.
 
 The sources are in that file, beside the numbers.
 """
@@ -7,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -16,11 +17,17 @@ from diagnose.physics.damping.damping_curve import Adjusters, DampingCurve
 from diagnose.physics.ride.axle import AirColumn, Axle, Contact, fork_air_column
 from diagnose.physics.springs.trapped_air import SealedLeg
 from diagnose.physics.springs.tyre_pressure import CARCASS_STIFFNESS
+from rules.loading.pack_defaults import FULL_SIZE
 from rules.loading.pack_files import HARSHNESS_MODEL, OFFROAD
 from rules.units.quantities import parse_quantity
 from rules.yaml_source import read_yaml_file
 
 __all__ = ["StandIn", "StandInEnd", "stand_in"]
+
+_FOLLOWS = (
+    "springs and damping in proportion, from the full-size one; good for which fault leads, "
+    "not for how many percent"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +43,7 @@ class StandInEnd:
 class StandIn:
     """The whole bike.
 
+    `short`: what it is, in a few words.
     `title`: what it is and how its numbers are known, for people.
     `rake`: rad.
     `fork_leg`: one leg of the fork.
@@ -43,6 +51,7 @@ class StandIn:
     `rear`: without trapped air.
     """
 
+    short: str
     title: str
     rake: float
     fork_leg: SealedLeg
@@ -51,8 +60,11 @@ class StandIn:
 
 
 @cache
-def stand_in() -> StandIn:
-    """The stand-in bike. Raises `FileProblems` where its file cannot be read."""
+def stand_in(kind: str = FULL_SIZE) -> StandIn:
+    """The stand-in for a kind of bike, full-size where the kind has none of its own.
+
+    Raises `FileProblems` where its file cannot be read.
+    """
     data = read_yaml_file(OFFROAD / HARSHNESS_MODEL / "bike.yaml").data
     rake, leg = math.radians(data["rake"]), SealedLeg(**_floats(data["fork_leg"]))
     slope = math.cos(rake)
@@ -62,13 +74,45 @@ def stand_in() -> StandIn:
         "spring_rate": 2.0 * spring / slope**2,
         "lean": rake,
     }
+    front, rear, short, title = (
+        {**data["front"], **fork},
+        data["rear"],
+        data["short"],
+        data["title"],
+    )
+    other = data["kinds"].get(kind)
+    if other is not None:
+        share = float(other["travel"])
+        leg = replace(leg, stroke=leg.stroke * share, air_volume=leg.air_volume * share)
+        front, rear = (
+            _scaled(end, other[name], share) for name, end in (("front", front), ("rear", rear))
+        )
+        short = other["short"]
+        title = f"a stand-in of a {short}: its masses, wheels and travel from memory; {_FOLLOWS}"
     return StandIn(
-        title=data["title"],
+        short=short,
+        title=title,
         rake=rake,
         fork_leg=leg,
-        front=_end({**data["front"], **fork}, fork_air_column(leg, rake)),
-        rear=_end(data["rear"], AirColumn(area=0.0, length=1.0)),
+        front=_end(front, fork_air_column(leg, rake)),
+        rear=_end(rear, AirColumn(area=0.0, length=1.0)),
     )
+
+
+def _scaled(end: Mapping[str, Any], other: Mapping[str, Any], travel: float) -> dict[str, Any]:
+    """An end with the masses of another kind and `travel` as a share: it stands in the same share
+    of its travel, and is damped as strongly for its mass."""
+    mass = other["sprung_mass"] / end["sprung_mass"]
+    by = {
+        "travel": travel, "bump_start": travel, "bump_stiffness": mass,
+        "spring_rate": mass / travel, "spring_preload": mass,
+    }  # fmt: skip
+    force = mass / math.sqrt(travel)
+    # a bleed passes the root of the force
+    flow = {name: force**-0.5 if name.endswith("bleed") else force for name in end["damping"]}
+    damping = {name: size * flow[name] for name, size in end["damping"].items()}
+    return {**end, **{name: end[name] * share for name, share in by.items()}, "damping": damping,
+            **other}  # fmt: skip
 
 
 def _end(data: Mapping[str, Any], air: AirColumn) -> StandInEnd:

@@ -14,13 +14,17 @@ from typing import Any
 from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
 
 from diagnose.physics.budget.factors import Factor
-from rules.loading.pack_defaults import pack_defaults
+from rules.loading.pack_defaults import FULL_SIZE, pack_defaults
 from rules.loading.pack_files import HARSHNESS_MODEL, OFFROAD
 from rules.problems import BadInput, FileProblems
 from rules.units.quantities import Quantity, parse_quantity
 from rules.yaml_source import read_yaml_file, suggest
 
 __all__ = ["PLACES", "VALUES", "End", "Factor", "KnownValues", "Value", "questions", "read_value"]
+
+_LITTLE, _MUCH = 0.75, 1.5
+"""How far below and above what the kind is built to, or the figure given, a reading is doubted: a
+tyre far too hard is a fault to be found, not a misreading. Our own choice."""
 
 
 class End(StrEnum):
@@ -46,6 +50,7 @@ class Value:
     `standard`: what it should be until the manual says otherwise; empty where there is none.
     `source`: how `standard` is known.
     `factor`: the factor of the budget that it belongs to.
+    `needs`: traits of the bikes that have it; empty where all have.
     `asked`: False for what few bikes have or few people know: used if given, not asked for.
     """
 
@@ -60,7 +65,12 @@ class Value:
     standard: str = ""
     source: str = ""
     factor: Factor | None = None
+    needs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     asked: bool = True
+
+    def is_on(self, traits: Mapping[str, str]) -> bool:
+        """Whether a bike with `traits` has it; a trait not told rules nothing out."""
+        return all(traits.get(trait, ok[0]) in ok for trait, ok in self.needs.items())
 
 
 def _read_values() -> tuple[Mapping[str, Value], Mapping[str, Value]]:
@@ -90,10 +100,23 @@ VALUES, PLACES = _read_values()
 
 @dataclass(frozen=True, slots=True)
 class KnownValues:
-    """What somebody measured, and what the manual says it should be, by the name of the value."""
+    """What is known of a bike, by the name of the value.
+
+    `measured`: what somebody measured.
+    `targets`: what the manual says it should be.
+    `usual`: what bikes of its kind are built to, where that differs by kind.
+    `traits`: what kind of bike it is, by the pack's traits; empty means a full-size coil bike.
+    """
 
     measured: Mapping[str, Quantity] = field(default_factory=dict)
     targets: Mapping[str, Quantity] = field(default_factory=dict)
+    usual: Mapping[str, tuple[Quantity, Quantity]] = field(default_factory=dict)
+    traits: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def kind(self) -> str:
+        """The kind of bike by its size."""
+        return self.traits.get("class", FULL_SIZE)
 
     def check(self) -> None:
         """Raises `BadInput` for a name that is not a value, or an impossible value."""
@@ -116,14 +139,25 @@ def read_value(name: str, text: str) -> Quantity:
 
 
 def questions(known: KnownValues) -> Iterator[str]:
-    """A question about each value that is possible but unusual; a misreading changes all shares."""
+    """A question about each value that is possible but unusual; a misreading changes all shares.
+
+    What the kind of bike is built to and the figure given are never unusual, nor what is near them.
+    """
     for name, quantity in known.measured.items():
         value = _value(name)
-        low, high = value.usual
-        if not low <= quantity.to(value.unit).value <= high:
+        size, (low, high) = quantity.to(value.unit).value, value.usual
+        sure, kind = (low, high), known.usual.get(name)
+        if kind is not None:
+            low, high = (end.to(value.unit).value for end in kind)
+            sure = (_LITTLE * low, _MUCH * high)
+        if name in known.targets:
+            figure = known.targets[name].to(value.unit).value
+            low, high = min(low, figure), max(high, figure)
+            sure = (min(sure[0], _LITTLE * figure), max(sure[1], _MUCH * figure))
+        if not sure[0] <= size <= sure[1]:
             yield (
-                f"{name} is {quantity}; {low:g} to {high:g} {value.unit} is usual. "
-                "Is that what was read?"
+                f"{name} is {quantity}; {low:.3g} to {high:.3g} {value.unit} is usual"
+                f"{' for this kind of bike' if kind is not None else ''}. Is that what was read?"
             )
 
 

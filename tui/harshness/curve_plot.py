@@ -6,6 +6,7 @@ import uniplot  # noqa: F401  # the chart needs it; loaded with this module, off
 from textual.widgets import Static
 
 from diagnose.harshness.curves import Curve
+from tui.harshness.harsh_lines import safe_lines
 from tui.terminal.charts import chart
 
 _FRAME_LINES = 4
@@ -38,7 +39,10 @@ class CurvePlot(Static):
 
     def _draw(self) -> None:
         curve, width = self._curve, min(self.size.width, _WIDEST)
-        lines = self.size.height - _FRAME_LINES
+        safe = [] if curve is None else list(safe_lines(curve, width))
+        if self.size.height < _FRAME_LINES + _FEWEST_LINES + len(safe):
+            safe = safe[:1]
+        lines = self.size.height - _FRAME_LINES - len(safe)
         if curve is None or lines < _FEWEST_LINES or width < _NARROWEST:
             self.update("")
             return
@@ -51,4 +55,4 @@ class CurvePlot(Static):
         title = (
             f"Harshness over {curve.title}; 100 % is right, upright: {curve.now:.3g} {curve.unit}"
         )
-        self.update("\n".join([title, *drawn]))
+        self.update("\n".join([title, *drawn, *safe]))

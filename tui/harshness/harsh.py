@@ -14,8 +14,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal, Vertical
 from textual.widgets import Footer, OptionList, Static
 
-from diagnose.harshness.live import RIDES, Asked, LiveAnswer, LiveBudget
-from diagnose.harshness.said import worst_words
+from diagnose.harshness.live import RIDES, Asked, LiveAnswer, LiveBudget, Superseded
+from diagnose.harshness.said import whole_percent, worst_words
 from diagnose.harshness.values import VALUES
 from diagnose.words.answers import accepted
 from rules.problems import BadInput
@@ -23,10 +23,16 @@ from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.harshness.curve_plot import CurvePlot
-from tui.harshness.harsh_lines import CAUTION, basis_lines, sense_lines
+from tui.harshness.harsh_lines import (
+    CAUTION,
+    CAUTION_IN_SHORT,
+    basis_lines,
+    model_words,
+    sense_lines,
+)
 from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.value_rows import ValueList, heading, rows
-from tui.harshness.value_sheet import Sheet, label, names_at
+from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
@@ -35,9 +41,19 @@ from tui.widgets.text_lines import put_line
 _WORST = "the worst of them"
 # the thorough answer waits until no key has been pressed for so many seconds
 PAUSE = 0.25
-_MODEL = "A stand-in bike. Not measured counts as it should be. * rule of thumb, w why"
+# columns that the keys need in one line
+_SLIM_BELOW = 80
 _SHARES = "Shares add up to 100 %; what softens has none; ranges stand alone (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
+
+
+class _Keys(Footer):
+    """A footer that may go on in a second line."""
+
+    def compose(self) -> ComposeResult:
+        """The keys, five in a line where the style lays them out in a grid."""
+        yield from super().compose()
+        self.styles.grid_size_columns = 5
 
 
 class HarshScreen(CardScreen[Sheet]):
@@ -50,18 +66,24 @@ class HarshScreen(CardScreen[Sheet]):
     AUTO_FOCUS: ClassVar[str | None] = "#values"
     BINDINGS: ClassVar[list[BindingType]] = [
         # the list would scroll sideways with them
-        Binding("left", "change(-1)", "Less", tooltip="Less of it", id="harsh.less", priority=True),
-        Binding("right", "change(1)", "More", tooltip="More of it", id="harsh.more", priority=True),
+        Binding(
+            "left", "change(-1)", "Less", tooltip="Less of it", id="harsh.less", priority=True,
+            show=False,
+        ),
+        Binding(
+            "right", "change(1)", "Step", tooltip="More of it", id="harsh.more", priority=True,
+            key_display="←→",
+        ),
+        Binding(
+            "m", "manual", "Manual", tooltip="Type what it should be by the manual",
+            id="harsh.manual",
+        ),
         Binding("n", "forget", "None", tooltip="Back to not measured", id="harsh.forget"),
         Binding("o", "ride", "Ride", tooltip="Pick the ride", id="harsh.ride"),
         Binding("f", "other_end", "F/R", tooltip="Front or rear", id="harsh.end"),
         Binding(
             "w", "why", "Why", tooltip="What each change would do; assumptions and sources",
             id="harsh.why",
-        ),
-        Binding(
-            "m", "manual", "Manual", tooltip="Type what it should be by the manual",
-            id="harsh.manual", show=False,
         ),
         Binding(
             "t", "thumb", "Thumb", tooltip="Back to the rule of thumb", id="harsh.thumb", show=False
@@ -73,6 +95,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._sheet = sheet
         self._ride: str | None = None  # the worst
         self._told: LiveAnswer | None = None
+        self._lines: tuple[str, ...] = ()
         self._asked: Asked | None = None
         self._budget = LiveBudget()
         # one thread each, so that work does not pile up while a key is held down
@@ -83,7 +106,7 @@ class HarshScreen(CardScreen[Sheet]):
         """Answer; values and curve; cautions."""
         with Vertical(id="head"):
             yield Static("", id="where", markup=False)
-            yield Static(_MODEL, id="model", markup=False)
+            yield Static("", id="model", markup=False)
         yield Static("", id="answer", markup=False)
         yield Static("", id="overall", markup=False)
         yield Static("", id="problem", markup=False)
@@ -97,8 +120,8 @@ class HarshScreen(CardScreen[Sheet]):
         with Horizontal(id="pad"):
             for key, words in _BUTTONS:
                 yield KeyButton(key, words)
-        yield Static(f"CAUTION: {CAUTION}", id="caution", markup=False)
-        yield Footer(show_command_palette=False)
+        yield Static("", id="caution", markup=False)
+        yield _Keys(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Show the values and ask what they make."""
@@ -110,11 +133,13 @@ class HarshScreen(CardScreen[Sheet]):
 
     def on_unmount(self) -> None:
         """Give up what is still being worked out."""
+        self._asked = None
         for pool in (self._quick, self._thorough):
             pool.shutdown(wait=False, cancel_futures=True)
 
     def on_resize(self) -> None:
-        """Fit the bars to another width."""
+        """Fit the bars and the keys to another width."""
+        self.set_class(self.size.width < _SLIM_BELOW, "-slim")
         self.call_after_refresh(self._show_rows)
 
     def show_case(self) -> None:
@@ -124,7 +149,7 @@ class HarshScreen(CardScreen[Sheet]):
     @property
     def _marked(self) -> str:
         """The name of the value marked."""
-        return names_at(self._sheet.end)[self.query_one(ValueList).highlighted or 0]
+        return self._sheet.names[self.query_one(ValueList).highlighted or 0]
 
     # -- showing ---------------------------------------------------------------------------------
 
@@ -140,10 +165,22 @@ class HarshScreen(CardScreen[Sheet]):
         parts = (shares or {}).values()
         self.query_one("#shares").display = any(part.share is None for part in parts)
         rough = told is not None and told.rough
-        self.query_one("#columns", Static).update(heading(rough=rough))
+        self.query_one("#columns", Static).update(heading(width, rough=rough))
+        caution = CAUTION if self.has_class("-roomy") else CAUTION_IN_SHORT
+        self.query_one("#caution", Static).update(f"CAUTION: {caution}")
         ride = self._ride or "the worst of all rides"
         where = f"{self._sheet.end.capitalize()}, {ride}: tyre or damping?"
         self.query_one("#where", Static).update(where)
+        self.query_one("#model", Static).update(model_words(self._sheet.known, self._sheet.end))
+
+    def _show_first(self, asked: Asked, ride: str, extra: float) -> None:
+        """How much harsher, in place of what stood there; the rest follows."""
+        if not any(name in asked.known.measured for name in self._sheet.names):
+            return
+        harsher = f"{ride.capitalize()}: {whole_percent(extra)} harsher (best guess) ..."
+        lines = list(self._lines)
+        lines[-2:-1] = [harsher]
+        self.query_one("#answer", Static).update("\n".join(lines if lines[1:] else [harsher]))
 
     def _show_told(self, told: LiveAnswer) -> None:
         self._told = told
@@ -159,6 +196,7 @@ class HarshScreen(CardScreen[Sheet]):
                 worst = worst_words(answer, answer.worst)
                 overall = f"Worst of {len(RIDES)} rides: {answer.worst}, {worst}."
         lines.append(said[:1].upper() + said[1:])
+        self._lines = tuple(lines)
         self.query_one("#answer", Static).update("\n".join(lines))
         put_line(self.query_one("#overall", Static), overall)
         self.query_one(CurvePlot).show(told.curve)
@@ -172,7 +210,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._show_rows()
 
     def _show_refused(self, message: str) -> None:
-        self._told = None
+        self._told, self._lines = None, ()
         self.query_one("#answer", Static).update(f"Cannot be: {message}")
         put_line(self.query_one("#overall", Static), "")
         self.query_one("#basis", HangingText).show(())
@@ -192,12 +230,19 @@ class HarshScreen(CardScreen[Sheet]):
     async def _follow(self, asked: Asked) -> None:
         """The quick answer, and once no key follows the thorough one."""
         run = asyncio.get_running_loop().run_in_executor
+
+        def wanted() -> bool:
+            return self._asked is asked
+
         try:
-            told = await run(self._quick, self._budget.quick, asked)
+            self._show_first(asked, *await run(self._quick, self._budget.first, asked))
+            told = await run(self._quick, self._budget.quick, asked, wanted)
             self._show_told(told)
             if told.rough:
                 await asyncio.sleep(PAUSE)
-                self._show_told(await run(self._thorough, self._budget.thorough, asked))
+                self._show_told(await run(self._thorough, self._budget.thorough, asked, wanted))
+        except Superseded:
+            return
         except BadInput as error:
             self._show_refused(str(error))
 
@@ -216,7 +261,7 @@ class HarshScreen(CardScreen[Sheet]):
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Mark any value and pick any ride by name."""
-        for number, name in enumerate(names_at(self._sheet.end)):
+        for number, name in enumerate(self._sheet.names):
             yield f"Look at: {label(name)}", f"mark({number})"
         for ride in (_WORST, *RIDES):
             yield f"Ride: {ride}", f"ride_over({ride!r})"
@@ -259,7 +304,7 @@ class HarshScreen(CardScreen[Sheet]):
     def action_other_end(self) -> None:
         """Look at the other end of the bike."""
         self._sheet = self._sheet.at_other_end()
-        self._told = None
+        self._told, self._lines = None, ()
         self._say("")
         self._show_rows(0)
         self._work_out()

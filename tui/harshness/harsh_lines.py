@@ -14,14 +14,17 @@ from diagnose.harshness.said import (
     factor_label,
     felt_word,
     first_words,
+    rim_line,
     sense_line,
     tyre_or_damping,
     unseen_words,
+    whole_percent,
 )
-from diagnose.harshness.shares import PERHAPS, EndAnswer, Estimate, Part, answer_end
+from diagnose.harshness.shares import NOISE, PERHAPS, EndAnswer, Estimate, Part, answer_end
 from diagnose.harshness.stand_in import stand_in
-from diagnose.harshness.values import End, Factor, Value
-from tui.terminal.charts import bar, chart
+from diagnose.harshness.values import End, Factor, KnownValues, Value
+from rules.loading.pack_defaults import FULL_SIZE
+from tui.terminal.charts import CHART_MARGIN, bar, chart
 from tui.terminal.text import WIDTH, wrapped
 
 CAUTION = (
@@ -30,9 +33,32 @@ CAUTION = (
     "evenly."
 )
 
+CAUTION_IN_SHORT = "the manual's figures first; one change at a time; force no stop (w)"
+
 SHARES = (
     "Shares add up to 100 %; what softens has none. A range holds eight in ten draws of what "
     "nobody measured, for each share by itself, so ranges do not add up."
+)
+
+
+_TITLE, _CELL = 40, 19
+
+
+def model_words(known: KnownValues, end: End) -> str:
+    """What the numbers are of and what they are good for, for the top of the page."""
+    about = []
+    if known.kind != FULL_SIZE:
+        short = stand_in(known.kind).short
+        about.append(f"Model: {short}; shows which fault leads, not how many percent.")
+    if end is End.FRONT and known.traits.get("fork", "").startswith("air"):
+        about.append("An air fork counts as a coil one; its pressure is not seen.")
+    rest = "unmeasured counts as right; * rule of thumb"
+    return " ".join([*about, rest.capitalize()]) if about else f"Stand-in bike; {rest}"
+
+
+WORKED_OUT = (
+    "How it is worked out: diagnose.physics.budget, two masses at each end with the rider on bent "
+    "legs; shares by Shapley values. More in the guide, page the-model."
 )
 
 
@@ -56,13 +82,13 @@ def end_lines(case: HarshnessCase, end: End, *, fancy: bool) -> Iterator[str]:
     yield from _share_lines(case, answer, fancy=fancy)
     yield from ride_lines(answer, fancy=fancy)
     yield from sense_lines(answer)
-    yield from what_if_lines(what_ifs(case, end), answer.worst)
+    yield from what_if_lines(what_ifs(case, end), answer)
     yield from _curve_lines(_curves_as_given(case, end, answer.worst), fancy=fancy)
 
 
 def _share_lines(case: HarshnessCase, answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
     parts = answer.parts
-    if parts is None:
+    if parts is None or len(case.measured_at(answer.end)) == 1:
         return
     yield from wrapped(f"Of the extra harshness on {answer.over}:")
     for factor, part in sorted(parts.items(), key=lambda item: -item[1].effect.middle):
@@ -83,17 +109,17 @@ def share_words(part: Part) -> str:
     return f"softens {band(softer)}" if softer.middle >= 0.005 else "nothing"
 
 
-def ride_lines(answer: EndAnswer, *, fancy: bool) -> Iterator[str]:
+def ride_lines(answer: EndAnswer, *, fancy: bool, width: int = WIDTH) -> Iterator[str]:
     """Every ride, worst first."""
     yield ""
-    yield "Ride by ride, how much harsher, and whether that is felt"
+    yield "Ride by ride, how much harsher than right, and whether felt"
     found = sorted(answer.survey.names, key=lambda ride: -answer.steps(ride).middle)
     for ride in found:
         extra, steps = answer.worse(ride), answer.steps(ride).middle
         label = (
             f"  {ride:<15}{_change(extra):<20}{felt_word(steps) if steps >= PERHAPS else '':<14}"
         )
-        yield (label + bar(extra.middle, WIDTH - len(label), fancy=fancy)).rstrip()
+        yield (label + bar(extra.middle, width - len(label), fancy=fancy)).rstrip()
 
 
 def sense_lines(answer: EndAnswer, width: int = WIDTH) -> Iterator[str]:
@@ -101,12 +127,8 @@ def sense_lines(answer: EndAnswer, width: int = WIDTH) -> Iterator[str]:
     told = [
         sense_line(sense) for sense in answer.senses if round(sense.measured) != round(sense.target)
     ]
-    met, should = answer.rim.measured, answer.rim.target
-    if met != should:
-        now, aim = (
-            "none up to 130" if edge is None else f"{1000 * edge:.0f}" for edge in (met, should)
-        )
-        told.append(f"square edge on which the rim is met at 8 m/s: {now} mm, should be {aim}")
+    rim = rim_line(answer.rim)
+    told += [rim] if rim else []
     if told:
         yield ""
         yield "Felt besides"
@@ -114,14 +136,31 @@ def sense_lines(answer: EndAnswer, width: int = WIDTH) -> Iterator[str]:
         yield from wrapped(line, "    ", "  ", width)
 
 
-def what_if_lines(changes: Sequence[WhatIf], worst: str) -> Iterator[str]:
-    """What each change would do to the harshness, as a table."""
+def what_if_lines(
+    changes: Sequence[WhatIf], answer: EndAnswer, width: int = WIDTH
+) -> Iterator[str]:
+    """What each change would do to the harshness, as a table; each change over its numbers where
+    the table would be too wide."""
+    worst = answer.worst
     shown = (worst, "square edge" if worst != "square edge" else "small chop")
+    beside = width >= WIDTH
+    first = _TITLE if beside else max(0, width - 2 * _CELL)
     yield ""
-    yield f"{'What if':<40}" + "".join(f"{name:>19}" for name in shown)
+    yield f"{'What if':<{first}}" + "".join(f"{name:>{_CELL}}" for name in shown)
     for change in changes:
-        cells = (_change(change.over(name).change) for name in shown)
-        yield f"  {change.title:<38}" + "".join(f"{cell:>19}" for cell in cells)
+        cells = "".join(f"{_change(change.over(name).change):>{_CELL}}" for name in shown)
+        if beside:
+            yield f"  {change.title:<{first - 2}}{cells}"
+        else:
+            yield f"  {change.title}"
+            yield f"{'':<{first}}{cells}"
+    harsher = answer.worse(worst).middle
+    if harsher >= NOISE:
+        yield from wrapped(
+            f"In percent of how harsh it is now: {whole_percent(harsher)} harsher than right is "
+            f"put right by {whole_percent(1.0 / (1.0 + harsher) - 1.0)}.",
+            width=width,
+        )
 
 
 def _change(change: Estimate) -> str:
@@ -157,6 +196,31 @@ def _curve_lines(found: Iterator[Curve], *, fancy: bool) -> Iterator[str]:
             curve.values, curve.harshness, unit=curve.unit, mark=curve.now,
             span=(min(every), max(every)), fancy=fancy,
         )  # fmt: skip
+        yield from safe_lines(curve)
+
+
+def safe_lines(curve: Curve, width: int = WIDTH) -> Iterator[str]:
+    """Below a curve over tyre pressure: where it is safe, in the columns of the curve."""
+    if curve.safe is None:
+        return
+    (low, high), room = curve.safe, width - CHART_MARGIN
+    first, last = curve.values[0], curve.values[-1]
+
+    def column(size: float) -> int:
+        return round(room * min(max((size - first) / (last - first), 0.0), 1.0))
+
+    start, end = column(low), column(high)
+    told = f" safe {low:.3g} to {high:.3g} {curve.unit} "
+    parts = (
+        (" rim met ", start, "!"),
+        (told if len(told) <= end - start else " safe ", end - start, "="),
+        (" too hard ", room - end, "!"),
+    )
+    # a part too narrow for its words is drawn all the same
+    yield " " + "".join(
+        (words if len(words) <= wide else "").center(wide, sign) for words, wide, sign in parts
+    )
+    yield f" below {low:.3g} low edges meet the rim and may dent it; above {high:.3g} it loses grip"
 
 
 def _name(value: Value) -> str:
@@ -183,20 +247,21 @@ def basis_lines(
     missing = [
         _name(item.value)
         for item in here
-        if item.measured is None and (item.value.asked or item.value.factor is Factor.TRAPPED_AIR)
+        if item.measured is None
+        and case.has(item.value.name)
+        and (item.value.asked or item.value.factor is Factor.TRAPPED_AIR)
     ]
     if missing:
         text = f"{', '.join(missing)}. A fault there has no share above."
         yield from wrapped(text, "  ", "Not measured, taken as it should be: ", width)
     for end in ends:
         yield from wrapped(unseen_words(end), "  ", f"Not seen by the model, {end}: ", width)
-    yield from wrapped(stand_in().title + ".", "  ", "The bike: ", width)
+    yield from wrapped(stand_in(case.known.kind).title + ".", "  ", "The bike: ", width)
     yield from wrapped(
-        "computed (diagnose.physics.budget): a two-mass model of each end with the rider on bent "
-        "legs, over twelve rides; the worst of them counts. A felt step is ten per cent: below one "
-        "it is hardly felt, from two plainly. Shares by Shapley values. Ranges hold eight in ten "
-        "draws of what nobody measured (tyre and damper strength, friction, masses); the spreads "
-        "are from memory. It compares the bike with itself only.",
+        "computed, for each end by itself, over twelve rides; the worst of them counts. A felt "
+        "step is ten per cent: below one it is hardly felt, from two plainly. Ranges hold eight in "
+        "ten draws of what nobody measured (tyre and damper strength, friction, masses); the "
+        "spreads are from memory. It compares the bike with itself only.",
         "  ", "The figures: ", width,
     )  # fmt: skip
     yield from wrapped(CAUTION, "  ", "CAUTION: ", width)

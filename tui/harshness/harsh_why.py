@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import work
@@ -17,13 +18,14 @@ from rules.problems import BadInput
 from tui.dialogs.base import IN_ASCII, CardScreen
 from tui.harshness.harsh_lines import (
     SHARES,
+    WORKED_OUT,
     basis_lines,
     ride_lines,
     sense_lines,
     what_if_lines,
 )
 from tui.harshness.value_sheet import Sheet
-from tui.terminal.text import UNWRAPPED
+from tui.terminal.text import UNWRAPPED, WIDTH
 from tui.widgets.hanging_text import HangingText
 
 _BAR = (
@@ -41,6 +43,7 @@ class HarshWhyScreen(CardScreen[None]):
     def __init__(self, sheet: Sheet) -> None:
         super().__init__()
         self._sheet = sheet
+        self._lines: Callable[[int], list[str]] | None = None
 
     def compose(self) -> ComposeResult:
         """The title, what each change would do, and what that rests on."""
@@ -60,22 +63,40 @@ class HarshWhyScreen(CardScreen[None]):
         show = self.app.call_from_thread
         try:
             case = build_case(self._sheet.known)
-            basis = [SHARES, *basis_lines(case, self._sheet.thumbs, UNWRAPPED), "", _BAR]
-            show(self._put_basis, basis)
-            answer = answer_end(case, self._sheet.end)
-            fancy = not self.app.has_class(IN_ASCII)
-            lines = [
-                *what_if_lines(what_ifs(case, self._sheet.end), answer.worst),
-                *ride_lines(answer, fancy=fancy),
-                *sense_lines(answer),
+            basis = [
+                SHARES,
+                *basis_lines(case, self._sheet.thumbs, UNWRAPPED),
+                "",
+                _BAR,
+                WORKED_OUT,
             ]
+            show(self._put_basis, basis)
+            answer, changes = answer_end(case, self._sheet.end), what_ifs(case, self._sheet.end)
+            fancy = not self.app.has_class(IN_ASCII)
+
+            def lines(width: int) -> list[str]:
+                return [
+                    *what_if_lines(changes, answer, width),
+                    *ride_lines(answer, fancy=fancy, width=width),
+                    *sense_lines(answer, width),
+                ]
+
             show(self._put_changes, lines)
         except BadInput as error:
-            show(self._put_changes, [str(error)])
+            message = str(error)
+            show(self._put_changes, lambda width: [message])
 
-    def _put_changes(self, lines: list[str]) -> None:
+    def _put_changes(self, lines: Callable[[int], list[str]]) -> None:
+        self._lines = lines
         if self.is_attached:
-            self.query_one("#changes", Static).update("\n".join(lines).strip("\n"))
+            changes = self.query_one("#changes", Static)
+            width = min(WIDTH, changes.size.width)
+            changes.update("\n".join(lines(width)).strip("\n"))
+
+    def on_resize(self) -> None:
+        """Fit the table to another width."""
+        if self._lines is not None:
+            self.call_after_refresh(self._put_changes, self._lines)
 
     def _put_basis(self, lines: list[str]) -> None:
         if self.is_attached:

@@ -7,15 +7,19 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.content import Content
 
+from diagnose.harshness.said import whole_percent
 from diagnose.harshness.shares import Part
 from diagnose.harshness.values import VALUES, Factor
 from tui.harshness.harsh_lines import share_words
-from tui.harshness.value_sheet import Sheet, label, names_at
+from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.glyphs import Glyphs
 from tui.widgets.row_list import RowList
 
 _LABEL, _MEASURED, _TARGET, _SHARE = 23, 13, 13, 21
 _LEAST_BAR, _MOST_BAR = 6, 40
+# where that is too wide: no bar, and shorter words
+_SLIM_LABEL, _SLIM_MEASURED = 19, 11
+_SLIM_BELOW = _LABEL + _MEASURED + _TARGET + _SHARE
 
 
 class ValueList(RowList):
@@ -29,8 +33,11 @@ class ValueList(RowList):
     ]  # fmt: skip
 
 
-def heading(*, rough: bool) -> str:
+def heading(width: int, *, rough: bool) -> str:
     """What stands above the rows."""
+    if width < _SLIM_BELOW:
+        share = "share, rough" if rough else "share, range"
+        return f"{'':<{_SLIM_LABEL}}{'measured':<{_SLIM_MEASURED}}{'should be':<{_TARGET}}{share}"
     share = "share, rough yet" if rough else "share of it, range"
     return f"{'':<{_LABEL}}{'as measured':<{_MEASURED}}{'should be':<{_TARGET}}{share}"
 
@@ -39,27 +46,34 @@ def rows(
     sheet: Sheet, shares: dict[Factor, Part] | None, glyphs: Glyphs, width: int
 ) -> list[Content]:
     """A row for every value of the end looked at."""
-    return [_row(sheet, name, shares or {}, glyphs, width) for name in names_at(sheet.end)]
+    return [_row(sheet, name, shares or {}, glyphs, width) for name in sheet.names]
 
 
 def _row(
     sheet: Sheet, name: str, shares: dict[Factor, Part], glyphs: Glyphs, width: int
 ) -> Content:
+    slim = width < _SLIM_BELOW
+    first, second = (_SLIM_LABEL, _SLIM_MEASURED) if slim else (_LABEL, _MEASURED)
     measured = sheet.measured(name)
-    told = "not measured" if measured is None else str(measured)
+    told = ("not read" if slim else "not measured") if measured is None else str(measured)
     should = f"{sheet.target(name)}{' *' if sheet.is_thumb(name) else ''}"
+    called = label(name).replace("-speed compression", "-speed compr.") if slim else label(name)
     row = Content.assemble(
-        f"{label(name):<{_LABEL}}",
-        (f"{told:<{_MEASURED}}", "$text-muted" if measured is None else "bold"),
+        f"{called:<{first}}",
+        (f"{told:<{second}}", "$text-muted" if measured is None else "bold"),
         f"{should:<{_TARGET}}",
     )
     factor = VALUES[name].factor
     part = None if factor is None else shares.get(factor)
     if part is None or measured is None:
         return row
+    if [other for other in sheet.names if sheet.measured(other)] == [name] and part.share:
+        return Content.assemble(row, "only one read" if slim else "only one measured")
     for lead, led in ((Factor.SPRING, "-sag"), (Factor.FRICTION, "-gap")):
         if factor is lead and not name.endswith(led) and _measured(sheet, led):
             return Content.assemble(row, f"with the {led[1:]}")
+    if slim:
+        return Content.assemble(row, _slim_share(part))
     if part.share is None:
         return Content.assemble(row, share_words(part))
     room = min(_MOST_BAR, width - _LABEL - _MEASURED - _TARGET - _SHARE)
@@ -68,5 +82,15 @@ def _row(
     return Content.assemble(row, f"{share_words(part):<{_SHARE}}", least, most, (rest, "dim"))
 
 
+def _slim_share(part: Part) -> str:
+    """A share with its range in 14 columns."""
+    if part.share is None:
+        softer = whole_percent(-part.effect.middle)
+        return "nothing" if softer == "0 %" else f"softens {softer}"
+    low, high = (round(100 * end) or 0 for end in (part.share.low, part.share.high))
+    middle = whole_percent(part.share.middle)
+    return middle if low == high else f"{middle} ({low}-{high})"
+
+
 def _measured(sheet: Sheet, ending: str) -> bool:
-    return any(n.endswith(ending) and sheet.measured(n) for n in names_at(sheet.end))
+    return any(n.endswith(ending) and sheet.measured(n) for n in sheet.names)

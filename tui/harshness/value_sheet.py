@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from diagnose.case.events import Case, standing
+from diagnose.case.events import Case, machine_traits, standing
 from diagnose.case.figures import figure_of
 from diagnose.harshness.budget_evidence import VALUE_OF_ROLE
 from diagnose.harshness.compared_bike import build_case
+from diagnose.harshness.stand_in import stand_in
 from diagnose.harshness.values import VALUES, End, KnownValues, Value, read_value
+from rules.loading.pack_defaults import FULL_SIZE
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity, parse_quantity, with_unit
@@ -27,11 +29,6 @@ def label(name: str) -> str:
     return VALUES[name].label
 
 
-def names_at(end: End) -> tuple[str, ...]:
-    """The values of one end."""
-    return tuple(value.name for value in VALUES.values() if value.end is end)
-
-
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """What is known of the bike, and which end is looked at.
@@ -45,6 +42,12 @@ class Sheet:
     end: End = End.FRONT
     thumbs: frozenset[str] = frozenset()
     thumb: Mapping[str, Quantity] = field(default_factory=dict)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The values of the end looked at that a bike of this kind has."""
+        here = (value for value in VALUES.values() if value.end is self.end)
+        return tuple(value.name for value in here if value.is_on(self.known.traits))
 
     def measured(self, name: str) -> Quantity | None:
         """The reading of a value; None where it was not measured."""
@@ -77,14 +80,13 @@ class Sheet:
         before."""
         figure = read_value(name, self._with_unit(name, text))
         targets = {**self.known.targets, name: figure}
-        return replace(
-            self, known=KnownValues(self.known.measured, targets), thumbs=self.thumbs - {name}
-        )
+        known = replace(self.known, targets=targets)
+        return replace(self, known=known, thumbs=self.thumbs - {name})
 
     def unmeasured(self, name: str) -> Sheet:
         """The sheet without the reading of a value."""
         measured = {key: item for key, item in self.known.measured.items() if key != name}
-        return replace(self, known=KnownValues(measured, self.known.targets))
+        return replace(self, known=replace(self.known, measured=measured))
 
     def by_thumb(self, name: str) -> Sheet:
         """The sheet with the rule of thumb in place of the manual's figure."""
@@ -92,7 +94,7 @@ class Sheet:
         if name in self.thumb:
             targets[name] = self.thumb[name]
         thumbs = self.thumbs | (self.thumb.keys() & {name})
-        return replace(self, known=KnownValues(self.known.measured, targets), thumbs=thumbs)
+        return replace(self, known=replace(self.known, targets=targets), thumbs=thumbs)
 
     def at_other_end(self) -> Sheet:
         """The other end of the same bike."""
@@ -103,7 +105,7 @@ class Sheet:
 
     def _with_measured(self, name: str, text: str) -> Sheet:
         measured = {**self.known.measured, name: read_value(name, text)}
-        return replace(self, known=KnownValues(measured, self.known.targets))
+        return replace(self, known=replace(self.known, measured=measured))
 
 
 def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) -> Sheet:
@@ -117,12 +119,16 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
     targets: dict[str, Quantity] = {}
     thumb: dict[str, Quantity] = {}
     thumbs: set[str] = set()
+    usual: dict[str, tuple[Quantity, Quantity]] = {}
     bare = Case(case.machine)
     for name, observation in _observations(rules):
         entry = rules.observations[observation]
         if entry.target is not None and name in VALUES:
             found = figure_of(rules, case, entry.target)
             figure, by_thumb = found.value, not found.is_own
+            # of what all kinds are built to alike, a fault is no surprise
+            if found.usual is not None and rules.specs[entry.target].by is not None:
+                usual[name] = found.usual
             rule, standard = figure_of(rules, bare, entry.target).value, _standard(VALUES[name])
             if _can_be(name, rule) and rule != standard:
                 thumb[name] = rule
@@ -134,10 +140,14 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
             continue
         if _can_be(name, answer.reading):
             measured[name] = answer.reading
-    known = KnownValues(_with_air(measured), targets)
+    traits = machine_traits(rules, case)
+    for name, figure in _springs(traits.get("class", FULL_SIZE)).items():
+        thumb[name] = targets[name] = figure
+        thumbs.add(name)
+    known = KnownValues(_with_air(measured), targets, usual, traits)
     front = {complained.place for complained in now.complaints} != {"rear"}
-    at_rear = any(name in known.measured for name in names_at(End.REAR))
-    if at_rear and not any(name in known.measured for name in names_at(End.FRONT)):
+    ends = {VALUES[name].end for name in known.measured if name in VALUES}
+    if ends == {End.REAR}:
         front = False
     return Sheet(known, End.FRONT if front else End.REAR, frozenset(thumbs), thumb)
 
@@ -149,6 +159,22 @@ def _observations(rules: RuleBase) -> Iterator[tuple[str, str]]:
         for end, names in VALUE_OF_ROLE.items():
             if asked is not None and asked.by.startswith(f"{end}-harshness"):
                 yield from ((names[role], name) for role, name in asked.inputs.items())
+
+
+def _springs(kind: str) -> dict[str, Quantity]:
+    """Rates of the springs that a kind of bike other than full-size would have, by its stand-in."""
+    bike, full = stand_in(kind), stand_in()
+    if bike == full:
+        return {}
+    rates = {
+        "fork-spring": bike.front.spring_rate / full.front.spring_rate,
+        "shock-spring": bike.rear.spring_rate / full.rear.spring_rate,
+    }
+    standards = {name: _standard(VALUES[name]) for name in rates}
+    return {
+        name: Quantity(float(f"{share * standards[name].value:.2g}"), standards[name].unit)
+        for name, share in rates.items()
+    }
 
 
 def _with_air(measured: Mapping[str, Quantity]) -> dict[str, Quantity]:

@@ -10,6 +10,8 @@ from tui.terminal.text import WIDTH
 
 _EIGHTHS = " ▏▎▍▌▋▊▉"
 _FRAME = str.maketrans("┌┐└┘─│├┤┬┴┼", "++++-|+++++")
+CHART_MARGIN = 14
+"""Columns of a chart that are not the curve's own: its frame and what is written beside it."""
 _MARKS = ("*", "o", "+", "x")
 
 
@@ -57,7 +59,7 @@ def chart(
         "ys": [list(line) for line in lines.values()],
         "lines": True,
         "color": False,
-        "width": width - 14,
+        "width": width - CHART_MARGIN,
         "height": height,
         "x_unit": f" {unit}" if unit else "",
         "y_unit": f" {y_unit}",

@@ -180,8 +180,8 @@ class Survey:
 
     `names`: of the rides.
     `measured`, `target`: harshness (m/s²), row per ride and column per draw, best guess first.
-    `bottomed`: the rides over which the best guess of it as measured uses all its travel: harshness
-        that more compression or spring cures, not less.
+    `bottomed`: the rides over which the best guess of it as measured uses all its travel, and as it
+        should be does not: harshness that more compression or spring cures, not less.
     """
 
     names: tuple[str, ...]
@@ -224,7 +224,11 @@ def survey(
     )
     felt, travel = felt_and_travel(lanes, axle.contact, obstacles)
     names = tuple(obstacle.name for obstacle in obstacles)
-    bottomed = (name for name, used in zip(names, travel, strict=True) if used[0] >= axle.travel)
+    bottomed = (
+        name
+        for name, used in zip(names, travel, strict=True)
+        if used[0] >= axle.travel > used[draws]
+    )
     return Survey(names, felt[:, :draws], felt[:, draws:], frozenset(bottomed))
 
 

@@ -12,7 +12,7 @@ from diagnose.harshness.budget_document import harshness_document
 from diagnose.harshness.changes import what_ifs
 from diagnose.harshness.compared_bike import HarshnessCase, build_case
 from diagnose.harshness.curves import curves
-from diagnose.harshness.said import bottoming, caution, factor_label, tyre_or_damping
+from diagnose.harshness.said import bottoming, caution, factor_label, rim_line, tyre_or_damping
 from diagnose.harshness.shares import GROUPS, answer_end, evidence_shares, first_number
 from diagnose.harshness.values import PLACES, VALUES, End, KnownValues, questions, read_value
 from diagnose.physics.budget.factors import Factor
@@ -259,17 +259,35 @@ def test_no_range_is_absurd(values: dict[str, str]) -> None:
     [
         ({"front_tyre": "26 psi", "fork_compression": "10"}, "the tyre; of the extra"),
         ({"front_tyre": "13 psi", "fork_compression": "1", "fork_rebound": "2"}, "damping; of the"),
-        ({"front_tyre": "26 psi"}, "the tyre, as nothing else measured here"),
+        (
+            {"front_tyre": "26 psi"},
+            "the tyre; only that was measured, what was not measured could add",
+        ),
         ({"front_tyre": "12.6 psi"}, "neither: nothing here makes it harsher on any ride"),
         ({"fork_oil": "80 mm"}, "neither: nothing here makes it shake more on any ride"),
-        ({"fork_clamps": "24 N·m"}, "over-tight clamps, as nothing else"),
-        ({"front_gap": "25 mm"}, "friction, as nothing else"),
+        ({"fork_clamps": "24 N·m"}, "over-tight clamps; only that was measured"),
+        ({"front_gap": "25 mm"}, "friction; only that was measured"),
         ({}, "nothing measured at this end"),
     ],
 )
 def test_tyre_or_damping_in_one_sentence(values: dict[str, str], said: str) -> None:
     case = case_of(None, **values)
     assert tyre_or_damping(case, answer_end(case, FRONT)).startswith(said)
+
+
+def test_what_is_measured_and_right_is_told_from_what_is_not_measured() -> None:
+    case = case_of(None, front_tyre="26 psi", fork_compression="12")
+    said = tyre_or_damping(case, answer_end(case, FRONT, quick=True))
+    assert said == (
+        "the tyre; the rest of what was measured is right, what was not measured could add to it."
+    )
+
+
+@pytest.mark.parametrize(("psi", "good"), [("19 psi", "no fault"), ("6 psi", "less spare")])
+def test_the_edge_that_meets_the_rim_says_which_way_is_good(psi: str, good: str) -> None:
+    said = rim_line(answer_end(case_of(front_tyre=psi), FRONT, quick=True).rim)
+    assert f"as it should be 65; higher is safer ({good}" in said
+    assert rim_line(answer_end(case_of(fork_rebound="11"), FRONT, quick=True).rim) == ""
 
 
 def test_shares_are_shown_only_above_noise() -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 import threading
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -32,8 +34,8 @@ def headless(*values: str) -> dict[str, Any]:
 def ranges_stay_rough(monkeypatch: pytest.MonkeyPatch) -> None:
     """What only the ranges hang on is not waited for."""
 
-    def rough(self: LiveBudget, asked: Asked) -> LiveAnswer:
-        return replace(self.quick(asked), rough=False)
+    def rough(self: LiveBudget, asked: Asked, wanted: Callable[[], bool]) -> LiveAnswer:
+        return replace(self.quick(asked, wanted), rough=False)
 
     monkeypatch.setattr(LiveBudget, "thorough", rough)
     monkeypatch.setattr("tui.harshness.harsh.PAUSE", 0.0)
@@ -47,7 +49,7 @@ async def test_nothing_measured_says_nothing(open_app: Any, offroad_assessor: As
         assert driver.screen == "HarshScreen"
         text = driver.text()
         for words in ("Nothing measured at this end, so nothing can be said.", "12.5 psi *",
-                      "* rule of thumb", "stand-in bike", "Harshness over tyre pressure", "CAUTION"):  # fmt: skip
+                      "* rule of thumb", "Stand-in bike", "Harshness over tyre pressure", "CAUTION"):  # fmt: skip
             assert words in text, words
         for words in ("harsher,", "Worst of 12 rides", "Shares"):
             assert words not in text, words
@@ -124,10 +126,10 @@ async def test_values_move_at_once_and_the_latest_wins(
     gate, asked = threading.Event(), []
     quick = LiveBudget.quick
 
-    def slow(self: LiveBudget, question: Asked) -> LiveAnswer:
+    def slow(self: LiveBudget, question: Asked, wanted: Callable[[], bool]) -> LiveAnswer:
         asked.append(question)
         gate.wait(10)
-        return quick(self, question)
+        return quick(self, question, wanted)
 
     monkeypatch.setattr(LiveBudget, "quick", slow)
     async with open_app(offroad_assessor) as driver:
@@ -220,13 +222,50 @@ async def test_a_case_brings_its_readings_and_gets_nothing_back(
 async def test_why_has_changes_assumptions_sources_and_the_caution(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
-    async with open_app(offroad_assessor, size=(100, 50)) as driver:
+    async with open_app(offroad_assessor, size=(100, 70)) as driver:
         await driver.burst("t", *["right"] * 8, "w")
         text = driver.flat()
         for words in ("two psi out", "Ride by ride", "exit rollers", "Felt besides",
-                      "the rim is met at 8 m/s", "Not seen by the model", "Not measured, taken as it should be", "from memory",
+                      "rim touch at 8 m/s", "Shapley", "% harsher than right is put right by -", "Not seen by the model", "Not measured, taken as it should be", "from memory",
                       "a full-size stand-in", "Never force an adjuster past its stop"):  # fmt: skip
             assert words in text, words
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_nothing_is_cut_on_a_small_screen(open_app: Any, offroad_assessor: Assessor) -> None:
+    """Caution, shares, keys, and the table of changes; 80x24 has the manual's key too."""
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("t", *["right"] * 8, "down", "left")
+        assert re.search(r"\bm Manual\b", driver.text())
+        assert "force no stop (w)" in driver.text()
+        assert "Shapley" not in driver.text()
+    async with open_app(offroad_assessor, size=(60, 20)) as driver:
+        await driver.burst("t", *["right"] * 8, "down", "left")
+        text = driver.text()
+        assert "…" not in text
+        assert "force no stop (w)" in driver.flat()
+        assert re.search(r"12\.5 psi \* +\d+ %", text)
+        for key in ("m Manual", "n None", "o Ride", "f F/R", "w Why"):
+            assert key in text, key
+        keys = [child.region for child in driver.app.screen.query("FooterKey")]
+        assert all(region.right <= 60 and region.bottom <= 20 for region in keys)
+        await driver.burst("w")
+        rows = driver.text().splitlines()
+        table = rows[next(n for n, row in enumerate(rows) if "What if" in row) :]
+        assert re.search(r"^What if +small chop +square edge *$", table[0])
+        assert "tyre to 12.5 psi" in table[3]
+        assert len(re.findall(r"-\d+ % \(", table[4])) == 2
+
+
+@pytest.mark.usefixtures("ranges_stay_rough")
+async def test_a_single_reading_is_not_called_all_of_it(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("t", *["right"] * 8)
+        text = driver.flat()
+        assert "only one measured" in text
+        assert "only that was measured, what was not measured could add to it" in text
 
 
 @pytest.mark.usefixtures("ranges_stay_rough")

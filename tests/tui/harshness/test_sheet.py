@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 from diagnose.case.events import Answered, Case
 from diagnose.harshness.compared_bike import build_case
 from diagnose.harshness.curves import curves
-from diagnose.harshness.live import RIDES, Asked, LiveBudget
-from diagnose.harshness.values import VALUES, End, KnownValues
+from diagnose.harshness.live import RIDES, Asked, LiveBudget, Superseded
+from diagnose.harshness.values import VALUES, End, KnownValues, questions
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
-from tui.harshness.harsh_lines import basis_lines
+from tui.harshness.harsh_lines import basis_lines, model_words, safe_lines
 from tui.harshness.value_rows import rows
-from tui.harshness.value_sheet import Sheet, names_at, sheet_of
+from tui.harshness.value_sheet import Sheet, sheet_of
 from tui.terminal.glyphs import ASCII, UNICODE
 
 MakeCase = Callable[..., Case]
@@ -173,7 +173,7 @@ def test_clamp_torque_and_oil_level_come_from_the_case(
 
 def test_another_machine_has_no_readings(mower: RuleBase, make_case: MakeCase) -> None:
     made = sheet_of(mower, make_case(mower, "no-start"))
-    assert (made.known, made.end) == (KnownValues(), End.FRONT)
+    assert (made.known.measured, made.known.targets, made.end) == ({}, {}, End.FRONT)
 
 
 # -- working it out ------------------------------------------------------------------------------
@@ -214,7 +214,7 @@ def test_every_value_has_a_curve_through_the_answer(end: End) -> None:
     """Where the curve passes the value as it is, it says what the budget says."""
     made = sheet(end, front_tyre="20 psi", rear_tyre="20 psi")
     live = LiveBudget()
-    for name in names_at(end):
+    for name in made.names:
         told = live.quick(asked(made, name))
         curve, now = told.curve, told.answer.budget
         assert list(curve.values) == sorted(curve.values)
@@ -245,6 +245,115 @@ def test_a_surprising_value_of_this_end_is_asked_back() -> None:
 
 
 @pytest.mark.parametrize(
+    ("traits", "lacking", "there"),
+    [
+        ({"fork": "air"}, {"fork-spring", "fork-oil"}, {"trapped-air", "front-tyre"}),
+        ({"fork": "coil-closed-quantity"}, {"fork-oil"}, {"fork-spring"}),
+        ({"tyre-filling": "mousse"}, {"front-tyre"}, {"fork-oil"}),
+        ({"electronics": "fitted"}, {"fork-compression", "fork-rebound"}, {"front-gap"}),
+        ({}, set(), {"fork-spring", "fork-oil", "front-tyre", "fork-compression"}),
+    ],
+)
+def test_parts_that_the_bike_has_not_are_not_listed(
+    offroad: RuleBase,
+    make_case: MakeCase,
+    traits: dict[str, str],
+    lacking: set[str],
+    there: set[str],
+) -> None:
+    made = sheet_of(offroad, make_case(offroad, "harsh/front", machine=traits))
+    assert there <= set(made.names)
+    assert not lacking & set(made.names)
+    basis = " ".join(basis_lines(build_case(made.stepped("front-gap", 1).known)))
+    missing = basis.partition("Not measured")[2].partition("A fault there")[0]
+    assert not any(name.replace("-", " ") in missing for name in lacking)
+
+
+def test_the_stand_in_is_of_the_kind_of_bike(offroad: RuleBase, make_case: MakeCase) -> None:
+    """Its springs too: what a heavy bike has is not called too stiff."""
+    full, loaded = (
+        sheet_of(offroad, make_case(offroad, "harsh/front", machine={"class": kind}))
+        for kind in ("full-size", "adventure")
+    )
+    axle, usual = (build_case(made.known).axle(End.FRONT) for made in (loaded, full))
+    assert axle.sprung_mass > 1.5 * usual.sprung_mass
+    assert axle.travel < usual.travel
+    assert loaded.target("fork-spring").value > 2.0 * full.target("fork-spring").value
+    assert loaded.is_thumb("fork-spring")
+    same = build_case(loaded.typed("fork-spring", str(loaded.target("fork-spring"))).known)
+    measured, target = same.setups(End.FRONT)
+    assert measured == target
+    basis = " ".join(basis_lines(build_case(loaded.stepped("front-gap", 1).known)))
+    assert "The bike: a stand-in of a loaded adventure bike, rider 90 kg" in basis
+    assert "a full-size stand-in" not in basis
+    said = model_words(loaded.known, End.FRONT)
+    assert said.startswith("Model: loaded adventure bike, rider 90 kg; shows which fault leads")
+    air = sheet_of(offroad, make_case(offroad, "harsh/front", machine={"fork": "air-single"}))
+    assert "counts as a coil one" in model_words(air.known, End.FRONT)
+    assert "coil" not in model_words(air.known, End.REAR)
+
+
+@pytest.mark.parametrize("kind", ["mini", "trail", "adventure", "trials", "supermoto"])
+@pytest.mark.parametrize("end", list(End))
+def test_a_hard_tyre_leads_and_nothing_bottoms_on_any_kind_of_bike(
+    offroad: RuleBase, make_case: MakeCase, kind: str, end: End
+) -> None:
+    """Landings made for a full-size bike use up less travel, but that is no fault of this one."""
+    made = sheet_of(offroad, make_case(offroad, f"harsh/{end}", machine={"class": kind}))
+    tyre = f"{end}-tyre"
+    figure = made.target(tyre)
+    made = made.typed(tyre, f"{1.5 * figure.value} {figure.unit}")
+    answer = LiveBudget().quick(Asked(made.known, end, None, tyre)).answer
+    assert answer.worse(answer.worst).middle > 0.05
+    assert not answer.survey.bottomed
+    assert answer.rim.measured is not None and answer.rim.target is not None
+    assert answer.rim.measured > answer.rim.target
+
+
+@pytest.mark.parametrize(
+    ("kind", "reading", "doubted"),
+    [
+        ("adventure", "36 psi", False),
+        ("adventure", "45 psi", False),
+        ("adventure", "8 psi", True),
+        ("trials", "4 psi", False),
+        ("trials", "25 psi", True),
+        ("full-size", "25 psi", False),
+        ("full-size", "36 psi", True),
+    ],
+)
+def test_what_is_usual_is_that_of_the_kind_of_bike(
+    offroad: RuleBase, make_case: MakeCase, kind: str, reading: str, doubted: bool
+) -> None:
+    case = make_case(offroad, "harsh/front", machine={"class": kind}, front_tyre_gauge=reading)
+    known = sheet_of(offroad, case).known
+    doubts = [line for line in questions(known) if line.startswith("front-tyre")]
+    assert bool(doubts) == doubted
+    low, high = known.usual["front-tyre"]
+    ends = f"{low.value:.3g} to {high.value:.3g} psi is usual for this kind of bike"
+    assert all(ends in line for line in doubts)
+
+
+@pytest.mark.parametrize("observed", [True, False])
+def test_the_manuals_figure_is_never_doubted(
+    offroad: RuleBase, make_case: MakeCase, observed: bool
+) -> None:
+    """Whether looked up in the case or typed here."""
+    if observed:
+        case = make_case(
+            offroad, "harsh/front", front_tyre_gauge="40 psi", manual_front_tyre_pressure="40 psi"
+        )
+        made = sheet_of(offroad, case)
+    else:
+        made = sheet(front_tyre="40 psi").typed_target("front-tyre", "40 psi")
+    assert str(made.target("front-tyre")) == "40 psi"
+    assert not made.is_thumb("front-tyre")
+    assert not list(questions(made.known))
+    doubt = " ".join(questions(made.typed("front-tyre", "70 psi").known))
+    assert "to 40 psi is usual" in doubt
+
+
+@pytest.mark.parametrize(
     ("low", "high", "drawn"),
     [(0.5, 0.8, "#####===--"), (-0.2, 0.3, "===-------"), (-0.4, -0.1, "----------"), (0.9, 1.3, "#########=")],
 )  # fmt: skip
@@ -271,6 +380,45 @@ def test_the_curve_is_in_the_unit_of_what_it_should_be() -> None:
     in_psi = [Quantity(size, "bar").to("psi").value for size in curve.values]
     assert in_psi == pytest.approx(same.values)
     assert curve.harshness["square edge"] == pytest.approx(same.harshness["square edge"])
+
+
+def test_the_curve_of_a_tyre_marks_where_it_is_safe() -> None:
+    """From where the caution ends, whatever is measured; in the columns of the curve."""
+    made = sheet(front_tyre="25 psi")
+    curve = LiveBudget().quick(asked(made, "front-tyre")).curve
+    assert curve.safe is not None
+    low, high = curve.safe
+    for psi, warned in ((low - 1.0, True), (low + 0.1, False)):
+        told = LiveBudget().quick(asked(sheet(front_tyre=f"{psi:.2f} psi"), "front-tyre"))
+        assert (told.caution is not None) == warned, psi
+        assert told.curve.safe == curve.safe
+    ruler, words = safe_lines(curve)
+    assert f" safe {low:.3g} to {high:.3g} psi " in ruler
+    assert "rim met" in ruler.partition("=")[0] or ruler.startswith(" !")
+    assert "too hard" in ruler
+    assert f"below {low:.3g} low edges meet the rim" in words
+    assert max(len(ruler), len(words)) <= 78
+    assert LiveBudget().quick(asked(made, "fork-compression")).curve.safe is None
+
+
+@pytest.mark.parametrize("thorough", [False, True])
+def test_work_that_is_no_longer_asked_for_is_dropped(thorough: bool) -> None:
+    """Between two parts of it; nothing half done is remembered."""
+    question, live = asked(sheet(front_tyre="25 psi"), "front-tyre"), LiveBudget()
+    answers = iter([True])
+    with pytest.raises(Superseded):
+        (live.thorough if thorough else live.quick)(question, lambda: next(answers, False))
+    assert live.quick(question).rough
+
+
+def test_the_first_number_is_that_of_the_answer_which_goes_on_from_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    question, live = asked(sheet(front_tyre="25 psi"), "front-tyre"), LiveBudget()
+    ride, extra = live.first(question)
+    monkeypatch.setattr("diagnose.harshness.shares.surveyed", None)
+    told = live.quick(question)
+    assert (ride, extra) == (told.answer.over, pytest.approx(told.answer.worse(ride).middle))
 
 
 def test_rows_of_one_factor_share_one_share() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
+from dataclasses import replace
 
 import click
 
@@ -58,15 +59,15 @@ def ask_values(known: KnownValues) -> KnownValues:
         for value in (*VALUES.values(), *PLACES.values()):
             if value.name in measured or not value.asked or (told and value.end is None):
                 continue
-            answer = _ask_one(value, _unit(value.name, known.targets))
+            answer = _ask_one(value, _unit(value.name, known.targets), known)
             if answer is not None:
                 measured[value.name] = answer
     except EOFError:
         click.echo("", err=True)
-    return KnownValues(measured, known.targets)
+    return replace(known, measured=measured)
 
 
-def _ask_one(value: Value, unit: str) -> Quantity | None:
+def _ask_one(value: Value, unit: str, known: KnownValues) -> Quantity | None:
     while True:
         text = _line(f"{value.title} [{unit}]: ")
         if text in ("", "?"):
@@ -76,7 +77,7 @@ def _ask_one(value: Value, unit: str) -> Quantity | None:
         except BadInput as error:
             click.echo(f"  {error}", err=True)
             continue
-        doubt = next(iter(questions(KnownValues({value.name: quantity}))), None)
+        doubt = next(iter(questions(replace(known, measured={value.name: quantity}))), None)
         if doubt is None or _line(f"  {doubt} [y/n]: ").lower().startswith("y"):
             return quantity
 

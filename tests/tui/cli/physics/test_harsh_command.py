@@ -92,7 +92,8 @@ def test_a_line_under_the_shares_says_how_to_read_them() -> None:
     assert re.search(r"^  softens \d+ % \(\d+ to \d+\) +compression$", block, re.MULTILINE)
     alone = harsh("--front-tyre", "25 psi").output
     assert "Shares add" not in alone
-    assert re.search(r"^  100 % +tyre pressure", alone, re.MULTILINE)
+    assert "100 %  " not in alone
+    assert "only that was measured" in " ".join(alone.split())
 
 
 @pytest.mark.long
@@ -101,7 +102,7 @@ def test_the_chart_is_in_the_unit_the_target_was_given_in() -> None:
     chart_of_tyre = result.output.partition("Harshness over tyre pressure")[2]
     chart_of_tyre = chart_of_tyre.partition("Harshness over compression")[0]
     assert "upright: 1.7 bar now" in chart_of_tyre
-    assert re.search(r"^ +\d\.\d bar +", chart_of_tyre, re.MULTILINE)
+    assert re.search(r"^ *\d(\.\d+)? bar +", chart_of_tyre, re.MULTILINE)
     assert "psi" not in chart_of_tyre
 
 
@@ -157,7 +158,7 @@ def test_one_json_document() -> None:
 def test_a_tyre_too_soft_is_warned_of_before_the_answer() -> None:
     said = " ".join(harsh("--front-tyre", "6 psi").output.split())
     assert said.index("CAUTION: tyre too soft") < said.index("Tyre or damping?")
-    assert "square edge on which the rim is met at 8 m/s: 50 mm, should be 65" in said
+    assert "rim touch at 8 m/s: 50 mm, as it should be 65; higher is safer (less spare" in said
     assert "two psi out" not in said
 
 
