@@ -418,7 +418,8 @@ def test_the_first_number_is_that_of_the_answer_which_goes_on_from_it(
     ride, extra = live.first(question)
     monkeypatch.setattr("diagnose.harshness.shares.surveyed", None)
     told = live.quick(question)
-    assert (ride, extra) == (told.answer.over, pytest.approx(told.answer.worse(ride).middle))
+    assert ride == told.answer.over
+    assert extra == pytest.approx(told.answer.worse(ride).middle)
 
 
 def test_rows_of_one_factor_share_one_share() -> None:
