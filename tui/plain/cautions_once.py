@@ -19,6 +19,11 @@ class CautionsOnce:
     def __init__(self) -> None:
         self._first: dict[str, str] = {}
 
+    @property
+    def texts(self) -> frozenset[str]:
+        """The cautions that were shown in full."""
+        return frozenset(self._first)
+
     def fold(self, step: str, words: StepText) -> tuple[StepText, str]:
         """The words of a step with only the cautions that are new there, and a line for the others
         such as `2 cautions as before: v`; empty where there are none. `step` tells steps apart."""
