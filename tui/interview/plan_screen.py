@@ -95,7 +95,7 @@ class PlanScreen(SideScreen):
         self.refresh_bindings()
 
     def _row(self, number: int, name: str, chance: float | None, check: float | None) -> Content:
-        """Figures first: titles may be cut, and the card has them whole."""
+        """Figures first, then the title."""
         entry = self.case.rules.corrections[name]
         about = (
             f"work {entry.minutes:g} min"

@@ -30,9 +30,11 @@ from tui.interview.step_card import MoreLine, StepCard
 from tui.interview.ways_on import WaysOn
 from tui.plain.cautions_once import place_of
 from tui.plain.offers import GO_ON, GUESS, SETTLING, Offer, offers, standstill_offers
+from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
 
 _READING_LINES = 4
+_AFTER = ", after: "
 _BELOW = ("#moved", "#so-far")
 _WAYS = {
     GUESS: "Best guess, when answers move nothing",
@@ -116,6 +118,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         """Show what is known already."""
         self.query_one(CauseBars).glyphs = glyphs_of(self.app)
         self.query_one("#reading").display = False
+        self.query_one(StepCard).show("", StepText("Working it out"))
 
     def on_resize(self) -> None:
         """Other sizes show more or less of the text."""
@@ -142,10 +145,6 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._ask_reading(step.target if step.kind == "measure" else "")
         self._fit_pad()
         self.query_one(CauseBars).show(rules, assessed)
-        self.query_one("#moved", Static).update(
-            moved_line(rules, assessed.case, assessed.assessment, assessed.moved, most=1)
-        )
-        self.query_one("#so-far", Static).update(leading_line(rules, assessed.assessment))
         self.query_one(MoreLine).count()
 
     def _show_step(self, rules: RuleBase, case: Case, assessment: Assessment) -> None:
@@ -194,9 +193,26 @@ class InterviewScreen(Answering[None], CaseScreen):
         unfolded = ways.unfold(room - pad.rows, work.width)
         room -= unfolded
         is_spare = room >= pad.rows + len(below)
-        self.set_class(is_spare, "-spare")
         room -= len(below) if is_spare else 0
+        self._show_below(lines=2 if is_spare else 1)
         pad.grow(room, self.app.has_class(LARGE), beside=ways.rows + unfolded)
+
+    def _show_below(self, lines: int) -> None:
+        """What the last answer did, and the causes in front: as many whole ones as fit."""
+        assessed = self.case.assessed
+        if assessed is None:
+            return
+        rules, assessment = self.case.rules, assessed.assessment
+        moved = moved_line(rules, assessed.case, assessment, assessed.moved, most=1)
+        leading = leading_line(rules, assessment)
+        for part, parts, sign in (
+            ("#moved", moved.split(_AFTER), _AFTER),
+            ("#so-far", leading.split("; "), "; "),
+        ):
+            shown = [sign.join(parts[:count]) for count in range(len(parts), 0, -1)]
+            width = max(10, self.size.width - 2)
+            fits = (text for text in shown if len(broken(text, width)) <= lines)
+            self.query_one(part, Static).update(next(fits, shown[-1]))
 
     # -- answers ---------------------------------------------------------------------------------
 

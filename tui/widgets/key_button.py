@@ -16,13 +16,11 @@ class KeyButton(Static, can_focus=True):
 
     DEFAULT_CSS = """
     KeyButton {
-        height: 1;
+        height: auto;
         width: 1fr;
         padding: 0 1;
         background: $panel;
         color: $foreground;
-        text-wrap: nowrap;
-        text-overflow: ellipsis;
         content-align: left middle;
     }
     KeyButton:hover { background: $primary 30%; }
