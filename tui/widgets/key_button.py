@@ -16,11 +16,13 @@ class KeyButton(Static, can_focus=True):
 
     DEFAULT_CSS = """
     KeyButton {
-        height: auto;
+        height: 1;
         width: 1fr;
         padding: 0 1;
         background: $panel;
         color: $foreground;
+        text-wrap: nowrap;
+        text-overflow: ellipsis;
         content-align: left middle;
     }
     KeyButton:hover { background: $primary 30%; }
