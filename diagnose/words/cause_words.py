@@ -12,7 +12,7 @@ from diagnose.inference.posterior import RankedCause
 from diagnose.inference.shifts import Shift
 from diagnose.words.chances import percent
 from diagnose.words.event_words import event_row, event_text
-from diagnose.words.evidence_words import evidence_text, for_and_against
+from diagnose.words.evidence_words import evidence_text, for_and_against, strength_text
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.who_words import needs_text
 from rules.rulebase import RuleBase
@@ -112,8 +112,10 @@ def cause_reasons(
     options: Sequence[Option],
     item: RankedCause,
     foreseen: Mapping[str, tuple[Outcome, ...]],
+    figures: bool = False,
 ) -> list[str]:
-    """Why a cause stands where it does, and what would move it. `foreseen` is by node."""
+    """Why a cause stands where it does, and what would move it. `foreseen` is by node; `figures`
+    gives weights in decibans."""
     entry = rules.causes[item.cause]
     before = "in a hundred bad rides, before anything was said"
     lines = [
@@ -122,7 +124,7 @@ def cause_reasons(
         f"Starts at {percent(item.prior)} ({before}).",
         "",
     ]
-    lines += _weights(rules, case, item)
+    lines += _weights(rules, case, item, figures)
     moving = [s for s in swings(options, foreseen, item.cause) if s.width >= _WORTH_SAYING]
     if moving:
         lines += ["", "What would change the order:"]
@@ -134,13 +136,15 @@ def cause_reasons(
     return lines + source_lines(rules, entry.sources)
 
 
-def _weights(rules: RuleBase, case: Case, item: RankedCause) -> list[str]:
+def _weights(rules: RuleBase, case: Case, item: RankedCause, figures: bool) -> list[str]:
     lines = []
     for word, weights in for_and_against(item):
-        lines += [f"{word.capitalize()} (weight in decibans):"] if weights else []
+        unit = " (weight in decibans)" if figures else ""
+        lines += [f"{word.capitalize()}{unit}:"] if weights else []
         for weight in weights:
             text = evidence_text(rules, weight.evidence, case)
-            lines.append(f"  {weight.decibans:+.0f}  {text}")
+            how = f"{weight.decibans:+.0f}" if figures else strength_text(weight.decibans)
+            lines.append(f"  {how}  {text}" if figures else f"  {text} ({how})")
     return lines or ["Nothing said so far weighs on it."]
 
 

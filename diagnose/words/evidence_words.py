@@ -16,6 +16,7 @@ from diagnose.words.figure_words import NOT_JUDGED, short_figure
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
 
+_TWICE, _TEN, _MOST_TIMES = 1.5, 10, 1000
 _WORTH_SAYING = 0.5
 
 
@@ -54,6 +55,18 @@ def fault_text(rules: RuleBase, fault: FoundFault, case: Case) -> str:
 def worth_saying(weights: Iterable[Weight]) -> list[Weight]:
     """The weights that move the odds enough to be worth a line (half a deciban; our own choice)."""
     return [weight for weight in weights if abs(weight.decibans) >= _WORTH_SAYING]
+
+
+def strength_text(decibans: float) -> str:
+    """What a weight does to the odds of a cause, in words: `makes it 10 times likelier`."""
+    times = 10 ** (abs(decibans) / 10)
+    way = "likelier" if decibans > 0 else "less likely"
+    if times < _TWICE:
+        return f"makes it a little {way}"
+    if times > _MOST_TIMES:
+        return f"makes it over {_MOST_TIMES} times {way}"
+    rounded = round(times) if times < _TEN else round(times, -1)
+    return f"makes it {rounded:g} times {way}"
 
 
 def for_and_against(item: RankedCause) -> tuple[tuple[str, list[Weight]], ...]:

@@ -109,9 +109,15 @@ class StartScreen(CardScreen[None]):
         policy = self._shop.rules.policy
         for button in self.query(KeyButton):
             if button.key == "w":
-                title = policy.person(self._shop.person).title
-                button.show("w", f"{_CHOICES['w']}: {lowered(title)}")
+                button.show("w", f"{_CHOICES['w']}: {self._people()}")
                 button.display = bool(policy.people)
+
+    def _people(self) -> str:
+        """Everyone who can ask, the present one marked: `[in a workshop] in a home garage`."""
+        policy = self._shop.rules.policy
+        now = policy.person(self._shop.person)
+        titles = [(one, lowered(one.title)) for one in policy.people.values()]
+        return "  ".join(f"[{title}]" if one == now else title for one, title in titles)
 
     def action_nothing(self) -> None:
         """There is no screen before this one."""

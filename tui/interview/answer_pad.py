@@ -27,6 +27,7 @@ class AnswerPad(Grid):
         grid-rows: auto;
         padding: 0 1;
     }
+    AnswerPad KeyButton { height: auto; text-wrap: wrap; text-overflow: fold; }
     AnswerPad.-one-column { grid-size: 1; }
     """
 

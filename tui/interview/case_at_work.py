@@ -15,6 +15,7 @@ from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping, on_paper
 from diagnose.words.ban_words import ban_texts
 from rules.rulebase import RuleBase
+from tui.plain.cautions_once import CautionsOnce
 
 Foreseen = Mapping[str, tuple[Outcome, ...]]
 Told = Sequence[tuple[Event, Sequence[Shift]]]
@@ -36,6 +37,7 @@ class CaseAtWork:
         self.problem = ""
         """Why the latest changes are not in the store."""
         self._acknowledged: set[str] = set()
+        self.cautions = CautionsOnce()
 
     @property
     def rules(self) -> RuleBase:

@@ -38,6 +38,7 @@ class CausesScreen(SideScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("c", "leave", "Back", show=False),
         Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
+        Binding("f", "figures", "Figures", tooltip="How it is worked out", id="causes.figures"),
         Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
         Binding("pagedown,space", "page(1)", "More", tooltip="Reasons below", id="causes.more"),
         Binding("pageup", "page(-1)", "Less", show=False, id="causes.less"),
@@ -47,6 +48,7 @@ class CausesScreen(SideScreen):
         super().__init__(case, acts)
         self._foreseen: Foreseen = {}
         self._ranked: list[RankedCause] = []
+        self._figures = False
 
     def body(self) -> ComposeResult:
         """What the last answer did, the ranked causes, the reasons of the one marked."""
@@ -115,9 +117,17 @@ class CausesScreen(SideScreen):
             current.assessment.options,
             self._ranked[number],
             self._foreseen,
+            self._figures,
         )
         self.query_one(HangingText).show(lines)
         self.query_one("#reasons").scroll_home(animate=False)
+
+    def action_figures(self) -> None:
+        """Show the weights behind the words, or the words again."""
+        self._figures = not self._figures
+        marked = self.query_one(RowList).highlighted
+        if marked is not None:
+            self._show_reasons(marked)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Look at any cause by its title."""

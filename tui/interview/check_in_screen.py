@@ -67,7 +67,9 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
                 with Horizontal(classes="reading"):
                     yield KeyButton(str(number), titles[name])
                     yield ReadingBox(placeholder=self._unit(name), id=f"reading-{number}")
-                    yield Static(should_be(self._rules, self._case, name), markup=False)
+                    yield Static(
+                        should_be(self._rules, self._case, name), markup=False, classes="be"
+                    )
         yield Static("", id="problem", markup=False)
         yield KeyButton("Enter", "Go on; what is left blank was not said", id="go")
         yield Footer(show_command_palette=False)
@@ -155,6 +157,8 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
             except BadInput as error:
                 self.say_problem(str(error))
                 box.focus()
+                # what is typed next takes the place of what was refused
+                box.select_all()
                 return False
             self._ticks.readings[name] = answer
             box.value = str(answer.reading)

@@ -18,6 +18,7 @@ from tui.dialogs.base import CardScreen
 from tui.dialogs.prompt_screen import PromptScreen
 from tui.interview.answer_pad import AnswerPad
 from tui.plain.heard_offers import NO_COMPLAINT, choice_of, question_offers
+from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
@@ -98,6 +99,9 @@ class HeardScreen(CardScreen[Understood | None]):
         key = str(number) if number <= 9 else " "
         room = self.size.width - len(text) - len(words) - len(mark) - 8
         between = " " * min(room, max(2, 44 - len(text) - len(mark))) if room > 1 else "\n      "
+        inside = max(20, self.size.width - 10)
+        text = "\n      ".join(broken(text, inside - len(mark)))
+        words = words if room > 1 else "\n      ".join(broken(words, inside))
         return Content.assemble(f"{key} {mark}", (text, "" if item.is_struck else "bold"),
                                 between, words)  # fmt: skip
 

@@ -14,7 +14,7 @@ from textual.widgets import OptionList, Static
 from diagnose.advice.planning import Step
 from diagnose.case.events import Corrected, Declined
 from diagnose.diagnosis import Assessed
-from diagnose.words.step_words import plan_text, step_label, step_text
+from diagnose.words.step_words import StepText, plan_text, step_label, step_text
 from tui.dialogs.base import LARGE
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.case_at_work import CaseActs, CaseAtWork
@@ -23,7 +23,6 @@ from tui.interview.step_card import StepCard
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
-from tui.widgets.text_lines import scroll_page
 
 _WORTH_SHOWING = 0.005
 _MOST = 9
@@ -38,6 +37,14 @@ class PlanScreen(SideScreen):
         *(Binding(str(n), f"mark({n - 1})", "Look at", show=False) for n in range(1, 10)),
         Binding("d", "done", "Done", tooltip="This correction was carried out", id="plan.done"),
         Binding("x", "decline", "Can't", tooltip="Won't or can't do it here", id="plan.decline"),
+        Binding(
+            "v",
+            "cautions",
+            "Cautions",
+            tooltip="Cautions read before, in full",
+            show=False,
+            id="plan.cautions",
+        ),
         Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
         Binding("p", "leave", "Back", show=False),
         Binding("pagedown,space", "page(1)", "More", tooltip="Text below", id="plan.more"),
@@ -48,6 +55,7 @@ class PlanScreen(SideScreen):
         super().__init__(case, acts)
         self._corrections: list[str] = []
         self._raised: tuple[str, ...] = ()
+        self._words: StepText | None = None
 
     def body(self) -> ComposeResult:
         """The list; the card and the answers of the correction marked."""
@@ -87,7 +95,7 @@ class PlanScreen(SideScreen):
         self.refresh_bindings()
 
     def _row(self, number: int, name: str, chance: float | None, check: float | None) -> Content:
-        """Figures first: titles may be cut, and the card has them whole."""
+        """Figures first, then the title."""
         entry = self.case.rules.corrections[name]
         about = (
             f"work {entry.minutes:g} min"
@@ -101,8 +109,9 @@ class PlanScreen(SideScreen):
         rules = self.case.rules
         name = self._corrections[message.option_index]
         step = Step("correct", name, None, rules.corrections[name].minutes)
-        words = step_text(rules, self.case.case, step, self._raised)
-        self.query_one(StepCard).show(step_label(rules, step), words)
+        self._words = step_text(rules, self.case.case, step, self._raised)
+        words, before = self.case.cautions.fold(name, self._words)
+        self.query_one(StepCard).show(step_label(rules, step), words, before)
         pad = self.query_one(AnswerPad)
         pad.show((Offer("d", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
         room = self.query_one("#work").size.height - self.query_one(StepCard).lines_needed() - 1
@@ -136,10 +145,24 @@ class PlanScreen(SideScreen):
 
     def _record(self, key: str) -> None:
         offer = self.query_one(AnswerPad).find(key)
-        if offer is not None and offer.event is not None and self.case.assessed is not None:
-            self.acts.record(offer.event)
-            self.dismiss(None)
+        if offer is None or offer.event is None or self.case.assessed is None:
+            return
+        if key == "d" and self.query_one(StepCard).show_unseen():
+            self.query_one("#hint", Static).update("Read on first; then d again.")
+            return
+        if self._words is not None and isinstance(offer.event, Corrected):
+            self.case.cautions.read(offer.event.correction, self._words)
+        self.acts.record(offer.event)
+        self.dismiss(None)
+
+    def action_cautions(self) -> None:
+        """Show all cautions of the correction marked whole."""
+        marked = self.query_one(RowList).highlighted
+        if marked is not None and self._words is not None:
+            name = self._corrections[marked]
+            step = Step("correct", name, None, self.case.rules.corrections[name].minutes)
+            self.query_one(StepCard).show(step_label(self.case.rules, step), self._words)
 
     def action_page(self, by: int) -> None:
         """Scroll the card by pages."""
-        scroll_page(self.query_one(StepCard), by)
+        self.query_one(StepCard).page(by)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import zip_longest
+from textwrap import wrap
 
 from textual.content import Content
 
@@ -34,7 +36,7 @@ def sheet_lines(
 
 
 def _line(row: SheetRow, name: str, words: RowText, value: str, width: int) -> Content:
-    """Titles are cut before figures are: the card of a row has its title whole."""
+    """What is too long for its column goes on below in it."""
     use = max(20, width // 4) if width >= _WITH_USE else 0
     room = width - _PART - 1
     if row.kind != "said":
@@ -42,15 +44,23 @@ def _line(row: SheetRow, name: str, words: RowText, value: str, width: int) -> C
     most = _VALUE if not words.value else room * 3 // 5
     given = min(max(_VALUE, len(value)), most)
     after = "" if row.kind == "said" else f" {words.minutes:>{_MINUTES}}"
-    return Content.assemble(
-        (f"{name:<{_PART}}", "bold"),
-        f"{_cut(words.title, room - given)} ",
-        (_cut(value, given), "bold"),
-        after,
-        f"  {words.use}" if use and words.use else "",
+    title, given = max(room - given, 1), max(given, 1)
+    cells = zip_longest(
+        wrap(words.title, title),
+        wrap(value, given) or [""],
+        wrap(words.use, use) if use else [],
+        fillvalue="",
     )
-
-
-def _cut(text: str, room: int) -> str:
-    room = max(room, 1)
-    return f"{text:<{room}}" if len(text) <= room else f"{text[: room - 1]}…"
+    lines = []
+    for number, (left, middle, right) in enumerate(cells):
+        last = after if number == 0 else " " * len(after)
+        lines.append(
+            Content.assemble(
+                (f"{'' if number else name:<{_PART}}", "bold"),
+                f"{left:<{title}} ",
+                (f"{middle:<{given}}", "bold"),
+                last,
+                f"  {right}" if right else "",
+            )
+        )
+    return Content("\n").join(lines)

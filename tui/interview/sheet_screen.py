@@ -17,6 +17,7 @@ from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import counted
 from diagnose.words.sheet_words import PARTS, next_text, row_card, row_label, row_text
+from diagnose.words.step_words import StepText
 from rules.rulebase import RuleBase
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.answering import Answering
@@ -29,7 +30,7 @@ from tui.interview.step_card import MoreLine, StepCard
 from tui.plain.offers import Offer
 from tui.plain.sheet_rows import is_typed, row_offers
 from tui.widgets.row_list import RowList
-from tui.widgets.text_lines import put_line, scroll_page
+from tui.widgets.text_lines import put_line
 
 _SCROLL_BAR = 1
 
@@ -51,6 +52,8 @@ class SheetScreen(Answering[None], CaseScreen):
         Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
         Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot", show=False),
         Binding("s", "show('card')", "Sum up", tooltip="Job card: copy, save, close", id="card"),
+        Binding("v", "cautions", "Cautions", tooltip="Cautions read before, in full", show=False,
+                id="sheet.cautions"),
         Binding("down", "move(1)", "Next row", show=False, id="sheet.down"),
         Binding("up", "move(-1)", "Row above", show=False, id="sheet.up"),
         Binding("pagedown", "page(1)", "More text or rows", show=False, id="sheet.more"),
@@ -148,7 +151,8 @@ class SheetScreen(Answering[None], CaseScreen):
             pad.show(())
             return
         takes = self._takes_answers(row)
-        self.query_one(StepCard).show(row_label(rules, row), row_card(rules, self.case.case, row))
+        words, before = self._words(row)
+        self.query_one(StepCard).show(row_label(rules, row), words, before)
         pad.show(row_offers(rules, row) if row.kind != "said" else ())
         pad.display = takes
         box.display = takes and is_typed(rules, row)
@@ -162,6 +166,18 @@ class SheetScreen(Answering[None], CaseScreen):
         more.key = "Down" if self._is_open else "Enter"
         more.count()
         self.refresh_bindings()
+
+    def _words(self, row: SheetRow) -> tuple[StepText, str]:
+        """The card of a row, with cautions read before in one line."""
+        words = row_card(self.case.rules, self.case.case, row)
+        return self.case.cautions.fold(row.about, words)
+
+    def action_cautions(self) -> None:
+        """Show all cautions of the row marked whole."""
+        row, rules = self._row, self.case.rules
+        if row is not None and self._is_open:
+            words = row_card(rules, self.case.case, row)
+            self.query_one(StepCard).show(row_label(rules, row), words)
 
     def _how_to_go_on(self, row: SheetRow) -> str:
         if self._takes_answers(row):
@@ -207,7 +223,7 @@ class SheetScreen(Answering[None], CaseScreen):
     def action_page(self, by: int) -> None:
         """Scroll the text of an open card by pages; else go down or up as many rows as show."""
         if self._is_open:
-            scroll_page(self.query_one(StepCard), by)
+            self.query_one(StepCard).page(by)
         else:
             page = max(1, self.query_one(RowList).size.height - 1)
             self._mark(min(max(self._at + by * page, 0), len(self._sheet.rows) - 1))
@@ -224,6 +240,7 @@ class SheetScreen(Answering[None], CaseScreen):
             return
         self.add_class("-open")
         self._read.update(row.cautions)
+        self.case.cautions.read(row.about, row_card(self.case.rules, self.case.case, row))
         self._show_row()
 
     def _close(self) -> None:

@@ -1,9 +1,9 @@
-"""The step itself: what to do, large and plain, cautions before everything else."""
+"""The step itself: what to do, always in view; its cautions before how it is done."""
 
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Static
 
 from diagnose.words.chances import counted
@@ -11,49 +11,80 @@ from diagnose.words.step_words import StepText
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.text_lines import put_line
 
-# the parts in the order they are read, with the empty lines around each
-_SPACE = {"label": 0, "cautions": 1, "heading": 2, "tools": 0, "how": 1, "note": 0}
+# the parts in the order they are read, with the empty lines after each
+_TOP = {"label": 0, "heading": 1}
+_TEXT = {"cautions": 1, "again": 1, "tools": 0, "how": 1, "note": 0}
 
 
 class StepCard(VerticalScroll, can_focus=False):
-    """Shows the words of a step; scrolls where there are more than fit."""
+    """Shows the words of a step. What to do stands on top; the text below it scrolls where there is
+    more than fits."""
 
     DEFAULT_CSS = """
     StepCard { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; }
-    StepCard > .label { color: $text-muted; }
-    StepCard > .cautions { color: $warning; text-style: bold; margin: 1 0 0 0; }
-    StepCard > .heading { text-style: bold; margin: 1 0; }
-    StepCard > .tools { color: $text-muted; }
-    StepCard > .how { margin: 0 0 1 0; }
-    StepCard > .note { color: $text-muted; }
+    StepCard > .top { dock: top; height: auto; }
+    StepCard > .top > .label { color: $text-muted; }
+    StepCard > .top > .heading { text-style: bold; }
+    StepCard > .text { height: auto; padding: 1 0 0 0; }
+    StepCard > .text > .cautions { color: $warning; text-style: bold; margin: 0 0 1 0; }
+    StepCard > .text > .again { color: $warning; margin: 0 0 1 0; }
+    StepCard > .text > .tools { color: $text-muted; }
+    StepCard > .text > .how { margin: 0 0 1 0; }
+    StepCard > .text > .note { color: $text-muted; }
     """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._parts = {part: HangingText(classes=part) for part in (*_TOP, *_TEXT)}
+        self._top = Vertical(*(self._parts[part] for part in _TOP), classes="top")
+        self._deepest = 0
 
     def compose(self) -> ComposeResult:
         """The parts, in the order they are read."""
-        for part in _SPACE:
-            yield HangingText(classes=part)
+        yield self._top
+        yield Vertical(*(self._parts[part] for part in _TEXT), classes="text")
 
-    def show(self, label: str, words: StepText) -> None:
-        """Show a step from its beginning."""
+    def show(self, label: str, words: StepText, again: str = "") -> None:
+        """Show a step from its beginning. `again` stands for cautions that were read before."""
         how = [f"{number}. {line}" for number, line in enumerate(words.how, 1)]
         self._put("label", [label])
-        self._put("cautions", [f"CAUTION: {text}" for text in words.cautions])
         self._put("heading", [words.heading])
+        self._put("cautions", [f"CAUTION: {text}" for text in words.cautions])
+        self._put("again", [again] if again else [])
         self._put("tools", [f"Tools: {', '.join(words.tools)}"] if words.tools else [])
         self._put("how", how)
         self._put("note", [words.note] if words.note else [])
+        self._deepest = 0
         self.scroll_home(animate=False)
+
+    def watch_scroll_y(self, old_value: float, new_value: float) -> None:
+        """Remember how far the text was seen."""
+        super().watch_scroll_y(old_value, new_value)
+        self._deepest = max(self._deepest, round(new_value))
+
+    def show_unseen(self) -> bool:
+        """Scroll to text that was not in view yet. False where all of it was."""
+        if self._deepest >= self.max_scroll_y:
+            return False
+        self.scroll_to(y=self._deepest, animate=False)
+        self.page(1)
+        return True
+
+    def page(self, by: int) -> None:
+        """Scroll the text by pages; two lines stay to find the place again."""
+        room = self.size.height - self._top.outer_size.height
+        self.scroll_relative(y=by * max(1, room - 2), animate=False)
 
     def lines_needed(self) -> int:
         """How many lines all of it takes at the width there is."""
         return sum(
-            text.lines_at(self.scrollable_content_region.width) + _SPACE[part]
-            for part in _SPACE
-            if (text := self.query_one(f".{part}", HangingText)).display
+            text.lines_at(self.scrollable_content_region.width) + after
+            for part, after in (_TOP | _TEXT).items()
+            if (text := self._parts[part]).display
         )
 
     def _put(self, part: str, lines: list[str]) -> None:
-        text = self.query_one(f".{part}", HangingText)
+        text = self._parts[part]
         text.show(lines)
         text.display = bool(lines)
 

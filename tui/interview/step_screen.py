@@ -10,26 +10,31 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Footer, Static
 
-from diagnose.case.events import Answered
+from diagnose.advice.assessor import Assessment
+from diagnose.advice.planning import Step
+from diagnose.case.events import Answered, Case, Corrected
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line, moved_line
 from diagnose.words.standstill_words import standstill_text
-from diagnose.words.step_words import step_label, step_text
+from diagnose.words.step_words import StepText, step_label, step_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import LARGE, glyphs_of
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.answering import Answering
+from tui.interview.case_at_work import CaseActs, CaseAtWork
 from tui.interview.case_head import CaseHead
 from tui.interview.cause_bars import CauseBars
 from tui.interview.reading_field import ReadingField
 from tui.interview.side import CaseScreen
 from tui.interview.step_card import MoreLine, StepCard
 from tui.interview.ways_on import WaysOn
+from tui.plain.cautions_once import place_of
 from tui.plain.offers import GO_ON, GUESS, SETTLING, Offer, offers, standstill_offers
+from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
-from tui.widgets.text_lines import scroll_page
 
 _READING_LINES = 4
+_AFTER = ", after: "
 _BELOW = ("#moved", "#so-far")
 _WAYS = {
     GUESS: "Best guess, when answers move nothing",
@@ -69,6 +74,14 @@ class InterviewScreen(Answering[None], CaseScreen):
         Binding(
             "t", "harshness", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh", show=False
         ),
+        Binding(
+            "v",
+            "cautions",
+            "Cautions",
+            tooltip="Cautions read before, in full",
+            id="cautions",
+            show=False,
+        ),
         Binding("b", "set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
         Binding("s", "show('card')", "Sum up", tooltip="Job card: copy, save, close", id="card"),
         *(
@@ -78,6 +91,12 @@ class InterviewScreen(Answering[None], CaseScreen):
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="more"),
         Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="less"),
     ]
+
+    def __init__(self, case: CaseAtWork, acts: CaseActs) -> None:
+        super().__init__(case, acts)
+        self._words: StepText | None = None
+        self._shown_whole: Step | None = None
+        self._has_read = False
 
     def compose(self) -> ComposeResult:
         """Head; step and answers; causes beside them where there is room."""
@@ -99,6 +118,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         """Show what is known already."""
         self.query_one(CauseBars).glyphs = glyphs_of(self.app)
         self.query_one("#reading").display = False
+        self.query_one(StepCard).show("", StepText("Working it out"))
 
     def on_resize(self) -> None:
         """Other sizes show more or less of the text."""
@@ -113,8 +133,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         if assessed is None:
             return
         rules, step = case.rules, assessed.assessment.step
-        words = step_text(rules, assessed.case, step, assessed.assessment.cautions)
-        self.query_one(StepCard).show(step_label(rules, step), words)
+        self._show_step(rules, assessed.case, assessed.assessment)
         self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
         stuck = assessed.standstill
         self.set_class(stuck is not None, "-offering")
@@ -126,11 +145,28 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._ask_reading(step.target if step.kind == "measure" else "")
         self._fit_pad()
         self.query_one(CauseBars).show(rules, assessed)
-        self.query_one("#moved", Static).update(
-            moved_line(rules, assessed.case, assessed.assessment, assessed.moved, most=1)
-        )
-        self.query_one("#so-far", Static).update(leading_line(rules, assessed.assessment))
         self.query_one(MoreLine).count()
+
+    def _show_step(self, rules: RuleBase, case: Case, assessment: Assessment) -> None:
+        """The step, with cautions read at a step before in one line, unless they are asked for."""
+        step = assessment.step
+        if self._shown_whole != step:
+            self._shown_whole = None
+        self._words = step_text(rules, case, step, assessment.cautions)
+        words, before = self.case.cautions.fold(place_of(step), self._words)
+        self._has_read = bool(before)
+        if self._shown_whole == step:
+            words, before = self._words, ""
+        self.query_one(StepCard).show(step_label(rules, step), words, before)
+        self.refresh_bindings()
+
+    def action_cautions(self) -> None:
+        """Show the cautions of the step whole, or those read before in one line again."""
+        assessed = self.case.assessed
+        if assessed is not None:
+            step = assessed.assessment.step
+            self._shown_whole = None if self._shown_whole == step else step
+            self.show_case()
 
     def _ask_reading(self, observation: str) -> None:
         box = self.query_one(ReadingField)
@@ -157,9 +193,26 @@ class InterviewScreen(Answering[None], CaseScreen):
         unfolded = ways.unfold(room - pad.rows, work.width)
         room -= unfolded
         is_spare = room >= pad.rows + len(below)
-        self.set_class(is_spare, "-spare")
         room -= len(below) if is_spare else 0
+        self._show_below(lines=2 if is_spare else 1)
         pad.grow(room, self.app.has_class(LARGE), beside=ways.rows + unfolded)
+
+    def _show_below(self, lines: int) -> None:
+        """What the last answer did, and the causes in front: as many whole ones as fit."""
+        assessed = self.case.assessed
+        if assessed is None:
+            return
+        rules, assessment = self.case.rules, assessed.assessment
+        moved = moved_line(rules, assessed.case, assessment, assessed.moved, most=1)
+        leading = leading_line(rules, assessment)
+        for part, parts, sign in (
+            ("#moved", moved.split(_AFTER), _AFTER),
+            ("#so-far", leading.split("; "), "; "),
+        ):
+            shown = [sign.join(parts[:count]) for count in range(len(parts), 0, -1)]
+            width = max(10, self.size.width - 2)
+            fits = (text for text in shown if len(broken(text, width)) <= lines)
+            self.query_one(part, Static).update(next(fits, shown[-1]))
 
     # -- answers ---------------------------------------------------------------------------------
 
@@ -171,7 +224,10 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     def take(self, offer: Offer) -> None:
         """Record what the key stands for, or open it."""
-        if offer.event is not None:
+        if isinstance(offer.event, Corrected) and self.query_one(StepCard).show_unseen():
+            self.say_problem(f"Read on first; then {offer.key} again.")
+        elif offer.event is not None:
+            self._left()
             self.acts.record(offer.event)
         elif offer.opens == "complaint":
             self.acts.add_complaint()
@@ -188,6 +244,8 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only the keys of what is offered work."""
+        if action == "cautions":
+            return self._has_read
         if action == "way":
             return self.query_one(WaysOn).find(str(parameters[0])) is not None
         return super().check_action(action, parameters)
@@ -217,7 +275,14 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     def take_reading(self, answer: Answered) -> None:
         """Record the reading that was typed."""
+        self._left()
         self.acts.record(answer)
+
+    def _left(self) -> None:
+        """The step on screen is answered: its cautions were shown."""
+        assessed = self.case.assessed
+        if assessed is not None and self._words is not None:
+            self.case.cautions.read(place_of(assessed.assessment.step), self._words)
 
     def action_add_complaint(self) -> None:
         """Ask what else the rider says."""
@@ -237,7 +302,7 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     def action_scroll(self, by: int) -> None:
         """Scroll the text of the step by pages."""
-        scroll_page(self.query_one(StepCard), by)
+        self.query_one(StepCard).page(by)
 
     def action_leave(self) -> None:
         """Leave the case; it stays kept."""

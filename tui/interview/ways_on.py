@@ -23,6 +23,7 @@ class WaysOn(Vertical):
     WaysOn { height: auto; padding: 0 1; display: none; }
     WaysOn > .said { width: 1fr; text-style: bold; color: $warning; }
     WaysOn > .said { height: 1; text-wrap: nowrap; text-overflow: ellipsis; }
+    WaysOn > KeyButton { height: auto; text-wrap: wrap; text-overflow: fold; }
     WaysOn.-whole > Static { height: auto; text-wrap: wrap; }
     """
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from diagnose.advice.assessor import Assessment
-from diagnose.case.events import Case, Event, standing
+from diagnose.case.events import Case, Event, Standing, standing
 from diagnose.inference.posterior import RankedCause
 from diagnose.inference.shifts import Shift
 from diagnose.records.cases.case_title import complaint_title
@@ -19,9 +19,9 @@ from diagnose.words.cause_words import (
     nothing_text,
     told_lines,
 )
-from diagnose.words.chances import percent
+from diagnose.words.chances import counted, percent
 from diagnose.words.event_words import complaints_line
-from diagnose.words.evidence_words import evidence_text, fault_text, for_and_against
+from diagnose.words.evidence_words import evidence_text, fault_text, for_and_against, strength_text
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.step_words import (
     StepText,
@@ -42,11 +42,13 @@ _WORTH_SHOWING = 0.01
 _UNLIKELY = 0.2
 
 
-def step_lines(words: StepText) -> Iterator[str]:
-    """A step: heading, cautions, tools, instructions, note. Only the answers are bare numbers."""
+def step_lines(words: StepText, before: str = "") -> Iterator[str]:
+    """A step: heading, cautions, tools, instructions, note. Only the answers are bare numbers.
+    `before` stands for cautions that were read at a step before."""
     yield from wrapped(words.heading)
-    for caution in words.cautions:
-        yield from wrapped(caution, "  ", "  CAUTION: ")
+    yield from caution_lines(words)
+    if before:
+        yield f"  {before}"
     if words.tools:
         yield from wrapped(", ".join(words.tools), "  ", "  Tools: ")
     for number, line in enumerate(words.how, 1):
@@ -56,18 +58,27 @@ def step_lines(words: StepText) -> Iterator[str]:
         yield from wrapped(words.note, "  ", "  ")
 
 
-def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
-    """Ranked causes with reasons, what is known against riding, and the corrections in order."""
+def caution_lines(words: StepText) -> Iterator[str]:
+    """The cautions of a step, in full."""
+    for caution in words.cautions:
+        yield from wrapped(caution, "  ", "  CAUTION: ")
+
+
+def ranking_lines(
+    rules: RuleBase, case: Case, assessment: Assessment, read: Collection[str] = ()
+) -> Iterator[str]:
+    """What is known against riding; what was put right, then the causes left with reasons, and the
+    corrections in order. Cautions that were `read` are counted."""
     findings = assessment.belief.findings
     for reason in ban_texts(rules, case, assessment.bans):
         yield from wrapped(reason, "  ", "DO NOT RIDE: ")
-    for text in caution_texts(rules, assessment.cautions):
-        yield from wrapped(text, "  ", "CAUTION: ")
+    yield from _cautions_left(caution_texts(rules, assessment.cautions), read, "CAUTION: ")
     for contradiction in findings.contradictions:
         yield from wrapped(contradiction.text, "  ", "CHECK AGAIN: ")
-    if assessment.faults:
+    faults = sorted(assessment.faults, key=lambda fault: not fault.put_right)
+    if faults:
         yield "Found:"
-    for fault in assessment.faults:
+    for fault in faults:
         mark = ", put right" if fault.put_right else ""
         text = f"{rules.causes[fault.cause].title}{mark}: "
         yield from wrapped(text + fault_text(rules, fault, case), "    ", "  ")
@@ -83,10 +94,10 @@ def ranking_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterat
     for number, item in enumerate(shown, 1):
         if number > 1 and number in headings:
             yield headings[number]
-        yield from cause_lines(rules, case, item, f"{number}. ")
+        yield from cause_lines(rules, case, item, f"{number}. ", strength_text)
     if nothing := nothing_text(assessment):
         yield f"  {nothing}: {percent(assessment.ranking.nothing_listed)}"
-    yield from _plan_lines(rules, assessment)
+    yield from _plan_lines(rules, assessment, read)
 
 
 def _headings(assessment: Assessment, shown: Sequence[RankedCause]) -> dict[int, str]:
@@ -101,16 +112,36 @@ def _headings(assessment: Assessment, shown: Sequence[RankedCause]) -> dict[int,
     return {put_right + 1: left, 1: "Put right:"} if put_right else {1: left}
 
 
-def cause_lines(rules: RuleBase, case: Case, item: RankedCause, label: str = "") -> Iterator[str]:
-    """A cause, its probability, and the facts for and against it."""
+def _cautions_left(texts: Iterable[str], read: Collection[str], first: str) -> Iterator[str]:
+    texts = list(texts)
+    new = [text for text in texts if text not in read]
+    for text in new:
+        yield from wrapped(text, "  ", first)
+    if len(new) < len(texts):
+        indent = first[: -len(first.lstrip())]
+        yield f"{indent}{counted(len(texts) - len(new), 'caution')} as before"
+
+
+def _figure(decibans: float) -> str:
+    return f"{decibans:+.0f} db, {strength_text(decibans)}"
+
+
+def cause_lines(
+    rules: RuleBase,
+    case: Case,
+    item: RankedCause,
+    label: str = "",
+    strength: Callable[[float], str] = _figure,
+) -> Iterator[str]:
+    """A cause, its probability, and the facts for and against it, each with its `strength`."""
     yield from wrapped(cause_line(rules, item), "     ", f"  {label}")
     for word, weights in for_and_against(item):
         for weight in weights[:_SHOWN_REASONS]:
             text = evidence_text(rules, weight.evidence, case)
-            yield from wrapped(f"{word} ({weight.decibans:+.0f} db): {text}", "       ", "     ")
+            yield from wrapped(f"{word} ({strength(weight.decibans)}): {text}", "       ", "     ")
 
 
-def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:
+def _plan_lines(rules: RuleBase, assessment: Assessment, read: Collection[str]) -> Iterator[str]:
     plan = assessment.plan
     if not plan.corrections:
         return
@@ -124,8 +155,7 @@ def _plan_lines(rules: RuleBase, assessment: Assessment) -> Iterator[str]:
         yield from wrapped(work, "     ", f"  {number}. ")
         yield from wrapped(entry.proof, "     ", "     Proof: ")
         cautions.update(dict.fromkeys(entry.cautions))
-    for caution in caution_texts(rules, cautions):
-        yield from wrapped(caution, "  ", "  CAUTION: ")
+    yield from _cautions_left(caution_texts(rules, cautions), read, "  CAUTION: ")
 
 
 def next_step_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
@@ -176,17 +206,35 @@ def _pack_lines(pack: str, indent: str) -> Iterator[str]:
         yield from wrapped(pack, f"{indent}  ", f"{indent}Pack: ")
 
 
-def summary_lines(rules: RuleBase, case: Case, assessment: Assessment) -> Iterator[str]:
-    """The case as it stands, for the end of an interview."""
+def summary_lines(
+    rules: RuleBase, case: Case, assessment: Assessment, read: Collection[str] = ()
+) -> Iterator[str]:
+    """The case as it stands, for the end of an interview: what was put right and proven first, each
+    job with the ride that followed it. Cautions that were `read` are counted."""
     now = standing(case)
     named = complaints_line(rules, case) if now.complaints else "none given"
     yield from wrapped(named, "  ", "Complaint: ")
     yield from wrapped(bike_in_full(rules, case), "  ", "Bike: ")
-    for name in now.corrections:
-        yield from wrapped(rules.corrections[name].title, "  ", "Done: ")
-    for ride in now.rides:
-        about = ride.about if len(now.complaints) > 1 else None
-        named = f", {complaint_title(rules, about)}" if about else ""
-        yield from wrapped(f"Ride after it: {ride.report}{named}", "  ")
+    yield from _done_lines(rules, now)
     if now.complaints:
-        yield from ranking_lines(rules, case, assessment)
+        yield from ranking_lines(rules, case, assessment, read)
+
+
+def _done_lines(rules: RuleBase, now: Standing) -> Iterator[str]:
+    """The jobs that one ride tells of together, each with its rides, those that it proved first."""
+    ends = sorted({len(ride.corrected) for ride in now.rides} | {0, len(now.corrections)})
+    jobs = []
+    for start, end in zip([0, *ends], ends, strict=False):
+        rides = [ride for ride in now.rides if len(ride.corrected) == end]
+        if rides or end > start:
+            jobs.append((now.corrections[start:end], rides))
+    for done, rides in sorted(jobs, key=lambda job: not any(r.report == "gone" for r in job[1])):
+        for name in done:
+            yield from wrapped(rules.corrections[name].title, "  ", "Done: ")
+        after = "  Ride after it" if done else "Ride before any work"
+        for ride in rides:
+            about = ride.about if len(now.complaints) > 1 else None
+            named = f", {complaint_title(rules, about)}" if about else ""
+            yield from wrapped(f"{ride.report}{named}", "    ", f"{after}: ")
+        if not rides:
+            yield "  No ride after it yet"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -28,7 +29,8 @@ Opens = Literal["", "complaint", "card", "close", "answer-again", "go-on"]
 GUESS, SETTLING, GO_ON = "f", "i", "g"
 """The keys of what is offered when answers move nothing; no answer has them."""
 # letters that are commands in the plain interview
-_COMMANDS = frozenset("ablmqsw")
+_COMMANDS = frozenset("ablmqsvw")
+_LONG = {"y": ("yes", "y"), "n": ("no", "n")}
 OBSERVING = ("ask", "measure", "inspect", "ride-test")
 
 
@@ -123,6 +125,18 @@ def set_offers(rules: RuleBase, case: Case, observation: str) -> tuple[Offer, ..
     if aim is None:
         return (not_read,)
     return Offer("y", f"Set to {aim}", Answered(observation, reading=aim)), not_read
+
+
+def answer_first(offers: Sequence[Offer], text: str) -> tuple[Offer, str] | None:
+    """The answer that `text` begins with, by its label or `yes` or `no`, and what follows it, such
+    as `no, raced it on sunday`; None where it begins with none."""
+    named = [(offer.label.lower(), offer) for offer in offers]
+    named += [(word, o) for o in offers for word in _LONG.get(o.key, ()) if word != o.label.lower()]
+    for label, offer in sorted(named, key=lambda one: -len(one[0])):
+        rest = text[len(label) :]
+        if text.lower().startswith(label) and not rest[:1].isalnum():
+            return offer, rest.strip(" ,.;:-!")
+    return None
 
 
 def _check_again(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:

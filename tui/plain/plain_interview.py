@@ -10,9 +10,12 @@ from diagnose.advice.sheet import CaseSheet, sheet
 from diagnose.advice.standstill import Standstill
 from diagnose.advice.taking_along import goes_along
 from diagnose.case.events import (
+    Answered,
     Complained,
     Corrected,
+    Declined,
     Event,
+    Rode,
     machine_traits,
     read_answer,
     read_target,
@@ -32,7 +35,7 @@ from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
 from diagnose.words.event_words import asked_text
 from diagnose.words.figure_words import figure_text
-from diagnose.words.sheet_words import next_text
+from diagnose.words.sheet_words import next_text, row_card
 from diagnose.words.standstill_words import standstill_text
 from diagnose.words.step_words import (
     StepText,
@@ -46,17 +49,19 @@ from diagnose.words.step_words import (
 from diagnose.words.titles import sentence
 from rules.problems import BadInput
 from rules.units.quantities import with_unit
-from tui.plain.lines import step_lines, summary_lines, why_lines
+from tui.plain.cautions_once import CautionsOnce, place_of
+from tui.plain.lines import caution_lines, step_lines, summary_lines, why_lines
 from tui.plain.offers import (
     OBSERVING,
     Offer,
+    answer_first,
     observation_offers,
     offers,
     place_offers,
     set_offers,
     standstill_offers,
 )
-from tui.plain.plain_opening import checked_in, go_through
+from tui.plain.plain_opening import ENDS_ANSWER, NO_MORE, checked_in, go_through
 from tui.plain.plain_sheet import PlainSheet
 from tui.terminal.clock import now
 from tui.terminal.text import wrapped
@@ -85,6 +90,8 @@ class PlainInterview:
         self._rules = diagnosis.rules
         self._read = read
         self._write = write
+        self._cautions = CautionsOnce()
+        self._at: StepText | None = None
 
     def run(self) -> None:
         """Ask until there is nothing left to ask or the person stops; then sum up.
@@ -93,7 +100,8 @@ class PlainInterview:
         """
         self._say(
             f"{self._rules.title}. One key and Enter answers; "
-            "? don't know, b back, w why, l list to fill in, a another complaint, m the bike, "
+            "? don't know, b back, w why, v cautions, l list to fill in, a another complaint, "
+            "m the bike, "
             "target FIGURE what the manual says, a fact in words at any question, "
             "s stop and sum up."
         )
@@ -115,7 +123,9 @@ class PlainInterview:
             kept = on_paper(self._diagnosis, now())
             self._lines(take_along_lines(self._diagnosis.assessor, kept, assessment))
         else:
-            self._lines(summary_lines(self._rules, self._diagnosis.case, assessment))
+            self._lines(
+                summary_lines(self._rules, self._diagnosis.case, assessment, self._cautions.texts)
+            )
 
     def _turn(self) -> bool:
         """Take one step. False where it was the last."""
@@ -125,7 +135,7 @@ class PlainInterview:
             return True
         if step.kind in ("close", "hand-over"):
             self._write("")
-            self._lines(step_lines(self._words(step)))
+            self._step(place_of(step), self._words(step))
             return False
         self._write("")
         rank = f"{step.constraint}, " if step.constraint else ""
@@ -136,7 +146,7 @@ class PlainInterview:
             if step.kind == "check-again":
                 self._say(f"  {why_text(self._rules, step)}")
             else:
-                self._lines(step_lines(self._words(step)))
+                self._step(place_of(step), self._words(step))
             self._choose_at(step)
         if self._diagnosis.assessment.step.kind != "complain":
             leading = leading_line(self._rules, self._diagnosis.assessment)
@@ -146,6 +156,12 @@ class PlainInterview:
     def _words(self, step: Step) -> StepText:
         cautions = self._diagnosis.assessment.cautions
         return step_text(self._rules, self._diagnosis.case, step, cautions)
+
+    def _step(self, step: str, words: StepText) -> None:
+        """Write a step; cautions that were read at a step before take one line."""
+        self._at = words
+        self._lines(step_lines(*self._cautions.fold(step, words)))
+        self._cautions.read(step, words)
 
     # -- steps -----------------------------------------------------------------------------------
 
@@ -224,6 +240,24 @@ class PlainInterview:
         self._commit()
         return True
 
+    def _answered_first(self, options: Sequence[Offer], text: str) -> bool:
+        """Whether `text` is an answer with more after it: both are taken, the rest as facts."""
+        first = answer_first(options, text)
+        if first is None or not isinstance(first[0].event, Answered | Rode | Corrected | Declined):
+            return False
+        offer, rest = first
+        facts = facts_heard(listener_of(self._rules), rest) if rest else ()
+        if rest and not facts and not ENDS_ANSWER.match(text):
+            return False
+        heard = "; ".join(asked_text(self._rules, fact) for fact in facts)
+        if rest:
+            self._say(f"{offer.label}. {f'Heard: {heard}.' if heard else NO_MORE}")
+        event = offer.event
+        assert event is not None
+        self._diagnosis.add(event, *facts)
+        self._commit()
+        return True
+
     def _with_place(self, complaint: str) -> Event | None:
         entry = self._rules.complaints[complaint]
         if not entry.places:
@@ -234,7 +268,7 @@ class PlainInterview:
 
     def _observation(self, name: str, words: StepText, stuck: Standstill | None = None) -> None:
         entry = self._rules.observations[name]
-        self._lines(step_lines(words))
+        self._step(name, words)
         answers = observation_offers(self._rules, name)
         unit = ""
         if entry.kind == "measurement":
@@ -260,6 +294,8 @@ class PlainInterview:
             try:
                 answer = picked or read_answer(self._rules, name, with_unit(text, unit))
             except BadInput as error:
+                if self._answered_first(answers, text):
+                    return
                 taken = self._volunteered(text)
                 if taken:
                     return
@@ -357,6 +393,11 @@ class PlainInterview:
             keys = list(dict.fromkeys(text.lower().replace(",", " ").split()))
             if 0 < len(keys) <= most and all(key in found for key in keys):
                 return [found[key] for key in keys]
+            first = answer_first(options, text)
+            if not extra and first is not None and not first[1]:
+                return [first[0]]
+            if not extra and self._answered_first(options, text):
+                return []
             taken = self._volunteered(text)
             if taken:
                 return []
@@ -403,6 +444,8 @@ class PlainInterview:
             self._bike()
         elif word.lower() == _TARGET:
             self._targets(figure.strip(), about or self._held_now())
+        elif command in ("v", "cautions") and self._at is not None:
+            self._lines(caution_lines(self._at) if self._at.cautions else ["No cautions here."])
         elif command in ("a", "another") and self._has_complaint:
             self._complain()
         else:
@@ -411,7 +454,7 @@ class PlainInterview:
 
     def _sheet(self) -> None:
         """Show the case as a list, and take what is filled in, until Enter alone."""
-        rows = PlainSheet(self._rules)
+        rows = PlainSheet(self._rules, self._cautions)
         while self._has_complaint:
             assessment = self._diagnosis.assessment
             case, made = self._diagnosis.case, sheet(self._diagnosis.assessor, assessment)
@@ -440,6 +483,7 @@ class PlainInterview:
         if event is None:
             if " " in text:
                 self._say("Not taken yet; read this first, then type it again.")
+            self._at = row_card(self._rules, self._diagnosis.case, row)
             self._lines(rows.row_lines(self._diagnosis.case, row))
         elif row.kind == "said":
             self._diagnosis.change(row.event, event)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 
 from diagnose.advice.check_in import CheckIn
 from diagnose.case.events import Answered, Case, read_answer, standing
+from diagnose.listening.heard import OpenQuestion
 from diagnose.listening.understood import NONE, Understood
 from diagnose.words.answers import accepted, none_of, unit_of_bare
 from diagnose.words.check_in_words import (
@@ -23,12 +24,21 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import with_unit
 from tui.plain.heard_offers import choice_of, question_offers
+from tui.plain.offers import answer_first
 from tui.plain.ticks import Ticks
 
 Line = Callable[[str], str | None]
 """Reads a line after a prompt; None where it was a command that has been carried out."""
 Say = Callable[[str], None]
 
+_ENTER = {
+    "complaint": "Enter as n: it is left out",
+    "place": "Enter as ?: which end stays open",
+    "figure": "Enter as ?: it is not taken down",
+    "fact": "Enter as ?: it is not taken down",
+}
+ENDS_ANSWER = re.compile(r"[\w ]+[,.;:]")
+NO_MORE = "Nothing else in it is a fact that is known here."
 _READING = re.compile(r"([1-9])\s*=\s*(.*)")
 
 
@@ -39,10 +49,10 @@ def go_through(understood: Understood, line: Line, say: Say) -> Understood | Non
         for text in _heard_lines(understood):
             say(text)
         while (question := understood.question) is not None:
-            chosen = _asked(understood, line, say)
-            if chosen is None:
+            after = _asked(understood, question, line, say)
+            if after is None:
                 return None
-            understood = understood.answer(question, chosen)
+            understood = after
         typed = line("Enter goes on, a number strikes out, more words add> ")
         if typed is None:
             return None
@@ -61,23 +71,43 @@ def _heard_lines(understood: Understood) -> Iterator[str]:
     yield from understood.story.remarks
 
 
-def _asked(understood: Understood, line: Line, say: Say) -> str | None:
-    """The answer to what is asked now; Enter leaves it open."""
-    rules, question = understood.rules, understood.question
-    assert question is not None
+def _asked(
+    understood: Understood, question: OpenQuestion, line: Line, say: Say
+) -> Understood | None:
+    """What is understood once the question is answered, or more was heard in place of an answer;
+    what follows an answer is heard too. None where the person went back."""
+    rules = understood.rules
     say(question_text(rules, question))
     offers = question_offers(rules, question)
     for offer in offers:
         say(f"  {offer.key}  {offer.label}")
     while True:
-        text = line("key (Enter leaves it open)> ")
+        text = line(f"key ({_ENTER[question.asks]})> ")
         if text is None:
             return None
         if not text:
-            return NONE
+            return understood.answer(question, NONE)
         if any(offer.key == text.lower() for offer in offers):
-            return choice_of(rules, question, text.lower())
+            return understood.answer(question, choice_of(rules, question, text.lower()))
+        first = answer_first(offers, text)
+        if first is not None and not first[1]:
+            return understood.answer(question, choice_of(rules, question, first[0].key))
+        more = understood.add(first[1] if first else text)
+        new = _new(understood, more)
+        if first is not None and (new or ENDS_ANSWER.match(text)):
+            heard = f"Heard: {'; '.join(new)}." if new else NO_MORE
+            say(f"{first[0].label}. {heard}")
+            return more.answer(question, choice_of(rules, question, first[0].key))
+        if new:
+            say(f"Heard: {'; '.join(new)}.")
+            return more
         say(none_of(text, [f"{offer.key} {offer.label}" for offer in offers]))
+
+
+def _new(before: Understood, after: Understood) -> list[str]:
+    """What was understood since, in words."""
+    known = {item.what for item in before.items}
+    return [item_text(after.rules, item) for item in after.items if item.what not in known]
 
 
 def _changed(understood: Understood, typed: str, say: Say) -> Understood:

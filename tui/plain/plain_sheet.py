@@ -12,6 +12,7 @@ from diagnose.words.titles import sentence
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import with_unit
+from tui.plain.cautions_once import CautionsOnce
 from tui.plain.lines import step_lines
 from tui.plain.sheet_rows import blank, is_typed, row_offers
 from tui.terminal.text import wrapped
@@ -28,8 +29,8 @@ class PlainSheet:
     """Reads what is typed at a sheet. It remembers what was shown: a row with a caution is answered
     once that was read, and work is done once its steps were."""
 
-    def __init__(self, rules: RuleBase) -> None:
-        self._rules = rules
+    def __init__(self, rules: RuleBase, cautions: CautionsOnce) -> None:
+        self._rules, self._cautions = rules, cautions
         self._shown: set[str] = set()
 
     def lines(self, case: Case, sheet: CaseSheet, most: int | None = None) -> Iterator[str]:
@@ -53,7 +54,8 @@ class PlainSheet:
         self._shown.update((*row.cautions, row.about))
         words = row_card(self._rules, case, row)
         yield f"{row_label(self._rules, row)}:"
-        yield from step_lines(words)
+        yield from step_lines(*self._cautions.fold(row.about, words))
+        self._cautions.read(row.about, words)
         if is_typed(self._rules, row):
             entry = self._rules.observations[row.about]
             yield from wrapped(

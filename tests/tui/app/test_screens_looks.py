@@ -38,6 +38,9 @@ async def test_causes_are_beside_the_step_or_one_key_away(
         await driver.press("c")
         text = driver.text()
         assert "Out of fuel" in text
+        assert "decibans" not in text
+        await driver.press("f")
+        text = driver.text()
         assert "For (weight in decibans)" in text
         assert "complaint: Will not start" in text
 

@@ -12,10 +12,18 @@ async def test_one_key_changes_who_asks_and_the_case_begins_with_it(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
     async with open_app(offroad_assessor) as driver:
-        button = next(b for b in driver.app.screen.query("KeyButton") if b.key == "w")
-        assert "in a workshop" in str(button.render())
-        await driver.press("w")
-        assert "in a home garage" in str(button.render())
+        for key, marked in (
+            ("", "in a workshop"),
+            ("w", "in a home garage"),
+            ("w", "on the trail"),
+        ):
+            if key:
+                await driver.press(key)
+            text = driver.flat()
+            assert f"[{marked}]" in text
+            for title in ("in a workshop", "in a home garage", "on the trail"):
+                assert (f"[{title}]" in text) == (title == marked) and title in text
+        await driver.press("w", "w")
         await driver.press("w", "w", "w")
         assert driver.app.shop.person == "home"
         await driver.press("n", "enter", "1", "f", "enter", "enter")

@@ -54,7 +54,8 @@ async def test_cautions_stand_before_the_step(open_app: Any, mower_assessor: Ass
         while driver.step.target != "blade-wobble":
             await driver.press("y")
         text = driver.text()
-        assert 0 < text.index("CAUTION: Pull the plug lead off") < text.index("blade wobble")
+        assert 0 < text.index("blade wobble") < text.index("CAUTION: Pull the plug lead off")
+        assert text.index("CAUTION: Pull the plug lead off") < text.index("[y] Yes")
         await driver.press("p")
         text = driver.text()
         assert "CAUTION" in text

@@ -125,7 +125,8 @@ async def test_a_check_with_a_caution_is_answered_once_that_was_read(
         assert "Not yet. Enter shows its 1 caution" in driver.flat()
         await driver.press("enter")
         text = driver.text()
-        assert 0 < text.index("CAUTION: Pull the plug lead off") < text.index("blade wobble")
+        assert 0 < text.index("blade wobble") < text.index("CAUTION: Pull the plug lead off")
+        assert text.index("CAUTION: Pull the plug lead off") < text.index("[y] Yes")
         await driver.press("escape")
         assert driver.screen == "SheetScreen"
         await driver.press("n")

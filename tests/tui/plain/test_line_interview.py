@@ -15,12 +15,15 @@ from diagnose.case.events import (
     Case,
     Complained,
     Corrected,
+    Rode,
     read_answer,
     read_target,
     standing,
 )
 from diagnose.diagnosis import Diagnosis
+from diagnose.words.evidence_words import strength_text
 from tests.tui.plain.playing import play
+from tui.plain.lines import summary_lines
 from tui.plain.plain_interview import PlainInterview
 from tui.terminal.text import WIDTH
 
@@ -67,7 +70,10 @@ def test_back_at_the_start_says_so(mower_assessor: Assessor) -> None:
 def test_why_gives_reasons_weights_and_sources(mower_assessor: Assessor) -> None:
     text, _ = play(mower_assessor, "dead", "1", "2", "w")
     assert "Why this now:" in text
-    assert "for (+16 db): Is there fresh fuel in the tank? Smells stale" in text
+    told = " ".join(text.split())
+    words = "makes it 40 times likelier): Is there fresh fuel in the tank? Smells stale"
+    assert f"for (+16 db, {words}" in told
+    assert f"for ({words}" in told
     assert "Source: from memory: invented for the tests" in text
 
 
@@ -212,7 +218,7 @@ def test_a_ride_names_its_complaint_where_there_are_several(mower_assessor: Asse
 def test_what_each_answer_did_comes_before_the_causes_in_why(mower_assessor: Assessor) -> None:
     text, _ = play(mower_assessor, "dead", "1", "2", "w")
     assert text.index("Why this now:") < text.index("What each answer did:") < text.index("Source:")
-    assert text.index("What each answer did:") < text.index("for (+16 db)")
+    assert text.index("What each answer did:") < text.index("for (+16 db,")
 
 
 def test_a_key_may_be_a_capital(mower_assessor: Assessor) -> None:
@@ -350,3 +356,45 @@ def test_after_proof_what_was_put_right_stands_before_the_others(
     assert put_right < text.index(", put right", put_right) < others
     assert ", put right" not in text[others:]
     assert "How likely each is at work" not in text
+
+
+def test_a_caution_is_in_full_once_and_v_shows_it_again(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "shakes", "1", "d", "y", "s")
+    caution = "CAUTION: Pull the plug lead off"
+    assert text.count(caution) == 1
+    assert "1 caution as before: v" in text
+    text, _ = play(mower_assessor, "shakes", "1", "d", "y", "v", "s")
+    assert text.count(caution) == 2
+
+
+def test_the_end_says_which_ride_followed_which_job_the_proven_first(
+    mower_assessor: Assessor,
+) -> None:
+    rules = mower_assessor.rules
+    fuel, blade = "Fill with fresh fuel", rules.corrections["new-blade"].title
+    said = (Complained("no-start"), Corrected("new-blade"), Rode("same"),
+            Corrected("fill-up"), Rode("gone"))  # fmt: skip
+    case = Case({}, {}, said)
+    lines = list(summary_lines(rules, case, mower_assessor.assess(case)))
+    at = lines.index(f"Done: {fuel}")
+    assert lines[at + 1] == "  Ride after it: gone"
+    assert lines[at + 2 : at + 4] == [f"Done: {blade}", "  Ride after it: same"]
+
+
+def test_the_end_has_words_in_place_of_decibans(mower_assessor: Assessor) -> None:
+    text, _ = play(mower_assessor, "dead", "1", "2", "s")
+    assert " db" not in text
+    assert "makes it 40 times likelier" in " ".join(text.split())
+
+
+@pytest.mark.parametrize(
+    ("decibans", "words"),
+    [
+        (1.0, "makes it a little likelier"),
+        (-3.0, "makes it 2 times less likely"),
+        (10.0, "makes it 10 times likelier"),
+        (54.0, "makes it over 1000 times likelier"),
+    ],
+)
+def test_a_weight_in_words(decibans: float, words: str) -> None:
+    assert strength_text(decibans) == words

@@ -104,3 +104,40 @@ def test_what_is_no_fact_is_refused_as_before(offroad_assessor: Assessor) -> Non
 def test_back_leaves_what_was_heard(offroad_assessor: Assessor) -> None:
     _, interview = play(offroad_assessor, GREASED, "b", "s")
     assert interview.case == Case()
+
+
+def test_an_answer_word_first_is_taken_and_the_rest_is_heard(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, "it beats me up", "rear, 14 psi rear tyre", "", "")
+    assert Complained("harsh", "rear") in interview.case.events
+    assert said(interview) == {"rear-tyre-gauge": "14 psi"}
+    assert "Rear. Heard: " in text
+
+
+def test_a_fact_in_place_of_an_answer_is_heard_first_and_the_question_stays(
+    offroad_assessor: Assessor,
+) -> None:
+    text, interview = play(offroad_assessor, "it beats me up", "14 psi rear tyre", "r", "", "")
+    assert text.count("Which end is it") == 2
+    assert Complained("harsh", "rear") in interview.case.events
+    assert said(interview) == {"rear-tyre-gauge": "14 psi"}
+
+
+def test_enter_is_told_to_do_as_the_sign_beside_it(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, "it beats me up", "", "", "")
+    assert "key (Enter as ?: which end stays open)> " in text
+    assert interview.case.events[1] == Complained("harsh")
+
+
+def test_an_answer_word_at_a_step_is_taken_with_what_follows(mower_assessor: Assessor) -> None:
+    text, interview = play(mower_assessor, "shakes", "1", "d", "no, raced it on sunday", "s")
+    assert interview.case.events[-1] == Answered("blade-wobble", "no")
+    assert "No. Nothing else in it is a fact" in " ".join(text.split())
+    text, interview = play(mower_assessor, "shakes", "1", "d", "no idea", "s")
+    assert len(interview.case.events) == 1
+    assert "'no idea' is none of the answers here" in " ".join(text.split())
+
+
+def test_facts_after_an_answer_at_a_step_are_taken_with_it(offroad_assessor: Assessor) -> None:
+    text, interview = play(offroad_assessor, GREASED, "", "", "don't know, rear sag 128", "s")
+    assert said(interview)["rear-race-sag-measured"] == "128 mm"
+    assert "Heard: Rear sag with the rider on" in " ".join(text.split())

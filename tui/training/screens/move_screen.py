@@ -17,7 +17,7 @@ from diagnose.training.words.encounter_words import move_label, move_words
 from tui.dialogs.base import CardDialog
 from tui.interview.step_card import MoreLine, StepCard
 from tui.widgets.action_pad import ActionPad, Does
-from tui.widgets.text_lines import put_line, scroll_page
+from tui.widgets.text_lines import put_line
 
 
 class MoveScreen(CardDialog[bool | None]):
@@ -85,4 +85,4 @@ class MoveScreen(CardDialog[bool | None]):
 
     def action_scroll(self, by: int) -> None:
         """Scroll the text of the step by pages."""
-        scroll_page(self.query_one(StepCard), by)
+        self.query_one(StepCard).page(by)
