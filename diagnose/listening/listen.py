@@ -22,7 +22,7 @@ from diagnose.listening.heard import (
     Story,
 )
 from diagnose.listening.matching import matches
-from diagnose.listening.nearest import NearestComplaints
+from diagnose.listening.nearest import NearestComplaints, NearestFacts
 from diagnose.listening.readings import FoundReading, readings_in
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, tokens_of
@@ -49,6 +49,14 @@ class Listener:
     @cached_property
     def _offers(self) -> NearestComplaints:
         return NearestComplaints(self.vocabulary)
+
+    @cached_property
+    def _facts(self) -> NearestFacts:
+        return NearestFacts(self.vocabulary)
+
+    def near_facts(self, text: str) -> list[str]:
+        """The observations that share enough words with `text` to be asked about, nearest first."""
+        return self._facts.near(tokens_of(self.vocabulary, text[:LONGEST_LISTENED]))
 
     def listen(self, text: str) -> Story:
         """What `text` comes to. Never raises; a text too long or empty is remarked upon."""

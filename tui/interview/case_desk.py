@@ -13,6 +13,7 @@ from diagnose.case.revising import latest_answer
 from diagnose.diagnosis import Assessed, Diagnosis, MovedOn
 from diagnose.listening.listen import listener_of
 from diagnose.listening.understood import Understood
+from diagnose.listening.volunteered import reading_in
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping
@@ -202,13 +203,15 @@ class CaseDesk:
         current = work.current
         findings = None if current is None else current.assessment.belief.findings
         hidden = frozenset[str]() if findings is None else findings.not_applicable
-        match = await self._shell.ask(FactScreen(listener, hidden))
-        if match is None:
+        picked = await self._shell.ask(FactScreen(listener, hidden))
+        if picked is None:
             return
-        answer = match.answer
-        if answer is None:
-            screen = AnswerScreen(rules, work.case, match.observation)
-            answer = await self._shell.ask(screen)
+        chosen, typed = picked
+        if not isinstance(chosen, str):
+            self.record(*chosen)
+            return
+        reading = reading_in(rules, chosen, typed)
+        answer = await self._shell.ask(AnswerScreen(rules, work.case, chosen, reading))
         if answer is not None:
             self.record(answer)
 

@@ -347,3 +347,9 @@ def test_what_is_taken_fits_the_rule_base(listener: Listener, offroad: RuleBase)
 def test_a_pack_without_words_of_its_own_is_listened_to(mower: RuleBase) -> None:
     story = Listener(mower).listen("it shakes and buzzes my hands")
     assert [c.complaint for c in story.complaints] == ["vibration"]
+
+
+@pytest.mark.parametrize("story", ["washing out in the turns", "front washes out in the corners"])
+def test_out_in_the_turns_is_not_out_of_them(listener: Listener, story: str) -> None:
+    facts = {fact.observation for fact in listener.listen(story).facts}
+    assert "shows-on-power" not in facts and "shows-mid-corner" in facts

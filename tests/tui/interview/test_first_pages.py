@@ -131,14 +131,47 @@ async def test_a_reading_that_cannot_be_is_refused_on_the_page(
 async def test_a_fact_is_volunteered_at_a_step(open_app: Any, offroad_assessor: Assessor) -> None:
     async with open_app(offroad_assessor) as driver:
         await driver.press("n", "enter", "1", "r", "enter", "enter")
-        await driver.press("r", *"rear", "space", *"sag", "space", *"128", "enter")
+        await driver.press("r", *"rear", "space", *"sag", "space", *"128")
+        assert "Heard: Rear sag with the rider on, in full kit: 128 mm" in driver.flat()
+        await driver.press("enter")
         assert driver.screen == "InterviewScreen"
         answer = driver.case.events[-1]
         assert (answer.observation, str(answer.reading)) == ("rear-race-sag-measured", "128 mm")
-        await driver.press("r", *"disc", "space", *"is", "space", *"oily")
-        assert "brake" in driver.text()
+
+
+def _keys(text: str) -> list[str]:
+    return ["space" if letter == " " else letter for letter in text]
+
+
+async def test_what_may_be_meant_is_asked_before_it_counts(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.press("n", "enter", "1", "r", "enter", "enter")
+        before = driver.case.events
+        await driver.burst("r", *_keys("lost a lot of oil"))
+        assert "Nothing heard for sure; did you mean" in driver.flat()
         await driver.press("enter")
+        assert driver.screen == "FactScreen" and driver.case.events == before
+        assert "Nothing is taken yet" in driver.flat()
+        await driver.burst("ctrl+u", *_keys("disc is oily"))
+        await driver.press("down", "enter")
+        assert driver.screen == "AnswerScreen" and driver.case.events == before
+        assert "brake" in driver.text() and "Answer again" not in driver.text()
+        await driver.press("3")
         assert driver.case.events[-1] == Answered("oil-on-front-brake", "on-brake")
+
+
+async def test_what_is_not_understood_offers_no_rows(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.press("n", "enter", "1", "r", "enter", "enter")
+        before = driver.case.events
+        await driver.burst("r", *_keys("purple monkey"))
+        assert "Not understood" in driver.text() and "did you mean" not in driver.text()
+        await driver.press("enter", "down", "enter")
+        assert driver.screen == "FactScreen" and driver.case.events == before
 
 
 async def test_in_ascii_the_marks_have_stand_ins(open_app: Any, offroad_assessor: Assessor) -> None:

@@ -93,9 +93,19 @@ def test_a_fact_is_taken_at_any_question_after_y(offroad_assessor: Assessor) -> 
     assert said(interview)["rear-race-sag-measured"] == "128 mm"
 
 
+def test_what_may_be_meant_is_asked_before_it_counts(offroad_assessor: Assessor) -> None:
+    told = (GREASED, "", "", "disc is oily")
+    text, interview = play(offroad_assessor, *told, "")
+    assert "Nothing heard for sure; did you mean:" in text
+    assert set(said(interview)) == {"changed-linkage-apart"}
+    text, interview = play(offroad_assessor, *told, "n", "1", "3")
+    assert "'n' is none of the answers here" in text
+    assert said(interview)["oil-on-front-brake"] == "on-brake"
+
+
 def test_what_is_no_fact_is_refused_as_before(offroad_assessor: Assessor) -> None:
     text, interview = play(offroad_assessor, GREASED, "", "", "who knows that")
-    assert "'who knows that' is none of the answers here" in text
+    assert "'who knows that' is not a number" in text and "did you mean" not in text
     assert set(said(interview)) == {"changed-linkage-apart"}
 
 
