@@ -353,3 +353,45 @@ def test_a_pack_without_words_of_its_own_is_listened_to(mower: RuleBase) -> None
 def test_out_in_the_turns_is_not_out_of_them(listener: Listener, story: str) -> None:
     facts = {fact.observation for fact in listener.listen(story).facts}
     assert "shows-on-power" not in facts and "shows-mid-corner" in facts
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("fork air 35 psi", {"air-fork-main-measured": "35 psi"}),
+        ("35 psi in the right leg", {"air-fork-main-measured": "35 psi"}),
+        (
+            "left leg 28 psi, front tyre 13 psi",
+            {"air-fork-main-measured": "28 psi", "front-tyre-gauge": "13 psi"},
+        ),
+    ],
+)
+def test_a_pressure_goes_with_what_stands_beside_it(
+    listener: Listener, text: str, found: dict[str, str]
+) -> None:
+    assert readings(listener.listen(text)) == found
+
+
+def test_two_pressures_of_a_fork_are_asked_about_and_none_is_the_tyre(listener: Listener) -> None:
+    story = listener.listen("front dives and bottoms, fork air left leg 28 psi, right leg 35 psi")
+    assert readings(story) == {}
+    asked = [(q.id, q.choices) for q in story.questions if q.asks in ("fact", "figure")]
+    assert asked == [("air-fork-main-measured", ("28 psi", "35 psi"))]
+    assert "weep-which-legs" not in states(story)
+
+
+def test_what_the_manual_says_is_heard_as_the_manuals(listener: Listener) -> None:
+    text = "tyres are 36 psi front and 41 psi rear cold, that is what the manual says"
+    assert readings(listener.listen(text)) == {
+        "front-tyre-gauge": "36 psi",
+        "rear-tyre-gauge": "41 psi",
+        "manual-front-tyre-pressure": "36 psi",
+        "manual-rear-tyre-pressure": "41 psi",
+    }
+    story = listener.listen("rear sag is 120 mm, the manual says 105")
+    assert readings(story) == {
+        "rear-race-sag-measured": "120 mm",
+        "manual-rear-race-sag": "105 mm",
+    }
+    unknown = listener.listen("rear sag 120 mm, I do not know what the manual says")
+    assert readings(unknown) == {"rear-race-sag-measured": "120 mm"}
