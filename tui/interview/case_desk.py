@@ -12,7 +12,6 @@ from diagnose.case.events import Answered, Case, Complained, Event, Noted, Rode,
 from diagnose.case.revising import latest_answer
 from diagnose.diagnosis import Assessed, Diagnosis, MovedOn
 from diagnose.listening.listen import listener_of
-from diagnose.listening.understood import Understood
 from diagnose.listening.volunteered import reading_in
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
@@ -27,7 +26,7 @@ from tui.interview.case_at_work import CaseAtWork, Foreseen, Told
 from tui.interview.causes_screen import CausesScreen
 from tui.interview.earlier_screen import EarlierScreen
 from tui.interview.fact_screen import FactScreen
-from tui.interview.first_pages import FirstPages
+from tui.interview.first_pages import FirstPages, Opened
 from tui.interview.known_screen import KnownScreen
 from tui.interview.not_kept import NotKept
 from tui.interview.plan_screen import PlanScreen
@@ -50,7 +49,7 @@ class _Begun:
     work: CaseAtWork
     before: Case
     after: Case
-    understood: Understood
+    opened: Opened
 
 
 class CaseDesk:
@@ -146,7 +145,7 @@ class CaseDesk:
         heard."""
         begun = self._begun
         if begun is not None and begun.work is self.current and begun.after == self.current.case:
-            self._shell.start(self._open(begun.before, begun.understood))
+            self._shell.start(self._open(begun.before, begun.opened))
         elif self.current.diagnosis.undo():
             self._shell.start(self.assess())
         else:
@@ -171,11 +170,11 @@ class CaseDesk:
         open."""
         await self._open(self.current.case)
 
-    async def _open(self, before: Case, understood: Understood | None = None) -> None:
+    async def _open(self, before: Case, earlier: Opened | None = None) -> None:
         """Inside a flow: the first pages on the case as it was `before` them. What a story said,
         and was recorded before, is taken back once it has been gone through again."""
         work = self.current
-        opened = await FirstPages(self._shell, before, understood).run()
+        opened = await FirstPages(self._shell, before, earlier).run()
         if opened is None:
             return
         diagnosis = work.diagnosis
@@ -189,7 +188,7 @@ class CaseDesk:
         changes = len(opened.events) + (traits != before.machine)
         diagnosis.add(*opened.events)
         if opened.understood is not None:
-            self._begun = _Begun(work, before, diagnosis.case, opened.understood)
+            self._begun = _Begun(work, before, diagnosis.case, opened)
         await self.assess(changes=changes)
 
     def volunteer(self) -> None:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 
 from diagnose.advice.check_in import CheckIn
-from diagnose.case.events import Answered, Case, read_answer, standing
+from diagnose.case.events import Answered, Case, standing
 from diagnose.listening.understood import NONE, Understood
 from diagnose.words.answers import accepted, none_of, unit_of_bare
 from diagnose.words.check_in_words import (
@@ -21,9 +21,8 @@ from diagnose.words.heard_words import item_text, question_text, quoted
 from diagnose.words.titles import setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from rules.units.quantities import with_unit
 from tui.plain.heard_offers import choice_of, question_offers
-from tui.plain.ticks import Ticks
+from tui.plain.ticks import Ticks, read_or_unknown
 
 Line = Callable[[str], str | None]
 """Reads a line after a prompt; None where it was a command that has been carried out."""
@@ -141,8 +140,8 @@ def _take(rules: RuleBase, case: Case, ticks: Ticks, typed: str) -> None:
                 count = len(ticks.page.readings)
                 raise BadInput(none_of(part, [f"a reading is 1 to {count}"]).rstrip("."))
             name = ticks.page.readings[number - 1]
-            text = with_unit(figure, unit_of_bare(rules, case, name))
-            ticks.readings[name] = read_answer(rules, name, text)
+            unit = unit_of_bare(rules, case, name)
+            ticks.readings[name] = read_or_unknown(rules, name, figure, unit)
             continue
         for key in dict.fromkeys(part.lower().split()):
             if not ticks.can(key):

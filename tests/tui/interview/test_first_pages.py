@@ -16,6 +16,10 @@ HEARD = (Complained("harsh", "rear"), Answered("changed-linkage-apart", "yes"))
 SIZES = [(80, 24), (60, 20)]
 
 
+def _keys(text: str) -> list[str]:
+    return ["space" if letter == " " else letter for letter in text]
+
+
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_story_is_heard_checked_in_and_undone(
     open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
@@ -115,6 +119,41 @@ async def test_ticks_none_of_the_others_and_readings_are_recorded_and_not_asked_
         assert not asked & {*page.since, page.shows[0], page.readings[0]}
 
 
+async def test_words_typed_into_a_reading_tick_nothing_and_can_say_it_is_not_known(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *_keys(GREASED), "enter", "enter")
+        page = check_in(offroad_assessor.assess(Case(events=(Told(GREASED), *HEARD))))
+        ticked = driver.text().count("] [x] ")
+        await driver.press("1", *"soft", "enter")
+        assert driver.screen == "CheckInScreen" and driver.text().count("] [x] ") == ticked
+        await driver.press("ctrl+u", *"dunno", "enter", "2", "question_mark", "enter", "enter")
+        assert driver.case.events == (
+            Told(GREASED),
+            *HEARD,
+            Answered(page.readings[0]),
+            Answered(page.readings[1]),
+        )
+
+
+async def test_ticks_stand_after_going_back(open_app: Any, offroad_assessor: Assessor) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *_keys(GREASED), "enter", "enter")
+        await driver.press("b", "1", *"20", "escape")
+        assert driver.screen == "CheckInScreen"
+        await driver.press("escape", "enter")
+        assert "[b] [x]" in driver.text() and "20 psi" in driver.text()
+        await driver.press("enter")
+        said = driver.case.events
+        assert len(said) == len((Told(GREASED), *HEARD)) + 2
+        await driver.press("u", "enter")
+        assert driver.screen == "CheckInScreen"
+        assert "[b] [x]" in driver.text() and "20 psi" in driver.text()
+        await driver.press("enter")
+        assert driver.case.events == said
+
+
 async def test_a_reading_that_cannot_be_is_refused_on_the_page(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
@@ -137,10 +176,6 @@ async def test_a_fact_is_volunteered_at_a_step(open_app: Any, offroad_assessor: 
         assert driver.screen == "InterviewScreen"
         answer = driver.case.events[-1]
         assert (answer.observation, str(answer.reading)) == ("rear-race-sag-measured", "128 mm")
-
-
-def _keys(text: str) -> list[str]:
-    return ["space" if letter == " " else letter for letter in text]
 
 
 async def test_what_may_be_meant_is_asked_before_it_counts(
