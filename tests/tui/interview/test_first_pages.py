@@ -75,6 +75,16 @@ async def test_what_is_open_is_asked_with_one_key(
         assert readings == ["14 psi"]
 
 
+async def test_what_does_not_count_is_shown_with_why(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *_keys(f"{GREASED}. rear sag should be 105 mm"), "enter")
+        assert "Not taken (a figure wanted, not read)" in driver.flat()
+        await driver.press("3", "enter", "enter")
+        assert driver.case.events[1:] == HEARD
+
+
 async def test_a_story_without_a_complaint_leads_to_the_list(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
