@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from functools import cached_property
 
+from diagnose.case.events import brought_by
 from diagnose.listening.ends import Ends
 from diagnose.listening.facts import FoundFact, by_name, facts_in
 from diagnose.listening.grading import ASKED, TAKEN, Graded, graded
@@ -94,6 +95,13 @@ class Listener:
         sure += sure_places if taken else []
         _settle_readings(readings, cut, sure, questions)
         sure = _without_words_for_readings(sure)
+        asked_of = {q.id for q in questions if q.asks == "fact"}
+        words_of = {fact.observation: fact.words for fact in sure}
+        for fact in list(sure):
+            for brought in brought_by(self.rules, (fact.event,)):
+                name = brought.observation
+                if name not in words_of and name not in asked_of:
+                    sure.append(HeardFact(name, fact.words, fact.sure, state=brought.state))
         questions += self._place_questions(taken, cut)
         return Story(
             text=text,

@@ -85,6 +85,11 @@ def _asked(key: str, observation: Observation, tables: Tables, complain: Complai
     others = tables["observations"]
     if observation.instead_of is not None:
         _known((observation.instead_of,), others, complain, ("observations", key, ("instead_of",)))
+    _known(observation.brings, others, complain, ("observations", key, ("brings",)))
+    for number, name in enumerate(observation.brings):
+        if name in others and "yes" not in others[name].states:
+            where = ("observations", key, ("brings", number))
+            complain(*where, f"{name} has no state 'yes'")
     for name, states in observation.only_if.items():
         where = ("observations", key, ("only_if", name))
         _known((name,), others, complain, where)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from diagnose.advice.check_in import check_in
-from diagnose.case.events import Asking, Case, Complained, Event, standing
+from diagnose.case.events import Asking, Case, Complained, Event, brought_by, standing
 from diagnose.listening.listen import listener_of
 from diagnose.listening.understood import Understood, understand
 from tui.interview.check_in_screen import CheckInScreen
@@ -114,5 +114,6 @@ class FirstPages:
         checked = await self._shell.ask(CheckInScreen(self._rules, case, ticks))
         if checked is None:
             return "list" if self._picked else "heard"
-        self._checked = checked
+        known = (*standing(case).answers.values(), *checked)
+        self._checked = (*checked, *brought_by(self._rules, known))
         return "done"

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 
 from diagnose.advice.check_in import CheckIn
-from diagnose.case.events import Answered, Case, standing
+from diagnose.case.events import Answered, Case, brought_by, standing
 from diagnose.listening.understood import NONE, Understood
 from diagnose.words.answers import accepted, none_of, unit_of_bare
 from diagnose.words.check_in_words import (
@@ -17,7 +17,7 @@ from diagnose.words.check_in_words import (
     should_be,
     tick_text,
 )
-from diagnose.words.heard_words import item_text, question_text, quoted
+from diagnose.words.heard_words import item_text, not_taken_lines, question_text, quoted
 from diagnose.words.titles import setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -57,6 +57,8 @@ def _heard_lines(understood: Understood) -> Iterator[str]:
         mark = "struck out: " if item.is_struck else ""
         text = item_text(understood.rules, item)
         yield f"  {number}  {mark}{text}, from {quoted(item.words)}"
+    for line in not_taken_lines(understood.rules, understood.story):
+        yield f"     {line}"
     yield from understood.story.remarks
 
 
@@ -108,7 +110,8 @@ def checked_in(
         except BadInput as error:
             say(f"{error}.")
             continue
-        return ticks.events
+        known = (*ticks.said.values(), *ticks.events)
+        return (*ticks.events, *brought_by(rules, known))
 
 
 def _check_in_lines(rules: RuleBase, case: Case, page: CheckIn) -> Iterator[str]:

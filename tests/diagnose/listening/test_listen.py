@@ -395,3 +395,29 @@ def test_what_the_manual_says_is_heard_as_the_manuals(listener: Listener) -> Non
     }
     unknown = listener.listen("rear sag 120 mm, I do not know what the manual says")
     assert readings(unknown) == {"rear-race-sag-measured": "120 mm"}
+
+
+@pytest.mark.parametrize(
+    ("text", "rested"),
+    [
+        ("I was tired and slept badly", "yes"),
+        ("hung over on sunday", "yes"),
+        ("arms were dead before I started", "yes"),
+        ("slept well, rear kicks", "no"),
+        ("the shock is tired and the rear kicks", None),
+        ("hung over the bars and the rear kicked", None),
+        ("my arms are tired by lap three", None),
+    ],
+)
+def test_how_the_rider_was_before_the_ride_is_heard(
+    listener: Listener, text: str, rested: str | None
+) -> None:
+    assert states(listener.listen(text)).get("rider-not-rested") == rested
+
+
+def test_a_new_tyre_brings_that_the_wheel_was_out(listener: Listener) -> None:
+    heard = states(listener.listen("fitted a new front tyre, now the front pushes"))
+    assert heard["changed-front-tyre-new"] == "yes" and heard["changed-front-wheel-out"] == "yes"
+    assert "changed-rear-wheel-out" not in heard
+    said = states(listener.listen("fitted a new front tyre. the front wheel was not taken out"))
+    assert said.get("changed-front-wheel-out") != "yes"
