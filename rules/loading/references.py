@@ -88,8 +88,8 @@ def _asked(key: str, observation: Observation, tables: Tables, complain: Complai
     _known(observation.brings, others, complain, ("observations", key, ("brings",)))
     for number, name in enumerate(observation.brings):
         if name in others and "yes" not in others[name].states:
-            where = ("observations", key, ("brings", number))
-            complain(*where, f"{name} has no state 'yes'")
+            message = f"{name} has no state 'yes'"
+            complain("observations", key, ("brings", number), message)
     for name, states in observation.only_if.items():
         where = ("observations", key, ("only_if", name))
         _known((name,), others, complain, where)

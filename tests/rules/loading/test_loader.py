@@ -59,6 +59,8 @@ def test_a_complaint_named_without_place_links_to_all_its_places(mower: RuleBase
         ("cautions: [plug-lead]\n    source", "cautions: [plug-leed]\n    source", "    cautions: [plug-lead]", "did you mean 'plug-lead'"),
         ("  stale-fuel:\n", "  no-fuel:\n", "  stale-fuel:", "already given on line"),
         ("background: {stale: very unlikely, empty: exceptionally unlikely}", "background: {stale: very unlikely}", "background: {stale: very unlikely, empty", "say how often empty is seen anyway"),
+        ("ask: Does the plug spark?\n", "ask: Does the plug spark?\n    brings: tank-luck\n", "    ask: Does the plug spark?", "'tank-luck' is not defined"),
+        ("ask: Does the plug spark?\n", "ask: Does the plug spark?\n    brings: tank-look\n", "    ask: Does the plug spark?", "tank-look has no state 'yes'"),
         ("correction: new-plug", "correction: new-plugs", "    correction: new-plug", "'new-plugs' is not defined"),
         ("needs: {engine: electric}\n    source: made-up\n\nfindings", "needs: {engine: steam}\n    source: made-up\n\nfindings", "    needs: {engine: electric}", "'steam' is not one of petrol, electric"),
         ("above: target x 1.5", "above: target x lots", "above: target x 1.5", "'target x lots' is not a limit"),
