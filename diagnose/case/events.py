@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -302,6 +302,16 @@ def read_complaint(rules: RuleBase, text: str) -> Complained:
 
 DONT_KNOW = "dont-know"
 CANNOT_HERE = "cannot-here"
+
+
+def brought_by(rules: RuleBase, answers: Sequence[Answered]) -> Iterator[Answered]:
+    """What is so because a yes among `answers` brings it, unless one of them speaks of it."""
+    named = {answer.observation for answer in answers}
+    for answer in answers:
+        entry = rules.observations.get(answer.observation)
+        for name in entry.brings if entry is not None and answer.state == "yes" else ():
+            if name not in named:
+                yield Answered(name, "yes")
 
 
 def read_answer(rules: RuleBase, observation: str, text: str) -> Answered:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from functools import cached_property
 
+from diagnose.case.events import brought_by
 from diagnose.listening.ends import Ends
 from diagnose.listening.facts import FoundFact, by_name, facts_in
 from diagnose.listening.grading import ASKED, TAKEN, Graded, graded
@@ -22,7 +23,7 @@ from diagnose.listening.heard import (
     Story,
 )
 from diagnose.listening.matching import matches
-from diagnose.listening.nearest import NearestComplaints
+from diagnose.listening.nearest import NearestComplaints, NearestFacts
 from diagnose.listening.readings import FoundReading, readings_in
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, tokens_of
@@ -49,6 +50,14 @@ class Listener:
     @cached_property
     def _offers(self) -> NearestComplaints:
         return NearestComplaints(self.vocabulary)
+
+    @cached_property
+    def _facts(self) -> NearestFacts:
+        return NearestFacts(self.vocabulary)
+
+    def near_facts(self, text: str) -> list[str]:
+        """The observations that share enough words with `text` to be asked about, nearest first."""
+        return self._facts.near(tokens_of(self.vocabulary, text[:LONGEST_LISTENED]))
 
     def listen(self, text: str) -> Story:
         """What `text` comes to. Never raises; a text too long or empty is remarked upon."""
@@ -86,6 +95,13 @@ class Listener:
         sure += sure_places if taken else []
         _settle_readings(readings, cut, sure, questions)
         sure = _without_words_for_readings(sure)
+        asked_of = {q.id for q in questions if q.asks == "fact"}
+        words_of = {fact.observation: fact.words for fact in sure}
+        for fact in list(sure):
+            for brought in brought_by(self.rules, (fact.event,)):
+                name = brought.observation
+                if name not in words_of and name not in asked_of:
+                    sure.append(HeardFact(name, fact.words, fact.sure, state=brought.state))
         questions += self._place_questions(taken, cut)
         return Story(
             text=text,

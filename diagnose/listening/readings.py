@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal
 
 from diagnose.listening.ends import Ends
 from diagnose.listening.heard import Why
 from diagnose.listening.matching import Match
+from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, starts_of
 from diagnose.listening.vocabulary import BOTH, Vocabulary
@@ -71,6 +73,9 @@ def readings_in(
     wanted = {s for q in vocabulary.lists("figure-wanted") for s in starts_of(words, q)}
     changed = {s for q in vocabulary.lists("figure-changed") for s in starts_of(words, q)}
     near = {s + len(q) for q in vocabulary.lists("figure-about") for s in starts_of(words, q)}
+    printed = [
+        (s, s + len(q)) for q in vocabulary.lists("figure-printed") for s in starts_of(words, q)
+    ]
     taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
     readings: list[FoundReading] = []
     for number in figures:
@@ -78,7 +83,8 @@ def readings_in(
             continue
         said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near)
         candidates = list(_candidates(said, number))
-        if not candidates and _replaces(tokens, number):
+        whose = _whose(tokens, number, figures, printed)
+        if not candidates and (whose == "printed" or _replaces(tokens, number)):
             candidates = list(_same_as_last(vocabulary, tokens, number, readings))
         why = scope.aside[number]
         if _is_wanted(tokens, number, wanted):
@@ -88,19 +94,46 @@ def readings_in(
         for candidate in best:
             reading = _read(vocabulary, tokens[number], candidate.name)
             assert reading is not None
-            readings.append(
-                FoundReading(
-                    candidate.name,
-                    reading,
-                    tuple(sorted({number, *candidate.noun})),
-                    candidate.distance,
-                    why,
-                    _replaces(tokens, number),
-                    end_open=len(best) > 1 and not named,
-                    doubtful=candidate.bare and not candidate.about.bare and not candidate.noun,
-                )
+            found_here = FoundReading(
+                candidate.name,
+                reading,
+                tuple(sorted({number, *candidate.noun})),
+                candidate.distance,
+                why,
+                _replaces(tokens, number),
+                end_open=len(best) > 1 and not named,
+                doubtful=candidate.bare and not candidate.about.bare and not candidate.noun,
             )
+            looked_up = vocabulary.looked_up.get(candidate.name)
+            if whose != "printed" or looked_up is None:
+                readings.append(found_here)
+            if whose != "read" and looked_up is not None:
+                of_manual = None if why == "a figure wanted, not read" else why
+                readings.append(replace(found_here, id=looked_up, why=of_manual, replaces=False))
     return readings
+
+
+def _whose(
+    tokens: Sequence[Token],
+    number: int,
+    figures: Sequence[int],
+    printed: Sequence[tuple[int, int]],
+) -> Literal["read", "printed", "both"]:
+    """Whether a figure was read, is the manual's (`the book says 13 psi`), or both (`13 psi, that
+    is what the manual says`)."""
+    sentence = tokens[number].sentence
+    for first, after in printed:
+        if tokens[first].sentence != sentence:
+            continue
+        clause = [t for t in tokens[:after] if t.clause == tokens[first].clause]
+        if any(t.stem == NOT for t in clause):
+            continue
+        following = [n for n in figures if n >= after and tokens[n].sentence == sentence]
+        if not following and number < first:
+            return "both"
+        if number in following and number - after < _AROUND:
+            return "printed"
+    return "read"
 
 
 def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:

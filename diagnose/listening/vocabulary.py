@@ -96,6 +96,17 @@ class Vocabulary:
         }
 
     @cached_property
+    def looked_up(self) -> Mapping[str, str]:
+        """The observation that enters the manual's figure for a reading, by the reading."""
+        known = self.rules.observations
+        entering = {entry.enters: key for key, entry in known.items() if entry.enters is not None}
+        return {
+            key: entering[entry.target]
+            for key, entry in known.items()
+            if entry.target is not None and entry.target in entering
+        }
+
+    @cached_property
     def ranges(self) -> Mapping[str, tuple[str, float, float]]:
         """(unit, lowest, highest) of what a rider may mean by each of those readings."""
         found = {}

@@ -34,11 +34,16 @@ def heard_lines(rules: RuleBase, story: Story) -> Iterator[str]:
         yield question_text(rules, question)
     for fact in story.pending:
         yield f"If so: {asked_text(rules, fact.event)}, from {quoted(fact.words)}"
-    for item in story.not_taken:
-        yield f"Not taken ({item.why}): {_named(rules, item)}, from {quoted(item.words)}"
+    yield from not_taken_lines(rules, story)
     yield from story.remarks
     if not (story.complaints or story.questions or story.remarks):
         yield "No complaint was understood."
+
+
+def not_taken_lines(rules: RuleBase, story: Story) -> Iterator[str]:
+    """What was said and does not count, each with why and the words it comes from."""
+    for item in story.not_taken:
+        yield f"Not taken ({item.why}): {_named(rules, item)}, from {quoted(item.words)}"
 
 
 def item_text(rules: RuleBase, item: Item) -> str:

@@ -64,6 +64,7 @@ Role = Literal[
     "supposed-at-start",
     "supposed-ends",
     "figure-wanted",
+    "figure-printed",
     "figure-changed",
     "figure-about",
 ]
@@ -147,7 +148,8 @@ class WordList(Sourced):
     The other roles say who or what a sentence is about: `denies`, `past`, `of-others`, `supposed`,
     with what ends each (`past-clause` words need not stand first in theirs). `of-others-beside`
     words are of others only in a sentence with one of `ones-own`. A figure that is
-    `figure-wanted` or `figure-changed` is no reading, `figure-about` words may stand before one.
+    `figure-wanted` or `figure-changed` is no reading, `figure-about` words may stand before one;
+    `figure-printed` words say that it is the manual's.
     """
 
     role: Role

@@ -359,7 +359,7 @@ class Observation(Sourced):
     such an entry is called `manual-<spec>`. An `early` check goes before other questions where it
     may settle a suspect. What is `instead_of` another check is asked only where that one cannot be
     made, and what has `only_if` only while each observation there is in one of its states or not
-    known.
+    known. What a yes `brings` is yes as well: a tyre is not changed with the wheel in.
     """
 
     kind: ObservationKind
@@ -387,6 +387,7 @@ class Observation(Sourced):
     early: bool = False
     instead_of: Id | None = None
     only_if: dict[Id, Ids] = Field(default_factory=dict)
+    brings: Ids = ()
 
     @model_validator(mode="after")
     def _measured_or_not(self) -> Self:

@@ -85,6 +85,11 @@ def _asked(key: str, observation: Observation, tables: Tables, complain: Complai
     others = tables["observations"]
     if observation.instead_of is not None:
         _known((observation.instead_of,), others, complain, ("observations", key, ("instead_of",)))
+    _known(observation.brings, others, complain, ("observations", key, ("brings",)))
+    for number, name in enumerate(observation.brings):
+        if name in others and "yes" not in others[name].states:
+            message = f"{name} has no state 'yes'"
+            complain("observations", key, ("brings", number), message)
     for field, name, states in (
         *(("only_if", *item) for item in observation.only_if.items()),
         *(("unsettled_by", *item) for item in observation.unsettled_by.items()),

@@ -1,4 +1,4 @@
-"""Answer one observation on a card of its own: again, or what it was set to."""
+"""Answer one observation on a card of its own: for the first time, again, or what it was set to."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from textual.containers import Vertical
 from textual.widgets import Footer, Static
 
 from diagnose.case.events import Answered, Case
+from diagnose.case.revising import latest_answer
 from diagnose.case.set_figures import last_reading
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.chances import about_minutes
@@ -21,13 +22,16 @@ from tui.plain.offers import Offer, observation_offers, set_offers
 
 
 class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
-    """Returns the new answer, or None to leave the old one."""
+    """Returns the answer, or None to leave it as it was. A `reading` stands in the box already."""
 
     CSS_PATH = "answer_screen.tcss"
 
-    def __init__(self, rules: RuleBase, case: Case, observation: str) -> None:
+    def __init__(
+        self, rules: RuleBase, case: Case, observation: str, reading: Answered | None = None
+    ) -> None:
         super().__init__()
         self._rules, self._case, self._observation = rules, case, observation
+        self._reading = reading
 
     def compose(self) -> ComposeResult:
         """The observation's card and its answers."""
@@ -48,15 +52,18 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
         """Show what is asked and how it can be answered."""
         entry = self._rules.observations[self._observation]
         words = observation_text(self._rules, self._case, self._observation)
-        self.query_one(StepCard).show(f"Answer again, {about_minutes(entry.minutes)}", words)
+        asked = "Answer" if latest_answer(self._case, self._observation) is None else "Answer again"
+        self.query_one(StepCard).show(f"{asked}, {about_minutes(entry.minutes)}", words)
         self.query_one(AnswerPad).show(observation_offers(self._rules, self._observation))
         box = self.query_one(ReadingField)
         box.display = entry.kind == "measurement"
         if box.display:
             box.ask(unit_of_bare(self._rules, self._case, self._observation), entry.in_words)
+            if self._reading is not None:
+                box.value = str(self._reading.reading)
 
     def asks(self) -> tuple[RuleBase, str]:
-        """The observation that is answered again."""
+        """The observation that is answered."""
         return self._rules, self._observation
 
     def take(self, offer: Offer) -> None:

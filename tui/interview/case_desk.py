@@ -13,7 +13,7 @@ from diagnose.case.revising import latest_answer
 from diagnose.case.set_figures import figures_to_ask
 from diagnose.diagnosis import Assessed, Diagnosis, MovedOn
 from diagnose.listening.listen import listener_of
-from diagnose.listening.understood import Understood
+from diagnose.listening.volunteered import reading_in
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping
@@ -27,7 +27,7 @@ from tui.interview.case_at_work import CaseAtWork, Foreseen, Told
 from tui.interview.causes_screen import CausesScreen
 from tui.interview.earlier_screen import EarlierScreen
 from tui.interview.fact_screen import FactScreen
-from tui.interview.first_pages import FirstPages
+from tui.interview.first_pages import FirstPages, Opened
 from tui.interview.known_screen import KnownScreen
 from tui.interview.not_kept import NotKept
 from tui.interview.plan_screen import PlanScreen
@@ -50,7 +50,7 @@ class _Begun:
     work: CaseAtWork
     before: Case
     after: Case
-    understood: Understood
+    opened: Opened
 
 
 class CaseDesk:
@@ -166,7 +166,7 @@ class CaseDesk:
         heard."""
         begun = self._begun
         if begun is not None and begun.work is self.current and begun.after == self.current.case:
-            self._shell.start(self._open(begun.before, begun.understood))
+            self._shell.start(self._open(begun.before, begun.opened))
         elif self.current.diagnosis.undo():
             self._shell.start(self.assess())
         else:
@@ -191,11 +191,11 @@ class CaseDesk:
         open."""
         await self._open(self.current.case)
 
-    async def _open(self, before: Case, understood: Understood | None = None) -> None:
+    async def _open(self, before: Case, earlier: Opened | None = None) -> None:
         """Inside a flow: the first pages on the case as it was `before` them. What a story said,
         and was recorded before, is taken back once it has been gone through again."""
         work = self.current
-        opened = await FirstPages(self._shell, before, understood).run()
+        opened = await FirstPages(self._shell, before, earlier).run()
         if opened is None:
             return
         diagnosis = work.diagnosis
@@ -209,7 +209,7 @@ class CaseDesk:
         changes = len(opened.events) + (traits != before.machine)
         diagnosis.add(*opened.events)
         if opened.understood is not None:
-            self._begun = _Begun(work, before, diagnosis.case, opened.understood)
+            self._begun = _Begun(work, before, diagnosis.case, opened)
         await self.assess(changes=changes)
 
     def volunteer(self) -> None:
@@ -223,13 +223,15 @@ class CaseDesk:
         current = work.current
         findings = None if current is None else current.assessment.belief.findings
         hidden = frozenset[str]() if findings is None else findings.not_applicable
-        match = await self._shell.ask(FactScreen(listener, hidden))
-        if match is None:
+        picked = await self._shell.ask(FactScreen(listener, hidden))
+        if picked is None:
             return
-        answer = match.answer
-        if answer is None:
-            screen = AnswerScreen(rules, work.case, match.observation)
-            answer = await self._shell.ask(screen)
+        chosen, typed = picked
+        if not isinstance(chosen, str):
+            self.record(*chosen)
+            return
+        reading = reading_in(rules, chosen, typed)
+        answer = await self._shell.ask(AnswerScreen(rules, work.case, chosen, reading))
         if answer is not None:
             self.record(answer)
 

@@ -10,8 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Footer, Input, Static
 
-from diagnose.advice.check_in import CheckIn
-from diagnose.case.events import Answered, Case, read_answer, standing
+from diagnose.case.events import Answered, Case
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.check_in_words import (
     NONE_OF_THEM,
@@ -24,12 +23,11 @@ from diagnose.words.check_in_words import (
 from diagnose.words.titles import short_titles
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from rules.units.quantities import with_unit
 from tui.dialogs.base import CardScreen
-from tui.plain.ticks import Ticks
+from tui.plain.ticks import UNKNOWN, Ticks, read_or_unknown
 from tui.widgets.key_button import KeyButton
 from tui.widgets.text_lines import put_line, scroll_page
-from tui.widgets.word_box import ReadingBox
+from tui.widgets.word_box import CardInput
 
 _ONE_COLUMN = 72
 _MARKS = {"yes": "[x]", "no": "[-]", "": "[ ]"}
@@ -37,7 +35,7 @@ _MARKS = {"yes": "[x]", "no": "[-]", "": "[ ]"}
 
 class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
     """Returns an answer for everything ticked, ruled out or read; what is left blank was not said.
-    None goes back."""
+    None goes back; `ticks` keeps what stood on the page."""
 
     CSS_PATH = "check_in_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -48,10 +46,9 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
         Binding("up,pageup", "scroll(-1)", "Further up", show=False),
     ]
 
-    def __init__(self, rules: RuleBase, case: Case, page: CheckIn) -> None:
+    def __init__(self, rules: RuleBase, case: Case, ticks: Ticks) -> None:
         super().__init__()
-        self._rules, self._case = rules, case
-        self._ticks = Ticks(page, standing(case).answers)
+        self._rules, self._case, self._ticks = rules, case, ticks
 
     def compose(self) -> ComposeResult:
         """Two lists of ticks, the readings, and the way on."""
@@ -66,7 +63,7 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
             for number, name in enumerate(self._ticks.page.readings, 1):
                 with Horizontal(classes="reading"):
                     yield KeyButton(str(number), titles[name])
-                    yield ReadingBox(placeholder=self._unit(name), id=f"reading-{number}")
+                    yield CardInput(self._written(name), self._unit(name), id=f"reading-{number}")
                     yield Static(
                         should_be(self._rules, self._case, name), markup=False, classes="be"
                     )
@@ -95,6 +92,12 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
 
     def _unit(self, name: str) -> str:
         return unit_of_bare(self._rules, self._case, name)
+
+    def _written(self, name: str) -> str:
+        answer = self._ticks.readings.get(name)
+        if answer is None:
+            return ""
+        return UNKNOWN if answer.reading is None else str(answer.reading)
 
     def _label(self, key: str) -> str:
         ticks = self._ticks
@@ -138,7 +141,7 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
 
     def action_read(self, number: int) -> None:
         """Go to the box of a reading."""
-        self.query_one(f"#reading-{number}", ReadingBox).focus()
+        self.query_one(f"#reading-{number}", CardInput).focus()
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Enter in a box takes its reading and leaves the box."""
@@ -148,12 +151,12 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
     def _take(self, number: int) -> bool:
         """Take what stands in a box. False where it cannot be a reading; the message says why."""
         name = self._ticks.page.readings[number - 1]
-        box = self.query_one(f"#reading-{number}", ReadingBox)
+        box = self.query_one(f"#reading-{number}", CardInput)
         self._ticks.readings.pop(name, None)
         text = box.value.strip()
         if text:
             try:
-                answer = read_answer(self._rules, name, with_unit(text, self._unit(name)))
+                answer = read_or_unknown(self._rules, name, text, self._unit(name))
             except BadInput as error:
                 self.say_problem(str(error))
                 box.focus()
@@ -161,7 +164,7 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
                 box.select_all()
                 return False
             self._ticks.readings[name] = answer
-            box.value = str(answer.reading)
+            box.value = self._written(name)
         self.say_problem("")
         return True
 
@@ -175,8 +178,10 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
             self.dismiss(self._ticks.events)
 
     def action_leave(self) -> None:
-        """Leave the box of a reading first, then the page."""
-        if isinstance(self.focused, ReadingBox):
+        """Leave the box of a reading first, then the page; what can be read in a box is kept."""
+        if isinstance(self.focused, CardInput):
             self.set_focus(None)
-        else:
-            self.dismiss(None)
+            return
+        for number in range(1, len(self._ticks.page.readings) + 1):
+            self._take(number)
+        self.dismiss(None)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from diagnose.advice.check_in import check_in
-from diagnose.case.events import Asking, Case, Complained, Event, standing
+from diagnose.case.events import Asking, Case, Complained, Event, brought_by, standing
 from diagnose.listening.listen import listener_of
 from diagnose.listening.understood import Understood, understand
 from tui.interview.check_in_screen import CheckInScreen
 from tui.interview.complaint_screen import ComplaintScreen
 from tui.interview.heard_screen import HeardScreen
 from tui.interview.story_screen import StoryScreen
+from tui.plain.ticks import Ticks
 from tui.services.shell import Shell
 
 
@@ -22,16 +23,19 @@ class Opened:
     events: tuple[Event, ...]
     traits: dict[str, str]
     understood: Understood | None
+    ticks: Ticks | None
 
 
 class FirstPages:
     """Leads through the pages of a case that begins, or has another complaint; Escape goes back."""
 
-    def __init__(self, shell: Shell, case: Case, understood: Understood | None = None) -> None:
-        """`understood` is a story that was gone through before: the pages begin with it."""
+    def __init__(self, shell: Shell, case: Case, before: Opened | None = None) -> None:
+        """`before` is what they came to before: the pages begin with its story, and its ticks
+        stand."""
         self._shell, self._case = shell, case
         self._rules = shell.shop.rules
-        self._understood = understood
+        self._understood = before.understood if before else None
+        self._ticks = before.ticks if before else None
         self._picked: tuple[Complained, ...] = ()
         self._checked: tuple[Event, ...] = ()
 
@@ -49,7 +53,7 @@ class FirstPages:
         if page != "done":
             return None
         events = (*self._said, *self._checked)
-        return Opened(events, self._traits, self._understood)
+        return Opened(events, self._traits, self._understood, self._ticks)
 
     @property
     def _said(self) -> tuple[Event, ...]:
@@ -103,8 +107,13 @@ class FirstPages:
         self._checked = ()
         if page.is_empty:
             return "done"
-        checked = await self._shell.ask(CheckInScreen(self._rules, case, page))
+        ticks = Ticks(page, standing(case).answers)
+        if self._ticks is not None:
+            ticks.take_over(self._ticks)
+        self._ticks = ticks
+        checked = await self._shell.ask(CheckInScreen(self._rules, case, ticks))
         if checked is None:
             return "list" if self._picked else "heard"
-        self._checked = checked
+        known = (*standing(case).answers.values(), *checked)
+        self._checked = (*checked, *brought_by(self._rules, known))
         return "done"

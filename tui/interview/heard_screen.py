@@ -13,7 +13,7 @@ from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
 from diagnose.listening.understood import Item, Understood
-from diagnose.words.heard_words import item_text, question_text, quoted
+from diagnose.words.heard_words import item_text, not_taken_lines, question_text, quoted
 from tui.dialogs.base import CardScreen
 from tui.dialogs.prompt_screen import PromptScreen
 from tui.interview.answer_pad import AnswerPad
@@ -89,7 +89,10 @@ class HeardScreen(CardScreen[Understood | None]):
         rows = self.query_one("#items", RowList)
         marked = rows.highlighted
         closing = "" if self._items else "Nothing in it is a fact that is known here."
-        rows.show_rows((self._row(n, item) for n, item in enumerate(self._items, 1)), closing)
+        shown = [self._row(n, item) for n, item in enumerate(self._items, 1)]
+        aside = not_taken_lines(self._understood.rules, self._understood.story)
+        shown += [Content(f"    {line}") for line in aside]
+        rows.show_rows(shown, closing, range(len(self._items), len(shown)))
         if self._items:
             rows.highlighted = min(marked or 0, len(self._items) - 1)
 

@@ -27,13 +27,14 @@ from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
 from diagnose.listening.listen import listener_of
 from diagnose.listening.understood import understand
-from diagnose.listening.volunteered import facts_heard
+from diagnose.listening.volunteered import FactsNear, facts_near
 from diagnose.words.answers import accepted, none_of, unit_of_bare
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
 from diagnose.words.event_words import asked_text
+from diagnose.words.fact_words import meant_heading
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sheet_words import next_text, row_card
 from diagnose.words.standstill_words import standstill_text
@@ -46,7 +47,7 @@ from diagnose.words.step_words import (
     step_text,
     why_text,
 )
-from diagnose.words.titles import sentence
+from diagnose.words.titles import sentence, setting_title
 from rules.problems import BadInput
 from rules.units.quantities import with_unit
 from tui.plain.cautions_once import CautionsOnce, place_of
@@ -227,12 +228,15 @@ class PlainInterview:
                 self._commit()
 
     def _volunteered(self, text: str) -> bool | None:
-        """Whether facts that are surely said in `text` are taken; None where none is."""
+        """Whether facts that are surely said in `text` are taken, or one that may be meant is asked
+        and answered; None where it is not understood."""
         if len(text.split()) < 2 or self._diagnosis.assessment.step.kind == "complain":
             return None
-        facts = facts_heard(listener_of(self._rules), text)
+        hidden = self._diagnosis.assessment.belief.findings.not_applicable
+        near = facts_near(listener_of(self._rules), text, hidden)
+        facts = near.heard
         if not facts:
-            return None
+            return self._meant(near) if near.meant else None
         self._say(f"Heard: {'; '.join(asked_text(self._rules, fact) for fact in facts)}.")
         if self._read("y takes it, Enter leaves it> ").strip().lower() not in ("y", "yes"):
             return False
@@ -246,7 +250,7 @@ class PlainInterview:
         if first is None or not isinstance(first[0].event, Answered | Rode | Corrected | Declined):
             return False
         offer, rest = first
-        facts = facts_heard(listener_of(self._rules), rest) if rest else ()
+        facts = facts_near(listener_of(self._rules), rest).heard
         if rest and not facts and not ENDS_ANSWER.match(text):
             return False
         heard = "; ".join(asked_text(self._rules, fact) for fact in facts)
@@ -257,6 +261,24 @@ class PlainInterview:
         self._diagnosis.add(event, *facts)
         self._commit()
         return True
+
+    def _meant(self, near: FactsNear) -> bool:
+        """Offer what may be meant, and ask it with its answers. Whether anything was said of it."""
+        self._say(meant_heading(near))
+        options = [
+            Offer(str(number), setting_title(self._rules, name), about=name)
+            for number, name in enumerate(near.meant, 1)
+        ]
+        self._offer(options)
+        while key := self._read("number (Enter takes none of them)> ").strip():
+            for option in options:
+                if option.key == key:
+                    case = self._diagnosis.case
+                    words = observation_text(self._rules, case, option.about)
+                    self._observation(option.about, words)
+                    return self._diagnosis.case != case
+            self._refuse(key, options)
+        return False
 
     def _with_place(self, complaint: str) -> Event | None:
         entry = self._rules.complaints[complaint]

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 
 from diagnose.advice.check_in import CheckIn
-from diagnose.case.events import Answered, Case, read_answer, standing
+from diagnose.case.events import Answered, Case, brought_by, standing
 from diagnose.listening.heard import OpenQuestion
 from diagnose.listening.understood import NONE, Understood
 from diagnose.words.answers import accepted, none_of, unit_of_bare
@@ -18,14 +18,13 @@ from diagnose.words.check_in_words import (
     should_be,
     tick_text,
 )
-from diagnose.words.heard_words import item_text, question_text, quoted
+from diagnose.words.heard_words import item_text, not_taken_lines, question_text, quoted
 from diagnose.words.titles import setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from rules.units.quantities import with_unit
 from tui.plain.heard_offers import choice_of, question_offers
 from tui.plain.offers import answer_first
-from tui.plain.ticks import Ticks
+from tui.plain.ticks import Ticks, read_or_unknown
 
 Line = Callable[[str], str | None]
 """Reads a line after a prompt; None where it was a command that has been carried out."""
@@ -68,6 +67,8 @@ def _heard_lines(understood: Understood) -> Iterator[str]:
         mark = "struck out: " if item.is_struck else ""
         text = item_text(understood.rules, item)
         yield f"  {number}  {mark}{text}, from {quoted(item.words)}"
+    for line in not_taken_lines(understood.rules, understood.story):
+        yield f"     {line}"
     yield from understood.story.remarks
 
 
@@ -139,7 +140,8 @@ def checked_in(
         except BadInput as error:
             say(f"{error}.")
             continue
-        return ticks.events
+        known = (*ticks.said.values(), *ticks.events)
+        return (*ticks.events, *brought_by(rules, known))
 
 
 def _check_in_lines(rules: RuleBase, case: Case, page: CheckIn) -> Iterator[str]:
@@ -171,8 +173,8 @@ def _take(rules: RuleBase, case: Case, ticks: Ticks, typed: str) -> None:
                 count = len(ticks.page.readings)
                 raise BadInput(none_of(part, [f"a reading is 1 to {count}"]).rstrip("."))
             name = ticks.page.readings[number - 1]
-            text = with_unit(figure, unit_of_bare(rules, case, name))
-            ticks.readings[name] = read_answer(rules, name, text)
+            unit = unit_of_bare(rules, case, name)
+            ticks.readings[name] = read_or_unknown(rules, name, figure, unit)
             continue
         for key in dict.fromkeys(part.lower().split()):
             if not ticks.can(key):

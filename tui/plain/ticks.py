@@ -7,13 +7,26 @@ from dataclasses import dataclass, field
 from string import ascii_lowercase
 
 from diagnose.advice.check_in import CheckIn
-from diagnose.case.events import Answered
+from diagnose.case.events import Answered, read_answer
+from rules.rulebase import RuleBase
+from rules.units.quantities import with_unit
 
 # h helps, q, r and u have a meaning of their own everywhere
 _KEYS = [c for c in ascii_lowercase if c not in "hqru"]
 _SINCE_KEYS = _KEYS[:8]
 _SHOWS_KEYS = _KEYS[8:]
 NONE_SINCE, NONE_SHOWS = "0", "9"
+
+UNKNOWN = "not known"
+_SAYS_UNKNOWN = frozenset({"?", UNKNOWN, "dunno", "don't know", "dont know", "no idea", "unknown"})
+
+
+def read_or_unknown(rules: RuleBase, name: str, text: str, unit: str) -> Answered:
+    """What was typed as a reading, where a number alone is in `unit`; also that it is not known.
+    Raises `BadInput`."""
+    if text.strip().lower() in _SAYS_UNKNOWN:
+        return Answered(name)
+    return read_answer(rules, name, with_unit(text, unit))
 
 
 @dataclass
@@ -68,6 +81,13 @@ class Ticks:
         new = [name for name in self.keys.values() if name not in self.said]
         ticked = [Answered(name, self.state(name)) for name in new if self.state(name)]
         return (*ticked, *self._given(self.page.readings))
+
+    def take_over(self, earlier: Ticks) -> None:
+        """Take over what was ticked and read on the page as it was before."""
+        names = set(self.keys.values())
+        self.yes = (earlier.yes & names) - self.said.keys()
+        self.no_more = {none for none in earlier.no_more if self.can(none)}
+        self.readings = {n: a for n, a in earlier.readings.items() if n in self.page.readings}
 
     def _given(self, names: Iterable[str]) -> Iterable[Answered]:
         return (self.readings[name] for name in names if name in self.readings)

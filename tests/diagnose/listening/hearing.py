@@ -143,7 +143,8 @@ def _judge(figures: Figures, listener: Listener, item: dict[str, Any], story: St
         faults.append(f"missed {sorted(gold - set(keys))} asked {open_} aside {aside}")
     wanted = {(k, _state(v)) for k, v in (item.get("f") or {}).items()}
     facts = {(f.observation, str(f.state)) for f in story.facts if f.state is not None}
-    wrong_facts = {f for f in facts - wanted if f[0] not in maybe}
+    brought = {name for o, state in facts if state == "yes" for name in _brought(listener, o)}
+    wrong_facts = {f for f in facts - wanted if f[0] not in maybe | brought}
     _count(figures.facts, facts & wanted, wrong_facts, wanted - facts)
     words = {(f.observation, f.state): [w.text for w in f.words] for f in story.facts}
     if wrong_facts:
@@ -153,6 +154,11 @@ def _judge(figures: Figures, listener: Listener, item: dict[str, Any], story: St
     _judge_readings(figures, listener, item, story, maybe, faults)
     if faults:
         figures.faults.append("\n    ".join([f"- {item['t']}", *faults]))
+
+
+def _brought(listener: Listener, observation: str) -> tuple[str, ...]:
+    """What labels leave out because another fact brings it."""
+    return listener.rules.observations[observation].brings
 
 
 def _judge_readings(

@@ -347,3 +347,77 @@ def test_what_is_taken_fits_the_rule_base(listener: Listener, offroad: RuleBase)
 def test_a_pack_without_words_of_its_own_is_listened_to(mower: RuleBase) -> None:
     story = Listener(mower).listen("it shakes and buzzes my hands")
     assert [c.complaint for c in story.complaints] == ["vibration"]
+
+
+@pytest.mark.parametrize("story", ["washing out in the turns", "front washes out in the corners"])
+def test_out_in_the_turns_is_not_out_of_them(listener: Listener, story: str) -> None:
+    facts = {fact.observation for fact in listener.listen(story).facts}
+    assert "shows-on-power" not in facts and "shows-mid-corner" in facts
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("fork air 35 psi", {"air-fork-main-measured": "35 psi"}),
+        ("35 psi in the right leg", {"air-fork-main-measured": "35 psi"}),
+        (
+            "left leg 28 psi, front tyre 13 psi",
+            {"air-fork-main-measured": "28 psi", "front-tyre-gauge": "13 psi"},
+        ),
+    ],
+)
+def test_a_pressure_goes_with_what_stands_beside_it(
+    listener: Listener, text: str, found: dict[str, str]
+) -> None:
+    assert readings(listener.listen(text)) == found
+
+
+def test_two_pressures_of_a_fork_are_asked_about_and_none_is_the_tyre(listener: Listener) -> None:
+    story = listener.listen("front dives and bottoms, fork air left leg 28 psi, right leg 35 psi")
+    assert readings(story) == {}
+    asked = [(q.id, q.choices) for q in story.questions if q.asks in ("fact", "figure")]
+    assert asked == [("air-fork-main-measured", ("28 psi", "35 psi"))]
+    assert "weep-which-legs" not in states(story)
+
+
+def test_what_the_manual_says_is_heard_as_the_manuals(listener: Listener) -> None:
+    text = "tyres are 36 psi front and 41 psi rear cold, that is what the manual says"
+    assert readings(listener.listen(text)) == {
+        "front-tyre-gauge": "36 psi",
+        "rear-tyre-gauge": "41 psi",
+        "manual-front-tyre-pressure": "36 psi",
+        "manual-rear-tyre-pressure": "41 psi",
+    }
+    story = listener.listen("rear sag is 120 mm, the manual says 105")
+    assert readings(story) == {
+        "rear-race-sag-measured": "120 mm",
+        "manual-rear-race-sag": "105 mm",
+    }
+    unknown = listener.listen("rear sag 120 mm, I do not know what the manual says")
+    assert readings(unknown) == {"rear-race-sag-measured": "120 mm"}
+
+
+@pytest.mark.parametrize(
+    ("text", "rested"),
+    [
+        ("I was tired and slept badly", "yes"),
+        ("hung over on sunday", "yes"),
+        ("arms were dead before I started", "yes"),
+        ("slept well, rear kicks", "no"),
+        ("the shock is tired and the rear kicks", None),
+        ("hung over the bars and the rear kicked", None),
+        ("my arms are tired by lap three", None),
+    ],
+)
+def test_how_the_rider_was_before_the_ride_is_heard(
+    listener: Listener, text: str, rested: str | None
+) -> None:
+    assert states(listener.listen(text)).get("rider-not-rested") == rested
+
+
+def test_a_new_tyre_brings_that_the_wheel_was_out(listener: Listener) -> None:
+    heard = states(listener.listen("fitted a new front tyre, now the front pushes"))
+    assert heard["changed-front-tyre-new"] == "yes" and heard["changed-front-wheel-out"] == "yes"
+    assert "changed-rear-wheel-out" not in heard
+    said = states(listener.listen("fitted a new front tyre. the front wheel was not taken out"))
+    assert said.get("changed-front-wheel-out") != "yes"

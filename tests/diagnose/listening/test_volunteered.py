@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.case.events import Answered
+from diagnose.case.events import read_answer
 from diagnose.listening.listen import Listener, listener_of
-from diagnose.listening.volunteered import facts_heard, facts_near
+from diagnose.listening.volunteered import FactsNear, facts_near, reading_in
 from rules.rulebase import RuleBase
 
 
@@ -15,35 +15,48 @@ def offroad_listener(offroad: RuleBase) -> Listener:
     return listener_of(offroad)
 
 
-def test_a_reading_in_words_comes_first(offroad_listener: Listener) -> None:
-    first = facts_near(offroad_listener, "rear sag 128")[0]
-    assert first.heard and first.observation == "rear-race-sag-measured"
-    assert first.answer is not None and str(first.answer.reading) == "128 mm"
-    assert facts_heard(offroad_listener, "rear sag 128") == (first.answer,)
+def test_a_reading_in_words_is_heard(offroad_listener: Listener) -> None:
+    (answer,) = facts_near(offroad_listener, "rear sag 128").heard
+    assert answer.observation == "rear-race-sag-measured" and str(answer.reading) == "128 mm"
 
 
-def test_a_look_is_found_by_its_words_with_the_state_they_name(offroad_listener: Listener) -> None:
-    found = facts_near(offroad_listener, "disc is oily")
-    answers = [match.answer for match in found]
-    assert Answered("oil-on-front-brake", "on-brake") in answers
-    assert Answered("oil-on-rear-brake", "on-brake") in answers
-    assert not any(match.heard for match in found)
+def test_what_only_shares_words_is_not_heard(offroad_listener: Listener) -> None:
+    near = facts_near(offroad_listener, "disc is oily")
+    assert near.heard == ()
+    assert set(near.meant[:2]) == {"oil-on-front-brake", "oil-on-rear-brake"}
 
 
-def test_a_figure_in_another_kind_of_unit_is_not_taken_for_a_reading(
-    offroad_listener: Listener, offroad: RuleBase
+def test_words_that_say_nothing_of_a_question_do_not_bring_it_up(
+    offroad_listener: Listener,
 ) -> None:
-    for match in facts_near(offroad_listener, "14 psi rear"):
-        if match.answer is not None and match.answer.reading is not None:
-            assert match.answer.reading.unit == "psi", match.observation
-            assert offroad.observations[match.observation].unit == "psi"
+    near = facts_near(offroad_listener, "lost a lot of oil")
+    assert near.heard == ()
+    assert near.meant and "shock-spring-coils" not in near.meant
 
 
-def test_what_does_not_apply_is_not_offered(offroad_listener: Listener) -> None:
-    found = facts_near(offroad_listener, "rear sag 128", {"rear-race-sag-measured"})
-    assert found and all(match.observation != "rear-race-sag-measured" for match in found)
+def test_what_is_done_elsewhere_is_no_change_of_the_bike(offroad_listener: Listener) -> None:
+    assert facts_near(offroad_listener, "my riding did not change").heard == ()
 
 
-def test_nothing_typed_and_nothing_like_it_offer_nothing(offroad_listener: Listener) -> None:
-    assert facts_near(offroad_listener, "  ") == []
-    assert facts_near(offroad_listener, "zzzz qqqq") == []
+def test_an_oil_level_in_words_finds_the_oil_level(offroad_listener: Listener) -> None:
+    near = facts_near(offroad_listener, "oil level low in the left leg")
+    assert near.heard == ()
+    assert near.meant[0] == "fork-oil-level-measured"
+
+
+def test_a_figure_in_another_kind_of_unit_is_not_taken_for_a_reading(offroad: RuleBase) -> None:
+    assert reading_in(offroad, "rear-race-sag-measured", "14 psi rear") is None
+    found = reading_in(offroad, "rear-tyre-gauge", "14 psi rear")
+    assert found == read_answer(offroad, "rear-tyre-gauge", "14 psi")
+    assert reading_in(offroad, "oil-on-front-brake", "14 psi rear") is None
+
+
+def test_what_does_not_apply_is_neither_heard_nor_offered(offroad_listener: Listener) -> None:
+    near = facts_near(offroad_listener, "rear sag 128", {"rear-race-sag-measured"})
+    assert near.heard == ()
+    assert near.meant and "rear-race-sag-measured" not in near.meant
+
+
+@pytest.mark.parametrize("text", ["  ", "zzzz qqqq", "purple monkey", "blue cheese on toast"])
+def test_what_shares_no_words_offers_nothing(offroad_listener: Listener, text: str) -> None:
+    assert facts_near(offroad_listener, text) == FactsNear()

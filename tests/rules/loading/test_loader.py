@@ -62,6 +62,8 @@ def test_a_complaint_named_without_place_links_to_all_its_places(mower: RuleBase
         ("{none: exceptionally unlikely}\n", "{none: exceptionally unlikely}\n    unsettled_by: {tank-luck: stale}\n    settles: {plug-worn: none}\n", "{none: exceptionally unlikely}", "did you mean 'tank-look'"),
         ("{none: exceptionally unlikely}\n", "{none: exceptionally unlikely}\n    unsettled_by: {tank-look: full}\n    settles: {plug-worn: none}\n", "{none: exceptionally unlikely}", "'full' is not defined"),
         ("{none: exceptionally unlikely}\n", "{none: exceptionally unlikely}\n    unsettled_by: {tank-look: stale}\n", "  spark-seen:", "is for an entry that `settles` something"),
+        ("ask: Does the plug spark?\n", "ask: Does the plug spark?\n    brings: tank-luck\n", "    ask: Does the plug spark?", "'tank-luck' is not defined"),
+        ("ask: Does the plug spark?\n", "ask: Does the plug spark?\n    brings: tank-look\n", "    ask: Does the plug spark?", "tank-look has no state 'yes'"),
         ("correction: new-plug", "correction: new-plugs", "    correction: new-plug", "'new-plugs' is not defined"),
         ("needs: {engine: electric}\n    source: made-up\n\nfindings", "needs: {engine: steam}\n    source: made-up\n\nfindings", "    needs: {engine: electric}", "'steam' is not one of petrol, electric"),
         ("above: target x 1.5", "above: target x lots", "above: target x 1.5", "'target x lots' is not a limit"),

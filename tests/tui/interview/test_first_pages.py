@@ -16,6 +16,10 @@ HEARD = (Complained("harsh", "rear"), Answered("changed-linkage-apart", "yes"))
 SIZES = [(80, 24), (60, 20)]
 
 
+def _keys(text: str) -> list[str]:
+    return ["space" if letter == " " else letter for letter in text]
+
+
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_story_is_heard_checked_in_and_undone(
     open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
@@ -71,6 +75,16 @@ async def test_what_is_open_is_asked_with_one_key(
         assert readings == ["14 psi"]
 
 
+async def test_what_does_not_count_is_shown_with_why(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *_keys(f"{GREASED}. rear sag should be 105 mm"), "enter")
+        assert "Not taken (a figure wanted, not read)" in driver.flat()
+        await driver.press("3", "enter", "enter")
+        assert driver.case.events[1:] == HEARD
+
+
 async def test_a_story_without_a_complaint_leads_to_the_list(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
@@ -115,6 +129,41 @@ async def test_ticks_none_of_the_others_and_readings_are_recorded_and_not_asked_
         assert not asked & {*page.since, page.shows[0], page.readings[0]}
 
 
+async def test_words_typed_into_a_reading_tick_nothing_and_can_say_it_is_not_known(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *_keys(GREASED), "enter", "enter")
+        page = check_in(offroad_assessor.assess(Case(events=(Told(GREASED), *HEARD))))
+        ticked = driver.text().count("] [x] ")
+        await driver.press("1", *"soft", "enter")
+        assert driver.screen == "CheckInScreen" and driver.text().count("] [x] ") == ticked
+        await driver.press("ctrl+u", *"dunno", "enter", "2", "question_mark", "enter", "enter")
+        assert driver.case.events == (
+            Told(GREASED),
+            *HEARD,
+            Answered(page.readings[0]),
+            Answered(page.readings[1]),
+        )
+
+
+async def test_ticks_stand_after_going_back(open_app: Any, offroad_assessor: Assessor) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("n", *_keys(GREASED), "enter", "enter")
+        await driver.press("b", "1", *"20", "escape")
+        assert driver.screen == "CheckInScreen"
+        await driver.press("escape", "enter")
+        assert "[b] [x]" in driver.text() and "20 psi" in driver.text()
+        await driver.press("enter")
+        said = driver.case.events
+        assert len(said) == len((Told(GREASED), *HEARD)) + 2
+        await driver.press("u", "enter")
+        assert driver.screen == "CheckInScreen"
+        assert "[b] [x]" in driver.text() and "20 psi" in driver.text()
+        await driver.press("enter")
+        assert driver.case.events == said
+
+
 async def test_a_reading_that_cannot_be_is_refused_on_the_page(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
@@ -135,14 +184,43 @@ async def test_a_reading_that_cannot_be_is_refused_on_the_page(
 async def test_a_fact_is_volunteered_at_a_step(open_app: Any, offroad_assessor: Assessor) -> None:
     async with open_app(offroad_assessor) as driver:
         await driver.press("n", "enter", "1", "r", "enter", "enter")
-        await driver.press("r", *"rear", "space", *"sag", "space", *"128", "enter")
+        await driver.press("r", *"rear", "space", *"sag", "space", *"128")
+        assert "Heard: Rear sag with the rider on, in full kit: 128 mm" in driver.flat()
+        await driver.press("enter")
         assert driver.screen == "InterviewScreen"
         answer = driver.case.events[-1]
         assert (answer.observation, str(answer.reading)) == ("rear-race-sag-measured", "128 mm")
-        await driver.press("r", *"disc", "space", *"is", "space", *"oily")
-        assert "brake" in driver.text()
+
+
+async def test_what_may_be_meant_is_asked_before_it_counts(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.press("n", "enter", "1", "r", "enter", "enter")
+        before = driver.case.events
+        await driver.burst("r", *_keys("lost a lot of oil"))
+        assert "Nothing heard for sure; did you mean" in driver.flat()
         await driver.press("enter")
+        assert driver.screen == "FactScreen" and driver.case.events == before
+        assert "Nothing is taken yet" in driver.flat()
+        await driver.burst("ctrl+u", *_keys("disc is oily"))
+        await driver.press("down", "enter")
+        assert driver.screen == "AnswerScreen" and driver.case.events == before
+        assert "brake" in driver.text() and "Answer again" not in driver.text()
+        await driver.press("3")
         assert driver.case.events[-1] == Answered("oil-on-front-brake", "on-brake")
+
+
+async def test_what_is_not_understood_offers_no_rows(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.press("n", "enter", "1", "r", "enter", "enter")
+        before = driver.case.events
+        await driver.burst("r", *_keys("purple monkey"))
+        assert "Not understood" in driver.text() and "did you mean" not in driver.text()
+        await driver.press("enter", "down", "enter")
+        assert driver.screen == "FactScreen" and driver.case.events == before
 
 
 async def test_in_ascii_the_marks_have_stand_ins(open_app: Any, offroad_assessor: Assessor) -> None:

@@ -7,6 +7,7 @@ from diagnose.advice.check_in import check_in
 from diagnose.case.events import Answered, Case, Complained, Told, standing
 from diagnose.diagnosis import Diagnosis
 from tests.tui.plain.playing import play
+from tui.plain.ticks import Ticks
 
 GREASED = "back end went harsh after I greased the linkage"
 
@@ -79,6 +80,21 @@ def test_the_check_in_takes_keys_and_readings_in_one_line(offroad_assessor: Asse
     assert reading is not None and reading.value == 20
 
 
+def test_a_tyre_ticked_as_new_brings_that_its_wheel_was_out(offroad_assessor: Assessor) -> None:
+    told = ("the front washes out in the turns", "")
+    _, begun = play(offroad_assessor, *told, "", "s")
+    ticks = Ticks(check_in(offroad_assessor.assess(begun.case)), standing(begun.case).answers)
+    key = next(k for k, name in ticks.keys.items() if name == "changed-front-tyre-new")
+    _, interview = play(offroad_assessor, *told, key, "s")
+    answers = said(interview)
+    assert answers["changed-front-tyre-new"] == answers["changed-front-wheel-out"] == "yes"
+
+
+def test_a_reading_can_be_not_known_on_the_check_in(offroad_assessor: Assessor) -> None:
+    _, interview = play(offroad_assessor, GREASED, "", "1 = dunno", "s")
+    assert [a.is_known for a in standing(interview.case).answers.values()] == [True, False]
+
+
 def test_a_letter_on_the_check_in_is_no_command(offroad_assessor: Assessor) -> None:
     _, interview = play(offroad_assessor, "the front feels washy", "", "s", "?")
     answers = standing(interview.case).answers
@@ -95,9 +111,19 @@ def test_a_fact_is_taken_at_any_question_after_y(offroad_assessor: Assessor) -> 
     assert said(interview)["rear-race-sag-measured"] == "128 mm"
 
 
+def test_what_may_be_meant_is_asked_before_it_counts(offroad_assessor: Assessor) -> None:
+    told = (GREASED, "", "", "disc is oily")
+    text, interview = play(offroad_assessor, *told, "")
+    assert "Nothing heard for sure; did you mean:" in text
+    assert set(said(interview)) == {"changed-linkage-apart"}
+    text, interview = play(offroad_assessor, *told, "n", "1", "3")
+    assert "'n' is none of the answers here" in text
+    assert said(interview)["oil-on-front-brake"] == "on-brake"
+
+
 def test_what_is_no_fact_is_refused_as_before(offroad_assessor: Assessor) -> None:
     text, interview = play(offroad_assessor, GREASED, "", "", "who knows that")
-    assert "'who knows that' is not a number with a unit" in text
+    assert "'who knows that' is not a number" in text and "did you mean" not in text
     assert set(said(interview)) == {"changed-linkage-apart"}
 
 
