@@ -19,6 +19,7 @@ from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
 from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
+    AskedFirst,
     BeforeGivingUp,
     Dangerous,
     FoundToo,
@@ -162,6 +163,7 @@ class Planner:
             self._check_again(situation)
             or self._safety(situation)
             or self._confirm(situation)
+            or self._asked_first(situation)
             or self._cheapest(situation)
         )
         if step.kind == "hand-over":
@@ -361,6 +363,17 @@ class Planner:
             if self._rules.corrections[name].setting:
                 entry, chance = self._rules.corrections[name], float(at.outlook.needed[number])
                 return Step("correct", name, AlsoOff(chance, entry.minutes), entry.minutes)
+        return None
+
+    def _asked_first(self, at: _Situation) -> Step | None:
+        """What the pack asks first of a complaint that is still felt, about the end it is felt
+        at."""
+        open_still = {option.observation: option for option in at.options}
+        for felt in at.now.still_felt:
+            for name in self._rules.complaints[felt.complaint].ask_first:
+                place = self._rules.observations[name].place
+                if name in open_still and (None in (place, felt.place) or place == felt.place):
+                    return self._observe(open_still[name], AskedFirst(felt.complaint))
         return None
 
     # -- what the arithmetic picks ---------------------------------------------------------------

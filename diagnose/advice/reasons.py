@@ -90,6 +90,13 @@ class LookAgain:
 
 
 @dataclass(frozen=True, slots=True)
+class AskedFirst:
+    """A question that the pack asks before any other of this complaint."""
+
+    complaint: str
+
+
+@dataclass(frozen=True, slots=True)
 class Saves:
     """An observation is expected to save more time than it takes.
 
@@ -196,6 +203,7 @@ Reason = (
     | FoundUnsafe
     | FoundToo
     | LookAgain
+    | AskedFirst
     | Saves
     | MayComeTo
     | Needed

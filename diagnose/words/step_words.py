@@ -11,6 +11,7 @@ from diagnose.advice.planning import Step, StepKind
 from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
+    AskedFirst,
     BeforeGivingUp,
     BestGuess,
     Dangerous,
@@ -269,6 +270,9 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case LookAgain(rule=rule):
             fault = lowered(_do_not_ride(rules, rule)).rstrip(".")
             return f"It was not safe to ride ({fault}). Look again after the work."
+        case AskedFirst(complaint=complaint):
+            title = lowered(rules.complaints[complaint].title)
+            return f"Asked before anything else of such a complaint: {title}."
         case Saves(minutes=minutes, saved=saved, causes=causes):
             names = "; ".join(_cause(rules, cause) for cause in causes) or "what is left"
             return (

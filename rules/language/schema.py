@@ -320,12 +320,16 @@ class Caution(Sourced):
 
 
 class Complaint(Sourced):
-    """Something a rider complains of. With `places` it is asked and linked per place."""
+    """Something a rider complains of. With `places` it is asked and linked per place.
+
+    `ask_first` are questions that go before all others while it is felt, save what safety asks for.
+    """
 
     title: Line
     said: Lines = ()
     places: Annotated[Ids, Field(max_length=MOST_STATES)] = ()
     background: str
+    ask_first: Ids = ()
 
 
 class Band(StrictModel):

@@ -46,6 +46,9 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
             if trait is not None and set(spec.default) != set(trait.options):
                 options = ", ".join(trait.options)
                 complain("specs", key, ("default",), f"give a default for each of {options}")
+    for key, complaint in tables["complaints"].items():
+        where = ("complaints", key, ("ask_first",))
+        _known(complaint.ask_first, tables["observations"], complain, where)
     for key, observation in tables["observations"].items():
         if observation.target is not None:
             where = ("observations", key, ("target",))
