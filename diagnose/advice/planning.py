@@ -35,12 +35,13 @@ from diagnose.advice.reasons import (
     OutsideFirst,
     Proven,
     Reason,
+    RiddenSince,
     RideDue,
     SameRide,
     Saves,
 )
 from diagnose.case.events import Standing, standing
-from diagnose.findings.concluding import Raised
+from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
 from diagnose.inference.confirming import causes_by_node
@@ -290,6 +291,11 @@ class Planner:
         for option in at.options:
             if option.observation in lifting:
                 return self._observe(option, NotSafe(rule, unseen=False), "safety first")
+        for name in sorted(lifting & gone_stale(self._rules, at.now)):
+            entry = self._rules.observations[name]
+            return Step(
+                OBSERVING[entry.kind], name, RiddenSince(rule), entry.minutes, "safety first"
+            )
         inputs = self._observations_of(rule)
         stale = [
             name
@@ -312,7 +318,7 @@ class Planner:
         }
         unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
         why = NotSafe(rule, unseen)
-        if unseen or not behind:
+        if unseen or not behind or self._is_for_others(at, inputs):
             return Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
         likeliest = max(behind, key=lambda cause: (behind[cause], cause))
         mend = self._put_right_now(at, likeliest, why)
@@ -320,6 +326,33 @@ class Planner:
         if check is not None and check.minutes < (1 - behind[likeliest]) * mend.minutes:
             return self._observe(check, why, "safety first")
         return mend
+
+    def _is_for_others(self, at: _Situation, inputs: Sequence[str]) -> bool:
+        """Whether what these observations show needs, as good as surely, work that is not done
+        here."""
+        return any(
+            needed >= self._rules.policy.settled
+            for correction, needed in self._needed(at.belief).items()
+            if not at.means.does(correction)
+            and any(
+                self._checks[cause] & set(inputs)
+                for cause in self._model.network.causes
+                if self._rules.causes[cause].correction == correction
+            )
+        )
+
+    def _needed(self, belief: Belief) -> dict[str, float]:
+        """Correction -> the chance that any of what it puts right is still there."""
+        mended: dict[str, list[int]] = {}
+        for index in np.flatnonzero(belief.matters):
+            cause = self._rules.causes[self._model.network.causes[index]]
+            mended.setdefault(cause.correction, []).append(int(index))
+        needed: dict[str, float] = {}
+        for correction, indices in mended.items():
+            which = np.zeros_like(belief.matters)
+            which[indices] = True
+            needed[correction] = 1 - belief.chances.none_of(which)
+        return needed
 
     def _tells_apart(self, at: _Situation, causes: Mapping[str, float]) -> Option | None:
         """The open check that tells most per minute about which of these causes it is, done without
@@ -330,9 +363,7 @@ class Planner:
             return sum(chance * (1 - chance) for chance in chances) / option.minutes
 
         standing_still = (
-            option
-            for option in at.options
-            if self._rules.observations[option.observation].kind != "ride-test"
+            option for option in at.options if not takes_a_ride(self._rules, option.observation)
         )
         return max((o for o in standing_still if worth(o) > 0), key=worth, default=None)
 
@@ -367,7 +398,9 @@ class Planner:
 
     def _asked_first(self, at: _Situation) -> Step | None:
         """What the pack asks first of a complaint that is still felt, about the end it is felt
-        at."""
+        at, unless something is settled and can be put right."""
+        if at.outlook.settled:
+            return None
         open_still = {option.observation: option for option in at.options}
         for felt in at.now.still_felt:
             for name in self._rules.complaints[felt.complaint].ask_first:

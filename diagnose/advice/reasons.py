@@ -90,6 +90,13 @@ class LookAgain:
 
 
 @dataclass(frozen=True, slots=True)
+class RiddenSince:
+    """The rule of this id forbids riding again: what lifted it was seen before the latest ride."""
+
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
 class AskedFirst:
     """A question that the pack asks before any other of this complaint."""
 
@@ -203,6 +210,7 @@ Reason = (
     | FoundUnsafe
     | FoundToo
     | LookAgain
+    | RiddenSince
     | AskedFirst
     | Saves
     | MayComeTo

@@ -28,6 +28,7 @@ from diagnose.advice.reasons import (
     OutsideFirst,
     Proven,
     Reason,
+    RiddenSince,
     RideDue,
     SameRide,
     Saves,
@@ -63,6 +64,7 @@ _HEADINGS = {
     "hand-over": "Hand the bike to a specialist",
 }
 TO_A_WORKSHOP = "Take the bike to a workshop, with the list"
+_CARRIED = "Carry the bike there; it is not ridden."
 _LIST = "The list says what is known, what is suspected and what to check there, in order."
 
 
@@ -110,13 +112,16 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         )
     if step.kind == "confirm":
         return _ride_text(rules, case, step)
+    why = why_text(rules, step)
+    not_ridden = step.kind == "hand-over" and step.constraint == "safety first"
+    carried = _CARRIED if not_ridden else ""
     if step.kind == "hand-over" and rules.policy.goes_along(standing(case).person):
         is_well = isinstance(step.why, NothingPays) and step.why.nothing_listed >= (
             rules.policy.settled
         )
         heading = f"If it stays, {lowered(TO_A_WORKSHOP)}" if is_well else TO_A_WORKSHOP
-        return StepText(heading, note=f"{why_text(rules, step)} {_LIST}".strip())
-    return StepText(_HEADINGS[step.kind], note=why_text(rules, step))
+        return StepText(heading, note=" ".join(filter(None, (why, carried, _LIST))))
+    return StepText(_HEADINGS[step.kind], note=" ".join(filter(None, (why, carried))))
 
 
 def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
@@ -270,6 +275,8 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case LookAgain(rule=rule):
             fault = lowered(_do_not_ride(rules, rule)).rstrip(".")
             return f"It was not safe to ride ({fault}). Look again after the work."
+        case RiddenSince(rule=rule):
+            return f"It has been ridden since this was last looked at. {_do_not_ride(rules, rule)}"
         case AskedFirst(complaint=complaint):
             title = lowered(rules.complaints[complaint].title)
             return f"Asked before anything else of such a complaint: {title}."

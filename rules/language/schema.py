@@ -362,7 +362,8 @@ class Observation(Sourced):
     called `manual-<spec>`. An `early` check goes before other questions where it may settle a
     suspect. What is `instead_of` another check is asked only where that one cannot be made, and
     what stands under `only_if` only while each of those observations is in one of its states or not
-    known.
+    known. `again_after` names complaints, each with the states that hold only until a ride that
+    still reports it.
     """
 
     kind: ObservationKind
@@ -389,6 +390,7 @@ class Observation(Sourced):
     early: bool = False
     instead_of: Id | None = None
     only_if: dict[Id, Ids] = Field(default_factory=dict)
+    again_after: dict[NodeId, Ids] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _measured_or_not(self) -> Self:

@@ -95,6 +95,14 @@ def _asked(key: str, observation: Observation, tables: Tables, complain: Complai
             if name in others and state not in others[name].states:
                 known = ", ".join(others[name].states)
                 complain(*where, f"{state!r} is no state of {name}; it has {known}")
+    for node, states in observation.again_after.items():
+        where = ("observations", key, ("again_after", node))
+        nodes = [n for k, c in tables["complaints"].items() for n in complaint_nodes(k, c)]
+        _known((node,), dict.fromkeys(nodes), complain, where)
+        for state in states:
+            if state not in observation.states:
+                known = ", ".join(observation.states)
+                complain(*where, f"{state!r} is no state of it; it has {known}")
 
 
 def _shared_fields(tables: Tables, complain: Complain) -> None:
