@@ -180,10 +180,18 @@ class Planner:
         for raised in belief.findings.cautions:
             inputs = self._observations_of(raised.rule)
             is_over = any(self._dealt_with(name, now) for name in inputs if name in now.answers)
+            if raised.text in self._rules.policy.carry_cautions:
+                is_over = is_over or step.kind in ("confirm", "close") or self._gone(raised, now)
             finds_out = step.kind in OBSERVING.values()
             if not is_over and not (finds_out and set(latest).isdisjoint(inputs)):
                 found[raised.text] = None
         return tuple(found)
+
+    def _gone(self, raised: Raised, now: Standing) -> bool:
+        """Whether the complaints that a rule looks at were there and no ride reports them now."""
+        looked_at = set(names_in(self._rules.rules[raised.rule].when))
+        told = [one for one in now.complaints if looked_at & set(nodes_of(self._rules, one))]
+        return bool(told) and not set(told) & set(now.still_felt)
 
     def _dealt_with(self, observation: str, now: Standing) -> bool:
         """Whether something it shows has been put right since it was looked at."""
@@ -332,7 +340,7 @@ class Planner:
         here."""
         return any(
             needed >= self._rules.policy.settled
-            for correction, needed in self._needed(at.belief).items()
+            for correction, needed in self.needed(at.belief).items()
             if not at.means.does(correction)
             and any(
                 self._checks[cause] & set(inputs)
@@ -341,7 +349,7 @@ class Planner:
             )
         )
 
-    def _needed(self, belief: Belief) -> dict[str, float]:
+    def needed(self, belief: Belief) -> dict[str, float]:
         """Correction -> the chance that any of what it puts right is still there."""
         mended: dict[str, list[int]] = {}
         for index in np.flatnonzero(belief.matters):

@@ -192,7 +192,8 @@ class Policy(Sourced):
     `reading_trust` is the chance that what a check settles is so, by the kind of check: no gauge
     misread, no wrong figure looked up, nothing remembered wrongly. An answer that changes every
     chance by less than `moved_from` has moved nothing; after `patience` of them in a row there is
-    an offer besides the next question. `people` are the kinds of person who may ask, the usual one
+    an offer besides the next question. While a rule raises one of `carry_cautions`, no ride stands
+    in a list that is taken along. `people` are the kinds of person who may ask, the usual one
     first; without any, everything can be known and done.
     """
 
@@ -209,6 +210,7 @@ class Policy(Sourced):
     patience: Annotated[int, Field(ge=1, strict=False)]
     reading_trust: dict[ObservationKind, Annotated[float, Field(gt=0.5, lt=1, strict=False)]]
     ride_cautions: Ids
+    carry_cautions: Ids = ()
     people: dict[Id, Person] = Field(default_factory=dict)
     ride_report: dict[
         Literal["gone", "better", "same", "worse"],

@@ -24,8 +24,9 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
     """Call `complain(section, id, path, message)` for each dangling or ill-fitting reference."""
     for name in ("scale", "policy"):
         _known(singles[name].source, tables["sources"], complain, (name, "", ("source",)))
-    where = ("policy", "", ("ride_cautions",))
-    _known(singles["policy"].ride_cautions, tables["cautions"], complain, where)
+    for name in ("ride_cautions", "carry_cautions"):
+        where = ("policy", "", (name,))
+        _known(getattr(singles["policy"], name), tables["cautions"], complain, where)
     _shared_fields(tables, complain)
     for key, cause in tables["causes"].items():
         where = ("causes", key, ("shows_source",))
