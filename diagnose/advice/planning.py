@@ -29,6 +29,7 @@ from diagnose.advice.reasons import (
     MayForbid,
     Needed,
     NoComplaintYet,
+    NotDoneHere,
     NothingPays,
     NotSafe,
     OneRideMore,
@@ -325,7 +326,8 @@ class Planner:
             and at.means.does(self._rules.causes[cause].correction)
         }
         unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
-        why = NotSafe(rule, unseen)
+        beyond = beyond_here(self._model, at.belief)
+        why = NotSafe(rule, unseen, beyond[0] if beyond else "")
         if unseen or not behind or self._is_for_others(at, inputs):
             return Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
         likeliest = max(behind, key=lambda cause: (behind[cause], cause))
@@ -338,29 +340,12 @@ class Planner:
     def _is_for_others(self, at: _Situation, inputs: Sequence[str]) -> bool:
         """Whether what these observations show needs, as good as surely, work that is not done
         here."""
-        return any(
-            needed >= self._rules.policy.settled
-            for correction, needed in self.needed(at.belief).items()
-            if not at.means.does(correction)
-            and any(
-                self._checks[cause] & set(inputs)
-                for cause in self._model.network.causes
-                if self._rules.causes[cause].correction == correction
-            )
+        beyond = beyond_here(self._model, at.belief)
+        return beyond is not None and any(
+            self._checks[cause] & set(inputs)
+            for cause in self._model.network.causes
+            if self._rules.causes[cause].correction == beyond[0]
         )
-
-    def needed(self, belief: Belief) -> dict[str, float]:
-        """Correction -> the chance that any of what it puts right is still there."""
-        mended: dict[str, list[int]] = {}
-        for index in np.flatnonzero(belief.matters):
-            cause = self._rules.causes[self._model.network.causes[index]]
-            mended.setdefault(cause.correction, []).append(int(index))
-        needed: dict[str, float] = {}
-        for correction, indices in mended.items():
-            which = np.zeros_like(belief.matters)
-            which[indices] = True
-            needed[correction] = 1 - belief.chances.none_of(which)
-        return needed
 
     def _tells_apart(self, at: _Situation, causes: Mapping[str, float]) -> Option | None:
         """The open check that tells most per minute about which of these causes it is, done without
@@ -445,6 +430,8 @@ class Planner:
                 return self._observe(seeing, MayComeTo(correction, chance))
             asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
             return asking or self._correct(correction, chance, settled=True)
+        if self._leaves_no_more_to_do(at):
+            return self.hand_over(at.belief)
         _, left = self._suspects(at.belief, at.now)
         doubted = self._ride_again(at) if left < GUESS else None
         asking = doubted or self._telling(at, options) or self._worth_asking(at, options)
@@ -455,6 +442,24 @@ class Planner:
                 self._ride_again(at) or self._last_check(at, options) or self.hand_over(at.belief)
             )
         return self._try_first(at, options)
+
+    def _leaves_no_more_to_do(self, at: _Situation) -> bool:
+        """Whether work that is not done here is as good as sure, can be behind all that is still
+        felt, and nothing is likely besides that would be put right here."""
+        beyond = beyond_here(self._model, at.belief)
+        if beyond is None:
+            return False
+        causes = [self._rules.causes[key] for key in self._model.network.causes]
+        behind = np.array([cause.correction == beyond[0] for cause in causes]) & (
+            at.belief.open_marginal >= self._rules.policy.outside_floor
+        )
+        done_here = np.array([at.means.does(cause.correction) for cause in causes])
+        for felt in at.now.still_felt:
+            able = self._model.network.touches(nodes_of(self._rules, felt))
+            likely = at.belief.open_marginal >= SETTLED_FROM
+            if not (able & behind).any() or (able & done_here & likely).any():
+                return False
+        return bool(at.now.still_felt)
 
     def _worth_asking(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         best = self._best(options)
@@ -473,8 +478,8 @@ class Planner:
 
         early = [o for o in options if self._rules.observations[o.observation].early]
         chances = at.belief.open_marginal
-        found = self._confirming_most(early, chances, tells) or (
-            self._confirming_most(options, chances, tells)
+        found = self._confirming_most(at.belief, early, chances, tells) or (
+            self._confirming_most(at.belief, options, chances, tells)
         )
         if found is None:
             return None
@@ -483,17 +488,22 @@ class Planner:
 
     def _confirming_most(
         self,
+        belief: Belief,
         options: Sequence[Option],
         chances: Floats,
         wanted: Callable[[Option, str, float], bool],
     ) -> tuple[Option, str, float] | None:
         """The check that can confirm most per minute, of those `wanted` (option, cause, chance of
-        that cause), with what it can confirm."""
+        that cause), with what it can confirm. Which of several it is that the same sure work
+        elsewhere puts right is of no use."""
         index = self._model.network.cause_index
+        beyond = beyond_here(self._model, belief)
+        sure = "" if beyond is None else beyond[0]
         pairs = (
             (option, cause, float(chances[index[cause]]))
             for option in options
             for cause in self._confirms.get(option.node, ())
+            if self._rules.causes[cause].correction != sure
         )
         able = (pair for pair in pairs if wanted(*pair))
         return max(able, key=lambda pair: pair[2] / pair[0].minutes, default=None)
@@ -555,7 +565,7 @@ class Planner:
         shares = self.shares(at.belief, at.now)
         least = self._rules.policy.outside_floor
         found = self._confirming_most(
-            options, shares, lambda _option, _cause, share: share >= least
+            at.belief, options, shares, lambda _option, _cause, share: share >= least
         )
         if found is None:
             return None
@@ -589,8 +599,8 @@ class Planner:
         able = [o for o in at.options if not (at.bans and takes_a_ride(self._rules, o.observation))]
         shut = [o for o in able if not self._opens(o)]
         chances = at.belief.open_marginal
-        found = self._confirming_most(shut, chances, wanted) or (
-            self._confirming_most(able, chances, wanted)
+        found = self._confirming_most(at.belief, shut, chances, wanted) or (
+            self._confirming_most(at.belief, able, chances, wanted)
         )
         if found is None:
             return None
@@ -650,7 +660,10 @@ class Planner:
         marginal = belief.open_marginal
         top = int(np.argmax(marginal))
         cause = self._model.network.causes[top]
-        why = NothingPays(cause, float(marginal[top]), float(nothing_left(belief)))
+        beyond = beyond_here(self._model, belief)
+        why: Reason = NothingPays(cause, float(marginal[top]), float(nothing_left(belief)))
+        if beyond is not None:
+            why = NotDoneHere(*beyond)
         minutes = self._rules.policy.minutes_to_hand_over(standing(belief.case).person)
         return Step("hand-over", "", why, minutes)
 
@@ -660,6 +673,33 @@ class Planner:
         order = np.argsort(-at.belief.open_marginal, kind="stable")
         touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
         return Saves(option.minutes, option.saves, tuple(touched[:2]))
+
+
+def needed(model: Model, belief: Belief) -> dict[str, float]:
+    """Correction -> the chance that any of what it puts right is still there."""
+    mended: dict[str, list[int]] = {}
+    for index in np.flatnonzero(belief.matters):
+        correction = model.rules.causes[model.network.causes[index]].correction
+        mended.setdefault(correction, []).append(int(index))
+    chances: dict[str, float] = {}
+    for correction, indices in mended.items():
+        which = np.zeros_like(belief.matters)
+        which[indices] = True
+        chances[correction] = 1 - belief.chances.none_of(which)
+    return chances
+
+
+def beyond_here(model: Model, belief: Belief) -> tuple[str, float] | None:
+    """The likeliest work that is as good as surely needed and is not done by who asks, with its
+    chance."""
+    means = Means(model.rules, standing(belief.case))
+    sure = [
+        (chance, correction)
+        for correction, chance in needed(model, belief).items()
+        if chance >= model.rules.policy.settled and not means.does(correction)
+    ]
+    chance, correction = max(sure, default=(0.0, ""))
+    return (correction, chance) if correction else None
 
 
 def takes_a_ride(rules: RuleBase, observation: str) -> bool:

@@ -61,11 +61,13 @@ class Dangerous:
 class NotSafe:
     """The rule of this id forbids riding.
 
-    `unseen` says that something was put right since and nobody could say whether that helped.
+    `unseen` says that something was put right since and nobody could say whether that helped;
+    `beyond` is the correction that is as good as surely needed and not done here, if there is one.
     """
 
     rule: str
     unseen: bool
+    beyond: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +190,14 @@ class NothingPays:
 
 
 @dataclass(frozen=True, slots=True)
+class NotDoneHere:
+    """What is as good as surely needed is not done by who asks."""
+
+    correction: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
 class OutsideFirst:
     """A cause outside of the closed units is still open, so nothing is opened yet.
 
@@ -221,5 +231,6 @@ Reason = (
     | BeforeGivingUp
     | OneRideMore
     | NothingPays
+    | NotDoneHere
     | OutsideFirst
 )

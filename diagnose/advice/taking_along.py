@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.advice.planning import GUESS, takes_a_ride
+from diagnose.advice.planning import GUESS, needed, takes_a_ride
 from diagnose.advice.sheet import SheetRow, sheet
 from diagnose.case.events import Answered, Asking, Case, Declined, Event, standing
 from diagnose.inference.evidence import Evidence
@@ -102,11 +102,11 @@ def _repairs(
     for item in suspects:
         same = together.setdefault(rules.causes[item.cause].correction, [])
         same.append((item.cause, item.probability))
-    needed = assessor.planner.needed(assessment.belief)
+    chances = needed(assessment.model, assessment.belief)
     repairs = [
         Repair(
             correction,
-            needed[correction],
+            chances[correction],
             tuple(causes),
             tuple(
                 name

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.advice.planning import Step
-from diagnose.advice.reasons import BestGuess, SettlesMost
+from diagnose.advice.reasons import BestGuess, NotDoneHere, SettlesMost
 from diagnose.advice.standstill import Standstill
 from diagnose.words.chances import counted, percent
 from diagnose.words.titles import lowered, setting_title
@@ -22,6 +22,9 @@ def standstill_text(found: Standstill) -> str:
 
 def guess_text(rules: RuleBase, guess: Step) -> str:
     """The best guess: its minutes, its correction, and the cause it is about with its chance."""
+    if isinstance(guess.why, NotDoneHere):
+        title = lowered(rules.corrections[guess.why.correction].title)
+        return f"Best guess: hand it over, to have this done: {title}"
     if guess.kind != "correct":
         return "Best guess: hand it over; nothing left is likely to pay"
     title = lowered(rules.corrections[guess.target].title)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.foresight import Outcome
-from diagnose.advice.planning import Step, StepKind
+from diagnose.advice.planning import Step, StepKind, beyond_here
 from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
@@ -22,6 +22,7 @@ from diagnose.advice.reasons import (
     MayForbid,
     Needed,
     NoComplaintYet,
+    NotDoneHere,
     NothingPays,
     NotSafe,
     OneRideMore,
@@ -221,6 +222,16 @@ def plan_text(minutes: float, chance: float, check: float | None) -> str:
     return f"{percent(chance)} needed{look}, work {minutes:g} min"
 
 
+def no_correction_text(assessment: Assessment) -> str:
+    """Why there is no correction to try: what is needed is not done here, or nothing is likely
+    enough."""
+    beyond = beyond_here(assessment.model, assessment.belief)
+    if beyond is None:
+        return "No correction is worth trying now."
+    named = work_named(assessment.model.rules, beyond[0])
+    return f"What it needs is not done here: {named}, {percent(beyond[1])} likely to be needed."
+
+
 def step_entry(step: Step) -> tuple[str, str]:
     """(section, id) of what a step is about; of no entry for a step that needs none."""
     if step.kind in ("correct", "confirm"):
@@ -262,8 +273,9 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             )
         case MayForbid(chance=chance):
             return f"Before anybody rides: {percent(chance)} likely to show what forbids riding."
-        case NotSafe(rule=rule, unseen=unseen):
+        case NotSafe(rule=rule, unseen=unseen, beyond=beyond):
             after = " Nobody could say that it is put right." if unseen else ""
+            after += f" What it needs: {work_named(rules, beyond)}." if beyond else ""
             return f"Not safe to ride: {_do_not_ride(rules, rule)}{after}"
         case FoundUnsafe(cause=cause):
             return f"Not safe to ride: {_cause(rules, cause)} was found."
@@ -333,12 +345,23 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
                 f"done here. Likeliest: {_cause(rules, cause)} ({percent(chance)}); nothing "
                 f"listed: {percent(nothing)}."
             )
+        case NotDoneHere(correction=correction, chance=chance):
+            return (
+                f"What it needs is known ({percent(chance)}) and not done here: "
+                f"{work_named(rules, correction)}. To find out more would change nothing."
+            )
         case OutsideFirst(cause=cause, besides=besides):
             held = (
                 f"Nothing is opened while {_cause(rules, cause)} could still explain it and can be "
                 "checked."
             )
             return held if besides is None else f"{held} {_reason_text(rules, besides)}"
+
+
+def work_named(rules: RuleBase, correction: str) -> str:
+    """`replace the fork seals (120 min, qualified technician)`."""
+    entry = rules.corrections[correction]
+    return f"{lowered(entry.title)} ({entry.minutes:g} min, {entry.who})"
 
 
 def _cause(rules: RuleBase, cause: str) -> str:

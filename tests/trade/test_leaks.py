@@ -6,10 +6,10 @@ import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.planning import takes_a_ride
-from diagnose.advice.reasons import AskedFirst
+from diagnose.advice.reasons import AskedFirst, NotDoneHere
 from diagnose.case.events import Asking, Case, Complained, Corrected, Rode, read_answer
 from diagnose.findings.concluding import Raised
-from diagnose.words.step_words import step_text, why_text
+from diagnose.words.step_words import no_correction_text, step_text, why_text
 
 FORK = {"class": "full-size", "fork": "coil-closed", "rear": "linkage"}
 WEEP, HARSH = Complained("seal-weep", "front"), Complained("harsh", "front")
@@ -94,3 +94,23 @@ def test_nobody_rides_on_a_torn_lip(offroad_assessor: Assessor, person: str) -> 
     else:
         assert not takes_a_ride(rules, made.step.target)
         assert "replace-fork-seals" in made.plan.corrections[:1]
+
+
+def test_once_the_repair_is_known_nothing_tells_apart_what_shares_it(
+    offroad_assessor: Assessor,
+) -> None:
+    """Worn, or spoilt by water: the same seals go in, and a home garage does not fit them."""
+    rules = offroad_assessor.rules
+    answers = dict(
+        oil_on_front_brake="clean", fork_oil_lost="little", changed_pressure_washed="yes",
+        weep_which_legs="both", weep_ring_or_streak="ring", fork_oil_start="tube",
+        bleed_hiss="none", seal_strip_test="no-change", weep_stops_after_bleeding="no-change",
+        seal_lip_look="tired",
+    )  # fmt: skip
+    made = leaking(offroad_assessor, WEEP, **answers)
+    both = [chance(made, name) for name in ("fork-seal-worn", "fork-seal-water-driven")]
+    assert max(both) < rules.policy.settled < sum(both)
+    assert made.step.kind == "hand-over" and isinstance(made.step.why, NotDoneHere)
+    assert made.step.why.correction == "replace-fork-seals"
+    for said in (why_text(rules, made.step), no_correction_text(made)):
+        assert "replace the fork seals and wipers" in said and "technician" in said

@@ -23,6 +23,7 @@ from diagnose.advice.reasons import (
     MayForbid,
     Needed,
     NoComplaintYet,
+    NotDoneHere,
     NothingPays,
     NotSafe,
     OneRideMore,
@@ -107,12 +108,18 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
         )
         yield from (OutsideFirst(cause, None), OutsideFirst(cause, saves))
     yield from (MayComeTo(correction, 0.3) for correction in rules.corrections)
+    yield from (NotDoneHere(correction, 0.9) for correction in rules.corrections)
     yield from (AskedFirst(complaint) for complaint in rules.complaints)
     for key, rule in rules.rules.items():
         if rule.then.contradiction:
             yield AnswersClash(key, rule.then.check)
         if rule.then.do_not_ride:
-            yield from (NotSafe(key, True), NotSafe(key, False), LookAgain(key), RiddenSince(key))
+            yield from (
+                NotSafe(key, True),
+                NotSafe(key, False, next(iter(rules.corrections))),
+                LookAgain(key),
+                RiddenSince(key),
+            )
 
 
 def steps_of(rules: RuleBase) -> Iterator[Step]:
