@@ -30,6 +30,7 @@ from diagnose.advice.reasons import (
     Needed,
     NoComplaintYet,
     NotDoneHere,
+    NothingFound,
     NothingPays,
     NotSafe,
     OneRideMore,
@@ -657,14 +658,21 @@ class Planner:
 
     def hand_over(self, belief: Belief) -> Step:
         """Handing over because nothing that is left pays."""
-        marginal = belief.open_marginal
+        now, marginal = standing(belief.case), belief.open_marginal
         top = int(np.argmax(marginal))
         cause = self._model.network.causes[top]
         beyond = beyond_here(self._model, belief)
         why: Reason = NothingPays(cause, float(marginal[top]), float(nothing_left(belief)))
         if beyond is not None:
             why = NotDoneHere(*beyond)
-        minutes = self._rules.policy.minutes_to_hand_over(standing(belief.case).person)
+        elif nothing_left(belief) >= self._rules.policy.settled and not now.corrections:
+            looked = (
+                name
+                for name, answer in now.answers.items()
+                if answer.is_known and self._rules.observations[name].way != "memory"
+            )
+            why = NothingFound(tuple(looked))
+        minutes = self._rules.policy.minutes_to_hand_over(now.person)
         return Step("hand-over", "", why, minutes)
 
     def _why_observe(self, at: _Situation, option: Option) -> Reason:

@@ -190,6 +190,13 @@ class NothingPays:
 
 
 @dataclass(frozen=True, slots=True)
+class NothingFound:
+    """Nothing is wrong, as far as was looked: the observations made at the bike, in order."""
+
+    looked: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class NotDoneHere:
     """What is as good as surely needed is not done by who asks."""
 
@@ -231,6 +238,7 @@ Reason = (
     | BeforeGivingUp
     | OneRideMore
     | NothingPays
+    | NothingFound
     | NotDoneHere
     | OutsideFirst
 )

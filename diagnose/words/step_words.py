@@ -23,6 +23,7 @@ from diagnose.advice.reasons import (
     Needed,
     NoComplaintYet,
     NotDoneHere,
+    NothingFound,
     NothingPays,
     NotSafe,
     OneRideMore,
@@ -38,10 +39,10 @@ from diagnose.advice.reasons import (
 from diagnose.case.events import Case, standing
 from diagnose.case.figures import figure_of
 from diagnose.records.cases.case_title import complaint_title
-from diagnose.words.chances import about_minutes, duration, percent
+from diagnose.words.chances import about_minutes, counted, duration, percent
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sources import pack_text, source_lines
-from diagnose.words.titles import lowered, sentence
+from diagnose.words.titles import lowered, sentence, short_titles
 from rules.rulebase import RuleBase
 
 KIND_WORDS: Mapping[StepKind, str] = {
@@ -69,6 +70,8 @@ _CARRIED = "Carry the bike there; it is not ridden."
 _LIST = "The list says what is known, what is suspected and what to check there, in order."
 
 
+AS_IT_IS = "Leave it as it is; nothing found wrong"
+_MOST_LOOKED = 12
 _MOST_FIGURES = 2
 _MOST_OTHERS = 3
 
@@ -114,6 +117,8 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
     if step.kind == "confirm":
         return _ride_text(rules, case, step)
     why = why_text(rules, step)
+    if isinstance(step.why, NothingFound):
+        return StepText(AS_IT_IS, note=why)
     not_ridden = step.kind == "hand-over" and step.constraint == "safety first"
     carried = _CARRIED if not_ridden else ""
     if step.kind == "hand-over" and rules.policy.goes_along(standing(case).person):
@@ -335,16 +340,17 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             )
         case NothingPays(nothing_listed=nothing) if nothing >= rules.policy.settled:
             return (
-                "Nothing was found wrong that could still be behind it; nothing listed: "
-                f"{percent(nothing)}. Leave the bike as it is and note when and where it shows; "
-                "if it stays, have it seen to."
+                "Nothing was found wrong that could still be behind it. Leave the bike as it is "
+                "and note when and where it shows; if it stays, have it seen to."
             )
         case NothingPays(cause=cause, chance=chance, nothing_listed=nothing):
             return (
                 "Every check and correction left costs more than it can save here, or cannot be "
-                f"done here. Likeliest: {_cause(rules, cause)} ({percent(chance)}); nothing "
-                f"listed: {percent(nothing)}."
+                f"done here. Likeliest: {_cause(rules, cause)} ({percent(chance)}); something "
+                f"else altogether: {percent(nothing)}."
             )
+        case NothingFound(looked=looked):
+            return _nothing_found(rules, looked)
         case NotDoneHere(correction=correction, chance=chance):
             return (
                 f"What it needs is known ({percent(chance)}) and not done here: "
@@ -356,6 +362,19 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
                 "checked."
             )
             return held if besides is None else f"{held} {_reason_text(rules, besides)}"
+
+
+def _nothing_found(rules: RuleBase, looked: Sequence[str]) -> str:
+    """What was looked at and in order, and what is left to do with a bike that has no fault."""
+    titles = [lowered(title.rstrip("?:.")) for title in short_titles(rules, looked).values()]
+    named, left = titles[:_MOST_LOOKED], len(titles) - _MOST_LOOKED
+    more = [f"and {counted(left, 'thing')} more"] if left > 0 else []
+    what = f": {'; '.join([*named, *more])}" if named else ""
+    return (
+        f"Nothing was found wrong in what was looked at{what}. Leave the bike as it is. Ride it "
+        "again rested, and have another rider of like weight try it; note when and where it shows. "
+        "If it stays, have it seen to."
+    )
 
 
 def work_named(rules: RuleBase, correction: str) -> str:

@@ -101,12 +101,18 @@ def test_once_the_repair_is_known_nothing_tells_apart_what_shares_it(
 ) -> None:
     """Worn, or spoilt by water: the same seals go in, and a home garage does not fit them."""
     rules = offroad_assessor.rules
-    answers = dict(
-        oil_on_front_brake="clean", fork_oil_lost="little", changed_pressure_washed="yes",
-        weep_which_legs="both", weep_ring_or_streak="ring", fork_oil_start="tube",
-        bleed_hiss="none", seal_strip_test="no-change", weep_stops_after_bleeding="no-change",
-        seal_lip_look="tired",
-    )  # fmt: skip
+    answers = {
+        "oil_on_front_brake": "clean",
+        "fork_oil_lost": "little",
+        "changed_pressure_washed": "yes",
+        "weep_which_legs": "both",
+        "weep_ring_or_streak": "ring",
+        "fork_oil_start": "tube",
+        "bleed_hiss": "none",
+        "seal_strip_test": "no-change",
+        "weep_stops_after_bleeding": "no-change",
+        "seal_lip_look": "tired",
+    }
     made = leaking(offroad_assessor, WEEP, **answers)
     both = [chance(made, name) for name in ("fork-seal-worn", "fork-seal-water-driven")]
     assert max(both) < rules.policy.settled < sum(both)

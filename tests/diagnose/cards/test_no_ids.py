@@ -24,6 +24,7 @@ from diagnose.advice.reasons import (
     Needed,
     NoComplaintYet,
     NotDoneHere,
+    NothingFound,
     NothingPays,
     NotSafe,
     OneRideMore,
@@ -108,6 +109,7 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
         )
         yield from (OutsideFirst(cause, None), OutsideFirst(cause, saves))
     yield from (MayComeTo(correction, 0.3) for correction in rules.corrections)
+    yield NothingFound(tuple(rules.observations))
     yield from (NotDoneHere(correction, 0.9) for correction in rules.corrections)
     yield from (AskedFirst(complaint) for complaint in rules.complaints)
     for key, rule in rules.rules.items():

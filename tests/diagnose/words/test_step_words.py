@@ -193,7 +193,8 @@ def test_handing_over_says_what_is_likeliest(
             continue
         assert why_text(shop.rules, made.step) == (
             "Every check and correction left costs more than it can save here, or cannot be done "
-            f"here. Likeliest: {title(shop.rules, first)} ({percent(chance)}); nothing listed: "
+            f"here. Likeliest: {title(shop.rules, first)} ({percent(chance)}); something else "
+            "altogether: "
             f"{percent(made.ranking.nothing_listed)}."
         )
         checked += 1
