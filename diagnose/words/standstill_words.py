@@ -13,10 +13,10 @@ GO_ON_TEXT = "Go on asking"
 
 
 def standstill_text(found: Standstill) -> str:
-    """How many answers moved nothing, and how much is left to ask."""
+    """How many answers moved nothing that matters, and how much is left to ask."""
     return (
-        f"{counted(found.idle, 'answer')} moved nothing. "
-        f"{counted(found.left, 'check')} could still change what to do."
+        f"{counted(found.idle, 'answer')} moved nothing that changes what to do. "
+        f"The sheet has {counted(found.left, 'check')} left."
     )
 
 
@@ -26,7 +26,7 @@ def guess_text(rules: RuleBase, guess: Step) -> str:
         title = lowered(rules.corrections[guess.why.correction].title)
         return f"Best guess: hand it over, to have this done: {title}"
     if guess.kind != "correct":
-        return "Best guess: hand it over; nothing left is likely to pay"
+        return "Best guess: hand it over; no check left is likely to pay for its minutes"
     title = lowered(rules.corrections[guess.target].title)
     return f"Best guess, {guess.minutes:g} min: {title}; {_about(rules, guess)}"
 
