@@ -19,6 +19,7 @@ from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
 from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
+    AskedFirst,
     BeforeGivingUp,
     Dangerous,
     FoundToo,
@@ -28,18 +29,21 @@ from diagnose.advice.reasons import (
     MayForbid,
     Needed,
     NoComplaintYet,
+    NotDoneHere,
+    NothingFound,
     NothingPays,
     NotSafe,
     OneRideMore,
     OutsideFirst,
     Proven,
     Reason,
+    RiddenSince,
     RideDue,
     SameRide,
     Saves,
 )
 from diagnose.case.events import Standing, standing
-from diagnose.findings.concluding import Raised
+from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
 from diagnose.inference.confirming import causes_by_node
@@ -162,6 +166,7 @@ class Planner:
             self._check_again(situation)
             or self._safety(situation)
             or self._confirm(situation)
+            or self._asked_first(situation)
             or self._cheapest(situation)
         )
         if step.kind == "hand-over":
@@ -177,10 +182,18 @@ class Planner:
         for raised in belief.findings.cautions:
             inputs = self._observations_of(raised.rule)
             is_over = any(self._dealt_with(name, now) for name in inputs if name in now.answers)
+            if raised.text in self._rules.policy.carry_cautions:
+                is_over = is_over or step.kind in ("confirm", "close") or self._gone(raised, now)
             finds_out = step.kind in OBSERVING.values()
             if not is_over and not (finds_out and set(latest).isdisjoint(inputs)):
                 found[raised.text] = None
         return tuple(found)
+
+    def _gone(self, raised: Raised, now: Standing) -> bool:
+        """Whether the complaints that a rule looks at were there and no ride reports them now."""
+        looked_at = set(names_in(self._rules.rules[raised.rule].when))
+        told = [one for one in now.complaints if looked_at & set(nodes_of(self._rules, one))]
+        return bool(told) and not set(told) & set(now.still_felt)
 
     def _dealt_with(self, observation: str, now: Standing) -> bool:
         """Whether something it shows has been put right since it was looked at."""
@@ -288,6 +301,11 @@ class Planner:
         for option in at.options:
             if option.observation in lifting:
                 return self._observe(option, NotSafe(rule, unseen=False), "safety first")
+        for name in sorted(lifting & gone_stale(self._rules, at.now)):
+            entry = self._rules.observations[name]
+            return Step(
+                OBSERVING[entry.kind], name, RiddenSince(rule), entry.minutes, "safety first"
+            )
         inputs = self._observations_of(rule)
         stale = [
             name
@@ -309,8 +327,9 @@ class Planner:
             and at.means.does(self._rules.causes[cause].correction)
         }
         unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
-        why = NotSafe(rule, unseen)
-        if unseen or not behind:
+        beyond = beyond_here(self._model, at.belief)
+        why = NotSafe(rule, unseen, beyond[0] if beyond else "")
+        if unseen or not behind or self._is_for_others(at, inputs):
             return Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
         likeliest = max(behind, key=lambda cause: (behind[cause], cause))
         mend = self._put_right_now(at, likeliest, why)
@@ -318,6 +337,16 @@ class Planner:
         if check is not None and check.minutes < (1 - behind[likeliest]) * mend.minutes:
             return self._observe(check, why, "safety first")
         return mend
+
+    def _is_for_others(self, at: _Situation, inputs: Sequence[str]) -> bool:
+        """Whether what these observations show needs, as good as surely, work that is not done
+        here."""
+        beyond = beyond_here(self._model, at.belief)
+        return beyond is not None and any(
+            self._checks[cause] & set(inputs)
+            for cause in self._model.network.causes
+            if self._rules.causes[cause].correction == beyond[0]
+        )
 
     def _tells_apart(self, at: _Situation, causes: Mapping[str, float]) -> Option | None:
         """The open check that tells most per minute about which of these causes it is, done without
@@ -328,9 +357,7 @@ class Planner:
             return sum(chance * (1 - chance) for chance in chances) / option.minutes
 
         standing_still = (
-            option
-            for option in at.options
-            if self._rules.observations[option.observation].kind != "ride-test"
+            option for option in at.options if not takes_a_ride(self._rules, option.observation)
         )
         return max((o for o in standing_still if worth(o) > 0), key=worth, default=None)
 
@@ -363,6 +390,19 @@ class Planner:
                 return Step("correct", name, AlsoOff(chance, entry.minutes), entry.minutes)
         return None
 
+    def _asked_first(self, at: _Situation) -> Step | None:
+        """What the pack asks first of a complaint that is still felt, about the end it is felt
+        at, unless something is settled and can be put right."""
+        if at.outlook.settled:
+            return None
+        open_still = {option.observation: option for option in at.options}
+        for felt in at.now.still_felt:
+            for name in self._rules.complaints[felt.complaint].ask_first:
+                place = self._rules.observations[name].place
+                if name in open_still and (None in (place, felt.place) or place == felt.place):
+                    return self._observe(open_still[name], AskedFirst(felt.complaint))
+        return None
+
     # -- what the arithmetic picks ---------------------------------------------------------------
 
     def _cheapest(self, at: _Situation) -> Step:
@@ -391,6 +431,8 @@ class Planner:
                 return self._observe(seeing, MayComeTo(correction, chance))
             asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
             return asking or self._correct(correction, chance, settled=True)
+        if self._leaves_no_more_to_do(at):
+            return self.hand_over(at.belief)
         _, left = self._suspects(at.belief, at.now)
         doubted = self._ride_again(at) if left < GUESS else None
         asking = doubted or self._telling(at, options) or self._worth_asking(at, options)
@@ -401,6 +443,24 @@ class Planner:
                 self._ride_again(at) or self._last_check(at, options) or self.hand_over(at.belief)
             )
         return self._try_first(at, options)
+
+    def _leaves_no_more_to_do(self, at: _Situation) -> bool:
+        """Whether work that is not done here is as good as sure, can be behind all that is still
+        felt, and nothing is likely besides that would be put right here."""
+        beyond = beyond_here(self._model, at.belief)
+        if beyond is None:
+            return False
+        causes = [self._rules.causes[key] for key in self._model.network.causes]
+        behind = np.array([cause.correction == beyond[0] for cause in causes]) & (
+            at.belief.open_marginal >= self._rules.policy.outside_floor
+        )
+        done_here = np.array([at.means.does(cause.correction) for cause in causes])
+        for felt in at.now.still_felt:
+            able = self._model.network.touches(nodes_of(self._rules, felt))
+            likely = at.belief.open_marginal >= SETTLED_FROM
+            if not (able & behind).any() or (able & done_here & likely).any():
+                return False
+        return bool(at.now.still_felt)
 
     def _worth_asking(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         best = self._best(options)
@@ -419,8 +479,8 @@ class Planner:
 
         early = [o for o in options if self._rules.observations[o.observation].early]
         chances = at.belief.open_marginal
-        found = self._confirming_most(early, chances, tells) or (
-            self._confirming_most(options, chances, tells)
+        found = self._confirming_most(at.belief, early, chances, tells) or (
+            self._confirming_most(at.belief, options, chances, tells)
         )
         if found is None:
             return None
@@ -429,17 +489,22 @@ class Planner:
 
     def _confirming_most(
         self,
+        belief: Belief,
         options: Sequence[Option],
         chances: Floats,
         wanted: Callable[[Option, str, float], bool],
     ) -> tuple[Option, str, float] | None:
         """The check that can confirm most per minute, of those `wanted` (option, cause, chance of
-        that cause), with what it can confirm."""
+        that cause), with what it can confirm. Which of several it is that the same sure work
+        elsewhere puts right is of no use."""
         index = self._model.network.cause_index
+        beyond = beyond_here(self._model, belief)
+        sure = "" if beyond is None else beyond[0]
         pairs = (
             (option, cause, float(chances[index[cause]]))
             for option in options
             for cause in self._confirms.get(option.node, ())
+            if self._rules.causes[cause].correction != sure
         )
         able = (pair for pair in pairs if wanted(*pair))
         return max(able, key=lambda pair: pair[2] / pair[0].minutes, default=None)
@@ -501,7 +566,7 @@ class Planner:
         shares = self.shares(at.belief, at.now)
         least = self._rules.policy.outside_floor
         found = self._confirming_most(
-            options, shares, lambda _option, _cause, share: share >= least
+            at.belief, options, shares, lambda _option, _cause, share: share >= least
         )
         if found is None:
             return None
@@ -535,8 +600,8 @@ class Planner:
         able = [o for o in at.options if not (at.bans and takes_a_ride(self._rules, o.observation))]
         shut = [o for o in able if not self._opens(o)]
         chances = at.belief.open_marginal
-        found = self._confirming_most(shut, chances, wanted) or (
-            self._confirming_most(able, chances, wanted)
+        found = self._confirming_most(at.belief, shut, chances, wanted) or (
+            self._confirming_most(at.belief, able, chances, wanted)
         )
         if found is None:
             return None
@@ -593,11 +658,21 @@ class Planner:
 
     def hand_over(self, belief: Belief) -> Step:
         """Handing over because nothing that is left pays."""
-        marginal = belief.open_marginal
+        now, marginal = standing(belief.case), belief.open_marginal
         top = int(np.argmax(marginal))
         cause = self._model.network.causes[top]
-        why = NothingPays(cause, float(marginal[top]), float(nothing_left(belief)))
-        minutes = self._rules.policy.minutes_to_hand_over(standing(belief.case).person)
+        beyond = beyond_here(self._model, belief)
+        why: Reason = NothingPays(cause, float(marginal[top]), float(nothing_left(belief)))
+        if beyond is not None:
+            why = NotDoneHere(*beyond)
+        elif nothing_left(belief) >= self._rules.policy.settled and not now.corrections:
+            looked = (
+                name
+                for name, answer in now.answers.items()
+                if answer.is_known and self._rules.observations[name].way != "memory"
+            )
+            why = NothingFound(tuple(looked))
+        minutes = self._rules.policy.minutes_to_hand_over(now.person)
         return Step("hand-over", "", why, minutes)
 
     def _why_observe(self, at: _Situation, option: Option) -> Reason:
@@ -606,6 +681,33 @@ class Planner:
         order = np.argsort(-at.belief.open_marginal, kind="stable")
         touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
         return Saves(option.minutes, option.saves, tuple(touched[:2]))
+
+
+def needed(model: Model, belief: Belief) -> dict[str, float]:
+    """Correction -> the chance that any of what it puts right is still there."""
+    mended: dict[str, list[int]] = {}
+    for index in np.flatnonzero(belief.matters):
+        correction = model.rules.causes[model.network.causes[index]].correction
+        mended.setdefault(correction, []).append(int(index))
+    chances: dict[str, float] = {}
+    for correction, indices in mended.items():
+        which = np.zeros_like(belief.matters)
+        which[indices] = True
+        chances[correction] = 1 - belief.chances.none_of(which)
+    return chances
+
+
+def beyond_here(model: Model, belief: Belief) -> tuple[str, float] | None:
+    """The likeliest work that is as good as surely needed and is not done by who asks, with its
+    chance."""
+    means = Means(model.rules, standing(belief.case))
+    sure = [
+        (chance, correction)
+        for correction, chance in needed(model, belief).items()
+        if chance >= model.rules.policy.settled and not means.does(correction)
+    ]
+    chance, correction = max(sure, default=(0.0, ""))
+    return (correction, chance) if correction else None
 
 
 def takes_a_ride(rules: RuleBase, observation: str) -> bool:

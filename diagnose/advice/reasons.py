@@ -61,11 +61,13 @@ class Dangerous:
 class NotSafe:
     """The rule of this id forbids riding.
 
-    `unseen` says that something was put right since and nobody could say whether that helped.
+    `unseen` says that something was put right since and nobody could say whether that helped;
+    `beyond` is the correction that is as good as surely needed and not done here, if there is one.
     """
 
     rule: str
     unseen: bool
+    beyond: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,20 @@ class LookAgain:
     """The rule of this id forbade riding before the latest work."""
 
     rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class RiddenSince:
+    """The rule of this id forbids riding again: what lifted it was seen before the latest ride."""
+
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class AskedFirst:
+    """A question that the pack asks before any other of this complaint."""
+
+    complaint: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +190,21 @@ class NothingPays:
 
 
 @dataclass(frozen=True, slots=True)
+class NothingFound:
+    """Nothing is wrong, as far as was looked: the observations made at the bike, in order."""
+
+    looked: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NotDoneHere:
+    """What is as good as surely needed is not done by who asks."""
+
+    correction: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
 class OutsideFirst:
     """A cause outside of the closed units is still open, so nothing is opened yet.
 
@@ -196,6 +227,8 @@ Reason = (
     | FoundUnsafe
     | FoundToo
     | LookAgain
+    | RiddenSince
+    | AskedFirst
     | Saves
     | MayComeTo
     | Needed
@@ -205,5 +238,7 @@ Reason = (
     | BeforeGivingUp
     | OneRideMore
     | NothingPays
+    | NothingFound
+    | NotDoneHere
     | OutsideFirst
 )

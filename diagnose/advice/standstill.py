@@ -18,6 +18,7 @@ from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.means import Means
 from diagnose.advice.planning import OBSERVING, Step
 from diagnose.advice.reasons import BestGuess, SettlesMost
+from diagnose.advice.sheet import sheet
 from diagnose.case.events import Answered, Case, Event, Noted, standing
 from diagnose.inference.posterior import nothing_left
 from diagnose.inference.terms import Floats
@@ -33,8 +34,8 @@ class Standstill:
 
     `guess` is the likeliest correction of the plan, or handing over where nothing left to ask or to
     do pays; `settling` is the open check likeliest to settle a suspect, which may be the next step
-    itself. Either is None where there is none. `left` counts what is still worth asking, the next
-    step included.
+    itself. Either is None where there is none. `left` counts the checks that the sheet offers, the
+    next step included.
     """
 
     idle: int
@@ -196,10 +197,9 @@ def _settling(assessor: Assessor, assessment: Assessment) -> Step | None:
 
 
 def _left(assessor: Assessor, assessment: Assessment) -> int:
-    """What stands next, what pays, and what can settle a suspect before giving up."""
-    confirmed = _confirmed(assessor, assessment)
-    worth = (o.observation for o in assessment.options if o.net > 0 or o.node in confirmed)
-    return len({assessment.step.target, *worth})
+    """The checks that the sheet offers, what stands next among them."""
+    rows = sheet(assessor, assessment).rows
+    return sum(row.kind in ("next", "settles", "useful") and not row.is_work for row in rows)
 
 
 def _confirmed(assessor: Assessor, assessment: Assessment) -> dict[str, tuple[float, str]]:

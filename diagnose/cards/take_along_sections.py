@@ -15,9 +15,13 @@ from diagnose.words.take_along_words import (
     check_text,
     done_lines,
     found_text,
+    on_the_way_lines,
+    otherwise_text,
     suspect_rows,
 )
+from rules.rulebase import RuleBase
 
+_IN_ORDER = "What settles the likeliest suspect first; nothing is opened before the rest."
 _MOST_CHECKS = 10
 _HEAD = ("Check", "Minutes", "Needs", "Would show")
 
@@ -27,8 +31,7 @@ def take_along_parts(facts: CardFacts, along: TakeAlong) -> tuple[Section, ...]:
     rules, case = facts.rules, facts.case
     checks = along.checks[:_MOST_CHECKS]
     left = len(along.checks) - len(checks)
-    rows = [check_text(rules, row) for row in checks]
-    about = ["The first tells most for its minutes." if rows else "Nothing is left to look at."]
+    about = [_IN_ORDER if checks else "Nothing is left to look at."]
     if left:
         about.append(f"Left out: {counted(left, 'check')} that would tell less.")
     return (
@@ -38,6 +41,7 @@ def take_along_parts(facts: CardFacts, along: TakeAlong) -> tuple[Section, ...]:
         Section("Asked and looked at", items=tuple(answer_lines(rules, case, along))),
         Section(
             "Suspected",
+            tuple(filter(None, [otherwise_text(along)])),
             head=("Cause", "It is", "Put right by"),
             table=tuple(suspect_rows(rules, along)),
         ),
@@ -45,20 +49,32 @@ def take_along_parts(facts: CardFacts, along: TakeAlong) -> tuple[Section, ...]:
             "To be checked, in this order",
             tuple(about),
             head=_HEAD,
-            table=tuple(
-                (f"{number}. {row.title}", row.minutes, row.needs, row.settles)
-                for number, row in enumerate(rows, 1)
-            ),
+            table=_table(rules, checks),
         ),
+        Section("To be looked at while it is open", items=tuple(on_the_way_lines(rules, along))),
+        Section(
+            "Rides, not before the leak or the danger is cured",
+            head=_HEAD,
+            table=_table(rules, along.after[:_MOST_CHECKS]),
+        ),
+    )
+
+
+def _table(rules: RuleBase, checks: Sequence[SheetRow]) -> tuple[tuple[str, ...], ...]:
+    rows = [check_text(rules, row) for row in checks]
+    return tuple(
+        (f"{number}. {row.title}", row.minutes, row.needs, row.settles)
+        for number, row in enumerate(rows, 1)
     )
 
 
 def _cautions(facts: CardFacts, along: TakeAlong, checks: Sequence[SheetRow]) -> Section:
     """What to mind at the checks, and at the work that is sure to come."""
     rules = facts.rules
-    sure = [fault.cause for fault in along.found]
-    sure += [cause for cause, chance in along.suspects if chance >= rules.policy.settled]
-    names = dict.fromkeys(name for row in checks for name in row.cautions)
-    for cause in sure:
-        names.update(dict.fromkeys(rules.corrections[rules.causes[cause].correction].cautions))
+    work = [rules.causes[fault.cause].correction for fault in along.found]
+    work += [r.correction for r in along.repairs if r.chance >= rules.policy.settled]
+    names = dict.fromkeys(facts.assessment.cautions)
+    names.update(dict.fromkeys(name for row in checks for name in row.cautions))
+    for correction in work:
+        names.update(dict.fromkeys(rules.corrections[correction].cautions))
     return Section("Cautions", items=caution_texts(rules, names), warning=True)

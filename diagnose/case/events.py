@@ -141,7 +141,8 @@ class Standing:
     are gone and something more was put right, the first complaint. A complaint that comes up again
     after it was gone is as a ride that reports the same. `answers` holds the latest answer per
     observation, `known_before` the latest known one where that is "don't know"; `corrected_by`
-    which corrections had been carried out when the latest was given. `person` is who asks, empty
+    which corrections had been carried out when the latest was given, `ridden_by` how many rides had
+    been told of. `person` is who asks, empty
     where nobody said.
     """
 
@@ -151,6 +152,7 @@ class Standing:
     answers: Mapping[str, Answered]
     known_before: Mapping[str, Answered]
     corrected_by: Mapping[str, tuple[str, ...]]
+    ridden_by: Mapping[str, int]
     corrections: tuple[str, ...]
     declined: frozenset[str]
     rides: tuple[Ride, ...]
@@ -203,6 +205,7 @@ def standing(case: Case) -> Standing:
     answers: dict[str, Answered] = {}
     known: dict[str, Answered] = {}
     corrected_by: dict[str, tuple[str, ...]] = {}
+    ridden_by: dict[str, int] = {}
     corrections: tuple[str, ...] = ()
     rides: list[Ride] = []
     insisted: set[str] = set()
@@ -220,6 +223,7 @@ def standing(case: Case) -> Standing:
                 if event.is_known:
                     known[name] = event
                 corrected_by[name] = corrections
+                ridden_by[name] = len(rides)
             case Corrected(correction=name):
                 corrections = (*corrections, name)
             case Declined(correction=name):
@@ -250,6 +254,7 @@ def standing(case: Case) -> Standing:
             if name in known and not said.is_known
         },
         corrected_by,
+        ridden_by,
         corrections,
         frozenset(declined),
         tuple(rides),

@@ -7,7 +7,7 @@ from collections.abc import Set as AbstractSet
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 
-from diagnose.case.events import Case, Standing, machine_traits, standing
+from diagnose.case.events import Answered, Case, Standing, machine_traits, standing
 from diagnose.case.figures import Figure, figure_of
 from diagnose.findings.bands import bands_of, comparable, reading_bands, state_of_reading
 from diagnose.findings.compiling import Compiled, compile_rules
@@ -179,7 +179,10 @@ class FindingsEngine:
             reasoner.tell_state(trait, option)
         for complained in now.complaints:
             reasoner.tell_state(complained.key, "yes")
+        stale = gone_stale(self._rules, now)
         for name, answer in now.answers.items():
+            if name in stale:
+                continue
             if answer.state is not None:
                 reasoner.tell_state(name, answer.state)
             elif answer.reading is not None:
@@ -304,6 +307,23 @@ class FindingsEngine:
             held.unjudged,
             frozenset(held.by_kind),
         )
+
+
+def gone_stale(rules: RuleBase, now: Standing) -> frozenset[str]:
+    """The observations that a ride with a complaint still there has made old."""
+
+    def is_stale(name: str, answer: Answered) -> bool:
+        entry = rules.observations.get(name)
+        if entry is None or not entry.again_after:
+            return False
+        since = {ride.about for ride in now.rides[now.ridden_by[name] :]}
+        felt = {one.key for one in since.intersection(now.still_felt) if one is not None}
+        return any(
+            answer.state in states and not felt.isdisjoint({node, node.partition("/")[0]})
+            for node, states in entry.again_after.items()
+        )
+
+    return frozenset(name for name, answer in now.answers.items() if is_stale(name, answer))
 
 
 def _unjudged(entry: Observation, figure: Figure, reading: Quantity, value: float) -> Unjudged:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
 from diagnose.advice.pricing import Option
+from diagnose.advice.sheet import SheetRow
 from diagnose.advice.taking_along import TakeAlong
 from diagnose.case.events import Case, machine_traits, standing
 from diagnose.case.figures import figure_of
@@ -25,7 +26,13 @@ from diagnose.words.evidence_words import evidence_text, fault_text
 from diagnose.words.heard_document import QuestionItem, question_items
 from diagnose.words.sources import source_text
 from diagnose.words.step_words import caution_texts, step_entry, step_text, why_text
-from diagnose.words.take_along_words import answer_lines, check_text, done_lines, found_text
+from diagnose.words.take_along_words import (
+    answer_lines,
+    check_text,
+    done_lines,
+    found_text,
+    on_the_way_lines,
+)
 from rules.rulebase import RuleBase
 
 
@@ -187,6 +194,8 @@ class TakeAlongItem(_Part):
     suspected: list[SuspectItem]
     nothing_listed: float
     checks: list[CheckItem]
+    on_the_way: list[str] = Field(description="what is looked at while likely work has it open")
+    rides_after: list[CheckItem] = Field(description="ride tests, not before it may be ridden")
 
 
 class PackItem(_Part):
@@ -335,21 +344,28 @@ def _take_along(rules: RuleBase, case: Case, along: TakeAlong) -> TakeAlongItem:
                 how_likely=how_likely(chance),
                 put_right_by=rules.causes[cause].correction,
             )
-            for cause, chance in along.suspects
+            for repair in along.repairs
+            for cause, chance in repair.causes
         ],
         nothing_listed=_rounded(along.nothing_listed),
-        checks=[
-            CheckItem(
-                observation=row.about,
-                title=(words := check_text(rules, row)).title,
-                minutes=row.minutes,
-                needs=words.needs,
-                settles=[cause for cause, _ in row.settles],
-                cautions=list(caution_texts(rules, row.cautions)),
-            )
-            for row in along.checks
-        ],
+        checks=_checks(rules, along.checks),
+        on_the_way=on_the_way_lines(rules, along),
+        rides_after=_checks(rules, along.after),
     )
+
+
+def _checks(rules: RuleBase, rows: Sequence[SheetRow]) -> list[CheckItem]:
+    return [
+        CheckItem(
+            observation=row.about,
+            title=(words := check_text(rules, row)).title,
+            minutes=row.minutes,
+            needs=words.needs,
+            settles=[cause for cause, _ in row.settles],
+            cautions=list(caution_texts(rules, row.cautions)),
+        )
+        for row in rows
+    ]
 
 
 def _figures(rules: RuleBase, case: Case) -> Iterator[ShouldBeItem]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.advice.planning import Step
-from diagnose.advice.reasons import BestGuess, SettlesMost
+from diagnose.advice.reasons import BestGuess, NotDoneHere, SettlesMost
 from diagnose.advice.standstill import Standstill
 from diagnose.words.chances import counted, percent
 from diagnose.words.titles import lowered, setting_title
@@ -13,17 +13,20 @@ GO_ON_TEXT = "Go on asking"
 
 
 def standstill_text(found: Standstill) -> str:
-    """How many answers moved nothing, and how much is left to ask."""
+    """How many answers moved nothing that matters, and how much is left to ask."""
     return (
-        f"{counted(found.idle, 'answer')} moved nothing. "
-        f"{counted(found.left, 'check')} could still change what to do."
+        f"{counted(found.idle, 'answer')} moved nothing that changes what to do. "
+        f"The sheet has {counted(found.left, 'check')} left."
     )
 
 
 def guess_text(rules: RuleBase, guess: Step) -> str:
     """The best guess: its minutes, its correction, and the cause it is about with its chance."""
+    if isinstance(guess.why, NotDoneHere):
+        title = lowered(rules.corrections[guess.why.correction].title)
+        return f"Best guess: hand it over, to have this done: {title}"
     if guess.kind != "correct":
-        return "Best guess: hand it over; nothing left is likely to pay"
+        return "Best guess: hand it over; no check left is likely to pay for its minutes"
     title = lowered(rules.corrections[guess.target].title)
     return f"Best guess, {guess.minutes:g} min: {title}; {_about(rules, guess)}"
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.foresight import Outcome
-from diagnose.advice.planning import Step, StepKind
+from diagnose.advice.planning import Step, StepKind, beyond_here
 from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
+    AskedFirst,
     BeforeGivingUp,
     BestGuess,
     Dangerous,
@@ -21,12 +22,15 @@ from diagnose.advice.reasons import (
     MayForbid,
     Needed,
     NoComplaintYet,
+    NotDoneHere,
+    NothingFound,
     NothingPays,
     NotSafe,
     OneRideMore,
     OutsideFirst,
     Proven,
     Reason,
+    RiddenSince,
     RideDue,
     SameRide,
     Saves,
@@ -36,10 +40,10 @@ from diagnose.case.events import Case, standing
 from diagnose.case.figures import figure_of
 from diagnose.case.set_figures import figure_to_set, last_reading, still_stands
 from diagnose.records.cases.case_title import complaint_title
-from diagnose.words.chances import about_minutes, duration, percent
+from diagnose.words.chances import about_minutes, counted, duration, percent
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sources import pack_text, source_lines
-from diagnose.words.titles import lowered, sentence, setting_title
+from diagnose.words.titles import lowered, sentence, setting_title, short_titles
 from diagnose.words.who_words import limited_to, needs_text
 from rules.rulebase import RuleBase
 
@@ -64,9 +68,12 @@ _HEADINGS = {
     "hand-over": "Hand the bike to a specialist",
 }
 TO_A_WORKSHOP = "Take the bike to a workshop, with the list"
+_CARRIED = "Carry the bike there; it is not ridden."
 _LIST = "The list says what is known, what is suspected and what to check there, in order."
 
 
+AS_IT_IS = "Leave it as it is; nothing found wrong"
+_MOST_LOOKED = 12
 _MOST_FIGURES = 2
 _MOST_OTHERS = 3
 
@@ -111,13 +118,18 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         )
     if step.kind == "confirm":
         return _ride_text(rules, case, step)
+    why = why_text(rules, step)
+    if isinstance(step.why, NothingFound):
+        return StepText(AS_IT_IS, note=why)
+    not_ridden = step.kind == "hand-over" and step.constraint == "safety first"
+    carried = _CARRIED if not_ridden else ""
     if step.kind == "hand-over" and rules.policy.goes_along(standing(case).person):
         is_well = isinstance(step.why, NothingPays) and step.why.nothing_listed >= (
             rules.policy.settled
         )
         heading = f"If it stays, {lowered(TO_A_WORKSHOP)}" if is_well else TO_A_WORKSHOP
-        return StepText(heading, note=f"{why_text(rules, step)} {_LIST}".strip())
-    return StepText(_HEADINGS[step.kind], note=why_text(rules, step))
+        return StepText(heading, note=" ".join(filter(None, (why, carried, _LIST))))
+    return StepText(_HEADINGS[step.kind], note=" ".join(filter(None, (why, carried))))
 
 
 def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
@@ -230,6 +242,16 @@ def plan_text(minutes: float, chance: float, check: float | None) -> str:
     return f"{percent(chance)} needed{look}, work {minutes:g} min"
 
 
+def no_correction_text(assessment: Assessment) -> str:
+    """Why there is no correction to try: what is needed is not done here, or nothing is likely
+    enough."""
+    beyond = beyond_here(assessment.model, assessment.belief)
+    if beyond is None:
+        return "No correction is worth trying now."
+    named = work_named(assessment.model.rules, beyond[0])
+    return f"What it needs is not done here: {named}, {percent(beyond[1])} likely to be needed."
+
+
 def step_entry(step: Step) -> tuple[str, str]:
     """(section, id) of what a step is about; of no entry for a step that needs none."""
     if step.kind in ("correct", "confirm"):
@@ -271,8 +293,9 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             )
         case MayForbid(chance=chance):
             return f"Before anybody rides: {percent(chance)} likely to show what forbids riding."
-        case NotSafe(rule=rule, unseen=unseen):
+        case NotSafe(rule=rule, unseen=unseen, beyond=beyond):
             after = " Nobody could say that it is put right." if unseen else ""
+            after += f" What it needs: {work_named(rules, beyond)}." if beyond else ""
             return f"Not safe to ride: {_do_not_ride(rules, rule)}{after}"
         case FoundUnsafe(cause=cause):
             return f"Not safe to ride: {_cause(rules, cause)} was found."
@@ -284,6 +307,11 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case LookAgain(rule=rule):
             fault = lowered(_do_not_ride(rules, rule)).rstrip(".")
             return f"It was not safe to ride ({fault}). Look again after the work."
+        case RiddenSince(rule=rule):
+            return f"It has been ridden since this was last looked at. {_do_not_ride(rules, rule)}"
+        case AskedFirst(complaint=complaint):
+            title = lowered(rules.complaints[complaint].title)
+            return f"Asked before anything else of such a complaint: {title}."
         case Saves(minutes=minutes, saved=saved, causes=causes):
             names = "; ".join(_cause(rules, cause) for cause in causes) or "what is left"
             return (
@@ -327,15 +355,21 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             )
         case NothingPays(nothing_listed=nothing) if nothing >= rules.policy.settled:
             return (
-                "Nothing was found wrong that could still be behind it; nothing listed: "
-                f"{percent(nothing)}. Leave the bike as it is and note when and where it shows; "
-                "if it stays, have it seen to."
+                "Nothing was found wrong that could still be behind it. Leave the bike as it is "
+                "and note when and where it shows; if it stays, have it seen to."
             )
         case NothingPays(cause=cause, chance=chance, nothing_listed=nothing):
             return (
                 "Every check and correction left costs more than it can save here, or cannot be "
-                f"done here. Likeliest: {_cause(rules, cause)} ({percent(chance)}); nothing "
-                f"listed: {percent(nothing)}."
+                f"done here. Likeliest: {_cause(rules, cause)} ({percent(chance)}); something "
+                f"else altogether: {percent(nothing)}."
+            )
+        case NothingFound(looked=looked):
+            return _nothing_found(rules, looked)
+        case NotDoneHere(correction=correction, chance=chance):
+            return (
+                f"What it needs is known ({percent(chance)}) and not done here: "
+                f"{work_named(rules, correction)}. To find out more would change nothing."
             )
         case OutsideFirst(cause=cause, besides=besides):
             held = (
@@ -343,6 +377,25 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
                 "checked."
             )
             return held if besides is None else f"{held} {_reason_text(rules, besides)}"
+
+
+def _nothing_found(rules: RuleBase, looked: Sequence[str]) -> str:
+    """What was looked at and in order, and what is left to do with a bike that has no fault."""
+    titles = [lowered(title.rstrip("?:.")) for title in short_titles(rules, looked).values()]
+    named, left = titles[:_MOST_LOOKED], len(titles) - _MOST_LOOKED
+    more = [f"and {counted(left, 'thing')} more"] if left > 0 else []
+    what = f": {'; '.join([*named, *more])}" if named else ""
+    return (
+        f"Nothing was found wrong in what was looked at{what}. Leave the bike as it is. Ride it "
+        "again rested, and have another rider of like weight try it; note when and where it shows. "
+        "If it stays, have it seen to."
+    )
+
+
+def work_named(rules: RuleBase, correction: str) -> str:
+    """`replace the fork seals (120 min, qualified technician)`."""
+    entry = rules.corrections[correction]
+    return f"{lowered(entry.title)} ({entry.minutes:g} min, {entry.who})"
 
 
 def _cause(rules: RuleBase, cause: str) -> str:

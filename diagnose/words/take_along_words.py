@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from diagnose.advice.planning import GUESS
 from diagnose.advice.sheet import SheetRow
 from diagnose.advice.taking_along import TakeAlong
 from diagnose.case.events import Case, Corrected, Rode
@@ -56,17 +57,44 @@ def done_lines(rules: RuleBase, case: Case) -> list[str]:
 
 
 def suspect_rows(rules: RuleBase, along: TakeAlong) -> list[tuple[str, str, str]]:
-    """(cause, how likely it is in words, what puts it right), the likeliest first; that it is
-    something else comes last, where that is worth saying."""
-    rows = [
-        (rules.causes[cause].title, how_likely(chance), lowered(work_text(rules, cause)))
-        for cause, chance in along.suspects
-    ]
-    if along.nothing_listed >= _WORTH_SAYING:
-        rows.append(
-            ("Something that is not listed here", how_likely(along.nothing_listed), "what turns up")
+    """(causes, how likely it is in words that one of them is there, what puts them right), the
+    likeliest first; causes with the same repair stand together."""
+    return [
+        (
+            either([rules.causes[cause].title for cause, _ in repair.causes]),
+            how_likely(repair.chance),
+            lowered(work_text(rules, repair.causes[0][0])),
         )
-    return rows
+        for repair in along.repairs
+    ]
+
+
+def otherwise_text(along: TakeAlong) -> str:
+    """How likely it is that nothing on the list is behind it; empty where that is not worth
+    saying."""
+    if along.nothing_listed < _WORTH_SAYING:
+        return ""
+    if not along.repairs:
+        return "Nothing known here is likely; look for something else."
+    return f"That it is something else altogether: {how_likely(along.nothing_listed)}."
+
+
+def on_the_way_lines(rules: RuleBase, along: TakeAlong) -> list[str]:
+    """`Replace the fork seals: fork oil level; colour of the oil`: what is looked at while likely
+    work has it open, each with the first work that does."""
+    lines, named = [], set[str]()
+    for repair in along.repairs:
+        new = [name for name in repair.with_it if name not in named]
+        if new and repair.chance >= GUESS:
+            named.update(new)
+            looks = "; ".join(setting_title(rules, name).rstrip(":.") for name in new)
+            lines.append(f"{rules.corrections[repair.correction].title}: {looks}")
+    return lines
+
+
+def either(titles: list[str]) -> str:
+    """`Seal worn out, or seal torn`: several names, any of which may be meant."""
+    return ", or ".join([titles[0], *(lowered(title) for title in titles[1:])])
 
 
 def check_text(rules: RuleBase, row: SheetRow) -> CheckText:

@@ -192,7 +192,8 @@ class Policy(Sourced):
     `reading_trust` is the chance that what a check settles is so, by the kind of check: no gauge
     misread, no wrong figure looked up, nothing remembered wrongly. An answer that changes every
     chance by less than `moved_from` has moved nothing; after `patience` of them in a row there is
-    an offer besides the next question. `people` are the kinds of person who may ask, the usual one
+    an offer besides the next question. While a rule raises one of `carry_cautions`, no ride stands
+    in a list that is taken along. `people` are the kinds of person who may ask, the usual one
     first; without any, everything can be known and done.
     """
 
@@ -209,6 +210,7 @@ class Policy(Sourced):
     patience: Annotated[int, Field(ge=1, strict=False)]
     reading_trust: dict[ObservationKind, Annotated[float, Field(gt=0.5, lt=1, strict=False)]]
     ride_cautions: Ids
+    carry_cautions: Ids = ()
     people: dict[Id, Person] = Field(default_factory=dict)
     ride_report: dict[
         Literal["gone", "better", "same", "worse"],
@@ -320,12 +322,16 @@ class Caution(Sourced):
 
 
 class Complaint(Sourced):
-    """Something a rider complains of. With `places` it is asked and linked per place."""
+    """Something a rider complains of. With `places` it is asked and linked per place.
+
+    `ask_first` are questions that go before all others while it is felt, save what safety asks for.
+    """
 
     title: Line
     said: Lines = ()
     places: Annotated[Ids, Field(max_length=MOST_STATES)] = ()
     background: str
+    ask_first: Ids = ()
 
 
 class Band(StrictModel):
@@ -360,6 +366,8 @@ class Observation(Sourced):
     may settle a suspect. What is `instead_of` another check is asked only where that one cannot be
     made, and what has `only_if` only while each observation there is in one of its states or not
     known. What a yes `brings` is yes as well: a tyre is not changed with the wheel in.
+    `again_after` names complaints, each with the states that hold only until a ride that still
+    reports it.
     """
 
     kind: ObservationKind
@@ -388,6 +396,7 @@ class Observation(Sourced):
     instead_of: Id | None = None
     only_if: dict[Id, Ids] = Field(default_factory=dict)
     brings: Ids = ()
+    again_after: dict[NodeId, Ids] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _measured_or_not(self) -> Self:

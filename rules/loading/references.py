@@ -24,8 +24,9 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
     """Call `complain(section, id, path, message)` for each dangling or ill-fitting reference."""
     for name in ("scale", "policy"):
         _known(singles[name].source, tables["sources"], complain, (name, "", ("source",)))
-    where = ("policy", "", ("ride_cautions",))
-    _known(singles["policy"].ride_cautions, tables["cautions"], complain, where)
+    for name in ("ride_cautions", "carry_cautions"):
+        where = ("policy", "", (name,))
+        _known(getattr(singles["policy"], name), tables["cautions"], complain, where)
     _shared_fields(tables, complain)
     for key, cause in tables["causes"].items():
         where = ("causes", key, ("shows_source",))
@@ -46,6 +47,9 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
             if trait is not None and set(spec.default) != set(trait.options):
                 options = ", ".join(trait.options)
                 complain("specs", key, ("default",), f"give a default for each of {options}")
+    for key, complaint in tables["complaints"].items():
+        where = ("complaints", key, ("ask_first",))
+        _known(complaint.ask_first, tables["observations"], complain, where)
     for key, observation in tables["observations"].items():
         if observation.target is not None:
             where = ("observations", key, ("target",))
@@ -98,6 +102,11 @@ def _asked(key: str, observation: Observation, tables: Tables, complain: Complai
         _known((name,), others, complain, where)
         if name in others:
             _known(states, others[name].states, complain, where)
+    for node, states in observation.again_after.items():
+        where = ("observations", key, ("again_after", node))
+        nodes = [n for k, c in tables["complaints"].items() for n in complaint_nodes(k, c)]
+        _known((node,), dict.fromkeys(nodes), complain, where)
+        _known(states, observation.states, complain, where)
 
 
 def _shared_fields(tables: Tables, complain: Complain) -> None:

@@ -5,6 +5,7 @@ import pytest
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.case.events import Answered, Case, read_complaint
 from diagnose.words.step_words import why_text
+from tui.plain.offers import offers
 
 MOST_STEPS = 90
 OBSERVING = ("ask", "measure", "inspect", "ride-test")
@@ -43,7 +44,17 @@ def test_it_ends_without_a_fault(
     _, made = worked
     assert made.step.kind == "hand-over"
     assert max(c.probability for c in made.ranking.causes) < 0.05
-    assert "Nothing was found wrong" in why_text(offroad_assessor.rules, made.step)
+    rules, said = offroad_assessor.rules, why_text(offroad_assessor.rules, made.step)
+    assert "Nothing was found wrong in what was looked at: " in said
+    assert "front tyre pressure" in said
+    assert "rested" in said and "another rider" in said and "%" not in said
+    first, *_ = offers(rules, made.belief.case, made.step)
+    assert first.opens == "close"
+    assert first.label == "Leave it as it is; nothing found wrong"
+
+
+def test_another_riders_opinion_is_asked_first(worked: tuple[list[str], Assessment]) -> None:
+    assert worked[0][0] == "everyone-says-so"
 
 
 def test_the_words_alone_make_no_fault_likely(offroad_assessor: Assessor) -> None:

@@ -6,6 +6,7 @@ import asyncio
 from dataclasses import replace
 from pathlib import Path
 
+from diagnose.advice.reasons import NothingFound
 from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.rendering import card_bytes
 from diagnose.case.events import Case, standing
@@ -130,8 +131,10 @@ class KeptCases:
         elif case.diagnosis.waiting:
             self._shell.say("It can be closed once everything said is kept.", "warning")
         else:
-            step = case.current.assessment.step.kind if case.current else ""
-            self._shell.start(self._close(case, step == "hand-over"))
+            step = case.current.assessment.step if case.current else None
+            goes_on = step is not None and step.kind == "hand-over"
+            is_well = step is not None and isinstance(step.why, NothingFound)
+            self._shell.start(self._close(case, goes_on and not is_well))
 
     async def _close(self, case: CaseAtWork, handed_over: bool) -> None:
         kept, rules = case.kept, case.rules

@@ -14,7 +14,13 @@ from textual.widgets import OptionList, Static
 from diagnose.advice.planning import Step
 from diagnose.case.events import Corrected, Declined
 from diagnose.diagnosis import Assessed
-from diagnose.words.step_words import StepText, plan_text, step_label, step_text
+from diagnose.words.step_words import (
+    StepText,
+    no_correction_text,
+    plan_text,
+    step_label,
+    step_text,
+)
 from tui.dialogs.base import LARGE
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.case_at_work import CaseActs, CaseAtWork
@@ -87,7 +93,7 @@ class PlanScreen(SideScreen):
             f"In the order worth trying; about {plan.expected_minutes:.0f} minutes expected until "
             "the bike is right or handed over. One change at a time, then ride."
             if names
-            else "No correction is worth trying now."
+            else no_correction_text(current.assessment)
         )
         if names:
             options.highlighted = 0

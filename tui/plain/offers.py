@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.planning import Step
-from diagnose.advice.reasons import AnswersClash
+from diagnose.advice.reasons import AnswersClash, NothingFound
 from diagnose.advice.standstill import Standstill
 from diagnose.case.events import (
     RIDE_REPORTS,
@@ -23,6 +23,7 @@ from diagnose.case.events import (
 from diagnose.case.set_figures import figure_to_set
 from diagnose.words.answers import answer_text, choices
 from diagnose.words.standstill_words import GO_ON_TEXT, guess_text, settling_text
+from diagnose.words.step_words import AS_IT_IS
 from rules.rulebase import RuleBase
 
 Opens = Literal["", "complaint", "card", "close", "answer-again", "go-on"]
@@ -64,6 +65,8 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
     if step.kind == "complain":
         return (Offer("1", "Pick what the rider says", opens="complaint"),)
     word = "Close the case" if step.kind == "close" else "Close it as handed over"
+    if isinstance(step.why, NothingFound):
+        word = AS_IT_IS
     is_list = step.kind == "hand-over" and rules.policy.goes_along(standing(case).person)
     card = "The list to take along" if is_list else "Job card"
     return (

@@ -9,6 +9,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.reasons import BestGuess, SettlesMost
+from diagnose.advice.sheet import sheet
 from diagnose.advice.standstill import Standstill, effect_of, longest_idle, standstill
 from diagnose.case.events import (
     Answered,
@@ -87,6 +88,15 @@ def test_what_is_left_to_ask_gets_less(offroad_assessor: Assessor) -> None:
     left = offered(diagnosis).left
     unknown(diagnosis, 3)
     assert 0 < offered(diagnosis).left < left
+
+
+def test_what_is_left_is_what_the_sheet_offers(offroad_assessor: Assessor) -> None:
+    diagnosis = begun(offroad_assessor)
+    for _ in range(2):
+        unknown(diagnosis, 3)
+        rows = sheet(offroad_assessor, diagnosis.assessment).rows
+        checks = [row for row in rows if row.kind in ("next", "settles", "useful")]
+        assert offered(diagnosis).left == len([row for row in checks if not row.is_work])
 
 
 def test_an_answer_that_moves_something_ends_the_run(offroad_assessor: Assessor) -> None:

@@ -12,6 +12,7 @@ from diagnose.advice.planning import OBSERVING, Step, StepKind
 from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
+    AskedFirst,
     BeforeGivingUp,
     BestGuess,
     Dangerous,
@@ -22,12 +23,15 @@ from diagnose.advice.reasons import (
     MayForbid,
     Needed,
     NoComplaintYet,
+    NotDoneHere,
+    NothingFound,
     NothingPays,
     NotSafe,
     OneRideMore,
     OutsideFirst,
     Proven,
     Reason,
+    RiddenSince,
     RideDue,
     SameRide,
     Saves,
@@ -105,11 +109,19 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
         )
         yield from (OutsideFirst(cause, None), OutsideFirst(cause, saves))
     yield from (MayComeTo(correction, 0.3) for correction in rules.corrections)
+    yield NothingFound(tuple(rules.observations))
+    yield from (NotDoneHere(correction, 0.9) for correction in rules.corrections)
+    yield from (AskedFirst(complaint) for complaint in rules.complaints)
     for key, rule in rules.rules.items():
         if rule.then.contradiction:
             yield AnswersClash(key, rule.then.check)
         if rule.then.do_not_ride:
-            yield from (NotSafe(key, True), NotSafe(key, False), LookAgain(key))
+            yield from (
+                NotSafe(key, True),
+                NotSafe(key, False, next(iter(rules.corrections))),
+                LookAgain(key),
+                RiddenSince(key),
+            )
 
 
 def steps_of(rules: RuleBase) -> Iterator[Step]:
@@ -221,7 +233,7 @@ def test_cards_have_no_ids(make_facts: MakeFacts, offroad_assessor: Assessor, cl
     rules = offroad_assessor.rules
     worked = [item.case for item in load_worked_cases(rules, OFFROAD / WORKED_CASES)]
     case = max(worked, key=lambda case: len(case.events))
-    first, second = offroad_assessor.assess(case).plan.corrections[:2]
+    first, second = (*offroad_assessor.assess(case).plan.corrections, *rules.corrections)[:2]
     facts = make_facts(
         offroad_assessor, case, Declined(second), Corrected(first), Rode("better"), closed=closed
     )

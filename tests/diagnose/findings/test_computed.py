@@ -57,7 +57,8 @@ def test_the_budget_divides_the_blame_when_two_readings_are_off(
     assert belief.findings.computed["front-tyre-or-damping"].value == pytest.approx(67.7, abs=3.0)
     gained = odds(offroad_assessor.model, case, TYRE) / odds(without, case, TYRE)
     assert 2.0 < gained < 4.0
-    assert odds(offroad_assessor.model, case, CLOSED) < odds(without, case, CLOSED)
+    # what a reading saw stays as likely as that reading is trusted
+    assert odds(offroad_assessor.model, case, CLOSED) <= odds(without, case, CLOSED) * (1 + 1e-9)
 
 
 def test_where_clamps_make_all_of_it_nothing_is_said_of_tyre_or_damping(

@@ -13,7 +13,7 @@ SEEN = Step("inspect", "spark-seen", SettlesMost("plug-worn", 0.31), 8)
 
 def test_it_counts_what_moved_nothing_and_what_is_left() -> None:
     text = standstill_text(Standstill(3, None, None, 1))
-    assert text == "3 answers moved nothing. 1 check could still change what to do."
+    assert text == "3 answers moved nothing that changes what to do. The sheet has 1 check left."
 
 
 def test_the_guess_names_work_minutes_cause_and_chance(mower: RuleBase) -> None:
@@ -23,7 +23,7 @@ def test_the_guess_names_work_minutes_cause_and_chance(mower: RuleBase) -> None:
 
 def test_handing_over_is_said_as_such(mower: RuleBase) -> None:
     text = guess_text(mower, Step("hand-over", "", NothingPays("plug-worn", 0.1, 0.8), 120))
-    assert text == "Best guess: hand it over; nothing left is likely to pay"
+    assert text == "Best guess: hand it over; no check left is likely to pay for its minutes"
 
 
 def test_the_check_that_settles_most_is_named_unless_it_is_asked_already(mower: RuleBase) -> None:
