@@ -16,8 +16,8 @@ from diagnose.cards.blocks import Card, Section
 _FAMILY = "card"
 _FONTS = {"": "figo", "B": "figbo"}  # Latin, Greek, Cyrillic and more; SIL Open Font Licence
 _MARGIN_MM = 15
-_TEXT_PT = 9.5
-_LINE_MM = 4.4
+_TEXT_PT = 9
+_LINE_MM = 4.2
 _RED = (150, 0, 0)
 # letters that the narrowest and the widest column of a table are laid out for
 _FEWEST, _MOST = 20, 60

@@ -62,7 +62,7 @@ def test_summaries_and_reasons_have_no_ids(offroad_assessor: Assessor) -> None:
 def test_what_is_no_answer_is_told_by_the_labels(offroad_assessor: Assessor, word: str) -> None:
     """Of the first question that has answers to pick from; the way out is `s`."""
     said: list[str] = []
-    words = iter(["harsh", "1", "f", word, "s"])
+    words = iter(["harsh", "1", "f", "?", word, "s"])  # the gauge is asked for first
     PlainInterview(Diagnosis(offroad_assessor), lambda _: next(words), said.append).run()
     text = " ".join(said)
     assert f"{word!r} is none of the answers here: " in text

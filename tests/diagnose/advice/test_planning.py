@@ -316,7 +316,7 @@ def test_a_correction_names_what_was_read_and_what_it_should_be(
     case = make_case(offroad, "harsh/front", front_tyre_gauge="25 psi")
     case = case.on_machine({}, dict([read_target(offroad, "front-tyre-pressure", "0.9 bar")]))
     note = step_text(offroad, case, Step("correct", "set-front-tyre-pressure", None, 3.0)).note
-    assert "25 psi, should be 0.9 bar (as given)." in note
+    assert "25 psi, should be 13.1 psi (as given)." in note  # 0.9 bar, in the reading's unit
 
 
 def test_the_plan_says_which_check_goes_before_the_work(

@@ -360,7 +360,7 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
     async with open_app(offroad_assessor, open_store=open_shop) as driver:
         await driver.press("c", "g", "p")
         assert driver.plan[0] == work.correction
-        await driver.press("d")
+        await driver.press("d", "d")  # the first shows the rest of the work
         text = driver.text()
         assert "Found: 25 psi. Enter: 13 psi" in text and "Not read" in text
         await driver.press("enter")
@@ -369,9 +369,9 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
         assert driver.case.events[-1] == work
         await driver.press("u")
         assert driver.case.events[-1] == found
-        await driver.press("p", "d", "n")
+        await driver.press("p", "d", "d", "n")
         assert driver.case.events[-1] == work
-        await driver.press("u", "p", "d", *"14", "enter")
+        await driver.press("u", "p", "d", "d", *"14", "enter")
         assert driver.case.events[-1] == read_answer(rules, "rear-tyre-gauge", "14 psi")
         assert driver.step.kind == "confirm"
         await driver.press("s")

@@ -34,7 +34,7 @@ def test_a_case_from_a_file_and_from_standard_input_say_the_same(tmp_path: Path)
     assert from_file == from_input
     assert from_file[0] == 0
     assert "1. Stale fuel: 94 %" in from_file[1]
-    assert "Next step (Put right, about 5 min, " in from_file[1]
+    assert "Next step (Put right, about 5 min)" in from_file[1]
 
 
 def test_json_is_one_document_of_the_documented_shape() -> None:

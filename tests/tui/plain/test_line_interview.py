@@ -283,7 +283,7 @@ def test_the_best_guess_is_put_right_and_ridden(offroad_assessor: Assessor) -> N
     text, interview = play(offroad_assessor, *STUCK, "f", "w", "d", "n")
     step = text[text.index("Put right (about 3 min):\nSet the rear tyre pressure") :]
     assert step.index("CAUTION:") < step.index("Step 1:") < step.index("d  Done")
-    assert "Taken as the best guess (23 %): rear tyre pressure too high." in step
+    assert "Taken as the best guess (22 %): rear tyre pressure too high." in step
     assert interview.case.events[-1] == Corrected("set-rear-tyre-pressure")
     assert "Ride to prove it" in step
 

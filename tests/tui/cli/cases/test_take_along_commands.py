@@ -52,7 +52,7 @@ def test_the_list_is_a_field_of_its_own_in_the_document(packs: list[str]) -> Non
     assert along["suspected"][0]["how_likely"]
     # open again: the shop can see what the owner could not
     checks = {check["observation"]: check for check in along["checks"]}
-    assert checks["spark-seen"]["minutes"] == 8
+    assert checks["carburettor-inside"]["minutes"] == 30
     in_a_shop = LOOSE.replace("owner", "shop")
     assert json.loads(run("case", "-", "--json", *packs, given=in_a_shop))["take_along"] is None
 
