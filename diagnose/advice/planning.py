@@ -547,14 +547,18 @@ class Planner:
         return min(seeing, key=lambda option: (option.minutes, option.node), default=None)
 
     def _ride_again(self, at: _Situation) -> Step | None:
-        """A second ride, where what was put right most likely was the trouble and one ride alone
-        says otherwise."""
+        """A second ride, where what was put right most likely was the trouble, could give all that
+        is still felt, and one ride alone says otherwise."""
         ridden = [ride for ride in at.now.rides if ride.about == at.now.asks_about][-2:]
         if not ridden or (len(ridden) > 1 and ridden[0].corrected == ridden[1].corrected):
             return None
         put_right = np.where(at.belief.gone & at.belief.relevant, at.belief.marginal, 0.0)
         top = int(np.argmax(put_right))
-        if put_right[top] < self._rules.policy.settled:
+        gives_all = all(
+            self._model.network.touches(nodes_of(self._rules, one))[top]
+            for one in at.now.still_felt
+        )
+        if put_right[top] < self._rules.policy.settled or not gives_all:
             return None
         cause, minutes = self._model.network.causes[top], self._rules.policy.ride_minutes
         last = at.now.corrections[-1]

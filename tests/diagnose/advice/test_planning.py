@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.advice.planning import Step
+from diagnose.advice.planning import OBSERVING, Step
 from diagnose.advice.reasons import AnswersClash, OneRideMore
 from diagnose.case.events import (
     Answered,
@@ -357,6 +357,34 @@ def test_a_gauge_at_hand_comes_first_where_the_tyre_is_a_suspect(
     assert "front-tyre-thumb" in {o.observation for o in offroad_assessor.assess(without).options}
     trail = Case(events=(Asking("trail"), *told[1:]))
     assert "front-tyre-thumb" in {o.observation for o in offroad_assessor.assess(trail).options}
+
+
+def test_a_ride_is_not_doubted_where_something_else_is_felt_too(
+    offroad: RuleBase, offroad_assessor: Assessor
+) -> None:
+    """A front tyre explains what the front does, and no squeak behind."""
+    phases = [name for name, entry in offroad.observations.items() if entry.phase]
+    nothing = ("changed-settings", "changed-never-bled", "changed-front-wheel-out",
+               "changed-front-tyre-new", "changed-nothing-slow-onset", "changed-rear-tyre-new",
+               "changed-stored-long", "changed-jet-at-seals")  # fmt: skip
+    said = {
+        "changed-deep-water": "yes",
+        "rear-squeak": "squeaks",
+        **dict.fromkeys((*phases, *nothing), "no"),
+        "shows-rocks-roots": "yes",
+        "front-tyre-gauge": "20 psi",
+    }
+    case = Case(
+        events=(
+            Complained("deflection"),
+            Complained("noise", "rear"),
+            *(read_answer(offroad, name, text) for name, text in said.items()),
+            Corrected("set-front-tyre-pressure"),
+            Rode("same", "deflection"),
+            Rode("same", "noise/rear"),
+        )
+    )
+    assert step(offroad_assessor, case).kind in OBSERVING.values()
 
 
 def test_what_was_ruled_out_is_not_asked_about_further(offroad_assessor: Assessor) -> None:
