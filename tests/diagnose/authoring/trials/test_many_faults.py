@@ -26,8 +26,8 @@ from rules.rulebase import RuleBase
 from tests.places import MOWER
 
 BIKES = 200
-LEAST_FELT_PUT_RIGHT = 0.90
-LEAST_NONE_WRONG = 0.78
+LEAST_FELT_PUT_RIGHT = 0.88
+LEAST_NONE_WRONG = 0.80
 WHAT_IS_COUNTED = {
     "complaint gone": "cured",
     "felt faults corrected": "felt_put_right",
