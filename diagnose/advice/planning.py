@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 
 from diagnose.advice.means import Means
-from diagnose.advice.pricing import Option, Outlook, Plan, Pricer
+from diagnose.advice.pricing import Option, Outlook, Plan, Pricer, chance_of_any, mended_by
 from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
@@ -102,7 +102,7 @@ class Advice:
 
 @dataclass(frozen=True, slots=True)
 class _Situation:
-    """What one choice of a step looks at."""
+    """What one choice of a step looks at; `beyond` is what `beyond_here` says of it."""
 
     belief: Belief
     now: Standing
@@ -111,6 +111,7 @@ class _Situation:
     plan: Plan
     options: tuple[Option, ...]
     bans: tuple[Ban, ...]
+    beyond: tuple[str, float] | None
 
 
 class Planner:
@@ -161,7 +162,8 @@ class Planner:
         if now.is_proven and not bans:
             return self._closing(outlook)
         options = tuple(self._pricer.options(belief, outlook, plan.expected_minutes))
-        situation = _Situation(belief, now, means, outlook, plan, options, bans)
+        beyond = beyond_here(self._model, belief)
+        situation = _Situation(belief, now, means, outlook, plan, options, bans, beyond)
         step = (
             self._check_again(situation)
             or self._safety(situation)
@@ -302,10 +304,7 @@ class Planner:
             if option.observation in lifting:
                 return self._observe(option, NotSafe(rule, unseen=False), "safety first")
         for name in sorted(lifting & gone_stale(self._rules, at.now)):
-            entry = self._rules.observations[name]
-            return Step(
-                OBSERVING[entry.kind], name, RiddenSince(rule), entry.minutes, "safety first"
-            )
+            return self._look_at(name, RiddenSince(rule), "safety first")
         inputs = self._observations_of(rule)
         stale = [
             name
@@ -313,9 +312,7 @@ class Planner:
             if name in at.now.answers and at.now.corrected_by[name] != at.now.corrections
         ]
         if stale:
-            entry = self._rules.observations[stale[0]]
-            kind = OBSERVING[entry.kind]
-            return Step(kind, stale[0], LookAgain(rule), entry.minutes, "safety first")
+            return self._look_at(stale[0], LookAgain(rule), "safety first")
         marginal = at.belief.marginal
         behind = {
             cause: float(marginal[index])
@@ -327,8 +324,7 @@ class Planner:
             and at.means.does(self._rules.causes[cause].correction)
         }
         unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
-        beyond = beyond_here(self._model, at.belief)
-        why = NotSafe(rule, unseen, beyond[0] if beyond else "")
+        why = NotSafe(rule, unseen, at.beyond[0] if at.beyond else "")
         if unseen or not behind or self._is_for_others(at, inputs):
             return Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
         likeliest = max(behind, key=lambda cause: (behind[cause], cause))
@@ -341,11 +337,10 @@ class Planner:
     def _is_for_others(self, at: _Situation, inputs: Sequence[str]) -> bool:
         """Whether what these observations show needs, as good as surely, work that is not done
         here."""
-        beyond = beyond_here(self._model, at.belief)
-        return beyond is not None and any(
+        return at.beyond is not None and any(
             self._checks[cause] & set(inputs)
             for cause in self._model.network.causes
-            if self._rules.causes[cause].correction == beyond[0]
+            if self._rules.causes[cause].correction == at.beyond[0]
         )
 
     def _tells_apart(self, at: _Situation, causes: Mapping[str, float]) -> Option | None:
@@ -447,11 +442,10 @@ class Planner:
     def _leaves_no_more_to_do(self, at: _Situation) -> bool:
         """Whether work that is not done here is as good as sure, can be behind all that is still
         felt, and nothing is likely besides that would be put right here."""
-        beyond = beyond_here(self._model, at.belief)
-        if beyond is None:
+        if at.beyond is None:
             return False
         causes = [self._rules.causes[key] for key in self._model.network.causes]
-        behind = np.array([cause.correction == beyond[0] for cause in causes]) & (
+        behind = np.array([cause.correction == at.beyond[0] for cause in causes]) & (
             at.belief.open_marginal >= self._rules.policy.outside_floor
         )
         done_here = np.array([at.means.does(cause.correction) for cause in causes])
@@ -478,18 +472,26 @@ class Planner:
             return least <= chance < self._rules.policy.settled
 
         early = [o for o in options if self._rules.observations[o.observation].early]
-        chances = at.belief.open_marginal
-        found = self._confirming_most(at.belief, early, chances, tells) or (
-            self._confirming_most(at.belief, options, chances, tells)
-        )
-        if found is None:
-            return None
-        option, cause, chance = found
-        return self._observe(option, MayComeTo(self._rules.causes[cause].correction, chance))
+        return self._confirm_suspect(at, (early, options), tells)
+
+    def _confirm_suspect(
+        self,
+        at: _Situation,
+        groups: Sequence[Sequence[Option]],
+        wanted: Callable[[Option, str, float], bool],
+    ) -> Step | None:
+        """The check that can confirm most per minute, of the first group that has one `wanted`."""
+        for options in groups:
+            found = self._confirming_most(at, options, at.belief.open_marginal, wanted)
+            if found is not None:
+                option, cause, chance = found
+                why = MayComeTo(self._rules.causes[cause].correction, chance)
+                return self._observe(option, why)
+        return None
 
     def _confirming_most(
         self,
-        belief: Belief,
+        at: _Situation,
         options: Sequence[Option],
         chances: Floats,
         wanted: Callable[[Option, str, float], bool],
@@ -498,8 +500,7 @@ class Planner:
         that cause), with what it can confirm. Which of several it is that the same sure work
         elsewhere puts right is of no use."""
         index = self._model.network.cause_index
-        beyond = beyond_here(self._model, belief)
-        sure = "" if beyond is None else beyond[0]
+        sure = "" if at.beyond is None else at.beyond[0]
         pairs = (
             (option, cause, float(chances[index[cause]]))
             for option in options
@@ -570,7 +571,7 @@ class Planner:
         shares = self.shares(at.belief, at.now)
         least = self._rules.policy.outside_floor
         found = self._confirming_most(
-            at.belief, options, shares, lambda _option, _cause, share: share >= least
+            at, options, shares, lambda _option, _cause, share: share >= least
         )
         if found is None:
             return None
@@ -603,14 +604,7 @@ class Planner:
 
         able = [o for o in at.options if not (at.bans and takes_a_ride(self._rules, o.observation))]
         shut = [o for o in able if not self._opens(o)]
-        chances = at.belief.open_marginal
-        found = self._confirming_most(at.belief, shut, chances, wanted) or (
-            self._confirming_most(at.belief, able, chances, wanted)
-        )
-        if found is None:
-            return None
-        option, cause, chance = found
-        return self._observe(option, MayComeTo(self._rules.causes[cause].correction, chance))
+        return self._confirm_suspect(at, (shut, able), wanted)
 
     def _best(self, options: Sequence[Option]) -> Option | None:
         """The option worth most; among those about as good, the likeliest to change the order."""
@@ -653,8 +647,11 @@ class Planner:
         return self._rules.observations[option.observation].opens
 
     def _observe(self, option: Option, why: Reason | None, constraint: Constraint = "") -> Step:
-        entry = self._rules.observations[option.observation]
-        return Step(OBSERVING[entry.kind], option.observation, why, entry.minutes, constraint)
+        return self._look_at(option.observation, why, constraint)
+
+    def _look_at(self, name: str, why: Reason | None, constraint: Constraint = "") -> Step:
+        entry = self._rules.observations[name]
+        return Step(OBSERVING[entry.kind], name, why, entry.minutes, constraint)
 
     def _correct(self, correction: str, chance: float, *, settled: bool) -> Step:
         minutes = self._rules.corrections[correction].minutes
@@ -687,31 +684,18 @@ class Planner:
         return Saves(option.minutes, option.saves, tuple(touched[:2]))
 
 
-def needed(model: Model, belief: Belief) -> dict[str, float]:
-    """Correction -> the chance that any of what it puts right is still there."""
-    mended: dict[str, list[int]] = {}
-    for index in np.flatnonzero(belief.matters):
-        correction = model.rules.causes[model.network.causes[index]].correction
-        mended.setdefault(correction, []).append(int(index))
-    chances: dict[str, float] = {}
-    for correction, indices in mended.items():
-        which = np.zeros_like(belief.matters)
-        which[indices] = True
-        chances[correction] = 1 - belief.chances.none_of(which)
-    return chances
-
-
 def beyond_here(model: Model, belief: Belief) -> tuple[str, float] | None:
     """The likeliest work that is as good as surely needed and is not done by who asks, with its
     chance."""
     means = Means(model.rules, standing(belief.case))
-    sure = [
-        (chance, correction)
-        for correction, chance in needed(model, belief).items()
-        if chance >= model.rules.policy.settled and not means.does(correction)
+    elsewhere = [
+        (chance_of_any(belief, causes), correction)
+        for correction, causes in mended_by(model, belief).items()
+        if not means.does(correction)
     ]
-    chance, correction = max(sure, default=(0.0, ""))
-    return (correction, chance) if correction else None
+    chance, correction = max(elsewhere, default=(0.0, ""))
+    is_sure = correction and chance >= model.rules.policy.settled
+    return (correction, chance) if is_sure else None
 
 
 def takes_a_ride(rules: RuleBase, observation: str) -> bool:

@@ -140,17 +140,18 @@ class Pricer:
         causes = self._model.network.causes
         open_nodes = tuple(self._open_nodes(belief, now, means))
         open_minutes = {node: minutes for node, _, minutes, _ in open_nodes}
-        fixes: dict[str, dict[str, float]] = {}
-        mended: dict[str, list[int]] = {}
-        for index in np.flatnonzero(belief.matters):
-            correction = self._rules.causes[causes[index]].correction
-            checks = fixes.setdefault(correction, {})
-            mended.setdefault(correction, []).append(int(index))
-            for node in self._model.checks[causes[index]]:
-                # nothing is looked at for the sake of work that is not going to be done
-                if node in open_minutes and means.does(correction):
-                    checks[node] = open_minutes[node]
-        needed = np.array([_chance_of_any(belief, these) for these in mended.values()])
+        mended = mended_by(self._model, belief)
+        fixes: dict[str, dict[str, float]] = {
+            # nothing is looked at for the sake of work that is not going to be done
+            correction: {
+                node: open_minutes[node]
+                for index in these
+                for node in self._model.checks[causes[index]]
+                if node in open_minutes and means.does(correction)
+            }
+            for correction, these in mended.items()
+        }
+        needed = np.array([chance_of_any(belief, these) for these in mended.values()])
         out_of_reach = 1e3 * means.minutes_to_hand_over
         # a check that the work makes on its way costs nothing more where the work follows
         for (key, checks), chance in zip(fixes.items(), needed, strict=True):
@@ -412,7 +413,16 @@ class Pricer:
         return list(found)
 
 
-def _chance_of_any(belief: Belief, causes: list[int]) -> float:
+def mended_by(model: Model, belief: Belief) -> dict[str, list[int]]:
+    """Correction -> the causes that may still be there and that it puts right, as indices."""
+    mended: dict[str, list[int]] = {}
+    for index in np.flatnonzero(belief.matters):
+        correction = model.rules.causes[model.network.causes[index]].correction
+        mended.setdefault(correction, []).append(int(index))
+    return mended
+
+
+def chance_of_any(belief: Belief, causes: list[int]) -> float:
     """Chance that at least one of some causes is at work."""
     if len(causes) == 1:
         return float(belief.marginal[causes[0]])

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.advice.planning import GUESS, needed, takes_a_ride
+from diagnose.advice.planning import GUESS, takes_a_ride
+from diagnose.advice.pricing import chance_of_any, mended_by
 from diagnose.advice.sheet import SheetRow, sheet
 from diagnose.case.events import Answered, Asking, Case, Declined, Event, standing
 from diagnose.inference.evidence import Evidence
@@ -102,11 +103,11 @@ def _repairs(
     for item in suspects:
         same = together.setdefault(rules.causes[item.cause].correction, [])
         same.append((item.cause, item.probability))
-    chances = needed(assessment.model, assessment.belief)
+    mended = mended_by(assessment.model, assessment.belief)
     repairs = [
         Repair(
             correction,
-            chances[correction],
+            chance_of_any(assessment.belief, mended[correction]),
             tuple(causes),
             tuple(
                 name

@@ -16,6 +16,14 @@ _LONG_LABEL = 30
 _LARGE_MOST = 12
 
 
+def label_buttons(buttons: Sequence[KeyButton], offers: Sequence[Offer]) -> None:
+    """Show an offer on each button, and hide the buttons that are left over."""
+    for number, button in enumerate(buttons):
+        button.display = number < len(offers)
+        if button.display:
+            button.show(offers[number].key, offers[number].label)
+
+
 class AnswerPad(Grid):
     """Shows offers. The same buttons are used for every step: making new ones is slow."""
 
@@ -45,10 +53,7 @@ class AnswerPad(Grid):
         self.offers = tuple(offers)[:_MOST]
         longest = max((len(offer.label) for offer in offers), default=0)
         self.set_class(longest > _LONG_LABEL, "-one-column")
-        for number, button in enumerate(self._buttons):
-            button.display = number < len(self.offers)
-            if button.display:
-                button.show(self.offers[number].key, self.offers[number].label)
+        label_buttons(self._buttons, self.offers)
 
     @property
     def rows(self) -> int:

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from tui.interview.answer_pad import label_buttons
 from tui.plain.offers import Offer
 from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
@@ -45,10 +46,7 @@ class WaysOn(Vertical):
         self._text = said
         self._said.update(said)
         self.display = bool(self.offers)
-        for number, button in enumerate(self._buttons):
-            button.display = number < len(self.offers)
-            if button.display:
-                button.show(self.offers[number].key, self.offers[number].label)
+        label_buttons(self._buttons, self.offers)
 
     @property
     def rows(self) -> int:

@@ -22,6 +22,7 @@ from diagnose.authoring.trials.working import (
     ChecklistPolicy,
     ProgramPolicy,
     WayOfWorking,
+    answers_in,
     work,
 )
 from diagnose.batch.every_core import on_every_core
@@ -229,7 +230,7 @@ class _WatchedPolicy:
 
     def __init__(self, policy: WayOfWorking, start: Case) -> None:
         self._policy = policy
-        self._page = _answers(start)
+        self._page = answers_in(start)
         self.banned = False
         self.ended = ""
         self.last: tuple[Case, Assessment] | None = None
@@ -256,11 +257,7 @@ class _WatchedPolicy:
         return step
 
     def _beyond(self, case: Case) -> int:
-        return _answers(case) - self._page + min(1, self._page)
-
-
-def _answers(case: Case) -> int:
-    return sum(isinstance(event, Answered) for event in case.events)
+        return answers_in(case) - self._page + min(1, self._page)
 
 
 def _unknown(policy: _WatchedPolicy) -> int:

@@ -166,7 +166,7 @@ def work(
         assessment = assessor.assess(case)
         step = policy.choose(assessor, case, assessment)
         if decision is None and step.kind in ("correct", "close", "hand-over"):
-            decision = judge(truth.causes, assessment.ranking, minutes, _observations(case))
+            decision = judge(truth.causes, assessment.ranking, minutes, answers_in(case))
         if step.kind == "close" and (told := more(case)):
             for complaint in told:
                 case = case.with_event(complaint)
@@ -191,7 +191,7 @@ def work(
             before = bike.fixed
     if decision is None:
         ranking = assessor.assess(case).ranking
-        decision = judge(truth.causes, ranking, minutes, _observations(case))
+        decision = judge(truth.causes, ranking, minutes, answers_in(case))
     now = standing(case)
     if not now.is_proven:
         minutes += rules.policy.minutes_to_hand_over(now.person)
@@ -199,7 +199,7 @@ def work(
         truth,
         decision,
         minutes,
-        _observations(case),
+        answers_in(case),
         len(now.corrections),
         now.is_proven and bike.is_cured,
     )
@@ -223,5 +223,6 @@ def judge(
     )
 
 
-def _observations(case: Case) -> int:
+def answers_in(case: Case) -> int:
+    """How many answers were given."""
     return sum(isinstance(event, Answered) for event in case.events)
