@@ -8,6 +8,7 @@ What is settled is put right cheapest first. Source: common workshop practice.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -22,6 +23,7 @@ from diagnose.advice.reasons import (
     AskedFirst,
     BeforeGivingUp,
     Dangerous,
+    FoundMeanwhile,
     FoundToo,
     FoundUnsafe,
     LookAgain,
@@ -62,6 +64,10 @@ Constraint = Literal["", "safety first", "outside before inside", "one change at
 
 GUESS = 0.5
 """Work that is less likely to be needed than this is a guess (our own choice)."""
+MOST_TRIES = 2
+"""So often the same is put right for the sake of one ban (our own choice)."""
+LAST_WORK = 0.25
+"""Less likely work than this is not done for want of anything better (our own choice)."""
 SETTLED_FROM, TOLD_FROM, LONGEST_TELLING = 0.1, 0.2, 5.0
 """A check of so many minutes at most goes before questions where it settles a suspect at least this
 likely, or can confirm one (our own choice)."""
@@ -299,40 +305,70 @@ class Planner:
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
         """Look at what may lift a do-not-ride; else put right what is behind it and look again."""
-        lifting = set(lifting_names(self._rules.rules[rule].when))
-        for option in at.options:
-            if option.observation in lifting:
-                return self._observe(option, NotSafe(rule, unseen=False), "safety first")
-        for name in sorted(lifting & gone_stale(self._rules, at.now)):
-            return self._look_at(name, RiddenSince(rule), "safety first")
+        look = self._look_before_riding(at, rule)
+        if look is not None:
+            return look
         inputs = self._observations_of(rule)
-        stale = [
-            name
-            for name in inputs
-            if name in at.now.answers and at.now.corrected_by[name] != at.now.corrections
-        ]
-        if stale:
-            return self._look_at(stale[0], LookAgain(rule), "safety first")
-        marginal = at.belief.marginal
-        behind = {
-            cause: float(marginal[index])
-            for index, cause in enumerate(self._model.network.causes)
-            # what everything else speaks against is not put right on one look
-            if marginal[index] >= self._rules.policy.outside_floor
-            and self._checks[cause] & set(inputs)
-            and not at.belief.gone[index]
-            and at.means.does(self._rules.causes[cause].correction)
-        }
         unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
         why = NotSafe(rule, unseen, at.beyond[0] if at.beyond else "")
-        if unseen or not behind or self._is_for_others(at, inputs):
-            return Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
+        behind = {} if unseen or self._is_for_others(at, inputs) else self._behind(at, inputs)
+        if not behind:
+            handed_over = Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
+            return self._found_off_the_road(at) or handed_over
         likeliest = max(behind, key=lambda cause: (behind[cause], cause))
         mend = self._put_right_now(at, likeliest, why)
         check = self._tells_apart(at, behind)
         if check is not None and check.minutes < (1 - behind[likeliest]) * mend.minutes:
             return self._observe(check, why, "safety first")
         return mend
+
+    def _look_before_riding(self, at: _Situation, rule: str) -> Step | None:
+        """The look that may lift a do-not-ride, or that is due again after a ride or work."""
+        lifting = set(lifting_names(self._rules.rules[rule].when))
+        for option in at.options:
+            if option.observation in lifting:
+                return self._observe(option, NotSafe(rule, unseen=False), "safety first")
+        for name in sorted(lifting & gone_stale(self._rules, at.now)):
+            return self._look_at(name, RiddenSince(rule), "safety first")
+        for name in self._observations_of(rule):
+            if name in at.now.answers and at.now.corrected_by[name] != at.now.corrections:
+                return self._look_at(name, LookAgain(rule), "safety first")
+        return None
+
+    def _behind(self, at: _Situation, inputs: Sequence[str]) -> dict[str, float]:
+        """What these observations confirm and is put right here, with its chance. Where that was
+        put right once and shows again, what may feed it; twice and nothing feeds it, nothing."""
+        able = self._can_be_mended(at)
+        times = Counter(at.now.corrections)
+        tried = {cause: times[self._rules.causes[cause].correction] for cause in able}
+        confirmed = [cause for cause in able if self._checks[cause] & set(inputs)]
+        feeding = [c for c in able if any(c in self._shown_on.get(name, ()) for name in inputs)]
+        for group in (confirmed, feeding):
+            untried = {cause: able[cause] for cause in group if not tried[cause]}
+            if untried:
+                return untried
+        return {cause: able[cause] for cause in confirmed if tried[cause] < MOST_TRIES}
+
+    def _can_be_mended(self, at: _Situation) -> dict[str, float]:
+        """The causes that may be there and are put right here, with their chances; what everything
+        else speaks against is not put right on one look."""
+        marginal = at.belief.marginal
+        return {
+            cause: float(marginal[index])
+            for index, cause in enumerate(self._model.network.causes)
+            if marginal[index] >= self._rules.policy.outside_floor
+            and not at.belief.gone[index]
+            and at.means.does(self._rules.causes[cause].correction)
+        }
+
+    def _found_off_the_road(self, at: _Situation) -> Step | None:
+        """The cheapest of what was found and is put right here, while nobody may ride."""
+        for number in at.outlook.found:
+            name, chance = at.outlook.corrections[number], float(at.outlook.needed[number])
+            if name not in at.now.corrections:
+                minutes = self._rules.corrections[name].minutes
+                return Step("correct", name, FoundMeanwhile(chance, minutes), minutes)
+        return None
 
     def _is_for_others(self, at: _Situation, inputs: Sequence[str]) -> bool:
         """Whether what these observations show needs, as good as surely, work that is not done
@@ -435,7 +471,10 @@ class Planner:
             return asking
         if not at.plan.corrections:
             return (
-                self._ride_again(at) or self._last_check(at, options) or self.hand_over(at.belief)
+                self._ride_again(at)
+                or self._last_check(at, options)
+                or self._last_work(at)
+                or self.hand_over(at.belief)
             )
         return self._try_first(at, options)
 
@@ -577,6 +616,25 @@ class Planner:
             return None
         option, cause, share = found
         return self._observe(option, BeforeGivingUp(cause, share))
+
+    def _last_work(self, at: _Situation) -> Step | None:
+        """Before a workshop gives up with no check left: work that is likelier than not what is
+        needed, if anything listed is; work with dear parts only where it is by itself."""
+        if at.means.person.hand_over.to != "specialist":
+            return None
+        suspects, left = self._suspects(at.belief, at.now)
+        chances = {
+            correction: chance_of_any(at.belief, [n for n in causes if suspects[n]])
+            for correction, causes in mended_by(self._model, at.belief).items()
+            if at.means.does(correction)
+        }
+        likeliest = max(chances, key=lambda name: (chances[name], name), default=None)
+        if likeliest is None:
+            return None
+        least = GUESS if self._rules.corrections[likeliest].parts == "large" else LAST_WORK
+        if chances[likeliest] < max(least, GUESS * left):
+            return None
+        return self._correct(likeliest, chances[likeliest], settled=False)
 
     def _suspects(self, belief: Belief, now: Standing) -> tuple[Flags, float]:
         """The open causes that can give what is still felt, and the chance that one is there."""

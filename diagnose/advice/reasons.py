@@ -85,6 +85,14 @@ class FoundToo:
 
 
 @dataclass(frozen=True, slots=True)
+class FoundMeanwhile:
+    """Nobody may ride, and what forbids it cannot be put right now; this was found as well."""
+
+    chance: float
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
 class LookAgain:
     """The rule of this id forbade riding before the latest work."""
 
@@ -226,6 +234,7 @@ Reason = (
     | NotSafe
     | FoundUnsafe
     | FoundToo
+    | FoundMeanwhile
     | LookAgain
     | RiddenSince
     | AskedFirst

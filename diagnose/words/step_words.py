@@ -15,6 +15,7 @@ from diagnose.advice.reasons import (
     BeforeGivingUp,
     BestGuess,
     Dangerous,
+    FoundMeanwhile,
     FoundToo,
     FoundUnsafe,
     LookAgain,
@@ -302,6 +303,11 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case FoundToo(minutes=minutes):
             return (
                 "The complaint is gone. This was found as well and is not put right yet: "
+                f"{duration(minutes)}."
+            )
+        case FoundMeanwhile(minutes=minutes):
+            return (
+                "Nobody may ride yet. This was found as well and can be put right meanwhile: "
                 f"{duration(minutes)}."
             )
         case LookAgain(rule=rule):

@@ -140,7 +140,7 @@ def test_a_workshop_hands_nothing_over_with_a_check_left(
 
 
 @pytest.mark.parametrize(
-    ("end", "seed"), [(hostile, 16), (hostile, 20), (hostile, 42), (simulated, 10)]
+    ("end", "seed"), [(hostile, 16), (hostile, 20), (hostile, 42), (simulated, 23)]
 )
 def test_a_workshop_of_the_pack_that_ships_hands_nothing_over_with_a_check_left(
     offroad_assessor: Assessor, end: End, seed: int

@@ -16,6 +16,7 @@ from diagnose.advice.reasons import (
     BeforeGivingUp,
     BestGuess,
     Dangerous,
+    FoundMeanwhile,
     FoundToo,
     FoundUnsafe,
     LookAgain,
@@ -93,7 +94,7 @@ def events_of(rules: RuleBase) -> Iterator[Event]:
 def reasons_of(rules: RuleBase) -> Iterator[Reason]:
     """Every reason a step can have, for every entry it can name."""
     yield from (NoComplaintYet(), Proven(), RideDue(), SameRide(), AlsoOff(0.9, 5))
-    yield from (FoundToo(5), MayForbid(0.1))
+    yield from (FoundToo(5), FoundMeanwhile(0.9, 5), MayForbid(0.1))
     yield from (Needed(0.4, 12, settled) for settled in (True, False))
     for cause in rules.causes:
         saves = Saves(1.5, 20, (cause,))
