@@ -15,6 +15,7 @@ from rules.language.schema import (
     Finding,
     Observation,
     PackInfo,
+    Picture,
     Policy,
     PreRideCheck,
     Rule,
@@ -83,7 +84,8 @@ class RuleBase:
     """One or more packs, checked. Mappings keep the order of the files.
 
     `info` is the pack at the bottom, `packs` all of them from the bottom up. `written` knows for
-    each (section, id) where its parts were written, `off` why an entry of a pack is not here.
+    each (section, id) where its parts were written, `off` why an entry of a pack is not here;
+    `drawings` has the SVG text of each picture, which draws and does nothing else.
     """
 
     info: PackInfo
@@ -93,6 +95,7 @@ class RuleBase:
     traits: Mapping[str, Trait]
     specs: Mapping[str, Spec]
     cautions: Mapping[str, Caution]
+    pictures: Mapping[str, Picture]
     complaints: Mapping[str, Complaint]
     observations: Mapping[str, Observation]
     findings: Mapping[str, Finding]
@@ -106,6 +109,7 @@ class RuleBase:
     links: tuple[Link, ...]
     origins: Mapping[tuple[str, str], Origin]
     packs: tuple[PackInfo, ...] = ()
+    drawings: Mapping[str, str] = field(default_factory=dict)
     written: Mapping[tuple[str, str], Written] = field(default_factory=dict)
     off: Mapping[tuple[str, str], SwitchedOff] = field(default_factory=dict)
 

@@ -138,6 +138,17 @@ class Source(StrictModel):
         return f"{self.author}, {self.title}, {self.year}{page}{f' ({noted})' if noted else ''}"
 
 
+class Picture(Sourced):
+    """A line drawing: the SVG `file`, its place counted from the folder of the pack, and in
+    `description` what it shows, for those who do not see it."""
+
+    file: Line
+    title: Line
+    description: Annotated[
+        str, StringConstraints(min_length=20, max_length=360, strip_whitespace=True)
+    ]
+
+
 class Scale(Sourced):
     """The verbal probability scale: word -> (low, high), least likely first."""
 
@@ -377,6 +388,7 @@ class Observation(Sourced):
     place: Id | None = None
     minutes: Minutes
     how: Lines = ()
+    picture: Id | None = None
     tools: Lines = ()
     cautions: Ids = ()
     no_need_of: dict[Id, Line] = Field(default_factory=dict)
@@ -590,6 +602,7 @@ class Correction(Sourced):
 
     title: Line
     steps: Annotated[Lines, Field(min_length=1)]
+    picture: Id | None = None
     minutes: Minutes
     parts: Literal["none", "small", "medium", "large"] = "none"
     parts_list: Lines = ()

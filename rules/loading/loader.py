@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from rules.language.sections import SINGLES
+from rules.loading.drawings import read_drawings
 from rules.loading.linking import MOST_CERTAIN, make_links, make_nodes
 from rules.loading.pack_draft import PackDraft
 from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES, pack_documents
@@ -55,7 +56,7 @@ def _sources(folders: Sequence[Path]) -> list[PackSource]:
     if first.info.builds_on is not None and folders[0].resolve() != OFFROAD:
         sources.insert(0, _source(OFFROAD, frozenset()))
     for folder in folders[1:]:
-        source = _source(folder, frozenset(s.folder_name for s in sources))
+        source = _source(folder, frozenset(s.folder.name for s in sources))
         sources.append(source)
     below: list[str] = []
     for source in sources:
@@ -73,7 +74,7 @@ def _source(folder: Path, taken: frozenset[str]) -> PackSource:
     info = read_info(draft, documents)
     draft.stop_on_problems()
     assert info is not None
-    return PackSource(folder.resolve().name, documents, info)
+    return PackSource(folder.resolve(), documents, info)
 
 
 def _check_place(source: PackSource, below: Sequence[str]) -> None:
@@ -113,6 +114,7 @@ def _load(sources: Sequence[PackSource]) -> RuleBase:
     draft.stop_on_problems()
     check_references(draft.tables, draft.singles, draft.complain)
     check_measures(draft.tables, draft.complain)
+    drawings = read_drawings(draft, {source.info.id: source.folder for source in sources})
     draft.stop_on_problems()
     nodes = make_nodes(draft)
     links = make_links(draft, nodes)
@@ -126,6 +128,7 @@ def _load(sources: Sequence[PackSource]) -> RuleBase:
         links=links,
         origins={name: written.origin() for name, written in draft.written.items()},
         packs=tuple(draft.packs),
+        drawings=drawings,
         written=draft.written,
         off=draft.off,
     )

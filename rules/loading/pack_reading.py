@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -40,7 +41,7 @@ class Amendment:
 class PackSource:
     """The files of one pack, of which only the `pack` section has been read so far."""
 
-    folder_name: str
+    folder: Path
     documents: list[YamlText]
     info: PackInfo
     amendments: list[Amendment] = field(default_factory=list)

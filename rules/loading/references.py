@@ -125,6 +125,8 @@ def _shared_fields(tables: Tables, complain: Complain) -> None:
             if section in {"corrections", "observations"}:
                 where = (section, key, ("no_need_of",))
                 _known(tuple(entry.no_need_of), tables["cautions"], complain, where)
+                named = () if entry.picture is None else (entry.picture,)
+                _known(named, tables["pictures"], complain, (section, key, ("picture",)))
 
 
 def _check_finding(key: str, finding: Finding, tables: Tables, complain: Complain) -> None:

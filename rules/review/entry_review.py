@@ -188,7 +188,7 @@ def _limit(band: Band, unit: str) -> tuple[bool, float] | None:
 
 
 def _idle(rules: RuleBase) -> Found:
-    """Cautions, targets and traits that nothing names."""
+    """Cautions, pictures, targets and traits that nothing names."""
     used = set(rules.policy.ride_cautions)
     used.update(c for entry in rules.observations.values() for c in entry.cautions)
     used.update(c for entry in rules.corrections.values() for c in entry.cautions)
@@ -198,6 +198,11 @@ def _idle(rules: RuleBase) -> Found:
         if key not in used:
             message = "no step, rule or ride carries it; add it where it belongs or take it out"
             yield doubt(rules, ("cautions", key), (), "unused", message)
+    shown = {entry.picture for entry in (*rules.observations.values(), *rules.corrections.values())}
+    for key in rules.pictures:
+        if key not in shown:
+            message = "no observation or correction shows it; name it as a `picture` or take it out"
+            yield doubt(rules, ("pictures", key), (), "unused", message)
     measured = {entry.target for entry in rules.observations.values()}
     for key, cause in rules.causes.items():
         for target in cause.shown_in:
