@@ -81,7 +81,8 @@ _MOST_OTHERS = 3
 
 @dataclass(frozen=True, slots=True)
 class StepText:
-    """A step as it is shown: cautions stand before what to do."""
+    """A step as it is shown: cautions stand before what to do. `picture` is the id of the one that
+    shows how it is done."""
 
     heading: str
     cautions: tuple[str, ...] = ()
@@ -89,6 +90,7 @@ class StepText:
     tools: tuple[str, ...] = ()
     note: str = ""
     sources: tuple[str, ...] = ()
+    picture: str = ""
 
 
 def step_text(rules: RuleBase, case: Case, step: Step, cautions: Sequence[str] = ()) -> StepText:
@@ -116,6 +118,7 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
             entry.tools,
             note,
             entry.source,
+            entry.picture or "",
         )
     if step.kind == "confirm":
         return _ride_text(rules, case, step)
@@ -197,6 +200,7 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
         entry.tools,
         note,
         entry.source,
+        entry.picture or "",
     )
 
 

@@ -14,10 +14,13 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tui.dialogs.base import Result
 from tui.interview.answer_pad import AnswerPad
+from tui.interview.drawing_screen import show_drawing
+from tui.interview.step_card import StepCard
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
 from tui.widgets.text_lines import put_line
 
+_DRAW = "d"
 _KEYS = {key: key for key in "123456789yndxk"} | {"question_mark": "?"}
 
 
@@ -25,8 +28,13 @@ class Answering(Screen[Result]):
     """A screen with an `AnswerPad`, a reading box and a line `#problem` for what is wrong."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(key, f"answer({sign!r})", "Answer", show=False, key_display=sign, tooltip="Answer")
-        for key, sign in _KEYS.items()
+        *(
+            Binding(
+                key, f"answer({sign!r})", "Answer", show=False, key_display=sign, tooltip="Answer"
+            )
+            for key, sign in _KEYS.items()
+        ),
+        Binding("D", "draw", "Drawing", tooltip="The drawing of this step", show=False, id="draw"),
     ]
 
     def take(self, offer: Offer) -> None:
@@ -44,8 +52,13 @@ class Answering(Screen[Result]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only the keys of the answers work."""
         if action == "answer":
-            return self.query_one(AnswerPad).find(str(parameters[0])) is not None
-        return True
+            key = str(parameters[0])
+            return self.query_one(AnswerPad).find(key) is not None or self._draws(key)
+        return action != "draw" or self._draws(_DRAW)
+
+    def _draws(self, key: str) -> bool:
+        """Whether a key that is no answer here shows the drawing of the step."""
+        return key == _DRAW and any(card.picture for card in self.query(StepCard))
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Give any answer by its label."""
@@ -59,8 +72,16 @@ class Answering(Screen[Result]):
     def action_answer(self, key: str) -> None:
         """Take what is under a key."""
         offer = self.query_one(AnswerPad).find(key)
-        if offer is not None and self.asks() is not None:
+        if offer is None and self._draws(key):
+            self.action_draw()
+        elif offer is not None and self.asks() is not None:
             self.take(offer)
+
+    def action_draw(self) -> None:
+        """Show the drawing of the step."""
+        asked = self.asks()
+        if asked is not None:
+            show_drawing(self, asked[0])
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Take a reading, or say what is wrong with it."""

@@ -24,6 +24,7 @@ from diagnose.words.step_words import (
 from tui.dialogs.base import LARGE
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.case_at_work import CaseActs, CaseAtWork
+from tui.interview.drawing_screen import show_drawing
 from tui.interview.side import SideScreen
 from tui.interview.step_card import StepCard
 from tui.plain.offers import Offer
@@ -51,6 +52,7 @@ class PlanScreen(SideScreen):
             show=False,
             id="plan.cautions",
         ),
+        Binding("D", "draw", "Drawing", tooltip="The drawing of it", show=False, id="plan.draw"),
         Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
         Binding("p", "leave", "Back", show=False),
         Binding("pagedown,space", "page(1)", "More", tooltip="Text below", id="plan.more"),
@@ -117,7 +119,7 @@ class PlanScreen(SideScreen):
         step = Step("correct", name, None, rules.corrections[name].minutes)
         self._words = step_text(rules, self.case.case, step, self._raised)
         words, before = self.case.cautions.fold(name, self._words)
-        self.query_one(StepCard).show(step_label(rules, step), words, before)
+        self.query_one(StepCard).show(step_label(rules, step), words, before, "D")
         pad = self.query_one(AnswerPad)
         pad.show((Offer("d", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
         room = self.query_one("#work").size.height - self.query_one(StepCard).lines_needed() - 1
@@ -167,7 +169,11 @@ class PlanScreen(SideScreen):
         if marked is not None and self._words is not None:
             name = self._corrections[marked]
             step = Step("correct", name, None, self.case.rules.corrections[name].minutes)
-            self.query_one(StepCard).show(step_label(self.case.rules, step), self._words)
+            self.query_one(StepCard).show(step_label(self.case.rules, step), self._words, draw="D")
+
+    def action_draw(self) -> None:
+        """Show the drawing of the correction marked."""
+        show_drawing(self, self.case.rules)
 
     def action_page(self, by: int) -> None:
         """Scroll the card by pages."""

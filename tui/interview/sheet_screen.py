@@ -152,7 +152,7 @@ class SheetScreen(Answering[None], CaseScreen):
             return
         takes = self._takes_answers(row)
         words, before = self._words(row)
-        self.query_one(StepCard).show(row_label(rules, row), words, before)
+        self.query_one(StepCard).show(row_label(rules, row), words, before, _draw_key(row))
         pad.show(row_offers(rules, row) if row.kind != "said" else ())
         pad.display = takes
         box.display = takes and is_typed(rules, row)
@@ -177,7 +177,7 @@ class SheetScreen(Answering[None], CaseScreen):
         row, rules = self._row, self.case.rules
         if row is not None and self._is_open:
             words = row_card(rules, self.case.case, row)
-            self.query_one(StepCard).show(row_label(rules, row), words)
+            self.query_one(StepCard).show(row_label(rules, row), words, draw=_draw_key(row))
 
     def _how_to_go_on(self, row: SheetRow) -> str:
         if self._takes_answers(row):
@@ -307,3 +307,8 @@ class SheetScreen(Answering[None], CaseScreen):
             ]:
                 self._back_to = about
         super().action_undo()
+
+
+def _draw_key(row: SheetRow) -> str:
+    """The key of a row's drawing; `d` records work as done."""
+    return "D" if row.is_work else "d"

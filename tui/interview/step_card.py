@@ -38,16 +38,20 @@ class StepCard(VerticalScroll, can_focus=False):
         self._parts = {part: HangingText(classes=part) for part in (*_TOP, *_TEXT)}
         self._top = Vertical(*(self._parts[part] for part in _TOP), classes="top")
         self._deepest = 0
+        self.picture = ""
+        """The id of the picture of the step shown; empty where it has none."""
 
     def compose(self) -> ComposeResult:
         """The parts, in the order they are read."""
         yield self._top
         yield Vertical(*(self._parts[part] for part in _TEXT), classes="text")
 
-    def show(self, label: str, words: StepText, again: str = "") -> None:
-        """Show a step from its beginning. `again` stands for cautions that were read before."""
+    def show(self, label: str, words: StepText, again: str = "", draw: str = "d") -> None:
+        """Show a step from its beginning. `again` stands for cautions that were read before, `draw`
+        is the key that shows the drawing of a step that has one."""
+        self.picture = words.picture
         how = [f"{number}. {line}" for number, line in enumerate(words.how, 1)]
-        self._put("label", [label])
+        self._put("label", [f"{label} · {draw} drawing" if words.picture else label])
         self._put("heading", [words.heading])
         self._put("cautions", [f"CAUTION: {text}" for text in words.cautions])
         self._put("again", [again] if again else [])

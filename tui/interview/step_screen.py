@@ -157,7 +157,9 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._has_read = bool(before)
         if self._shown_whole == step:
             words, before = self._words, ""
-        self.query_one(StepCard).show(step_label(rules, step), words, before)
+        # `d` records work as done
+        draw = "D" if step.kind == "correct" else "d"
+        self.query_one(StepCard).show(step_label(rules, step), words, before, draw)
         self.refresh_bindings()
 
     def action_cautions(self) -> None:

@@ -49,6 +49,8 @@ def step_lines(words: StepText, before: str = "") -> Iterator[str]:
     yield from caution_lines(words)
     if before:
         yield f"  {before}"
+    if words.picture:
+        yield "  drawing: what the drawing of it shows"
     if words.tools:
         yield from wrapped(", ".join(words.tools), "  ", "  Tools: ")
     for number, line in enumerate(words.how, 1):

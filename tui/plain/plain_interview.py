@@ -468,11 +468,22 @@ class PlainInterview:
             self._targets(figure.strip(), about or self._held_now())
         elif command in ("v", "cautions") and self._at is not None:
             self._lines(caution_lines(self._at) if self._at.cautions else ["No cautions here."])
+        elif command == "drawing" or (
+            command == "d" and self._diagnosis.assessment.step.kind in OBSERVING
+        ):
+            self._drawing()
         elif command in ("a", "another") and self._has_complaint:
             self._complain()
         else:
             return False
         return True
+
+    def _drawing(self) -> None:
+        """Say what the drawing of the step shows."""
+        picture = self._rules.pictures.get("" if self._at is None else self._at.picture)
+        self._say(
+            "No drawing here." if picture is None else f"{picture.title}. {picture.description}"
+        )
 
     def _sheet(self) -> None:
         """Show the case as a list, and take what is filled in, until Enter alone."""
