@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
+
+from rules.rulebase import RuleBase
 
 Audience = Literal["workshop", "customer", "take-along"]
 """Whom a card is for; `take-along` is what a rider takes to a workshop."""
 
 
 @dataclass(frozen=True, slots=True)
+class Drawing:
+    """A picture of the rule base: its `svg`, which draws and does nothing else, and its words, for
+    where there are no pictures."""
+
+    title: str
+    description: str
+    svg: str
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and what is under it: sentences, then a list, then a table.
+    """A heading and what is under it: sentences, then a list, then a table, then drawings.
 
     A `warning` section must stand out. `table` rows go with `head`.
     """
@@ -22,11 +35,12 @@ class Section:
     head: tuple[str, ...] = ()
     table: tuple[tuple[str, ...], ...] = ()
     warning: bool = False
+    drawings: tuple[Drawing, ...] = ()
 
     @property
     def is_empty(self) -> bool:
         """Whether there is nothing under the heading."""
-        return not (self.sentences or self.items or self.table)
+        return not (self.sentences or self.items or self.table or self.drawings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +75,16 @@ def _clean_section(section: Section) -> Section:
         tuple(clean(text) for text in section.head),
         tuple(tuple(clean(cell) for cell in row) for row in section.table),
         section.warning,
+        section.drawings,
+    )
+
+
+def drawings_of(rules: RuleBase, pictures: Iterable[str | None]) -> tuple[Drawing, ...]:
+    """The drawings with these ids, each once; None stands for no picture."""
+    named = [(rules.pictures[name], name) for name in dict.fromkeys(pictures) if name]
+    return tuple(
+        Drawing(clean(picture.title), clean(picture.description), rules.drawings[name])
+        for picture, name in named
     )
 
 

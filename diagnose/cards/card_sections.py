@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose.advice.planning import Step
-from diagnose.cards.blocks import Section
+from diagnose.cards.blocks import Section, drawings_of
 from diagnose.cards.card_facts import CardFacts, PutRight
 from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, machine_traits, standing
 from diagnose.case.figures import figure_of
@@ -146,7 +146,8 @@ def correction_part(facts: CardFacts) -> Section:
     sentences = [*titles, about] if name in done else [*titles, f"Next: {entry.title}.", about]
     if entry.parts_list:
         sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
-    return Section("Correction", tuple(sentences), entry.steps[:_MOST_STEPS])
+    drawn = drawings_of(facts.rules, (entry.picture,))
+    return Section("Correction", tuple(sentences), entry.steps[:_MOST_STEPS], drawings=drawn)
 
 
 def readings_part(facts: CardFacts) -> Section:

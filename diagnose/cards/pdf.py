@@ -76,6 +76,8 @@ class _Page(FPDF):
         for item in section.items:
             mark = "Caution:" if section.warning else "\N{BULLET}"
             self._line(f"{mark} {item}", indent=3)
+        for one in section.drawings:
+            self._line(f"\N{BULLET} {one.title}: {one.description}", indent=3)
         if section.table:
             self._table(section)
 

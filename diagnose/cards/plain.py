@@ -27,3 +27,4 @@ def _section(section: Section) -> Iterator[str]:
     for first, *rest in section.table:
         cells = zip(section.head[1:], rest, strict=True)
         yield f"- {first}: " + ", ".join(f"{head.lower()} {cell}" for head, cell in cells)
+    yield from (f"- {one.title}: {one.description}" for one in section.drawings)

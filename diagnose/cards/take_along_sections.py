@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from diagnose.advice.sheet import SheetRow
 from diagnose.advice.taking_along import TakeAlong
-from diagnose.cards.blocks import Section
+from diagnose.cards.blocks import Section, drawings_of
 from diagnose.cards.card_facts import CardFacts
 from diagnose.words.chances import counted
 from diagnose.words.step_words import caution_texts
@@ -50,6 +50,9 @@ def take_along_parts(facts: CardFacts, along: TakeAlong) -> tuple[Section, ...]:
             tuple(about),
             head=_HEAD,
             table=_table(rules, checks),
+            drawings=drawings_of(
+                rules, (rules.observations[row.about].picture for row in checks if not row.is_work)
+            ),
         ),
         Section("To be looked at while it is open", items=tuple(on_the_way_lines(rules, along))),
         Section(

@@ -6,6 +6,7 @@ text are let in: nothing that runs, loads, links or points out of the file.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from rules.problems import BadInput
 MOST_BYTES = 100_000
 _SVG = "http://www.w3.org/2000/svg"
 _SHAPES = frozenset({"line", "polyline", "polygon", "circle", "ellipse", "rect", "path"})
+_COMMENT = re.compile(r"\s*<!--.*?-->", re.DOTALL)
 _ALLOWED = _SHAPES | {"svg", "g", "title", "desc", "text"}
 
 
@@ -41,7 +43,7 @@ def read_drawings(draft: PackDraft, folders: Mapping[str, Path]) -> dict[str, st
 
 
 def read_drawing(home: Path, name: str) -> str:
-    """The text of the drawing `name` in the folder `home`, from its `<svg` on.
+    """The text of the drawing `name` in the folder `home`, from its `<svg` on, without comments.
 
     Raises `BadDrawing` for a file that is missing, lies elsewhere, or is no drawing.
     """
@@ -64,7 +66,9 @@ def read_drawing(home: Path, name: str) -> str:
     except UnicodeDecodeError as error:
         raise BadDrawing("not UTF-8 text") from error
     check_drawing(text)
-    return text[text.index("<svg") :].strip()
+    # HTML ends some comments earlier than XML does
+    bare = _COMMENT.sub("", text)
+    return bare[bare.index("<svg") :].strip()
 
 
 def check_drawing(text: str) -> None:
@@ -96,9 +100,13 @@ def check_drawing(text: str) -> None:
     def no_instruction(*_: Any) -> None:
         refuse("a processing instruction cannot be used")
 
+    def no_raw_text() -> None:
+        refuse("CDATA cannot be used")
+
     parser.StartElementHandler = start
     parser.StartDoctypeDeclHandler = no_declaration
     parser.ProcessingInstructionHandler = no_instruction
+    parser.StartCdataSectionHandler = no_raw_text
     try:
         parser.Parse(text, True)
     except ExpatError as error:

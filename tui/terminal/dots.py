@@ -12,8 +12,8 @@ from itertools import pairwise
 from math import hypot
 from typing import Any, Literal, NamedTuple
 
-from PIL import Image, ImageDraw
-from svgelements import SVG, Color, Group, Move, Path, Shape, Text
+from PIL import Image, ImageChops, ImageDraw
+from svgelements import SVG, Close, Color, Group, Line, Move, Path, Shape, Text
 
 Tone = Literal["ink", "mark", "alarm"]
 """How a cell stands out: lines, what is measured or done, what must not be."""
@@ -24,7 +24,8 @@ _ACROSS, _DOWN = 2, 4
 _BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 _BLANK = 0x2800
 _PAPER, _SPARSE = 240, 90
-_STEPS = 12
+# where a curve is looked at, from its start to its end
+_ALONG = [step / 10 for step in range(1, 11)]
 _DASH = 2.0
 # baselines of one label of several lines are at most so many letter sizes apart
 _LEADING = 1.4
@@ -37,6 +38,9 @@ class DotCell(NamedTuple):
 
     sign: str
     tone: Tone = "ink"
+
+
+_EMPTY = DotCell(" ")
 
 
 class _Label(NamedTuple):
@@ -110,9 +114,9 @@ def _outlines(shape: Any) -> Iterator[Points]:
                 yield outline
             outline = [(part.end.x, part.end.y)]
         elif part.start is not None and part.end is not None:
-            steps = 1 if type(part).__name__ in ("Line", "Close") else _STEPS
-            places = (part.point(n / steps) for n in range(1, steps + 1))
-            outline += [(place.x, place.y) for place in places]
+            is_straight = isinstance(part, Line | Close)
+            places = [part.end] if is_straight else part.npoint(_ALONG)
+            outline += [(float(place[0]), float(place[1])) for place in places]
     if len(outline) > 1:
         yield outline
 
@@ -123,9 +127,10 @@ def _fill(paper: Image.Image, outline: Points, shade: float, tone: Tone) -> None
     paper.paste(0 if shade > _SPARSE else 1 + _TONES.index(tone), mask=inside)
     if _SPARSE < shade < _PAPER:
         wide, high = paper.size
+        sparse = Image.new("1", paper.size)
         spots = [(x, y) for y in range(0, high, 2) for x in range(y % 4, wide, 4)]
-        pen = ImageDraw.Draw(paper)
-        pen.point([spot for spot in spots if inside.getpixel(spot)], fill=1)
+        ImageDraw.Draw(sparse).point(spots, fill=1)
+        paper.paste(1, mask=ImageChops.logical_and(inside, sparse))
 
 
 def _dashed(outline: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
@@ -156,23 +161,28 @@ def _tone(colour: Color) -> Tone:
 
 
 def _cells(paper: Image.Image) -> list[list[DotCell]]:
-    wide, high = paper.size
-    dots = paper.load()
-    assert dots is not None
-    cells = []
-    for top in range(0, high, _DOWN):
-        row = []
-        for left in range(0, wide, _ACROSS):
-            bits, most = 0, 0
-            for down in range(min(_DOWN, high - top)):
-                for across in range(min(_ACROSS, wide - left)):
-                    value = int(dots[left + across, top + down])  # type: ignore[arg-type]
-                    if value:
-                        bits |= _BITS[down][across]
-                        most = max(most, value)
-            row.append(DotCell(chr(_BLANK + bits), _TONES[most - 1]) if bits else DotCell(" "))
-        cells.append(row)
-    return cells
+    # whole cells, so that no dot lies outside
+    wide, high = -(-paper.width // _ACROSS), -(-paper.height // _DOWN)
+    whole = Image.new("L", (wide * _ACROSS, high * _DOWN))
+    whole.paste(paper)
+    dots = whole.tobytes()
+    return [
+        [
+            _cell(dots, (row * _DOWN * wide + column) * _ACROSS, whole.width)
+            for column in range(wide)
+        ]
+        for row in range(high)
+    ]
+
+
+def _cell(dots: bytes, at: int, width: int) -> DotCell:
+    bits, most = 0, 0
+    for down, (left, right) in enumerate(_BITS):
+        one, other = dots[at + down * width], dots[at + down * width + 1]
+        if one or other:
+            bits |= (left if one else 0) | (right if other else 0)
+            most = max(most, one, other)
+    return DotCell(chr(_BLANK + bits), _TONES[most - 1]) if bits else _EMPTY
 
 
 def _placed(texts: Sequence[Any], cells: Sequence[Sequence[DotCell]]) -> Iterator[_Label]:
@@ -211,5 +221,5 @@ def _write(row: list[DotCell], label: _Label) -> None:
     end = label.column + len(label.text)
     for beside in (label.column - 1, end):
         if 0 <= beside < len(row) and not row[beside].sign.isalnum():
-            row[beside] = DotCell(" ")
+            row[beside] = _EMPTY
     row[label.column : end] = [DotCell(sign, label.tone) for sign in label.text]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.handbook import finding_pages as findings
@@ -22,6 +22,7 @@ from diagnose.authoring.handbook.parts import (
 from diagnose.authoring.trials.working import Decision
 from diagnose.cards.blocks import clean
 from diagnose.words.titles import lowered
+from rules.language.schema import Correction, Observation
 from rules.review.provenance import provenance, rank
 
 
@@ -38,6 +39,7 @@ def build_handbook(assessor: Assessor, worked: Sequence[Decision] = ()) -> Handb
         findings.findings(index),
         troubles.corrections(index),
         _cautions(index),
+        _pictures(index),
         findings.machine(index),
         _before_a_ride(index),
         _switched_off(index),
@@ -106,19 +108,38 @@ def _sources_of(index: Index, names: tuple[str, ...]) -> str:
     return "; ".join(str(index.rules.sources[name]) for name in names)
 
 
+def _steps(index: Index, has: Callable[[Observation | Correction], bool]) -> list[Mention]:
+    """The observations and corrections of which `has` is true."""
+    asked, done = index.rules.observations.items(), index.rules.corrections.items()
+    return [
+        *(Mention(entry.ask, anchor("observations", key)) for key, entry in asked if has(entry)),
+        *(Mention(entry.title, anchor("corrections", key)) for key, entry in done if has(entry)),
+    ]
+
+
+def _pictures(index: Index) -> Chapter:
+    entries = []
+    for key, picture in index.rules.pictures.items():
+        used = _steps(index, lambda entry, key=key: entry.picture == key)  # type: ignore[misc]
+        entries.append(
+            index.entry(
+                "pictures",
+                key,
+                picture.title,
+                text=picture.description,
+                lists=[Listing("Shows how", tuple(used))],
+                sources=picture.source,
+                picture=key,
+            )
+        )
+    about = "How things are measured and done, where words explain it badly. Not to scale."
+    return Chapter("pictures", "Drawings", about, (EntryGroup("", tuple(entries)),))
+
+
 def _cautions(index: Index) -> Chapter:
     entries = []
     for key, caution in index.rules.cautions.items():
-        used = [
-            Mention(title, anchor(section, name))
-            for section, table, said in (
-                ("observations", index.rules.observations, "ask"),
-                ("corrections", index.rules.corrections, "title"),
-            )
-            for name, entry in table.items()
-            if key in entry.cautions
-            for title in [getattr(entry, said)]
-        ]
+        used = _steps(index, lambda entry, key=key: key in entry.cautions)  # type: ignore[misc]
         if key in index.rules.policy.ride_cautions:
             used.append(Mention("every ride"))
         entries.append(

@@ -55,6 +55,7 @@ def _observation(index: Index, key: str) -> Entry:
             ),
             ("A reading lies between", " and ".join(entry.limits or ())),
             ("Tools", ", ".join(entry.tools)),
+            ("Drawing", index.picture(entry.picture)),
             ("Says nothing by itself", "" if entry.is_evidence else "it only feeds rules"),
         ],
         warnings=entry.cautions,

@@ -10,6 +10,7 @@ from diagnose.authoring.complaint_odds import OddsBook
 from diagnose.authoring.handbook.parts import Entry, HandbookTable, Listing, Mention
 from diagnose.authoring.handbook.rule_words import fact_title
 from diagnose.authoring.strengths import link_origin
+from diagnose.cards.blocks import drawings_of
 from rules.language.schema import Strength
 from rules.rulebase import Link, RuleBase
 
@@ -40,6 +41,7 @@ class Index:
         lists: Iterable[Listing] = (),
         tables: Iterable[HandbookTable] = (),
         sources: Iterable[str] = (),
+        picture: str | None = None,
     ) -> Entry:
         """An entry without its empty parts."""
         shown = [(label, Mention(v) if isinstance(v, str) else v) for label, v in facts]
@@ -58,6 +60,7 @@ class Index:
             tuple(listing for listing in lists if listing.items),
             tuple(table for table in tables if table.rows),
             tuple(dict.fromkeys(str(self.rules.sources[name]) for name in sources)),
+            next(iter(drawings_of(self.rules, (picture,))), None),
         )
 
     def cause(self, key: str, note: str = "") -> Mention:
@@ -68,6 +71,12 @@ class Index:
         """A complaint, observation or finding as a link."""
         section = _SECTIONS[self.rules.nodes[key].kind]
         return Mention(fact_title(self.rules, key), anchor(section, key.partition("/")[0]), note)
+
+    def picture(self, key: str | None) -> Mention:
+        """A picture as a link; nothing for None."""
+        return (
+            Mention(self.rules.pictures[key].title, anchor("pictures", key)) if key else Mention("")
+        )
 
     def strength(self, link: Link) -> str:
         """`likely, 78 in 100`, per state where there are several; with the grade of what shows the

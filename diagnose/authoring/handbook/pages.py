@@ -17,10 +17,18 @@ def html_page(handbook: Handbook) -> str:
     return _render("handbook.html.jinja", handbook)
 
 
-def markdown_page(handbook: Handbook, picture: str, plot: str = "") -> str:
+def markdown_page(handbook: Handbook, picture: str, plot: str = "", stem: str = "") -> str:
     """CommonMark with tables; `picture` is the name of the matrix's file beside it, `plot` that of
-    the plot's where the handbook has one."""
-    return tidy(_render("handbook.md.jinja", handbook, picture=picture, plot_file=plot))
+    the plot's where the handbook has one, and `stem` how the names of its drawings begin."""
+    return tidy(_render("handbook.md.jinja", handbook, picture=picture, plot_file=plot, stem=stem))
+
+
+def drawings(handbook: Handbook, stem: str) -> dict[str, str]:
+    """The drawings as SVG files of their own, by the names that the Markdown has for them."""
+    entries = (
+        e for chapter in handbook.chapters for group in chapter.groups for e in group.entries
+    )
+    return {f"{stem}-{e.name}.svg": f"{e.drawing.svg}\n" for e in entries if e.drawing}
 
 
 def matrix_picture(handbook: Handbook) -> str:

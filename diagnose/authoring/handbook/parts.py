@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from diagnose.cards.blocks import Drawing
+
 
 @dataclass(frozen=True, slots=True)
 class Mention:
@@ -50,6 +52,7 @@ class Entry:
     lists: tuple[Listing, ...] = ()
     tables: tuple[HandbookTable, ...] = ()
     sources: tuple[str, ...] = ()
+    drawing: Drawing | None = None
 
 
 @dataclass(frozen=True, slots=True)

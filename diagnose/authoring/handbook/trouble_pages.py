@@ -149,6 +149,7 @@ def corrections(index: Index) -> Chapter:
                     ("Takes", about_minutes(entry.minutes)),
                     ("Parts", ", ".join((parts, *entry.parts_list))),
                     ("Tools", ", ".join(entry.tools)),
+                    ("Drawing", index.picture(entry.picture)),
                     ("What can go wrong", entry.goes_wrong),
                     ("Proof", entry.proof),
                 ],

@@ -51,6 +51,7 @@ def handbook(out: Path, pack: Packs) -> None:
 
 def _files(out: Path, made: Handbook) -> Iterator[tuple[Path, str]]:
     from diagnose.authoring.handbook.pages import (
+        drawings,
         html_page,
         markdown_page,
         matrix_picture,
@@ -68,4 +69,6 @@ def _files(out: Path, made: Handbook) -> Iterator[tuple[Path, str]]:
         plot = page.with_name(f"{page.stem}-chances.svg")
         if text := plot_picture(made):
             yield plot, text
-        yield page, markdown_page(made, picture.name, plot.name)
+        for name, text in drawings(made, page.stem).items():
+            yield page.with_name(name), text
+        yield page, markdown_page(made, picture.name, plot.name, page.stem)
