@@ -398,3 +398,12 @@ def test_the_end_has_words_in_place_of_decibans(mower_assessor: Assessor) -> Non
 )
 def test_a_weight_in_words(decibans: float, words: str) -> None:
     assert strength_text(decibans) == words
+
+
+def test_the_drawing_of_a_step_is_told_in_words(offroad_assessor: Assessor) -> None:
+    for key in ("d", "drawing"):
+        text, _ = play(offroad_assessor, "headshake", "1", key, "s")
+        assert "  drawing: what the drawing of it shows" in text
+        assert "Rocking a wheel at 12 and 6. The raised wheel is held at the top" in text
+    text, _ = play(offroad_assessor, "harsh", "1", "r", "d", "s")
+    assert "No drawing here." in text
