@@ -30,7 +30,7 @@ Opens = Literal["", "complaint", "card", "close", "answer-again", "go-on"]
 GUESS, SETTLING, GO_ON = "f", "i", "g"
 """The keys of what is offered when answers move nothing; no answer has them."""
 # letters that are commands in the plain interview
-_COMMANDS = frozenset("abdlmqsvw")
+_COMMANDS = frozenset("ablmqsvw")
 _LONG = {"y": ("yes", "y"), "n": ("no", "n")}
 OBSERVING = ("ask", "measure", "inspect", "ride-test")
 

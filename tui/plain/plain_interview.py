@@ -313,6 +313,9 @@ class PlainInterview:
                 self._go(way)
                 return
             picked = next((offer.event for offer in answers if offer.key == text.lower()), None)
+            if picked is None and text.lower() == "d":
+                self._drawing()
+                continue
             try:
                 answer = picked or read_answer(self._rules, name, with_unit(text, unit))
             except BadInput as error:
@@ -468,9 +471,7 @@ class PlainInterview:
             self._targets(figure.strip(), about or self._held_now())
         elif command in ("v", "cautions") and self._at is not None:
             self._lines(caution_lines(self._at) if self._at.cautions else ["No cautions here."])
-        elif command == "drawing" or (
-            command == "d" and self._diagnosis.assessment.step.kind in OBSERVING
-        ):
+        elif command == "drawing":
             self._drawing()
         elif command in ("a", "another") and self._has_complaint:
             self._complain()
