@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import tempfile
 from datetime import datetime
 from pathlib import Path
@@ -18,6 +19,7 @@ _FONTS = {"": "figo", "B": "figbo"}  # Latin, Greek, Cyrillic and more; SIL Open
 _MARGIN_MM = 15
 _TEXT_PT = 9
 _LINE_MM = 4.2
+_DRAWING_MM = 70
 _RED = (150, 0, 0)
 # letters that the narrowest and the widest column of a table are laid out for
 _FEWEST, _MOST = 20, 60
@@ -76,10 +78,11 @@ class _Page(FPDF):
         for item in section.items:
             mark = "Caution:" if section.warning else "\N{BULLET}"
             self._line(f"{mark} {item}", indent=3)
-        for one in section.drawings:
-            self._line(f"\N{BULLET} {one.title}: {one.description}", indent=3)
         if section.table:
             self._table(section)
+        for one in section.drawings:
+            svg = io.BytesIO(one.svg.encode())
+            self.image(svg, w=_DRAWING_MM, title=one.title, alt_text=one.description)
 
     def known(self, text: str) -> str:
         """`text` with `?` for letters the font does not have."""

@@ -18,7 +18,7 @@ from markdown_it import MarkdownIt
 from pypdf import PdfReader
 
 from diagnose.advice.assessor import Assessor
-from diagnose.cards.blocks import Card, Section, card_of, clean
+from diagnose.cards.blocks import Card, Section, card_of, clean, drawings_of
 from diagnose.cards.card_facts import CardFacts
 from diagnose.cards.content import customer_card, workshop_card
 from diagnose.cards.markup import html_card, markdown_card
@@ -39,6 +39,7 @@ from diagnose.case.events import (
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.folding import Said
 from rules.problems import BadInput
+from rules.rulebase import RuleBase
 
 MakeFacts = Callable[..., CardFacts]
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
@@ -273,7 +274,8 @@ class _Text(HTMLParser):
 
 ALLOWED = {
     "html", "head", "meta", "title", "style", "body", "h1", "dl", "dt", "dd", "section", "h2", "p",
-    "ul", "li", "strong", "table", "tr", "th", "td", "footer",
+    "ul", "li", "strong", "table", "tr", "th", "td", "footer", "figure", "figcaption", "svg", "g",
+    "line", "polyline", "polygon", "circle", "rect", "path", "text",
 }  # fmt: skip
 
 
@@ -501,3 +503,16 @@ def test_a_figure_that_judged_nothing_brings_no_sources(
             i for s in workshop_card(facts).sections if s.heading == "Sources" for i in s.items
         ]
         assert (text in items) == is_named
+
+
+def test_a_drawing_stands_as_it_is_on_paper_and_in_words_in_text(offroad: RuleBase) -> None:
+    drawn = drawings_of(offroad, ("chain-slack", None, "chain-slack"))
+    card = card_of("workshop", "Card", [], [Section("Correction", drawings=drawn)], "Foot")
+    picture = offroad.pictures["chain-slack"]
+    assert html_card(card).count(offroad.drawings["chain-slack"]) == 1
+    assert f'aria-label="{picture.title}: {picture.description}"' in html_card(card)
+    words = f"- {picture.title}: {picture.description}"
+    assert words in markdown_card(card).replace("\\", "")
+    assert words in plain_lines(card)
+    (page,) = PdfReader(io.BytesIO(pdf_card(card, NOON))).pages
+    assert "swingarm pivot" in page.extract_text()

@@ -15,6 +15,7 @@ from markdown_it import MarkdownIt
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.handbook.building import build_handbook
 from diagnose.authoring.handbook.pages import (
+    drawings,
     html_page,
     markdown_page,
     matrix_picture,
@@ -107,6 +108,7 @@ def test_every_entry_has_its_place_and_every_link_leads_to_one(
         "rules",
         "corrections",
         "cautions",
+        "pictures",
         "traits",
         "specs",
     ):
@@ -114,6 +116,19 @@ def test_every_entry_has_its_place_and_every_link_leads_to_one(
             assert f"{section}-{key}" in ids
     assert {target.removeprefix("#") for target in page.targets} <= ids
     assert all(target.startswith("#") for target in page.targets)
+
+
+def test_each_drawing_stands_in_the_page_as_it_is_and_beside_the_markdown(
+    book: Handbook, offroad: RuleBase
+) -> None:
+    text, files = html_page(book), drawings(book, "book")
+    page = markdown_page(book, "matrix.svg", "plot.svg", "book")
+    for name, svg in offroad.drawings.items():
+        assert text.count(svg) == 1, name
+        assert files[f"book-{name}.svg"] == f"{svg}\n"
+        assert f"](book-{name}.svg)" in page
+    assert f'aria-label="{offroad.pictures["chain-slack"].title}: ' in text
+    assert '<a href="#pictures-chain-slack">Chain slack</a>' in text
 
 
 def test_it_loads_and_runs_nothing(page: Page, book: Handbook) -> None:
@@ -178,7 +193,7 @@ def test_the_matrix_is_a_picture_and_a_table(offroad: RuleBase, book: Handbook, 
     table = html_page(book).split('class="wide grid"', 1)[1]
     cells = Counter(re.findall(r"<td>(\d)</td>", table))
     assert cells == shown
-    assert page.seen["svg"] == 2
+    assert page.seen["svg"] == 2 + len(offroad.pictures)
 
 
 def test_chances_are_held_against_what_was_there(book: Handbook, ranked: list[Decision]) -> None:
@@ -222,7 +237,7 @@ def test_cells_lie_inside_the_picture(book: Handbook) -> None:
 
 def test_markdown_reads_as_markdown(book: Handbook, offroad: RuleBase) -> None:
     """Another library takes it apart: headings, tables, and links that lead somewhere."""
-    text = markdown_page(book, "handbook-matrix.svg", "handbook-chances.svg")
+    text = markdown_page(book, "handbook-matrix.svg", "handbook-chances.svg", "handbook")
     tokens = MarkdownIt("commonmark").enable("table").parse(text)
     headings = [
         tokens[n + 1].content for n, token in enumerate(tokens) if token.type == "heading_open"
@@ -236,7 +251,8 @@ def test_markdown_reads_as_markdown(book: Handbook, offroad: RuleBase) -> None:
     assert len(targets) > len(offroad.links)
     assert {target.removeprefix("#") for target in targets} <= anchors
     pictures = [child.attrs["src"] for child in inline if child.type == "image"]
-    assert pictures == ["handbook-chances.svg", "handbook-matrix.svg"]
+    drawn = [f"handbook-{name}.svg" for name in offroad.pictures]
+    assert pictures == [*drawn, "handbook-chances.svg", "handbook-matrix.svg"]
     complaints = sum(len(c.places) or 1 for c in offroad.complaints.values())
     assert sum(token.type == "table_open" for token in tokens) >= complaints
 
