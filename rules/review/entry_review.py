@@ -198,7 +198,8 @@ def _idle(rules: RuleBase) -> Found:
         if key not in used:
             message = "no step, rule or ride carries it; add it where it belongs or take it out"
             yield doubt(rules, ("cautions", key), (), "unused", message)
-    shown = {entry.picture for entry in (*rules.observations.values(), *rules.corrections.values())}
+    shown = {entry.picture for entry in rules.observations.values()}
+    shown |= {entry.picture for entry in rules.corrections.values()}
     for key in rules.pictures:
         if key not in shown:
             message = "no observation or correction shows it; name it as a `picture` or take it out"

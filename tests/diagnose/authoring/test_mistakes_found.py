@@ -126,6 +126,10 @@ SEEDED = {
         "    correction: new-plug\n", "    correction: new-plugs\n",
         "error", "reference", "correction: new-plugs",
     ),
+    "a drawing that is not there": (
+        "cautions:\n  plug-lead:", "pictures:\n  plug: {file: plug.svg, title: Plug, description: A plug from its side., source: made-up}\ncautions:\n  plug-lead:",
+        "error", "drawing", "file: plug.svg",
+    ),
     "a caution that nothing carries": (
         "cautions:\n  plug-lead:", "cautions:\n  wear-shoes: {text: Wear shoes., source: made-up}\n  plug-lead:",
         "warning", "unused", "wear-shoes:",

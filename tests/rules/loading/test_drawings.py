@@ -10,6 +10,7 @@ import pytest
 from rules.loading.drawings import BadDrawing, check_drawing, read_drawing
 from rules.loading.loader import load_packs
 from rules.problems import FileProblems
+from rules.review.entry_review import entry_doubts
 from rules.rulebase import RuleBase
 from tests.places import MOWER
 
@@ -131,6 +132,11 @@ def test_a_picture_says_in_words_what_it_shows(shop: Callable[..., Path]) -> Non
     text = pack.read_text(encoding="utf-8").replace(f", description: {WORDS}", "")
     pack.write_text(text.replace(WORDS, ""), encoding="utf-8")
     assert "pictures.plug.description: this key is required" in refused(folder)
+
+
+def test_a_picture_that_nothing_shows_is_doubtful(shop: Callable[..., Path]) -> None:
+    doubts = [d for d in entry_doubts(load_packs((MOWER, shop()))) if "pictures" in str(d)]
+    assert [d.code for d in doubts] == ["unused"]
 
 
 def test_a_picture_that_is_not_there_cannot_be_named(
