@@ -331,19 +331,34 @@ class Planner:
         for name in sorted(lifting & gone_stale(self._rules, at.now)):
             return self._look_at(name, RiddenSince(rule), "safety first")
         for name in self._observations_of(rule):
-            if name in at.now.answers and at.now.corrected_by[name] != at.now.corrections:
+            if name in at.now.answers and self._dealt_with(name, at.now):
                 return self._look_at(name, LookAgain(rule), "safety first")
         return None
 
     def _behind(self, at: _Situation, inputs: Sequence[str]) -> dict[str, float]:
-        """What these observations confirm and is put right here, with its chance. Where that was
-        put right once and shows again, what may feed it; twice and nothing feeds it, nothing."""
+        """What is behind these observations and is put right here, with its chance: what they
+        confirm, and what feeds that where it came back, or first where only that can give something
+        that is still felt. The same is put right twice at most."""
         able = self._can_be_mended(at)
         times = Counter(at.now.corrections)
         tried = {cause: times[self._rules.causes[cause].correction] for cause in able}
         confirmed = [cause for cause in able if self._checks[cause] & set(inputs)]
-        feeding = [c for c in able if any(c in self._shown_on.get(name, ()) for name in inputs)]
-        for group in (confirmed, feeding):
+        feeding = [
+            cause
+            for cause in able
+            if cause not in confirmed
+            and any(cause in self._shown_on.get(name, ()) for name in inputs)
+        ]
+        index = self._model.network.cause_index
+        felt = [
+            self._model.network.touches(nodes_of(self._rules, one)) for one in at.now.still_felt
+        ]
+        is_fed = any(
+            given[[index[cause] for cause in feeding]].any()
+            and not given[[index[cause] for cause in confirmed]].any()
+            for given in felt
+        )
+        for group in (feeding, confirmed) if is_fed else (confirmed, feeding):
             untried = {cause: able[cause] for cause in group if not tried[cause]}
             if untried:
                 return untried

@@ -23,6 +23,7 @@ Flags = NDArray[np.bool_]
 
 MOST_CANCELLED = 1e11  # sum of |weights| over the sum; a chance is then off by about 1e-5 at most
 MOST_TERMS = 2**15
+_SHARES = 0, 2, 4, 8  # terms allowed for splitting, in turn, as multiples of those without it
 _CERTAIN = 1e-20  # stands for 'not absent' where a quotient needs a number
 
 
@@ -147,42 +148,46 @@ def expand(odds: Floats, pieces: Sequence[Piece]) -> Terms:
         np.any([(p.quiet < 1).any(axis=0) for p in pieces], axis=0) & (odds > 0)
     )
     plain = 2.0 ** sum(len(piece.background) for piece in pieces)
-    terms = _expand(odds, pieces, causes, 0.0)
-    for share in (2, 4, 8):
-        if terms is not None and terms.cancellation <= MOST_CANCELLED:
-            break
+    for share in _SHARES:
         terms = _expand(odds, pieces, causes, share * plain)
-    if terms is None or terms.cancellation > MOST_CANCELLED:
-        raise TooManyTerms
-    return terms
+        if terms is not None and terms.cancellation <= MOST_CANCELLED:
+            return terms
+    raise TooManyTerms
 
 
 def _expand(odds: Floats, pieces: Sequence[Piece], causes: Indices, budget: float) -> Terms | None:
     """The terms, with as many findings split by first producer as `budget` terms allow; None when
     they cancel altogether."""
     split, rest = _to_split(odds, pieces, causes, budget)
-    ratio, apart, weights = odds[causes][:, None], np.ones((len(causes), 1)), np.ones(1)
+    first, apart, weights = odds[causes][:, None], np.ones((len(causes), 1)), np.ones(1)
     for piece in split:
-        ratio, apart, weights = _by_first(piece, causes, odds[causes], ratio, apart, weights)
-    for piece in rest:
-        products = list(piece.signed())
-        if len(weights) * len(products) > MOST_TERMS:
-            raise TooManyTerms
-        ratio = np.concatenate([ratio * quiet[causes, None] for _, quiet in products], axis=1)
-        apart = np.concatenate([apart] * len(products), axis=1)
+        first, apart, weights = _by_first(piece, causes, odds[causes], first, apart, weights)
+    sums = [list(piece.signed()) for piece in rest]
+    done = len(weights)
+    whole_number = done * math.prod(map(len, sums))
+    if whole_number > MOST_TERMS:
+        raise TooManyTerms
+    ratio = np.empty((len(causes), whole_number))  # filled in place: copies of it take longest
+    ratio[:, :done] = first
+    for products in sums:
+        for number, (_, quiet) in reversed(list(enumerate(products))):
+            block = ratio[:, number * done : (number + 1) * done]
+            np.multiply(ratio[:, :done], quiet[causes, None], out=block)
         weights = np.concatenate([coefficient * weights for coefficient, _ in products])
-    whole = ratio + apart
-    scaled = whole / (1 + odds[causes])[:, None]
-    weights = weights * np.multiply.reduce(scaled, axis=0)
+        done *= len(products)
+    absent = np.tile(apart, len(weights) // apart.shape[1])
+    whole = ratio + absent
+    weights = weights * (np.multiply.reduce(whole, axis=0) / np.prod(1 + odds[causes]))
     mass = float(weights.sum())
     if not mass > 0:
         return None
     weights = weights / mass
+    share = np.reciprocal(whole, out=whole)
     return Terms(
         causes,
         weights,
-        ratio / whole,
-        apart / whole,
+        np.multiply(ratio, share, out=ratio),
+        np.multiply(absent, share, out=absent),
         math.log(mass),
         float(np.abs(weights).sum()),
     )

@@ -27,8 +27,12 @@ from diagnose.authoring.trials.working import (
 )
 from diagnose.batch.every_core import on_every_core
 from diagnose.case.events import Answered, Asking, Case, Complained, Corrected, standing
+from diagnose.findings.concluding import Raised
+from diagnose.inference.bans import Ban, Danger
+from diagnose.inference.found_faults import FoundFault
 from diagnose.simulation.intervals import Average, middle
 from diagnose.simulation.simulated_bike import SimulatedBike, Truth, applies, draw_truth
+from rules.language.conditions import names_in
 from rules.loading.loader import load_packs
 from rules.rulebase import RuleBase
 
@@ -47,12 +51,13 @@ class ManyFaultsOutcome:
     """How a bike with several faults went.
 
     `felt` are the true causes that made a complaint, `put_right` those that were corrected. `wrong`
-    are the corrections that put no true cause right, except where a check had truly shown something
-    off because of a true cause. `unknown` counts what nobody could say. `closed` says that the case
-    was closed, not handed over; `banned` that riding was forbidden at any time, and `unsafe` that a
-    true cause forbids it. `to_advice` counts the answers until the first correction or until it was
-    handed over, `to_proof` those until what was told was proven gone, or None where it never was.
-    The page of ticks that a named person is shown at first is one answer.
+    are the corrections that put no true cause right, except where a check had truly shown
+    something off because of a true cause. `unknown` counts what nobody could say. `closed` says
+    that the case was closed, not handed over; `banned` that riding was forbidden at any time,
+    `shown` that it was for something that a true cause shows, and `unsafe` that a true cause
+    forbids it. `to_advice` counts the answers until the first correction or until it was handed
+    over, `to_proof` those until what was told was proven gone, or None where it never was. The
+    page of ticks that a named person is shown at first is one answer.
     """
 
     seed: int
@@ -64,6 +69,7 @@ class ManyFaultsOutcome:
     closed: bool
     unsafe: bool
     banned: bool
+    shown: bool
     to_advice: int
     to_proof: int | None
 
@@ -85,10 +91,12 @@ class ManyFaultsOutcome:
 
 @dataclass(frozen=True, slots=True)
 class ManyFaultsCounts:
-    """Counts over bikes. Of the bans: `missed` are unsafe bikes without one, `needless` safe bikes
-    with one. `minutes` and `observations` are medians of what a bike took, with their intervals;
-    `to_advice` and `to_proof` medians of answers, the latter over the bikes that were cured;
-    `unknown` is the share of what was asked that nobody could say."""
+    """Counts over bikes. Of the bans: `missed` are unsafe bikes without one, `held` safe bikes with
+    one for what a true fault shows (a leak above a brake, until that was looked at; a tyre all
+    but empty), `needless` safe bikes with any other. `minutes` and `observations` are medians
+    of what a bike took, with their intervals; `to_advice` and `to_proof` medians of answers,
+    the latter over the bikes that were cured; `unknown` is the share of what was asked that
+    nobody could say."""
 
     bikes: int
     cured: Share
@@ -98,6 +106,7 @@ class ManyFaultsCounts:
     closed: Share
     unsafe: int
     missed: int
+    held: int
     needless: int
     minutes: Average
     observations: Average
@@ -160,7 +169,8 @@ def work_bike(
         _unknown(policy),
         policy.ended == "close",
         any(rules.causes[cause].unsafe for cause in truth.causes),
-        policy.banned,
+        bool(policy.bans),
+        any(bike.shown_at(node) for ban in policy.bans for node in _looked_at(rules, ban)),
         policy.to_advice,
         policy.to_proof,
     )
@@ -212,7 +222,8 @@ def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
         share([entry.closed for entry in outcomes]),
         sum(entry.unsafe for entry in outcomes),
         sum(entry.unsafe and not entry.banned for entry in outcomes),
-        sum(entry.banned and not entry.unsafe for entry in outcomes),
+        sum(entry.shown and not entry.unsafe for entry in outcomes),
+        sum(entry.banned and not entry.shown and not entry.unsafe for entry in outcomes),
         middle([entry.outcome.minutes for entry in outcomes]),
         middle([entry.outcome.observations for entry in outcomes]),
         middle([entry.to_advice for entry in outcomes]),
@@ -225,13 +236,13 @@ def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
 
 
 class _WatchedPolicy:
-    """A policy, noting what was last known, whether riding was ever forbidden, and how many answers
+    """A policy, noting what was last known, what ever forbade riding, and how many answers
     the first advice and the proof took beyond `start`, whose own answers are one."""
 
     def __init__(self, policy: WayOfWorking, start: Case) -> None:
         self._policy = policy
         self._page = answers_in(start)
-        self.banned = False
+        self.bans: list[Ban] = []
         self.ended = ""
         self.last: tuple[Case, Assessment] | None = None
         self.advised_after: int | None = None
@@ -247,7 +258,7 @@ class _WatchedPolicy:
     def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
         """The step that the policy chooses."""
         step = self._policy.choose(assessor, case, assessment)
-        self.banned |= bool(assessment.bans)
+        self.bans += assessment.bans
         self.last = case, assessment
         self.ended = step.kind
         if self.advised_after is None and step.kind in ("correct", "close", "hand-over"):
@@ -263,6 +274,17 @@ class _WatchedPolicy:
 def _unknown(policy: _WatchedPolicy) -> int:
     case = policy.last[0] if policy.last else Case()
     return sum(isinstance(e, Answered) and not e.is_known for e in case.events)
+
+
+def _looked_at(rules: RuleBase, ban: Ban) -> Sequence[str]:
+    """The nodes that a ban rests on; none for the chance of danger."""
+    match ban:
+        case Raised(rule=rule):
+            return [name for name in names_in(rules.rules[rule].when) if name in rules.nodes]
+        case FoundFault(shown_by=evidence):
+            return [evidence.key]
+        case Danger():
+            return []
 
 
 def _wrong(rules: RuleBase, bike: SimulatedBike, policy: _WatchedPolicy) -> tuple[str, ...]:

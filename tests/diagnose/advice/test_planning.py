@@ -10,7 +10,8 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.reasons import AnswersClash, OneRideMore
+from diagnose.advice.reasons import AnswersClash, FoundMeanwhile, NotSafe, OneRideMore
+from diagnose.authoring.trials.many_faults import faults_of, work_bike
 from diagnose.case.events import (
     Answered,
     Asking,
@@ -28,6 +29,7 @@ from diagnose.words.step_words import step_text, why_text
 from rules.language.conditions import leaves
 from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
+from rules.units.quantities import parse_quantity
 
 MakeCase = Callable[..., Case]
 
@@ -394,3 +396,58 @@ def test_what_was_ruled_out_is_not_asked_about_further(offroad_assessor: Assesso
     assert "changed-jet-at-seals" not in {
         o.observation for o in offroad_assessor.assess(never).options
     }
+
+
+def test_a_leak_is_stopped_before_the_brake_below_it_is_cleaned(
+    offroad_assessor: Assessor,
+) -> None:
+    """Common practice: a brake cleaned under a weeping seal is oily again at once."""
+    oily = Answered("oil-on-front-brake", "on-brake")
+    torn = Answered("seal-lip-look", "perished")
+    case = Case(events=(Asking("workshop"), Complained("seal-weep", "front"), oily, torn))
+    done: list[str] = []
+    while (made := offroad_assessor.assess(case)).bans:
+        take = made.step
+        assert take.constraint == "safety first"
+        if take.kind == "correct":
+            done.append(take.target)
+            case = case.with_event(Corrected(take.target))
+        elif take.target == "oil-on-front-brake":
+            dry = "clean-front-brake" in done
+            case = case.with_event(Answered(take.target, "clean" if dry else "on-brake"))
+        elif done and take.target == "seal-lip-look":
+            case = case.with_event(Answered("seal-lip-look", "supple"))
+        else:
+            case = case.with_event(Answered(take.target))
+    assert done == ["replace-fork-seals", "clean-front-brake"]
+
+
+def test_what_was_found_is_put_right_while_nobody_may_ride(offroad_assessor: Assessor) -> None:
+    rules = offroad_assessor.rules
+    hard = read_answer(rules, "rear-tyre-gauge", "25 psi")
+    target = {"rear-tyre-pressure": parse_quantity("12 psi", "psi")}
+    crooked = Answered("legs-come-straight", "stays-crooked")
+    told = (Asking("workshop"), Complained("harsh", "rear"), crooked, hard)
+    case = Case({}, target, told)
+    seen: list[Step] = []
+    while (take := step(offroad_assessor, case)).kind != "hand-over":
+        seen.append(take)
+        if take.kind == "correct":
+            case = case.with_event(Corrected(take.target))
+        elif take.target == "legs-come-straight":
+            case = case.with_event(crooked)
+        else:
+            normal = rules.observations[take.target].normal
+            case = case.with_event(Answered(take.target, state=normal))
+    assert seen[-1].target == "set-rear-tyre-pressure"
+    assert isinstance(seen[-1].why, FoundMeanwhile)
+    assert isinstance(take.why, NotSafe)
+
+
+def test_a_workshop_does_the_likeliest_work_left_before_it_gives_up(
+    offroad_assessor: Assessor,
+) -> None:
+    """A shock that leaks was missed by the look; no check is left, and it is likelier than not."""
+    bike = work_bike(offroad_assessor, 163, faults_of(163))
+    assert "shock-seal-leaking" in bike.put_right
+    assert bike.wrong == ()

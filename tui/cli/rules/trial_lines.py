@@ -102,7 +102,9 @@ def _of_people(counts: ManyFaultsCounts) -> Iterator[tuple[str, str]]:
     ):
         yield name, _span(middle, ".0f") if middle else "none was cured"
     yield "unsafe bikes never banned", f"{counts.missed} of {counts.unsafe}"
-    yield "safe bikes banned", f"{counts.needless} of {counts.bikes - counts.unsafe}"
+    safe = counts.bikes - counts.unsafe
+    yield "safe bikes banned for what they show", f"{counts.held} of {safe}"
+    yield "safe bikes banned for nothing", f"{counts.needless} of {safe}"
 
 
 def _ratios(name: str, ours: Sequence[CaseOutcome], theirs: Sequence[CaseOutcome]) -> Iterator[str]:

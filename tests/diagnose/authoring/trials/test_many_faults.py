@@ -59,7 +59,8 @@ def test_a_dozen_bikes_are_counted_consistently(mower_assessor: Assessor) -> Non
     assert all(share.low <= share.value <= share.high for share in shares)
     assert found.all_put_right.times <= found.felt_put_right.times
     assert found.missed <= found.unsafe
-    assert found.needless <= found.bikes - found.unsafe
+    assert found.held + found.needless <= found.bikes - found.unsafe
+    assert not any(one.shown and not one.banned for one in ran)
     assert found.minutes.low <= found.minutes.mean <= found.minutes.high
     apart = [counts_of([one for one in ran if one.faults == n]) for n in range(1, MOST_FAULTS + 1)]
     for name in WHAT_IS_COUNTED.values():
@@ -108,7 +109,8 @@ def _table(ran: Sequence[ManyFaultsOutcome]) -> Iterator[str]:
     yield _row("unsafe bikes", [str(one.unsafe) for one in tallies])
     yield _row("  never forbidden to ride", [str(one.missed) for one in tallies])
     yield _row("safe bikes", [str(one.bikes - one.unsafe) for one in tallies])
-    yield _row("  forbidden to ride", [str(one.needless) for one in tallies])
+    yield _row("  forbidden for what shows", [str(one.held) for one in tallies])
+    yield _row("  forbidden for nothing", [str(one.needless) for one in tallies])
     for title, name in MEDIANS.items():
         yield _row(title, [_median(one, name) for one in tallies])
     for one in ran:
