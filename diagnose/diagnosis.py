@@ -16,10 +16,12 @@ from diagnose.advice.planning import Step
 from diagnose.advice.standstill import Standstill, standstill
 from diagnose.case.events import Case, Corrected, Event, Noted, shared_start
 from diagnose.case.revising import with_event_at, without_event_at
+from diagnose.inference.posterior import Belief
 from diagnose.inference.shifts import Shift, moves_by_event, shifts
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
+_TRAIL = 8  # answers over which it is shown how a cause moved
 _REMEMBERED = 64  # assessments: taking back a few dozen answers costs nothing
 
 _Content = tuple[object, ...]
@@ -55,12 +57,14 @@ class Keeping(Protocol):
 @dataclass(frozen=True, slots=True)
 class Assessed:
     """A case with its assessment, how its latest change moved the causes, and what to offer where
-    the latest answers moved nothing."""
+    the latest answers moved nothing. `trail` has what was believed after each of the latest things
+    said, the present last."""
 
     case: Case
     assessment: Assessment
     moved: tuple[Shift, ...]
     standstill: Standstill | None = None
+    trail: tuple[Belief, ...] = ()
 
     def moved_by(self, cause: str) -> float:
         """How far the latest change moved `cause`; 0 where there is nothing to compare with."""
@@ -88,6 +92,7 @@ class Diagnosis:
         self._chosen: tuple[Case, Step] | None = None
         self._gone_on: Case | None = None
         self._known: OrderedDict[_Content, Assessment] = OrderedDict()
+        self._believed: OrderedDict[_Content, Belief] = OrderedDict()
         self._lock = threading.RLock()
 
     @property
@@ -191,10 +196,30 @@ class Diagnosis:
         case = self._case
         earlier = self._earlier[-1] if self._earlier else case.without_last()
         now, offered = self._with_chosen(case), self._standstill_at(case)
+        trail = self._trail(case)
         if earlier == case:
-            return Assessed(case, now, (), offered)
+            return Assessed(case, now, (), offered, trail)
         before, after = (self._assessment_of(at).ranking for at in (earlier, case))
-        return Assessed(case, now, shifts(before, after), offered)
+        return Assessed(case, now, shifts(before, after), offered, trail)
+
+    def _trail(self, case: Case) -> tuple[Belief, ...]:
+        events = _without_notes(case).events
+        first = max(1, len(events) - _TRAIL + 1)
+        return tuple(
+            self._belief_of(Case(case.machine, case.targets, events[:length]))
+            for length in range(first, len(events) + 1)
+        )
+
+    def _belief_of(self, case: Case) -> Belief:
+        content = _content_of(case)
+        with self._lock:
+            if content in self._known:
+                return self._known[content].belief
+            belief = self._believed.pop(content, None) or self.assessor.model.believe(case)
+            self._believed[content] = belief
+            if len(self._believed) > _REMEMBERED:
+                self._believed.popitem(last=False)
+            return belief
 
     def _chosen_at(self, case: Case) -> Step | None:
         chosen = self._chosen
@@ -221,7 +246,7 @@ class Diagnosis:
             return foresee(self.assessor.model, assessment.belief, assessment.options)
 
     def _assessment_of(self, case: Case) -> Assessment:
-        content = (tuple(case.machine.items()), tuple(case.targets.items()), case.events)
+        content = _content_of(case)
         with self._lock:
             known = self._known.get(content)
             if known is None:
@@ -259,6 +284,10 @@ class Diagnosis:
             self._unwritten.clear()
             self._earlier.clear()
             self._case = self.keeping.stored
+
+
+def _content_of(case: Case) -> _Content:
+    return tuple(case.machine.items()), tuple(case.targets.items()), case.events
 
 
 def _without_notes(case: Case) -> Case:

@@ -52,6 +52,17 @@ def fault_text(rules: RuleBase, fault: FoundFault, case: Case) -> str:
     return f"{text} ({short_figure(figure.read_in(reading.unit) if reading else figure)})"
 
 
+def shortly_shown(rules: RuleBase, fault: FoundFault, case: Case) -> str:
+    """The same in fewer words where a reading shows it: `25 psi, should be 13 psi`."""
+    target = rules.observations[fault.shown_by.key].target
+    reading = last_reading(case, fault.shown_by.key)
+    if target is None or reading is None:
+        return fault_text(rules, fault, case)
+    return (
+        f"{reading}, should be {short_figure(figure_of(rules, case, target).read_in(reading.unit))}"
+    )
+
+
 def worth_saying(weights: Iterable[Weight]) -> list[Weight]:
     """The weights that move the odds enough to be worth a line (half a deciban; our own choice)."""
     return [weight for weight in weights if abs(weight.decibans) >= _WORTH_SAYING]

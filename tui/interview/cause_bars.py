@@ -1,32 +1,44 @@
-"""The ranked causes with bars that move as answers come."""
+"""The ranked causes with bars that move as answers come: beside the step, or in rows below it."""
 
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from diagnose.case.events import Answered, standing
+from diagnose.case.events import Answered
 from diagnose.diagnosis import Assessed
-from diagnose.words.cause_words import moved_lines, nothing_text
-from diagnose.words.chances import change_mark, percent
+from diagnose.words.cause_words import moved_lines
+from diagnose.words.chances import percent
 from diagnose.words.event_words import event_text
 from rules.rulebase import RuleBase
+from tui.interview.cause_rows import (
+    CauseRow,
+    cause_rows,
+    found_lines,
+    is_proven,
+    put_right_lines,
+)
 from tui.terminal.glyphs import UNICODE, Glyphs
 from tui.widgets.hanging_text import HangingText
 
-_WORTH_SHOWING = 0.01
 _MOST = 9
+_MOST_BELOW, _LEAST = 5, 3
+_FIGURE, _TRAIL, _LEAST_BAR = 5, 8, 10
+_LEAST_SCALE = 0.2
+"""The longest bar stands for the leader, or for this where even the leader is unlikely."""
 
 
 class CauseBars(VerticalScroll, can_focus=False):
-    """Title, percentage, bar and change of each cause; then what the last answer did."""
+    """What was found; title, percentage, bar and change of each cause; then what the last answer
+    did."""
 
     DEFAULT_CSS = """
-    CauseBars { padding: 0 1; scrollbar-size-vertical: 1; }
+    CauseBars { padding: 0 1; scrollbar-size-vertical: 1; scrollbar-gutter: stable; }
     CauseBars > Static { width: 1fr; height: auto; }
     CauseBars > .title { text-style: bold; margin: 0 0 1 0; }
     CauseBars > .moved { margin: 1 0 0 0; color: $text-muted; }
@@ -57,38 +69,85 @@ class CauseBars(VerticalScroll, can_focus=False):
             return
         rules, assessed = self._shown
         width = max(20, self.scrollable_content_region.width)
-        ranking = assessed.assessment.ranking
-        shown = [c for c in ranking.causes if c.relevant and not c.corrected]
-        shown = [c for c in shown if c.probability >= _WORTH_SHOWING][:_MOST]
-        lines: list[Content] = []
-        found = {fault.cause for fault in assessed.assessment.faults}
-        for number, item in enumerate(shown, 1):
-            seen = "found: " if item.cause in found else ""
-            title = f"{number} {seen}{rules.causes[item.cause].title}"
-            mark = change_mark(assessed.moved_by(item.cause))
-            lines += self._cause(title, item.probability, mark, width)
-        nothing = nothing_text(assessed.assessment)
-        lines += self._cause(f"  {nothing}", ranking.nothing_listed, "", width) if nothing else []
-        put_right = [
-            Content(f"  {rules.causes[item.cause].title}: put right")
-            for item in ranking.causes
-            if item.corrected and item.relevant
+        rows = cause_rows(rules, assessed, _MOST)
+        most = _scale(rows)
+        bars = [line for row in rows for line in self._row(row, most, width)]
+        found = [
+            Content(line)
+            for text in found_lines(rules, assessed)
+            for line in textwrap.wrap(text, width, subsequent_indent="  ")
         ]
-        is_proven = standing(assessed.case).is_proven
-        lines = [*put_right, *lines] if is_proven else [*lines, *put_right]
+        put_right = [Content(text) for text in put_right_lines(rules, assessed)]
+        lines = [*put_right, *found, *bars] if is_proven(assessed) else [*found, *bars, *put_right]
         self.query_one(".bars", Static).update(Content("\n").join(lines))
         self.query_one(".moved", HangingText).show(_last(rules, assessed))
 
-    def _cause(self, title: str, share: float, mark: str, width: int) -> list[Content]:
-        figure = percent(share)
+    def _row(self, row: CauseRow, most: float, width: int) -> list[Content]:
+        figure = percent(row.share)
         room = width - len(figure) - 1
-        first, *rest = textwrap.wrap(title, room, subsequent_indent="  ", drop_whitespace=False)
-        full, empty = self.glyphs.bar(share, max(8, width - 12))
+        first, *rest = textwrap.wrap(row.title, room, subsequent_indent="  ")
+        trail = self.glyphs.trail(row.trail, most)
+        bar = self.glyphs.part_bar(row.share / most, max(8, width - 14))
         return [
             Content.assemble(f"{first:<{room}} ", (figure, "bold")),
             *(Content(line) for line in rest),
-            Content.assemble("  ", (full, "$primary"), (empty, "dim"), f" {mark}"),
+            Content.assemble((bar, "$primary"), "  ", (trail, "$text-muted"), f" {row.mark}"),
         ]
+
+
+class CausesBelow(Static):
+    """The causes in front, in the rows that a step leaves empty: name, bar, chance, and how it
+    moved over the latest answers. What was found stands above them."""
+
+    DEFAULT_CSS = "CausesBelow { width: 1fr; height: auto; padding: 0 1; }"
+
+    def __init__(self) -> None:
+        super().__init__(markup=False)
+        self.glyphs: Glyphs = UNICODE
+
+    def fill(self, rules: RuleBase, assessed: Assessed, lines: int, width: int) -> int:
+        """Show as much as fits into so many lines, whole rows only; how many lines that took."""
+        found = [
+            line
+            for text in found_lines(rules, assessed)
+            for line in textwrap.wrap(text, width, subsequent_indent="  ")
+        ]
+        shown = [Content.styled(line, "bold") for line in found]
+        if len(shown) > lines // 2:
+            shown = []
+        rows = cause_rows(rules, assessed, _MOST_BELOW)
+        most = _scale(rows)
+        longest = max((len(row.title) for row in rows), default=0)
+        name = min(longest, width - _FIGURE - _TRAIL - _LEAST_BAR - 3)
+        for row in rows:
+            drawn = self._row(row, most, name, width)
+            if len(shown) + len(drawn) > lines:
+                break
+            shown += drawn
+        if lines < _LEAST:
+            shown = []
+        self.update(Content("\n").join(shown))
+        self.display = bool(shown)
+        return len(shown)
+
+    def _row(self, row: CauseRow, most: float, name: int, width: int) -> list[Content]:
+        first, *rest = textwrap.wrap(row.title, name, subsequent_indent="  ")
+        room = width - name - _FIGURE - _TRAIL - 3
+        bar = self.glyphs.part_bar(row.share / most, room)
+        trail = self.glyphs.trail(row.trail, most)
+        return [
+            Content.assemble(
+                f"{first:<{name}} ",
+                (f"{bar:<{room}}", "$primary"),
+                (f" {percent(row.share):>{_FIGURE}} ", "bold"),
+                (f"{trail:>{_TRAIL}}", "$text-muted"),
+            ),
+            *(Content(line) for line in rest),
+        ]
+
+
+def _scale(rows: Sequence[CauseRow]) -> float:
+    return max(_LEAST_SCALE, *(row.share for row in rows)) if rows else _LEAST_SCALE
 
 
 def _last(rules: RuleBase, assessed: Assessed) -> list[str]:

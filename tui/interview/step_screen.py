@@ -13,6 +13,7 @@ from textual.widgets import Footer, Static
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
 from diagnose.case.events import Answered, Case, Corrected
+from diagnose.diagnosis import Assessed
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line, moved_line
 from diagnose.words.standstill_words import standstill_text
@@ -23,7 +24,7 @@ from tui.interview.answer_pad import AnswerPad
 from tui.interview.answering import Answering
 from tui.interview.case_at_work import CaseActs, CaseAtWork
 from tui.interview.case_head import CaseHead
-from tui.interview.cause_bars import CauseBars
+from tui.interview.cause_bars import CauseBars, CausesBelow
 from tui.interview.reading_field import ReadingField
 from tui.interview.side import CaseScreen
 from tui.interview.step_card import MoreLine, StepCard
@@ -35,7 +36,7 @@ from tui.widgets.key_button import KeyButton
 
 _READING_LINES = 4
 _AFTER = ", after: "
-_BELOW = ("#moved", "#so-far")
+_LEAST_CAUSES = 3
 _WAYS = {
     GUESS: "Best guess, when answers move nothing",
     SETTLING: "What would settle most, when answers move nothing",
@@ -111,12 +112,14 @@ class InterviewScreen(Answering[None], CaseScreen):
                 yield WaysOn()
             yield CauseBars(id="side")
         yield Static("", id="moved", markup=False)
+        yield CausesBelow()
         yield Static("", id="so-far", markup=False)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Show what is known already."""
         self.query_one(CauseBars).glyphs = glyphs_of(self.app)
+        self.query_one(CausesBelow).glyphs = glyphs_of(self.app)
         self.query_one("#reading").display = False
         self.query_one(StepCard).show("", StepText("Working it out"))
 
@@ -183,38 +186,45 @@ class InterviewScreen(Answering[None], CaseScreen):
             self.set_focus(None)
 
     def _fit_pad(self) -> None:
-        """Whole offers, whole lines below and tall buttons, each wherever the text of the step
-        leaves room for it."""
-        below = [line for part in _BELOW if (line := self.query_one(part)).display]
+        """Whole offers, the causes in front, whole lines below and tall buttons, each wherever the
+        text of the step leaves room for it."""
         pad, ways = self.query_one(AnswerPad), self.query_one(WaysOn)
-        taken = self.query_one(StepCard).lines_needed() + ways.rows
-        taken += _READING_LINES if self.query_one(ReadingField).display else 0
+        causes = self.query_one(CausesBelow)
+        moved, so_far = self.query_one("#moved", Static), self.query_one("#so-far", Static)
+        is_narrow = moved.display
         work = self.query_one("#work").size
-        room = work.height - taken - 1
-        room += sum(line.size.height - 1 for line in below)
-        unfolded = ways.unfold(room - pad.rows, work.width)
+        below = [line.size.height for line in (moved, causes, so_far) if line.display]
+        taken = self.query_one(StepCard).lines_needed() + ways.rows + pad.rows + 1
+        taken += _READING_LINES if self.query_one(ReadingField).display else 0
+        room = work.height + sum(below) - taken
+        unfolded = ways.unfold(room, work.width)
         room -= unfolded
-        is_spare = room >= pad.rows + len(below)
-        room -= len(below) if is_spare else 0
-        self._show_below(lines=2 if is_spare else 1)
-        pad.grow(room, self.app.has_class(LARGE), beside=ways.rows + unfolded)
+        if is_narrow and self.case.assessed is not None:
+            lines = 2 if room >= _LEAST_CAUSES + 2 else 1
+            room -= self._show_moved(moved, self.case.assessed, lines)
+            width = max(20, self.size.width - 2)
+            filled = causes.fill(self.case.rules, self.case.assessed, room, width)
+            so_far.display = not filled
+            room -= filled or self._show_so_far(so_far, self.case.assessed, 2 if room > 1 else 1)
+        pad.grow(room + pad.rows, self.app.has_class(LARGE), beside=ways.rows + unfolded)
 
-    def _show_below(self, lines: int) -> None:
-        """What the last answer did, and the causes in front: as many whole ones as fit."""
-        assessed = self.case.assessed
-        if assessed is None:
-            return
+    def _show_moved(self, part: Static, assessed: Assessed, lines: int) -> int:
+        """What the last answer did; how many lines that takes."""
         rules, assessment = self.case.rules, assessed.assessment
         moved = moved_line(rules, assessed.case, assessment, assessed.moved, most=1)
-        leading = leading_line(rules, assessment)
-        for part, parts, sign in (
-            ("#moved", moved.split(_AFTER), _AFTER),
-            ("#so-far", leading.split("; "), "; "),
-        ):
-            shown = [sign.join(parts[:count]) for count in range(len(parts), 0, -1)]
-            width = max(10, self.size.width - 2)
-            fits = (text for text in shown if len(broken(text, width)) <= lines)
-            self.query_one(part, Static).update(next(fits, shown[-1]))
+        return self._put_parts(part, moved.split(_AFTER), _AFTER, lines)
+
+    def _show_so_far(self, part: Static, assessed: Assessed, lines: int) -> int:
+        """The causes in front in a line or two; how many lines that takes."""
+        leading = leading_line(self.case.rules, assessed.assessment)
+        return self._put_parts(part, leading.split("; "), "; ", lines)
+
+    def _put_parts(self, part: Static, parts: list[str], sign: str, lines: int) -> int:
+        width = max(10, self.size.width - 2)
+        shown = [sign.join(parts[:count]) for count in range(len(parts), 0, -1)]
+        text = next((text for text in shown if len(broken(text, width)) <= lines), shown[-1])
+        part.update(text)
+        return min(lines, len(broken(text, width)))
 
     # -- answers ---------------------------------------------------------------------------------
 

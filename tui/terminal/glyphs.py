@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from rich.cells import get_character_cell_size
@@ -13,13 +13,31 @@ from textual.filter import LineFilter
 
 @dataclass(frozen=True, slots=True)
 class Glyphs:
-    """What bars and marks are drawn with."""
+    """What bars and marks are drawn with; `parts` are a cell filled by eighths, `steps` heights."""
 
     full: str
     empty: str
     arrow: str
     dot: str
     shade: str
+    parts: str = ""
+    steps: str = ""
+
+    def part_bar(self, share: float, width: int) -> str:
+        """A bar of at most `width` cells, to an eighth of a cell where there are signs for that.
+        Anything above zero shows."""
+        eighths = min(max(round(share * width * 8), 1 if share > 0 else 0), width * 8)
+        if not self.parts:
+            return self.full * max(round(eighths / 8), 1 if share > 0 else 0)
+        return self.full * (eighths // 8) + self.parts[eighths % 8].strip()
+
+    def trail(self, shares: Sequence[float], most: float) -> str:
+        """How something moved, a sign for each of `shares`, the highest for `most`; empty where
+        there are no signs for that."""
+        if not self.steps:
+            return ""
+        top = len(self.steps) - 1
+        return "".join(self.steps[round(min(x / max(most, 1e-9), 1.0) * top)] for x in shares)
 
     def bar(self, share: float, width: int) -> tuple[str, str]:
         """The filled and the empty part of a bar of `width` cells.
@@ -39,7 +57,7 @@ class Glyphs:
         return self.full * least, self.shade * (most - least), rest
 
 
-UNICODE = Glyphs("█", "░", "→", "·", "▒")
+UNICODE = Glyphs("█", "░", "→", "·", "▒", " ▏▎▍▌▋▊▉", "▁▂▃▄▅▆▇█")
 ASCII = Glyphs("#", "-", "->", "-", "=")
 
 _SPELT = str.maketrans(

@@ -11,7 +11,8 @@ from diagnose.advice.assessor import Assessor
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import Answered, Case, Complained, Corrected, Declined, Noted, Rode
 from diagnose.case.files import load_case
-from diagnose.words.cause_words import leading_line
+from diagnose.words.cause_words import leading_causes
+from diagnose.words.chances import percent
 from rules.loading.pack_files import OFFROAD
 from tui.app.app import BadRideApp
 
@@ -186,15 +187,23 @@ async def test_a_plan_with_nothing_left_offers_nothing(
         assert driver.screen == "PlanScreen"
 
 
-async def test_causes_and_how_they_moved_are_told_whole_on_a_small_screen(
+async def test_the_causes_in_front_have_bars_in_the_empty_rows_of_a_small_screen(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
-    """Where the text of the step leaves room."""
+    """Whole names, with how likely each is, that nothing listed explains it at its place, and how
+    each moved."""
     case = Case(events=(Complained("harsh", "front"), Complained("pushing")))
     async with open_app(offroad_assessor, size=(80, 24)) as driver:
         await driver.go_on_with(case.with_event(Answered("shows-mid-corner", state="no")))
         made = offroad_assessor.assess(driver.case)
-        assert leading_line(offroad_assessor.rules, made) in driver.flat()
+        drawn = [line for line in driver.text().splitlines() if "█" in line]
+        leading = leading_causes(made)
+        for line, cause in zip(drawn, leading, strict=False):
+            title = offroad_assessor.rules.causes[cause.cause].title
+            assert line.strip().startswith(title)
+            assert f" {percent(cause.probability)} " in line
+            assert set(line.split("%")[1]) & set("▁▂▃▄▅▆▇█")
+        assert len(drawn) >= len(leading) == 3
         await driver.press("c")
         assert "Rear rider sag too much (too little preload)" in driver.flat()
 
