@@ -362,14 +362,14 @@ class Observation(Sourced):
     names answers beside which it settles nothing, since what they tell may make it so too.
     `no_need_of` names cautions that its words call for and it can do without, each with the reason.
     `enters` names a spec: the reading is the bike's own figure for it, as printed in its manual;
-    such an entry is called `manual-<spec>`. `tells` names a trait: the states are options of it, the
-    first the one that leaves the kind open, and an answer says which of the others this bike has;
-    it is asked before a measurement that `needs` the trait. An `early` check goes before other questions where it
-    may settle a suspect. What is `instead_of` another check is asked only where that one cannot be
-    made, and what has `only_if` only while each observation there is in one of its states or not
-    known. What a yes `brings` is yes as well: a tyre is not changed with the wheel in.
-    `again_after` names complaints, each with the states that hold only until a ride that still
-    reports it.
+    such an entry is called `manual-<spec>`. `tells` names a trait: the states are options of it,
+    the first the one that leaves the kind open, and an answer says which of the others this bike
+    has; it is asked before a measurement that `needs` the trait. An `early` check goes before other
+    questions where it may settle a suspect. What is `instead_of` another check is asked only where
+    that one cannot be made, and what has `only_if` only while each observation there is in one of
+    its states or not known. What a yes `brings` is yes as well: a tyre is not changed with the
+    wheel in. `again_after` names complaints, each with the states that hold only until a ride that
+    still reports it.
     """
 
     kind: ObservationKind
