@@ -202,7 +202,7 @@ class HarshScreen(CardScreen[Sheet]):
         self.query_one(CurvePlot).show(told.curve)
         basis = [
             *sense_lines(told.answer, UNWRAPPED),
-            *basis_lines(told.case, self._sheet.thumbs, UNWRAPPED),
+            *basis_lines(told.case, UNWRAPPED),
         ]
         # the caution has its own place
         basis = [*takewhile(lambda line: not line.startswith("CAUTION"), basis)]
