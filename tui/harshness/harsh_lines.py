@@ -44,16 +44,21 @@ SHARES = (
 _TITLE, _CELL = 40, 19
 
 
-def model_words(known: KnownValues, end: End) -> str:
-    """What the numbers are of and what they are good for, for the top of the page."""
+def kind_words(known: KnownValues, end: End) -> str:
+    """What bike of another kind the numbers are of, and what they are good for."""
     about = []
     if known.kind != FULL_SIZE:
         short = stand_in(known.kind).short
         about.append(f"Model: {short}; shows which fault leads, not how many percent.")
     if end is End.FRONT and known.traits.get("fork", "").startswith("air"):
         about.append("An air fork counts as a coil one; its pressure is not seen.")
-    rest = "unmeasured counts as right; * rule of thumb"
-    return " ".join([*about, rest.capitalize()]) if about else f"Stand-in bike; {rest}"
+    return " ".join(about)
+
+
+def model_words(known: KnownValues, end: End) -> str:
+    """What the numbers are of, for the top of the page."""
+    kind, rest = kind_words(known, end), "unmeasured counts as right; * rule of thumb"
+    return f"{kind} {rest.capitalize()}" if kind else f"Stand-in bike; {rest}"
 
 
 WORKED_OUT = (
@@ -72,8 +77,8 @@ def end_lines(case: HarshnessCase, end: End, *, fancy: bool) -> Iterator[str]:
     answer = answer_end(case, end)
     yield ""
     yield end.upper()
-    if case.known.traits:
-        yield from wrapped(model_words(case.known, end), "  ")
+    if kind := kind_words(case.known, end):
+        yield from wrapped(kind, "  ", "  ")
     danger = caution(case, answer)
     if danger is not None:
         yield from wrapped(danger, "  ", "CAUTION: ")
