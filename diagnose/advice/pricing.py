@@ -402,14 +402,12 @@ class Pricer:
     def _kind_left_open(self, entry: Observation, belief: Belief, now: Standing) -> Iterator[str]:
         """What tells the kind of bike that a measurement needs, where that is still left open and
         nobody gave the figure for it: no reading of it is worth anything before."""
-        if entry.kind != "measurement":
-            return
-        if entry.target and figure_of(self._rules, belief.case, entry.target).is_own:
-            return
-        traits = machine_traits(self._rules, belief.case)
         for name, asked in self._tellers.items():
-            is_open = name not in now.answers and traits[asked.tells or ""] == asked.normal
-            if is_open and asked.tells in entry.needs:
+            if entry.kind != "measurement" or asked.tells not in entry.needs or name in now.answers:
+                continue
+            if entry.target and figure_of(self._rules, belief.case, entry.target).is_own:
+                continue
+            if machine_traits(self._rules, belief.case)[asked.tells] == asked.normal:
                 yield name
 
     def _needed_to_judge(self, entry: Observation, belief: Belief, now: Standing) -> Iterator[str]:
