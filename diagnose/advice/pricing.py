@@ -17,8 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.advice.means import OUT_OF_REACH, Means
-from diagnose.case.events import Standing
-from diagnose.case.figures import looking_up
+from diagnose.case.events import Standing, machine_traits
+from diagnose.case.figures import figure_of, looking_up
 from diagnose.inference.found_faults import found_faults
 from diagnose.inference.posterior import Belief, Model
 from diagnose.inference.terms import Flags, Floats, Indices
@@ -128,6 +128,8 @@ class Pricer:
         self._model = model
         self._rules = model.rules
         policy = model.rules.policy
+        observations = model.rules.observations
+        self._tellers = {name: entry for name, entry in observations.items() if entry.tells}
         self._most_states = max(model.network.sizes.values())
         self._fee = {
             key: entry.minutes + policy.parts_minutes[entry.parts] + policy.ride_minutes
@@ -356,8 +358,15 @@ class Pricer:
             is_open = entry.is_evidence and key not in now.answers and key not in hidden
             if not (is_open and key in bears and self._makes_sense(entry, now, means)):
                 continue
-            if (told := means.chance(key)) >= OUT_OF_REACH:
-                yield key, key, entry.minutes + attention, told
+            needed = [
+                *self._kind_left_open(entry, belief, now),
+                key,
+                *self._needed_to_judge(entry, belief, now),
+            ]
+            told = math.prod(means.chance(name) for name in needed)
+            if told >= OUT_OF_REACH:
+                minutes = sum(self._rules.observations[name].minutes for name in needed)
+                yield key, needed[0], minutes + attention * len(needed), told
         yield from self._looking_up(belief, now, means, bears)
         for finding, inputs in self._model.findings.inputs.items():
             if finding in belief.findings.states or finding not in bears:
@@ -379,14 +388,35 @@ class Pricer:
         """The manual's figures without which readings cannot be judged: each would tell what its
         reading would."""
         attention = self._rules.policy.attention_minutes
+        hidden = belief.findings.not_applicable
         for key in belief.findings.unjudged:
-            spec = self._rules.observations[key].target
-            name = looking_up(self._rules, spec) if spec is not None else None
-            if name is None or name in now.answers or key not in bears:
+            entry = self._rules.observations[key]
+            name = looking_up(self._rules, entry.target) if entry.target is not None else None
+            name = next(self._kind_left_open(entry, belief, now), name)
+            if name is None or name in now.answers or key not in bears or key in hidden:
                 continue
             told = means.chance(name)
             if told >= OUT_OF_REACH:
                 yield key, name, self._rules.observations[name].minutes + attention, told
+
+    def _kind_left_open(self, entry: Observation, belief: Belief, now: Standing) -> Iterator[str]:
+        """What tells the kind of bike that a measurement needs, where that is still left open and
+        nobody gave the figure for it: no reading of it is worth anything before."""
+        for name, asked in self._tellers.items():
+            if entry.kind != "measurement" or asked.tells not in entry.needs or name in now.answers:
+                continue
+            if entry.target and figure_of(self._rules, belief.case, entry.target).is_own:
+                continue
+            if machine_traits(self._rules, belief.case)[asked.tells] == asked.normal:
+                yield name
+
+    def _needed_to_judge(self, entry: Observation, belief: Belief, now: Standing) -> Iterator[str]:
+        """The look into the manual without which no reading of a measurement would say anything."""
+        if entry.target is None or figure_of(self._rules, belief.case, entry.target).says_anything:
+            return
+        name = looking_up(self._rules, entry.target)
+        if name is not None and name not in now.answers:
+            yield name
 
     def _makes_sense(self, entry: Observation, now: Standing, means: Means) -> bool:
         """Whether what is known leaves this worth asking, and no better check is to be had."""

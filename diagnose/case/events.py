@@ -384,5 +384,19 @@ def read_target(rules: RuleBase, spec: str, text: str) -> tuple[str, Quantity]:
 
 
 def machine_traits(rules: RuleBase, case: Case) -> dict[str, str]:
-    """The option of every trait of a bike, as given or by default."""
-    return {key: case.machine.get(key, trait.default) for key, trait in rules.traits.items()}
+    """The option of every trait of a bike, as told in the case, as given or by default."""
+    given = {key: case.machine.get(key, trait.default) for key, trait in rules.traits.items()}
+    return given | told_traits(rules, case)
+
+
+def told_traits(rules: RuleBase, case: Case) -> dict[str, str]:
+    """What answers say of traits that the bike was given with their kind left open."""
+    told: dict[str, str] = {}
+    for event in case.events:
+        if isinstance(event, Answered) and event.state is not None:
+            entry = rules.observations.get(event.observation)
+            if entry is not None and entry.tells is not None:
+                default = rules.traits[entry.tells].default
+                if case.machine.get(entry.tells, default) == entry.normal:
+                    told[entry.tells] = event.state
+    return told

@@ -160,7 +160,7 @@ def harshness_document(known: KnownValues, case: HarshnessCase) -> HarshnessDocu
                 measured=None if item.measured is None else _quantity(item.measured),
                 target=_quantity(item.target),
                 target_given=item.target_given,
-                target_source="as given" if item.target_given else item.value.source,
+                target_source=item.why,
             )
             for item in case.used
         ],
@@ -178,7 +178,7 @@ def _end(case: HarshnessCase, end: End) -> EndItem:
         end=end.value,
         worst=answer.worst,
         tyre_or_damping=tyre_or_damping(case, answer),
-        caution=caution(answer),
+        caution=caution(case, answer),
         checks=list(bottoming(answer)),
         unseen=unseen_words(end),
         groups=None if groups is None else {name: _band(part) for name, part in groups.items()},

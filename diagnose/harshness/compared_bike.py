@@ -23,6 +23,8 @@ from rules.units.quantities import Quantity, parse_quantity
 
 __all__ = ["HarshnessCase", "Used", "build_case"]
 
+OF_THE_KIND = "rule of thumb for this kind of bike; the manual's figure goes first"
+
 
 @dataclass(frozen=True, slots=True)
 class Used:
@@ -31,13 +33,15 @@ class Used:
     `value`: what it is.
     `measured`: as measured; None where it is taken as it should be.
     `target`: what it should be.
-    `target_given`: whether somebody said so; otherwise it is the standard.
+    `target_given`: whether somebody said so; otherwise it is a rule of thumb.
+    `why`: whose figure it is, in words.
     """
 
     value: Value
     measured: Quantity | None
     target: Quantity
     target_given: bool
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +103,7 @@ def build_case(known: KnownValues) -> HarshnessCase:
     measured = dict(known.measured)
     if air is not None:
         measured["trapped-air"] = Quantity(air / 1000.0, "kPa")
-    used = tuple(_used(value, measured, known.targets) for value in VALUES.values())
+    used = tuple(_used(value, measured, known) for value in VALUES.values())
     look = _Look({item.value.name: item for item in used}, outside)
     bike = stand_in(known.kind)
     ends = {
@@ -109,10 +113,11 @@ def build_case(known: KnownValues) -> HarshnessCase:
     return HarshnessCase(known, ends, used)
 
 
-def _used(value: Value, measured: Mapping[str, Quantity], targets: Mapping[str, Quantity]) -> Used:
-    target = targets.get(value.name)
+def _used(value: Value, measured: Mapping[str, Quantity], known: KnownValues) -> Used:
+    target, is_given = known.targets.get(value.name), known.is_given(value.name)
     standard = target or parse_quantity(value.standard, value.unit)
-    return Used(value, measured.get(value.name), standard, target is not None)
+    why = "as given" if is_given else OF_THE_KIND if target else value.source
+    return Used(value, measured.get(value.name), standard, is_given, why)
 
 
 def _trapped_air(known: KnownValues) -> tuple[float | None, float]:

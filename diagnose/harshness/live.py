@@ -77,7 +77,7 @@ class LiveAnswer:
     @property
     def caution(self) -> str | None:
         """What to see to before riding."""
-        return caution(self.answer)
+        return caution(self.case, self.answer)
 
     @property
     def checks(self) -> tuple[str, ...]:

@@ -169,14 +169,28 @@ def rim_line(rim: Rim) -> str:
     )
 
 
-def caution(answer: EndAnswer) -> str | None:
-    """What to see to before riding: a tyre too soft for its rim; None where there is nothing."""
+def caution(case: HarshnessCase, answer: EndAnswer) -> str | None:
+    """What to see to before riding: a tyre too soft for its rim; None where there is nothing.
+
+    By a rule of thumb, what bikes of the kind are built to may be too soft, and no more is said.
+    """
     met, should = answer.rim.measured, answer.rim.target
-    if met is None or should is None or should - met < RIM_SPARE:
+    name = f"{answer.end}-tyre"
+    tyre = case.used_value(name)
+    if tyre.measured is None or met is None or should is None or should - met < RIM_SPARE:
         return None
-    edge = f" The rim is met on an edge of {1000 * met:.0f} mm, not {1000 * should:.0f}."
-    harm = "It pinches, dents the rim and may leave it; pump it up before riding."
-    return f"tyre too soft.{edge} {harm}"
+    pressure = tyre.measured.to("Pa").value
+    if pressure >= tyre.target.to("Pa").value:
+        return None
+    edge = f"The rim is met on an edge of {1000 * met:.0f} mm, not {1000 * should:.0f}."
+    least = case.known.least_built(name)
+    if tyre.target_given or least is None or pressure < least.to("Pa").value:
+        harm = "It pinches, dents the rim and may leave it; pump it up before riding."
+        return f"tyre too soft. {edge} {harm}"
+    return (
+        f"the tyre may be too soft; {tyre.target} is only a rule of thumb. By that: {edge} Look "
+        "the manual's figure up, and where it is higher pump the tyre up before riding."
+    )
 
 
 def bottoming(answer: EndAnswer) -> Iterator[str]:

@@ -14,10 +14,11 @@ from typing import Any
 from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
 
 from diagnose.physics.budget.factors import Factor
-from rules.loading.pack_defaults import FULL_SIZE, pack_defaults
+from rules.language.schema import ANY
+from rules.loading.pack_defaults import FULL_SIZE, pack_defaults, pack_usual
 from rules.loading.pack_files import HARSHNESS_MODEL, OFFROAD
 from rules.problems import BadInput, FileProblems
-from rules.units.quantities import Quantity, parse_quantity
+from rules.units.quantities import Quantity, parse_quantity, parse_range
 from rules.yaml_source import read_yaml_file, suggest
 
 __all__ = ["PLACES", "VALUES", "End", "Factor", "KnownValues", "Value", "questions", "read_value"]
@@ -48,6 +49,7 @@ class Value:
     `end`: where it is measured; None where it is a place rather than a part.
     `label`: what it is called in a list of one end.
     `standard`: what it should be until the manual says otherwise; empty where there is none.
+    `spec`: the figure of the pack that `standard` is the default of, where it is one.
     `source`: how `standard` is known.
     `factor`: the factor of the budget that it belongs to.
     `needs`: traits of the bikes that have it; empty where all have.
@@ -63,6 +65,7 @@ class Value:
     end: End | None = None
     label: str = ""
     standard: str = ""
+    spec: str = ""
     source: str = ""
     factor: Factor | None = None
     needs: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -78,10 +81,11 @@ def _read_values() -> tuple[Mapping[str, Value], Mapping[str, Value]]:
     document = read_yaml_file(OFFROAD / HARSHNESS_MODEL / "values.yaml")
 
     def filled(name: str, body: Mapping[str, Any]) -> dict[str, Any]:
-        standard = body.get("standard", "")
+        standard, spec = body.get("standard", ""), ""
         if isinstance(standard, dict):
-            standard = pack_defaults()[standard["spec"]]
-        return {**body, "name": name, "standard": standard}
+            spec = standard["spec"]
+            standard = pack_defaults()[spec]
+        return {**body, "name": name, "standard": standard, "spec": spec}
 
     tables = {
         part: {name: filled(name, body) for name, body in document.data[part].items()}
@@ -103,7 +107,7 @@ class KnownValues:
     """What is known of a bike, by the name of the value.
 
     `measured`: what somebody measured.
-    `targets`: what the manual says it should be.
+    `targets`: what it should be: by the manual, or where named in `thumbs` by a rule of thumb.
     `usual`: what bikes of its kind are built to, where that differs by kind.
     `traits`: what kind of bike it is, by the pack's traits; empty means a full-size coil bike.
     """
@@ -112,11 +116,23 @@ class KnownValues:
     targets: Mapping[str, Quantity] = field(default_factory=dict)
     usual: Mapping[str, tuple[Quantity, Quantity]] = field(default_factory=dict)
     traits: Mapping[str, str] = field(default_factory=dict)
+    thumbs: frozenset[str] = frozenset()
 
     @property
     def kind(self) -> str:
         """The kind of bike by its size."""
         return self.traits.get("class", FULL_SIZE)
+
+    def is_given(self, name: str) -> bool:
+        """Whether somebody said what it should be, rather than a rule of thumb."""
+        return name in self.targets and name not in self.thumbs
+
+    def least_built(self, name: str) -> Quantity | None:
+        """The least that bikes of the kind are built to, where that is known."""
+        if name in self.usual:
+            return self.usual[name][0]
+        text = pack_usual(self.kind).get(VALUES[name].spec, ANY)
+        return None if text == ANY else parse_range(text, VALUES[name].unit)[0]
 
     def check(self) -> None:
         """Raises `BadInput` for a name that is not a value, or an impossible value."""

@@ -90,6 +90,9 @@ class SimulatedBike:
         node = self._rules.nodes.get(observation)
         # what no cause shows, and only rules look at, is normal
         state = entry.normal if node is None else self._state(node)
+        if entry.tells is not None:
+            kind = self.truth.machine.get(entry.tells, state)
+            state = kind if kind in entry.states else state
         return Answered(observation, state=state)
 
     def _can_tell(self, observation: str, way: Way) -> bool:

@@ -373,12 +373,14 @@ class Observation(Sourced):
     names answers beside which it settles nothing, since what they tell may make it so too.
     `no_need_of` names cautions that its words call for and it can do without, each with the reason.
     `enters` names a spec: the reading is the bike's own figure for it, as printed in its manual;
-    such an entry is called `manual-<spec>`. An `early` check goes before other questions where it
-    may settle a suspect. What is `instead_of` another check is asked only where that one cannot be
-    made, and what has `only_if` only while each observation there is in one of its states or not
-    known. What a yes `brings` is yes as well: a tyre is not changed with the wheel in.
-    `again_after` names complaints, each with the states that hold only until a ride that still
-    reports it.
+    such an entry is called `manual-<spec>`. `tells` names a trait: the states are options of it,
+    the first the one that leaves the kind open, and an answer says which of the others this bike
+    has; it is asked before a measurement that `needs` the trait. An `early` check goes before other
+    questions where it may settle a suspect. What is `instead_of` another check is asked only where
+    that one cannot be made, and what has `only_if` only while each observation there is in one of
+    its states or not known. What a yes `brings` is yes as well: a tyre is not changed with the
+    wheel in. `again_after` names complaints, each with the states that hold only until a ride that
+    still reports it.
     """
 
     kind: ObservationKind
@@ -399,6 +401,7 @@ class Observation(Sourced):
     unit: Unit | None = None
     target: Id | None = None
     enters: Id | None = None
+    tells: Id | None = None
     limits: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
     in_words: dict[Line, Id] = Field(default_factory=dict)
     bands: Annotated[tuple[Band, ...], BeforeValidator(as_tuple)] = ()
@@ -421,6 +424,8 @@ class Observation(Sourced):
             for state in self.in_words.values():
                 if state not in self.states:
                     raise ValueError(f"`in_words`: {state!r} is not one of the states")
+            if self.tells is not None:
+                raise ValueError("a measurement does not tell a kind of bike: no `tells`")
         elif self.unit or self.bands or self.target or self.enters or self.limits or self.in_words:
             raise ValueError(
                 "only a measurement has `unit`, `target`, `enters`, `limits`, `in_words` or `bands`"

@@ -59,6 +59,12 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
             _known((observation.enters,), tables["specs"], complain, where)
             if key != f"manual-{observation.enters}":
                 complain(*where, f"call the entry 'manual-{observation.enters}'")
+        if observation.tells is not None:
+            where = ("observations", key, ("tells",))
+            _known((observation.tells,), tables["traits"], complain, where)
+            if observation.tells in tables["traits"]:
+                options = tables["traits"][observation.tells].options
+                _known(tuple(observation.states), options, complain, where)
         for cause in observation.settles:
             _known((cause,), tables["causes"], complain, ("observations", key, ("settles", cause)))
         _asked(key, observation, tables, complain)
@@ -339,8 +345,9 @@ def unused(tables: Tables) -> Iterator[tuple[str, str, str]]:
             tested.update(leaf.names)
     for section in ("observations", "findings"):
         for key in tables[section]:
-            enters = section == "observations" and tables[section][key].enters is not None
-            if key not in linked and key not in tested and not enters:
+            entry = tables[section][key]
+            is_for_the_bike = section == "observations" and (entry.enters or entry.tells)
+            if key not in linked and key not in tested and not is_for_the_bike:
                 yield section, key, "no cause shows it and no rule tests it"
     concluded = _concluded(tables)
     for key, finding in tables["findings"].items():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
-from diagnose.case.events import Case, read_answer, read_complaint, read_target
+from diagnose.case.events import Case, machine_traits, read_answer, read_complaint, read_target
 from diagnose.case.figures import figure_of
 from diagnose.case.files import load_worked_case
 from diagnose.inference.found_faults import FoundFault
@@ -262,5 +262,29 @@ def test_the_outer_chamber_of_an_air_fork_is_read_with_its_own_caution(
     assert "air-fork-outer-measured" in hidden.not_applicable
 
 
-def test_the_kind_of_an_air_fork_is_seen_before_its_pressure_is_read(offroad: RuleBase) -> None:
-    assert "which kind it is" in offroad.observations["air-fork-main-measured"].how[0]
+@pytest.mark.parametrize("said", [(), ("air-fork-main-measured=9.5 bar",)])
+def test_the_kind_of_an_air_fork_is_seen_before_its_pressure_is_read_or_judged(
+    offroad_assessor: Assessor, said: tuple[str, ...]
+) -> None:
+    def first(*told: str, manual: tuple[str, ...] = ()) -> set[str]:
+        found = made(offroad_assessor, {"fork": "air"}, "harsh/front", *told, manual=manual)
+        at_air = {"air-fork-kind", "air-fork-main-measured", "manual-air-fork-main-pressure",
+                  "air-fork-overnight-loss", "air-fork-left-measured"}  # fmt: skip
+        return {option.observation for option in found.options} & at_air
+
+    read = "air-fork-main-measured" if not said else "manual-air-fork-main-pressure"
+    assert first(*said) == {"air-fork-kind"}
+    assert read in first(*said, "air-fork-kind=air-single")
+    assert read not in first(*said, "air-fork-kind=air-two-leg")
+    assert "air-fork-left-measured" in first(*said, "air-fork-kind=air-two-leg")
+    assert read in first(*said, "air-fork-kind=?")
+    own = first(*said, manual=("air-fork-main-pressure=10.5 bar",))
+    assert ("air-fork-main-measured" in own) is (not said)
+
+
+def test_the_kind_of_fork_that_was_seen_gives_the_figure(offroad_assessor: Assessor) -> None:
+    seen = made(offroad_assessor, {"fork": "air"}, "harsh/front", "air-fork-kind=air-two-leg",
+                "air-fork-left-measured=10.5 bar")  # fmt: skip
+    assert "air-fork-pressure-high" in faults(seen)
+    coil = Case({"fork": "coil-open"}, {}, seen.belief.case.events)
+    assert machine_traits(offroad_assessor.rules, coil)["fork"] == "coil-open"

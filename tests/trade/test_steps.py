@@ -17,7 +17,7 @@ from rules.rulebase import RuleBase
     ("correction", "first", "then"),
     [
         ("set-front-tyre-pressure", "Read the gauge once more", "fit the valve cap"),
-        ("level-fork-legs", "slides by hand", "Tighten axle and pinch bolts"),
+        ("level-fork-legs", "slides by hand", "Tighten the axle to torque"),
     ],
 )
 def test_what_is_looked_at_comes_before_what_hides_it(

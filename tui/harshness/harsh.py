@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from itertools import takewhile
+from time import monotonic
 from typing import ClassVar
 
 from textual import work
@@ -36,11 +37,13 @@ from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
-from tui.widgets.text_lines import put_line
+from tui.widgets.text_lines import put_line, put_text
 
 _WORST = "the worst of them"
 # the thorough answer waits until no key has been pressed for so many seconds
 PAUSE = 0.25
+# a key that comes so soon after the one before is held down, and its answer waits for the next one
+HELD = 0.1
 # columns that the keys need in one line
 _SLIM_BELOW = 80
 _SHARES = "Shares add up to 100 %; what softens has none; ranges stand alone (w)."
@@ -97,6 +100,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._told: LiveAnswer | None = None
         self._lines: tuple[str, ...] = ()
         self._asked: Asked | None = None
+        self._asked_at = 0.0
         self._budget = LiveBudget()
         # one thread each, so that work does not pile up while a key is held down
         self._quick = ThreadPoolExecutor(1)
@@ -165,13 +169,14 @@ class HarshScreen(CardScreen[Sheet]):
         parts = (shares or {}).values()
         self.query_one("#shares").display = any(part.share is None for part in parts)
         rough = told is not None and told.rough
-        self.query_one("#columns", Static).update(heading(width, rough=rough))
+        put_text(self.query_one("#columns", Static), heading(width, rough=rough))
         caution = CAUTION if self.has_class("-roomy") else CAUTION_IN_SHORT
-        self.query_one("#caution", Static).update(f"CAUTION: {caution}")
+        put_text(self.query_one("#caution", Static), f"CAUTION: {caution}")
         ride = self._ride or "the worst of all rides"
         where = f"{self._sheet.end.capitalize()}, {ride}: tyre or damping?"
-        self.query_one("#where", Static).update(where)
-        self.query_one("#model", Static).update(model_words(self._sheet.known, self._sheet.end))
+        put_text(self.query_one("#where", Static), where)
+        model = model_words(self._sheet.known, self._sheet.end)
+        put_text(self.query_one("#model", Static), model)
 
     def _show_first(self, asked: Asked, ride: str, extra: float) -> None:
         """How much harsher, in place of what stood there; the rest follows."""
@@ -202,7 +207,7 @@ class HarshScreen(CardScreen[Sheet]):
         self.query_one(CurvePlot).show(told.curve)
         basis = [
             *sense_lines(told.answer, UNWRAPPED),
-            *basis_lines(told.case, self._sheet.thumbs, UNWRAPPED),
+            *basis_lines(told.case, UNWRAPPED),
         ]
         # the caution has its own place
         basis = [*takewhile(lambda line: not line.startswith("CAUTION"), basis)]
@@ -223,12 +228,15 @@ class HarshScreen(CardScreen[Sheet]):
     # -- working it out --------------------------------------------------------------------------
 
     def _work_out(self) -> None:
+        before, self._asked_at = self._asked_at, monotonic()
         self._asked = Asked(self._sheet.known, self._sheet.end, self._ride, self._marked)
-        self._follow(self._asked)
+        self._follow(self._asked, is_held=self._asked_at - before < HELD)
 
     @work(exclusive=True, group="harsh")
-    async def _follow(self, asked: Asked) -> None:
+    async def _follow(self, asked: Asked, *, is_held: bool) -> None:
         """The quick answer, and once no key follows the thorough one."""
+        if is_held:
+            await asyncio.sleep(HELD)
         run = asyncio.get_running_loop().run_in_executor
 
         def wanted() -> bool:

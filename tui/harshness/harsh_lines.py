@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from diagnose.harshness.changes import WhatIf, what_ifs
 from diagnose.harshness.compared_bike import HarshnessCase
@@ -44,16 +44,21 @@ SHARES = (
 _TITLE, _CELL = 40, 19
 
 
-def model_words(known: KnownValues, end: End) -> str:
-    """What the numbers are of and what they are good for, for the top of the page."""
+def kind_words(known: KnownValues, end: End) -> str:
+    """What bike of another kind the numbers are of, and what they are good for."""
     about = []
     if known.kind != FULL_SIZE:
         short = stand_in(known.kind).short
         about.append(f"Model: {short}; shows which fault leads, not how many percent.")
     if end is End.FRONT and known.traits.get("fork", "").startswith("air"):
         about.append("An air fork counts as a coil one; its pressure is not seen.")
-    rest = "unmeasured counts as right; * rule of thumb"
-    return " ".join([*about, rest.capitalize()]) if about else f"Stand-in bike; {rest}"
+    return " ".join(about)
+
+
+def model_words(known: KnownValues, end: End) -> str:
+    """What the numbers are of, for the top of the page."""
+    kind, rest = kind_words(known, end), "unmeasured counts as right; * rule of thumb"
+    return f"{kind} {rest.capitalize()}" if kind else f"Stand-in bike; {rest}"
 
 
 WORKED_OUT = (
@@ -72,7 +77,9 @@ def end_lines(case: HarshnessCase, end: End, *, fancy: bool) -> Iterator[str]:
     answer = answer_end(case, end)
     yield ""
     yield end.upper()
-    danger = caution(answer)
+    if kind := kind_words(case.known, end):
+        yield from wrapped(kind, "  ", "  ")
+    danger = caution(case, answer)
     if danger is not None:
         yield from wrapped(danger, "  ", "CAUTION: ")
     for check in bottoming(answer):
@@ -227,23 +234,17 @@ def _name(value: Value) -> str:
     return value.name.replace("-", " ")
 
 
-def basis_lines(
-    case: HarshnessCase, thumbs: Container[str] = (), width: int = WIDTH
-) -> Iterator[str]:
-    """What was assumed, where it comes from, and how far to trust it.
-
-    `thumbs` names targets that were given but are rules of thumb all the same.
-    """
+def basis_lines(case: HarshnessCase, width: int = WIDTH) -> Iterator[str]:
+    """What was assumed, where it comes from, and how far to trust it."""
     ends = [end for end in End if case.any_measured(end)]
     here = [item for item in case.used if item.value.end in ends]
     yield ""
     yield "What it should be:"
     for item in here:
         if item.measured is not None:
-            why = "as given" if item.target_given else item.value.source
-            if item.value.name in thumbs:
-                why = "rule of thumb for this kind of bike; the manual's figure goes first"
-            yield from wrapped(f"{item.target} ({why})", "    ", f"  {_name(item.value)} ", width)
+            yield from wrapped(
+                f"{item.target} ({item.why})", "    ", f"  {_name(item.value)} ", width
+            )
     missing = [
         _name(item.value)
         for item in here

@@ -65,7 +65,7 @@ class HarshWhyScreen(CardScreen[None]):
             case = build_case(self._sheet.known)
             basis = [
                 SHARES,
-                *basis_lines(case, self._sheet.thumbs, UNWRAPPED),
+                *basis_lines(case, UNWRAPPED),
                 "",
                 _BAR,
                 WORKED_OUT,

@@ -33,14 +33,12 @@ def label(name: str) -> str:
 class Sheet:
     """What is known of the bike, and which end is looked at.
 
-    `thumb` holds the rules of thumb of the rule base, `thumbs` the names of those that stand in
-    `known` in place of a manual's figure.
+    `thumb` holds the rules of thumb of the rule base.
     Every change gives a new sheet, or raises `BadInput` with what would be accepted.
     """
 
     known: KnownValues = field(default_factory=KnownValues)
     end: End = End.FRONT
-    thumbs: frozenset[str] = frozenset()
     thumb: Mapping[str, Quantity] = field(default_factory=dict)
 
     @property
@@ -60,7 +58,7 @@ class Sheet:
 
     def is_thumb(self, name: str) -> bool:
         """Whether what it should be is a rule of thumb."""
-        return name not in self.known.targets or name in self.thumbs
+        return not self.known.is_given(name)
 
     def stepped(self, name: str, by: int) -> Sheet:
         """The sheet with a reading `by` steps on from the one before or what should be."""
@@ -80,8 +78,8 @@ class Sheet:
         before."""
         figure = read_value(name, self._with_unit(name, text))
         targets = {**self.known.targets, name: figure}
-        known = replace(self.known, targets=targets)
-        return replace(self, known=known, thumbs=self.thumbs - {name})
+        thumbs = self.known.thumbs - {name}
+        return replace(self, known=replace(self.known, targets=targets, thumbs=thumbs))
 
     def unmeasured(self, name: str) -> Sheet:
         """The sheet without the reading of a value."""
@@ -93,8 +91,8 @@ class Sheet:
         targets = {key: item for key, item in self.known.targets.items() if key != name}
         if name in self.thumb:
             targets[name] = self.thumb[name]
-        thumbs = self.thumbs | (self.thumb.keys() & {name})
-        return replace(self, known=replace(self.known, targets=targets), thumbs=thumbs)
+        thumbs = (self.known.thumbs - {name}) | (self.thumb.keys() & {name})
+        return replace(self, known=replace(self.known, targets=targets, thumbs=thumbs))
 
     def at_other_end(self) -> Sheet:
         """The other end of the same bike."""
@@ -144,12 +142,12 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
     for name, figure in _springs(traits.get("class", FULL_SIZE)).items():
         thumb[name] = targets[name] = figure
         thumbs.add(name)
-    known = KnownValues(_with_air(measured), targets, usual, traits)
+    known = KnownValues(_with_air(measured), targets, usual, traits, frozenset(thumbs))
     front = {complained.place for complained in now.complaints} != {"rear"}
     ends = {VALUES[name].end for name in known.measured if name in VALUES}
     if ends == {End.REAR}:
         front = False
-    return Sheet(known, End.FRONT if front else End.REAR, frozenset(thumbs), thumb)
+    return Sheet(known, End.FRONT if front else End.REAR, thumb)
 
 
 def _observations(rules: RuleBase) -> Iterator[tuple[str, str]]:

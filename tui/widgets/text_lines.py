@@ -8,8 +8,14 @@ from textual.widgets import Static
 
 def put_line(line: Static, text: str) -> None:
     """Show `text` in `line`, which takes no room where there is none."""
-    line.update(text)
+    put_text(line, text)
     line.display = bool(text)
+
+
+def put_text(line: Static, text: str) -> None:
+    """Show `text` in `line`; what stands there already costs no new layout of the screen."""
+    if line.content != text:
+        line.update(text)
 
 
 def scroll_page(text: Widget, by: int) -> None:

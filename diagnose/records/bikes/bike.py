@@ -22,11 +22,12 @@ from rules.units.quantities import Quantity
 
 @dataclass(frozen=True, slots=True)
 class ManualFigure:
-    """A target from the manual, where it was read and when."""
+    """A target from the manual, where it was read and when; `seq` is its entry's number."""
 
     quantity: Quantity
     read_in: str
     on: date
+    seq: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,7 @@ def fold_bike(name: str, entries: Sequence[BikeEntry], recorded: Sequence[dateti
     use = ""
     targets: dict[str, ManualFigure] = {}
     archived = False
-    for _, entry in numbered:
+    for number, entry in numbered:
         match entry:
             case FactsEntry():
                 traits |= entry.traits
@@ -115,7 +116,9 @@ def fold_bike(name: str, entries: Sequence[BikeEntry], recorded: Sequence[dateti
             case TargetEntry(figure=None):
                 targets.pop(entry.spec, None)
             case TargetEntry(figure=figure) if figure is not None:
-                targets[entry.spec] = ManualFigure(figure.quantity(), entry.read_in, entry.on)
+                targets[entry.spec] = ManualFigure(
+                    figure.quantity(), entry.read_in, entry.on, number
+                )
             case ArchivedEntry():
                 archived = entry.archived
             case _:

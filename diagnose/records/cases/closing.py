@@ -14,12 +14,10 @@ from sqlalchemy.exc import IntegrityError
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Corrected, Rode, machine_traits
 from diagnose.records.bikes.bike import Bike
-from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.service import fits
 from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.cases.entries import Closed, Cured
 from diagnose.records.cases.fitting import fitted
-from diagnose.records.cases.looked_up import figures_for_the_bike
 from diagnose.records.cases.proof import Verdict, judge
 from diagnose.records.learning.tally import keep_tally, taken_anew
 from diagnose.records.store.store_problems import Clash, StoreProblem
@@ -100,8 +98,7 @@ def _candidates(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]
 
 
 def close(book: CaseBook, assessor: Assessor, kept: KeptCase, closing: Closing) -> KeptCase:
-    """Close the case; a proven one with a known cause leaves a lesson, and figures that were looked
-    up in it go to the record of its bike. Raises `StoreProblem`."""
+    """Close the case; a proven one with a known cause leaves a lesson. Raises `StoreProblem`."""
     if kept.folded.closed is not None:
         raise StoreProblem(f"case {kept.id} is closed already ({kept.folded.closed.outcome})")
     verdict = closing.verdict
@@ -112,11 +109,6 @@ def close(book: CaseBook, assessor: Assessor, kept: KeptCase, closing: Closing) 
         cause=closing.cause,
         also=closing.also,
     )
-    if kept.bike is not None:
-        bikes = BikeBook(book.store)
-        figures = figures_for_the_bike(assessor.rules, kept, bikes.read(kept.bike))
-        if figures:
-            bikes.append(kept.bike, figures)
     at = book.now()
     also: list[Any] = [delete(LESSONS).where(LESSONS.c.case_id == kept.id)]
     if verdict.outcome == "proven" and closing.cause is not None:

@@ -9,11 +9,13 @@ from datetime import datetime
 from diagnose.advice.assessor import Assessment
 from diagnose.case.events import Case, Complained, Corrected, shared_start
 from diagnose.diagnosis import Diagnosis, MovedOn
+from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.cases.entries import Assumed, CaseEntry, Forecast
 from diagnose.records.cases.fitting import fitted
 from diagnose.records.cases.folding import entries_between, fold, started
 from diagnose.records.cases.journal import event_entry
+from diagnose.records.cases.looked_up import entries_for_the_bike, found_out
 from diagnose.records.store.store_problems import Clash
 from rules.rulebase import RuleBase
 
@@ -43,6 +45,7 @@ class CaseKeeping:
         self._stored = fitted(book.rules, kept.case if kept is not None else start or Case())
         self._assumed = tuple(assumed)
         self._learned = learned
+        self._told_the_bike = found_out(book.rules, kept)
 
     @property
     def stored(self) -> Case:
@@ -73,7 +76,24 @@ class CaseKeeping:
                 self._read_again()
                 return False
         self._stored = case
+        self._tell_the_bike()
         return True
+
+    def _tell_the_bike(self) -> None:
+        """Bring the record of the bike up to what the case has found out about it for good."""
+        found = found_out(self.book.rules, self.kept)
+        if self.kept is None or self.kept.bike is None or found == self._told_the_bike:
+            return
+        bikes = BikeBook(self.book.store)
+        # another terminal may have renamed it
+        name = self.book.read(self.kept.id).bike
+        if name is not None:
+            told = entries_for_the_bike(
+                self.book.rules, self.kept, self._told_the_bike, found, bikes.read(name)
+            )
+            if told:
+                bikes.append(name, told)
+        self._told_the_bike = found
 
     def rewrite(self, change: Callable[[KeptCase], KeptCase]) -> KeptCase:
         """Close the case or open it again. Raises `MovedOn` when another terminal was first, and
@@ -99,6 +119,7 @@ class CaseKeeping:
         assert self.kept is not None
         self.kept = self.book.read(self.kept.id)
         self._stored = fitted(self.book.rules, self.kept.case)
+        self._told_the_bike = found_out(self.book.rules, self.kept)
 
     def _as_stored(self, case: Case) -> Case:
         """`case` with the original events of the store where this rule base does not know them."""

@@ -38,6 +38,23 @@ def test_it_is_offered_with_a_worth_only_for_a_reading_that_cannot_be_judged(
     assert LOOK_UP not in offered(offroad_assessor, nobody_knows)
 
 
+def test_a_reading_that_says_nothing_by_itself_is_priced_with_the_look_into_the_manual(
+    offroad_assessor: Assessor,
+) -> None:
+    rules = offroad_assessor.rules
+
+    def minutes(case: Case) -> float:
+        options = offroad_assessor.assess(case).options
+        return next(o.minutes for o in options if o.observation == "chain-slack")
+
+    given = Case(CLANGING.machine, {"chain-slack": Quantity(55, "mm")}, CLANGING.events)
+    attention = rules.policy.attention_minutes
+    extra = rules.observations[LOOK_UP].minutes + attention
+    assert minutes(CLANGING) == minutes(given) + extra
+    nobody_knows = CLANGING.with_event(Answered(LOOK_UP))
+    assert minutes(nobody_knows) == minutes(given)
+
+
 def test_the_figure_looked_up_judges_the_reading(offroad_assessor: Assessor) -> None:
     rules = offroad_assessor.rules
     found = tight(offroad_assessor).with_event(read_answer(rules, LOOK_UP, "55 mm"))

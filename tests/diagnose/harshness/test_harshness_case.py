@@ -360,12 +360,30 @@ def test_a_tyre_too_soft_is_warned_of_before_anything_else() -> None:
     """6 psi softens small bumps; the rim, the tube and the edge it is met on are said."""
     case = case_of(front_tyre="6 psi")
     answer = answer_end(case, FRONT, quick=True)
-    said = caution(answer)
+    said = caution(case, answer)
     assert said is not None
     assert "tyre too soft. The rim is met on an edge of 50 mm, not 65." in said
     assert "pump it up before riding" in said
     for right in ("10 psi", "12.5 psi", "19 psi"):
-        assert caution(answer_end(case_of(front_tyre=right), FRONT, quick=True)) is None
+        fine = case_of(front_tyre=right)
+        assert caution(fine, answer_end(fine, FRONT, quick=True)) is None
+
+
+def test_by_a_rule_of_thumb_a_tyre_as_bikes_of_the_kind_have_it_only_may_be_too_soft() -> None:
+    """8 psi is built for; the manual's 12.5 makes it too soft, its 8 makes it right."""
+    by_thumb = case_of(front_tyre="8 psi")
+    said = caution(by_thumb, answer_end(by_thumb, FRONT, quick=True))
+    assert said is not None
+    assert said.startswith("the tyre may be too soft; 12.5 psi is only a rule of thumb.")
+    for manual, warned in (("12.5 psi", "tyre too soft."), ("8 psi", None)):
+        given = case_of({"front-tyre": manual}, front_tyre="8 psi")
+        said = caution(given, answer_end(given, FRONT, quick=True))
+        assert (said or "").startswith(warned or "") and bool(said) is bool(warned)
+
+
+def test_a_soft_spring_is_no_soft_tyre() -> None:
+    soft = case_of(front_tyre="12.5 psi", fork_spring="3 N/mm", front_sag="95 mm")
+    assert caution(soft, answer_end(soft, FRONT, quick=True)) is None
 
 
 @pytest.mark.long

@@ -139,7 +139,7 @@ def test_targets_are_those_of_the_bike_and_marked_where_they_are_a_rule_of_thumb
     assert made.by_thumb("front-tyre") == made
     back = made.typed_target("front-tyre", "13 psi").by_thumb("front-tyre")
     assert back == made
-    basis = " ".join(basis_lines(build_case(made.typed("front-tyre", "20").known), made.thumbs))
+    basis = " ".join(basis_lines(build_case(made.typed("front-tyre", "20").known)))
     assert "front tyre 18 psi (rule of thumb for this kind of bike" in basis
     given_figure = Case(case.machine, {"front-tyre-pressure": Quantity(13.0, "psi")}, case.events)
     made = sheet_of(offroad, given_figure)

@@ -37,6 +37,13 @@ class _Harsh(click.Command):
     help="What one of these should be by the manual, as front-tyre='13 psi'. May be repeated.",
 )
 @click.option(
+    "--machine",
+    multiple=True,
+    metavar="TRAIT=OPTION",
+    help="What kind of bike it is, as class=adventure or fork=air-single; by default a full-size"
+    " coil bike. May be repeated.",
+)
+@click.option(
     "--ask/--no-ask",
     "wanted",
     default=None,
@@ -46,6 +53,7 @@ class _Harsh(click.Command):
 @click.option("--json", "as_json", is_flag=True, help="One JSON document instead of text.")
 def harsh(
     targets: tuple[str, ...],
+    machine: tuple[str, ...],
     wanted: bool | None,
     only_ascii: bool,
     as_json: bool,
@@ -57,7 +65,7 @@ def harsh(
     know.
     """
     try:
-        _run(targets, wanted, only_ascii, as_json, given)
+        _run(targets, machine, wanted, only_ascii, as_json, given)
     except KeyboardInterrupt:
         click.echo("\nStopped.", err=True)
         sys.exit(INTERRUPTED)
@@ -65,17 +73,17 @@ def harsh(
 
 def _run(
     targets: tuple[str, ...],
+    machine: tuple[str, ...],
     wanted: bool | None,
     only_ascii: bool,
     as_json: bool,
     given: Mapping[str, str | None],
 ) -> None:
     from diagnose.harshness.compared_bike import build_case
-    from diagnose.harshness.values import KnownValues, questions
-    from tui.cli.physics.harsh_asking import ask_values, measured_values, target_values
+    from diagnose.harshness.values import questions
+    from tui.cli.physics.harsh_asking import ask_values, bike_of_kind, known_values
 
-    should = or_exit(lambda: target_values(targets))
-    known = KnownValues(or_exit(lambda: measured_values(given, should)), should)
+    known = or_exit(lambda: known_values(bike_of_kind(machine), given, targets))
     if wanted or (wanted is None and not as_json and sys.stdin.isatty()):
         known = ask_values(known)
     case = or_exit(lambda: build_case(known))

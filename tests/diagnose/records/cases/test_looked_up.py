@@ -1,16 +1,23 @@
-"""A figure looked up in a case goes to the record of its bike."""
+"""What a case finds out about its bike for good goes to the bike's record when it is said."""
 
 from __future__ import annotations
 
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Case, Complained
+from diagnose.case.events import Answered, Case, Complained, Event
+from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
-from diagnose.records.cases.case_book import CaseBook, KeptCase
+from diagnose.records.bikes.bike_journal import FactsEntry, TargetEntry
+from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.closing import close, reopen, weigh_closing
+from diagnose.records.cases.keeping import CaseKeeping
+from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.store import Store
 from rules.units.quantities import Quantity
+
+SPEC = "front-tyre-pressure"
+HARSH = Complained("harsh", "front")
 
 
 @pytest.fixture
@@ -19,36 +26,80 @@ def book(store: Store, offroad_assessor: Assessor) -> CaseBook:
 
 
 def looked_up(psi: float) -> Answered:
-    return Answered("manual-front-tyre-pressure", "printed", Quantity(psi, "psi"))
+    return Answered("manual-front-tyre-pressure", reading=Quantity(psi, "psi"))
 
 
-def closed(book: CaseBook, shop: Assessor, bike: str | None, *said: Answered) -> KeptCase:
-    kept = book.begin(Case(events=(Complained("harsh", "front"), *said)), bike)
-    return close(book, shop, kept, weigh_closing(book.rules, kept))
+def begun(
+    book: CaseBook, shop: Assessor, bike: str | None, *said: Event, machine: Case | None = None
+) -> Diagnosis:
+    diagnosis = Diagnosis(shop, keeping=CaseKeeping(book, machine, bike=bike))
+    for event in (HARSH, *said):
+        diagnosis.add(event)
+        diagnosis.commit()
+    return diagnosis
 
 
-def test_the_last_figure_looked_up_is_written_with_its_day_and_case(
+def taken_back(diagnosis: Diagnosis) -> None:
+    assert diagnosis.undo()
+    diagnosis.commit()
+
+
+def test_a_figure_is_in_the_record_as_soon_as_it_is_looked_up(
     book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
 ) -> None:
     bikes.add("Demo", [])
-    kept = closed(book, offroad_assessor, "Demo", looked_up(13), looked_up(14))
-    figure = bikes.read("Demo").targets["front-tyre-pressure"]
+    begun(book, offroad_assessor, "Demo", looked_up(13), looked_up(14))
+    figure = bikes.read("Demo").targets[SPEC]
+    kept = book.read(1)
     assert figure.quantity == Quantity(14, "psi")
     assert (figure.read_in, figure.on) == (
-        f"the manual, looked up in case {kept.id}",
+        "the manual, looked up in case 1",
         kept.folded.said[-1].at.astimezone().date(),
     )
+
+
+def test_what_is_taken_back_gives_way_to_what_the_record_had(
+    book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
+) -> None:
+    diagnosis = begun(book, offroad_assessor, None)
+    day = book.now().date()
+    had = TargetEntry(spec=SPEC, figure=Amount.of(Quantity(12, "psi")), read_in="p. 30", on=day)
+    bikes.add("Demo", [had])
+    diagnosis = begun(book, offroad_assessor, "Demo", looked_up(13), looked_up(14))
+    for psi in (13, 12):
+        taken_back(diagnosis)
+        assert bikes.read("Demo").targets[SPEC].quantity == Quantity(psi, "psi")
+    assert bikes.read("Demo").targets[SPEC].read_in == "p. 30"
+
+
+def test_what_somebody_put_there_since_stays(
+    book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
+) -> None:
+    bikes.add("Demo", [])
+    diagnosis = begun(book, offroad_assessor, "Demo", looked_up(13))
+    amount = Amount.of(Quantity(15, "psi"))
+    bikes.append(
+        "Demo", [TargetEntry(spec=SPEC, figure=amount, read_in="p. 31", on=book.now().date())]
+    )
+    diagnosis.add(Answered("front-tyre-gauge", reading=Quantity(13, "psi")))
+    diagnosis.commit()
+    taken_back(diagnosis)
+    taken_back(diagnosis)
+    assert bikes.read("Demo").targets[SPEC].quantity == Quantity(15, "psi")
 
 
 def test_what_the_record_says_already_is_not_written_again(
     book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
 ) -> None:
     bikes.add("Demo", [])
-    kept = closed(book, offroad_assessor, "Demo", looked_up(14))
+    begun(book, offroad_assessor, "Demo", looked_up(14))
     version = bikes.read("Demo").version
-    opened = reopen(book, kept)
-    close(book, offroad_assessor, opened, weigh_closing(book.rules, opened))
-    closed(book, offroad_assessor, "Demo", looked_up(14))
+    kept = book.read(1)
+    reopened = reopen(book, close(book, offroad_assessor, kept, weigh_closing(book.rules, kept)))
+    again = Diagnosis(offroad_assessor, keeping=CaseKeeping(book, kept=reopened))
+    again.add(Answered("front-tyre-gauge", reading=Quantity(13, "psi")))
+    again.commit()
+    begun(book, offroad_assessor, "Demo", looked_up(14))
     assert bikes.read("Demo").version == version
 
 
@@ -56,7 +107,29 @@ def test_a_case_with_nothing_looked_up_or_no_bike_writes_nothing(
     book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
 ) -> None:
     bikes.add("Demo", [])
-    closed(book, offroad_assessor, None, looked_up(14))
-    reading = Answered("front-tyre-gauge", "ok", Quantity(13, "psi"))
-    closed(book, offroad_assessor, "Demo", reading)
+    begun(book, offroad_assessor, None, looked_up(14))
+    begun(book, offroad_assessor, "Demo", Answered("front-tyre-gauge", reading=Quantity(13, "psi")))
     assert bikes.read("Demo").version == 0
+
+
+def test_the_kind_of_fork_that_was_seen_is_in_the_record_until_it_is_taken_back(
+    book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
+) -> None:
+    bikes.add("Demo", [FactsEntry(traits={"fork": "air"})])
+    on = bikes.read("Demo").machine
+    seen = Answered("air-fork-kind", "air-two-leg")
+    diagnosis = begun(book, offroad_assessor, "Demo", seen, machine=on)
+    assert bikes.read("Demo").traits == {"fork": "air-two-leg"}
+    taken_back(diagnosis)
+    assert bikes.read("Demo").traits == {"fork": "air"}
+
+
+def test_a_bike_that_was_renamed_meanwhile_is_told(
+    book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
+) -> None:
+    bikes.add("Demo", [])
+    diagnosis = begun(book, offroad_assessor, "Demo")
+    bikes.rename("Demo", "Other")
+    diagnosis.add(looked_up(14))
+    diagnosis.commit()
+    assert bikes.read("Other").targets[SPEC].quantity == Quantity(14, "psi")

@@ -80,6 +80,37 @@ def test_the_answer_comes_first_then_bars_changes_and_curves() -> None:
     assert max(map(len, lines)) <= WIDTH
 
 
+def test_a_kind_of_bike_has_its_own_figures_as_in_a_case() -> None:
+    loaded = " ".join(harsh("--machine", "class=adventure", "--rear-tyre", "25 psi").output.split())
+    assert "rear tyre 36 psi (rule of thumb for this kind of bike" in loaded
+    assert "The bike: a stand-in of a loaded adventure bike" in loaded
+    assert "CAUTION: the tyre may be too soft; 36 psi is only a rule of thumb." in loaded
+    soft = harsh("--machine", "class=adventure", "--rear-tyre", "15 psi").output
+    assert "CAUTION: tyre too soft." in soft
+    given = harsh(
+        "--machine", "class=adventure", "--rear-tyre", "25 psi", "--target", "rear-tyre=25 psi"
+    )
+    assert "too soft" not in given.output
+    assert "(as given)" in given.output
+
+
+@pytest.mark.parametrize(
+    ("machine", "value", "said"),
+    [
+        ("class=quad", "--front-tyre", "'quad' is not one of full-size, mini"),
+        ("colour=red", "--front-tyre", "'colour' is not a trait of a bike"),
+        ("fork=air-single", "--fork-spring", "only a bike with fork: coil-closed"),
+        ("tyre-filling=mousse", "--front-tyre", "only a bike with tyre-filling: tube, tubeless"),
+    ],
+)
+def test_a_kind_that_is_not_known_and_what_the_bike_has_not_are_refused(
+    machine: str, value: str, said: str
+) -> None:
+    result = harsh("--machine", machine, value, "5")
+    assert result.exit_code == 2
+    assert said in " ".join(result.stderr.split())
+
+
 @pytest.mark.long
 def test_a_line_under_the_shares_says_how_to_read_them() -> None:
     """Best guesses above 0 add up to all of it, as it says; one alone needs no words and no range."""
