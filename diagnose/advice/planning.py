@@ -26,6 +26,7 @@ from diagnose.advice.reasons import (
     FoundMeanwhile,
     FoundToo,
     FoundUnsafe,
+    GoesWith,
     LookAgain,
     MayComeTo,
     MayForbid,
@@ -44,7 +45,7 @@ from diagnose.advice.reasons import (
     SameRide,
     Saves,
 )
-from diagnose.case.events import Standing, standing
+from diagnose.case.events import Answered, Noted, Standing, standing
 from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
@@ -85,7 +86,8 @@ class Step:
     """The next thing to do, why it is next, and what outranked the arithmetic if anything did.
 
     `target` is an observation, correction or rule id, by `kind`; `why` is None for a step that the
-    planner did not choose.
+    planner did not choose. `partner` is the reading made straight after where only the two together
+    tell what is asked for; `minutes` are those of both.
     """
 
     kind: StepKind
@@ -93,6 +95,7 @@ class Step:
     why: Reason | None
     minutes: float
     constraint: Constraint = ""
+    partner: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +177,7 @@ class Planner:
             self._check_again(situation)
             or self._safety(situation)
             or self._confirm(situation)
+            or self._other_half(situation)
             or self._asked_first(situation)
             or self._cheapest(situation)
         )
@@ -271,11 +275,11 @@ class Planner:
             likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
             cause = self._model.network.causes[likeliest]
             why = Dangerous(cause, float(marginal[likeliest]), together[best])
-            return self._observe(best, why, "safety first")
+            return self._observe(at, best, why, "safety first")
         forbidden = self._chance_forbidden(at.belief, looks)
         best = _likeliest(forbidden)
         if best is not None and forbidden[best] >= policy.look_from:
-            return self._observe(best, MayForbid(forbidden[best]), "safety first")
+            return self._observe(at, best, MayForbid(forbidden[best]), "safety first")
         return None
 
     def _chance_forbidden(self, belief: Belief, looks: Sequence[Option]) -> dict[Option, float]:
@@ -319,7 +323,7 @@ class Planner:
         mend = self._put_right_now(at, likeliest, why)
         check = self._tells_apart(at, behind)
         if check is not None and check.minutes < (1 - behind[likeliest]) * mend.minutes:
-            return self._observe(check, why, "safety first")
+            return self._observe(at, check, why, "safety first")
         return mend
 
     def _look_before_riding(self, at: _Situation, rule: str) -> Step | None:
@@ -327,7 +331,7 @@ class Planner:
         lifting = set(lifting_names(self._rules.rules[rule].when))
         for option in at.options:
             if option.observation in lifting:
-                return self._observe(option, NotSafe(rule, unseen=False), "safety first")
+                return self._observe(at, option, NotSafe(rule, unseen=False), "safety first")
         for name in sorted(lifting & gone_stale(self._rules, at.now)):
             return self._look_at(name, RiddenSince(rule), "safety first")
         for name in self._observations_of(rule):
@@ -431,7 +435,7 @@ class Planner:
             for name in self._rules.complaints[felt.complaint].ask_first:
                 place = self._rules.observations[name].place
                 if name in open_still and (None in (place, felt.place) or place == felt.place):
-                    return self._observe(open_still[name], AskedFirst(felt.complaint))
+                    return self._observe(at, open_still[name], AskedFirst(felt.complaint))
         return None
 
     # -- what the arithmetic picks ---------------------------------------------------------------
@@ -446,7 +450,7 @@ class Planner:
         held = self._pick(at, shut)
         if self._step_opens(held):
             checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
-            held = self._observe(max(checks, key=_by_net), None)
+            held = self._observe(at, max(checks, key=_by_net), None)
         why = OutsideFirst(blocking[0], held.why)
         return replace(held, why=why, constraint="outside before inside")
 
@@ -459,7 +463,7 @@ class Planner:
             correction = at.outlook.corrections[cheapest]
             seeing = self._seeing_it(at, cheapest, options)
             if seeing is not None:
-                return self._observe(seeing, MayComeTo(correction, chance))
+                return self._observe(at, seeing, MayComeTo(correction, chance))
             asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
             return asking or self._correct(correction, chance, settled=True)
         if self._leaves_no_more_to_do(at):
@@ -497,7 +501,7 @@ class Planner:
 
     def _worth_asking(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         best = self._best(options)
-        return None if best is None else self._observe(best, self._why_observe(at, best))
+        return None if best is None else self._observe(at, best, self._why_observe(at, best))
 
     def _telling(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         """A short check that tells by itself whether a likely suspect is there, before questions
@@ -525,7 +529,7 @@ class Planner:
             if found is not None:
                 option, cause, chance = found
                 why = MayComeTo(self._rules.causes[cause].correction, chance)
-                return self._observe(option, why)
+                return self._observe(at, option, why)
         return None
 
     def _confirming_most(
@@ -554,12 +558,12 @@ class Planner:
         first, chance = at.plan.corrections[0], at.plan.chances[0]
         checks = self._checks_of(at, first, options)
         if checks:
-            return self._observe(max(checks, key=_by_net), MayComeTo(first, chance))
+            return self._observe(at, max(checks, key=_by_net), MayComeTo(first, chance))
         # nothing is opened on a suspicion that a look can settle, and work on a mere guess comes
         # after every other suspect was looked at
         seeing = self._seeing_it(at, at.outlook.corrections.index(first), options)
         if seeing is not None:
-            return self._observe(seeing, MayComeTo(first, chance))
+            return self._observe(at, seeing, MayComeTo(first, chance))
         last = self._last_check(at, options) if chance < GUESS else None
         return last or self._correct(first, chance, settled=False)
 
@@ -615,7 +619,7 @@ class Planner:
         if found is None:
             return None
         option, cause, share = found
-        return self._observe(option, BeforeGivingUp(cause, share))
+        return self._observe(at, option, BeforeGivingUp(cause, share))
 
     def _last_work(self, at: _Situation) -> Step | None:
         """Before a workshop gives up with no check left: work that is likelier than not what is
@@ -704,8 +708,36 @@ class Planner:
     def _opens(self, option: Option) -> bool:
         return self._rules.observations[option.observation].opens
 
-    def _observe(self, option: Option, why: Reason | None, constraint: Constraint = "") -> Step:
-        return self._look_at(option.observation, why, constraint)
+    def _observe(
+        self, at: _Situation, option: Option, why: Reason | None, constraint: Constraint = ""
+    ) -> Step:
+        step = self._look_at(option.observation, why, constraint)
+        pair = self._pricer.pairs.get(option.node, ())
+        other = [name for name in pair if name != option.observation and name not in at.now.answers]
+        if not other:
+            return step
+        minutes = step.minutes + self._rules.observations[other[0]].minutes
+        return replace(step, minutes=minutes, partner=other[0])
+
+    def _other_half(self, at: _Situation) -> Step | None:
+        """What only means something with the reading just made, unless that says enough by itself
+        and the two together would neither pay nor show a likely suspect."""
+        said = (event for event in reversed(at.belief.case.events) if not isinstance(event, Noted))
+        latest = next(said, None)
+        if not (isinstance(latest, Answered) and latest.is_known):
+            return None
+        made = latest.observation
+        shares, index = self.shares(at.belief, at.now), self._model.network.cause_index
+
+        def wanted(option: Option) -> bool:
+            likely = (shares[index[c]] >= SETTLED_FROM for c in self._confirms.get(option.node, ()))
+            alone = self._rules.observations[made].is_evidence
+            return not alone or option.net > 0 or any(likely)
+
+        able = [o for o in at.options if made in self._pricer.pairs.get(o.node, ())]
+        others = [o for o in able if o.observation != made]
+        best = max(filter(wanted, others), key=_by_net, default=None)
+        return None if best is None else self._observe(at, best, GoesWith(made))
 
     def _look_at(self, name: str, why: Reason | None, constraint: Constraint = "") -> Step:
         entry = self._rules.observations[name]
