@@ -611,6 +611,11 @@ class Planner:
     def _last_check(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         """Before giving up: a check of a suspect for what is still felt, whatever it costs; the one
         that settles most per minute goes first."""
+        if (most := self._enough_looks(at)) is not None:
+            made = (name for name, answer in at.now.answers.items() if answer.is_known)
+            if sum(self._rules.observations[name].way != "memory" for name in made) >= most:
+                return None
+            options = [o for o in options if self._is_baseline(o)] or options
         shares = self.shares(at.belief, at.now)
         least = self._rules.policy.outside_floor
         found = self._confirming_most(
@@ -620,6 +625,25 @@ class Planner:
             return None
         option, cause, share = found
         return self._observe(at, option, BeforeGivingUp(cause, share))
+
+    def _enough_looks(self, at: _Situation) -> int | None:
+        """After how many looks nothing is found wrong; None where a complaint that is felt sets no
+        such number, or something is likely."""
+        if nothing_left(at.belief) < self._rules.policy.settled:
+            return None
+        numbers = [self._rules.complaints[one.complaint].enough_looks for one in at.now.still_felt]
+        told = [number for number in numbers if number is not None]
+        return max(told) if told and len(told) == len(numbers) else None
+
+    def _is_baseline(self, option: Option) -> bool:
+        """Whether it looks for a danger, reads a figure, or shows a setting that is off."""
+        entry = self._rules.observations[option.observation]
+        causes = (self._rules.causes[cause] for cause in entry.settles)
+        return (
+            entry.safety
+            or entry.target is not None
+            or any(self._rules.corrections[cause.correction].setting for cause in causes)
+        )
 
     def _last_work(self, at: _Situation) -> Step | None:
         """Before a workshop gives up with no check left: work that is likelier than not what is
