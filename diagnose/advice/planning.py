@@ -610,21 +610,24 @@ class Planner:
 
     def _last_check(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         """Before giving up: a check of a suspect for what is still felt, whatever it costs; the one
-        that settles most per minute goes first."""
+        that settles most per minute goes first, but where so many looks are enough, what is to be
+        looked at on any bike."""
+        groups = [options]
         if (most := self._enough_looks(at)) is not None:
             made = (name for name, answer in at.now.answers.items() if answer.is_known)
             if sum(self._rules.observations[name].way != "memory" for name in made) >= most:
                 return None
-            options = [o for o in options if self._is_baseline(o)] or options
+            groups.insert(0, [o for o in options if self._is_baseline(o)])
         shares = self.shares(at.belief, at.now)
         least = self._rules.policy.outside_floor
-        found = self._confirming_most(
-            at, options, shares, lambda _option, _cause, share: share >= least
-        )
-        if found is None:
-            return None
-        option, cause, share = found
-        return self._observe(at, option, BeforeGivingUp(cause, share))
+        for group in groups:
+            found = self._confirming_most(
+                at, group, shares, lambda _option, _cause, share: share >= least
+            )
+            if found is not None:
+                option, cause, share = found
+                return self._observe(at, option, BeforeGivingUp(cause, share))
+        return None
 
     def _enough_looks(self, at: _Situation) -> int | None:
         """After how many looks nothing is found wrong; None where a complaint that is felt sets no
