@@ -237,8 +237,6 @@ class InterviewScreen(Answering[None], CaseScreen):
             self.acts.close()
         elif offer.opens == "answer-again":
             self.acts.answer_again(offer.about)
-        elif offer.opens == "sheet":
-            self.acts.show("sheet")
         elif offer.opens == "go-on":
             self.acts.go_on()
         elif offer.step is not None:

@@ -26,7 +26,7 @@ from diagnose.words.standstill_words import GO_ON_TEXT, guess_text, settling_tex
 from diagnose.words.step_words import AS_IT_IS
 from rules.rulebase import RuleBase
 
-Opens = Literal["", "complaint", "card", "close", "answer-again", "go-on", "sheet"]
+Opens = Literal["", "complaint", "card", "close", "answer-again", "go-on"]
 GUESS, SETTLING, GO_ON = "f", "i", "g"
 """The keys of what is offered when answers move nothing; no answer has them."""
 # letters that are commands in the plain interview
@@ -69,12 +69,10 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
         word = AS_IT_IS
     is_list = step.kind == "hand-over" and rules.policy.goes_along(standing(case).person)
     card = "The list to take along" if is_list else "Job card"
-    look_on = (Offer("4", "Go on looking: what is left to check", opens="sheet"),)
     return (
         Offer("1", word, opens="close"),
         Offer("2", card, opens="card"),
         Offer("3", "New complaint", opens="complaint"),
-        *(look_on if isinstance(step.why, NothingFound) else ()),
     )
 
 
