@@ -26,6 +26,7 @@ from diagnose.advice.reasons import (
     FoundMeanwhile,
     FoundToo,
     FoundUnsafe,
+    GoesWith,
     LookAgain,
     MayComeTo,
     MayForbid,
@@ -44,7 +45,7 @@ from diagnose.advice.reasons import (
     SameRide,
     Saves,
 )
-from diagnose.case.events import Standing, standing
+from diagnose.case.events import Answered, Noted, Standing, standing
 from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
@@ -85,7 +86,8 @@ class Step:
     """The next thing to do, why it is next, and what outranked the arithmetic if anything did.
 
     `target` is an observation, correction or rule id, by `kind`; `why` is None for a step that the
-    planner did not choose.
+    planner did not choose. `partner` is the reading made straight after where only the two together
+    tell what is asked for; `minutes` are those of both.
     """
 
     kind: StepKind
@@ -93,6 +95,7 @@ class Step:
     why: Reason | None
     minutes: float
     constraint: Constraint = ""
+    partner: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +177,7 @@ class Planner:
             self._check_again(situation)
             or self._safety(situation)
             or self._confirm(situation)
+            or self._other_half(situation)
             or self._asked_first(situation)
             or self._cheapest(situation)
         )
@@ -271,11 +275,11 @@ class Planner:
             likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
             cause = self._model.network.causes[likeliest]
             why = Dangerous(cause, float(marginal[likeliest]), together[best])
-            return self._observe(best, why, "safety first")
+            return self._observe(at, best, why, "safety first")
         forbidden = self._chance_forbidden(at.belief, looks)
         best = _likeliest(forbidden)
         if best is not None and forbidden[best] >= policy.look_from:
-            return self._observe(best, MayForbid(forbidden[best]), "safety first")
+            return self._observe(at, best, MayForbid(forbidden[best]), "safety first")
         return None
 
     def _chance_forbidden(self, belief: Belief, looks: Sequence[Option]) -> dict[Option, float]:
@@ -319,7 +323,7 @@ class Planner:
         mend = self._put_right_now(at, likeliest, why)
         check = self._tells_apart(at, behind)
         if check is not None and check.minutes < (1 - behind[likeliest]) * mend.minutes:
-            return self._observe(check, why, "safety first")
+            return self._observe(at, check, why, "safety first")
         return mend
 
     def _look_before_riding(self, at: _Situation, rule: str) -> Step | None:
@@ -327,7 +331,7 @@ class Planner:
         lifting = set(lifting_names(self._rules.rules[rule].when))
         for option in at.options:
             if option.observation in lifting:
-                return self._observe(option, NotSafe(rule, unseen=False), "safety first")
+                return self._observe(at, option, NotSafe(rule, unseen=False), "safety first")
         for name in sorted(lifting & gone_stale(self._rules, at.now)):
             return self._look_at(name, RiddenSince(rule), "safety first")
         for name in self._observations_of(rule):
@@ -446,7 +450,7 @@ class Planner:
             for name in self._rules.complaints[felt.complaint].ask_first:
                 place = self._rules.observations[name].place
                 if name in open_still and (None in (place, felt.place) or place == felt.place):
-                    return self._observe(open_still[name], AskedFirst(felt.complaint))
+                    return self._observe(at, open_still[name], AskedFirst(felt.complaint))
         return None
 
     # -- what the arithmetic picks ---------------------------------------------------------------
@@ -461,7 +465,7 @@ class Planner:
         held = self._pick(at, shut)
         if self._step_opens(held):
             checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
-            held = self._observe(max(checks, key=_by_net), None)
+            held = self._observe(at, max(checks, key=_by_net), None)
         why = OutsideFirst(blocking[0], held.why)
         return replace(held, why=why, constraint="outside before inside")
 
@@ -474,7 +478,7 @@ class Planner:
             correction = at.outlook.corrections[cheapest]
             seeing = self._seeing_it(at, cheapest, options)
             if seeing is not None:
-                return self._observe(seeing, MayComeTo(correction, chance))
+                return self._observe(at, seeing, MayComeTo(correction, chance))
             asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
             return asking or self._correct(correction, chance, settled=True)
         if self._leaves_no_more_to_do(at):
@@ -512,7 +516,7 @@ class Planner:
 
     def _worth_asking(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         best = self._best(options)
-        return None if best is None else self._observe(best, self._why_observe(at, best))
+        return None if best is None else self._observe(at, best, self._why_observe(at, best))
 
     def _telling(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         """A short check that tells by itself whether a likely suspect is there, before questions
@@ -540,7 +544,7 @@ class Planner:
             if found is not None:
                 option, cause, chance = found
                 why = MayComeTo(self._rules.causes[cause].correction, chance)
-                return self._observe(option, why)
+                return self._observe(at, option, why)
         return None
 
     def _confirming_most(
@@ -569,12 +573,12 @@ class Planner:
         first, chance = at.plan.corrections[0], at.plan.chances[0]
         checks = self._checks_of(at, first, options)
         if checks:
-            return self._observe(max(checks, key=_by_net), MayComeTo(first, chance))
+            return self._observe(at, max(checks, key=_by_net), MayComeTo(first, chance))
         # nothing is opened on a suspicion that a look can settle, and work on a mere guess comes
         # after every other suspect was looked at
         seeing = self._seeing_it(at, at.outlook.corrections.index(first), options)
         if seeing is not None:
-            return self._observe(seeing, MayComeTo(first, chance))
+            return self._observe(at, seeing, MayComeTo(first, chance))
         last = self._last_check(at, options) if chance < GUESS else None
         return last or self._correct(first, chance, settled=False)
 
@@ -621,16 +625,43 @@ class Planner:
 
     def _last_check(self, at: _Situation, options: Sequence[Option]) -> Step | None:
         """Before giving up: a check of a suspect for what is still felt, whatever it costs; the one
-        that settles most per minute goes first."""
+        that settles most per minute goes first, but where so many looks are enough, what is to be
+        looked at on any bike."""
+        groups = [options]
+        if (most := self._enough_looks(at)) is not None:
+            made = (name for name, answer in at.now.answers.items() if answer.is_known)
+            if sum(self._rules.observations[name].way != "memory" for name in made) >= most:
+                return None
+            groups.insert(0, [o for o in options if self._is_baseline(o)])
         shares = self.shares(at.belief, at.now)
         least = self._rules.policy.outside_floor
-        found = self._confirming_most(
-            at, options, shares, lambda _option, _cause, share: share >= least
-        )
-        if found is None:
+        for group in groups:
+            found = self._confirming_most(
+                at, group, shares, lambda _option, _cause, share: share >= least
+            )
+            if found is not None:
+                option, cause, share = found
+                return self._observe(at, option, BeforeGivingUp(cause, share))
+        return None
+
+    def _enough_looks(self, at: _Situation) -> int | None:
+        """After how many looks nothing is found wrong; None where a complaint that is felt sets no
+        such number, or something is likely."""
+        if nothing_left(at.belief) < self._rules.policy.settled:
             return None
-        option, cause, share = found
-        return self._observe(option, BeforeGivingUp(cause, share))
+        numbers = [self._rules.complaints[one.complaint].enough_looks for one in at.now.still_felt]
+        told = [number for number in numbers if number is not None]
+        return max(told) if told and len(told) == len(numbers) else None
+
+    def _is_baseline(self, option: Option) -> bool:
+        """Whether it looks for a danger, reads a figure, or shows a setting that is off."""
+        entry = self._rules.observations[option.observation]
+        causes = (self._rules.causes[cause] for cause in entry.settles)
+        return (
+            entry.safety
+            or entry.target is not None
+            or any(self._rules.corrections[cause.correction].setting for cause in causes)
+        )
 
     def _last_work(self, at: _Situation) -> Step | None:
         """Before a workshop gives up with no check left: work that is likelier than not what is
@@ -719,8 +750,36 @@ class Planner:
     def _opens(self, option: Option) -> bool:
         return self._rules.observations[option.observation].opens
 
-    def _observe(self, option: Option, why: Reason | None, constraint: Constraint = "") -> Step:
-        return self._look_at(option.observation, why, constraint)
+    def _observe(
+        self, at: _Situation, option: Option, why: Reason | None, constraint: Constraint = ""
+    ) -> Step:
+        step = self._look_at(option.observation, why, constraint)
+        pair = self._pricer.pairs.get(option.node, ())
+        other = [name for name in pair if name != option.observation and name not in at.now.answers]
+        if not other:
+            return step
+        minutes = step.minutes + self._rules.observations[other[0]].minutes
+        return replace(step, minutes=minutes, partner=other[0])
+
+    def _other_half(self, at: _Situation) -> Step | None:
+        """What only means something with the reading just made, unless that says enough by itself
+        and the two together would neither pay nor show a likely suspect."""
+        said = (event for event in reversed(at.belief.case.events) if not isinstance(event, Noted))
+        latest = next(said, None)
+        if not (isinstance(latest, Answered) and latest.is_known):
+            return None
+        made = latest.observation
+        shares, index = self.shares(at.belief, at.now), self._model.network.cause_index
+
+        def wanted(option: Option) -> bool:
+            likely = (shares[index[c]] >= SETTLED_FROM for c in self._confirms.get(option.node, ()))
+            alone = self._rules.observations[made].is_evidence
+            return not alone or option.net > 0 or any(likely)
+
+        able = [o for o in at.options if made in self._pricer.pairs.get(o.node, ())]
+        others = [o for o in able if o.observation != made]
+        best = max(filter(wanted, others), key=_by_net, default=None)
+        return None if best is None else self._observe(at, best, GoesWith(made))
 
     def _look_at(self, name: str, why: Reason | None, constraint: Constraint = "") -> Step:
         entry = self._rules.observations[name]

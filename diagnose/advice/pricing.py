@@ -11,8 +11,9 @@ it costs.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -375,9 +376,7 @@ class Pricer:
             open_ones = [name for name in needed if name not in now.answers]
             unknown = [n for n in needed if n in now.answers and not now.answers[n].is_known]
             if open_ones and not unknown and not any(name in hidden for name in needed):
-                minutes = sum(
-                    self._rules.observations[name].minutes + attention for name in open_ones
-                )
+                minutes = attention + sum(self._rules.observations[n].minutes for n in open_ones)
                 told = math.prod(means.chance(name) for name in open_ones)
                 if told >= OUT_OF_REACH:
                     yield finding, open_ones[0], minutes, told
@@ -430,6 +429,19 @@ class Pricer:
         if better is not None:
             return not better.is_known
         return means.chance(entry.instead_of) < AT_HAND
+
+    @cached_property
+    def pairs(self) -> Mapping[str, tuple[str, str]]:
+        """The two readings that only together tell a finding, by finding: one of them at least says
+        nothing by itself."""
+        found = {}
+        for finding, inputs in self._model.findings.inputs.items():
+            match self.observations_behind(inputs):
+                case [one, other]:
+                    entries = (self._rules.observations[name] for name in (one, other))
+                    if not all(entry.is_evidence for entry in entries):
+                        found[finding] = one, other
+        return found
 
     def observations_behind(self, names: Iterable[str]) -> list[str]:
         """The observations behind some facts, looking through findings."""

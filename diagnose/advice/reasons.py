@@ -114,6 +114,13 @@ class AskedFirst:
 
 
 @dataclass(frozen=True, slots=True)
+class GoesWith:
+    """It goes with the reading just made, of this observation: only the two together tell."""
+
+    made: str
+
+
+@dataclass(frozen=True, slots=True)
 class Saves:
     """An observation is expected to save more time than it takes.
 
@@ -238,6 +245,7 @@ Reason = (
     | LookAgain
     | RiddenSince
     | AskedFirst
+    | GoesWith
     | Saves
     | MayComeTo
     | Needed

@@ -81,7 +81,10 @@ def _stated(
 
 
 def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -> bool:
-    """Whether its clause is about a part that is none of ours: `exhaust rattles when cold`."""
+    """Whether its clause is about a part that is none of ours, unless the phrase itself names it:
+    `exhaust rattles when cold`, but not `engine mount loose`."""
+    if any(OTHER_PART in tokens[n].lists for n in match.at):
+        return False
     clause = tokens[match.at[0]].clause
     lists = {name for token in tokens if token.clause == clause for name in token.lists}
     return OTHER_PART in lists and lists.isdisjoint(vocabulary.own_parts)

@@ -1,4 +1,4 @@
-"""A fact that nobody asked for: what was heard in the words, and what shares words with them."""
+"""A fact or complaint that nobody asked for: what was heard in the words, and what is near them."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from diagnose.case.events import Answered, read_answer
+from diagnose.case.events import Answered, Complained, read_answer
 from diagnose.listening.listen import Listener
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -19,16 +19,24 @@ _FIGURE = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*([^\s\d]*)")
 
 @dataclass(frozen=True, slots=True)
 class FactsNear:
-    """What words tell. `heard` is said for sure; an observation that is only `meant` perhaps shares
-    words with them, and is to be asked before anything counts."""
+    """What words tell. `heard` is said for sure, and so are `complaints`, each to be asked before
+    it is added; an observation that is only `meant` perhaps shares words with them, and is to be
+    asked before anything counts."""
 
     heard: tuple[Answered, ...] = ()
     meant: tuple[str, ...] = ()
+    complaints: tuple[Complained, ...] = ()
 
 
-def facts_near(listener: Listener, text: str, hidden: Collection[str] = frozenset()) -> FactsNear:
+def facts_near(
+    listener: Listener,
+    text: str,
+    hidden: Collection[str] = frozenset(),
+    already: Collection[Complained] = (),
+) -> FactsNear:
     """What is surely said in `text`, and at most nine observations that may be meant, those that
-    the listener itself would ask about first; none is `hidden`."""
+    the listener itself would ask about first; none is `hidden`, and no complaint is there
+    `already`, at that end or at one that was not said."""
     if not text.strip():
         return FactsNear()
     story = listener.listen(text)
@@ -41,7 +49,14 @@ def facts_near(listener: Listener, text: str, hidden: Collection[str] = frozense
     ]
     without = {*hidden, *(answer.observation for answer in heard)}
     found = dict.fromkeys((*asked, *listener.near_facts(_FIGURE.sub(r" \2 ", text))))
-    return FactsNear(heard, tuple(name for name in found if name not in without)[:_MOST])
+    meant = tuple(name for name in found if name not in without)[:_MOST]
+    told = tuple(complaint.event for complaint in story.complaints)
+    return FactsNear(heard, meant, tuple(one for one in told if not _is_among(one, already)))
+
+
+def _is_among(one: Complained, already: Collection[Complained]) -> bool:
+    places = {told.place for told in already if told.complaint == one.complaint}
+    return bool(places) and (one.place is None or not places.isdisjoint({one.place, None}))
 
 
 def reading_in(rules: RuleBase, observation: str, text: str) -> Answered | None:

@@ -26,6 +26,7 @@ OUTCOME_WORDS: Mapping[Outcome, str] = {
     "improved": "better, not gone",
     "not-proven": "not proven",
     "handed-over": "handed to a specialist",
+    "left-as-it-is": "left as it is: nothing was put right",
     "not-separable": "several things were changed at once, so which of them did it is open",
 }
 """How a case ended, said in full."""

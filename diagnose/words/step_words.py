@@ -18,6 +18,7 @@ from diagnose.advice.reasons import (
     FoundMeanwhile,
     FoundToo,
     FoundUnsafe,
+    GoesWith,
     LookAgain,
     MayComeTo,
     MayForbid,
@@ -102,7 +103,7 @@ def step_text(rules: RuleBase, case: Case, step: Step, cautions: Sequence[str] =
 
 def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
     if step.kind in ("ask", "measure", "inspect", "ride-test"):
-        return observation_text(rules, case, step.target)
+        return _asking_text(rules, case, step)
     if step.kind == "correct":
         entry = rules.corrections[step.target]
         note = f"Needs: {needs_text(entry)}. What can go wrong: {entry.goes_wrong}"
@@ -134,6 +135,15 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         heading = f"If it stays, {lowered(TO_A_WORKSHOP)}" if is_well else TO_A_WORKSHOP
         return StepText(heading, note=" ".join(filter(None, (why, carried, _LIST))))
     return StepText(_HEADINGS[step.kind], note=" ".join(filter(None, (why, carried))))
+
+
+def _asking_text(rules: RuleBase, case: Case, step: Step) -> StepText:
+    words = observation_text(rules, case, step.target)
+    if not step.partner:
+        return words
+    other = lowered(setting_title(rules, step.partner))
+    then = f"Straight after, unless this settles it: {other}."
+    return replace(words, note=f"{words.note}. {then}" if words.note else then)
 
 
 def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
@@ -322,6 +332,8 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case AskedFirst(complaint=complaint):
             title = lowered(rules.complaints[complaint].title)
             return f"Asked before anything else of such a complaint: {title}."
+        case GoesWith(made=made):
+            return f"It goes with the reading just made: {lowered(setting_title(rules, made))}."
         case Saves(minutes=minutes, saved=saved, causes=causes):
             names = "; ".join(_cause(rules, cause) for cause in causes) or "what is left"
             return (

@@ -336,6 +336,8 @@ class Complaint(Sourced):
     """Something a rider complains of. With `places` it is asked and linked per place.
 
     `ask_first` are questions that go before all others while it is felt, save what safety asks for.
+    `enough_looks`: after so many looks and readings with nothing likely left, nothing is found
+    wrong; without it every check that could settle a suspect is made first.
     """
 
     title: Line
@@ -343,6 +345,7 @@ class Complaint(Sourced):
     places: Annotated[Ids, Field(max_length=MOST_STATES)] = ()
     background: str
     ask_first: Ids = ()
+    enough_looks: Annotated[int, Field(ge=1)] | None = None
 
 
 class Band(StrictModel):

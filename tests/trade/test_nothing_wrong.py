@@ -35,7 +35,16 @@ def test_settings_and_dangers_are_looked_at(worked: tuple[list[str], Assessment]
     looked, _ = worked
     assert {"front-tyre-gauge", "rear-tyre-gauge", "rear-race-sag-measured"} <= set(looked)
     assert "bleed-hiss" in looked
-    assert "head-play-rock" in looked
+    assert not {"head-play-rock", "head-brake-push"}.isdisjoint(looked)
+
+
+def test_so_many_looks_are_enough_where_nothing_is_likely(
+    worked: tuple[list[str], Assessment],
+) -> None:
+    looked, made = worked
+    entries = made.model.rules.observations
+    enough = made.model.rules.complaints["vague-feel"].enough_looks
+    assert sum(entries[name].way != "memory" for name in looked) == enough == 15
 
 
 def test_it_ends_without_a_fault(

@@ -113,7 +113,7 @@ class CaseActs(Protocol):
         """Ask what else the rider says."""
 
     def volunteer(self) -> None:
-        """Ask for a fact or a reading in words, and take it as an answer."""
+        """Ask for a fact, a reading or another complaint in words, and take it."""
 
     def answer_again(self, observation: str) -> None:
         """Ask an observation again; the new answer stands in place of the old one."""

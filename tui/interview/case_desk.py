@@ -213,7 +213,7 @@ class CaseDesk:
         await self.assess(changes=changes)
 
     def volunteer(self) -> None:
-        """Ask for a fact or a reading in words, and take it as an answer."""
+        """Ask for a fact, a reading or another complaint in words, and take it."""
         self._shell.start(self._volunteer())
 
     async def _volunteer(self) -> None:
@@ -223,10 +223,16 @@ class CaseDesk:
         current = work.current
         findings = None if current is None else current.assessment.belief.findings
         hidden = frozenset[str]() if findings is None else findings.not_applicable
-        picked = await self._shell.ask(FactScreen(listener, hidden))
+        already = standing(work.case).complaints
+        picked = await self._shell.ask(FactScreen(listener, hidden, already))
         if picked is None:
             return
         chosen, typed = picked
+        if isinstance(chosen, Complained):
+            placed = await self._at_which_end(chosen)
+            if placed is not None:
+                self.record(placed)
+            return
         if not isinstance(chosen, str):
             self.record(*chosen)
             return
@@ -234,6 +240,16 @@ class CaseDesk:
         answer = await self._shell.ask(AnswerScreen(rules, work.case, chosen, reading))
         if answer is not None:
             self.record(answer)
+
+    async def _at_which_end(self, told: Complained) -> Event | None:
+        """The complaint with its end, asked where none was said; None where nobody answers."""
+        entry = self._shell.shop.rules.complaints[told.complaint]
+        if told.place is not None or not entry.places:
+            return told
+        title = f"{entry.title}: which end?"
+        return await pick_offer(
+            self._shell, title, place_offers(self._shell.shop.rules, told.complaint)
+        )
 
     def jot(self) -> None:
         """Ask for a note and add it to the case."""
@@ -276,8 +292,7 @@ class CaseDesk:
                 text = await self._shell.ask(prompt)
                 event = Noted(text) if text else None
             case Complained(complaint=name) if rules.complaints[name].places:
-                title = f"{rules.complaints[name].title}: which end?"
-                event = await pick_offer(self._shell, title, place_offers(rules, name))
+                event = await self._at_which_end(Complained(name))
             case _:
                 self._shell.say("That can only be struck out (x).")
         await self._put_in_place(case, index, event)

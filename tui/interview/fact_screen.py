@@ -1,4 +1,5 @@
-"""Volunteer a reading or a fact: type it, and take what was heard or choose what was meant."""
+"""Volunteer a reading, a fact or a complaint: type it, take what was heard or choose what was
+meant."""
 
 from __future__ import annotations
 
@@ -10,25 +11,32 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
-from diagnose.case.events import Answered
+from diagnose.case.events import Answered, Complained
 from diagnose.listening.listen import Listener
 from diagnose.listening.volunteered import FactsNear, facts_near
+from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.answers import answer_text
 from diagnose.words.event_words import asked_text
-from diagnose.words.fact_words import ALL_HEARD, CHOOSE, NOT_UNDERSTOOD, meant_heading
+from diagnose.words.fact_words import (
+    ALL_HEARD,
+    CHOOSE,
+    NOT_UNDERSTOOD,
+    another_complaint,
+    meant_heading,
+)
 from diagnose.words.titles import setting_title
 from tui.dialogs.base import CardScreen
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 from tui.widgets.word_box import CardInput
 
-Chosen = tuple[Answered, ...] | str
-"""What was heard, or the observation that was meant and is to be asked."""
+Chosen = tuple[Answered, ...] | Complained | str
+"""Facts or a complaint that were heard, or the observation that was meant and is to be asked."""
 
 
 class FactScreen(CardScreen[tuple[Chosen, str] | None]):
     """Returns what was chosen with what was typed, or None. What only may be meant is never marked
-    unasked. `hidden` observations do not apply to the bike."""
+    unasked. `hidden` observations do not apply to the bike, `already` are its complaints."""
 
     CSS_PATH = "fact_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "CardInput"
@@ -39,9 +47,14 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
         Binding("f1", "app.help", "Help", id="help.f1"),
     ]
 
-    def __init__(self, listener: Listener, hidden: Collection[str] = frozenset()) -> None:
+    def __init__(
+        self,
+        listener: Listener,
+        hidden: Collection[str] = frozenset(),
+        already: Collection[Complained] = (),
+    ) -> None:
         super().__init__()
-        self._listener, self._hidden = listener, hidden
+        self._listener, self._hidden, self._already = listener, hidden, already
         self._choices: list[Chosen | None] = []
         """What each row stands for; None for the heading."""
 
@@ -61,7 +74,7 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
     def on_input_changed(self, message: Input.Changed) -> None:
         """Listen with every letter; only what was heard for sure is marked."""
         text = message.value.strip()
-        near = facts_near(self._listener, text, self._hidden)
+        near = facts_near(self._listener, text, self._hidden, self._already)
         self._choices = list(_choices(near))
         is_nothing = bool(text) and not self._choices
         rows = self.query_one(RowList)
@@ -70,7 +83,7 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
             NOT_UNDERSTOOD if is_nothing else "",
             [n for n, choice in enumerate(self._choices) if choice is None],
         )
-        rows.highlighted = 0 if near.heard else None
+        rows.highlighted = 0 if near.heard or near.complaints else None
         self._say(self._in_full(rows.highlighted))
 
     def _row(self, choice: Chosen | None, near: FactsNear) -> Content:
@@ -79,6 +92,9 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
             return Content.styled(meant_heading(near), "bold")
         if isinstance(choice, str):
             return Content(f"  {setting_title(rules, choice)}")
+        if isinstance(choice, Complained):
+            title = complaint_title(rules, choice)
+            return Content.assemble((title, "bold"), " (heard): another complaint")
         if len(choice) > 1:
             return Content.styled(ALL_HEARD, "bold")
         answer = answer_text(rules, choice[0])
@@ -92,6 +108,8 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
             return ""
         if isinstance(choice, str):
             return f"Enter asks: {setting_title(self._listener.rules, choice)}"
+        if isinstance(choice, Complained):
+            return f"{another_complaint(self._listener.rules, choice)} Enter adds it, Esc does not."
         return "\n".join(f"Heard: {asked_text(self._listener.rules, a)}" for a in choice)
 
     def _say(self, text: str) -> None:
@@ -140,6 +158,7 @@ def _choices(near: FactsNear) -> Iterator[Chosen | None]:
         yield near.heard
     for answer in near.heard:
         yield (answer,)
+    yield from near.complaints
     if near.meant:
         yield None
         yield from near.meant

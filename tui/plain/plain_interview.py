@@ -34,7 +34,7 @@ from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
 from diagnose.words.event_words import asked_text
-from diagnose.words.fact_words import meant_heading
+from diagnose.words.fact_words import another_complaint, meant_heading
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sheet_words import next_text, row_card
 from diagnose.words.standstill_words import standstill_text
@@ -73,6 +73,7 @@ Write = Callable[[str], None]
 _TARGET = "target"
 _MOST_NAMED = 9
 _LIST = ("", "?", "list")
+_YES = ("y", "yes")
 
 
 def _named(options: Sequence[Offer]) -> str:
@@ -228,21 +229,36 @@ class PlainInterview:
                 self._commit()
 
     def _volunteered(self, text: str) -> bool | None:
-        """Whether facts that are surely said in `text` are taken, or one that may be meant is asked
-        and answered; None where it is not understood."""
+        """Whether what is surely said in `text` is taken, or a fact that may be meant is asked and
+        answered; None where it is not understood."""
         if len(text.split()) < 2 or self._diagnosis.assessment.step.kind == "complain":
             return None
+        near, taken = self._near(text), False
+        if near.heard:
+            self._say(f"Heard: {'; '.join(asked_text(self._rules, fact) for fact in near.heard)}.")
+            if self._read("y takes it, Enter leaves it> ").strip().lower() in _YES:
+                self._diagnosis.add(*near.heard)
+                self._commit()
+                taken = True
+        taken = self._take_complaints(near) or taken
+        if near.meant and not (taken or near.heard):
+            return self._meant(near)
+        return taken if near.heard or near.complaints else None
+
+    def _near(self, text: str) -> FactsNear:
         hidden = self._diagnosis.assessment.belief.findings.not_applicable
-        near = facts_near(listener_of(self._rules), text, hidden)
-        facts = near.heard
-        if not facts:
-            return self._meant(near) if near.meant else None
-        self._say(f"Heard: {'; '.join(asked_text(self._rules, fact) for fact in facts)}.")
-        if self._read("y takes it, Enter leaves it> ").strip().lower() not in ("y", "yes"):
-            return False
-        self._diagnosis.add(*facts)
-        self._commit()
-        return True
+        already = standing(self._diagnosis.case).complaints
+        return facts_near(listener_of(self._rules), text, hidden, already)
+
+    def _take_complaints(self, near: FactsNear) -> bool:
+        """Ask of each complaint that was heard besides whether to add it. Whether one was."""
+        before = self._diagnosis.case
+        for complaint in near.complaints:
+            self._say(another_complaint(self._rules, complaint))
+            if self._read("y adds it, n or Enter leaves it> ").strip().lower() in _YES:
+                placed = complaint.place is not None
+                self._record(complaint if placed else self._with_place(complaint.complaint))
+        return self._diagnosis.case != before
 
     def _answered_first(self, options: Sequence[Offer], text: str) -> bool:
         """Whether `text` is an answer with more after it: both are taken, the rest as facts."""
@@ -250,16 +266,19 @@ class PlainInterview:
         if first is None or not isinstance(first[0].event, Answered | Rode | Corrected | Declined):
             return False
         offer, rest = first
-        facts = facts_near(listener_of(self._rules), rest).heard
-        if rest and not facts and not ENDS_ANSWER.match(text):
+        near = self._near(rest)
+        facts = near.heard
+        if rest and not (facts or near.complaints) and not ENDS_ANSWER.match(text):
             return False
         heard = "; ".join(asked_text(self._rules, fact) for fact in facts)
         if rest:
-            self._say(f"{offer.label}. {f'Heard: {heard}.' if heard else NO_MORE}")
+            nothing = "" if near.complaints else NO_MORE
+            self._say(f"{offer.label}. {f'Heard: {heard}.' if heard else nothing}")
         event = offer.event
         assert event is not None
         self._diagnosis.add(event, *facts)
         self._commit()
+        self._take_complaints(near)
         return True
 
     def _meant(self, near: FactsNear) -> bool:

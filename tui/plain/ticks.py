@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from string import ascii_lowercase
 
@@ -39,14 +39,23 @@ class Ticks:
     no_more: set[str] = field(default_factory=set)
     """`0` and `9`: the lists of which nothing else is so."""
     readings: dict[str, Answered] = field(default_factory=dict)
+    _keys_before: dict[str, str] = field(default_factory=dict)
 
     @property
     def lists(self) -> tuple[tuple[str, dict[str, str]], ...]:
         """For both lists: the key of none of the others, and the observation under each key."""
         return (
-            (NONE_SINCE, dict(zip(_SINCE_KEYS, self.page.since, strict=False))),
-            (NONE_SHOWS, dict(zip(_SHOWS_KEYS, self.page.shows, strict=False))),
+            (NONE_SINCE, self._under_keys(_SINCE_KEYS, self.page.since)),
+            (NONE_SHOWS, self._under_keys(_SHOWS_KEYS, self.page.shows)),
         )
+
+    def _under_keys(self, keys: Sequence[str], names: Sequence[str]) -> dict[str, str]:
+        """A row keeps the key that it had before; the others take the keys that are free."""
+        had = {self._keys_before[name]: name for name in names if name in self._keys_before}
+        free = (key for key in keys if key not in had)
+        new = (name for name in names if name not in self._keys_before)
+        found = {**had, **dict(zip(free, new, strict=False))}
+        return {key: found[key] for key in keys if key in found}
 
     @property
     def keys(self) -> dict[str, str]:
@@ -83,7 +92,8 @@ class Ticks:
         return (*ticked, *self._given(self.page.readings))
 
     def take_over(self, earlier: Ticks) -> None:
-        """Take over what was ticked and read on the page as it was before."""
+        """Take over what was ticked and read on the page as it was before, and its keys."""
+        self._keys_before = {name: key for key, name in earlier.keys.items()}
         names = set(self.keys.values())
         self.yes = (earlier.yes & names) - self.said.keys()
         self.no_more = {none for none in earlier.no_more if self.can(none)}

@@ -7,7 +7,7 @@ that makes no complaint on its bike is felt by nobody; it can only be found by l
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count
 
 import numpy as np
@@ -15,6 +15,7 @@ import numpy as np
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import Step
+from diagnose.advice.standstill import longest_idle
 from diagnose.authoring.trials.measures import Share, share, share_of
 from diagnose.authoring.trials.stacks import FEWEST, Stack, assessor_for
 from diagnose.authoring.trials.working import (
@@ -57,7 +58,8 @@ class ManyFaultsOutcome:
     `shown` that it was for something that a true cause shows, and `unsafe` that a true cause
     forbids it. `to_advice` counts the answers until the first correction or until it was handed
     over, `to_proof` those until what was told was proven gone, or None where it never was. The
-    page of ticks that a named person is shown at first is one answer.
+    page of ticks that a named person is shown at first is one answer. `idle` is the longest run
+    of answers that moved nothing.
     """
 
     seed: int
@@ -72,6 +74,7 @@ class ManyFaultsOutcome:
     shown: bool
     to_advice: int
     to_proof: int | None
+    idle: int
 
     @property
     def faults(self) -> int:
@@ -95,8 +98,8 @@ class ManyFaultsCounts:
     one for what a true fault shows (a leak above a brake, until that was looked at; a tyre all
     but empty), `needless` safe bikes with any other. `minutes` and `observations` are medians
     of what a bike took, with their intervals; `to_advice` and `to_proof` medians of answers,
-    the latter over the bikes that were cured; `unknown` is the share of what was asked that
-    nobody could say."""
+    the latter over the bikes that were cured; `idle` is the median of the longest runs of
+    answers that moved nothing, `unknown` the share of what was asked that nobody could say."""
 
     bikes: int
     cured: Share
@@ -112,6 +115,7 @@ class ManyFaultsCounts:
     observations: Average
     to_advice: Average
     to_proof: Average | None
+    idle: Average
     unknown: Share
 
 
@@ -173,6 +177,7 @@ def work_bike(
         any(bike.shown_at(node) for ban in policy.bans for node in _looked_at(rules, ban)),
         policy.to_advice,
         policy.to_proof,
+        longest_idle(policy.assessed),
     )
 
 
@@ -228,6 +233,7 @@ def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
         middle([entry.outcome.observations for entry in outcomes]),
         middle([entry.to_advice for entry in outcomes]),
         middle(to_proof) if to_proof else None,
+        middle([entry.idle for entry in outcomes]),
         share_of(
             sum(entry.unknown for entry in outcomes),
             sum(entry.outcome.observations for entry in outcomes),
@@ -237,7 +243,8 @@ def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
 
 class _WatchedPolicy:
     """A policy, noting what was last known, what ever forbade riding, and how many answers
-    the first advice and the proof took beyond `start`, whose own answers are one."""
+    the first advice and the proof took beyond `start`, whose own answers are one. `assessed` has
+    each assessment, with the step that was taken."""
 
     def __init__(self, policy: WayOfWorking, start: Case) -> None:
         self._policy = policy
@@ -245,6 +252,7 @@ class _WatchedPolicy:
         self.bans: list[Ban] = []
         self.ended = ""
         self.last: tuple[Case, Assessment] | None = None
+        self.assessed: list[Assessment] = []
         self.advised_after: int | None = None
         self.to_proof: int | None = None
 
@@ -260,6 +268,7 @@ class _WatchedPolicy:
         step = self._policy.choose(assessor, case, assessment)
         self.bans += assessment.bans
         self.last = case, assessment
+        self.assessed.append(replace(assessment, step=step))
         self.ended = step.kind
         if self.advised_after is None and step.kind in ("correct", "close", "hand-over"):
             self.advised_after = self._beyond(case)

@@ -13,7 +13,13 @@ from diagnose.records.cases.case_title import complaint_title
 from rules.rulebase import RuleBase
 
 Outcome = Literal[
-    "proven", "proven-together", "improved", "not-proven", "handed-over", "not-separable"
+    "proven",
+    "proven-together",
+    "improved",
+    "not-proven",
+    "handed-over",
+    "not-separable",
+    "left-as-it-is",
 ]
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 SHARED = "The credit is shared between them."
@@ -46,7 +52,7 @@ def judge(
     if handed_over:
         return Verdict("handed-over", last, "Handed to a specialist.")
     if last is None:
-        return Verdict("not-proven", None, "Nothing was put right.")
+        return Verdict("left-as-it-is", None, _left(rules, now))
     if not now.is_ridden:
         return Verdict("not-proven", last, "It has not been ridden since the last correction.")
     if now.due:
@@ -72,6 +78,12 @@ def helped(rules: RuleBase, case: Case) -> dict[str, RideReport]:
         for name, report in _helped(rules, _about(now, complaint)).items():
             found[name] = "gone" if "gone" in (report, found.get(name)) else report
     return {name: found[name] for name in dict.fromkeys(now.corrections) if name in found}
+
+
+def _left(rules: RuleBase, now: Standing) -> str:
+    """Why nothing was put right, as far as it was said."""
+    declined = "; ".join(_title(rules, name) for name in sorted(now.declined))
+    return f"Nothing was put right. Declined: {declined}." if declined else "Nothing was put right."
 
 
 def _about(now: Standing, complaint: Complained) -> list[Ride]:

@@ -451,3 +451,21 @@ def test_a_workshop_does_the_likeliest_work_left_before_it_gives_up(
     bike = work_bike(offroad_assessor, 163, faults_of(163))
     assert "shock-seal-leaking" in bike.put_right
     assert bike.wrong == ()
+
+
+def test_two_readings_that_only_tell_together_are_one_step(offroad_assessor: Assessor) -> None:
+    rules, left, right = offroad_assessor.rules, "rear-adjuster-left", "rear-adjuster-right"
+    case = Case(events=(Complained("pulls"),))
+    while (first := step(offroad_assessor, case)).target != left:
+        entry = rules.observations[first.target]
+        normal = None if entry.unit else entry.normal
+        case = case.with_event(Answered(first.target, normal))
+    assert first.partner == right
+    assert first.minutes == sum(rules.observations[name].minutes for name in (left, right))
+    assert "chain adjuster on the right" in step_text(rules, case, first).note
+    second = step(offroad_assessor, case.with_event(read_answer(rules, left, "20 mm")))
+    assert (second.target, second.partner) == (right, "")
+    assert "goes with the reading just made: chain adjuster on the left" in why_text(rules, second)
+    # with one of them not to be had, the other tells nothing
+    unknown = step(offroad_assessor, case.with_event(Answered(left)))
+    assert unknown.target != right

@@ -19,6 +19,7 @@ from diagnose.advice.reasons import (
     FoundMeanwhile,
     FoundToo,
     FoundUnsafe,
+    GoesWith,
     LookAgain,
     MayComeTo,
     MayForbid,
@@ -113,6 +114,7 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
     yield NothingFound(tuple(rules.observations))
     yield from (NotDoneHere(correction, 0.9) for correction in rules.corrections)
     yield from (AskedFirst(complaint) for complaint in rules.complaints)
+    yield from (GoesWith(made) for made in rules.observations)
     for key, rule in rules.rules.items():
         if rule.then.contradiction:
             yield AnswersClash(key, rule.then.check)

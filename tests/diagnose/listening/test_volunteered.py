@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.case.events import read_answer
+from diagnose.case.events import Complained, read_answer
 from diagnose.listening.listen import Listener, listener_of
 from diagnose.listening.volunteered import FactsNear, facts_near, reading_in
 from rules.rulebase import RuleBase
@@ -60,3 +60,14 @@ def test_what_does_not_apply_is_neither_heard_nor_offered(offroad_listener: List
 @pytest.mark.parametrize("text", ["  ", "zzzz qqqq", "purple monkey", "blue cheese on toast"])
 def test_what_shares_no_words_offers_nothing(offroad_listener: Listener, text: str) -> None:
     assert facts_near(offroad_listener, text) == FactsNear()
+
+
+def test_another_complaint_is_heard_unless_it_is_there_already(offroad_listener: Listener) -> None:
+    def heard(text: str, *already: Complained) -> tuple[Complained, ...]:
+        return facts_near(offroad_listener, text, (), already).complaints
+
+    assert heard("and it also headshakes") == (Complained("headshake"),)
+    assert heard("and it also headshakes", Complained("headshake")) == ()
+    front, rear = (Complained("harsh", place) for place in ("front", "rear"))
+    assert heard("the front is harsh too", rear) == (front,)
+    assert heard("the front is harsh too", Complained("harsh")) == ()

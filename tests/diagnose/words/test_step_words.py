@@ -90,7 +90,9 @@ def test_a_step_costs_what_the_pack_says(steps: list[tuple[Assessor, Case, Asses
         assert why_text(rules, step).strip() == why_text(rules, step) != ""
         if step.kind in OBSERVING.values():
             entry = rules.observations[step.target]
-            assert (step.kind, step.minutes) == (OBSERVING[entry.kind], entry.minutes)
+            partner = rules.observations.get(step.partner)
+            minutes = entry.minutes + (partner.minutes if partner else 0)
+            assert (step.kind, step.minutes) == (OBSERVING[entry.kind], minutes)
         elif step.kind == "correct":
             assert step.minutes == rules.corrections[step.target].minutes
         elif step.kind == "confirm":

@@ -202,7 +202,7 @@ async def test_what_may_be_meant_is_asked_before_it_counts(
     async with open_app(offroad_assessor) as driver:
         await driver.press("n", "enter", "1", "r", "enter", "enter")
         before = driver.case.events
-        await driver.burst("r", *_keys("lost a lot of oil"))
+        await driver.burst("r", *_keys("oil level low in the left leg"))
         assert "Nothing heard for sure; did you mean" in driver.flat()
         await driver.press("enter")
         assert driver.screen == "FactScreen" and driver.case.events == before
@@ -232,3 +232,26 @@ async def test_in_ascii_the_marks_have_stand_ins(open_app: Any, offroad_assessor
         await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter")
         assert driver.sent().isascii()
         assert "1 + Harsh (rear)" in driver.sent()
+
+
+async def test_a_complaint_in_place_of_a_fact_is_pointed_out(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.press("n", "enter", "1", "r", "enter", "enter")
+        await driver.burst("r", *_keys("and it also headshakes"))
+        assert "Heard as another complaint: Headshake at speed. Add it?" in driver.flat()
+        await driver.press("enter")
+        assert driver.case.events[-1] == Complained("headshake")
+
+
+async def test_the_end_of_another_complaint_is_asked_where_it_was_not_said(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.press("n", "enter", "1", "r", "enter", "enter")
+        await driver.burst("r", *_keys("and it also bottoms out"))
+        await driver.press("enter")
+        assert "Bottoming: which end?" in driver.text()
+        await driver.press("f")
+        assert driver.case.events[-1] == Complained("bottoming", "front")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.check_in import check_in
 from diagnose.case.events import Answered, Case, Complained, Told, standing
@@ -167,3 +169,20 @@ def test_facts_after_an_answer_at_a_step_are_taken_with_it(offroad_assessor: Ass
     text, interview = play(offroad_assessor, GREASED, "", "", "don't know, rear sag 128", "s")
     assert said(interview)["rear-race-sag-measured"] == "128 mm"
     assert "Heard: Rear sag with the rider on" in " ".join(text.split())
+
+
+@pytest.mark.parametrize("typed", ["and it also headshakes", "no, and it also headshakes"])
+def test_a_complaint_in_place_of_an_answer_is_pointed_out(
+    offroad_assessor: Assessor, typed: str
+) -> None:
+    text, interview = play(offroad_assessor, "harsh", "1", "r", typed, "y", "s")
+    assert "Heard as another complaint: Headshake at speed. Add it?" in text
+    complained = [e for e in interview.case.events if isinstance(e, Complained)]
+    assert complained == [Complained("harsh", "rear"), Complained("headshake")]
+    _, left = play(offroad_assessor, "harsh", "1", "r", typed, "n", "s")
+    assert Complained("headshake") not in left.case.events
+
+
+def test_what_it_complains_of_already_is_not_asked_again(offroad_assessor: Assessor) -> None:
+    text, _ = play(offroad_assessor, "harsh", "1", "r", "the rear is harsh", "s")
+    assert "another complaint:" not in text

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _number = click.argument("number", type=int)
 OUTCOMES = (
     "proven", "proven-together", "improved", "not-proven", "handed-over", "not-separable",
+    "left-as-it-is",
 )  # fmt: skip
 
 

@@ -98,6 +98,7 @@ def _of_people(counts: ManyFaultsCounts) -> Iterator[tuple[str, str]]:
     for name, middle in (
         ("answers to the first advice, median", counts.to_advice),
         ("answers to proof, median if cured", counts.to_proof),
+        ("longest run that moved nothing", counts.idle),
         ("minutes, median", counts.minutes),
     ):
         yield name, _span(middle, ".0f") if middle else "none was cured"

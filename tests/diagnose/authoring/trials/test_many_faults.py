@@ -53,6 +53,7 @@ def test_a_dozen_bikes_are_counted_consistently(mower_assessor: Assessor) -> Non
         assert one.outcome.decision.true == causes
         # what is proven gone is what was complained of
         assert one.outcome.cured <= bool(one.put_right)
+        assert 0 <= one.idle <= one.outcome.observations
     found = counts_of(ran)
     shares = [getattr(found, name) for name in WHAT_IS_COUNTED.values()]
     assert all(share.cases == found.bikes == 12 for share in shares)

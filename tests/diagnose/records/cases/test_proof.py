@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
+from diagnose.case.events import Answered, Case, Complained, Corrected, Declined, Event, Noted, Rode
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
@@ -35,9 +35,9 @@ GONE, BETTER, SAME, WORSE = Rode("gone"), Rode("better"), Rode("same"), Rode("wo
 @pytest.mark.parametrize(
     ("events", "outcome", "correction"),
     [
-        ((), "not-proven", None),
+        ((), "left-as-it-is", None),
         ((FIX,), "not-proven", "fill-up"),
-        ((GONE,), "not-proven", None),
+        ((GONE,), "left-as-it-is", None),
         ((FIX, GONE), "proven", "fill-up"),
         ((FIX, BETTER), "improved", "fill-up"),
         ((FIX, SAME), "not-proven", "fill-up"),
@@ -86,6 +86,17 @@ def test_something_changed_besides_is_not_separable_and_handing_over_is_its_own_
     assert verdict.outcome == "not-separable"
     assert "lever-clicks" in verdict.why
     assert judge(mower, case, handed_over=True).outcome == "handed-over"
+
+
+def test_a_bike_left_as_it_is_is_an_end_of_its_own_that_names_what_was_declined(
+    mower: RuleBase,
+) -> None:
+    told = Complained("no-start")
+    assert judge(mower, Case(events=(told,))).why == "Nothing was put right."
+    verdict = judge(mower, Case(events=(told, Declined("fill-up"))))
+    assert (verdict.outcome, verdict.correction) == ("left-as-it-is", None)
+    assert verdict.why == "Nothing was put right. Declined: Fill with fresh fuel."
+    assert judge(mower, Case(events=(told, Declined("new-plug"), FIX))).outcome == "not-proven"
 
 
 def kept_case(book: CaseBook, *events: Event, bike: str | None = None) -> KeptCase:

@@ -148,12 +148,18 @@ def test_a_trial_as_people_who_cannot_tell_everything(edited_pack: Callable[...,
     table = out.partition("As a person of the kind 'forgetful', 12 bikes")[2]
     rows = [line.strip() for line in table.splitlines()[1:13]]
     assert rows[0].split() == ["the", "program", "x"]
-    for name in ("complaint gone", "no wrong correction", "answers to the first advice, median"):
+    for name in (
+        "complaint gone",
+        "no wrong correction",
+        "answers to the first advice, median",
+        "longest run that moved nothing",
+    ):
         assert any(row.startswith(name) for row in rows)
     document = json.loads(run(*args, "--person", "forgetful", "--json")[1])
     found = document["people"]["forgetful"]["the program"]
     assert found["bikes"] == 12
     assert 0 < found["unknown"]["times"] < found["unknown"]["cases"]
+    assert found["idle"]["low"] <= found["idle"]["mean"] <= found["idle"]["high"]
 
 
 @pytest.mark.long
