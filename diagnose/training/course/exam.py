@@ -91,6 +91,13 @@ def find_exam(teaching: Teaching, name: str) -> Exam:
     )
 
 
+def highest_mark(teaching: Teaching) -> float:
+    """The most that an exam of the packs asks for; a case's own mark where there is none. Raises
+    `FileProblems`."""
+    marks = [load_exam(teaching, path).pass_mark for path in exam_files(teaching.folders).values()]
+    return max(marks, default=teaching.guide.scoring.pass_mark)
+
+
 def check_teaching(rules: RuleBase, packs: Sequence[Path]) -> None:
     """The course and every exam of the topmost pack, where it has any. Raises `FileProblems`.
 

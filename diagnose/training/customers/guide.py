@@ -91,6 +91,8 @@ class Scoring(Sourced):
 
     measures: dict[MeasureId, MeasureNote]
     pass_mark: Points
+    guess_cap: Points
+    cost_power: Annotated[float, Field(ge=1, le=5, strict=False)]
     no_use_below: Annotated[float, Field(ge=0, strict=False)]
     speaks_from: Annotated[float, Field(ge=0, strict=False)]
     hints: dict[Grade, Points]
@@ -104,6 +106,8 @@ class Scoring(Sourced):
             missing = [key for key in wanted if key not in given]
             if missing:
                 raise ValueError(f"`{name}` lacks {', '.join(missing)}")
+        if self.guess_cap >= self.pass_mark:
+            raise ValueError(f"`guess_cap` must be below `pass_mark`, {self.pass_mark:g}")
         total = sum(note.points for note in self.measures.values())
         if abs(total - 100) > 1e-9:
             raise ValueError(f"the points add up to {total:g}, not to 100")

@@ -65,6 +65,11 @@ class Taken:
         """The faults that count under one measure."""
         return tuple(fault for fault in self.faults if fault.kind == kind)
 
+    @property
+    def is_guess(self) -> bool:
+        """Whether it was a correction for which nothing had been found."""
+        return any(fault.is_guess for fault in self.faults)
+
 
 _SHOWN = 3
 

@@ -23,10 +23,12 @@ Kind = Literal["order", "information", "closure", "cautions"]
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """Something wrong with a choice: which measure it counts under, and why in words."""
+    """Something wrong with a choice: which measure it counts under, and why in words. `is_guess`
+    marks a correction for which nothing was found."""
 
     kind: Kind
     text: str
+    is_guess: bool = False
 
 
 def faults(view: View, move: Move, skipped_cautions: bool) -> tuple[Fault, ...]:
@@ -73,7 +75,8 @@ def _order(view: View, move: Move) -> Iterator[Fault]:
         if view.now.ride_due:
             yield Fault("order", "Two changes at once: the last one was not ridden yet.")
         if not _spoken_for(view, move):
-            yield Fault("order", "Nothing found so far speaks for what this puts right.")
+            why = "A guess: nothing found so far speaks for what this puts right."
+            yield Fault("order", why, is_guess=True)
     if isinstance(move, RideMove) and not view.now.ride_due:
         yield Fault("order", "Nothing was changed since the last ride, so it can prove nothing.")
     if rides(view, move) and step.constraint == "safety first" and step.kind in OBSERVING.values():

@@ -55,6 +55,7 @@ def _score(result: Score) -> dict[str, Any]:
         "cost_ratio": result.cost_ratio,
         "hints": result.hints,
         "hint_points": result.hint_points,
+        "guessed": list(result.guessed),
         "true_causes": list(result.true_causes),
         "behind": list(result.behind),
         "named": list(result.named),

@@ -37,7 +37,7 @@ def verdict_line(document: Document, guide: Guide) -> str:
     return score_text(score["total"], passed, guide.scoring.pass_mark)
 
 
-def outcome_lines(document: Document, titles: Mapping[str, str]) -> Iterator[str]:
+def outcome_lines(document: Document, titles: Mapping[str, str], guide: Guide) -> Iterator[str]:
     """What was wrong with the bike, what was named, what it took."""
     score = document["score"]
     if score["failed"]:
@@ -49,16 +49,26 @@ def outcome_lines(document: Document, titles: Mapping[str, str]) -> Iterator[str
         f"{counted(len(document['review']), 'step')}, {score['minutes']:.0f} min; expected cost "
         f"{score['cost_ratio']:.2f} times that of the advised way{hints}."
     )
+    yield from guess_notes(score.get("guessed", ()), guide)
     teaches = document["scenario"].get("teaches")
     if teaches:
         yield f"Remember: {teaches}"
+
+
+def guess_notes(steps: Sequence[int], guide: Guide) -> Iterator[str]:
+    """What guesses at these steps, for which nothing was found, cost."""
+    if steps:
+        yield (
+            f"A guess at step {', '.join(map(str, steps))}: nothing found spoke for it, so the "
+            f"case counts no more than {guide.scoring.guess_cap:g}."
+        )
 
 
 def measure_lines(measure: Mapping[str, Any], guide: Guide) -> Iterator[str]:
     """What a measure means and where it comes from."""
     yield measure["meaning"]
     yield ""
-    yield f"Earned {measure['points']:.1f} of {measure['out_of']:g} points."
+    yield f"Earned {measure['points']:.1f} of {measure['out_of']:.0f} points."
     if measure["steps"]:
         yield f"Points were lost at: step {', '.join(map(str, measure['steps']))}."
     yield ""

@@ -214,15 +214,18 @@ def _reader(write: Callable[[str], None]) -> Callable[[str], str]:
 def _simulate(
     cases: int, seed: int, level: Level | None, theme: str | None, as_json: bool, pack: Packs
 ) -> None:
+    from diagnose.training.course.exam import highest_mark
     from diagnose.training.habits.contest import contest_document, run_contest, standings
     from tui.training.plain.contest_lines import contest_lines
 
+    teaching = open_teaching(pack)
+    marks = (teaching.guide.scoring.pass_mark, or_exit(lambda: highest_mark(teaching)))
     seeds = range(seed, seed + cases)
     with progress("Simulated trainees") as bar:
         bar.start(cases)
         bouts = or_exit(lambda: run_contest(pack, seeds, level, theme, bar.step))
-    table = standings(bouts)
+    table = standings(bouts, marks[1])
     if as_json:
-        click.echo(json.dumps(contest_document(table, bouts), ensure_ascii=False, indent=1))
+        click.echo(json.dumps(contest_document(table, bouts, *marks), ensure_ascii=False, indent=1))
     else:
-        say(contest_lines(table))
+        say(contest_lines(table, *marks))

@@ -10,7 +10,7 @@ from diagnose.training.play.encounter import Encounter
 from diagnose.training.scoring.points import Score, ScoreMeasure
 from diagnose.training.scoring.review import ReviewStep, review
 from diagnose.training.words.encounter_words import guess_said, spent_line
-from diagnose.training.words.review_words import AS_GOOD, passed_word, score_text
+from diagnose.training.words.review_words import AS_GOOD, guess_notes, passed_word, score_text
 from diagnose.words.cause_words import NO_CAUSE, chances_text
 from diagnose.words.event_words import event_text
 from rules.rulebase import RuleBase
@@ -57,6 +57,8 @@ def score_lines(guide: Guide, result: Score, rules: RuleBase) -> Iterator[str]:
         f"{result.minutes:.0f} min; expected cost {result.cost_ratio:.2f} times that of the "
         f"advised way{hints}."
     )
+    for line in guess_notes(result.guessed, guide):
+        yield from wrapped(line)
     for item in result.measures:
         where = f" (steps {', '.join(map(str, item.steps))})" if item.steps else ""
         yield from wrapped(f"{item.title}{where}", "         ", f"  {_points(item)}  ")
@@ -96,4 +98,4 @@ def review_step_lines(rules: RuleBase, step: ReviewStep) -> Iterator[str]:
 
 
 def _points(item: ScoreMeasure) -> str:
-    return f"{item.points:4.1f}/{item.out_of:<4g}"
+    return f"{item.points:4.1f}/{item.out_of:<4.0f}"

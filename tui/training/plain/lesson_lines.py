@@ -98,7 +98,7 @@ def _score_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iter
     yield from wrapped(behind, "  ", "It was: ")
     for item in score["measures"]:
         steps = f"; steps {', '.join(map(str, item['steps']))}" if item["steps"] else ""
-        yield f"  {item['title']}: {item['points']:.1f} of {item['out_of']:g}{steps}"[:WIDTH]
+        yield f"  {item['title']}: {item['points']:.1f} of {item['out_of']:.0f}{steps}"[:WIDTH]
     if score["hints"]:
         yield f"  Hints: {score['hints']}, {score['hint_points']:g} points off"
     teaches = document["scenario"].get("teaches")

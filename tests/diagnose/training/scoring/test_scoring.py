@@ -137,7 +137,10 @@ def test_right_by_luck_is_still_hasty(mower_assessor: Assessor, mower_guide: Gui
     played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), RideMove(), HandBack())
     assert encounter.proven
     result = score(encounter)
-    assert result.find("right-cause").share == result.find("proven").share == 1
+    assert result.find("right-cause").share == 0
+    assert result.find("proven").share == 1
+    assert result.guessed == (1,)
+    assert result.total <= mower_guide.scoring.guess_cap < mower_guide.scoring.pass_mark
     assert result.find("closure").steps == (1,)
     kinds = {fault.kind for fault in encounter.steps[0].faults}
     assert kinds == {"order", "closure"}
@@ -167,11 +170,24 @@ def test_two_changes_at_once(mower_assessor: Assessor, mower_guide: Guide) -> No
     assert encounter.steps[-1].loss > 0
 
 
-def test_doing_nothing_earns_next_to_nothing(mower_assessor: Assessor, mower_guide: Guide) -> None:
+@pytest.mark.parametrize("end", [HandOver(), HandBack()])
+def test_doing_nothing_earns_nothing(
+    mower_assessor: Assessor, mower_guide: Guide, end: Move
+) -> None:
     case = scenario(mower_assessor.rules, mower_guide, "stale-fuel")
-    result = score(played(Encounter(mower_assessor, mower_guide, case), HandOver()))
-    assert result.total < 15
-    assert {m.id for m in result.measures if m.share > 0} == {"expected-cost"}
+    result = score(played(Encounter(mower_assessor, mower_guide, case), end))
+    assert result.total == 0
+
+
+def test_what_a_case_gives_nothing_to_measure_is_left_out(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """No check was made, so checks earn nothing and cost nothing; the others share their points."""
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel")
+    encounter = played(Encounter(mower_assessor, mower_guide, case), HandBack())
+    result = score(encounter)
+    assert "information" not in {measure.id for measure in result.measures}
+    assert sum(measure.out_of for measure in result.measures) == pytest.approx(100)
 
 
 def test_a_failed_case_is_worth_nothing(mower_assessor: Assessor, mower_guide: Guide) -> None:
@@ -214,7 +230,12 @@ def test_hints_take_points_off(mower_assessor: Assessor, mower_guide: Guide) -> 
 def test_naming_everything_does_not_help(
     mower: RuleBase, named: tuple[str, ...], true: tuple[str, ...], share: float
 ) -> None:
-    assert agreement(mower, named, true) == pytest.approx(share)
+    assert agreement(mower, named, true, set(named)) == pytest.approx(share)
+
+
+def test_a_guess_is_not_a_cause_found(mower: RuleBase) -> None:
+    assert agreement(mower, ("no-fuel",), ("no-fuel",), ()) == 0
+    assert agreement(mower, ("no-fuel", "plug-worn"), ("no-fuel",), {"no-fuel"}) == 2 / 3
 
 
 def test_causes_that_cannot_be_told_apart_count_as_one(offroad: RuleBase) -> None:
@@ -223,7 +244,8 @@ def test_causes_that_cannot_be_told_apart_count_as_one(offroad: RuleBase) -> Non
         for key, entry in offroad.causes.items()
         if entry.not_separable_from
     )
-    assert agreement(offroad, (other,), (cause,)) == agreement(offroad, (cause,), (other,)) == 1
+    assert agreement(offroad, (other,), (cause,), {other}) == 1
+    assert agreement(offroad, (cause,), (other,), {cause}) == 1
 
 
 @pytest.mark.parametrize("seed", range(12))
