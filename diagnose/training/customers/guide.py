@@ -78,6 +78,12 @@ class FixedList(Sourced):
     observations: Ids
 
 
+class Cures(Sourced):
+    """Checks that put something right as they are made, with the correction they amount to."""
+
+    checks: dict[Id, Id]
+
+
 class MeasureNote(Sourced):
     """One thing that counts: its points of the hundred, and what it means."""
 
@@ -124,18 +130,21 @@ class GuideFile(StrictModel):
     customer: CustomerNotes
     instruments: Instruments
     checklist: FixedList
+    cures: Cures | None = None
     scoring: Scoring
 
 
 @dataclass(frozen=True, slots=True)
 class Guide:
-    """A pack's training guide, checked. `sources` holds the pack's and the guide's own."""
+    """A pack's training guide, checked. `sources` holds the pack's and the guide's own, `cures`
+    the correction that a check amounts to, by observation."""
 
     themes: Mapping[str, Theme]
     not_suspension: Some
     customer: CustomerNotes
     instruments: Mapping[str, Instrument]
     checklist: FixedList
+    cures: Mapping[str, str]
     scoring: Scoring
     sources: Mapping[str, Source]
 
@@ -165,6 +174,7 @@ def load_guide(rules: RuleBase, pack: Path) -> Guide:
         shape.customer,
         instruments,
         shape.checklist,
+        shape.cures.checks if shape.cures else {},
         shape.scoring,
         {**rules.sources, **shape.sources},
     )
@@ -216,6 +226,12 @@ def _problems(rules: RuleBase, document: YamlText, shape: GuideFile) -> Iterator
         yield from unknown((*location, "source"), item.source, sources, "a source")
     names = shape.checklist.observations
     yield from unknown(("checklist", "observations"), names, rules.observations, "an observation")
+    if shape.cures:
+        at = ("cures", "checks")
+        checks, works = tuple(shape.cures.checks), tuple(shape.cures.checks.values())
+        yield from unknown(at, checks, rules.observations, "an observation")
+        yield from unknown(at, works, rules.corrections, "a correction")
+        yield from unknown(("cures", "source"), shape.cures.source, sources, "a source")
     for unit in shape.instruments.units:
         try:
             unit_kind(unit)

@@ -8,7 +8,7 @@ from typing import Any
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.case.events import RIDE_REPORTS, Case, Corrected, Event, Insisted
+from diagnose.case.events import RIDE_REPORTS, Answered, Case, Corrected, Event, Insisted
 from diagnose.diagnosis import Diagnosis
 from diagnose.training.customers.customer import Customer, walk_in
 from diagnose.training.customers.guide import Guide
@@ -38,7 +38,8 @@ from rules.yaml_source import suggest
 class Taken:
     """A step that was taken, with what was known before it.
 
-    `event` is None where the move adds nothing to the case. `leading` holds the likeliest causes of
+    `event` is None where the move adds nothing to the case; `cured` is the cause that a check has
+    put right by being made, if it has. `leading` holds the likeliest causes of
     then with their probabilities; `cost` and `advised_cost` are expected minutes from then on with
     this choice and with what was advised; `loss` is what the choice threw away.
     """
@@ -47,6 +48,7 @@ class Taken:
     move: Move
     before: Case
     event: Event | None
+    cured: str | None
     minutes: float
     cautions: tuple[str, ...]
     cautions_read: bool
@@ -184,11 +186,13 @@ class Encounter:
         before = self.case
         self._fail_unless_safe(view, move)
         event = self._carry_out(move)
+        cured = self._cured_by(event)
         taken = Taken(
             len(self.steps) + 1,
             move,
             before,
             event,
+            cured,
             minutes,
             cautions,
             read,
@@ -285,6 +289,22 @@ class Encounter:
         if event is not None:
             self._diagnosis.add(event)
         return event
+
+    def _cured_by(self, event: Event | None) -> str | None:
+        """The likeliest cause that a check has put right by being made; the work is then done."""
+        if not isinstance(event, Answered) or event.observation not in self.guide.cures:
+            return None
+        rules = self.assessor.rules
+        entry = rules.observations[event.observation]
+        telling = [state for states in entry.settles.values() for state in states]
+        telling = telling or [state for state in entry.states if state != entry.normal]
+        if event.state not in telling:
+            return None
+        correction = self.guide.cures[event.observation]
+        able = [c for c in self.view().chances if rules.causes[c].correction == correction]
+        self.bike.correct(correction)
+        self._diagnosis.add(Corrected(correction))
+        return able[0] if able else None
 
     # -- to keep and to go on --------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.planning import OBSERVING
+from diagnose.advice.pricing import Option
 from diagnose.training.play.judging import View
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 from diagnose.words.chances import percent
@@ -87,7 +88,7 @@ def _order(view: View, move: Move) -> Iterator[Fault]:
 def _spoken_for(view: View, move: Correct) -> bool:
     """Whether it is likely enough, or an answer speaks for a cause that it puts right."""
     rules = view.judge.assessor.rules
-    if view.needed(move.correction) >= rules.policy.settled:
+    if view.needed(move.correction) >= rules.policy.settled or view.was_seen(move.correction):
         return True
     least = view.judge.guide.scoring.speaks_from
     return any(
@@ -113,8 +114,15 @@ def _information(view: View, move: Observe) -> Iterator[Fault]:
     option = view.option(move.observation)
     if option is None:
         yield Fault("information", "It bears on nothing that could still be behind the complaint.")
-    elif option.saves < view.judge.guide.scoring.no_use_below:
+    elif not _tells_something(view, option):
         yield Fault("information", "None of its answers could have changed what to do next.")
+
+
+def _tells_something(view: View, option: Option) -> bool:
+    """Whether it could change what to do, for the plan or for someone who corrects unchecked. That
+    a look for safety comes next whatever it shows does not make it useless."""
+    least = view.judge.guide.scoring.no_use_below
+    return option.saves >= least or view.saves_blind(option.observation) >= least
 
 
 def _closure(view: View, move: Correct | HandOver | HandBack) -> Iterator[Fault]:
@@ -122,6 +130,8 @@ def _closure(view: View, move: Correct | HandOver | HandBack) -> Iterator[Fault]
         yield Fault("closure", "No ride has proved it.")
         return
     if view.now.ride_due or view.is_proven:
+        return
+    if isinstance(move, Correct) and view.was_seen(move.correction):
         return
     settled = view.judge.assessor.rules.policy.settled
     chance = view.needed(move.correction) if isinstance(move, Correct) else view.likeliest

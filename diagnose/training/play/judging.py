@@ -125,6 +125,8 @@ class View:
             return self._hand_over if isinstance(move, HandOver) else self.own_minutes(move)
         if self.now.ride_due:
             return self._loss_before_ride(move)
+        if isinstance(move, Correct) and self.was_seen(move.correction):
+            return 0.0  # it has to be done whatever else is found
         return max(0.0, self.cost(move) - self.best)
 
     def own_minutes(self, move: Move) -> float:
@@ -169,6 +171,36 @@ class View:
         if correction not in outlook.corrections:
             return 0.0
         return float(outlook.needed[outlook.corrections.index(correction)])
+
+    def saves_blind(self, observation: str) -> float:
+        """Minutes that knowing this is expected to save someone who would else put one suspect
+        right after the other unchecked, its own minutes left aside."""
+        blind = replace(self._outlook, checks=tuple(() for _ in self._outlook.corrections))
+        inputs = self.judge.assessor.model.findings.inputs
+        nodes = tuple(
+            row
+            for row in blind.open_nodes
+            if row[0] == observation
+            or (
+                row[0] in inputs
+                and observation in self.judge.pricer.observations_behind(inputs[row[0]])
+            )
+        )
+        expected = self.judge.pricer.plan(blind).expected_minutes
+        told = replace(blind, open_nodes=nodes)
+        options = self.judge.pricer.options(self.belief, told, expected)
+        return max((option.saves for option in options), default=0.0)
+
+    def was_seen(self, correction: str) -> bool:
+        """Whether it puts right a fault that a check has shown and settled."""
+        causes = self.judge.assessor.rules.causes
+        settled = self.judge.assessor.rules.policy.settled
+        return any(
+            not fault.put_right
+            and fault.chance >= settled
+            and causes[fault.cause].correction == correction
+            for fault in self.advice.faults
+        )
 
     def check_saves(self, move: Move) -> float:
         """Minutes that the best open check, made before this move, is expected to save beyond its

@@ -147,22 +147,23 @@ def cost_ratio(encounter: Encounter) -> float:
 
 
 def named_causes(encounter: Encounter) -> tuple[str, ...]:
-    """Every cause the trainee has committed to."""
+    """Every cause the trainee has committed to, or has put right by a check that cures."""
     named: dict[str, None] = {}
     for step in encounter.steps:
-        if isinstance(step.move, Correct | HandOver):
-            named.update(dict.fromkeys(step.move.causes))
+        named.update(dict.fromkeys(_committed(step)))
     return tuple(named)
 
 
 def _found(encounter: Encounter) -> frozenset[str]:
     """The causes committed to with something found for them, and not by a guess alone."""
     return frozenset(
-        cause
-        for step in encounter.steps
-        if isinstance(step.move, Correct | HandOver) and not step.is_guess
-        for cause in step.move.causes
+        cause for step in encounter.steps if not step.is_guess for cause in _committed(step)
     )
+
+
+def _committed(step: Taken) -> tuple[str, ...]:
+    cured = (step.cured,) if step.cured else ()
+    return step.move.causes if isinstance(step.move, Correct | HandOver) else cured
 
 
 def agreement(

@@ -75,7 +75,8 @@ def result_text(rules: RuleBase, taken: Taken) -> str:
     """What came of a step, in words."""
     match taken.event:
         case Answered():
-            return answer_text(rules, taken.event)
+            done = f"; that has put right: {rules.causes[taken.cured].title}" if taken.cured else ""
+            return f"{answer_text(rules, taken.event)}{done}"
         case Rode(report=report):
             return report
         case None if not isinstance(taken.move, HandOver | HandBack):

@@ -11,7 +11,7 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Complained
 from diagnose.simulation.simulated_bike import GivenFacts, Truth
-from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.guide import Guide, load_guide
 from diagnose.training.customers.scenario import Scenario, draw_scenario
 from diagnose.training.habits.trainees import Advised, AtRandom, work
 from diagnose.training.play.encounter import Encounter
@@ -20,6 +20,7 @@ from diagnose.training.scoring.points import agreement, score
 from diagnose.training.scoring.review import review
 from diagnose.training.scoring.score_document import score_document
 from rules.loading.loader import load_pack
+from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
 from tests.diagnose.training.small_packs import three_suspects
 
@@ -129,6 +130,64 @@ def test_zero_value_checks_are_wasted(mower_assessor: Assessor, mower_guide: Gui
     measure = score(encounter).find("information")
     assert measure.share == pytest.approx(1 / 3)
     assert measure.steps == (2, 3)
+
+
+def test_a_check_that_decides_is_not_called_useless(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """The plan would do the same whatever the gap is, yet for whoever corrects unchecked it tells
+    which comes first."""
+    case = draw_scenario(mower_assessor.rules, mower_guide, 28)
+    encounter = played(Encounter(mower_assessor, mower_guide, case), Observe("tank-look"))
+    view = encounter.view()
+    option = view.option("plug-gap-reading")
+    assert option is not None and option.saves < mower_guide.scoring.no_use_below
+    assert view.saves_blind("plug-gap-reading") > 5
+    played(encounter, Observe("plug-gap-reading"))
+    assert not encounter.steps[-1].faults_of("information")
+
+
+def test_what_was_seen_and_settled_is_never_settled_too_early(offroad: RuleBase) -> None:
+    """Cords that show are put right whatever else is wrong; it is no guess and throws nothing
+    away."""
+    assessor = Assessor(offroad)
+    guide = load_guide(offroad, OFFROAD)
+    seen, state = next(
+        (name, states[0])
+        for name, entry in offroad.observations.items()
+        for cause, states in entry.settles.items()
+        if cause == "front-tyre-worn"
+    )
+    drawn = draw_scenario(offroad, guide, 0)
+    truth = Truth(
+        ("fork-oil-old", "front-tyre-worn"), Complained("harsh", "front"), drawn.truth.machine
+    )
+    case = replace(
+        drawn,
+        truth=truth,
+        complaints=(truth.complaint,),
+        known=GivenFacts({seen: Answered(seen, state=state)}),
+        told=(),
+    )
+    encounter = played(Encounter(assessor, guide, case), Observe(seen))
+    correction = offroad.causes["front-tyre-worn"].correction
+    assert encounter.view().was_seen(correction)
+    played(encounter, Correct(correction, ("front-tyre-worn",)))
+    assert encounter.steps[-1].faults == () and encounter.steps[-1].loss == 0
+
+
+def test_a_check_that_cures_counts_as_the_work(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """Done with the check, it is named with it too, and a ride is due."""
+    guide = replace(mower_guide, cures={"tank-look": "fill-up"})
+    case = scenario(mower_assessor.rules, guide, "stale-fuel", tank_look="stale")
+    encounter = played(Encounter(mower_assessor, guide, case), Observe("tank-look"))
+    assert encounter.steps[0].cured == "stale-fuel"
+    assert encounter.view().now.ride_due and encounter.bike.is_cured
+    assert "that has put right" in review(encounter)[0].result
+    result = score(played(encounter, RideMove(), HandBack()))
+    assert result.find("right-cause").share == result.find("proven").share == 1
 
 
 def test_right_by_luck_is_still_hasty(mower_assessor: Assessor, mower_guide: Guide) -> None:
