@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from diagnose.training.course.course import COURSE_FILE, Teaching, load_teaching, training_folder
 from diagnose.training.course.course_lessons import Lesson, lesson_scenario
-from diagnose.training.customers.scenario import Scenario, scenario_named
+from diagnose.training.customers.scenario import WORKED, Scenario, scenario_named
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.trainee_book import Sitting
 from rules.language.courses import ExamFile
@@ -48,6 +48,8 @@ def load_exam(teaching: Teaching, path: Path) -> Exam:
     problems = []
     cases: dict[str, None] = {}
     for number, case in enumerate(shape.cases):
+        if case.removeprefix(f"{WORKED}:") in teaching.left_out:
+            continue
         try:
             scenario, lesson = exam_case(teaching, case)
         except BadInput as error:
@@ -99,14 +101,12 @@ def highest_mark(teaching: Teaching) -> float:
 
 
 def check_teaching(rules: RuleBase, packs: Sequence[Path]) -> None:
-    """The course and every exam of the topmost pack, where it has any. Raises `FileProblems`.
-
-    A pack that only switches off what a course below needs is not to blame for that course.
-    """
+    """The course and every exam, where the top pack has any or switches something off. Raises
+    `FileProblems`."""
     folder = training_folder(rules, packs, COURSE_FILE)
     if not (folder / TRAINING / COURSE_FILE).is_file():
         return
-    if packs and folder.resolve() != packs[-1].resolve():
+    if packs and folder.resolve() != packs[-1].resolve() and not rules.off:
         return
     teaching = load_teaching(rules, packs)
     problems: list[Problem] = []

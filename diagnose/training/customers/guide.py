@@ -150,7 +150,7 @@ class Guide:
 
 
 def load_guide(rules: RuleBase, pack: Path) -> Guide:
-    """The guide of the pack in folder `pack`. Raises `FileProblems`."""
+    """The guide of the pack in folder `pack`, less what is switched off. Raises `FileProblems`."""
     path = pack / TRAINING / GUIDE_FILE
     name = f"{pack.name}/{TRAINING}/{GUIDE_FILE}"
     if not path.is_file():
@@ -161,6 +161,7 @@ def load_guide(rules: RuleBase, pack: Path) -> Guide:
         shape = GuideFile.model_validate(document.data)
     except ValidationError as error:
         raise FileProblems(document.from_validation(error)) from error
+    shape = _without(rules, shape)
     problems = list(_problems(rules, document, shape))
     if problems:
         raise FileProblems(problems)
@@ -178,6 +179,37 @@ def load_guide(rules: RuleBase, pack: Path) -> Guide:
         shape.scoring,
         {**rules.sources, **shape.sources},
     )
+
+
+def _without(rules: RuleBase, shape: GuideFile) -> GuideFile:
+    """The guide without what a pack has switched off, and without themes that are left empty."""
+    if not rules.off:
+        return shape
+    groups = {cause.group for cause in rules.causes.values()}
+    lost = any(section == "causes" for section, _ in rules.off)
+
+    def still(section: str, names: Ids) -> Ids:
+        return tuple(name for name in names if (section, name) not in rules.off)
+
+    def less(some: Some) -> dict[str, Ids]:
+        kept = tuple(group for group in some.groups if group in groups or not lost)
+        return {"groups": kept, "causes": still("causes", some.causes)}
+
+    themes = {key: theme.model_copy(update=less(theme)) for key, theme in shape.themes.items()}
+    listed = still("observations", shape.checklist.observations)
+    changes: dict[str, object] = {
+        "themes": {key: theme for key, theme in themes.items() if theme.groups or theme.causes},
+        "not_suspension": shape.not_suspension.model_copy(update=less(shape.not_suspension)),
+        "checklist": shape.checklist.model_copy(update={"observations": listed}),
+    }
+    if shape.cures:
+        checks = {
+            check: work
+            for check, work in shape.cures.checks.items()
+            if not {("observations", check), ("corrections", work)} & rules.off.keys()
+        }
+        changes["cures"] = shape.cures.model_copy(update={"checks": checks})
+    return shape.model_copy(update=changes)
 
 
 def causes_of(rules: RuleBase, some: Some) -> frozenset[str]:

@@ -97,6 +97,8 @@ def train(
     )
     # a worked case's name would give it away
     write(f"Case {lesson or case_file or scenario.id}.")
+    if lesson is None and case_file is None and len(teaching.rules.packs) > 1:
+        write(f"Drawn with {teaching.rules.title}: with other packs this seed is another customer.")
     encounter = _play(teaching, scenario, words, write, coach=coach, hints=not no_hints)
     if as_json:
         from diagnose.training.scoring.score_document import score_document
