@@ -128,15 +128,21 @@ class CourseFile(StrictModel):
 
 
 class ExamFile(StrictModel):
-    """The shape of an exam: cases in order, by seed (`7`, `7:single`, `7:single:tyres`), by lesson,
-    or worked (`worked:name`). Without `pass_mark` a case's own pass mark counts."""
+    """The shape of an exam: `cases` in order, by seed (`7`, `7:single`, `7:single:tyres`), by
+    lesson, or worked (`worked:name`); or `draw`, the kinds of which each sitting draws its own
+    (`single`, `any:tyres`, `any`). Without `pass_mark` a case's own pass mark counts; `wait_days`
+    lie between two sittings."""
 
     exam: Literal[1]
     title: Line
     about: Text | None = None
     cases: Annotated[
         tuple[CaseName, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=50)
-    ]
+    ] = ()
+    draw: Annotated[
+        tuple[CaseName, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=50)
+    ] = ()
+    wait_days: Annotated[int, Field(ge=0, le=365)] = 0
     pass_mark: Points | None = None
     source: Sources | None = None
 
@@ -150,6 +156,8 @@ class ExamFile(StrictModel):
 
     @model_validator(mode="after")
     def _checked(self) -> Self:
+        if bool(self.cases) == bool(self.draw):
+            raise ValueError("give either `cases` or `draw`, the kinds of cases to draw")
         if self.pass_mark is not None and self.source is None:
             raise ValueError("`pass_mark` needs a `source`")
         return self

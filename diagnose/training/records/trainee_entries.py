@@ -18,7 +18,8 @@ class UnitOpened(EntryPart):
 
 
 class SittingBegun(EntryPart):
-    """The trainee sat down to an exam, as it was then. The entry's number is the sitting's."""
+    """The trainee sat down to an exam, as it was then. The entry's number is the sitting's.
+    `advised` is what doing as advised scores on its cases in the mean, where they were drawn."""
 
     kind: Literal["sitting-begun"] = "sitting-begun"
     pack: str
@@ -26,6 +27,7 @@ class SittingBegun(EntryPart):
     title: str
     cases: list[str]
     pass_mark: float
+    advised: float | None = None
 
 
 class SittingEnded(EntryPart):

@@ -123,7 +123,7 @@ def _checked(teaching: Teaching, path: Path) -> str:
     data = read_yaml_file(path).data
     if isinstance(data, dict) and "exam" in data:
         exam = load_exam(teaching, path)
-        return f"{path}: an exam of {len(exam.cases)} cases, pass mark {exam.pass_mark:g}."
+        return f"{path}: an exam of {exam.count} cases, pass mark {exam.pass_mark:g}."
     case, _ = load_trainer_case(teaching.rules, teaching.guide, path)
     titles = [teaching.rules.causes[cause].title for cause in case.truth.causes]
     return f"{path}: a case; the true cause is {' and '.join(titles)}."

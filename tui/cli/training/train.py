@@ -26,10 +26,13 @@ if TYPE_CHECKING:
 
 _LEVELS = ("single", "two-causes", "misleading", "not-suspension")
 _LARGEST_DRAWN = 100_000
+_LARGEST_SEED = 2**31 - 1  # exams draw theirs above
 
 
 @click.command()
-@click.option("--seed", type=click.IntRange(0), help="Which case; the same for everybody.")
+@click.option(
+    "--seed", type=click.IntRange(0, _LARGEST_SEED), help="Which case; the same for everybody."
+)
 @click.option("--level", type=click.Choice(_LEVELS), help="How hard it is.")
 @click.option("--theme", metavar="NAME", help="What it is about; `--theme list` lists the themes.")
 @click.option("--lesson", metavar="ID", help="A lesson of the course, or a worked case.")
