@@ -84,6 +84,14 @@ class Cures(Sourced):
     checks: dict[Id, Id]
 
 
+class WrongWork(Sourced):
+    """How often work that was not needed leaves something worse, and what it can leave, by the
+    group of the cause it was meant for."""
+
+    chance: Share
+    leaves: dict[Id, Ids]
+
+
 class MeasureNote(Sourced):
     """One thing that counts: its points of the hundred, and what it means."""
 
@@ -131,6 +139,7 @@ class GuideFile(StrictModel):
     instruments: Instruments
     checklist: FixedList
     cures: Cures | None = None
+    wrong_work: WrongWork | None = None
     scoring: Scoring
 
 
@@ -145,6 +154,7 @@ class Guide:
     instruments: Mapping[str, Instrument]
     checklist: FixedList
     cures: Mapping[str, str]
+    wrong_work: WrongWork | None
     scoring: Scoring
     sources: Mapping[str, Source]
 
@@ -176,6 +186,7 @@ def load_guide(rules: RuleBase, pack: Path) -> Guide:
         instruments,
         shape.checklist,
         shape.cures.checks if shape.cures else {},
+        shape.wrong_work,
         shape.scoring,
         {**rules.sources, **shape.sources},
     )
@@ -209,6 +220,13 @@ def _without(rules: RuleBase, shape: GuideFile) -> GuideFile:
             if not {("observations", check), ("corrections", work)} & rules.off.keys()
         }
         changes["cures"] = shape.cures.model_copy(update={"checks": checks})
+    if shape.wrong_work:
+        leaves = {
+            group: still("causes", left)
+            for group, left in shape.wrong_work.leaves.items()
+            if group in groups or not lost
+        }
+        changes["wrong_work"] = shape.wrong_work.model_copy(update={"leaves": leaves})
     return shape.model_copy(update=changes)
 
 
@@ -264,6 +282,12 @@ def _problems(rules: RuleBase, document: YamlText, shape: GuideFile) -> Iterator
         yield from unknown(at, checks, rules.observations, "an observation")
         yield from unknown(at, works, rules.corrections, "a correction")
         yield from unknown(("cures", "source"), shape.cures.source, sources, "a source")
+    if shape.wrong_work:
+        at = ("wrong_work", "leaves")
+        yield from unknown(at, tuple(shape.wrong_work.leaves), groups, "a group of causes")
+        for group, left in shape.wrong_work.leaves.items():
+            yield from unknown((*at, group), left, rules.causes, "a cause")
+        yield from unknown(("wrong_work", "source"), shape.wrong_work.source, sources, "a source")
     for unit in shape.instruments.units:
         try:
             unit_kind(unit)

@@ -10,6 +10,7 @@ from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import RIDE_REPORTS, Answered, Case, Corrected, Event, Insisted
 from diagnose.diagnosis import Diagnosis
+from diagnose.simulation.chance import Dice
 from diagnose.training.customers.customer import Customer, walk_in
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario
@@ -28,6 +29,7 @@ from diagnose.training.play.moves import (
     move_from_json,
     move_to_json,
 )
+from diagnose.training.play.wrong_work import left_by
 from diagnose.words.ban_words import ban_text
 from rules.language.schema import Observation
 from rules.problems import BadInput
@@ -39,7 +41,8 @@ class Taken:
     """A step that was taken, with what was known before it.
 
     `event` is None where the move adds nothing to the case; `cured` is the cause that a check has
-    put right by being made, if it has. `leading` holds the likeliest causes of
+    put right by being made, if it has; `harm` the cause that work which
+    was not needed has left. `leading` holds the likeliest causes of
     then with their probabilities; `cost` and `advised_cost` are expected minutes from then on with
     this choice and with what was advised; `loss` is what the choice threw away.
     """
@@ -49,6 +52,7 @@ class Taken:
     before: Case
     event: Event | None
     cured: str | None
+    harm: str | None
     minutes: float
     cautions: tuple[str, ...]
     cautions_read: bool
@@ -185,14 +189,17 @@ class Encounter:
         guess, scored = self._guess or (None, None)
         before = self.case
         self._fail_unless_safe(view, move)
+        needed = self._still_there()
         event = self._carry_out(move)
         cured = self._cured_by(event)
+        harm = self._harmed_by(move, needed)
         taken = Taken(
             len(self.steps) + 1,
             move,
             before,
             event,
             cured,
+            harm,
             minutes,
             cautions,
             read,
@@ -281,7 +288,7 @@ class Encounter:
                 if told:
                     *others, event = sorted(told, key=lambda rode: RIDE_REPORTS.index(rode.report))
                     self._diagnosis.add(*others)
-                    self._ridden = self.bike.fixed
+                    self._ridden = self.bike.fixed | self.bike.harmed
             case Recheck(rule=rule):
                 event = Insisted(rule)
             case HandOver() | HandBack():
@@ -305,6 +312,20 @@ class Encounter:
         self.bike.correct(correction)
         self._diagnosis.add(Corrected(correction))
         return able[0] if able else None
+
+    def _still_there(self) -> frozenset[str]:
+        bike = self.bike
+        return frozenset(bike.truth.causes) - bike.fixed | bike.harmed - bike.fixed
+
+    def _harmed_by(self, move: Move, before: frozenset[str]) -> str | None:
+        """What work that put nothing right has left worse, if it has."""
+        if not isinstance(move, Correct) or self._still_there() != before:
+            return None
+        dice = Dice(self.scenario.bike_seed, "wrong work", move.correction, str(len(self.steps)))
+        harm = left_by(self.assessor.rules, self.guide, self.bike, move, dice)
+        if harm is not None:
+            self.bike.harm(harm)
+        return harm
 
     # -- to keep and to go on --------------------------------------------------------------------
 

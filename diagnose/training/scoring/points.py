@@ -82,7 +82,9 @@ def score(encounter: Encounter) -> Score:
     behind = tuple(c for c in encounter.scenario.truth.causes if c in encounter.bike.behind)
     well_ended = _ended_well(encounter)
     given_up = encounter.finished and not well_ended
-    right = agreement(encounter.assessor.rules, named, behind, _found(encounter))
+    # undoing what one's own work has left is no naming of causes
+    meant = tuple(cause for cause in named if cause not in encounter.bike.harmed)
+    right = agreement(encounter.assessor.rules, meant, behind, _found(encounter))
     dear = _steps(s for s in encounter.steps if s.loss > 0)
     values: dict[MeasureId, _Value | None] = {
         "right-cause": (right, right, ()),

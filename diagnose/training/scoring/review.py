@@ -28,7 +28,8 @@ WORTH_A_WORD = 0.5
 
 @dataclass(frozen=True, slots=True)
 class ReviewStep:
-    """One step gone through again. Costs are expected minutes from then on."""
+    """One step gone through again. Costs are expected minutes from then on; `harm` says what work
+    that was not needed has left, "" for nothing."""
 
     number: int
     case: Case
@@ -45,6 +46,7 @@ class ReviewStep:
     loss: float
     faults: tuple[Fault, ...]
     better: str
+    harm: str
 
 
 def review(encounter: Encounter) -> tuple[ReviewStep, ...]:
@@ -104,7 +106,15 @@ def _step(rules: RuleBase, taken: Taken) -> ReviewStep:
         taken.loss,
         taken.faults,
         _better(taken, heading, why),
+        _harm(rules, taken),
     )
+
+
+def _harm(rules: RuleBase, taken: Taken) -> str:
+    if taken.harm is None or not isinstance(taken.move, Correct):
+        return ""
+    entry = rules.corrections[taken.move.correction]
+    return f"It was not needed, and left: {rules.causes[taken.harm].title}. {entry.goes_wrong}"
 
 
 def _better(taken: Taken, heading: str, why: str) -> str:

@@ -97,4 +97,5 @@ def _step(step: ReviewStep) -> dict[str, Any]:
         "loss": step.loss,
         "faults": [{"kind": fault.kind, "text": fault.text} for fault in step.faults],
         "better": step.better,
+        "harm": step.harm,
     }

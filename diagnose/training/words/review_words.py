@@ -95,6 +95,8 @@ def choice_lines(step: Mapping[str, Any]) -> Iterator[str]:
     yield ""
     for fault in step["faults"]:
         yield f"- {fault['text']}"
+    if step.get("harm"):
+        yield f"- {step['harm']}"
     if step["better"]:
         yield step["better"]
     elif not step["faults"]:

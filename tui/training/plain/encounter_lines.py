@@ -91,6 +91,8 @@ def review_step_lines(rules: RuleBase, step: ReviewStep) -> Iterator[str]:
     yield from wrapped(known or "nothing", "      ", "    Then likeliest: ")
     for fault in step.faults:
         yield from wrapped(fault.text, "      ", "    - ")
+    if step.harm:
+        yield from wrapped(step.harm, "      ", "    - ")
     if step.better:
         yield from wrapped(step.better, "      ", "    ")
     elif not step.faults:

@@ -82,6 +82,8 @@ def _step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[
         yield from wrapped(step["result"], "  ", "It gave: ")
     for fault in step["faults"]:
         yield from wrapped(fault["text"], "  ", "Fault: ")
+    if step.get("harm"):
+        yield from wrapped(step["harm"], "  ", "Harm: ")
     if step["better"]:
         yield from wrapped(step["better"], "  ")
     elif not step["faults"]:
