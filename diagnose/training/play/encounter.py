@@ -77,7 +77,8 @@ class Taken:
         return any(fault.is_guess for fault in self.faults)
 
 
-_SHOWN = 3
+SHOWN = 3
+"""So many of the likeliest causes are noted before a step."""
 
 
 class Encounter:
@@ -206,7 +207,7 @@ class Encounter:
             self._hints,
             guess,
             scored,
-            tuple(view.chances.items())[:_SHOWN],
+            tuple(view.chances.items())[:SHOWN],
             view.advice.step,
             view.advised,
             view.best + view.loss(move),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import Answered, Case, Rode
-from diagnose.training.play.encounter import Encounter, Taken
+from diagnose.training.play.encounter import SHOWN, Encounter, Taken
 from diagnose.training.play.faults import Fault
 from diagnose.training.play.moves import (
     Correct,
@@ -28,8 +28,12 @@ WORTH_A_WORD = 0.5
 
 @dataclass(frozen=True, slots=True)
 class ReviewStep:
-    """One step gone through again. Costs are expected minutes from then on; `harm` says what work
-    that was not needed has left, "" for nothing."""
+    """One step gone through again. Costs are expected minutes from then on.
+
+    `leading` and `after` are the likeliest causes before and after it; `harm` says what work that
+    was not needed has left, "" for nothing; `parts_minutes` of `minutes` are what its parts count
+    as.
+    """
 
     number: int
     case: Case
@@ -47,11 +51,18 @@ class ReviewStep:
     faults: tuple[Fault, ...]
     better: str
     harm: str
+    after: tuple[tuple[str, float], ...]
+    parts_minutes: float
 
 
 def review(encounter: Encounter) -> tuple[ReviewStep, ...]:
     """Every step so far."""
-    return tuple(_step(encounter.assessor.rules, step) for step in encounter.steps)
+    now = tuple(encounter.view().chances.items())[:SHOWN]
+    befores = [step.leading for step in encounter.steps]
+    return tuple(
+        _step(encounter.assessor.rules, step, after)
+        for step, after in zip(encounter.steps, [*befores[1:], now], strict=False)
+    )
 
 
 def move_text(rules: RuleBase, move: Move) -> str:
@@ -87,7 +98,7 @@ def result_text(rules: RuleBase, taken: Taken) -> str:
             return ""
 
 
-def _step(rules: RuleBase, taken: Taken) -> ReviewStep:
+def _step(rules: RuleBase, taken: Taken, after: tuple[tuple[str, float], ...]) -> ReviewStep:
     heading = step_text(rules, taken.before, taken.advised).heading
     why = why_text(rules, taken.advised)
     return ReviewStep(
@@ -107,7 +118,15 @@ def _step(rules: RuleBase, taken: Taken) -> ReviewStep:
         taken.faults,
         _better(taken, heading, why),
         _harm(rules, taken),
+        after,
+        _parts_minutes(rules, taken.move),
     )
+
+
+def _parts_minutes(rules: RuleBase, move: Move) -> float:
+    if not isinstance(move, Correct):
+        return 0.0
+    return rules.policy.parts_minutes[rules.corrections[move.correction].parts]
 
 
 def _harm(rules: RuleBase, taken: Taken) -> str:

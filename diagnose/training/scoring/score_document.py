@@ -84,7 +84,9 @@ def _step(step: ReviewStep) -> dict[str, Any]:
         "did": step.did,
         "result": step.result,
         "minutes": step.minutes,
+        "parts_minutes": step.parts_minutes,
         "leading": [{"cause": cause, "probability": chance} for cause, chance in step.leading],
+        "after": [{"cause": cause, "probability": chance} for cause, chance in step.after],
         "advised": {
             "kind": step.advised.kind,
             "target": step.advised.target,

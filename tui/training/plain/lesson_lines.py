@@ -9,7 +9,15 @@ from diagnose.training.certificate import unit_word
 from diagnose.training.course.course import Course, CourseUnit
 from diagnose.training.course.progress import UnitState
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.words.review_words import AS_GOOD, leading_words, passed_word
+from diagnose.training.words.review_words import (
+    AS_GOOD,
+    after_words,
+    leading_words,
+    mistake_lines,
+    passed_word,
+    took_text,
+    worth_text,
+)
 from diagnose.words.chances import counted
 from tui.terminal.columns import table
 from tui.terminal.text import WIDTH, wrapped
@@ -64,22 +72,28 @@ def attempt_lines(rows: Iterable[AttemptRow], course: Course, hidden: frozenset[
 
 
 def review_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[list[str]]:
-    """A finished case gone through again, block by block: each step, then the score.
+    """A finished case gone through again, block by block: the dearest mistakes, each step, then the
+    score.
 
     `titles` names causes.
     """
+    yield [line for text in mistake_lines(document) for line in wrapped(text, "  ", "")]
     for step in document["review"]:
-        yield list(_step_lines(step, titles))
+        yield list(step_lines(step, titles))
     yield list(_score_lines(document, titles))
 
 
-def _step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+def step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+    """One step gone through again: before, what was done and gave, after, and what is better."""
     yield f"STEP {step['number']}"
     yield from wrapped(leading_words(step, titles), "  ", "")
-    minutes = f" ({step['minutes']:.0f} min)" if step["minutes"] >= 1 else ""
+    minutes = f" ({took_text(step)})" if step["minutes"] >= 1 else ""
     yield from wrapped(f"{step['did']}{minutes}", "  ", "You chose: ")
     if step["result"]:
         yield from wrapped(step["result"], "  ", "It gave: ")
+    if step.get("after"):
+        yield from wrapped(after_words(step, titles), "  ", "")
+    yield f"Worth: {worth_text(step)}"
     for fault in step["faults"]:
         yield from wrapped(fault["text"], "  ", "Fault: ")
     if step.get("harm"):

@@ -19,6 +19,7 @@ from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Obse
 from diagnose.training.scoring.points import agreement, score
 from diagnose.training.scoring.review import review
 from diagnose.training.scoring.score_document import score_document
+from diagnose.training.words.review_words import mistake_lines, mistakes
 from rules.loading.loader import load_pack
 from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
@@ -334,6 +335,46 @@ def test_the_review_says_what_was_better_and_by_how_much(
     assert hasty.chosen_cost - hasty.advised_cost == pytest.approx(hasty.loss) and hasty.loss > 30
     assert hasty.better.startswith("First: ") and f"{hasty.loss:.0f} minutes" in hasty.better
     assert ride.result in ("same", "better", "worse", "gone") and not ride.better
+
+
+def test_the_dearest_mistakes_stand_first_and_each_once(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_assessor, mower_guide, case)
+    hasty = Correct("clean-carburettor", ("carburettor-gummed",))
+    played(encounter, Observe("hit-a-stone"), hasty, RideMove(), Observe("hit-a-stone"), HandBack())
+    document = score_document(encounter)
+    named = [step["did"] for step in mistakes(document)]
+    assert len(named) == len(set(named)) == 3
+    losses = [step["loss"] for step in mistakes(document)]
+    assert losses == sorted(losses, reverse=True)
+    lines = list(mistake_lines(document))
+    assert len(lines) == 4 and "min thrown away" in lines[1]
+
+
+def test_a_perfect_case_says_so_in_a_line(mower_assessor: Assessor, mower_guide: Guide) -> None:
+    case = draw_scenario(mower_assessor.rules, mower_guide, 5)
+    encounter = work(Encounter(mower_assessor, mower_guide, case), Advised())
+    document = score_document(encounter)
+    assert list(mistake_lines(document)) == ["Every step was as good as any there was."]
+
+
+def test_before_and_after_of_a_step_are_the_steps_beside_it(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    case = scenario(mower_assessor.rules, mower_guide, "plug-worn", tank_look="fresh")
+    encounter = Encounter(mower_assessor, mower_guide, case)
+    played(encounter, Observe("tank-look"), Correct("new-plug", ("plug-worn",)), RideMove())
+    look, change, _ = score_document(encounter)["review"]
+    assert look["after"] == change["leading"] != look["leading"]
+    assert (
+        change["parts_minutes"]
+        == mower_assessor.rules.policy.parts_minutes[
+            mower_assessor.rules.corrections["new-plug"].parts
+        ]
+    )
+    assert look["parts_minutes"] == 0
 
 
 def test_the_document_holds_everything_and_is_plain_data(

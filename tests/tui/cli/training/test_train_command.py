@@ -48,7 +48,7 @@ def test_a_whole_case_from_the_customer_to_the_review() -> None:
         "CAUTION: Try it on clear ground with shoes on.",
         "What was wrong: Stale fuel",
         "of 100",
-        "Then likeliest:",
+        "Likeliest then:",
         "Source: from memory: invented for the tests",
     ):
         assert part in text, part
