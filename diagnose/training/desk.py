@@ -32,7 +32,12 @@ from diagnose.training.play.moves import HandBack
 from diagnose.training.records.attempts import AttemptBook, AttemptRow
 from diagnose.training.records.kept_encounter import KeptEncounter, RulesChanged, begin, resume
 from diagnose.training.records.trainee_book import Sitting, Trainee, TraineeBook
-from diagnose.training.records.trainee_entries import SittingBegun, SittingEnded, UnitOpened
+from diagnose.training.records.trainee_entries import (
+    SignedOff,
+    SittingBegun,
+    SittingEnded,
+    UnitOpened,
+)
 from diagnose.words.chances import counted
 from rules.problems import BadInput
 
@@ -50,6 +55,7 @@ class TraineeStanding:
     """
 
     trainee: Trainee
+    pack: str
     rows: Sequence[AttemptRow]
     states: Sequence[UnitState]
     progress: Progress
@@ -118,6 +124,7 @@ class TrainingDesk:
         states = unit_states(self.course, trainee, self.pack, seen)
         return TraineeStanding(
             trainee,
+            self.pack,
             rows,
             states,
             progress(seen),
@@ -228,6 +235,28 @@ class TrainingDesk:
         if fresh:
             self.trainees.append(name, [UnitOpened(pack=self.pack, unit=key) for key in fresh])
         return [self.course.unit(key) for key in fresh if key != self.course.units[0].id]
+
+    def sign_off(self, name: str, unit: str, by: str, numbers: Sequence[int] = ()) -> list[str]:
+        """Put on record what a trainer has seen a trainee do at a real bike: the lines of a unit
+        with these numbers from 1, or all. Returns them. Raises `BadInput`, `StoreProblem`."""
+        found = self.course.unit(unit)
+        if not by.strip():
+            raise BadInput("say who signs it off")
+        if not found.at_the_bike:
+            raise BadInput(f"{found.title!r} has nothing to be shown at a bike")
+        for number in numbers:
+            if not 1 <= number <= len(found.at_the_bike):
+                raise BadInput(
+                    f"{number} is not a line of it; there are 1 to {len(found.at_the_bike)}"
+                )
+        shown = [
+            line
+            for number, line in enumerate(found.at_the_bike, 1)
+            if not numbers or number in numbers
+        ]
+        entry = SignedOff(pack=self.pack, unit=found.id, shown=shown, by=by.strip())
+        self.trainees.append(name, [entry])
+        return shown
 
     # -- exams -----------------------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ from rules.language.schema import (
     Id,
     Ids,
     Line,
+    Lines,
     Share,
     Source,
     Sourced,
@@ -70,11 +71,13 @@ class LessonEntry(StrictModel):
 
 class UnitEntry(Sourced):
     """Some lessons about one idea. The next unit opens when `lessons_needed` of them have been
-    scored `score_needed` or more. `drills` names the measures it is about."""
+    scored `score_needed` or more. `drills` names the measures it is about, `at_the_bike` what a
+    trainer has shown and seen done at a real bike before signing it off."""
 
     title: Line
     text: ShortText
     drills: Ids = ()
+    at_the_bike: Lines = ()
     score_needed: Points
     lessons_needed: Annotated[int, Field(ge=1, le=50)]
     lessons: Annotated[dict[Id, LessonEntry], Field(min_length=1, max_length=50)]
@@ -106,13 +109,15 @@ class Repetition(Sourced):
 
 class Readiness(Sourced):
     """When a trainee counts as ready to work alone: the share of units done; over the last cases,
-    the mean score and how many unsafe bikes were handed back; and the exam, where there is one."""
+    the mean score and how many unsafe bikes were handed back; the exam, where there is one; and
+    whether a trainer has signed every unit off at a real bike."""
 
     units_done: Share
     last_cases: Annotated[int, Field(ge=1, le=1000)]
     mean_score: Points
     unsafe_at_most: Annotated[int, Field(ge=0, le=1000)]
     exam_passed: bool
+    signed_off: bool = False
 
 
 class CourseFile(StrictModel):

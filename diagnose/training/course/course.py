@@ -33,6 +33,7 @@ class CourseUnit:
     score_needed: float
     lessons_needed: int
     lessons: tuple[Lesson, ...]
+    at_the_bike: tuple[str, ...]
     source: tuple[str, ...]
 
 
@@ -188,6 +189,7 @@ def _unit(key: str, entry: UnitEntry, worked: Mapping[str, WorkedCase]) -> Cours
         entry.score_needed,
         entry.lessons_needed,
         lessons,
+        entry.at_the_bike,
         entry.source,
     )
 

@@ -140,13 +140,15 @@ class GuideFile(StrictModel):
     checklist: FixedList
     cures: Cures | None = None
     wrong_work: WrongWork | None = None
+    standing_cautions: Ids = ()
     scoring: Scoring
 
 
 @dataclass(frozen=True, slots=True)
 class Guide:
     """A pack's training guide, checked. `sources` holds the pack's and the guide's own, `cures`
-    the correction that a check amounts to, by observation."""
+    the correction that a check amounts to, by observation. A check with no other cautions than the
+    `standing_cautions`, which hold for all work, has nothing to stop for."""
 
     themes: Mapping[str, Theme]
     not_suspension: Some
@@ -155,6 +157,7 @@ class Guide:
     checklist: FixedList
     cures: Mapping[str, str]
     wrong_work: WrongWork | None
+    standing_cautions: frozenset[str]
     scoring: Scoring
     sources: Mapping[str, Source]
 
@@ -187,6 +190,7 @@ def load_guide(rules: RuleBase, pack: Path) -> Guide:
         shape.checklist,
         shape.cures.checks if shape.cures else {},
         shape.wrong_work,
+        frozenset(shape.standing_cautions),
         shape.scoring,
         {**rules.sources, **shape.sources},
     )
@@ -282,6 +286,8 @@ def _problems(rules: RuleBase, document: YamlText, shape: GuideFile) -> Iterator
         yield from unknown(at, checks, rules.observations, "an observation")
         yield from unknown(at, works, rules.corrections, "a correction")
         yield from unknown(("cures", "source"), shape.cures.source, sources, "a source")
+    always = shape.standing_cautions
+    yield from unknown(("standing_cautions",), always, rules.cautions, "a caution")
     if shape.wrong_work:
         at = ("wrong_work", "leaves")
         yield from unknown(at, tuple(shape.wrong_work.leaves), groups, "a group of causes")

@@ -140,11 +140,13 @@ class Encounter:
     # -- before a step ---------------------------------------------------------------------------
 
     def cautions(self, move: Move) -> tuple[str, ...]:
-        """Ids of the cautions that stand before this move."""
+        """Ids of the cautions that stand before this move; none where only those that hold for all
+        work do."""
         rules = self.assessor.rules
         match move:
             case Observe(observation=name):
-                return self._observation(name).cautions
+                found = self._observation(name).cautions
+                return () if set(found) <= self.guide.standing_cautions else found
             case Correct(correction=name):
                 self._check_correction(move)
                 return rules.corrections[name].cautions

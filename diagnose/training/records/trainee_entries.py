@@ -38,6 +38,16 @@ class SittingEnded(EntryPart):
     given_up: bool = False
 
 
+class SignedOff(EntryPart):
+    """A trainer has seen things of a unit done at a real bike. `shown` are the unit's lines."""
+
+    kind: Literal["signed-off"] = "signed-off"
+    pack: str
+    unit: str
+    shown: list[str]
+    by: str
+
+
 class PutAway(EntryPart):
     """Put away, or brought back."""
 
@@ -79,7 +89,7 @@ class Finished(EntryPart):
     document: dict[str, Any]
 
 
-TraineeEntry = UnitOpened | SittingBegun | SittingEnded | PutAway
+TraineeEntry = UnitOpened | SittingBegun | SittingEnded | SignedOff | PutAway
 AttemptEntry = Begun | Hinted | Stepped | Finished
 
 _TRAINEE: TypeAdapter[TraineeEntry] = TypeAdapter(

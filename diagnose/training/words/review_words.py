@@ -13,13 +13,13 @@ DEAREST = 3
 """So many mistakes stand before a review (our own choice)."""
 AS_GOOD = "As good as anything here."
 
-# the share of the points earned from which a word holds; judged by the authors
-_WORDS = ((0.95, "very good"), (0.8, "good"), (0.6, "fair"), (0.3, "weak"), (0.0, "poor"))
 
-
-def share_word(share: float) -> str:
-    """A share of the points in a word."""
-    return next(word for least, word in _WORDS if share >= least)
+def share_word(share: float, pass_mark: float) -> str:
+    """A share of the points in a word: weak is what is below the pass mark, in points of a hundred,
+    and poor what is below half of it (judged by the authors)."""
+    mark = pass_mark / 100
+    words = (((1 + mark) / 2, "very good"), (mark, "good"), (mark / 2, "weak"))
+    return next((word for least, word in words if share >= least), "poor")
 
 
 def passed_word(*, passed: bool, failed: bool) -> str:

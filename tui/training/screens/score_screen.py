@@ -90,7 +90,7 @@ class ScoreScreen(CardScreen[None]):
             (f"{measure['title']:<{self._widest}}  ", "bold"),
             (full, "$primary"),
             (empty, "dim"),
-            f"  {share_word(measure['share']):<9}  ",
+            f"  {share_word(measure['share'], self._guide.scoring.pass_mark):<9}  ",
             f"{measure['points']:4.1f} of {measure['out_of']:<3.0f}",
             lost,
         )

@@ -90,6 +90,7 @@ def test_what_was_missed_is_due_the_next_day_and_can_be_played(
 
     tomorrow = datetime.now(UTC) + timedelta(days=1, hours=1)
     monkeypatch.setattr(storing, "now", lambda: tomorrow)
+    assert "To repeat: " in run("course", "go", "Ann", says="q\n").output
     played = run("course", "due", "Ann", "--go", says=STALE).output
     assert "To repeat: " in played and "What was wrong: " in played
 
