@@ -59,6 +59,20 @@ class CustomerNotes(Sourced):
     usual_machine: Share
 
 
+class CustomerWords(Sourced):
+    """How customers put complaints and what happened, in whole sentences: `{place}` stands for one
+    of `places`, `{cause}` for a cause of which they guess. What is not here is said as it is asked.
+    """
+
+    places: dict[Id, str] = Field(default_factory=dict)
+    complaints: dict[Id, Lines] = Field(default_factory=dict)
+    history: dict[Id, dict[Id, Line]] = Field(default_factory=dict)
+    guess_share: Share = 0.0
+    guesses: Lines = ()
+    temper_share: Share = 0.0
+    tempers: Lines = ()
+
+
 class Precision(StrictModel):
     """Finest step read off and greatest error, in the unit it stands under."""
 
@@ -136,6 +150,7 @@ class GuideFile(StrictModel):
     themes: dict[Id, Theme] = Field(min_length=1)
     not_suspension: Some
     customer: CustomerNotes
+    words: CustomerWords | None = None
     instruments: Instruments
     checklist: FixedList
     cures: Cures | None = None
@@ -153,6 +168,7 @@ class Guide:
     themes: Mapping[str, Theme]
     not_suspension: Some
     customer: CustomerNotes
+    words: CustomerWords | None
     instruments: Mapping[str, Instrument]
     checklist: FixedList
     cures: Mapping[str, str]
@@ -186,6 +202,7 @@ def load_guide(rules: RuleBase, pack: Path) -> Guide:
         shape.themes,
         shape.not_suspension,
         shape.customer,
+        shape.words,
         instruments,
         shape.checklist,
         shape.cures.checks if shape.cures else {},
@@ -224,6 +241,20 @@ def _without(rules: RuleBase, shape: GuideFile) -> GuideFile:
             if not {("observations", check), ("corrections", work)} & rules.off.keys()
         }
         changes["cures"] = shape.cures.model_copy(update={"checks": checks})
+    if shape.words:
+        kept = {
+            "complaints": {
+                key: said
+                for key, said in shape.words.complaints.items()
+                if ("complaints", key) not in rules.off
+            },
+            "history": {
+                key: said
+                for key, said in shape.words.history.items()
+                if ("observations", key) not in rules.off
+            },
+        }
+        changes["words"] = shape.words.model_copy(update=kept)
     if shape.wrong_work:
         leaves = {
             group: still("causes", left)
@@ -286,6 +317,15 @@ def _problems(rules: RuleBase, document: YamlText, shape: GuideFile) -> Iterator
         yield from unknown(at, checks, rules.observations, "an observation")
         yield from unknown(at, works, rules.corrections, "a correction")
         yield from unknown(("cures", "source"), shape.cures.source, sources, "a source")
+    if shape.words:
+        at = ("words", "complaints")
+        yield from unknown(at, tuple(shape.words.complaints), rules.complaints, "a complaint")
+        at = ("words", "history")
+        yield from unknown(at, tuple(shape.words.history), rules.observations, "an observation")
+        for name, said in shape.words.history.items():
+            states = rules.observations[name].states if name in rules.observations else said
+            yield from unknown((*at, name), tuple(said), states, "a state of it")
+        yield from unknown(("words", "source"), shape.words.source, sources, "a source")
     always = shape.standing_cautions
     yield from unknown(("standing_cautions",), always, rules.cautions, "a caution")
     if shape.wrong_work:

@@ -135,7 +135,12 @@ def worked_scenario(rules: RuleBase, guide: Guide, worked: WorkedCase) -> Scenar
     bike_seed = _all_behind(rules, truth, dice)
     while not _tells_what_is_so(rules, truth, bike_seed):
         bike_seed = _all_behind(rules, truth, dice)
-    history = [name for name in answers if rules.observations[name].kind == "history"]
+    history = [
+        name
+        for name, answer in answers.items()
+        if rules.observations[name].kind == "history" and _happened(rules, answer)
+    ]
+    known = agreeing(rules, truth, bike_seed, known)
     return Scenario(
         f"{WORKED}:{worked.name}",
         seed,
@@ -144,8 +149,8 @@ def worked_scenario(rules: RuleBase, guide: Guide, worked: WorkedCase) -> Scenar
         truth,
         now.complaints,
         bike_seed,
-        agreeing(rules, truth, bike_seed, known),
-        tuple(history[: guide.customer.told]) or _told(rules, guide, truth, dice),
+        known,
+        tuple(history[: guide.customer.told]) or _told(rules, guide, truth, bike_seed, known, dice),
         dice.choose(guide.customer.riders),
         worked.title,
         worked.story,
@@ -186,7 +191,7 @@ def draw_scenario(
         words = f" of the theme {theme!r}" if theme else ""
         raise BadInput(f"no cause{words} makes a case of the level {level!r}")
     bike_seed = _all_behind(rules, truth, dice)
-    known = GivenFacts(instruments=guide.instruments)
+    known = agreeing(rules, truth, bike_seed, GivenFacts(instruments=guide.instruments))
     return Scenario(
         like_id(*like, seed) if like else scenario_id(seed, level, theme),
         seed,
@@ -195,8 +200,8 @@ def draw_scenario(
         truth,
         (truth.complaint,),
         bike_seed,
-        agreeing(rules, truth, bike_seed, known),
-        _told(rules, guide, truth, dice),
+        known,
+        _told(rules, guide, truth, bike_seed, known, dice),
         dice.choose(guide.customer.riders),
     )
 
@@ -211,16 +216,24 @@ def _all_behind(rules: RuleBase, truth: Truth, dice: Dice) -> int:
     raise BadInput(f"{', '.join(truth.causes)} next to never make these complaints together")
 
 
-def _told(rules: RuleBase, guide: Guide, truth: Truth, dice: Dice) -> tuple[str, ...]:
-    """Some of the bike's history, picked at random, so that being told says nothing in itself."""
+def _told(
+    rules: RuleBase, guide: Guide, truth: Truth, bike_seed: int, known: GivenFacts, dice: Dice
+) -> tuple[str, ...]:
+    """Some of what has happened to the bike, picked at random; what did not is not told unasked."""
+    bike = SimulatedBike(rules, truth, bike_seed, known)
     history = [
         name
         for name, entry in rules.observations.items()
         if entry.kind == "history"
         and entry.is_evidence
         and all(truth.machine[trait] in options for trait, options in entry.needs.items())
+        and _happened(rules, bike.answer(name))
     ]
     return dice.sample(history, guide.customer.told)
+
+
+def _happened(rules: RuleBase, answer: Answered) -> bool:
+    return answer.is_known and answer.state != rules.observations[answer.observation].normal
 
 
 class _Draw:

@@ -100,7 +100,7 @@ class Encounter:
         self.scenario = scenario
         self.hints_allowed = hints_allowed
         self.bike = scenario.bike(assessor.rules)
-        self.customer: Customer = walk_in(assessor.rules, scenario, self.bike)
+        self.customer: Customer = walk_in(assessor.rules, guide, scenario, self.bike)
         events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)
         begun = Case(scenario.truth.machine, scenario.targets, events)
         self._diagnosis = Diagnosis(assessor, begun)
@@ -124,7 +124,7 @@ class Encounter:
     def view(self) -> View:
         """What is made of the case now. A trainee sees it only in coach mode."""
         if self._view is None or self._view.case is not self.case:
-            self._view = self._judge.view(self._diagnosis)
+            self._view = self._judge.view(self._diagnosis, self.scenario.told)
         return self._view
 
     @property

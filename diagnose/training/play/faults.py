@@ -86,13 +86,16 @@ def _order(view: View, move: Move) -> Iterator[Fault]:
 
 
 def _spoken_for(view: View, move: Correct) -> bool:
-    """Whether it is likely enough, or an answer speaks for a cause that it puts right."""
+    """Whether it is likely enough, or an answer that was sought speaks for a cause that it puts
+    right."""
     rules = view.judge.assessor.rules
     if view.needed(move.correction) >= rules.policy.settled or view.was_seen(move.correction):
         return True
     least = view.judge.guide.scoring.speaks_from
     return any(
-        weight.decibans >= least and weight.evidence.kind != "complaint"
+        weight.decibans >= least
+        and weight.evidence.kind != "complaint"
+        and view.told.isdisjoint(weight.evidence.nodes)
         for item in view.ranking.causes
         if rules.causes[item.cause].correction == move.correction
         for weight in item.weights

@@ -10,7 +10,7 @@ memory).
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -48,16 +48,23 @@ class Judge:
         """A judge that works with this assessor and guide."""
         return cls(assessor, guide, Pricer(assessor.model))
 
-    def view(self, diagnosis: Diagnosis) -> View:
-        """What is made of a case. Raises as `Diagnosis.assess` does."""
-        return View(self, diagnosis.case, diagnosis.assessment)
+    def view(self, diagnosis: Diagnosis, told: Collection[str] = ()) -> View:
+        """What is made of a case in which the customer told these observations unasked. Raises as
+        `Diagnosis.assess` does."""
+        return View(self, diagnosis.case, diagnosis.assessment, told)
 
 
 class View:
-    """What is known in a case, and what each choice would cost now. Costs are minutes."""
+    """What is known in a case, and what each choice would cost now. Costs are minutes.
 
-    def __init__(self, judge: Judge, case: Case, assessment: Assessment) -> None:
+    `told` are the observations that the customer told unasked, so that nobody has found them.
+    """
+
+    def __init__(
+        self, judge: Judge, case: Case, assessment: Assessment, told: Collection[str] = ()
+    ) -> None:
         self.judge = judge
+        self.told = frozenset(told)
         self.case = case
         self.now: Standing = standing(case)
         self.advice = assessment
