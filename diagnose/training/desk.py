@@ -166,7 +166,11 @@ class TrainingDesk:
                 self.rules, self.guide, lesson, worked, now.trainee.id, before
             )
         scenario = lesson_scenario(self.rules, self.guide, lesson, worked)
-        return self._begin(now.trainee, scenario, lesson, coach=coach, hints=hints)
+        encounter = self._begin(now.trainee, scenario, lesson, coach=coach, hints=hints)
+        shown, encounter.feedback = self.course.begins_at(lesson)
+        if shown and not before and not encounter.steps:
+            encounter.show(shown)
+        return encounter
 
     def begin_case(
         self,

@@ -71,12 +71,14 @@ class LessonEntry(StrictModel):
 
 class UnitEntry(Sourced):
     """Some lessons about one idea. The next unit opens when `lessons_needed` of them have been
-    scored `score_needed` or more. `drills` names the measures it is about, `at_the_bike` what a
-    trainer has shown and seen done at a real bike before signing it off."""
+    scored `score_needed` or more. `drills` names the measures it is about, `words` says what
+    parts and terms mean, `at_the_bike` what a trainer has to see done at a real bike before signing
+    it off."""
 
     title: Line
     text: ShortText
     drills: Ids = ()
+    words: dict[Line, Line] = Field(default_factory=dict)
     at_the_bike: Lines = ()
     score_needed: Points
     lessons_needed: Annotated[int, Field(ge=1, le=50)]
@@ -107,6 +109,15 @@ class Repetition(Sourced):
         return self
 
 
+class Fading(Sourced):
+    """How much of the first lessons of a unit a technician does, as shares of the advised steps,
+    one a lesson: `shown: [1, 0.5]` works the first one but for its end and half of the second. In
+    the first `feedback` lessons the program says after each step what it would have done."""
+
+    shown: Annotated[tuple[Share, ...], BeforeValidator(as_tuple)]
+    feedback: Annotated[int, Field(ge=0, le=50)] = 0
+
+
 class Readiness(Sourced):
     """When a trainee counts as ready to work alone: the share of units done; over the last cases,
     the mean score and how many unsafe bikes were handed back; the exam, where there is one; and
@@ -129,6 +140,7 @@ class CourseFile(StrictModel):
     sources: dict[Id, Source] = Field(default_factory=dict)
     repetition: Repetition
     ready: Readiness
+    fading: Fading | None = None
     units: Annotated[dict[Id, UnitEntry], Field(min_length=1, max_length=50)]
 
 

@@ -12,7 +12,7 @@ from diagnose.case.files import OffName, WorkedCase, sort_worked_cases
 from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.customers.guide import GUIDE_FILE, MEASURES, Guide, load_guide
 from diagnose.training.customers.scenario import LEVELS, WORKED, level_named, scenario_id
-from rules.language.courses import CourseFile, LessonEntry, Readiness, Repetition, UnitEntry
+from rules.language.courses import CourseFile, Fading, LessonEntry, Readiness, Repetition, UnitEntry
 from rules.language.schema import Source, Sourced
 from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES
 from rules.problems import BadInput, FileProblems, Problem
@@ -34,6 +34,7 @@ class CourseUnit:
     lessons_needed: int
     lessons: tuple[Lesson, ...]
     at_the_bike: tuple[str, ...]
+    words: Mapping[str, str]
     source: tuple[str, ...]
 
 
@@ -48,6 +49,7 @@ class Course:
     ready: Readiness
     sources: Mapping[str, Source]
     worked: tuple[WorkedCase, ...]
+    fading: Fading | None = None
 
     @property
     def lessons(self) -> tuple[Lesson, ...]:
@@ -63,6 +65,15 @@ class Course:
         raise BadInput(
             f"{name!r} is not a lesson{suggest(name, known)}; there are {', '.join(known)}"
         )
+
+    def begins_at(self, lesson: Lesson) -> tuple[float, bool]:
+        """The share of the advised steps that a technician does in a lesson played for the first
+        time, and whether the program says after each step what it would have done."""
+        if self.fading is None:
+            return 0.0, False
+        at = [known.id for known in self.unit(lesson.unit).lessons].index(lesson.id)
+        shown = self.fading.shown[at] if at < len(self.fading.shown) else 0.0
+        return shown, at < self.fading.feedback
 
     def unit(self, name: str) -> CourseUnit:
         """A unit by its id, or by its number from 1. Raises `BadInput`."""
@@ -151,7 +162,14 @@ def load_course(
         raise FileProblems(problems)
     units = tuple(_unit(key, entry, known) for key, entry in shape.units.items())
     course = Course(
-        shape.title, shape.about, units, shape.repetition, shape.ready, sources, tuple(worked)
+        shape.title,
+        shape.about,
+        units,
+        shape.repetition,
+        shape.ready,
+        sources,
+        tuple(worked),
+        shape.fading,
     )
     return course, lost
 
@@ -190,6 +208,7 @@ def _unit(key: str, entry: UnitEntry, worked: Mapping[str, WorkedCase]) -> Cours
         entry.lessons_needed,
         lessons,
         entry.at_the_bike,
+        entry.words,
         entry.source,
     )
 
@@ -223,6 +242,7 @@ def _problems(
     sourced: list[tuple[Location, Sourced]] = [
         (("repetition",), shape.repetition),
         (("ready",), shape.ready),
+        *([(("fading",), shape.fading)] if shape.fading else []),
         *((("units", key), unit) for key, unit in shape.units.items()),
     ]
     for location, item in sourced:

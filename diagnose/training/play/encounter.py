@@ -40,15 +40,16 @@ from rules.yaml_source import suggest
 class Taken:
     """A step that was taken, with what was known before it.
 
-    `event` is None where the move adds nothing to the case; `cured` is the cause that a check has
-    put right by being made, if it has; `harm` the cause that work which
-    was not needed has left. `leading` holds the likeliest causes of
-    then with their probabilities; `cost` and `advised_cost` are expected minutes from then on with
-    this choice and with what was advised; `loss` is what the choice threw away.
+    `shown` marks a step that a technician did to show it. `event` is None where the move adds
+    nothing to the case; `cured` is the cause that a check has put right by being made, if it has;
+    `harm` the cause that work which was not needed has left. `leading` holds the likeliest causes
+    of then with their probabilities; `cost` and `advised_cost` are expected minutes from then on
+    with this choice and with what was advised; `loss` is what the choice threw away.
     """
 
     number: int
     move: Move
+    shown: bool
     before: Case
     event: Event | None
     cured: str | None
@@ -77,6 +78,7 @@ class Taken:
         return any(fault.is_guess for fault in self.faults)
 
 
+_LEFT_OPEN = 3  # a correction, its ride and giving the bike back
 SHOWN = 3
 """So many of the likeliest causes are noted before a step."""
 
@@ -84,7 +86,8 @@ SHOWN = 3
 class Encounter:
     """One case, from the customer walking in to the bike leaving.
 
-    Steps are judged as they are taken. Raises what `Assessor.assess` raises.
+    Steps are judged as they are taken. With `feedback` whoever leads it says after each step what
+    the program would have done. Raises what `Assessor.assess` raises.
     """
 
     def __init__(
@@ -99,6 +102,7 @@ class Encounter:
         self.guide = guide
         self.scenario = scenario
         self.hints_allowed = hints_allowed
+        self.feedback = False
         self.bike = scenario.bike(assessor.rules)
         self.customer: Customer = walk_in(assessor.rules, guide, scenario, self.bike)
         events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)
@@ -178,8 +182,20 @@ class Encounter:
 
     # -- a step ----------------------------------------------------------------------------------
 
-    def take(self, move: Move) -> Taken:
-        """Make a move. Raises `BadInput` where it cannot be made."""
+    def show(self, share: float) -> None:
+        """Let a technician do the first steps as advised: this share of them, the end of the case
+        always left open."""
+        alone = Encounter(self.assessor, self.guide, self.scenario, self.hints_allowed, self._judge)
+        while not alone.finished:
+            alone.take(alone.view().advised)
+        for _ in range(min(int(share * len(alone.steps)), len(alone.steps) - _LEFT_OPEN)):
+            move = self.view().advised
+            self.read_cautions(move)
+            self.take(move, shown=True)
+
+    def take(self, move: Move, *, shown: bool = False) -> Taken:
+        """Make a move; one that is `shown` is a technician's. Raises `BadInput` where it cannot be
+        made."""
         if self.finished:
             raise BadInput("the case has ended")
         cautions = self.cautions(move)
@@ -199,6 +215,7 @@ class Encounter:
         taken = Taken(
             len(self.steps) + 1,
             move,
+            shown,
             before,
             event,
             cured,
@@ -339,6 +356,7 @@ class Encounter:
                 "move": move_to_json(step.move),
                 "cautions_read": step.cautions_read,
                 "hints": len(step.hints),
+                **({"shown": True} if step.shown else {}),
                 **({"guess": step.guess.to_json()} if step.guess else {}),
             }
             for step in self.steps
@@ -373,4 +391,4 @@ class Encounter:
                 self.guess(guess)
             if read:
                 self.read_cautions(move)
-            self.take(move)
+            self.take(move, shown=bool(row.get("shown", False)))

@@ -151,7 +151,7 @@ def cost_ratio(encounter: Encounter) -> float:
 def named_causes(encounter: Encounter) -> tuple[str, ...]:
     """Every cause the trainee has committed to, or has put right by a check that cures."""
     named: dict[str, None] = {}
-    for step in encounter.steps:
+    for step in _own(encounter):
         named.update(dict.fromkeys(_committed(step)))
     return tuple(named)
 
@@ -159,8 +159,13 @@ def named_causes(encounter: Encounter) -> tuple[str, ...]:
 def _found(encounter: Encounter) -> frozenset[str]:
     """The causes committed to with something found for them, and not by a guess alone."""
     return frozenset(
-        cause for step in encounter.steps if not step.is_guess for cause in _committed(step)
+        cause for step in _own(encounter) if not step.is_guess for cause in _committed(step)
     )
+
+
+def _own(encounter: Encounter) -> list[Taken]:
+    """The trainee's own steps, without those that a technician showed."""
+    return [step for step in encounter.steps if not step.shown]
 
 
 def _committed(step: Taken) -> tuple[str, ...]:
@@ -220,18 +225,18 @@ def _in_order(encounter: Encounter) -> list[Taken]:
     view: View = encounter.view()
     return [
         step
-        for step in encounter.steps
+        for step in _own(encounter)
         if isinstance(step.move, Correct) or opens(view, step.move) or rides(view, step.move)
     ]
 
 
 def _observing(encounter: Encounter) -> list[Taken]:
-    return [step for step in encounter.steps if isinstance(step.move, Observe)]
+    return [step for step in _own(encounter) if isinstance(step.move, Observe)]
 
 
 def _closing(encounter: Encounter) -> list[Taken]:
-    return [s for s in encounter.steps if isinstance(s.move, Correct | HandOver | HandBack)]
+    return [s for s in _own(encounter) if isinstance(s.move, Correct | HandOver | HandBack)]
 
 
 def _hazardous(encounter: Encounter) -> list[Taken]:
-    return [s for s in encounter.steps if s.cautions or isinstance(s.move, RideMove)]
+    return [s for s in _own(encounter) if s.cautions or isinstance(s.move, RideMove)]

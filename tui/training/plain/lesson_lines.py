@@ -50,6 +50,8 @@ def unit_lines(unit: CourseUnit, course: Course) -> Iterator[str]:
     """A unit's text with its sources."""
     yield unit.title.upper()
     yield from wrapped(unit.text)
+    for word, means in unit.words.items():
+        yield from wrapped(f"{word}: {means}", "    ", "  ")
     for number, line in enumerate(unit.at_the_bike, 1):
         yield from wrapped(line, "     ", f"  {number}. At a real bike: ")
     for name in unit.source:
