@@ -183,13 +183,15 @@ class Encounter:
     # -- a step ----------------------------------------------------------------------------------
 
     def show(self, share: float) -> None:
-        """Let a technician do the first steps as advised: this share of them, the end of the case
-        always left open."""
+        """Let a technician do the first steps as advised: this share of them, the first correction
+        and the end of the case always left open."""
         alone = Encounter(self.assessor, self.guide, self.scenario, self.hints_allowed, self._judge)
         while not alone.finished:
             alone.take(alone.view().advised)
         for _ in range(min(int(share * len(alone.steps)), len(alone.steps) - _LEFT_OPEN)):
             move = self.view().advised
+            if isinstance(move, Correct):
+                return  # naming the cause is the trainee's
             self.read_cautions(move)
             self.take(move, shown=True)
 
