@@ -18,8 +18,9 @@ PACK = places.MOWER
 Run = Callable[..., Result]
 
 # how the cases of the small pack are solved: commit, ride with the cautions read, hand back
-STALE = "c\nstale\n1\nr\nr\nd\nb\ny\n\n"
-EMPTY = "c\nout of fuel\n1\nr\nr\nd\nb\ny\n\n"
+LOOK = "fresh fuel in the tank\n1\n"
+STALE = LOOK + "c\nstale\n1\nr\nr\nd\nb\ny\n\n"
+EMPTY = LOOK + "c\nout of fuel\n1\nr\nr\nd\nb\ny\n\n"
 NOTHING = "b\ny\n\n"
 
 
