@@ -20,7 +20,6 @@ from diagnose.training.customers.scenario import (
     level_named,
     scenario_named,
 )
-from diagnose.training.habits.trainees import Advised, work
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.judging import Judge
 from diagnose.training.records.attempts import AttemptRow
@@ -131,8 +130,10 @@ def draw_sitting(judge: Judge, exam: Exam, secret: str, who: str) -> tuple[list[
             seed = MOST_SEED + 1 + int.from_bytes(digest[:6], "big")
             scenario = draw_scenario(judge.assessor.rules, judge.guide, seed, level, theme)
             encounter = Encounter(judge.assessor, judge.guide, scenario, judge=judge)
-            total = score(work(encounter, Advised())).total
-            alike = total >= LEAST_ADVISED and FEWEST_STEPS <= len(encounter.steps) <= MOST_STEPS
+            encounter.go_on_as_advised(MOST_STEPS)
+            total = score(encounter).total
+            alike = encounter.finished and total >= LEAST_ADVISED
+            alike = alike and len(encounter.steps) >= FEWEST_STEPS
             truth = frozenset(scenario.truth.causes)
             tried.append((alike and truth not in truths, total, scenario.id, truth))
             if tried[-1][0]:

@@ -182,12 +182,18 @@ class Encounter:
 
     # -- a step ----------------------------------------------------------------------------------
 
+    def go_on_as_advised(self, most: int = 60) -> None:
+        """Do what is advised, cautions read, until the case ends or has so many steps."""
+        while not self.finished and len(self.steps) < most:
+            move = self.view().advised
+            self.read_cautions(move)
+            self.take(move)
+
     def show(self, share: float) -> None:
         """Let a technician do the first steps as advised: this share of them, the first correction
         and the end of the case always left open."""
         alone = Encounter(self.assessor, self.guide, self.scenario, self.hints_allowed, self._judge)
-        while not alone.finished:
-            alone.take(alone.view().advised)
+        alone.go_on_as_advised()
         for _ in range(min(int(share * len(alone.steps)), len(alone.steps) - _LEFT_OPEN)):
             move = self.view().advised
             if isinstance(move, Correct):
