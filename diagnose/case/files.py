@@ -131,29 +131,66 @@ def case_from_bytes(rules: RuleBase, raw: bytes, name: str) -> Case:
     return case_of(rules, document, shape_of(document, CaseFile))
 
 
+OffName = tuple[str, str]
+"""(section, id) of an entry that is switched off."""
+
+
 def load_worked_cases(rules: RuleBase, folder: Path) -> list[WorkedCase]:
-    """The worked cases in `folder` of a pack, by name. Raises `FileProblems`, all files at once."""
+    """The worked cases in `folder` of a pack, by name, save those that name what is switched off.
+    Raises `FileProblems`, all files at once."""
+    return sort_worked_cases(rules, folder)[0]
+
+
+def sort_worked_cases(rules: RuleBase, folder: Path) -> tuple[list[WorkedCase], dict[str, OffName]]:
+    """The worked cases in `folder` of a pack by name, and of those left out what each names that is
+    switched off. Raises `FileProblems`, all files at once."""
     cases: list[WorkedCase] = []
+    left_out: dict[str, OffName] = {}
     problems: list[Problem] = []
     for path in files_beside(folder.parent, folder.name):
         try:
-            cases.append(load_worked_case(rules, path))
+            document = _document(path)
+            shape = shape_of(document, WorkedCaseFile)
+            off = next((name for name in _named(shape) if name in rules.off), None)
+            if off is not None:
+                left_out[path.stem] = off
+                continue
+            cases.append(_worked_case(rules, path.stem, document, shape))
         except FileProblems as error:
             problems += error.problems
     if problems:
         raise FileProblems(problems)
-    return cases
+    return cases, left_out
+
+
+def _named(shape: WorkedCaseFile) -> Iterator[OffName]:
+    """Every entry of a rule base that a worked case names."""
+    yield from (("complaints", text.partition("/")[0]) for text in shape.complaints)
+    yield from (("observations", name) for name in shape.answers)
+    yield from (("causes", cause) for cause in shape.truth)
+    for later in shape.afterwards:
+        yield ("corrections", later.correction)
+        yield from (("observations", name) for name in later.answers)
+
+
+def _document(path: Path) -> YamlText:
+    return read_yaml_file(path, f"{path.parent.name}/{path.name}")
 
 
 def load_worked_case(rules: RuleBase, path: Path) -> WorkedCase:
     """One worked case. Raises `FileProblems`."""
-    document = read_yaml_file(path, f"{path.parent.name}/{path.name}")
-    shape = shape_of(document, WorkedCaseFile)
+    document = _document(path)
+    return _worked_case(rules, path.stem, document, shape_of(document, WorkedCaseFile))
+
+
+def _worked_case(
+    rules: RuleBase, name: str, document: YamlText, shape: WorkedCaseFile
+) -> WorkedCase:
     case = case_of(rules, document, shape)
     if problems := list(truth_problems(rules, document, shape.truth, shape.source)):
         raise FileProblems(problems)
     return WorkedCase(
-        path.stem,
+        name,
         shape.title,
         shape.set == "aside",
         shape.story.strip(),

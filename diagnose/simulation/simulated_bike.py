@@ -70,6 +70,7 @@ class SimulatedBike:
         self._known = known or GivenFacts()
         self._links = {(link.cause, link.node): link for link in rules.links}
         self._fixed: frozenset[str] = frozenset()
+        self._harmed: frozenset[str] = frozenset()
         self._done: tuple[str, ...] = ()
         self._states: dict[str, str] = {}
         self._behind = self._causes_that_fired()
@@ -109,16 +110,28 @@ class SimulatedBike:
 
     def correct(self, correction: str) -> None:
         """Carry a correction out: every cause that it puts right is gone."""
-        gone = {c for c in self.truth.causes if self._rules.causes[c].correction == correction}
+        there = {*self.truth.causes, *self._harmed}
+        gone = {cause for cause in there if self._rules.causes[cause].correction == correction}
         self._fixed |= gone
         self._done = (*self._done, correction)
         self._states.clear()
 
+    def harm(self, cause: str) -> None:
+        """Work has left the bike with a cause that it did not have."""
+        self._harmed |= {cause}
+        self._fixed -= {cause}
+        self._states.clear()
+
     def ride(self, before: frozenset[str], about: Complained | None = None) -> RideReport:
         """What the rider reports of a complaint (of the whole where `about` is None), given which
-        causes had been put right at the ride before."""
+        causes had been put right, or brought in by work, at the ride before."""
         behind = self._behind if about is None else self.behind_one(about)
-        left = behind - self._fixed
+        harm = self._harm_felt(
+            self._complained_of() if about is None else nodes_of(self._rules, about)
+        )
+        if harm - before:
+            return "worse"
+        left = (behind | harm) - self._fixed
         helped = (behind & self._fixed) - before
         column = (1 if helped else 2) if left else (0 if helped else 3)
         rows = list(self._rules.policy.ride_report.items())
@@ -129,7 +142,11 @@ class SimulatedBike:
     def felt(self) -> tuple[Complained, ...]:
         """Every complaint that a true cause makes now."""
         nodes = [node.id for node in self._rules.nodes.values() if node.kind == "complaint"]
-        parts = (n.partition("/") for n in nodes if self.shown_at(n) - self._fixed)
+        parts = (
+            n.partition("/")
+            for n in nodes
+            if self.shown_at(n) - self._fixed or self._harm_felt([n])
+        )
         return tuple(Complained(name, place or None) for name, _, place in parts)
 
     def shown_at(self, node: str) -> frozenset[str]:
@@ -140,6 +157,11 @@ class SimulatedBike:
     def fixed(self) -> frozenset[str]:
         """The true causes that have been put right."""
         return self._fixed
+
+    @property
+    def harmed(self) -> frozenset[str]:
+        """The causes that work has brought in, put right since or not."""
+        return self._harmed
 
     @property
     def behind(self) -> frozenset[str]:
@@ -153,7 +175,12 @@ class SimulatedBike:
     @property
     def is_cured(self) -> bool:
         """Whether nothing is left that produces the complaint."""
-        return not self._behind - self._fixed
+        return not (self._behind - self._fixed or self._harm_felt(self._complained_of()))
+
+    def _harm_felt(self, nodes: Sequence[str]) -> frozenset[str]:
+        """What work has brought in, is still there and shows at some of these complaints."""
+        there = self._harmed - self._fixed
+        return frozenset(c for c in there if any(self._shown(c, node) > 0 for node in nodes))
 
     def _dice(self, *words: str) -> Dice:
         return Dice(self._seed, *words)
@@ -203,7 +230,7 @@ class SimulatedBike:
         seen = _draw(self._dice("background", node.id, *words), node.background)
         if self._would_be_misread(node.id, node.states[seen]):
             seen = 0
-        for cause in self.truth.causes:
+        for cause in (*self.truth.causes, *sorted(self._harmed)):
             if cause not in self._fixed:
                 seen = max(seen, self._shown(cause, node.id))
         return node.states[seen]
@@ -245,7 +272,11 @@ class SimulatedBike:
     def _touched(self, observation: str) -> bool:
         """Whether work done so far bears on an answer written down before it."""
         return any(
-            link.node == observation and self._rules.causes[link.cause].correction in self._done
+            link.node == observation
+            and (
+                link.cause in self._harmed
+                or self._rules.causes[link.cause].correction in self._done
+            )
             for link in self._rules.links
         )
 

@@ -81,6 +81,11 @@ def training_card(facts: TrainingFacts) -> Card:
             table=tuple(_unit_row(state) for state in facts.states),
         ),
         Section(
+            "Signed off at a real bike",
+            head=("Unit", "Shown", "Date", "By"),
+            table=tuple(_signed_rows(facts)),
+        ),
+        Section(
             "Exams",
             head=("Exam", "Date", "Mean score", "Pass mark", "Result"),
             table=tuple(_exam_rows(facts.sat)),
@@ -112,7 +117,9 @@ def _ready(facts: TrainingFacts) -> Section:
     rule = (
         f"Asked for here: {wanted.units_done:.0%} of the units, a mean of {wanted.mean_score:g} "
         f"over the last {wanted.last_cases} cases with at most {wanted.unsafe_at_most} let out "
-        "unsafe" + (", and the last exam passed." if wanted.exam_passed else ".")
+        "unsafe"
+        + (", and the last exam passed." if wanted.exam_passed else ".")
+        + (" Every unit is signed off by a trainer at a real bike." if wanted.signed_off else "")
     )
     if facts.ready.is_ready:
         return Section("Held ready by this shop's thresholds", (rule,))
@@ -127,6 +134,14 @@ def _unit_row(state: UnitState) -> tuple[str, str, str, str]:
         f"{unit.lessons_needed} at {unit.score_needed:g}",
         unit_word(state),
     )
+
+
+def _signed_rows(facts: TrainingFacts) -> Iterator[tuple[str, str, str, str]]:
+    titles = {unit.id: unit.title for unit in facts.course.units}
+    for entry, at in facts.trainee.signed_off(facts.rules.info.id):
+        day = at.astimezone().date().isoformat()
+        for line in entry.shown:
+            yield titles.get(entry.unit, entry.unit), line, day, entry.by
 
 
 def unit_word(state: UnitState) -> str:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import secrets
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 
 from diagnose.advice.assessor import Assessor
+from diagnose.records.store.shop_settings import put_in_shop, read_shop
 from diagnose.records.store.store import Store
 from diagnose.training.course.course import CourseUnit, Teaching
-from diagnose.training.course.course_lessons import Lesson, lesson_scenario
-from diagnose.training.course.exam import Exam, SittingResult, exam_case
+from diagnose.training.course.course_lessons import Lesson, another_customer, lesson_scenario
+from diagnose.training.course.exam import Exam, SittingResult, draw_sitting, exam_case
 from diagnose.training.course.progress import (
     Progress,
     Ready,
@@ -25,12 +27,23 @@ from diagnose.training.course.progress import (
 )
 from diagnose.training.course.repetition import Repeat, RepeatItem, case_for, due, repeats
 from diagnose.training.customers.scenario import Scenario, scenario_named
+from diagnose.training.play.judging import Judge
+from diagnose.training.play.moves import HandBack
 from diagnose.training.records.attempts import AttemptBook, AttemptRow
 from diagnose.training.records.kept_encounter import KeptEncounter, RulesChanged, begin, resume
 from diagnose.training.records.trainee_book import Sitting, Trainee, TraineeBook
-from diagnose.training.records.trainee_entries import SittingBegun, SittingEnded, UnitOpened
+from diagnose.training.records.trainee_entries import (
+    SignedOff,
+    SittingBegun,
+    SittingEnded,
+    UnitOpened,
+)
 from diagnose.words.chances import counted
 from rules.problems import BadInput
+
+EXAM_DRAW = "exam-draw"
+RETURN_WITHIN = timedelta(minutes=10)
+"""A case of an exam can be gone on with for so long after the last step (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +55,7 @@ class TraineeStanding:
     """
 
     trainee: Trainee
+    pack: str
     rows: Sequence[AttemptRow]
     states: Sequence[UnitState]
     progress: Progress
@@ -73,7 +87,13 @@ class TraineeStanding:
 class TrainingDesk:
     """A rule base's guide and course at work on a store."""
 
-    def __init__(self, teaching: Teaching, store: Store) -> None:
+    def __init__(
+        self,
+        teaching: Teaching,
+        store: Store,
+        new_secret: Callable[[], str] = secrets.token_hex,
+    ) -> None:
+        self._new_secret = new_secret
         self.teaching = teaching
         self.rules = teaching.rules
         self.guide = teaching.guide
@@ -104,6 +124,7 @@ class TrainingDesk:
         states = unit_states(self.course, trainee, self.pack, seen)
         return TraineeStanding(
             trainee,
+            self.pack,
             rows,
             states,
             progress(seen),
@@ -128,8 +149,28 @@ class TrainingDesk:
                 raise BadInput(
                     f"{state.unit.title!r} is not open to {now.trainee.name} yet{opening}"
                 )
-        scenario = lesson_scenario(self.rules, self.guide, lesson, self.course.worked)
-        return self._begin(now.trainee, scenario, lesson, coach=coach, hints=hints)
+        return self._begin_lesson(now, lesson, coach=coach, hints=hints)
+
+    def _begin_lesson(
+        self, now: TraineeStanding, lesson: Lesson, *, coach: bool, hints: bool = True
+    ) -> KeptEncounter:
+        """The lesson's own customer the first time, and another one each time after that."""
+        before = [
+            frozenset(row.result.causes)
+            for row in now.rows
+            if row.lesson == lesson.id and row.sitting is None and row.result is not None
+        ]
+        worked = self.course.worked
+        if before:
+            lesson = another_customer(
+                self.rules, self.guide, lesson, worked, now.trainee.id, before
+            )
+        scenario = lesson_scenario(self.rules, self.guide, lesson, worked)
+        encounter = self._begin(now.trainee, scenario, lesson, coach=coach, hints=hints)
+        shown, encounter.feedback = self.course.begins_at(lesson)
+        if shown and not before and not encounter.steps:
+            encounter.show(shown)
+        return encounter
 
     def begin_case(
         self,
@@ -151,10 +192,9 @@ class TrainingDesk:
             self.rules, self.guide, self.course, now.states, now.rows, item
         )
         if lesson is not None:
-            scenario = lesson_scenario(self.rules, self.guide, lesson, self.course.worked)
-        else:
-            scenario = scenario_named(self.rules, self.guide, scenario_name, self.course.worked)
-        return self._begin(now.trainee, scenario, lesson, coach=coach)
+            return self._begin_lesson(now, lesson, coach=coach)
+        scenario = scenario_named(self.rules, self.guide, scenario_name, self.course.worked)
+        return self._begin(now.trainee, scenario, None, coach=coach)
 
     def _begin(
         self,
@@ -200,38 +240,90 @@ class TrainingDesk:
             self.trainees.append(name, [UnitOpened(pack=self.pack, unit=key) for key in fresh])
         return [self.course.unit(key) for key in fresh if key != self.course.units[0].id]
 
+    def sign_off(self, name: str, unit: str, by: str, numbers: Sequence[int] = ()) -> list[str]:
+        """Put on record what a trainer has seen a trainee do at a real bike: the lines of a unit
+        with these numbers from 1, or all. Returns them. Raises `BadInput`, `StoreProblem`."""
+        found = self.course.unit(unit)
+        if not by.strip():
+            raise BadInput("say who signs it off")
+        if not found.at_the_bike:
+            raise BadInput(f"{found.title!r} has nothing to be shown at a bike")
+        for number in numbers:
+            if not 1 <= number <= len(found.at_the_bike):
+                raise BadInput(
+                    f"{number} is not a line of it; there are 1 to {len(found.at_the_bike)}"
+                )
+        shown = [
+            line
+            for number, line in enumerate(found.at_the_bike, 1)
+            if not numbers or number in numbers
+        ]
+        entry = SignedOff(pack=self.pack, unit=found.id, shown=shown, by=by.strip())
+        self.trainees.append(name, [entry])
+        return shown
+
     # -- exams -----------------------------------------------------------------------------------
 
     def begin_sitting(self, name: str, exam: Exam) -> Sitting:
-        """Sit down to an exam, or go on with the sitting of it that is open."""
+        """Sit down to an exam, or go on with the sitting of it that is open.
+
+        Raises `BadInput` where the last one is too short a while ago.
+        """
         trainee = self.trainees.read(name)
-        still_open = [
-            s for s in trainee.sittings(self.pack) if s.begun.exam == exam.name and s.ended is None
-        ]
-        if still_open:
-            return still_open[-1]
+        sat = [s for s in trainee.sittings(self.pack) if s.begun.exam == exam.name]
+        if sat and sat[-1].ended is None:
+            return sat[-1]
+        if sat and sat[-1].ended is not None:
+            again = sat[-1].ended + timedelta(days=exam.wait_days)
+            if self.trainees.store.now() < again:
+                raise BadInput(
+                    f"{exam.title!r} can be sat again from {again.astimezone():%d %b %Y, %H:%M} on"
+                )
+        cases, advised = list(exam.cases), None
+        if exam.draw:
+            who = f"{trainee.id}:{len(trainee.entries)}"
+            judge = Judge.of(self.assessor, self.guide)
+            cases, advised = draw_sitting(judge, exam, self._secret(), who)
         begun = SittingBegun(
             pack=self.pack,
             exam=exam.name,
             title=exam.title,
-            cases=list(exam.cases),
+            cases=cases,
             pass_mark=exam.pass_mark,
+            advised=advised,
         )
         return self.trainees.append(name, [begun]).sittings(self.pack)[-1]
 
     def next_exam_case(self, name: str, sitting: Sitting) -> KeptEncounter | None:
-        """The case of a sitting to go on with; None when all are done."""
+        """The case of a sitting to go on with; None when all are done. One that was left for longer
+        than `RETURN_WITHIN` is given back as it stands."""
         trainee = self.trainees.read(name)
-        done = {
-            row.lesson or row.scenario
+        own = {
+            row.lesson or row.scenario: row
             for row in self.attempts.rows(trainee)
-            if row.sitting == sitting.number and row.result is not None
+            if row.sitting == sitting.number
         }
         for case in sitting.begun.cases:
-            if case not in done:
-                scenario, lesson = exam_case(self.teaching, case)
-                return self._begin(trainee, scenario, lesson, sitting=sitting.number)
+            row = own.get(case)
+            if row is not None and row.result is not None:
+                continue
+            scenario, lesson = exam_case(self.teaching, case)
+            encounter = self._begin(trainee, scenario, lesson, sitting=sitting.number)
+            goes_on = row is not None and encounter.attempt.id == row.id
+            if row is None or not goes_on or not self._is_left(row):
+                return encounter
+            encounter.take(HandBack())
         return None
+
+    def _is_left(self, row: AttemptRow) -> bool:
+        return self.trainees.store.now() - row.changed > RETURN_WITHIN
+
+    def _secret(self) -> str:
+        """What decides which cases this shop's exams draw; made when first needed."""
+        store = self.trainees.store
+        if not read_shop(store, [EXAM_DRAW]):
+            put_in_shop(store, EXAM_DRAW, self._new_secret())
+        return read_shop(store, [EXAM_DRAW])[EXAM_DRAW]
 
     def end_sitting(self, name: str, sitting: Sitting, *, given_up: bool = False) -> None:
         """Put on record that a sitting is over."""

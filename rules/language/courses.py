@@ -11,6 +11,7 @@ from rules.language.schema import (
     Id,
     Ids,
     Line,
+    Lines,
     Share,
     Source,
     Sourced,
@@ -70,11 +71,15 @@ class LessonEntry(StrictModel):
 
 class UnitEntry(Sourced):
     """Some lessons about one idea. The next unit opens when `lessons_needed` of them have been
-    scored `score_needed` or more. `drills` names the measures it is about."""
+    scored `score_needed` or more. `drills` names the measures it is about, `words` says what
+    parts and terms mean, `at_the_bike` what a trainer has to see done at a real bike before signing
+    it off."""
 
     title: Line
     text: ShortText
     drills: Ids = ()
+    words: dict[Line, Line] = Field(default_factory=dict)
+    at_the_bike: Lines = ()
     score_needed: Points
     lessons_needed: Annotated[int, Field(ge=1, le=50)]
     lessons: Annotated[dict[Id, LessonEntry], Field(min_length=1, max_length=50)]
@@ -104,15 +109,26 @@ class Repetition(Sourced):
         return self
 
 
+class Fading(Sourced):
+    """How much of the first lessons of a unit a technician does, as shares of the advised steps,
+    one a lesson: `shown: [1, 0.5]` works the first one but for its end and half of the second. In
+    the first `feedback` lessons the program says after each step what it would have done."""
+
+    shown: Annotated[tuple[Share, ...], BeforeValidator(as_tuple)]
+    feedback: Annotated[int, Field(ge=0, le=50)] = 0
+
+
 class Readiness(Sourced):
     """When a trainee counts as ready to work alone: the share of units done; over the last cases,
-    the mean score and how many unsafe bikes were handed back; and the exam, where there is one."""
+    the mean score and how many unsafe bikes were handed back; the exam, where there is one; and
+    whether a trainer has signed every unit off at a real bike."""
 
     units_done: Share
     last_cases: Annotated[int, Field(ge=1, le=1000)]
     mean_score: Points
     unsafe_at_most: Annotated[int, Field(ge=0, le=1000)]
     exam_passed: bool
+    signed_off: bool = False
 
 
 class CourseFile(StrictModel):
@@ -124,19 +140,26 @@ class CourseFile(StrictModel):
     sources: dict[Id, Source] = Field(default_factory=dict)
     repetition: Repetition
     ready: Readiness
+    fading: Fading | None = None
     units: Annotated[dict[Id, UnitEntry], Field(min_length=1, max_length=50)]
 
 
 class ExamFile(StrictModel):
-    """The shape of an exam: cases in order, by seed (`7`, `7:single`, `7:single:tyres`), by lesson,
-    or worked (`worked:name`). Without `pass_mark` a case's own pass mark counts."""
+    """The shape of an exam: `cases` in order, by seed (`7`, `7:single`, `7:single:tyres`), by
+    lesson, or worked (`worked:name`); or `draw`, the kinds of which each sitting draws its own
+    (`single`, `any:tyres`, `any`). Without `pass_mark` a case's own pass mark counts; `wait_days`
+    lie between two sittings."""
 
     exam: Literal[1]
     title: Line
     about: Text | None = None
     cases: Annotated[
         tuple[CaseName, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=50)
-    ]
+    ] = ()
+    draw: Annotated[
+        tuple[CaseName, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=50)
+    ] = ()
+    wait_days: Annotated[int, Field(ge=0, le=365)] = 0
     pass_mark: Points | None = None
     source: Sources | None = None
 
@@ -150,6 +173,8 @@ class ExamFile(StrictModel):
 
     @model_validator(mode="after")
     def _checked(self) -> Self:
+        if bool(self.cases) == bool(self.draw):
+            raise ValueError("give either `cases` or `draw`, the kinds of cases to draw")
         if self.pass_mark is not None and self.source is None:
             raise ValueError("`pass_mark` needs a `source`")
         return self

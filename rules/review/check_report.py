@@ -71,13 +71,17 @@ def items(problems: Sequence[Problem], doubts: Sequence[Doubt]) -> list[ReportIt
     ]
 
 
-def check_document(found: Sequence[ReportItem]) -> dict[str, Any]:
-    """The JSON document; within a version fields are only added."""
+def check_document(
+    found: Sequence[ReportItem], left_out: Mapping[str, str] | None = None
+) -> dict[str, Any]:
+    """The JSON document; within a version fields are only added. `left_out` names the worked cases
+    and lessons that need what is switched off, with its id."""
     return {
         "format": "badride-rule-check",
         "version": 1,
         "sound": not any(item.level == "error" for item in found),
         "found": [{name: getattr(item, name) for name in ReportItem.__slots__} for item in found],
+        "left_out": dict(left_out or {}),
     }
 
 

@@ -117,7 +117,11 @@ class CourseWork:
         await self._refresh()
 
     def begin_next(self) -> None:
-        """Play the next lesson, where there is one."""
+        """Play what is due again, else the next lesson, where there is one."""
+        due = self._sheet.standing.due(self._sheet.now)
+        if due:
+            self._shell.start(self._repeat(due[0].item))
+            return
         lesson = self._sheet.standing.next_lesson
         if lesson is None:
             self._shell.say("Every unit is done. Open one to play a lesson of it again.")

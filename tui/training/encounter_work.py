@@ -9,7 +9,12 @@ from diagnose.training.customers.guide import GRADES
 from diagnose.training.play.coach import Guess, GuessScore
 from diagnose.training.play.encounter import Encounter, Taken
 from diagnose.training.play.moves import HandOver, Move, Observe, Recheck
-from diagnose.training.words.encounter_words import came_line, coach_lines, results_of
+from diagnose.training.words.encounter_words import (
+    came_line,
+    coach_lines,
+    results_of,
+    shown_lines,
+)
 from diagnose.words.step_words import caution_texts
 from tui.dialogs.find_screen import FindScreen
 from tui.dialogs.pick_screen import PickScreen, numbered
@@ -48,6 +53,10 @@ class EncounterWork:
 
     async def play(self) -> bool:
         """Inside a flow: show the case until it has ended (True) or is left open."""
+        steps = self._encounter.steps
+        if steps and all(step.shown for step in steps):
+            shown = list(shown_lines(self._encounter))
+            await self._shell.ask(ReadScreen("A technician has begun", shown))
         ended = await self._shell.ask(self._screen)
         return bool(ended)
 
@@ -120,7 +129,7 @@ class EncounterWork:
             if self._coach and safe_before and encounter.view().advice.bans:
                 last += " Think of safety before this bike moves."
             screen.show_step(last, problem)
-        if self._coach:
+        if self._coach or encounter.feedback:
             lines = list(coach_lines(encounter, scored, taken))
             await self._shell.ask(ReadScreen("Coach", lines))
         if encounter.finished:

@@ -96,9 +96,10 @@ class ExamRoom:
             about = "not done" if score is None else f"{score:.0f} of 100"
             listed.append(ListedRow(f"Case {number}", f"{about}. {failed}" if failed else about))
 
+        advised = "" if begun.advised is None else f" Doing as advised: {begun.advised:.0f}."
         title = (
             f"{begun.title}: {exam_word(result)}, mean {result.mean:.0f}, pass mark "
-            f"{begun.pass_mark:g}. Time taken {result.minutes:.0f} min."
+            f"{begun.pass_mark:g}.{advised} Time taken {result.minutes:.0f} min."
         )
         while (at := await self._shell.ask(RowsScreen(title, listed))) is not None:
             row = cases[at]

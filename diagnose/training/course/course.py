@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from diagnose.case.files import WorkedCase, load_worked_cases
+from diagnose.case.files import OffName, WorkedCase, sort_worked_cases
 from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.customers.guide import GUIDE_FILE, MEASURES, Guide, load_guide
 from diagnose.training.customers.scenario import LEVELS, WORKED, level_named, scenario_id
-from rules.language.courses import CourseFile, LessonEntry, Readiness, Repetition, UnitEntry
+from rules.language.courses import CourseFile, Fading, LessonEntry, Readiness, Repetition, UnitEntry
 from rules.language.schema import Source, Sourced
 from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES
 from rules.problems import BadInput, FileProblems, Problem
@@ -33,6 +33,8 @@ class CourseUnit:
     score_needed: float
     lessons_needed: int
     lessons: tuple[Lesson, ...]
+    at_the_bike: tuple[str, ...]
+    words: Mapping[str, str]
     source: tuple[str, ...]
 
 
@@ -47,6 +49,7 @@ class Course:
     ready: Readiness
     sources: Mapping[str, Source]
     worked: tuple[WorkedCase, ...]
+    fading: Fading | None = None
 
     @property
     def lessons(self) -> tuple[Lesson, ...]:
@@ -63,6 +66,15 @@ class Course:
             f"{name!r} is not a lesson{suggest(name, known)}; there are {', '.join(known)}"
         )
 
+    def begins_at(self, lesson: Lesson) -> tuple[float, bool]:
+        """The share of the advised steps that a technician does in a lesson played for the first
+        time, and whether the program says after each step what it would have done."""
+        if self.fading is None:
+            return 0.0, False
+        at = [known.id for known in self.unit(lesson.unit).lessons].index(lesson.id)
+        shown = self.fading.shown[at] if at < len(self.fading.shown) else 0.0
+        return shown, at < self.fading.feedback
+
     def unit(self, name: str) -> CourseUnit:
         """A unit by its id, or by its number from 1. Raises `BadInput`."""
         for number, unit in enumerate(self.units, 1):
@@ -76,12 +88,16 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class Teaching:
-    """Everything a stack of packs says about training. `folders` are theirs, from the bottom up."""
+    """Everything a stack of packs says about training. `folders` are theirs, from the bottom up.
+
+    `left_out` names each worked case and lesson that needs what is switched off, with what it is.
+    """
 
     rules: RuleBase
     guide: Guide
     course: Course
     folders: tuple[Path, ...]
+    left_out: Mapping[str, OffName] = field(default_factory=dict)
 
 
 def load_teaching(rules: RuleBase, packs: Sequence[Path]) -> Teaching:
@@ -92,12 +108,19 @@ def load_teaching(rules: RuleBase, packs: Sequence[Path]) -> Teaching:
     folders = _folders(rules, packs)
     guide = load_guide(rules, training_folder(rules, packs, GUIDE_FILE))
     worked: dict[str, WorkedCase] = {}
+    left_out: dict[str, OffName] = {}
     for folder in folders:
-        worked.update((case.name, case) for case in load_worked_cases(rules, folder / WORKED_CASES))
-    course = load_course(
-        rules, guide, training_folder(rules, packs, COURSE_FILE), tuple(worked.values())
+        cases, off = sort_worked_cases(rules, folder / WORKED_CASES)
+        worked.update((case.name, case) for case in cases)
+        left_out.update(off)
+    course, lessons = load_course(
+        rules,
+        guide,
+        training_folder(rules, packs, COURSE_FILE),
+        tuple(worked.values()),
+        left_out,
     )
-    return Teaching(rules, guide, course, folders)
+    return Teaching(rules, guide, course, folders, {**left_out, **lessons})
 
 
 def training_folder(rules: RuleBase, packs: Sequence[Path], name: str) -> Path:
@@ -113,8 +136,15 @@ def _folders(rules: RuleBase, packs: Sequence[Path]) -> tuple[Path, ...]:
     return (OFFROAD, *given) if len(rules.packs) > len(given) else given
 
 
-def load_course(rules: RuleBase, guide: Guide, pack: Path, worked: Sequence[WorkedCase]) -> Course:
-    """The course of the pack in folder `pack`. Raises `FileProblems` with all that is wrong."""
+def load_course(
+    rules: RuleBase,
+    guide: Guide,
+    pack: Path,
+    worked: Sequence[WorkedCase],
+    left_out: Mapping[str, OffName],
+) -> tuple[Course, dict[str, OffName]]:
+    """The course of the pack in folder `pack`, and the lessons of it that need what is switched
+    off, such as worked cases that are `left_out`. Raises `FileProblems` with all that is wrong."""
     path = pack / TRAINING / COURSE_FILE
     name = f"{pack.name}/{TRAINING}/{COURSE_FILE}"
     if not path.is_file():
@@ -124,15 +154,47 @@ def load_course(rules: RuleBase, guide: Guide, pack: Path, worked: Sequence[Work
         shape = CourseFile.model_validate(document.data)
     except ValidationError as error:
         raise FileProblems(document.from_validation(error)) from error
+    shape, lost = _without(rules, guide, shape, left_out)
     known = {case.name: case for case in worked}
     sources = {**guide.sources, **shape.sources}
     problems = list(_problems(guide, document, shape, known, sources))
     if problems:
         raise FileProblems(problems)
     units = tuple(_unit(key, entry, known) for key, entry in shape.units.items())
-    return Course(
-        shape.title, shape.about, units, shape.repetition, shape.ready, sources, tuple(worked)
+    course = Course(
+        shape.title,
+        shape.about,
+        units,
+        shape.repetition,
+        shape.ready,
+        sources,
+        tuple(worked),
+        shape.fading,
     )
+    return course, lost
+
+
+def _without(
+    rules: RuleBase, guide: Guide, shape: CourseFile, left_out: Mapping[str, OffName]
+) -> tuple[CourseFile, dict[str, OffName]]:
+    """The course without lessons that need what is switched off, and units that lose them all."""
+    lost: dict[str, OffName] = {}
+    units: dict[str, UnitEntry] = {}
+    gone = next(iter(rules.off), None)
+    for key, unit in shape.units.items():
+        kept = {}
+        for name, lesson in unit.lessons.items():
+            why = left_out.get(lesson.worked or "")
+            if lesson.theme is not None and lesson.theme not in guide.themes:
+                why = gone
+            if why is None:
+                kept[name] = lesson
+            else:
+                lost[name] = why
+        if kept:
+            needed = min(unit.lessons_needed, len(kept))
+            units[key] = unit.model_copy(update={"lessons": kept, "lessons_needed": needed})
+    return shape.model_copy(update={"units": units}), lost
 
 
 def _unit(key: str, entry: UnitEntry, worked: Mapping[str, WorkedCase]) -> CourseUnit:
@@ -145,6 +207,8 @@ def _unit(key: str, entry: UnitEntry, worked: Mapping[str, WorkedCase]) -> Cours
         entry.score_needed,
         entry.lessons_needed,
         lessons,
+        entry.at_the_bike,
+        entry.words,
         entry.source,
     )
 
@@ -178,6 +242,7 @@ def _problems(
     sourced: list[tuple[Location, Sourced]] = [
         (("repetition",), shape.repetition),
         (("ready",), shape.ready),
+        *([(("fading",), shape.fading)] if shape.fading else []),
         *((("units", key), unit) for key, unit in shape.units.items()),
     ]
     for location, item in sourced:

@@ -12,13 +12,25 @@ from pydantic import BeforeValidator, Field
 from diagnose.case.events import Complained, machine_traits
 from diagnose.case.files import CaseFile, WorkedCase, case_of, shape_of, truth_problems
 from diagnose.inference.evidence import nodes_of
+from diagnose.simulation.chance import Dice
 from diagnose.simulation.simulated_bike import applies
 from diagnose.training.customers.guide import Guide
-from diagnose.training.customers.scenario import Scenario, scenario_named, worked_scenario
+from diagnose.training.customers.scenario import (
+    WORKED,
+    Scenario,
+    like_id,
+    scenario_id,
+    scenario_named,
+    worked_scenario,
+)
+from rules.language.courses import MOST_SEED
 from rules.language.schema import Id, Line, Sources, Text, as_tuple
-from rules.problems import FileProblems, Problem
+from rules.problems import BadInput, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.yaml_source import YamlText, read_yaml_file
+
+# customers drawn until one is another than those before
+_MOST_DRAWS = 40
 
 OWN = "own"
 """Scenarios from a trainer's file are called `own:` and the file's name."""
@@ -43,6 +55,38 @@ def lesson_scenario(
     """The case of a lesson. Raises `BadInput`."""
     found = scenario_named(rules, guide, lesson.scenario, worked)
     return replace(found, title=lesson.title, teaches=lesson.teaches)
+
+
+def another_customer(
+    rules: RuleBase,
+    guide: Guide,
+    lesson: Lesson,
+    worked: Sequence[WorkedCase],
+    who: int,
+    before: Sequence[frozenset[str]],
+) -> Lesson:
+    """A lesson with a customer that trainee number `who` has not had in it: of the same level and
+    theme, or with the same complaint and as many causes, and none of the truths of `before`.
+
+    Raises `BadInput` where the lesson's own case cannot be made.
+    """
+    own = lesson_scenario(rules, guide, lesson, worked)
+    seen = {frozenset(own.truth.causes), *before}
+    dice = Dice(who, "another customer", lesson.id, str(len(before)))
+    like = (own.complaints[0].key, len(own.truth.causes))
+    for _ in range(_MOST_DRAWS):
+        seed = int(dice.unit() * MOST_SEED)
+        if lesson.scenario.startswith(WORKED):
+            name = like_id(*like, seed)
+        else:
+            name = scenario_id(seed, own.level, own.theme)
+        try:
+            drawn = scenario_named(rules, guide, name, worked)
+        except BadInput:  # no bike with the usual traits makes this complaint alone
+            return lesson
+        if frozenset(drawn.truth.causes) not in seen:
+            break
+    return replace(lesson, scenario=name, words="", teaches="")
 
 
 class TrainerCaseFile(CaseFile):

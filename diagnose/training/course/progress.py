@@ -19,17 +19,24 @@ FEWEST_FOR_INTERVAL = 5
 
 @dataclass(frozen=True, slots=True)
 class UnitState:
-    """A unit as a trainee has it. `best` holds the best score of each lesson, None for none yet."""
+    """A unit as a trainee has it. `best` holds the best score of each lesson, None for none yet;
+    `shown` what a trainer has signed off at a real bike."""
 
     unit: CourseUnit
     is_open: bool
     best: Mapping[str, float | None]
+    shown: tuple[str, ...] = ()
 
     @property
     def passed(self) -> int:
         """How many lessons have the score that is needed."""
         needed = self.unit.score_needed
         return sum(score is not None and score >= needed for score in self.best.values())
+
+    @property
+    def not_shown(self) -> tuple[str, ...]:
+        """What is still to be shown at a real bike."""
+        return tuple(line for line in self.unit.at_the_bike if line not in self.shown)
 
     @property
     def is_done(self) -> bool:
@@ -86,11 +93,13 @@ def unit_states(
     """Every unit as it stands. What was opened once stays open."""
     opened = trainee.opened(pack)
     best = best_scores(rows)
+    signed = trainee.signed_off(pack)
     states: list[UnitState] = []
     before_done = True
     for unit in course.units:
         scores = {lesson.id: best.get(lesson.id) for lesson in unit.lessons}
-        state = UnitState(unit, before_done or unit.id in opened, scores)
+        shown = tuple(line for entry, _ in signed if entry.unit == unit.id for line in entry.shown)
+        state = UnitState(unit, before_done or unit.id in opened, scores, shown)
         states.append(state)
         before_done = state.is_open and state.is_done
     return states
@@ -173,4 +182,8 @@ def readiness(
     over = [result for result in sat if result.complete or result.sitting.ended is not None]
     if wanted.exam_passed and not (over and over[-1].passed):
         lacks.append("last exam not passed" if over else "no exam sat")
+    unsigned = [state.unit.title for state in states if state.not_shown]
+    if wanted.signed_off and unsigned:
+        more = f" and {len(unsigned) - 1} more" if len(unsigned) > 1 else ""
+        lacks.append(f"not signed off at a real bike: {unsigned[0]}{more}")
     return Ready(not lacks, tuple(lacks))

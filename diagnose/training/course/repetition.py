@@ -130,9 +130,9 @@ def case_for(
 ) -> tuple[str, Lesson | None]:
     """The case to repeat an item with: its scenario's id, and the lesson where it is one.
 
-    A lesson is given again. A measure comes back in a lesson of an open unit that drills it, a
-    group of causes in a worked case of that group, else in one drawn; always the one done longest
-    ago, or not at all yet.
+    A lesson is given again, by the desk with another customer. A measure comes back in a lesson of
+    an open unit that drills it, the one done longest ago or not at all yet; a group of causes in a
+    worked case of that group that was not played, else in one drawn.
     """
     if item.kind == "lesson":
         lesson = course.lesson(item.id)
@@ -151,8 +151,9 @@ def case_for(
         for case in course.worked
         if any(rules.causes[cause].group == item.id for cause in case.truth)
     ]
-    if worked:
-        name = min(worked, key=lambda n: (played.get(n, 0), zlib.crc32(n.encode())))
+    fresh = [name for name in worked if name not in played]
+    if fresh:
+        name = min(fresh, key=lambda n: zlib.crc32(n.encode()))
         by_scenario: Mapping[str, Lesson] = {
             le.scenario: le for s in states if s.is_open for le in s.unit.lessons
         }

@@ -59,6 +59,20 @@ class CustomerNotes(Sourced):
     usual_machine: Share
 
 
+class CustomerWords(Sourced):
+    """How customers put complaints and what happened, in whole sentences: `{place}` stands for one
+    of `places`, `{cause}` for a cause of which they guess. What is not here is said as it is asked.
+    """
+
+    places: dict[Id, str] = Field(default_factory=dict)
+    complaints: dict[Id, Lines] = Field(default_factory=dict)
+    history: dict[Id, dict[Id, Line]] = Field(default_factory=dict)
+    guess_share: Share = 0.0
+    guesses: Lines = ()
+    temper_share: Share = 0.0
+    tempers: Lines = ()
+
+
 class Precision(StrictModel):
     """Finest step read off and greatest error, in the unit it stands under."""
 
@@ -78,6 +92,20 @@ class FixedList(Sourced):
     observations: Ids
 
 
+class Cures(Sourced):
+    """Checks that put something right as they are made, with the correction they amount to."""
+
+    checks: dict[Id, Id]
+
+
+class WrongWork(Sourced):
+    """How often work that was not needed leaves something worse, and what it can leave, by the
+    group of the cause it was meant for."""
+
+    chance: Share
+    leaves: dict[Id, Ids]
+
+
 class MeasureNote(Sourced):
     """One thing that counts: its points of the hundred, and what it means."""
 
@@ -91,6 +119,8 @@ class Scoring(Sourced):
 
     measures: dict[MeasureId, MeasureNote]
     pass_mark: Points
+    guess_cap: Points
+    cost_power: Annotated[float, Field(ge=1, le=5, strict=False)]
     no_use_below: Annotated[float, Field(ge=0, strict=False)]
     speaks_from: Annotated[float, Field(ge=0, strict=False)]
     hints: dict[Grade, Points]
@@ -104,6 +134,8 @@ class Scoring(Sourced):
             missing = [key for key in wanted if key not in given]
             if missing:
                 raise ValueError(f"`{name}` lacks {', '.join(missing)}")
+        if self.guess_cap >= self.pass_mark:
+            raise ValueError(f"`guess_cap` must be below `pass_mark`, {self.pass_mark:g}")
         total = sum(note.points for note in self.measures.values())
         if abs(total - 100) > 1e-9:
             raise ValueError(f"the points add up to {total:g}, not to 100")
@@ -118,26 +150,36 @@ class GuideFile(StrictModel):
     themes: dict[Id, Theme] = Field(min_length=1)
     not_suspension: Some
     customer: CustomerNotes
+    words: CustomerWords | None = None
     instruments: Instruments
     checklist: FixedList
+    cures: Cures | None = None
+    wrong_work: WrongWork | None = None
+    standing_cautions: Ids = ()
     scoring: Scoring
 
 
 @dataclass(frozen=True, slots=True)
 class Guide:
-    """A pack's training guide, checked. `sources` holds the pack's and the guide's own."""
+    """A pack's training guide, checked. `sources` holds the pack's and the guide's own, `cures`
+    the correction that a check amounts to, by observation. A check with no other cautions than the
+    `standing_cautions`, which hold for all work, has nothing to stop for."""
 
     themes: Mapping[str, Theme]
     not_suspension: Some
     customer: CustomerNotes
+    words: CustomerWords | None
     instruments: Mapping[str, Instrument]
     checklist: FixedList
+    cures: Mapping[str, str]
+    wrong_work: WrongWork | None
+    standing_cautions: frozenset[str]
     scoring: Scoring
     sources: Mapping[str, Source]
 
 
 def load_guide(rules: RuleBase, pack: Path) -> Guide:
-    """The guide of the pack in folder `pack`. Raises `FileProblems`."""
+    """The guide of the pack in folder `pack`, less what is switched off. Raises `FileProblems`."""
     path = pack / TRAINING / GUIDE_FILE
     name = f"{pack.name}/{TRAINING}/{GUIDE_FILE}"
     if not path.is_file():
@@ -148,6 +190,7 @@ def load_guide(rules: RuleBase, pack: Path) -> Guide:
         shape = GuideFile.model_validate(document.data)
     except ValidationError as error:
         raise FileProblems(document.from_validation(error)) from error
+    shape = _without(rules, shape)
     problems = list(_problems(rules, document, shape))
     if problems:
         raise FileProblems(problems)
@@ -159,11 +202,67 @@ def load_guide(rules: RuleBase, pack: Path) -> Guide:
         shape.themes,
         shape.not_suspension,
         shape.customer,
+        shape.words,
         instruments,
         shape.checklist,
+        shape.cures.checks if shape.cures else {},
+        shape.wrong_work,
+        frozenset(shape.standing_cautions),
         shape.scoring,
         {**rules.sources, **shape.sources},
     )
+
+
+def _without(rules: RuleBase, shape: GuideFile) -> GuideFile:
+    """The guide without what a pack has switched off, and without themes that are left empty."""
+    if not rules.off:
+        return shape
+    groups = {cause.group for cause in rules.causes.values()}
+    lost = any(section == "causes" for section, _ in rules.off)
+
+    def still(section: str, names: Ids) -> Ids:
+        return tuple(name for name in names if (section, name) not in rules.off)
+
+    def less(some: Some) -> dict[str, Ids]:
+        kept = tuple(group for group in some.groups if group in groups or not lost)
+        return {"groups": kept, "causes": still("causes", some.causes)}
+
+    themes = {key: theme.model_copy(update=less(theme)) for key, theme in shape.themes.items()}
+    listed = still("observations", shape.checklist.observations)
+    changes: dict[str, object] = {
+        "themes": {key: theme for key, theme in themes.items() if theme.groups or theme.causes},
+        "not_suspension": shape.not_suspension.model_copy(update=less(shape.not_suspension)),
+        "checklist": shape.checklist.model_copy(update={"observations": listed}),
+    }
+    if shape.cures:
+        checks = {
+            check: work
+            for check, work in shape.cures.checks.items()
+            if not {("observations", check), ("corrections", work)} & rules.off.keys()
+        }
+        changes["cures"] = shape.cures.model_copy(update={"checks": checks})
+    if shape.words:
+        kept = {
+            "complaints": {
+                key: said
+                for key, said in shape.words.complaints.items()
+                if ("complaints", key) not in rules.off
+            },
+            "history": {
+                key: said
+                for key, said in shape.words.history.items()
+                if ("observations", key) not in rules.off
+            },
+        }
+        changes["words"] = shape.words.model_copy(update=kept)
+    if shape.wrong_work:
+        leaves = {
+            group: still("causes", left)
+            for group, left in shape.wrong_work.leaves.items()
+            if group in groups or not lost
+        }
+        changes["wrong_work"] = shape.wrong_work.model_copy(update={"leaves": leaves})
+    return shape.model_copy(update=changes)
 
 
 def causes_of(rules: RuleBase, some: Some) -> frozenset[str]:
@@ -212,6 +311,29 @@ def _problems(rules: RuleBase, document: YamlText, shape: GuideFile) -> Iterator
         yield from unknown((*location, "source"), item.source, sources, "a source")
     names = shape.checklist.observations
     yield from unknown(("checklist", "observations"), names, rules.observations, "an observation")
+    if shape.cures:
+        at = ("cures", "checks")
+        checks, works = tuple(shape.cures.checks), tuple(shape.cures.checks.values())
+        yield from unknown(at, checks, rules.observations, "an observation")
+        yield from unknown(at, works, rules.corrections, "a correction")
+        yield from unknown(("cures", "source"), shape.cures.source, sources, "a source")
+    if shape.words:
+        at = ("words", "complaints")
+        yield from unknown(at, tuple(shape.words.complaints), rules.complaints, "a complaint")
+        at = ("words", "history")
+        yield from unknown(at, tuple(shape.words.history), rules.observations, "an observation")
+        for name, said in shape.words.history.items():
+            states = rules.observations[name].states if name in rules.observations else said
+            yield from unknown((*at, name), tuple(said), states, "a state of it")
+        yield from unknown(("words", "source"), shape.words.source, sources, "a source")
+    always = shape.standing_cautions
+    yield from unknown(("standing_cautions",), always, rules.cautions, "a caution")
+    if shape.wrong_work:
+        at = ("wrong_work", "leaves")
+        yield from unknown(at, tuple(shape.wrong_work.leaves), groups, "a group of causes")
+        for group, left in shape.wrong_work.leaves.items():
+            yield from unknown((*at, group), left, rules.causes, "a cause")
+        yield from unknown(("wrong_work", "source"), shape.wrong_work.source, sources, "a source")
     for unit in shape.instruments.units:
         try:
             unit_kind(unit)

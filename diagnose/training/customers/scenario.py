@@ -32,6 +32,7 @@ LEVEL_WORDS: Mapping[Level, str] = {
     "not-suspension": "not the suspension at all",
 }
 WORKED = "worked"
+LIKE = "like"
 
 _MOST_DRAWS = 20_000
 # an obvious cause is among this many likeliest for its complaint; a misleading one is not
@@ -82,6 +83,11 @@ def scenario_id(seed: int, level: Level | None = None, theme: str | None = None)
     return ":".join([str(seed), level or "", theme or ""]).rstrip(":")
 
 
+def like_id(complaint: str, count: int, seed: int) -> str:
+    """The id of a case drawn by seed that begins with this complaint and has so many causes."""
+    return f"{LIKE}:{complaint}:{count}:{seed}"
+
+
 def scenario_named(
     rules: RuleBase, guide: Guide, name: str, worked: Sequence[WorkedCase] = ()
 ) -> Scenario:
@@ -92,6 +98,9 @@ def scenario_named(
             if case.name == rest:
                 return worked_scenario(rules, guide, case)
         raise BadInput(f"{rest!r} is not a worked case{suggest(rest, [c.name for c in worked])}")
+    if first == LIKE:
+        complaint, count, seed = rest.rsplit(":", 2)
+        return draw_scenario(rules, guide, int(seed), like=(complaint, int(count)))
     level, _, theme = rest.partition(":")
     if not first.isdigit():
         raise BadInput(f"{name!r} names no case; write a seed, as in 7, 7:single or 7:single:tyres")
@@ -126,7 +135,12 @@ def worked_scenario(rules: RuleBase, guide: Guide, worked: WorkedCase) -> Scenar
     bike_seed = _all_behind(rules, truth, dice)
     while not _tells_what_is_so(rules, truth, bike_seed):
         bike_seed = _all_behind(rules, truth, dice)
-    history = [name for name in answers if rules.observations[name].kind == "history"]
+    history = [
+        name
+        for name, answer in answers.items()
+        if rules.observations[name].kind == "history" and _happened(rules, answer)
+    ]
+    known = agreeing(rules, truth, bike_seed, known)
     return Scenario(
         f"{WORKED}:{worked.name}",
         seed,
@@ -135,8 +149,8 @@ def worked_scenario(rules: RuleBase, guide: Guide, worked: WorkedCase) -> Scenar
         truth,
         now.complaints,
         bike_seed,
-        agreeing(rules, truth, bike_seed, known),
-        tuple(history[: guide.customer.told]) or _told(rules, guide, truth, dice),
+        known,
+        tuple(history[: guide.customer.told]) or _told(rules, guide, truth, bike_seed, known, dice),
         dice.choose(guide.customer.riders),
         worked.title,
         worked.story,
@@ -158,30 +172,36 @@ def _tells_what_is_so(rules: RuleBase, truth: Truth, bike_seed: int) -> bool:
 
 
 def draw_scenario(
-    rules: RuleBase, guide: Guide, seed: int, level: Level | None = None, theme: str | None = None
+    rules: RuleBase,
+    guide: Guide,
+    seed: int,
+    level: Level | None = None,
+    theme: str | None = None,
+    like: tuple[str, int] | None = None,
 ) -> Scenario:
-    """A case by seed. Raises `BadInput` for an unknown theme, and where nothing fits both."""
+    """A case by seed; `like` gives the complaint that it begins with and how many causes it has.
+    Raises `BadInput` for an unknown theme, and where nothing fits all of it."""
     pool = causes_of(rules, theme_named(guide, theme)) if theme else frozenset(rules.causes)
     if level == "not-suspension":
         pool &= causes_of(rules, guide.not_suspension)
-    dice = Dice(seed, "scenario", level or "", theme or "")
-    draw = _Draw(rules, guide, pool, level)
+    dice = Dice(seed, "scenario", level or "", theme or "", *map(str, like or ()))
+    draw = _Draw(rules, guide, pool, level, like)
     truth = draw.truth(dice) if pool else None
     if truth is None:
         words = f" of the theme {theme!r}" if theme else ""
         raise BadInput(f"no cause{words} makes a case of the level {level!r}")
     bike_seed = _all_behind(rules, truth, dice)
-    known = GivenFacts(instruments=guide.instruments)
+    known = agreeing(rules, truth, bike_seed, GivenFacts(instruments=guide.instruments))
     return Scenario(
-        scenario_id(seed, level, theme),
+        like_id(*like, seed) if like else scenario_id(seed, level, theme),
         seed,
         level,
         theme,
         truth,
         (truth.complaint,),
         bike_seed,
-        agreeing(rules, truth, bike_seed, known),
-        _told(rules, guide, truth, dice),
+        known,
+        _told(rules, guide, truth, bike_seed, known, dice),
         dice.choose(guide.customer.riders),
     )
 
@@ -196,29 +216,44 @@ def _all_behind(rules: RuleBase, truth: Truth, dice: Dice) -> int:
     raise BadInput(f"{', '.join(truth.causes)} next to never make these complaints together")
 
 
-def _told(rules: RuleBase, guide: Guide, truth: Truth, dice: Dice) -> tuple[str, ...]:
-    """Some of the bike's history, picked at random, so that being told says nothing in itself."""
+def _told(
+    rules: RuleBase, guide: Guide, truth: Truth, bike_seed: int, known: GivenFacts, dice: Dice
+) -> tuple[str, ...]:
+    """Some of what has happened to the bike, picked at random; what did not is not told unasked."""
+    bike = SimulatedBike(rules, truth, bike_seed, known)
     history = [
         name
         for name, entry in rules.observations.items()
         if entry.kind == "history"
         and entry.is_evidence
         and all(truth.machine[trait] in options for trait, options in entry.needs.items())
+        and _happened(rules, bike.answer(name))
     ]
     return dice.sample(history, guide.customer.told)
+
+
+def _happened(rules: RuleBase, answer: Answered) -> bool:
+    return answer.is_known and answer.state != rules.observations[answer.observation].normal
 
 
 class _Draw:
     """Draws truths until one is of the level asked for."""
 
     def __init__(
-        self, rules: RuleBase, guide: Guide, pool: frozenset[str], level: Level | None
+        self,
+        rules: RuleBase,
+        guide: Guide,
+        pool: frozenset[str],
+        level: Level | None,
+        like: tuple[str, int] | None = None,
     ) -> None:
         self._rules = rules
         self._guide = guide
         self._pool = pool
         self._level = level
-        self._nodes = [key for key, node in rules.nodes.items() if node.kind == "complaint"]
+        self._causes_wanted = like[1] if like else None
+        nodes = [key for key, node in rules.nodes.items() if node.kind == "complaint"]
+        self._nodes = [key for key in nodes if like is None or key == like[0]]
         self._felt = {
             (link.cause, link.node): 1 - link.chances[0]
             for link in rules.links
@@ -265,6 +300,8 @@ class _Draw:
         }
 
     def _count(self, dice: Dice) -> int:
+        if self._causes_wanted is not None:
+            return self._causes_wanted
         if self._level == "two-causes":
             return 2
         if self._level in ("single", "misleading"):

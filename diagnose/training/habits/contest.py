@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import functools
-import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -15,19 +14,65 @@ from diagnose.simulation.intervals import Average, figure
 from diagnose.training.course.course import load_teaching
 from diagnose.training.customers.guide import Guide, MeasureId
 from diagnose.training.customers.scenario import Level, draw_scenario
-from diagnose.training.habits.trainees import Advised, AtRandom, Checklist, Greedy, Habit, work
+from diagnose.training.habits.trainees import (
+    Advised,
+    AtRandom,
+    Checklist,
+    Habit,
+    Likeliest,
+    LuckyGuess,
+    Nothing,
+    work,
+)
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.judging import Judge
 from diagnose.training.scoring.points import score
 from rules.loading.loader import load_packs
 
-HABITS: dict[str, str] = {
-    "random": "looks and changes at random",
-    "checklist": "the same checklist on every bike",
-    "greedy": "whatever is likeliest first",
-    "advised": "does what the program advises",
+EXAM_CASES = 6
+"""So many cases in a row are taken as one sitting of an exam."""
+
+
+@dataclass(frozen=True, slots=True)
+class HabitNote:
+    """What a habit does, the trainee who has it for a guide and a seed, and whether it deserves to
+    pass (None: a matter of taste)."""
+
+    does: str
+    trainee: Callable[[Guide, int], Habit]
+    deserves: bool | None
+
+
+HABITS: Mapping[str, HabitNote] = {
+    "nothing": HabitNote(
+        "gives the bike back as it came", lambda guide, seed: Nothing(), deserves=False
+    ),
+    "random": HabitNote(
+        "looks and changes at random", lambda guide, seed: AtRandom(seed), deserves=False
+    ),
+    "lucky": HabitNote(
+        "puts the right cause right at once, untested",
+        lambda guide, seed: LuckyGuess(),
+        deserves=False,
+    ),
+    "checklist": HabitNote(
+        "the same checklist on every bike",
+        lambda guide, seed: Checklist(guide.checklist.observations),
+        deserves=False,
+    ),
+    "likeliest": HabitNote(
+        "whatever is likeliest first", lambda guide, seed: Likeliest(), deserves=False
+    ),
+    "slips": HabitNote(
+        "does what the program advises, with a slip in five steps",
+        lambda guide, seed: Advised(5, seed),
+        deserves=None,
+    ),
+    "advised": HabitNote(
+        "does what the program advises", lambda guide, seed: Advised(), deserves=True
+    ),
 }
-"""Habits from the worst to the best, with what each does."""
+"""The habits that scores must tell apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,17 +84,26 @@ class Bout:
     total: float
     minutes: float
     steps: int
+    passed: bool
+    unsafe: bool
     proven: bool
     shares: dict[MeasureId, float]
 
 
 @dataclass(frozen=True, slots=True)
 class HabitStanding:
-    """How a habit did over all cases: means with 95 % intervals, shares by measure."""
+    """How a habit did over all cases: means with 95 % intervals, shares by measure.
+
+    `middle` is the score that a tenth, half and nine tenths of the cases stay under; `passed` and
+    `exams` are the shares of cases passed and of sittings, of `EXAM_CASES` cases each.
+    """
 
     habit: str
     cases: int
     total: Average
+    middle: tuple[float, float, float]
+    passed: float
+    exams: float
     minutes: Average
     steps: Average
     proven: Average
@@ -93,7 +147,7 @@ def bouts(job: ContestJob) -> list[Bout]:
     done = []
     for habit in HABITS:
         encounter = Encounter(judge.assessor, judge.guide, scenario, judge=judge)
-        work(encounter, trainee_named(habit, judge.guide, job.seed))
+        work(encounter, HABITS[habit].trainee(judge.guide, job.seed))
         result = score(encounter)
         done.append(
             Bout(
@@ -102,6 +156,8 @@ def bouts(job: ContestJob) -> list[Bout]:
                 result.total,
                 result.minutes,
                 len(encounter.steps),
+                result.passed,
+                bool(result.failed),
                 result.find("proven").share == 1,
                 {measure.id: measure.share for measure in result.measures},
             )
@@ -109,37 +165,61 @@ def bouts(job: ContestJob) -> list[Bout]:
     return done
 
 
-def trainee_named(habit: str, guide: Guide, seed: int) -> Habit:
-    """A trainee with one of `HABITS`."""
-    if habit == "random":
-        return AtRandom(seed)
-    if habit == "checklist":
-        return Checklist(guide.checklist.observations)
-    return Greedy() if habit == "greedy" else Advised()
-
-
-def standings(cases: Sequence[Sequence[Bout]]) -> list[HabitStanding]:
-    """The habits in the order of `HABITS`, over the same cases."""
+def standings(cases: Sequence[Sequence[Bout]], exam_mark: float) -> list[HabitStanding]:
+    """The habits in the order of `HABITS`, over the same cases; an exam is passed from
+    `exam_mark` points on."""
     found = []
     for habit in HABITS:
         own = [bout for case in cases for bout in case if bout.habit == habit]
+        totals = sorted(bout.total for bout in own)
         found.append(
             HabitStanding(
                 habit,
                 len(own),
-                figure([bout.total for bout in own]),
+                figure(totals),
+                (totals[len(own) // 10], totals[len(own) // 2], totals[-1 - len(own) // 10]),
+                sum(bout.passed for bout in own) / len(own),
+                _exams_passed(own, exam_mark),
                 figure([bout.minutes for bout in own]),
                 figure([float(bout.steps) for bout in own]),
                 figure([float(bout.proven) for bout in own]),
-                {key: sum(bout.shares[key] for bout in own) / len(own) for key in own[0].shares},
+                _shares(own),
             )
         )
     return found
 
 
-def ranked_apart(table: Sequence[HabitStanding]) -> bool:
-    """Whether each habit's interval lies wholly above the one before it."""
-    return all(worse.total.high < better.total.low for worse, better in itertools.pairwise(table))
+def _shares(bouts: Sequence[Bout]) -> dict[MeasureId, float]:
+    """Mean share by measure, over the cases that had something to measure."""
+    found: dict[MeasureId, list[float]] = {}
+    for bout in bouts:
+        for key, share in bout.shares.items():
+            found.setdefault(key, []).append(share)
+    return {key: sum(some) / len(some) for key, some in found.items()}
+
+
+def _exams_passed(bouts: Sequence[Bout], mark: float) -> float:
+    """Share of sittings passed: the mean reaches the mark and no case was failed as unsafe."""
+    sat = [bouts[n : n + EXAM_CASES] for n in range(0, len(bouts) - EXAM_CASES + 1, EXAM_CASES)]
+    passed = [
+        sum(bout.total for bout in some) / EXAM_CASES >= mark
+        and not any(bout.unsafe for bout in some)
+        for some in sat
+    ]
+    return sum(passed) / len(passed) if passed else 0.0
+
+
+def misjudged(table: Sequence[HabitStanding], pass_mark: float, exam_mark: float) -> list[str]:
+    """The habits whose scores are not what they deserve: one that should fail and whose interval
+    reaches the lesson's mark, one that should pass and whose does not lie above both."""
+    wrong = []
+    for row in table:
+        deserves = HABITS[row.habit].deserves
+        fails = row.total.high < pass_mark
+        passes = row.total.low >= max(pass_mark, exam_mark)
+        if (deserves is True and not passes) or (deserves is False and not fails):
+            wrong.append(row.habit)
+    return wrong
 
 
 @functools.cache
@@ -149,11 +229,14 @@ def _judge(packs: tuple[Path, ...]) -> Judge:
 
 
 def contest_document(
-    table: Sequence[HabitStanding], cases: Sequence[Sequence[Bout]]
+    table: Sequence[HabitStanding],
+    cases: Sequence[Sequence[Bout]],
+    pass_mark: float,
+    exam_mark: float,
 ) -> dict[str, Any]:
     """A contest as plain data for JSON: how each habit stood, and every bout."""
     return {
-        "ranked_apart": ranked_apart(table),
+        "misjudged": misjudged(table, pass_mark, exam_mark),
         "habits": [asdict(row) for row in table],
         "cases": [[asdict(bout) for bout in case] for case in cases],
     }

@@ -9,7 +9,7 @@ from diagnose.simulation.chance import Dice
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 
-MOST_MOVES = 40
+MOST_MOVES = 60
 # corrections less likely to be needed than this are not tried
 _WORTH_TRYING = 0.02
 # after this many corrections a checklist has nothing more to say
@@ -38,9 +38,7 @@ class AtRandom:
         at = dice.unit()
         read = dice.unit() < 0.5
         if at < 0.68:
-            view = encounter.view()
-            hidden = view.belief.findings.not_applicable
-            names = [n for n in rules.observations if n not in hidden and n not in view.now.answers]
+            names = _open_observations(encounter)
             return (Observe(dice.choose(names)) if names else RideMove()), read
         if at < 0.8:
             causes = [c for c in encounter.view().chances if c in rules.causes]
@@ -73,7 +71,7 @@ class Checklist:
         return _likeliest_correction(encounter), True
 
 
-class Greedy:
+class Likeliest:
     """Goes after the likeliest cause, whatever it costs: a check of it where there is one, else
     its correction."""
 
@@ -96,12 +94,48 @@ class Greedy:
         return _give_up(encounter), True
 
 
-class Advised:
-    """Does what the program advises."""
+class LuckyGuess:
+    """Puts the right causes right at once, untested, as if told which they are."""
 
     def choose(self, encounter: Encounter) -> tuple[Move, bool]:
-        """The move that is advised, its cautions read."""
-        return encounter.view().advised, True
+        """The first true cause behind the complaint that is still there, or its ride."""
+        move = _whatever_comes_first(encounter)
+        if move is not None:
+            return move, True
+        rules = encounter.assessor.rules
+        for cause in encounter.scenario.truth.causes:
+            if cause in encounter.bike.behind - encounter.bike.fixed:
+                return Correct(rules.causes[cause].correction, (cause,)), True
+        return _give_up(encounter), True
+
+
+class Nothing:
+    """Gives the bike back as it came."""
+
+    def choose(self, encounter: Encounter) -> tuple[Move, bool]:
+        """Hand it back."""
+        return HandBack(), True
+
+
+class Advised:
+    """Does what the program advises, save that one step in `slip_every` is a slip where given: the
+    cautions unread, any check at all, or the likeliest cause put right at once."""
+
+    def __init__(self, slip_every: int | None = None, seed: int = 0) -> None:
+        self._share = 1 / slip_every if slip_every else 0.0
+        self._dice = Dice(seed, "advised trainee")
+
+    def choose(self, encounter: Encounter) -> tuple[Move, bool]:
+        """The move that is advised, its cautions read; or a slip."""
+        view = encounter.view()
+        if self._dice.unit() >= self._share:
+            return view.advised, True
+        if view.advice.bans or view.is_proven:
+            return view.advised, False
+        slip = int(self._dice.unit() * 3)
+        if slip == 1:
+            return Observe(self._dice.choose(_open_observations(encounter))), True
+        return (_likeliest_correction(encounter), True) if slip == 2 else (view.advised, False)
 
 
 def work(encounter: Encounter, trainee: Habit) -> Encounter:
@@ -124,6 +158,14 @@ def _whatever_comes_first(encounter: Encounter) -> Move | None:
     if view.advice.bans:
         return view.advised
     return RideMove() if view.now.ride_due else None
+
+
+def _open_observations(encounter: Encounter) -> list[str]:
+    """What is for this bike and was not looked at."""
+    view = encounter.view()
+    hidden = view.belief.findings.not_applicable
+    names = encounter.assessor.rules.observations
+    return [name for name in names if name not in hidden and name not in view.now.answers]
 
 
 def _likeliest_correction(encounter: Encounter) -> Move:

@@ -8,8 +8,9 @@ from typing import Any
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.case.events import RIDE_REPORTS, Case, Corrected, Event, Insisted
+from diagnose.case.events import RIDE_REPORTS, Answered, Case, Corrected, Event, Insisted
 from diagnose.diagnosis import Diagnosis
+from diagnose.simulation.chance import Dice
 from diagnose.training.customers.customer import Customer, walk_in
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario
@@ -28,6 +29,7 @@ from diagnose.training.play.moves import (
     move_from_json,
     move_to_json,
 )
+from diagnose.training.play.wrong_work import left_by
 from diagnose.words.ban_words import ban_text
 from rules.language.schema import Observation
 from rules.problems import BadInput
@@ -38,15 +40,20 @@ from rules.yaml_source import suggest
 class Taken:
     """A step that was taken, with what was known before it.
 
-    `event` is None where the move adds nothing to the case. `leading` holds the likeliest causes of
-    then with their probabilities; `cost` and `advised_cost` are expected minutes from then on with
-    this choice and with what was advised; `loss` is what the choice threw away.
+    `shown` marks a step that a technician did to show it. `event` is None where the move adds
+    nothing to the case; `cured` is the cause that a check has put right by being made, if it has;
+    `harm` the cause that work which was not needed has left. `leading` holds the likeliest causes
+    of then with their probabilities; `cost` and `advised_cost` are expected minutes from then on
+    with this choice and with what was advised; `loss` is what the choice threw away.
     """
 
     number: int
     move: Move
+    shown: bool
     before: Case
     event: Event | None
+    cured: str | None
+    harm: str | None
     minutes: float
     cautions: tuple[str, ...]
     cautions_read: bool
@@ -65,14 +72,22 @@ class Taken:
         """The faults that count under one measure."""
         return tuple(fault for fault in self.faults if fault.kind == kind)
 
+    @property
+    def is_guess(self) -> bool:
+        """Whether it was a correction for which nothing had been found."""
+        return any(fault.is_guess for fault in self.faults)
 
-_SHOWN = 3
+
+_LEFT_OPEN = 3  # a correction, its ride and giving the bike back
+SHOWN = 3
+"""So many of the likeliest causes are noted before a step."""
 
 
 class Encounter:
     """One case, from the customer walking in to the bike leaving.
 
-    Steps are judged as they are taken. Raises what `Assessor.assess` raises.
+    Steps are judged as they are taken. With `feedback` whoever leads it says after each step what
+    the program would have done. Raises what `Assessor.assess` raises.
     """
 
     def __init__(
@@ -87,8 +102,9 @@ class Encounter:
         self.guide = guide
         self.scenario = scenario
         self.hints_allowed = hints_allowed
+        self.feedback = False
         self.bike = scenario.bike(assessor.rules)
-        self.customer: Customer = walk_in(assessor.rules, scenario, self.bike)
+        self.customer: Customer = walk_in(assessor.rules, guide, scenario, self.bike)
         events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)
         begun = Case(scenario.truth.machine, scenario.targets, events)
         self._diagnosis = Diagnosis(assessor, begun)
@@ -112,7 +128,7 @@ class Encounter:
     def view(self) -> View:
         """What is made of the case now. A trainee sees it only in coach mode."""
         if self._view is None or self._view.case is not self.case:
-            self._view = self._judge.view(self._diagnosis)
+            self._view = self._judge.view(self._diagnosis, self.scenario.told)
         return self._view
 
     @property
@@ -128,11 +144,13 @@ class Encounter:
     # -- before a step ---------------------------------------------------------------------------
 
     def cautions(self, move: Move) -> tuple[str, ...]:
-        """Ids of the cautions that stand before this move."""
+        """Ids of the cautions that stand before this move; none where only those that hold for all
+        work do."""
         rules = self.assessor.rules
         match move:
             case Observe(observation=name):
-                return self._observation(name).cautions
+                found = self._observation(name).cautions
+                return () if set(found) <= self.guide.standing_cautions else found
             case Correct(correction=name):
                 self._check_correction(move)
                 return rules.corrections[name].cautions
@@ -164,8 +182,28 @@ class Encounter:
 
     # -- a step ----------------------------------------------------------------------------------
 
-    def take(self, move: Move) -> Taken:
-        """Make a move. Raises `BadInput` where it cannot be made."""
+    def go_on_as_advised(self, most: int = 60) -> None:
+        """Do what is advised, cautions read, until the case ends or has so many steps."""
+        while not self.finished and len(self.steps) < most:
+            move = self.view().advised
+            self.read_cautions(move)
+            self.take(move)
+
+    def show(self, share: float) -> None:
+        """Let a technician do the first steps as advised: this share of them, the first correction
+        and the end of the case always left open."""
+        alone = Encounter(self.assessor, self.guide, self.scenario, self.hints_allowed, self._judge)
+        alone.go_on_as_advised()
+        for _ in range(min(int(share * len(alone.steps)), len(alone.steps) - _LEFT_OPEN)):
+            move = self.view().advised
+            if isinstance(move, Correct):
+                return  # naming the cause is the trainee's
+            self.read_cautions(move)
+            self.take(move, shown=True)
+
+    def take(self, move: Move, *, shown: bool = False) -> Taken:
+        """Make a move; one that is `shown` is a technician's. Raises `BadInput` where it cannot be
+        made."""
         if self.finished:
             raise BadInput("the case has ended")
         cautions = self.cautions(move)
@@ -178,19 +216,25 @@ class Encounter:
         guess, scored = self._guess or (None, None)
         before = self.case
         self._fail_unless_safe(view, move)
+        needed = self._still_there()
         event = self._carry_out(move)
+        cured = self._cured_by(event)
+        harm = self._harmed_by(move, needed)
         taken = Taken(
             len(self.steps) + 1,
             move,
+            shown,
             before,
             event,
+            cured,
+            harm,
             minutes,
             cautions,
             read,
             self._hints,
             guess,
             scored,
-            tuple(view.chances.items())[:_SHOWN],
+            tuple(view.chances.items())[:SHOWN],
             view.advice.step,
             view.advised,
             view.best + view.loss(move),
@@ -272,7 +316,7 @@ class Encounter:
                 if told:
                     *others, event = sorted(told, key=lambda rode: RIDE_REPORTS.index(rode.report))
                     self._diagnosis.add(*others)
-                    self._ridden = self.bike.fixed
+                    self._ridden = self.bike.fixed | self.bike.harmed
             case Recheck(rule=rule):
                 event = Insisted(rule)
             case HandOver() | HandBack():
@@ -280,6 +324,36 @@ class Encounter:
         if event is not None:
             self._diagnosis.add(event)
         return event
+
+    def _cured_by(self, event: Event | None) -> str | None:
+        """The likeliest cause that a check has put right by being made; the work is then done."""
+        if not isinstance(event, Answered) or event.observation not in self.guide.cures:
+            return None
+        rules = self.assessor.rules
+        entry = rules.observations[event.observation]
+        telling = [state for states in entry.settles.values() for state in states]
+        telling = telling or [state for state in entry.states if state != entry.normal]
+        if event.state not in telling:
+            return None
+        correction = self.guide.cures[event.observation]
+        able = [c for c in self.view().chances if rules.causes[c].correction == correction]
+        self.bike.correct(correction)
+        self._diagnosis.add(Corrected(correction))
+        return able[0] if able else None
+
+    def _still_there(self) -> frozenset[str]:
+        bike = self.bike
+        return frozenset(bike.truth.causes) - bike.fixed | bike.harmed - bike.fixed
+
+    def _harmed_by(self, move: Move, before: frozenset[str]) -> str | None:
+        """What work that put nothing right has left worse, if it has."""
+        if not isinstance(move, Correct) or self._still_there() != before:
+            return None
+        dice = Dice(self.scenario.bike_seed, "wrong work", move.correction, str(len(self.steps)))
+        harm = left_by(self.assessor.rules, self.guide, self.bike, move, dice)
+        if harm is not None:
+            self.bike.harm(harm)
+        return harm
 
     # -- to keep and to go on --------------------------------------------------------------------
 
@@ -290,6 +364,7 @@ class Encounter:
                 "move": move_to_json(step.move),
                 "cautions_read": step.cautions_read,
                 "hints": len(step.hints),
+                **({"shown": True} if step.shown else {}),
                 **({"guess": step.guess.to_json()} if step.guess else {}),
             }
             for step in self.steps
@@ -324,4 +399,4 @@ class Encounter:
                 self.guess(guess)
             if read:
                 self.read_cautions(move)
-            self.take(move)
+            self.take(move, shown=bool(row.get("shown", False)))

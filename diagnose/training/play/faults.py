@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.planning import OBSERVING
+from diagnose.advice.pricing import Option
 from diagnose.training.play.judging import View
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 from diagnose.words.chances import percent
@@ -23,10 +24,12 @@ Kind = Literal["order", "information", "closure", "cautions"]
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """Something wrong with a choice: which measure it counts under, and why in words."""
+    """Something wrong with a choice: which measure it counts under, and why in words. `is_guess`
+    marks a correction for which nothing was found."""
 
     kind: Kind
     text: str
+    is_guess: bool = False
 
 
 def faults(view: View, move: Move, skipped_cautions: bool) -> tuple[Fault, ...]:
@@ -73,7 +76,8 @@ def _order(view: View, move: Move) -> Iterator[Fault]:
         if view.now.ride_due:
             yield Fault("order", "Two changes at once: the last one was not ridden yet.")
         if not _spoken_for(view, move):
-            yield Fault("order", "Nothing found so far speaks for what this puts right.")
+            why = "A guess: nothing found so far speaks for what this puts right."
+            yield Fault("order", why, is_guess=True)
     if isinstance(move, RideMove) and not view.now.ride_due:
         yield Fault("order", "Nothing was changed since the last ride, so it can prove nothing.")
     if rides(view, move) and step.constraint == "safety first" and step.kind in OBSERVING.values():
@@ -82,13 +86,16 @@ def _order(view: View, move: Move) -> Iterator[Fault]:
 
 
 def _spoken_for(view: View, move: Correct) -> bool:
-    """Whether it is likely enough, or an answer speaks for a cause that it puts right."""
+    """Whether it is likely enough, or an answer that was sought speaks for a cause that it puts
+    right."""
     rules = view.judge.assessor.rules
-    if view.needed(move.correction) >= rules.policy.settled:
+    if view.needed(move.correction) >= rules.policy.settled or view.was_seen(move.correction):
         return True
     least = view.judge.guide.scoring.speaks_from
     return any(
-        weight.decibans >= least and weight.evidence.kind != "complaint"
+        weight.decibans >= least
+        and weight.evidence.kind != "complaint"
+        and view.told.isdisjoint(weight.evidence.nodes)
         for item in view.ranking.causes
         if rules.causes[item.cause].correction == move.correction
         for weight in item.weights
@@ -110,8 +117,15 @@ def _information(view: View, move: Observe) -> Iterator[Fault]:
     option = view.option(move.observation)
     if option is None:
         yield Fault("information", "It bears on nothing that could still be behind the complaint.")
-    elif option.saves < view.judge.guide.scoring.no_use_below:
+    elif not _tells_something(view, option):
         yield Fault("information", "None of its answers could have changed what to do next.")
+
+
+def _tells_something(view: View, option: Option) -> bool:
+    """Whether it could change what to do, for the plan or for someone who corrects unchecked. That
+    a look for safety comes next whatever it shows does not make it useless."""
+    least = view.judge.guide.scoring.no_use_below
+    return option.saves >= least or view.saves_blind(option.observation) >= least
 
 
 def _closure(view: View, move: Correct | HandOver | HandBack) -> Iterator[Fault]:
@@ -119,6 +133,8 @@ def _closure(view: View, move: Correct | HandOver | HandBack) -> Iterator[Fault]
         yield Fault("closure", "No ride has proved it.")
         return
     if view.now.ride_due or view.is_proven:
+        return
+    if isinstance(move, Correct) and view.was_seen(move.correction):
         return
     settled = view.judge.assessor.rules.policy.settled
     chance = view.needed(move.correction) if isinstance(move, Correct) else view.likeliest

@@ -10,7 +10,7 @@ memory).
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -48,16 +48,23 @@ class Judge:
         """A judge that works with this assessor and guide."""
         return cls(assessor, guide, Pricer(assessor.model))
 
-    def view(self, diagnosis: Diagnosis) -> View:
-        """What is made of a case. Raises as `Diagnosis.assess` does."""
-        return View(self, diagnosis.case, diagnosis.assessment)
+    def view(self, diagnosis: Diagnosis, told: Collection[str] = ()) -> View:
+        """What is made of a case in which the customer told these observations unasked. Raises as
+        `Diagnosis.assess` does."""
+        return View(self, diagnosis.case, diagnosis.assessment, told)
 
 
 class View:
-    """What is known in a case, and what each choice would cost now. Costs are minutes."""
+    """What is known in a case, and what each choice would cost now. Costs are minutes.
 
-    def __init__(self, judge: Judge, case: Case, assessment: Assessment) -> None:
+    `told` are the observations that the customer told unasked, so that nobody has found them.
+    """
+
+    def __init__(
+        self, judge: Judge, case: Case, assessment: Assessment, told: Collection[str] = ()
+    ) -> None:
         self.judge = judge
+        self.told = frozenset(told)
         self.case = case
         self.now: Standing = standing(case)
         self.advice = assessment
@@ -125,6 +132,8 @@ class View:
             return self._hand_over if isinstance(move, HandOver) else self.own_minutes(move)
         if self.now.ride_due:
             return self._loss_before_ride(move)
+        if isinstance(move, Correct) and self.was_seen(move.correction):
+            return 0.0  # it has to be done whatever else is found
         return max(0.0, self.cost(move) - self.best)
 
     def own_minutes(self, move: Move) -> float:
@@ -169,6 +178,36 @@ class View:
         if correction not in outlook.corrections:
             return 0.0
         return float(outlook.needed[outlook.corrections.index(correction)])
+
+    def saves_blind(self, observation: str) -> float:
+        """Minutes that knowing this is expected to save someone who would else put one suspect
+        right after the other unchecked, its own minutes left aside."""
+        blind = replace(self._outlook, checks=tuple(() for _ in self._outlook.corrections))
+        inputs = self.judge.assessor.model.findings.inputs
+        nodes = tuple(
+            row
+            for row in blind.open_nodes
+            if row[0] == observation
+            or (
+                row[0] in inputs
+                and observation in self.judge.pricer.observations_behind(inputs[row[0]])
+            )
+        )
+        expected = self.judge.pricer.plan(blind).expected_minutes
+        told = replace(blind, open_nodes=nodes)
+        options = self.judge.pricer.options(self.belief, told, expected)
+        return max((option.saves for option in options), default=0.0)
+
+    def was_seen(self, correction: str) -> bool:
+        """Whether it puts right a fault that a check has shown and settled."""
+        causes = self.judge.assessor.rules.causes
+        settled = self.judge.assessor.rules.policy.settled
+        return any(
+            not fault.put_right
+            and fault.chance >= settled
+            and causes[fault.cause].correction == correction
+            for fault in self.advice.faults
+        )
 
     def check_saves(self, move: Move) -> float:
         """Minutes that the best open check, made before this move, is expected to save beyond its

@@ -49,9 +49,9 @@ class KeptEncounter(Encounter):
         if attempt.begun.words:
             self.customer = replace(self.customer, words=(attempt.begun.words,))
 
-    def take(self, move: Move) -> Taken:
+    def take(self, move: Move, *, shown: bool = False) -> Taken:
         """See `Encounter.take`; the step is on disk when this returns."""
-        taken = super().take(move)
+        taken = super().take(move, shown=shown)
         self.keep()
         return taken
 

@@ -21,6 +21,7 @@ from diagnose.records.store.tables import TRAINEE_ENTRIES, TRAINEES
 from diagnose.records.store.times import read_moment, written
 from diagnose.training.records.trainee_entries import (
     PutAway,
+    SignedOff,
     SittingBegun,
     SittingEnded,
     TraineeEntry,
@@ -63,6 +64,14 @@ class Trainee:
             entry.unit
             for entry, _ in self.entries
             if isinstance(entry, UnitOpened) and entry.pack == pack
+        )
+
+    def signed_off(self, pack: str) -> tuple[tuple[SignedOff, datetime], ...]:
+        """What trainers have signed off at a real bike, in order."""
+        return tuple(
+            (entry, at)
+            for entry, at in self.entries
+            if isinstance(entry, SignedOff) and entry.pack == pack
         )
 
     def sittings(self, pack: str) -> tuple[Sitting, ...]:

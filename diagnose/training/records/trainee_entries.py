@@ -18,7 +18,8 @@ class UnitOpened(EntryPart):
 
 
 class SittingBegun(EntryPart):
-    """The trainee sat down to an exam, as it was then. The entry's number is the sitting's."""
+    """The trainee sat down to an exam, as it was then. The entry's number is the sitting's.
+    `advised` is what doing as advised scores on its cases in the mean, where they were drawn."""
 
     kind: Literal["sitting-begun"] = "sitting-begun"
     pack: str
@@ -26,6 +27,7 @@ class SittingBegun(EntryPart):
     title: str
     cases: list[str]
     pass_mark: float
+    advised: float | None = None
 
 
 class SittingEnded(EntryPart):
@@ -34,6 +36,16 @@ class SittingEnded(EntryPart):
     kind: Literal["sitting-ended"] = "sitting-ended"
     sitting: int
     given_up: bool = False
+
+
+class SignedOff(EntryPart):
+    """A trainer has seen things of a unit done at a real bike. `shown` are the unit's lines."""
+
+    kind: Literal["signed-off"] = "signed-off"
+    pack: str
+    unit: str
+    shown: list[str]
+    by: str
 
 
 class PutAway(EntryPart):
@@ -77,7 +89,7 @@ class Finished(EntryPart):
     document: dict[str, Any]
 
 
-TraineeEntry = UnitOpened | SittingBegun | SittingEnded | PutAway
+TraineeEntry = UnitOpened | SittingBegun | SittingEnded | SignedOff | PutAway
 AttemptEntry = Begun | Hinted | Stepped | Finished
 
 _TRAINEE: TypeAdapter[TraineeEntry] = TypeAdapter(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import Answered, Case, Rode
-from diagnose.training.play.encounter import Encounter, Taken
+from diagnose.training.play.encounter import SHOWN, Encounter, Taken
 from diagnose.training.play.faults import Fault
 from diagnose.training.play.moves import (
     Correct,
@@ -28,7 +28,12 @@ WORTH_A_WORD = 0.5
 
 @dataclass(frozen=True, slots=True)
 class ReviewStep:
-    """One step gone through again. Costs are expected minutes from then on."""
+    """One step gone through again. Costs are expected minutes from then on.
+
+    `leading` and `after` are the likeliest causes before and after it; `harm` says what work that
+    was not needed has left, "" for nothing; `parts_minutes` of `minutes` are what its parts count
+    as.
+    """
 
     number: int
     case: Case
@@ -45,11 +50,19 @@ class ReviewStep:
     loss: float
     faults: tuple[Fault, ...]
     better: str
+    harm: str
+    after: tuple[tuple[str, float], ...]
+    parts_minutes: float
 
 
 def review(encounter: Encounter) -> tuple[ReviewStep, ...]:
     """Every step so far."""
-    return tuple(_step(encounter.assessor.rules, step) for step in encounter.steps)
+    now = tuple(encounter.view().chances.items())[:SHOWN]
+    befores = [step.leading for step in encounter.steps]
+    return tuple(
+        _step(encounter.assessor.rules, step, after)
+        for step, after in zip(encounter.steps, [*befores[1:], now], strict=False)
+    )
 
 
 def move_text(rules: RuleBase, move: Move) -> str:
@@ -75,7 +88,8 @@ def result_text(rules: RuleBase, taken: Taken) -> str:
     """What came of a step, in words."""
     match taken.event:
         case Answered():
-            return answer_text(rules, taken.event)
+            done = f"; that has put right: {rules.causes[taken.cured].title}" if taken.cured else ""
+            return f"{answer_text(rules, taken.event)}{done}"
         case Rode(report=report):
             return report
         case None if not isinstance(taken.move, HandOver | HandBack):
@@ -84,7 +98,7 @@ def result_text(rules: RuleBase, taken: Taken) -> str:
             return ""
 
 
-def _step(rules: RuleBase, taken: Taken) -> ReviewStep:
+def _step(rules: RuleBase, taken: Taken, after: tuple[tuple[str, float], ...]) -> ReviewStep:
     heading = step_text(rules, taken.before, taken.advised).heading
     why = why_text(rules, taken.advised)
     return ReviewStep(
@@ -103,7 +117,23 @@ def _step(rules: RuleBase, taken: Taken) -> ReviewStep:
         taken.loss,
         taken.faults,
         _better(taken, heading, why),
+        _harm(rules, taken),
+        after,
+        _parts_minutes(rules, taken.move),
     )
+
+
+def _parts_minutes(rules: RuleBase, move: Move) -> float:
+    if not isinstance(move, Correct):
+        return 0.0
+    return rules.policy.parts_minutes[rules.corrections[move.correction].parts]
+
+
+def _harm(rules: RuleBase, taken: Taken) -> str:
+    if taken.harm is None or not isinstance(taken.move, Correct):
+        return ""
+    entry = rules.corrections[taken.move.correction]
+    return f"It was not needed, and left: {rules.causes[taken.harm].title}. {entry.goes_wrong}"
 
 
 def _better(taken: Taken, heading: str, why: str) -> str:

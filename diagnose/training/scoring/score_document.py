@@ -55,6 +55,7 @@ def _score(result: Score) -> dict[str, Any]:
         "cost_ratio": result.cost_ratio,
         "hints": result.hints,
         "hint_points": result.hint_points,
+        "guessed": list(result.guessed),
         "true_causes": list(result.true_causes),
         "behind": list(result.behind),
         "named": list(result.named),
@@ -83,7 +84,9 @@ def _step(step: ReviewStep) -> dict[str, Any]:
         "did": step.did,
         "result": step.result,
         "minutes": step.minutes,
+        "parts_minutes": step.parts_minutes,
         "leading": [{"cause": cause, "probability": chance} for cause, chance in step.leading],
+        "after": [{"cause": cause, "probability": chance} for cause, chance in step.after],
         "advised": {
             "kind": step.advised.kind,
             "target": step.advised.target,
@@ -96,4 +99,5 @@ def _step(step: ReviewStep) -> dict[str, Any]:
         "loss": step.loss,
         "faults": [{"kind": fault.kind, "text": fault.text} for fault in step.faults],
         "better": step.better,
+        "harm": step.harm,
     }

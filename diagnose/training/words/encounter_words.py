@@ -119,6 +119,16 @@ def results_of(encounter: Encounter, move: Move) -> list[tuple[str, str]]:
     return []
 
 
+def shown_lines(encounter: Encounter) -> Iterator[str]:
+    """The steps that a technician showed, each with its why and what came of it."""
+    rules = encounter.assessor.rules
+    steps = [step for step in encounter.steps if step.shown]
+    if steps:
+        yield "A technician has begun; watch how, and go on from there."
+    for step in steps:
+        yield f"{step.number}. {came_line(rules, step)}. Why: {why_text(rules, step.advised)}"
+
+
 def guess_said(scored: GuessScore) -> Iterator[str]:
     """How good a guess was, by what could be known when it was made."""
     yield f"Your causes hold {percent(scored.share)} of what the best choice would."

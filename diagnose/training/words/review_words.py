@@ -9,15 +9,17 @@ from diagnose.training.customers.guide import Guide
 from diagnose.words.chances import counted, percent
 
 Document = Mapping[str, Any]
+DEAREST = 3
+"""So many mistakes stand before a review (our own choice)."""
 AS_GOOD = "As good as anything here."
 
-# the share of the points earned from which a word holds; judged by the authors
-_WORDS = ((0.95, "very good"), (0.8, "good"), (0.6, "fair"), (0.3, "weak"), (0.0, "poor"))
 
-
-def share_word(share: float) -> str:
-    """A share of the points in a word."""
-    return next(word for least, word in _WORDS if share >= least)
+def share_word(share: float, pass_mark: float) -> str:
+    """A share of the points in a word: weak is what is below the pass mark, in points of a hundred,
+    and poor what is below half of it (judged by the authors)."""
+    mark = pass_mark / 100
+    words = (((1 + mark) / 2, "very good"), (mark, "good"), (mark / 2, "weak"))
+    return next((word for least, word in words if share >= least), "poor")
 
 
 def passed_word(*, passed: bool, failed: bool) -> str:
@@ -37,7 +39,7 @@ def verdict_line(document: Document, guide: Guide) -> str:
     return score_text(score["total"], passed, guide.scoring.pass_mark)
 
 
-def outcome_lines(document: Document, titles: Mapping[str, str]) -> Iterator[str]:
+def outcome_lines(document: Document, titles: Mapping[str, str], guide: Guide) -> Iterator[str]:
     """What was wrong with the bike, what was named, what it took."""
     score = document["score"]
     if score["failed"]:
@@ -49,16 +51,28 @@ def outcome_lines(document: Document, titles: Mapping[str, str]) -> Iterator[str
         f"{counted(len(document['review']), 'step')}, {score['minutes']:.0f} min; expected cost "
         f"{score['cost_ratio']:.2f} times that of the advised way{hints}."
     )
+    if document["review"]:
+        yield from mistake_lines(document)
+    yield from guess_notes(score.get("guessed", ()), guide)
     teaches = document["scenario"].get("teaches")
     if teaches:
         yield f"Remember: {teaches}"
+
+
+def guess_notes(steps: Sequence[int], guide: Guide) -> Iterator[str]:
+    """What guesses at these steps, for which nothing was found, cost."""
+    if steps:
+        yield (
+            f"A guess at step {', '.join(map(str, steps))}: nothing found spoke for it, so the "
+            f"case counts no more than {guide.scoring.guess_cap:g}."
+        )
 
 
 def measure_lines(measure: Mapping[str, Any], guide: Guide) -> Iterator[str]:
     """What a measure means and where it comes from."""
     yield measure["meaning"]
     yield ""
-    yield f"Earned {measure['points']:.1f} of {measure['out_of']:g} points."
+    yield f"Earned {measure['points']:.1f} of {measure['out_of']:.0f} points."
     if measure["steps"]:
         yield f"Points were lost at: step {', '.join(map(str, measure['steps']))}."
     yield ""
@@ -77,14 +91,53 @@ def known_lines(document: Document, number: int) -> Iterator[str]:
         yield f"- {_did(step)}"
 
 
-def choice_lines(step: Mapping[str, Any]) -> Iterator[str]:
-    """What was chosen, what it gave, and what would have been better and why."""
+def mistakes(document: Document) -> list[Mapping[str, Any]]:
+    """The steps of a review that were mistakes, the dearest first, the same one only once."""
+    found: dict[str, Mapping[str, Any]] = {}
+    wrong = [step for step in document["review"] if step["faults"] or step["better"]]
+    for step in sorted(wrong, key=lambda step: (-step["loss"], step["number"])):
+        found.setdefault(step["did"], step)
+    return list(found.values())
+
+
+def mistake_lines(document: Document) -> Iterator[str]:
+    """The dearest mistakes of a case, or that there was none."""
+    wrong = mistakes(document)
+    if not wrong:
+        yield "Every step was as good as any there was."
+        return
+    count = min(len(wrong), DEAREST)
+    yield "The dearest mistake:" if count == 1 else f"The {counted(count, 'dearest mistake')}:"
+    for step in wrong[:count]:
+        why = step["faults"][0]["text"] if step["faults"] else step["better"]
+        yield f"Step {step['number']}, {worth_text(step)}: {step['did']}. {why}"
+
+
+def worth_text(step: Mapping[str, Any]) -> str:
+    """What a step was worth, in one figure."""
+    return f"{step['loss']:.0f} min thrown away" if step["loss"] >= 1 else "nothing thrown away"
+
+
+def took_text(step: Mapping[str, Any]) -> str:
+    """The minutes that a step took, with what its parts count as."""
+    parts = step.get("parts_minutes", 0)
+    return f"{step['minutes']:.0f} min" + (f", {parts:.0f} of them for parts" if parts else "")
+
+
+def choice_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+    """What was chosen, what it gave, what the causes were after it, what it was worth, and what
+    would have been better and why."""
     yield f"You chose: {step['did']}"
     if step["result"]:
         yield f"It gave: {step['result']}"
+    yield f"Took {took_text(step)}; {worth_text(step)}."
     yield ""
+    if step.get("after"):
+        yield after_words(step, titles)
     for fault in step["faults"]:
         yield f"- {fault['text']}"
+    if step.get("harm"):
+        yield f"- {step['harm']}"
     if step["better"]:
         yield step["better"]
     elif not step["faults"]:
@@ -100,6 +153,15 @@ def leading_words(step: Mapping[str, Any], titles: Mapping[str, str]) -> str:
     """The likeliest causes before a step, with their chances, in one line."""
     told = [f"{title} {percent(chance)}" for title, chance in leading_of(step, titles)]
     return f"Likeliest then: {'; '.join(told) or 'nothing stood out'}"
+
+
+def after_words(step: Mapping[str, Any], titles: Mapping[str, str]) -> str:
+    """The likeliest causes after a step, with their chances, in one line."""
+    told = [
+        f"{_title(item['cause'], titles)} {percent(item['probability'])}"
+        for item in step.get("after", ())
+    ]
+    return f"Likeliest after it: {'; '.join(told) or 'nothing stood out'}"
 
 
 def _did(step: Mapping[str, Any]) -> str:

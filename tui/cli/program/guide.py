@@ -13,6 +13,7 @@ TOPICS = (
     "after-a-bad-ride",
     "tyres-or-damping",
     "train-a-new-hire",
+    "what-a-score-means",
     "add-what-your-shop-knows",
     "what-a-pack-may-say",
     "what-a-figure-rests-on",
@@ -33,8 +34,8 @@ def text_of(topic: str) -> str:
 @click.command()
 @click.argument("topic", required=False)
 def guide(topic: str | None) -> None:
-    """Short texts by task: after a bad ride, tyres or damping, training, your own pack, what a
-    figure rests on, the model.
+    """Short texts by task: after a bad ride, tyres or damping, training, scores, your own pack,
+    what a figure rests on, the model.
 
     Without TOPIC the topics are listed.
     """

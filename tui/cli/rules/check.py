@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -41,10 +41,11 @@ def check(packs: Packs, as_json: bool, as_sarif: bool) -> None:
         else:
             click.echo(printable(str(error)), err=True)
         sys.exit(BAD_INPUT)
+    left_out = _left_out(packs)
     if as_json or as_sarif:
-        _write(items((), doubts), packs, sarif=as_sarif)
+        _write(items((), doubts), packs, sarif=as_sarif, left_out=left_out)
     else:
-        for line in _resting(packs):
+        for line in [*_resting(packs), *_left_out_lines(left_out)]:
             click.echo(line)
         for doubt in doubts:
             click.echo(str(doubt))
@@ -69,14 +70,51 @@ def _resting(packs: Packs) -> list[str]:
     ]
 
 
-def _write(found: Sequence[ReportItem], packs: Packs, *, sarif: bool) -> None:
+def _left_out(packs: Packs) -> dict[str, str]:
+    """Worked cases and lessons that need what is switched off, with its id."""
+    from diagnose.training.course.course import load_teaching
+    from rules.loading.loader import load_packs
+    from rules.problems import FileProblems
+
+    rules = load_packs(packs)
+    try:
+        found = load_teaching(rules, packs).left_out if rules.off else {}
+    except FileProblems:  # a pack without a course
+        return {}
+    return {name: key for name, (_, key) in found.items()}
+
+
+def _left_out_lines(left_out: Mapping[str, str]) -> list[str]:
+    from tui.terminal.text import wrapped
+
+    by_reason: dict[str, list[str]] = {}
+    for name, key in left_out.items():
+        by_reason.setdefault(key, []).append(name)
+    return [
+        line
+        for key, names in by_reason.items()
+        for line in wrapped(
+            f"Left out of training and of the worked cases, as {key} is switched off: "
+            f"{', '.join(names)}.",
+            "  ",
+        )
+    ]
+
+
+def _write(
+    found: Sequence[ReportItem],
+    packs: Packs,
+    *,
+    sarif: bool,
+    left_out: Mapping[str, str] | None = None,
+) -> None:
     import json
     from importlib.metadata import version
 
     from rules.loading.pack_files import OFFROAD, paths_by_label
     from rules.review.check_report import check_document, sarif_log
 
-    document = check_document(found)
+    document = check_document(found, left_out)
     if sarif:
         paths = paths_by_label((OFFROAD, *packs))
         document = sarif_log(found, paths, Path.cwd(), version("badride"))

@@ -20,6 +20,8 @@ from tui.cli.training.training_common import (
 
 if TYPE_CHECKING:
     from diagnose.training.course.course import Teaching
+    from diagnose.training.course.repetition import RepeatItem
+    from diagnose.training.desk import TrainingDesk
 
 
 @click.group()
@@ -58,11 +60,18 @@ def read(unit: str, pack: Packs) -> None:
 @coach_option
 @store_and_packs
 def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: Packs) -> None:
-    """Play LESSON, or the next one. Every step is kept before the next is shown."""
+    """Play LESSON, or what comes next: first what is due again, then the next lesson.
+
+    Every step is kept before the next is shown.
+    """
     from tui.training.plain.lesson_lines import unit_lines
 
     desk = open_desk(pack, store)
     now = or_exit(lambda: desk.standing(trainee))
+    waiting = now.due(desk.attempts.store.now())
+    if lesson is None and waiting:
+        _repeat(desk, trainee, waiting[0].item, coach=coach)
+        return
     chosen = now.next_lesson if lesson is None else or_exit(lambda: desk.course.lesson(lesson))
     if chosen is None:
         click.echo("Every unit is done. Name a lesson to play it again.")
@@ -84,7 +93,6 @@ def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: P
 @store_and_packs
 def due(trainee: str, begin: bool, coach: bool, store: str | None, pack: Packs) -> None:
     """What was got wrong and comes back, after gaps that grow while it is got right."""
-    from diagnose.training.words.course_words import item_title
     from tui.training.words.progress_lines import due_lines
 
     desk = open_desk(pack, store)
@@ -97,7 +105,13 @@ def due(trainee: str, begin: bool, coach: bool, store: str | None, pack: Packs) 
     if not waiting:
         click.echo("Nothing is due today.")
         return
-    item = waiting[0].item
+    _repeat(desk, trainee, waiting[0].item, coach=coach)
+
+
+def _repeat(desk: TrainingDesk, trainee: str, item: RepeatItem, *, coach: bool) -> None:
+    """Play a case to repeat an item with."""
+    from diagnose.training.words.course_words import item_title
+
     click.echo(f"To repeat: {item_title(desk.guide, desk.course, item)}.")
     encounter = or_exit(lambda: desk.begin_repeat(trainee, item, coach=coach))
     if play_kept(encounter, coach=coach):
@@ -123,7 +137,7 @@ def _checked(teaching: Teaching, path: Path) -> str:
     data = read_yaml_file(path).data
     if isinstance(data, dict) and "exam" in data:
         exam = load_exam(teaching, path)
-        return f"{path}: an exam of {len(exam.cases)} cases, pass mark {exam.pass_mark:g}."
+        return f"{path}: an exam of {exam.count} cases, pass mark {exam.pass_mark:g}."
     case, _ = load_trainer_case(teaching.rules, teaching.guide, path)
     titles = [teaching.rules.causes[cause].title for cause in case.truth.causes]
     return f"{path}: a case; the true cause is {' and '.join(titles)}."

@@ -1,4 +1,4 @@
-"""`exam`: fixed cases without hints, the same for everybody."""
+"""`exam`: cases without hints, fixed or drawn for each sitting."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 @click.group()
 def exam() -> None:
-    """Exams: fixed cases, no hints, no coach, the time noted."""
+    """Exams: no hints, no coach, the time noted."""
 
 
 @exam.command("list")
@@ -32,7 +32,7 @@ def listed(pack: Packs) -> None:
     teaching = open_teaching(pack)
     paths = exam_files(teaching.folders).values()
     exams = or_exit(lambda: [load_exam(teaching, path) for path in paths])
-    rows = [(e.name, e.title, str(len(e.cases)), f"{e.pass_mark:g}") for e in exams]
+    rows = [(e.name, e.title, str(e.count), f"{e.pass_mark:g}") for e in exams]
     say(table(rows, ("exam", "title", "cases", "pass mark")) or ["There are none."])
 
 
@@ -60,7 +60,7 @@ def new(file: Path, title: str, cases: tuple[str, ...], pack: Packs) -> None:
             raise BadInput(f"{file}: give a new file whose name ends in .yaml")
         write_text(file, write_exam(title, cases))
         try:
-            return len(load_exam(teaching, file).cases)
+            return load_exam(teaching, file).count
         except BadInput:
             file.unlink()
             raise
@@ -77,6 +77,7 @@ def new(file: Path, title: str, cases: tuple[str, ...], pack: Packs) -> None:
 def sit(trainee: str, name: str, give_up: bool, store: str | None, pack: Packs) -> None:
     """Sit exam NAME, or one from a file; one that was broken off goes on."""
     from diagnose.training.course.exam import find_exam
+    from tui.training.plain.exam_lines import sitting_terms
 
     desk = open_desk(pack, store)
     found = or_exit(lambda: find_exam(desk.teaching, name))
@@ -84,6 +85,7 @@ def sit(trainee: str, name: str, give_up: bool, store: str | None, pack: Packs) 
     if not give_up:
         total = len(sitting.begun.cases)
         click.echo(f"{sitting.begun.title}: {total} cases, no hints. The time is noted.")
+        say(sitting_terms(sitting.begun))
         if not _all_cases(desk, trainee, sitting):
             return
     or_exit(lambda: desk.end_sitting(trainee, sitting, given_up=give_up))

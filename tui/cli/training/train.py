@@ -26,10 +26,13 @@ if TYPE_CHECKING:
 
 _LEVELS = ("single", "two-causes", "misleading", "not-suspension")
 _LARGEST_DRAWN = 100_000
+_LARGEST_SEED = 2**31 - 1  # exams draw theirs above
 
 
 @click.command()
-@click.option("--seed", type=click.IntRange(0), help="Which case; the same for everybody.")
+@click.option(
+    "--seed", type=click.IntRange(0, _LARGEST_SEED), help="Which case; the same for everybody."
+)
 @click.option("--level", type=click.Choice(_LEVELS), help="How hard it is.")
 @click.option("--theme", metavar="NAME", help="What it is about; `--theme list` lists the themes.")
 @click.option("--lesson", metavar="ID", help="A lesson of the course, or a worked case.")
@@ -97,6 +100,8 @@ def train(
     )
     # a worked case's name would give it away
     write(f"Case {lesson or case_file or scenario.id}.")
+    if lesson is None and case_file is None and len(teaching.rules.packs) > 1:
+        write(f"Drawn with {teaching.rules.title}: with other packs this seed is another customer.")
     encounter = _play(teaching, scenario, words, write, coach=coach, hints=not no_hints)
     if as_json:
         from diagnose.training.scoring.score_document import score_document
@@ -214,15 +219,18 @@ def _reader(write: Callable[[str], None]) -> Callable[[str], str]:
 def _simulate(
     cases: int, seed: int, level: Level | None, theme: str | None, as_json: bool, pack: Packs
 ) -> None:
+    from diagnose.training.course.exam import highest_mark
     from diagnose.training.habits.contest import contest_document, run_contest, standings
     from tui.training.plain.contest_lines import contest_lines
 
+    teaching = open_teaching(pack)
+    marks = (teaching.guide.scoring.pass_mark, or_exit(lambda: highest_mark(teaching)))
     seeds = range(seed, seed + cases)
     with progress("Simulated trainees") as bar:
         bar.start(cases)
         bouts = or_exit(lambda: run_contest(pack, seeds, level, theme, bar.step))
-    table = standings(bouts)
+    table = standings(bouts, marks[1])
     if as_json:
-        click.echo(json.dumps(contest_document(table, bouts), ensure_ascii=False, indent=1))
+        click.echo(json.dumps(contest_document(table, bouts, *marks), ensure_ascii=False, indent=1))
     else:
-        say(contest_lines(table))
+        say(contest_lines(table, *marks))

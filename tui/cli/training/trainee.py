@@ -72,6 +72,24 @@ def show(name: str, store: str | None, pack: Packs) -> None:
     say(progress_lines(desk.guide, desk.course, person, now(), fancy=fancy_output()))
 
 
+@trainee.command("sign")
+@click.argument("name")
+@click.argument("unit")
+@click.option("--by", required=True, metavar="TRAINER", help="Who has seen it done.")
+@click.option(
+    "--line", "lines", type=int, multiple=True, help="Only this line of the unit, by its number."
+)
+@store_and_packs
+def sign(
+    name: str, unit: str, by: str, lines: tuple[int, ...], store: str | None, pack: Packs
+) -> None:
+    """Sign off that NAME has done the lines of UNIT at a real bike, before TRAINER's eyes."""
+    desk = open_desk(pack, store)
+    shown = or_exit(lambda: desk.sign_off(name, unit, by, lines))
+    for line in shown:
+        click.echo(f"Signed off: {line}")
+
+
 @trainee.command("compare")
 @click.argument("names", nargs=-1)
 @click.option(

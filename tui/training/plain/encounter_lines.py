@@ -8,13 +8,19 @@ from diagnose.training.customers.guide import Guide
 from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.scoring.points import Score, ScoreMeasure
-from diagnose.training.scoring.review import ReviewStep, review
+from diagnose.training.scoring.score_document import score_document
 from diagnose.training.words.encounter_words import guess_said, spent_line
-from diagnose.training.words.review_words import AS_GOOD, passed_word, score_text
+from diagnose.training.words.review_words import (
+    guess_notes,
+    mistake_lines,
+    passed_word,
+    score_text,
+)
 from diagnose.words.cause_words import NO_CAUSE, chances_text
 from diagnose.words.event_words import event_text
 from rules.rulebase import RuleBase
 from tui.terminal.text import wrapped
+from tui.training.plain.lesson_lines import step_lines
 
 
 def customer_lines(encounter: Encounter) -> Iterator[str]:
@@ -57,6 +63,8 @@ def score_lines(guide: Guide, result: Score, rules: RuleBase) -> Iterator[str]:
         f"{result.minutes:.0f} min; expected cost {result.cost_ratio:.2f} times that of the "
         f"advised way{hints}."
     )
+    for line in guess_notes(result.guessed, guide):
+        yield from wrapped(line)
     for item in result.measures:
         where = f" (steps {', '.join(map(str, item.steps))})" if item.steps else ""
         yield from wrapped(f"{item.title}{where}", "         ", f"  {_points(item)}  ")
@@ -76,24 +84,15 @@ def meaning_lines(guide: Guide, result: Score) -> Iterator[str]:
 
 
 def review_lines(encounter: Encounter) -> Iterator[str]:
-    """Every step: what was known, what was chosen, and what would have been better."""
-    for step in review(encounter):
-        yield from review_step_lines(encounter.assessor.rules, step)
-
-
-def review_step_lines(rules: RuleBase, step: ReviewStep) -> Iterator[str]:
-    """One step gone through again."""
-    result = f" -> {step.result}" if step.result else ""
-    yield from wrapped(f"{step.did}{result}", "    ", f"{step.number:2}. ")
-    known = chances_text(rules, step.leading)
-    yield from wrapped(known or "nothing", "      ", "    Then likeliest: ")
-    for fault in step.faults:
-        yield from wrapped(fault.text, "      ", "    - ")
-    if step.better:
-        yield from wrapped(step.better, "      ", "    ")
-    elif not step.faults:
-        yield f"    {AS_GOOD}"
+    """The dearest mistakes, then every step: what was known, chosen, and better."""
+    document = score_document(encounter)
+    titles = {key: cause.title for key, cause in encounter.assessor.rules.causes.items()}
+    for line in mistake_lines(document):
+        yield from wrapped(line, "  ", "")
+    for step in document["review"]:
+        yield ""
+        yield from step_lines(step, titles)
 
 
 def _points(item: ScoreMeasure) -> str:
-    return f"{item.points:4.1f}/{item.out_of:<4g}"
+    return f"{item.points:4.1f}/{item.out_of:<4.0f}"

@@ -10,11 +10,22 @@ from diagnose.training.course.exam import SittingResult
 from diagnose.training.course.progress import Mean
 from diagnose.training.desk import TraineeStanding
 from diagnose.training.records.attempts import AttemptRow
+from diagnose.training.records.trainee_entries import SittingBegun
 from tui.terminal.columns import table
 from tui.terminal.text import wrapped
 from tui.training.words.progress_lines import mean_text
 
 _LUCK = 0.05
+
+
+def sitting_terms(begun: SittingBegun) -> Iterator[str]:
+    """What holds for a sitting, said when it is sat down to."""
+    if begun.advised is not None:
+        yield from wrapped(
+            "Drawn for this sitting alone; doing as the program advises scores "
+            f"{begun.advised:.0f} on them in the mean."
+        )
+    yield "A case left for more than ten minutes is given back as it stands."
 
 
 def sitting_lines(result: SittingResult, rows: Sequence[AttemptRow]) -> Iterator[str]:
@@ -25,6 +36,8 @@ def sitting_lines(result: SittingResult, rows: Sequence[AttemptRow]) -> Iterator
     begun = result.sitting.begun
     mark = f"pass mark {begun.pass_mark:g}"
     yield f"{begun.title}: {exam_word(result)}, mean {result.mean:.0f}, {mark}"
+    if begun.advised is not None:
+        yield f"Doing as advised scores {begun.advised:.0f} on these cases in the mean."
     yield f"Time taken {result.minutes:.0f} min; bench minutes in the cases {result.bench:.0f}."
     listed = [
         (str(n), "-" if score is None else f"{score:.0f}", str(numbers.get(case, "-")))

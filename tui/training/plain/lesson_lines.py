@@ -9,7 +9,15 @@ from diagnose.training.certificate import unit_word
 from diagnose.training.course.course import Course, CourseUnit
 from diagnose.training.course.progress import UnitState
 from diagnose.training.records.attempts import AttemptRow
-from diagnose.training.words.review_words import AS_GOOD, leading_words, passed_word
+from diagnose.training.words.review_words import (
+    AS_GOOD,
+    after_words,
+    leading_words,
+    mistake_lines,
+    passed_word,
+    took_text,
+    worth_text,
+)
 from diagnose.words.chances import counted
 from tui.terminal.columns import table
 from tui.terminal.text import WIDTH, wrapped
@@ -42,6 +50,10 @@ def unit_lines(unit: CourseUnit, course: Course) -> Iterator[str]:
     """A unit's text with its sources."""
     yield unit.title.upper()
     yield from wrapped(unit.text)
+    for word, means in unit.words.items():
+        yield from wrapped(f"{word}: {means}", "    ", "  ")
+    for number, line in enumerate(unit.at_the_bike, 1):
+        yield from wrapped(line, "     ", f"  {number}. At a real bike: ")
     for name in unit.source:
         yield from wrapped(str(course.sources[name]), "  ", "  Source: ")
 
@@ -64,24 +76,32 @@ def attempt_lines(rows: Iterable[AttemptRow], course: Course, hidden: frozenset[
 
 
 def review_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[list[str]]:
-    """A finished case gone through again, block by block: each step, then the score.
+    """A finished case gone through again, block by block: the dearest mistakes, each step, then the
+    score.
 
     `titles` names causes.
     """
+    yield [line for text in mistake_lines(document) for line in wrapped(text, "  ", "")]
     for step in document["review"]:
-        yield list(_step_lines(step, titles))
+        yield list(step_lines(step, titles))
     yield list(_score_lines(document, titles))
 
 
-def _step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+def step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+    """One step gone through again: before, what was done and gave, after, and what is better."""
     yield f"STEP {step['number']}"
     yield from wrapped(leading_words(step, titles), "  ", "")
-    minutes = f" ({step['minutes']:.0f} min)" if step["minutes"] >= 1 else ""
+    minutes = f" ({took_text(step)})" if step["minutes"] >= 1 else ""
     yield from wrapped(f"{step['did']}{minutes}", "  ", "You chose: ")
     if step["result"]:
         yield from wrapped(step["result"], "  ", "It gave: ")
+    if step.get("after"):
+        yield from wrapped(after_words(step, titles), "  ", "")
+    yield f"Worth: {worth_text(step)}"
     for fault in step["faults"]:
         yield from wrapped(fault["text"], "  ", "Fault: ")
+    if step.get("harm"):
+        yield from wrapped(step["harm"], "  ", "Harm: ")
     if step["better"]:
         yield from wrapped(step["better"], "  ")
     elif not step["faults"]:
@@ -98,7 +118,7 @@ def _score_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iter
     yield from wrapped(behind, "  ", "It was: ")
     for item in score["measures"]:
         steps = f"; steps {', '.join(map(str, item['steps']))}" if item["steps"] else ""
-        yield f"  {item['title']}: {item['points']:.1f} of {item['out_of']:g}{steps}"[:WIDTH]
+        yield f"  {item['title']}: {item['points']:.1f} of {item['out_of']:.0f}{steps}"[:WIDTH]
     if score["hints"]:
         yield f"  Hints: {score['hints']}, {score['hint_points']:g} points off"
     teaches = document["scenario"].get("teaches")

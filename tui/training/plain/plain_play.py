@@ -19,6 +19,7 @@ from diagnose.training.play.moves import (
 )
 from diagnose.training.scoring.points import score
 from diagnose.training.scoring.review import result_text
+from diagnose.training.words.encounter_words import coach_lines, shown_lines
 from diagnose.words.step_words import caution_texts, observation_text
 from rules.problems import BadInput
 from tui.terminal.text import wrapped
@@ -100,7 +101,11 @@ class _Play:
 
     def run(self) -> None:
         self._lines(customer_lines(self._encounter))
-        if self._encounter.steps:
+        steps = self._encounter.steps
+        if steps and all(step.shown for step in steps):
+            for line in shown_lines(self._encounter):
+                self._say(line)
+        elif steps:
             self._write("Where you left it:")
             self._lines(notes_lines(self._encounter))
         self._write("")
@@ -202,6 +207,9 @@ class _Play:
         result = result_text(self._rules, taken)
         if result:
             self._say(f"-> {result}")
+        if self._encounter.feedback and not self._coach:
+            for line in list(coach_lines(self._encounter, None, taken))[2:]:
+                self._say(line)
         if self._encounter.failed:
             return
         if not self._encounter.finished:

@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Footer, Static
 
+from diagnose.training.words.course_words import item_title
 from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.course_rows import about_lines, course_rows
 from tui.training.words.course_sheet import CourseSheet
@@ -105,6 +106,10 @@ class CourseScreen(SearchScreen[None]):
         done = sum(state.is_done for state in standing.states)
         lesson = standing.next_lesson
         after = f"Next: {lesson.title}." if lesson is not None else "Every unit is done."
+        due = standing.due(self._sheet.now)
+        if due:
+            teaching = self._sheet.teaching
+            after = f"Next: {item_title(teaching.guide, teaching.course, due[0].item)}, due again."
         title = f"{standing.trainee.name}: {done} of {len(standing.states)} units done. {after}"
         self.query_one("#title", Static).update(title)
         self.query_one(ActionPad).relabel("c", "Coach on" if self._acts.coach else "No coach")

@@ -10,7 +10,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Grid, VerticalScroll
 from textual.widgets import Footer, Static
 
-from diagnose.training.words.review_words import choice_lines, known_lines, leading_words
+from diagnose.training.words.review_words import (
+    choice_lines,
+    known_lines,
+    leading_words,
+    took_text,
+)
 from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
@@ -65,10 +70,10 @@ class ReviewScreen(CardScreen[None]):
         steps = self._document["review"]
         self._at = at % len(steps)
         step = steps[self._at]
-        title = f"Step {self._at + 1} of {len(steps)}, {step['minutes']:.0f} min"
+        title = f"Step {self._at + 1} of {len(steps)}, {took_text(step)}"
         self.query_one("#title", Static).update(title)
         self.query_one("#leading", HangingText).show([leading_words(step, self._titles)])
-        self.query_one("#chosen", HangingText).show(choice_lines(step))
+        self.query_one("#chosen", HangingText).show(choice_lines(step, self._titles))
         known = list(known_lines(self._document, self._at + 1))
         self.query_one("#known", HangingText).show(known or ["- nothing but the complaint"])
         self.query_one("#knew").scroll_end(animate=False)

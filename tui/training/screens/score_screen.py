@@ -68,7 +68,9 @@ class ScoreScreen(CardScreen[None]):
 
     def on_mount(self) -> None:
         """Show the outcome, the news and the measures."""
-        self.query_one("#outcome", HangingText).show(outcome_lines(self._document, self._titles))
+        self.query_one("#outcome", HangingText).show(
+            outcome_lines(self._document, self._titles, self._guide)
+        )
         news = self.query_one("#news", HangingText)
         news.show([" ".join(self._news)])
         news.display = bool(self._news)
@@ -88,8 +90,8 @@ class ScoreScreen(CardScreen[None]):
             (f"{measure['title']:<{self._widest}}  ", "bold"),
             (full, "$primary"),
             (empty, "dim"),
-            f"  {share_word(measure['share']):<9}  ",
-            f"{measure['points']:4.1f} of {measure['out_of']:<3g}",
+            f"  {share_word(measure['share'], self._guide.scoring.pass_mark):<9}  ",
+            f"{measure['points']:4.1f} of {measure['out_of']:<3.0f}",
             lost,
         )
 

@@ -60,7 +60,8 @@ class UnitScreen(CardScreen[None]):
         """Show the text and the lessons."""
         unit, sources = self._state.unit, self._sheet.teaching.course.sources
         told = [f"Source: {sources[name]}" for name in unit.source]
-        self.query_one("#words", HangingText).show([unit.text, "", *told])
+        meant = [f"{word}: {means}" for word, means in unit.words.items()]
+        self.query_one("#words", HangingText).show([unit.text, "", *meant, *told])
         self.show_sheet(self._sheet)
 
     def show_case(self) -> None:

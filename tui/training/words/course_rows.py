@@ -103,7 +103,7 @@ def _unit_row(number: int, state: UnitState) -> SearchRow:
 
 def _exam_row(sheet: CourseSheet, exam: Exam) -> SearchRow:
     last = latest_sitting(sheet.standing, exam)
-    about = f"{len(exam.cases)} cases"
+    about = f"{exam.count} cases"
     if last is not None:
         about += f", {exam_word(last)}" + (f", mean {last.mean:.0f}" if is_over(last) else "")
     return _line(f"exam:{exam.name}", exam.title, about)
@@ -147,6 +147,6 @@ def exam_about(exam: Exam) -> Iterator[str]:
     if exam.about:
         yield exam.about
     yield (
-        f"{len(exam.cases)} cases, pass mark {exam.pass_mark:g}. No hints, no coach; the time is "
+        f"{exam.count} cases, pass mark {exam.pass_mark:g}. No hints, no coach; the time is "
         "noted, and scores are shown after the last case."
     )

@@ -109,6 +109,15 @@ def standing_lines(
         ]
         yield from table(rows, ("exam", "date", "mean", "time taken", "result"))
         yield ""
+    signed = person.trainee.signed_off(person.pack)
+    if signed:
+        listed = [
+            (entry.unit, line, at.astimezone().date().isoformat(), entry.by)
+            for entry, at in signed
+            for line in entry.shown
+        ]
+        yield from table(listed, ("unit", "shown at a real bike", "date", "by"))
+        yield ""
     yield from due_lines(guide, course, person.repeats, now)
 
 

@@ -50,12 +50,13 @@ def edit(tmp_path: Path) -> Edit:
 def test_the_shipped_course_covers_every_idea_with_lessons_that_teach(shipped: Teaching) -> None:
     course = shipped.course
     assert [unit.id for unit in course.units] == [
-        "symptom", "what-changed", "outside-first", "cheap-first", "one-change", "prove-it",
-        "cautions", "tyre-or-damping", "two-causes", "misleading", "not-the-suspension",
+        "parts-and-words", "symptom", "what-changed", "outside-first", "cheap-first", "one-change",
+        "prove-it", "cautions", "half-split", "tyre-or-damping", "two-causes", "misleading", "not-the-suspension",
     ]  # fmt: skip
     worked = [lesson for lesson in course.lessons if lesson.scenario.startswith("worked:")]
     assert len({lesson.scenario for lesson in worked}) >= 25
     assert all(lesson.teaches and lesson.words for lesson in worked)
+    assert {"Free leg", "Preload", "Rebound", "Sag", "Rake", "Trail"} <= set(course.units[0].words)
     assert {measure for unit in course.units for measure in unit.drills} == set(MEASURES)
     assert all(unit.source for unit in course.units)
 
@@ -162,8 +163,8 @@ def test_a_pack_on_another_may_have_a_course_of_its_own(tmp_path: Path, shipped:
 
 def test_lessons_and_units_are_found_by_name_or_with_a_suggestion(shipped: Teaching) -> None:
     course = shipped.course
-    assert course.unit("2").id == course.unit("what-changed").id == "what-changed"
+    assert course.unit("3").id == course.unit("what-changed").id == "what-changed"
     with pytest.raises(BadInput, match="did you mean 'symptom-1'"):
         course.lesson("symptm-1")
     with pytest.raises(BadInput, match="is not a unit"):
-        course.unit("12")
+        course.unit("14")

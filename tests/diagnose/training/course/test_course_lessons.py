@@ -1,4 +1,4 @@
-"""A trainer's own case from a file."""
+"""A trainer's own case from a file, and a lesson that is given again."""
 
 from __future__ import annotations
 
@@ -7,12 +7,23 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.assessor import Assessor
+from diagnose.case.files import load_worked_cases
 from diagnose.training.course.course import Teaching
-from diagnose.training.course.course_lessons import load_trainer_case
+from diagnose.training.course.course_lessons import (
+    Lesson,
+    another_customer,
+    lesson_scenario,
+    load_trainer_case,
+)
+from diagnose.training.customers.guide import Guide
+from diagnose.training.desk import TrainingDesk
 from diagnose.training.habits.trainees import Advised, work
 from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.moves import HandBack
 from diagnose.training.scoring.points import score
+from rules.loading.pack_files import OFFROAD, WORKED_CASES
 from rules.problems import FileProblems
+from rules.rulebase import RuleBase
 
 CASE = """\
 case: 1
@@ -65,3 +76,34 @@ def test_a_mistake_is_named_with_file_line_and_field(
     with pytest.raises(FileProblems) as caught:
         load_trainer_case(mower_teaching.rules, mower_teaching.guide, path)
     assert said in str(caught.value)
+
+
+def test_a_lesson_comes_again_with_another_customer_of_the_same_kind(desk: TrainingDesk) -> None:
+    """The answer read after the first try is of no use in the second, and the second goes on where
+    it was left."""
+    lesson = desk.course.lesson("dead-1")
+    first = desk.begin_lesson("Ann", lesson)
+    first.take(HandBack())
+    second = desk.begin_lesson("Ann", lesson)
+    assert second.attempt.begun.lesson == "dead-1"
+    assert second.scenario.theme == first.scenario.theme == "fuel"
+    assert set(second.scenario.truth.causes) != set(first.scenario.truth.causes)
+    second.take(second.view().advised)
+    again = desk.begin_lesson("Ann", lesson)
+    assert again.scenario == second.scenario and len(again.steps) == 1
+    again.take(HandBack())
+    third = desk.begin_lesson("Ann", lesson)
+    assert third.scenario.id not in (first.scenario.id, second.scenario.id)
+
+
+def test_another_customer_for_a_worked_case_has_its_complaint(
+    offroad: RuleBase, offroad_guide: Guide
+) -> None:
+    worked = load_worked_cases(offroad, OFFROAD / WORKED_CASES)
+    lesson = Lesson("x", "unit", "Title", "It was this.", "worked:judder-into-corners", "Says so.")
+    own = lesson_scenario(offroad, offroad_guide, lesson, worked)
+    other = another_customer(offroad, offroad_guide, lesson, worked, 1, [frozenset({"none"})])
+    made = lesson_scenario(offroad, offroad_guide, other, worked)
+    assert made.complaints == own.complaints[:1] and made.truth.causes != own.truth.causes
+    assert len(made.truth.causes) == len(own.truth.causes)
+    assert not other.words and not other.teaches

@@ -9,12 +9,14 @@ import pytest
 
 from diagnose.authoring.pack_review import review_packs
 from diagnose.training.course.course import Teaching, load_teaching
-from diagnose.training.course.exam import exam_files, find_exam, load_exam, write_exam
+from diagnose.training.course.exam import Exam, exam_files, find_exam, load_exam, write_exam
 from diagnose.training.desk import TrainingDesk
 from diagnose.training.habits.trainees import Advised, work
 from diagnose.training.play.moves import HandBack
+from rules.language.courses import MOST_SEED
 from rules.problems import BadInput, FileProblems
 from rules.rulebase import RuleBase
+from tests.clocks import Ticking
 from tests.places import MOWER
 
 
@@ -44,6 +46,56 @@ def test_an_exam_is_sat_to_the_end_and_goes_on_where_it_was_left(desk: TrainingD
     assert result.mean == pytest.approx(sum(score or 0 for score in result.scores) / 2)
     assert desk.standing("Ann").progress.score.cases == 2
     assert desk.begin_sitting("Ann", exam).number > sitting.number
+
+
+def drawn(teaching: Teaching, folder: Path, wait: int = 7) -> Exam:
+    path = folder / "drawn.yaml"
+    path.write_text(f"exam: 1\ntitle: Drawn\ndraw: [single, any, 'any:fuel']\nwait_days: {wait}\n")
+    return load_exam(teaching, path)
+
+
+def test_a_sitting_draws_cases_that_nobody_can_practise(
+    desk: TrainingDesk, mower_teaching: Teaching, tmp_path: Path
+) -> None:
+    """By the shop's secret, another for every trainee, above every seed that can be played."""
+    exam = drawn(mower_teaching, tmp_path)
+    desk.trainees.add("Bob")
+    sittings = [desk.begin_sitting(name, exam) for name in ("Ann", "Bob")]
+    assert sittings[0].begun.cases != sittings[1].begun.cases
+    for sitting in sittings:
+        seeds = [int(case.partition(":")[0]) for case in sitting.begun.cases]
+        assert min(seeds) > MOST_SEED and len(seeds) == 3
+        assert sitting.begun.advised is not None and sitting.begun.advised > 70
+    own = tmp_path / "own.yaml"
+    own.write_text(f"exam: 1\ntitle: X\ncases: ['{sittings[0].begun.cases[0]}']\n")
+    with pytest.raises(FileProblems, match="a seed is at most"):
+        load_exam(mower_teaching, own)
+
+
+def test_the_next_sitting_has_to_wait_and_draws_anew(
+    desk: TrainingDesk, mower_teaching: Teaching, tmp_path: Path, calendar: Ticking
+) -> None:
+    exam = drawn(mower_teaching, tmp_path)
+    first = desk.begin_sitting("Ann", exam)
+    desk.end_sitting("Ann", first, given_up=True)
+    with pytest.raises(BadInput, match="can be sat again from"):
+        desk.begin_sitting("Ann", exam)
+    calendar.sleep(7)
+    assert set(desk.begin_sitting("Ann", exam).begun.cases).isdisjoint(first.begun.cases)
+
+
+def test_a_case_of_an_exam_cannot_be_left_and_come_back_to(
+    desk: TrainingDesk, calendar: Ticking
+) -> None:
+    sitting = desk.begin_sitting("Ann", find_exam(desk.teaching, "short"))
+    left = desk.next_exam_case("Ann", sitting)
+    assert left is not None
+    left.take(left.view().advised)
+    calendar.sleep(1)
+    after = desk.next_exam_case("Ann", sitting)
+    assert after is not None and after.scenario.id != left.scenario.id and not after.steps
+    score = desk.standing("Ann").sat[0].scores[0]
+    assert score is not None and score < 30
 
 
 def test_cases_not_done_count_as_nothing_once_given_up(desk: TrainingDesk) -> None:
@@ -86,6 +138,8 @@ def test_what_was_written_is_read_back(tmp_path: Path, mower_teaching: Teaching)
         ("exam: 1\ntitle: X\ncases: ['7:singel']", "'singel' is not a level; did you mean 'single'?"),
         ("exam: 1\ntitle: X\ncases: ['7::fule']", "'fule' is not a theme; did you mean 'fuel'?"),
         ("exam: 1\ntitle: X\ncases: []", "at cases"),
+        ("exam: 1\ntitle: X", "give either `cases` or `draw`"),
+        ("exam: 1\ntitle: X\ndraw: [singel]", "at draw[0]: 'singel' is not a level; did you mean 'single'?"),
         ("exam: 1\ntitle: X\ncases: [7]\npass_mark: 80", "`pass_mark` needs a `source`"),
         ("exam: 1\ntitle: X\ncases: [7]\npass_mark: 180\nsource: made-up", "at pass_mark"),
         ("exam: 1\ntitle: X\ncases: [7]\nsource: hearsay", "'hearsay' is not a source"),
@@ -128,5 +182,4 @@ def test_the_shipped_exam_can_be_sat(offroad: RuleBase) -> None:
     teaching = load_teaching(offroad, ())
     assert list(exam_files(teaching.folders)) == ["bench"]
     exam = find_exam(teaching, "bench")
-    assert len(exam.cases) == 6
-    assert not set(exam.cases) & {lesson.scenario for lesson in teaching.course.lessons}
+    assert exam.count == 6 and exam.wait_days > 0 and not exam.cases

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.records.store.opening import open_memory
+from diagnose.training.certificate import facts_of, training_card
 from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.course.exam import SittingResult
 from diagnose.training.course.progress import Mean, newly_open, progress, readiness, unit_states
+from diagnose.training.desk import TrainingDesk
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.results import AttemptResult
 from diagnose.training.records.trainee_book import Sitting, Trainee
 from diagnose.training.records.trainee_entries import SittingBegun, UnitOpened
+from rules.problems import BadInput
 from rules.rulebase import RuleBase
+from tests.clocks import Ticking
 
 START = datetime(2026, 5, 1, 8, 0, tzinfo=UTC)
 ANN = Trainee(1, "Ann", START, ())
@@ -58,7 +64,7 @@ def test_unlocking_never_goes_back(shipped: Teaching, data: st.DataObject) -> No
         assert before_open <= now_open
         assert before_done <= now_done
         before_open, before_done = now_open, now_done
-    assert "symptom" in before_open
+    assert shipped.course.units[0].id in before_open
 
 
 def test_what_was_opened_stays_open_when_the_course_asks_for_more(mower_teaching: Teaching) -> None:
@@ -123,3 +129,32 @@ def test_who_is_ready_follows_the_thresholds_of_the_course(mower_teaching: Teach
         "1 let out unsafe in the last 3",
     )
     assert lacks([row(1, 90, "dead-1"), row(2, 90), row(3, 90)], passed) == ("1 of 2 units done",)
+
+
+def test_ready_means_scores_and_a_trainers_sign_off(
+    mower_teaching: Teaching, calendar: Ticking
+) -> None:
+    course = mower_teaching.course
+    look = replace(course.units[0], at_the_bike=("Looks into a tank.", "Pulls a plug."))
+    wanted = course.ready.model_copy(update={"signed_off": True})
+    teaching = replace(
+        mower_teaching, course=replace(course, units=(look, *course.units[1:]), ready=wanted)
+    )
+    desk = TrainingDesk(teaching, open_memory(calendar))
+    desk.trainees.add("Ann")
+
+    def lacking() -> list[str]:
+        return [lack for lack in desk.standing("Ann").ready.lacks if "signed off" in lack]
+
+    assert lacking() == ["not signed off at a real bike: Look into the tank"]
+    assert desk.sign_off("Ann", "look", "Demo Trainer", [2]) == ["Pulls a plug."]
+    assert desk.standing("Ann").states[0].not_shown == ("Looks into a tank.",)
+    desk.sign_off("Ann", "look", "Demo Trainer")
+    assert not lacking()
+    entry, at = desk.trainees.read("Ann").signed_off(desk.pack)[0]
+    assert entry.by == "Demo Trainer" and at.year == 2026
+    card = str(training_card(facts_of(desk, desk.standing("Ann"), at.date())))
+    assert "Demo Trainer" in card and "Pulls a plug." in card
+    for unit, by, numbers in (("look", " ", ()), ("look", "X", (3,)), ("ride", "X", ())):
+        with pytest.raises(BadInput):
+            desk.sign_off("Ann", unit, by, numbers)

@@ -48,6 +48,9 @@ def test_everything_that_counts_says_what_it_means_and_where_it_is_from(
         ("hints: {area: 2, kind: 3, step: 5}", "hints: {area: 2, kind: 3}", "`hints` lacks step"),
         ("pass_mark: 70", "pass_mark: 70\n  passmark: 60", "at scoring.passmark: this key is not known here"),
         ("told: 1", "told: many", "at customer.told"),
+        ("scoring:", "cures: {checks: {tank-lok: fill-up}, source: made-up}\nscoring:", "at cures.checks: 'tank-lok' is not an observation; did you mean 'tank-look'?"),
+        ("scoring:", "wrong_work: {chance: 0.5, leaves: {fuel: [plug-wrn]}, source: made-up}\nscoring:", "at wrong_work.leaves.fuel: 'plug-wrn' is not a cause"),
+        ("guess_cap: 55", "guess_cap: 80", "`guess_cap` must be below `pass_mark`, 70"),
         ("Fuel, about: What is in the tank., groups: [fuel], ", "Fuel, about: What is in the tank., ", "name `groups` or `causes`"),
     ],
 )  # fmt: skip

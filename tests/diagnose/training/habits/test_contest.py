@@ -12,10 +12,9 @@ from diagnose.training.habits.contest import (
     ContestJob,
     bouts,
     contest_document,
-    ranked_apart,
+    misjudged,
     run_contest,
     standings,
-    trainee_named,
 )
 from diagnose.training.habits.trainees import MOST_MOVES, work
 from diagnose.training.play.encounter import Encounter
@@ -24,25 +23,31 @@ from rules.loading.pack_files import OFFROAD
 from rules.problems import BadInput
 from tests.places import MOWER
 
-
-@pytest.mark.long
-def test_habits_rank_on_another_machine_too() -> None:
-    """On mowers five things are the whole of a checklist, so it is not told from greed there."""
-    table = standings([bouts(ContestJob((MOWER,), seed, None, None)) for seed in range(40)])
-    totals = {row.habit: row.total for row in table}
-    assert totals["random"].high < min(totals["checklist"].low, totals["greedy"].low)
-    assert max(totals["checklist"].high, totals["greedy"].high) < totals["advised"].low
+LESSON, EXAM = 70.0, 75.0
 
 
 @pytest.mark.long
-def test_habits_rank_apart_on_the_shipped_pack(capsys: pytest.CaptureFixture[str]) -> None:
+def test_habits_get_what_they_deserve_on_the_shipped_pack(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Luck, guessing and doing nothing fail lesson and exam, the advised order passes both."""
     from tui.training.plain.contest_lines import contest_lines
 
-    table = standings(run_contest((OFFROAD,), range(60)))
+    table = standings(run_contest((OFFROAD,), range(2000)), EXAM)
     with capsys.disabled():
-        print("\n" + "\n".join(contest_lines(table)))
-    assert [row.habit for row in table] == ["random", "checklist", "greedy", "advised"]
-    assert ranked_apart(table)
+        print("\n" + "\n".join(contest_lines(table, LESSON, EXAM)))
+    assert misjudged(table, LESSON, EXAM) == []
+    totals = {row.habit: row.total for row in table}
+    assert totals["nothing"].high < 10
+    assert totals["likeliest"].high < totals["slips"].low < totals["advised"].low
+
+
+def test_luck_and_doing_nothing_do_not_pass_where_the_advice_does() -> None:
+    cases = [bouts(ContestJob((OFFROAD,), seed, None, None)) for seed in range(3)]
+    table = {row.habit: row for row in standings(cases, EXAM)}
+    assert table["nothing"].total.high < 10
+    assert table["lucky"].passed == 0 and table["lucky"].proven.mean > 0
+    assert table["advised"].total.low > EXAM
 
 
 def test_every_habit_ends_its_case(mower_assessor: Assessor, mower_guide: Guide) -> None:
@@ -50,7 +55,7 @@ def test_every_habit_ends_its_case(mower_assessor: Assessor, mower_guide: Guide)
         scenario = draw_scenario(mower_assessor.rules, mower_guide, seed)
         for habit in HABITS:
             encounter = Encounter(mower_assessor, mower_guide, scenario)
-            work(encounter, trainee_named(habit, mower_guide, seed))
+            work(encounter, HABITS[habit].trainee(mower_guide, seed))
             assert encounter.finished
             assert len(encounter.steps) <= MOST_MOVES + 1
 
@@ -58,7 +63,7 @@ def test_every_habit_ends_its_case(mower_assessor: Assessor, mower_guide: Guide)
 def test_a_checklist_is_gone_through_in_order(mower_assessor: Assessor, mower_guide: Guide) -> None:
     scenario = draw_scenario(mower_assessor.rules, mower_guide, 0)
     encounter = Encounter(mower_assessor, mower_guide, scenario)
-    work(encounter, trainee_named("checklist", mower_guide, 0))
+    work(encounter, HABITS["checklist"].trainee(mower_guide, 0))
     made = [step.move.observation for step in encounter.steps if isinstance(step.move, Observe)]
     wanted = [n for n in mower_guide.checklist.observations if n not in scenario.told]
     assert [name for name in made if name in wanted][: len(wanted)] == wanted
@@ -68,7 +73,7 @@ def test_a_checklist_is_gone_through_in_order(mower_assessor: Assessor, mower_gu
 def test_runs_repeat_and_are_plain_data() -> None:
     one = run_contest((MOWER,), range(4), "single")
     assert one == [bouts(ContestJob((MOWER,), seed, "single", None)) for seed in range(4)]
-    document = contest_document(standings(one), one)
+    document = contest_document(standings(one, EXAM), one, LESSON, EXAM)
     assert len(document["cases"]) == 4 and len(document["habits"]) == len(HABITS)
 
 

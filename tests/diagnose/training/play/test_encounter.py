@@ -233,3 +233,19 @@ def test_following_the_advice_throws_nothing_away(
         scenario = draw_scenario(mower_assessor.rules, mower_guide, seed)
         played = work(Encounter(mower_assessor, mower_guide, scenario), Advised())
         assert all(step.loss == 0 and not step.faults for step in played.steps), seed
+
+
+def test_what_holds_for_all_work_is_not_stopped_for(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """Counting clicks is not stopped for the caution that stands before everything."""
+    rules = mower_assessor.rules
+    name = next(n for n, entry in rules.observations.items() if entry.cautions)
+    move, entry = Observe(name), rules.observations[name]
+    machine = {key: options[0] for key, options in entry.needs.items()}
+    drawn = draw_scenario(rules, mower_guide, 3)
+    truth = replace(drawn.truth, machine={**drawn.truth.machine, **machine})
+    guide = replace(mower_guide, standing_cautions=frozenset(entry.cautions))
+    for known, expected in ((mower_guide, entry.cautions), (guide, ())):
+        encounter = Encounter(mower_assessor, known, replace(drawn, truth=truth))
+        assert encounter.cautions(move) == expected

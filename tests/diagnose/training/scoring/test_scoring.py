@@ -11,7 +11,7 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Complained
 from diagnose.simulation.simulated_bike import GivenFacts, Truth
-from diagnose.training.customers.guide import Guide
+from diagnose.training.customers.guide import Guide, load_guide
 from diagnose.training.customers.scenario import Scenario, draw_scenario
 from diagnose.training.habits.trainees import Advised, AtRandom, work
 from diagnose.training.play.encounter import Encounter
@@ -19,7 +19,9 @@ from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Obse
 from diagnose.training.scoring.points import agreement, score
 from diagnose.training.scoring.review import review
 from diagnose.training.scoring.score_document import score_document
+from diagnose.training.words.review_words import mistake_lines, mistakes
 from rules.loading.loader import load_pack
+from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
 from tests.diagnose.training.small_packs import three_suspects
 
@@ -131,13 +133,74 @@ def test_zero_value_checks_are_wasted(mower_assessor: Assessor, mower_guide: Gui
     assert measure.steps == (2, 3)
 
 
+def test_a_check_that_decides_is_not_called_useless(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """The plan would do the same whatever the gap is, yet for whoever corrects unchecked it tells
+    which comes first."""
+    case = draw_scenario(mower_assessor.rules, mower_guide, 28)
+    encounter = played(Encounter(mower_assessor, mower_guide, case), Observe("tank-look"))
+    view = encounter.view()
+    option = view.option("plug-gap-reading")
+    assert option is not None and option.saves < mower_guide.scoring.no_use_below
+    assert view.saves_blind("plug-gap-reading") > 5
+    played(encounter, Observe("plug-gap-reading"))
+    assert not encounter.steps[-1].faults_of("information")
+
+
+def test_what_was_seen_and_settled_is_never_settled_too_early(offroad: RuleBase) -> None:
+    """Cords that show are put right whatever else is wrong; it is no guess and throws nothing
+    away."""
+    assessor = Assessor(offroad)
+    guide = load_guide(offroad, OFFROAD)
+    seen, state = next(
+        (name, states[0])
+        for name, entry in offroad.observations.items()
+        for cause, states in entry.settles.items()
+        if cause == "front-tyre-worn"
+    )
+    drawn = draw_scenario(offroad, guide, 0)
+    truth = Truth(
+        ("fork-oil-old", "front-tyre-worn"), Complained("harsh", "front"), drawn.truth.machine
+    )
+    case = replace(
+        drawn,
+        truth=truth,
+        complaints=(truth.complaint,),
+        known=GivenFacts({seen: Answered(seen, state=state)}),
+        told=(),
+    )
+    encounter = played(Encounter(assessor, guide, case), Observe(seen))
+    correction = offroad.causes["front-tyre-worn"].correction
+    assert encounter.view().was_seen(correction)
+    played(encounter, Correct(correction, ("front-tyre-worn",)))
+    assert encounter.steps[-1].faults == () and encounter.steps[-1].loss == 0
+
+
+def test_a_check_that_cures_counts_as_the_work(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """Done with the check, it is named with it too, and a ride is due."""
+    guide = replace(mower_guide, cures={"tank-look": "fill-up"})
+    case = scenario(mower_assessor.rules, guide, "stale-fuel", tank_look="stale")
+    encounter = played(Encounter(mower_assessor, guide, case), Observe("tank-look"))
+    assert encounter.steps[0].cured == "stale-fuel"
+    assert encounter.view().now.ride_due and encounter.bike.is_cured
+    assert "that has put right" in review(encounter)[0].result
+    result = score(played(encounter, RideMove(), HandBack()))
+    assert result.find("right-cause").share == result.find("proven").share == 1
+
+
 def test_right_by_luck_is_still_hasty(mower_assessor: Assessor, mower_guide: Guide) -> None:
     case = scenario(mower_assessor.rules, mower_guide, "carburettor-gummed")
     encounter = Encounter(mower_assessor, mower_guide, case)
     played(encounter, Correct("clean-carburettor", ("carburettor-gummed",)), RideMove(), HandBack())
     assert encounter.proven
     result = score(encounter)
-    assert result.find("right-cause").share == result.find("proven").share == 1
+    assert result.find("right-cause").share == 0
+    assert result.find("proven").share == 1
+    assert result.guessed == (1,)
+    assert result.total <= mower_guide.scoring.guess_cap < mower_guide.scoring.pass_mark
     assert result.find("closure").steps == (1,)
     kinds = {fault.kind for fault in encounter.steps[0].faults}
     assert kinds == {"order", "closure"}
@@ -167,11 +230,24 @@ def test_two_changes_at_once(mower_assessor: Assessor, mower_guide: Guide) -> No
     assert encounter.steps[-1].loss > 0
 
 
-def test_doing_nothing_earns_next_to_nothing(mower_assessor: Assessor, mower_guide: Guide) -> None:
+@pytest.mark.parametrize("end", [HandOver(), HandBack()])
+def test_doing_nothing_earns_nothing(
+    mower_assessor: Assessor, mower_guide: Guide, end: Move
+) -> None:
     case = scenario(mower_assessor.rules, mower_guide, "stale-fuel")
-    result = score(played(Encounter(mower_assessor, mower_guide, case), HandOver()))
-    assert result.total < 15
-    assert {m.id for m in result.measures if m.share > 0} == {"expected-cost"}
+    result = score(played(Encounter(mower_assessor, mower_guide, case), end))
+    assert result.total == 0
+
+
+def test_what_a_case_gives_nothing_to_measure_is_left_out(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """No check was made, so checks earn nothing and cost nothing; the others share their points."""
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel")
+    encounter = played(Encounter(mower_assessor, mower_guide, case), HandBack())
+    result = score(encounter)
+    assert "information" not in {measure.id for measure in result.measures}
+    assert sum(measure.out_of for measure in result.measures) == pytest.approx(100)
 
 
 def test_a_failed_case_is_worth_nothing(mower_assessor: Assessor, mower_guide: Guide) -> None:
@@ -214,7 +290,12 @@ def test_hints_take_points_off(mower_assessor: Assessor, mower_guide: Guide) -> 
 def test_naming_everything_does_not_help(
     mower: RuleBase, named: tuple[str, ...], true: tuple[str, ...], share: float
 ) -> None:
-    assert agreement(mower, named, true) == pytest.approx(share)
+    assert agreement(mower, named, true, set(named)) == pytest.approx(share)
+
+
+def test_a_guess_is_not_a_cause_found(mower: RuleBase) -> None:
+    assert agreement(mower, ("no-fuel",), ("no-fuel",), ()) == 0
+    assert agreement(mower, ("no-fuel", "plug-worn"), ("no-fuel",), {"no-fuel"}) == 2 / 3
 
 
 def test_causes_that_cannot_be_told_apart_count_as_one(offroad: RuleBase) -> None:
@@ -223,7 +304,8 @@ def test_causes_that_cannot_be_told_apart_count_as_one(offroad: RuleBase) -> Non
         for key, entry in offroad.causes.items()
         if entry.not_separable_from
     )
-    assert agreement(offroad, (other,), (cause,)) == agreement(offroad, (cause,), (other,)) == 1
+    assert agreement(offroad, (other,), (cause,), {other}) == 1
+    assert agreement(offroad, (cause,), (other,), {cause}) == 1
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -253,6 +335,46 @@ def test_the_review_says_what_was_better_and_by_how_much(
     assert hasty.chosen_cost - hasty.advised_cost == pytest.approx(hasty.loss) and hasty.loss > 30
     assert hasty.better.startswith("First: ") and f"{hasty.loss:.0f} minutes" in hasty.better
     assert ride.result in ("same", "better", "worse", "gone") and not ride.better
+
+
+def test_the_dearest_mistakes_stand_first_and_each_once(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_assessor, mower_guide, case)
+    hasty = Correct("clean-carburettor", ("carburettor-gummed",))
+    played(encounter, Observe("hit-a-stone"), hasty, RideMove(), Observe("hit-a-stone"), HandBack())
+    document = score_document(encounter)
+    named = [step["did"] for step in mistakes(document)]
+    assert len(named) == len(set(named)) == 3
+    losses = [step["loss"] for step in mistakes(document)]
+    assert losses == sorted(losses, reverse=True)
+    lines = list(mistake_lines(document))
+    assert len(lines) == 4 and "min thrown away" in lines[1]
+
+
+def test_a_perfect_case_says_so_in_a_line(mower_assessor: Assessor, mower_guide: Guide) -> None:
+    case = draw_scenario(mower_assessor.rules, mower_guide, 5)
+    encounter = work(Encounter(mower_assessor, mower_guide, case), Advised())
+    document = score_document(encounter)
+    assert list(mistake_lines(document)) == ["Every step was as good as any there was."]
+
+
+def test_before_and_after_of_a_step_are_the_steps_beside_it(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    case = scenario(mower_assessor.rules, mower_guide, "plug-worn", tank_look="fresh")
+    encounter = Encounter(mower_assessor, mower_guide, case)
+    played(encounter, Observe("tank-look"), Correct("new-plug", ("plug-worn",)), RideMove())
+    look, change, _ = score_document(encounter)["review"]
+    assert look["after"] == change["leading"] != look["leading"]
+    assert (
+        change["parts_minutes"]
+        == mower_assessor.rules.policy.parts_minutes[
+            mower_assessor.rules.corrections["new-plug"].parts
+        ]
+    )
+    assert look["parts_minutes"] == 0
 
 
 def test_the_document_holds_everything_and_is_plain_data(

@@ -18,8 +18,9 @@ PACK = places.MOWER
 Run = Callable[..., Result]
 
 # how the cases of the small pack are solved: commit, ride with the cautions read, hand back
-STALE = "c\nstale\n1\nr\nr\nd\nb\ny\n\n"
-EMPTY = "c\nout of fuel\n1\nr\nr\nd\nb\ny\n\n"
+LOOK = "fresh fuel in the tank\n1\n"
+STALE = LOOK + "c\nstale\n1\nr\nr\nd\nb\ny\n\n"
+EMPTY = LOOK + "c\nout of fuel\n1\nr\nr\nd\nb\ny\n\n"
 NOTHING = "b\ny\n\n"
 
 
@@ -90,6 +91,7 @@ def test_what_was_missed_is_due_the_next_day_and_can_be_played(
 
     tomorrow = datetime.now(UTC) + timedelta(days=1, hours=1)
     monkeypatch.setattr(storing, "now", lambda: tomorrow)
+    assert "To repeat: " in run("course", "go", "Ann", says="q\n").output
     played = run("course", "due", "Ann", "--go", says=STALE).output
     assert "To repeat: " in played and "What was wrong: " in played
 
