@@ -103,17 +103,21 @@ def suggest(word: str, known: Sequence[str]) -> str:
 def read_yaml_file(path: Path, name: str | None = None) -> YamlText:
     """Read one file. Raises `FileProblems` when it cannot be read or is not one YAML document."""
     label = name or str(path)
+    return read_yaml_bytes(read_raw(path, label), label)
+
+
+def read_raw(path: Path, label: str) -> bytes:
+    """The bytes of a file, a byte more than `MAX_BYTES` at most. Raises `FileProblems`."""
     try:
         mode = path.stat().st_mode
         if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
             # reading a pipe would wait, and reading a device would never end
             raise FileProblems([_whole(label, "unreadable", "this is not a file")])
         with path.open("rb") as file:
-            raw = file.read(MAX_BYTES + 1)
+            return file.read(MAX_BYTES + 1)
     except OSError as error:
         reason = error.strerror or str(error)
         raise FileProblems([_whole(label, "unreadable", reason)]) from error
-    return read_yaml_bytes(raw, label)
 
 
 def read_yaml_bytes(raw: bytes, name: str) -> YamlText:

@@ -27,6 +27,7 @@ from tui.dialogs.base import IN_ASCII, LARGE, CardScreen, mark_screen
 from tui.dialogs.help_screen import HelpScreen
 from tui.dialogs.pick_screen import PickScreen
 from tui.interview.not_kept import SECONDS_BETWEEN_TRIES
+from tui.services.page import Page
 from tui.services.shell import Severity
 from tui.services.shop import Shop
 from tui.terminal.comma_filter import CommaFilter
@@ -75,6 +76,7 @@ class BadRideApp(TypeAheadApp):
         keep_setting: Callable[[str, str], None] = lambda name, value: None,
     ) -> None:
         super().__init__()
+        self.page: Page | None = None
         self.shop = Shop(open_assessor, open_store, learning=learning)
         self.rooms = Rooms(self, packs=packs, examples=examples)
         self.set_class(large, LARGE)

@@ -127,7 +127,7 @@ class Page:
     async def says(self, words: str) -> None:
         """Return once the page itself, outside the terminal, says this."""
         async with asyncio.timeout(PATIENCE):
-            while words not in str(await self.evaluate("document.body.innerText")):
+            while words not in str(await self.evaluate("document.body?.innerText")):
                 await asyncio.sleep(0.05)
 
     async def changes(self, before: str) -> None:

@@ -93,6 +93,13 @@ async def _pump(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> N
     writer.close()
 
 
+async def _come_in(page: Page, link: str) -> None:
+    """Open the link and press its button."""
+    await page.open(link)
+    await page.says("Let this device in")
+    await page.evaluate("document.querySelector('button').click()")
+
+
 async def _has_loaded(page: Page) -> None:
     await page.shows("Bike: usual kind")
 
@@ -114,7 +121,7 @@ async def test_a_phone_taps_through_a_case_to_the_ranked_causes(
     async with serving(tmp_path, "--port", "0") as served:
         page = await new_page()
         await page.resize(*PHONE, phone=True)
-        await page.open(await served.link())
+        await _come_in(page, await served.link())
         await _to_the_ranked_causes(page)
         assert 45 <= page.columns <= 60
         for _ in range(3):
@@ -141,7 +148,7 @@ async def test_a_window_that_becomes_as_narrow_as_a_phone_stays_of_use(
     async with serving(tmp_path, "--port", "0") as served:
         page = await new_page()
         await page.resize(1280, 800)
-        await page.open(await served.link())
+        await _come_in(page, await served.link())
         await _has_loaded(page)
         assert page.columns >= 80
         for key in ("n", "h", "a", "r", "s", "h", "Enter", "f", "Enter", "Enter"):
@@ -173,7 +180,7 @@ async def test_a_cut_line_comes_back_to_the_same_question(
         await page.resize(*PHONE, phone=True)
         link = await served.link()
         assert link.startswith(address)
-        await page.open(link)
+        await _come_in(page, link)
         await _to_the_ranked_causes(page)
         await page.rests()
         question = page.text()
@@ -198,7 +205,7 @@ async def test_the_same_link_does_not_let_another_device_in(
     async with serving(tmp_path, "--port", "0") as served, a_browser(tmp_path / "other") as another:
         link = await served.link()
         page = await new_page()
-        await page.open(link)
+        await _come_in(page, link)
         await page.shows("New complaint")
         stranger: Any = await another()
         await stranger.open(link)
