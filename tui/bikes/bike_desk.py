@@ -23,7 +23,7 @@ from tui.bikes.bike_list import BikesScreen
 from tui.bikes.bike_page import BikePage
 from tui.bikes.bike_record import BikeRecord
 from tui.bikes.bike_sheet import read_sheet
-from tui.dialogs.files import open_file
+from tui.dialogs.device_files import open_file
 from tui.dialogs.prompt_screen import PromptScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.interview.case_desk import CaseDesk

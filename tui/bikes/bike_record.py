@@ -16,7 +16,7 @@ from tui.bikes.bike_draft import BikeDraft, settings_of
 from tui.bikes.bike_sheet import BikeSheet, read_sheet
 from tui.bikes.forms import LogForm, ride_form, service_form, setting_form
 from tui.dialogs.base import CardScreen
-from tui.dialogs.files import save_file
+from tui.dialogs.device_files import save_file
 from tui.dialogs.find_screen import FindScreen
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.services.shell import Shell

@@ -8,7 +8,7 @@ from pathlib import Path
 from diagnose.cards.blocks import Card
 from diagnose.cards.rendering import Kind, card_bytes, kind_of
 from rules import extras
-from tui.dialogs.files import save_file
+from tui.dialogs.device_files import save_file
 from tui.services.shell import Shell
 
 

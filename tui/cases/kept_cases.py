@@ -24,7 +24,7 @@ from tui.cases.case_comparing import LikeCases, compare
 from tui.cases.case_list import CasesScreen
 from tui.cases.closing_choices import HANDED_OVER, chosen_cause, closing_choices
 from tui.cases.job_card import JobCardScreen
-from tui.dialogs.files import open_file, save_file
+from tui.dialogs.device_files import open_file, save_file
 from tui.dialogs.pick_screen import PickScreen
 from tui.dialogs.rows_screen import ListedRow, RowsScreen
 from tui.interview.case_at_work import CaseAtWork

@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import MovedOn
 from rules.problems import BadInput
-from tui.dialogs.files import save_file
+from tui.dialogs.device_files import save_file
 from tui.dialogs.pick_screen import PickScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.services.shell import Shell

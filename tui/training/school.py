@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from diagnose.training.desk import TraineeStanding, TrainingDesk
 from diagnose.training.export import export_csv
-from tui.dialogs.files import save_file
+from tui.dialogs.device_files import save_file
 from tui.dialogs.read_screen import ReadScreen
 from tui.dialogs.short_form import Field, ShortForm, WrongField
 from tui.services.shell import Shell

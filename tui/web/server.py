@@ -191,6 +191,8 @@ async def _hear(page: web.WebSocketResponse, program: Program) -> None:
                 await program.type(text)
             case ["resize", {"width": int(width), "height": int(height)}]:
                 await program.set_terminal_size(width, height)
+            case ["ping", str(sent)]:
+                await page.send_json(["pong", sent[:_LONGEST_KEY]])
             case ["focus"]:
                 await program.focus()
             case ["blur"]:

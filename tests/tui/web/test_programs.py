@@ -197,13 +197,20 @@ async def test_a_program_does_not_outlive_a_server_that_was_killed() -> None:
     script = "from tui.web.driver import PageDriver as D\n" + PROGRAM[-1].replace(
         "Tiny().run()", "Tiny(driver_class=D).run()"
     )
+    shown, shows = os.pipe()
+    pipe = asyncio.subprocess.PIPE
     child = await asyncio.create_subprocess_exec(
-        sys.executable, "-c", script, stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE
+        sys.executable, "-c", script, stdin=pipe, stdout=shows, stderr=pipe
     )
+    os.close(shows)
+    drawn = b""
+    while b"pressed 0" not in drawn:
+        drawn += await asyncio.to_thread(os.read, shown, 4096)
     assert child.stdin is not None
-    assert child.stdout is not None
-    await asyncio.wait_for(child.stdout.readuntil(b"pressed 0"), PATIENCE)
+    assert child.stderr is not None
+    os.close(shown)
     child.stdin.close()
+    assert await asyncio.wait_for(child.stderr.read(), PATIENCE) == b""
     assert await asyncio.wait_for(child.wait(), PATIENCE) == 0
 
 
