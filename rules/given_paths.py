@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 from rules.problems import BadInput
@@ -16,8 +17,11 @@ def given_path(text: str) -> Path:
     """
     shown = text if len(text) <= _SHOWN else text[:_SHOWN] + "..."
     try:
-        path = Path(text).expanduser()
-        path.exists()
+        path = Path(text)
+        if text.startswith("~"):
+            path = path.expanduser()
+        with suppress(FileNotFoundError, NotADirectoryError):
+            path.lstat()
     except RuntimeError as error:  # how pathlib says that nobody of that name has a home
         raise BadInput(
             f"{shown!r}: there is no home folder of that name; write ./{shown} for a file whose "

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from diagnose.records.file_writing import write_bytes
 from rules.given_paths import given_path
-from rules.problems import BadInput
+from rules.problems import BadInput, printable
 from rules.yaml_source import MAX_BYTES, read_raw
 from tui.dialogs.page_screen import PageScreen
 from tui.dialogs.prompt_screen import PromptScreen, refusal
@@ -34,7 +34,8 @@ async def open_file(
         given = await shell.ask(PageScreen(title, about, shell.page.take_file))
         if given is None:
             return None
-        label, content = given
+        name, content = given
+        label = printable(Path(name).name) or "the file"
         return await shell.work(lambda: read(content, label))
     text = await shell.ask(PromptScreen(title, hint, name, _typed(refusal(given_path))))
     if text is None:

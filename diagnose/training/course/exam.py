@@ -14,6 +14,7 @@ from diagnose.training.course.course_lessons import Lesson, lesson_scenario
 from diagnose.training.customers.scenario import Scenario, scenario_named
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.trainee_book import Sitting
+from rules.given_paths import given_path
 from rules.language.courses import ExamFile
 from rules.loading.pack_files import TRAINING, files_beside
 from rules.problems import BadInput, FileProblems, Problem
@@ -83,7 +84,7 @@ def find_exam(teaching: Teaching, name: str) -> Exam:
     if name in known:
         return load_exam(teaching, known[name])
     if name.endswith((".yaml", ".yml")):
-        return load_exam(teaching, Path(name))
+        return load_exam(teaching, given_path(name))
     listed = ", ".join(known) or "none in this rule base"
     raise BadInput(
         f"{name!r} is not an exam{suggest(name, list(known))}; there are: {listed}. A file of your "

@@ -10,12 +10,13 @@ from urllib.parse import urlsplit
 import click
 
 from tui.cli.common import Packs, or_exit, pack_option
+from tui.cli.person_path import PersonPath
 from tui.cli.program.screen import screen_options
 
 if TYPE_CHECKING:
     import ssl
 
-_file = click.Path(path_type=Path, dir_okay=False)
+_file = PersonPath(dir_okay=False)
 
 
 @click.command()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, or_exit, pack_option
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import say, store_and_packs
 from tui.cli.training.training_common import (
     after_lesson,
@@ -105,7 +106,7 @@ def due(trainee: str, begin: bool, coach: bool, store: str | None, pack: Packs) 
 
 
 @course.command("check")
-@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("files", nargs=-1, required=True, type=PersonPath())
 @pack_option
 def check(files: tuple[Path, ...], pack: Packs) -> None:
     """Check cases and exams of your own, written in YAML, before anybody sits down to them."""
