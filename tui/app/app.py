@@ -33,7 +33,7 @@ from tui.services.shop import Shop
 from tui.terminal.comma_filter import CommaFilter
 from tui.terminal.glyphs import AsciiFilter
 from tui.terminal.logs import broken_words, log, log_breakdown
-from tui.terminal.statuses import BROKE
+from tui.terminal.statuses import BAD_INPUT, BROKE
 
 Result = TypeVar("Result")
 
@@ -258,6 +258,11 @@ class BadRideApp(TypeAheadApp):
         error = self._exception
         if error is None or log.isEnabledFor(logging.DEBUG):
             super()._fatal_error()
+            return
+        if isinstance(error, BadInput):
+            self._return_code = BAD_INPUT
+            self._exit_renderables.append(str(error))
+            self._close_messages_no_wait()
             return
         log_breakdown(error)
         self._return_code = BROKE
