@@ -10,6 +10,7 @@ import re
 import stat
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -23,6 +24,7 @@ MAX_DEPTH = 24
 MAX_EVENTS = 200_000
 MAX_KEY = 200
 MAX_TEXT = 20_000
+_MOST_PROBLEMS = 1_000  # more than an honest file has; all are sorted before the first are told
 _CLOSE = 60.0  # percent of the letters are the same and in the same order
 
 Location = tuple[str | int, ...]
@@ -67,7 +69,7 @@ class YamlText:
         """pydantic's errors as `Problem`s; `prefix` is where the validated part stands."""
         return [
             self.problem(code, prefix + location, message)
-            for location, code, message in invalid_parts(error)
+            for location, code, message in islice(invalid_parts(error), _MOST_PROBLEMS)
         ]
 
 

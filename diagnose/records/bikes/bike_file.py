@@ -25,7 +25,7 @@ from diagnose.records.bikes.bike_journal import ArchivedEntry, BikeEntry
 from diagnose.records.store.names import good_name
 from diagnose.records.store.times import read_date
 from rules.language.schema import Id, StrictModel, as_tuple
-from rules.problems import BadInput, FileProblems, Problem
+from rules.problems import BadInput, Collected, FileProblems
 from rules.rulebase import RuleBase
 from rules.yaml_source import Location, YamlText, read_yaml_bytes, read_yaml_file
 
@@ -137,7 +137,7 @@ class _Reader:
         self._rules = rules
         self._document = document
         self._today = today
-        self.problems: list[Problem] = []
+        self.problems = Collected()
 
     def entries(self, shape: BikeFile) -> Iterator[BikeEntry]:
         for trait, option in shape.machine.items():
