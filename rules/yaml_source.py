@@ -38,6 +38,7 @@ _NULL = {"", "~", "null"}
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")
 # characters that would control a terminal or turn the direction of writing if printed
 _STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+_NAMELIKE = re.compile(r"[\w./<>-]{1,60}")
 _DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})\.[0-9]{1,20}")
 
 
@@ -85,11 +86,16 @@ def invalid_parts(error: ValidationError) -> Iterator[tuple[Location, str, str]]
 
 
 def dotted(location: Sequence[str | int]) -> str:
-    """`('causes', 2, 'source')` as `causes[2].source`; an empty name stands for nothing."""
+    """`('causes', 2, 'source')` as `causes[2].source`; an empty name stands for nothing.
+
+    What does not look like a name is not repeated: a file that is no file of ours may hold secrets.
+    """
     text = ""
     for part in location:
         if part == "":
             continue
+        if isinstance(part, str) and not _NAMELIKE.fullmatch(part):
+            part = "..."  # noqa: PLW2901
         text += f"[{part}]" if isinstance(part, int) else (f".{part}" if text else part)
     return text
 

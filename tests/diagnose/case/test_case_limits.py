@@ -53,3 +53,17 @@ def test_no_more_problems_are_told_than_anybody_reads(offroad: RuleBase, text: s
     lines = str(told.value).splitlines()
     assert len(lines) == MOST_TOLD + 1
     assert lines[-1].startswith("and ")
+
+
+def test_a_file_that_is_none_of_ours_is_not_repeated_in_messages(offroad: RuleBase) -> None:
+    secret = "daemon:*:19000:0:99999:7:::\nroot:$6$invented$hash:19000:0:99999:7:::\n"
+    for raw in (
+        secret,
+        f"{HEAD}{secret}",
+        "password = hunter2\n",
+        "-----BEGIN KEY-----\nMIIinvented=\n",
+    ):
+        with pytest.raises(FileProblems) as told:
+            case_from_bytes(offroad, raw.encode(), "f")
+        for word in ("19000", "invented", "hunter2"):
+            assert word not in str(told.value)
