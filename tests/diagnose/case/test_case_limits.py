@@ -56,10 +56,10 @@ def test_no_more_problems_are_told_than_anybody_reads(offroad: RuleBase, text: s
 
 
 def test_a_file_that_is_none_of_ours_is_not_repeated_in_messages(offroad: RuleBase) -> None:
-    secret = "daemon:*:19000:0:99999:7:::\nroot:$6$invented$hash:19000:0:99999:7:::\n"
+    shadow = "daemon:*:19000:0:99999:7:::\nroot:$6$invented$hash:19000:0:99999:7:::\n"
     for raw in (
-        secret,
-        f"{HEAD}{secret}",
+        shadow,
+        f"{HEAD}{shadow}",
         "password = hunter2\n",
         "-----BEGIN KEY-----\nMIIinvented=\n",
     ):
