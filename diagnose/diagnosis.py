@@ -18,6 +18,7 @@ from diagnose.case.events import Case, Corrected, Event, Noted, shared_start
 from diagnose.case.revising import with_event_at, without_event_at
 from diagnose.inference.posterior import Belief
 from diagnose.inference.shifts import Shift, moves_by_event, shifts
+from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
@@ -27,14 +28,14 @@ _REMEMBERED = 64  # assessments: taking back a few dozen answers costs nothing
 _Content = tuple[object, ...]
 
 
-class MovedOn(Exception):
+class MovedOn(BadInput):
     """Another terminal was first with the case.
 
     `lost` are the events that were not written; `theirs` is what the other terminal added.
     """
 
     def __init__(self, lost: tuple[Event, ...], theirs: tuple[Event, ...]) -> None:
-        super().__init__("another terminal has moved this case on")
+        super().__init__("another terminal has moved this case on meanwhile; look again")
         self.lost, self.theirs = lost, theirs
 
 

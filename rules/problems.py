@@ -34,9 +34,27 @@ class BadInput(ValueError):
     """Something a person wrote cannot be used; `str()` is a message fit to show them."""
 
 
+MOST_TOLD = 50
+"""As many problems of a file are told; nobody reads more, and a hostile file has no end of them."""
+
+
 class FileProblems(BadInput):
-    """One or more `Problem`s, sorted by place."""
+    """One or more `Problem`s, sorted by place; the message tells the first of them."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(sorted(set(problems)))
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        told = [str(problem) for problem in self.problems[:MOST_TOLD]]
+        if len(self.problems) > MOST_TOLD:
+            told.append(f"and {len(self.problems) - MOST_TOLD} more")
+        super().__init__("\n".join(told))
+
+
+class Collected(list[Problem]):
+    """Problems of one file as they are found; raises `FileProblems` once there are more than are
+    told, so that no time goes into the rest."""
+
+    def append(self, problem: Problem) -> None:
+        """Add one. Raises `FileProblems` where it is one too many."""
+        super().append(problem)
+        if len(self) > MOST_TOLD:
+            raise FileProblems(self)

@@ -10,6 +10,7 @@ import re
 import stat
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -23,6 +24,7 @@ MAX_DEPTH = 24
 MAX_EVENTS = 200_000
 MAX_KEY = 200
 MAX_TEXT = 20_000
+_MOST_PROBLEMS = 1_000  # more than an honest file has; all are sorted before the first are told
 _CLOSE = 60.0  # percent of the letters are the same and in the same order
 
 Location = tuple[str | int, ...]
@@ -36,6 +38,7 @@ _NULL = {"", "~", "null"}
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")
 # characters that would control a terminal or turn the direction of writing if printed
 _STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+_NAMELIKE = re.compile(r"[\w./<>-]{1,60}")
 _DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})\.[0-9]{1,20}")
 
 
@@ -67,7 +70,7 @@ class YamlText:
         """pydantic's errors as `Problem`s; `prefix` is where the validated part stands."""
         return [
             self.problem(code, prefix + location, message)
-            for location, code, message in invalid_parts(error)
+            for location, code, message in islice(invalid_parts(error), _MOST_PROBLEMS)
         ]
 
 
@@ -83,11 +86,16 @@ def invalid_parts(error: ValidationError) -> Iterator[tuple[Location, str, str]]
 
 
 def dotted(location: Sequence[str | int]) -> str:
-    """`('causes', 2, 'source')` as `causes[2].source`; an empty name stands for nothing."""
+    """`('causes', 2, 'source')` as `causes[2].source`; an empty name stands for nothing.
+
+    What does not look like a name is not repeated: a file that is no file of ours may hold secrets.
+    """
     text = ""
     for part in location:
         if part == "":
             continue
+        if isinstance(part, str) and not _NAMELIKE.fullmatch(part):
+            part = "..."  # noqa: PLW2901
         text += f"[{part}]" if isinstance(part, int) else (f".{part}" if text else part)
     return text
 
@@ -103,17 +111,21 @@ def suggest(word: str, known: Sequence[str]) -> str:
 def read_yaml_file(path: Path, name: str | None = None) -> YamlText:
     """Read one file. Raises `FileProblems` when it cannot be read or is not one YAML document."""
     label = name or str(path)
+    return read_yaml_bytes(read_raw(path, label), label)
+
+
+def read_raw(path: Path, label: str) -> bytes:
+    """The bytes of a file, a byte more than `MAX_BYTES` at most. Raises `FileProblems`."""
     try:
         mode = path.stat().st_mode
         if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
             # reading a pipe would wait, and reading a device would never end
             raise FileProblems([_whole(label, "unreadable", "this is not a file")])
         with path.open("rb") as file:
-            raw = file.read(MAX_BYTES + 1)
+            return file.read(MAX_BYTES + 1)
     except OSError as error:
         reason = error.strerror or str(error)
         raise FileProblems([_whole(label, "unreadable", reason)]) from error
-    return read_yaml_bytes(raw, label)
 
 
 def read_yaml_bytes(raw: bytes, name: str) -> YamlText:

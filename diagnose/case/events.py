@@ -268,9 +268,11 @@ def _due(
     corrections: tuple[str, ...],
     rides: Sequence[Ride],
 ) -> tuple[Complained, ...]:
-    due = tuple(c for c in _felt(complaints) if complaints[c].corrected != corrections)
+    # corrections are only ever added, so as many are the same ones
+    many = len(corrections)
+    due = tuple(c for c in _felt(complaints) if len(complaints[c].corrected) != many)
     ridden = rides[-1].corrected if rides else ()
-    return due or (tuple(complaints)[:1] if ridden != corrections else ())
+    return due or (tuple(complaints)[:1] if len(ridden) != many else ())
 
 
 def _felt(complaints: Mapping[Complained, _Spoken]) -> tuple[Complained, ...]:

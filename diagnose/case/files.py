@@ -27,7 +27,7 @@ from diagnose.case.events import (
 )
 from rules.language.schema import Id, Line, NodeId, Sources, StrictModel, Text, as_text, as_tuple
 from rules.loading.pack_files import files_beside
-from rules.problems import BadInput, FileProblems, Problem
+from rules.problems import BadInput, Collected, FileProblems, Problem
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 from rules.yaml_source import MAX_TEXT, Location, YamlText, read_yaml_bytes, read_yaml_file, suggest
@@ -35,6 +35,8 @@ from rules.yaml_source import MAX_TEXT, Location, YamlText, read_yaml_bytes, rea
 Shape = TypeVar("Shape", bound="CaseFile")
 T = TypeVar("T")
 
+MOST_ROWS = 500
+"""Corrections one after another in a case file."""
 
 Word = Annotated[str, BeforeValidator(as_text)]
 """A word or a number, kept as text."""
@@ -70,7 +72,9 @@ class CaseFile(StrictModel):
     heard: bool = False
     person: Id | None = None
     answers: dict[Id, Word] = Field(default_factory=dict)
-    afterwards: Annotated[tuple[Afterwards, ...], BeforeValidator(as_tuple)] = ()
+    afterwards: Annotated[
+        tuple[Afterwards, ...], BeforeValidator(as_tuple), Field(max_length=MOST_ROWS)
+    ] = ()
     note: Text | None = None
 
     @model_validator(mode="after")
@@ -226,7 +230,7 @@ def truth_problems(
 
 def case_of(rules: RuleBase, document: YamlText, shape: CaseFile) -> Case:
     """The case that a file of this shape tells. Raises `FileProblems`."""
-    problems: list[Problem] = []
+    problems = Collected()
 
     def each(location: Location, read: Callable[[], T]) -> Iterator[T]:
         """What `read` gives; notes a problem and gives nothing when it raises `BadInput`."""

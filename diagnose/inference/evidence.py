@@ -59,7 +59,11 @@ def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Finding
     """
     evidence: list[Evidence] = []
     seen: dict[str, str] = {}
+    begin = 0
     for end in _epoch_ends(case):  # at least the end
+        said, begin = case.events[begin:end], end
+        if end < len(case.events) and not any(isinstance(e, Answered | Complained) for e in said):
+            continue  # nothing was found between two corrections
         part = Case(case.machine, case.targets, case.events[:end])
         now = standing(part)
         findings = engine.conclude(part, now)

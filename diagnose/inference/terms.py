@@ -17,6 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from rules.problems import BadInput
+
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
@@ -27,8 +29,14 @@ _SHARES = 0, 2, 4, 8  # terms allowed for splitting, in turn, as multiples of th
 _CERTAIN = 1e-20  # stands for 'not absent' where a quotient needs a number
 
 
-class TooManyTerms(Exception):
+class TooManyTerms(BadInput):
     """These pieces cannot be summed in terms that neither cancel nor outgrow memory."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "too much of what was said hangs together to be weighed in one; take back what matters "
+            "least, or begin another case"
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,12 +27,13 @@ from tui.dialogs.base import IN_ASCII, LARGE, CardScreen, mark_screen
 from tui.dialogs.help_screen import HelpScreen
 from tui.dialogs.pick_screen import PickScreen
 from tui.interview.not_kept import SECONDS_BETWEEN_TRIES
+from tui.services.page import Page
 from tui.services.shell import Severity
 from tui.services.shop import Shop
 from tui.terminal.comma_filter import CommaFilter
 from tui.terminal.glyphs import AsciiFilter
 from tui.terminal.logs import broken_words, log, log_breakdown
-from tui.terminal.statuses import BROKE
+from tui.terminal.statuses import BAD_INPUT, BROKE
 
 Result = TypeVar("Result")
 
@@ -75,6 +76,7 @@ class BadRideApp(TypeAheadApp):
         keep_setting: Callable[[str, str], None] = lambda name, value: None,
     ) -> None:
         super().__init__()
+        self.page: Page | None = None
         self.shop = Shop(open_assessor, open_store, learning=learning)
         self.rooms = Rooms(self, packs=packs, examples=examples)
         self.set_class(large, LARGE)
@@ -256,6 +258,11 @@ class BadRideApp(TypeAheadApp):
         error = self._exception
         if error is None or log.isEnabledFor(logging.DEBUG):
             super()._fatal_error()
+            return
+        if isinstance(error, BadInput):
+            self._return_code = BAD_INPUT
+            self._exit_renderables.append(str(error))
+            self._close_messages_no_wait()
             return
         log_breakdown(error)
         self._return_code = BROKE

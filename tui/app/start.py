@@ -92,7 +92,10 @@ class StartScreen(CardScreen[None]):
             return
         bike = self._rooms.bikes.picked
         self._show_person()
-        self._say(bike_line(shop.rules, bike.machine, bike.name), status_words(shop))
+        self._say(
+            bike_line(shop.rules, bike.machine, bike.name),
+            status_words(shop, for_guest=self.app.is_web),
+        )
         self.look_up(self._rooms.kept.open_ones, self._show_count)
 
     def _say(self, bike: str, status: str) -> None:
@@ -131,8 +134,8 @@ class StartScreen(CardScreen[None]):
         self.action_open(message.key)
 
 
-def status_words(shop: Shop) -> str:
-    """What the program works from, and where it keeps what is entered."""
+def status_words(shop: Shop, *, for_guest: bool = False) -> str:
+    """What the program works from, and where it keeps what is entered; no path is told a guest."""
     base = shop.rules.title
     if len(shop.rules.packs) < 2:
         base += f", version {shop.rules.info.version}"
@@ -141,4 +144,5 @@ def status_words(shop: Shop) -> str:
     known = f"{base}: {len(shop.rules.causes)} causes{taught}."
     if not shop.keeps:
         return f"{known}\nNothing is kept: what you enter is gone when the program ends."
-    return f"{known}\nEvery answer is kept at once in {short_place(shop.store.place)}"
+    place = "the computer that serves this page" if for_guest else short_place(shop.store.place)
+    return f"{known}\nEvery answer is kept at once in {place}"

@@ -10,10 +10,13 @@ from __future__ import annotations
 import asyncio
 from collections import deque
 from contextlib import suppress
+from itertools import takewhile
 
 from textual import events
 from textual.app import App
 from textual.message_pump import MessagePump
+from textual.widget import Widget
+from textual.widgets import Input, TextArea
 
 # leaving must work at any time
 _AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
@@ -21,6 +24,8 @@ _AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
 PATIENCE = 2.0
 # how often a wait checks whether the app is being closed (seconds)
 _GLANCE = 0.1
+MOST_WAITING = 4_000
+_MANY = 100
 MOST_PASTED = 2_000
 """How many characters of a paste are looked at; every box takes one line."""
 
@@ -120,6 +125,8 @@ class TypeAheadApp(App[None]):
         elif event.key == "ctrl+j":
             # Enter pressed before the terminal was set up arrives as a line feed
             event = events.Key("enter", "\r")
+        elif len(self._typed) >= MOST_WAITING:
+            return  # a paste without its signs; nobody types so far ahead
         self._typed.append(event)
         if self._feeder is None or self._feeder.done():
             self._feeder = asyncio.create_task(self._feed())
@@ -130,13 +137,26 @@ class TypeAheadApp(App[None]):
                 await self._free.wait()
                 if not self._typed:
                     return
-                event = self._typed.popleft()
+                event = self._next_typed()
                 target = self.focused or self.screen
                 await super().on_event(event)
                 await self._passed_through(target)
                 await self._shown()
         except Exception as error:
             self._handle_exception(error)
+
+    def _next_typed(self) -> events.Key | events.Paste:
+        """What waits longest; many letters for the box that has the focus are taken as a paste."""
+        box = self.focused
+        letters = "".join(takewhile(bool, (_letter_for(box, typed) for typed in self._typed)))
+        if len(letters) < _MANY:
+            return self._typed.popleft()
+        for _ in letters:
+            self._typed.popleft()
+        if isinstance(box, Input) and box.max_length:
+            # a box refuses a paste that is too long, and takes as many letters as fit
+            letters = letters[: max(box.max_length - len(box.value), 0)]
+        return events.Paste(letters[:MOST_PASTED])
 
     async def _passed_through(self, target: MessagePump) -> None:
         """Wait until a key sent to `target` has gone up through its parents to the app."""
@@ -179,6 +199,15 @@ class TypeAheadApp(App[None]):
             with suppress(TimeoutError):
                 async with asyncio.timeout(_GLANCE):
                     await event.wait()
+
+
+def _letter_for(box: Widget | None, typed: events.Key | events.Paste) -> str:
+    """The letter that a key writes in the box that has the focus; nothing where it writes none."""
+    if not isinstance(box, Input | TextArea) or not isinstance(typed, events.Key):
+        return ""
+    letter = typed.character or ""
+    is_text = letter.isprintable() and box.check_consume_key(typed.key, letter)
+    return letter if is_text else ""
 
 
 def pasted_line(text: str) -> str:

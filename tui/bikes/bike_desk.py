@@ -7,12 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
-from pathlib import Path
 
 from diagnose.case.events import Case
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook, BikeRow
-from diagnose.records.bikes.bike_file import read_bike
+from diagnose.records.bikes.bike_file import bike_from_bytes
 from diagnose.records.bikes.bike_journal import BikeEntry, TargetEntry
 from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.store_problems import StoreProblem
@@ -24,6 +23,7 @@ from tui.bikes.bike_list import BikesScreen
 from tui.bikes.bike_page import BikePage
 from tui.bikes.bike_record import BikeRecord
 from tui.bikes.bike_sheet import read_sheet
+from tui.dialogs.device_files import open_file
 from tui.dialogs.prompt_screen import PromptScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.interview.case_desk import CaseDesk
@@ -94,12 +94,14 @@ class BikeDesk:
         self._shell.start(self._bring_in())
 
     async def _bring_in(self) -> None:
-        screen = PromptScreen("Which bike file?", "A YAML file as f on a bike writes it.", _FILE)
-        text = await self._shell.ask(screen)
-        if text is not None:
-            path, shop = Path(text).expanduser(), self._shell.shop
-            name, entries = await self._shell.work(lambda: read_bike(shop.rules, path, shop.today))
-            await self._bring_in_as(name, entries)
+        shop, hint = self._shell.shop, "A YAML file as f on a bike writes it."
+
+        def read(raw: bytes, label: str) -> tuple[str, list[BikeEntry]]:
+            return bike_from_bytes(shop.rules, raw, label, shop.today)
+
+        bike = await open_file(self._shell, "Which bike file?", hint, _FILE, read)
+        if bike is not None:
+            await self._bring_in_as(*bike)
 
     async def _bring_in_as(self, name: str, entries: Sequence[BikeEntry]) -> None:
         """Keep a bike; where it cannot be kept under this name, ask for another."""

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 from diagnose.records.bikes.bike import Setting
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_file import write_bike
 from diagnose.records.bikes.bike_journal import StruckEntry
-from diagnose.records.file_writing import write_text
 from diagnose.words.answers import answer_text
 from diagnose.words.bike_words import Past
 from diagnose.words.titles import setting_title
@@ -18,7 +16,7 @@ from tui.bikes.bike_draft import BikeDraft, settings_of
 from tui.bikes.bike_sheet import BikeSheet, read_sheet
 from tui.bikes.forms import LogForm, ride_form, service_form, setting_form
 from tui.dialogs.base import CardScreen
-from tui.dialogs.file_prompt import ask_file
+from tui.dialogs.device_files import save_file
 from tui.dialogs.find_screen import FindScreen
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.services.shell import Shell
@@ -193,14 +191,15 @@ class BikeRecord:
         """Ask for a file, and write the bike to it as YAML."""
         book = self._book
 
-        def write(path: Path) -> None:
-            write_text(path, write_bike(book.read(self.name)))
+        async def save() -> None:
+            await save_file(
+                self._shell,
+                "Write the bike to",
+                f"{file_stem(self.name)}.yaml",
+                lambda name: write_bike(book.read(self.name)).encode(),
+            )
 
-        name = f"{file_stem(self.name)}.yaml"
-        self._shell.start(self._ask_file(name, write))
-
-    async def _ask_file(self, name: str, write: Callable[[Path], None]) -> None:
-        await ask_file(self._shell, "Write the bike to", name, write)
+        self._shell.start(save())
 
 
 def _known(rules: RuleBase, setting: Setting | None) -> str:

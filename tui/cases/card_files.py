@@ -6,11 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from diagnose.cards.blocks import Card
-from diagnose.cards.rendering import card_bytes, kind_of
-from diagnose.records.file_writing import write_bytes
+from diagnose.cards.rendering import Kind, card_bytes, kind_of
 from rules import extras
-from tui.dialogs.file_prompt import ask_file
-from tui.dialogs.prompt_screen import refusal
+from tui.dialogs.device_files import save_file
 from tui.services.shell import Shell
 
 
@@ -18,9 +16,12 @@ async def ask_card_file(shell: Shell, title: str, stem: str, make: Callable[[], 
     """Inside a flow: ask for a file, offering a name that begins with `stem`; `make` the card and
     write it there."""
 
-    def write(path: Path) -> None:
-        write_bytes(path, card_bytes(make(), kind_of(path), shell.shop.now))
+    def kind(name: str) -> Kind:
+        return kind_of(Path(name))
+
+    def content(name: str) -> bytes:
+        return card_bytes(make(), kind(name), shell.shop.now)
 
     hint = "The ending says the kind: .pdf, .html or .md."
     name = f"{stem}.pdf" if extras.installed("pdf") else f"{stem}.html"
-    await ask_file(shell, title, name, write, hint=hint, check=refusal(kind_of))
+    await save_file(shell, title, name, content, hint=hint, check=kind)

@@ -10,7 +10,7 @@ from diagnose.advice.reasons import NothingFound
 from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.rendering import card_bytes
 from diagnose.case.events import Case, standing
-from diagnose.case.files import load_case, load_worked_cases
+from diagnose.case.files import case_from_bytes, load_worked_cases
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis
 from diagnose.listening.listen import listener_of
@@ -18,16 +18,14 @@ from diagnose.listening.story_case import heard_case, is_to_be_heard
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, list_cases
 from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
-from diagnose.records.file_writing import write_text
 from diagnose.words.case_words import closing_text, closing_title, earlier_text
 from tui.cases.card_files import ask_card_file
 from tui.cases.case_comparing import LikeCases, compare
 from tui.cases.case_list import CasesScreen
 from tui.cases.closing_choices import HANDED_OVER, chosen_cause, closing_choices
 from tui.cases.job_card import JobCardScreen
-from tui.dialogs.file_prompt import ask_file
+from tui.dialogs.device_files import open_file, save_file
 from tui.dialogs.pick_screen import PickScreen
-from tui.dialogs.prompt_screen import PromptScreen
 from tui.dialogs.rows_screen import ListedRow, RowsScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.interview.case_desk import CaseDesk
@@ -176,16 +174,14 @@ class KeptCases:
         self._shell.start(self._open_file())
 
     async def _open_file(self) -> None:
-        screen = PromptScreen("Which case file?", "A path such as case.yaml.", _CASE_FILE)
-        name = await self._shell.ask(screen)
-        if name is not None:
-            path, rules = Path(name).expanduser(), self._shell.shop.rules
+        rules, hint = self._shell.shop.rules, "A path such as case.yaml."
 
-            def read() -> Case:
-                case = load_case(rules, path)
-                return heard_case(listener_of(rules), case)[0] if is_to_be_heard(case) else case
+        def read(raw: bytes, label: str) -> Case:
+            case = case_from_bytes(rules, raw, label)
+            return heard_case(listener_of(rules), case)[0] if is_to_be_heard(case) else case
 
-            case = await self._shell.work(read)
+        case = await open_file(self._shell, "Which case file?", hint, _CASE_FILE, read)
+        if case is not None:
             await self._desk.look_at(self._desk.kept_case(case))
 
     def look_at_examples(self) -> None:
@@ -217,9 +213,7 @@ class KeptCases:
         self._shell.start(self._ask_file(title, text, hint))
 
     async def _ask_file(self, title: str, text: str, hint: str) -> None:
-        await ask_file(
-            self._shell, title, _CASE_FILE, lambda path: write_text(path, text), hint=hint
-        )
+        await save_file(self._shell, title, _CASE_FILE, lambda name: text.encode(), hint=hint)
 
     # -- the card --------------------------------------------------------------------------------
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NoReturn, TypeVar
 
 import click
 
+from tui.cli.person_path import PersonPath
 from tui.terminal.statuses import BAD_INPUT
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ Packs = tuple[Path, ...]
 
 pack_option = click.option(
     "--pack",
-    type=click.Path(path_type=Path, file_okay=False),
+    type=PersonPath(file_okay=False),
     multiple=True,
     envvar="BADRIDE_PACKS",
     help="Folder of a pack; may be given several times, each builds on those before it."

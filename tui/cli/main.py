@@ -47,7 +47,10 @@ _HELP = ["-h", "--help"]
 
 
 class _Commands(click.Group):
-    """Works with any standard streams, or none."""
+    """Works with any standard streams, or none; bad input that a command finds is a message."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        return or_exit(lambda: super(_Commands, self).invoke(ctx))
 
     def main(self, *args: Any, **options: Any) -> Any:
         prepare_streams()

@@ -12,6 +12,7 @@ from typing import Any, Literal, get_args
 import platformdirs
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from rules.given_paths import given_path
 from rules.problems import BadInput, FileProblems
 from rules.yaml_source import YamlText, read_yaml_file, suggest
 
@@ -47,7 +48,7 @@ def settings_path(environment: Mapping[str, str]) -> Path:
     """The file, whether there is one or not."""
     given = environment.get(ENVIRONMENT)
     if given:
-        return Path(given).expanduser()
+        return given_path(given)
     return Path(platformdirs.user_config_dir("badride", appauthor=False)) / "settings.yaml"
 
 

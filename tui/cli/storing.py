@@ -41,19 +41,20 @@ no_learned_option = click.option(
 
 def open_or_exit(where: str | None, *, create: bool = False) -> Store:
     """The store. Exits with a message where there is none or it cannot be used."""
+    return or_exit(lambda: opened_store(where, create=create))
 
-    def opened() -> Store:
-        from diagnose.records.store.opening import open_store
-        from diagnose.records.store.place import find_place
-        from diagnose.records.store.store_problems import NoStore
 
-        place = find_place(where, os.environ)
-        try:
-            return open_store(place, now, create=create)
-        except NoStore as error:
-            raise NoStore(f"{error}; `badride bike add NAME` begins one") from None
+def opened_store(where: str | None, *, create: bool = False) -> Store:
+    """The store. Raises `BadInput` where there is none or it cannot be used."""
+    from diagnose.records.store.opening import open_store
+    from diagnose.records.store.place import find_place
+    from diagnose.records.store.store_problems import NoStore
 
-    return or_exit(opened)
+    place = find_place(where, os.environ)
+    try:
+        return open_store(place, now, create=create)
+    except NoStore as error:
+        raise NoStore(f"{error}; `badride bike add NAME` begins one") from None
 
 
 def learned_from(store: Store, rules: RuleBase) -> Learned:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import or_exit
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import with_options
 from tui.terminal.clock import now
 
@@ -16,12 +17,8 @@ if TYPE_CHECKING:
     from diagnose.cards.blocks import Card
     from diagnose.cards.rendering import Kind
 
-output_option = click.option(
-    "-o", "--output", type=click.Path(path_type=Path), help="The file to write."
-)
-file_argument = click.argument(
-    "file", type=click.Path(path_type=Path, allow_dash=True), default="-"
-)
+output_option = click.option("-o", "--output", type=PersonPath(), help="The file to write.")
+file_argument = click.argument("file", type=PersonPath(allow_dash=True), default="-")
 card_options = with_options(
     click.option(
         "--format",

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from pathlib import Path
 
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import MovedOn
-from diagnose.records.file_writing import write_text
 from rules.problems import BadInput
-from tui.dialogs.file_prompt import ask_file
+from tui.dialogs.device_files import save_file
 from tui.dialogs.pick_screen import PickScreen
 from tui.interview.case_at_work import CaseAtWork
 from tui.services.shell import Shell
@@ -105,10 +103,6 @@ class NotKept:
 
     async def _write(self, case: CaseAtWork) -> None:
         text, left_out = case_yaml(case.case)
-
-        def write(path: Path) -> None:
-            write_text(path, text)
-
-        hint = no_place_for(left_out)
-        if await ask_file(self._shell, "Write the case to", "case.yaml", write, hint=hint):
+        title, hint = "Write the case to", no_place_for(left_out)
+        if await save_file(self._shell, title, "case.yaml", lambda name: text.encode(), hint=hint):
             self.forget(case)

@@ -7,6 +7,7 @@ from typing import Any, Literal, Protocol, TypeVar
 
 from textual.screen import Screen
 
+from tui.services.page import Page
 from tui.services.shop import Shop
 
 Result = TypeVar("Result")
@@ -26,6 +27,10 @@ class Shell(Protocol):
     @property
     def shop(self) -> Shop:
         """The rule base in use and the store behind it."""
+
+    @property
+    def page(self) -> Page | None:
+        """The page that the program shows on; None at a terminal."""
 
     def start(self, flow: Coroutine[Any, Any, None]) -> None:
         """Run a flow. Keys typed while it works wait."""

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from diagnose.records.file_writing import write_text
 from diagnose.training.desk import TraineeStanding, TrainingDesk
 from diagnose.training.export import export_csv
-from tui.dialogs.file_prompt import ask_file
+from tui.dialogs.device_files import save_file
 from tui.dialogs.read_screen import ReadScreen
 from tui.dialogs.short_form import Field, ShortForm, WrongField
 from tui.services.shell import Shell
@@ -74,11 +73,11 @@ class School:
         self._shell.start(self._write_table(people))
 
     async def _write_table(self, people: Sequence[TraineeStanding]) -> None:
-        await ask_file(
+        await save_file(
             self._shell,
             "Write every case of everybody to",
             "training.csv",
-            lambda path: write_text(path, export_csv(people, self._desk.pack)),
+            lambda name: export_csv(people, self._desk.pack).encode(),
             hint="CSV, a row for each case.",
         )
 

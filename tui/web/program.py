@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+import json
+import os
+import re
 import shlex
 from asyncio.subprocess import PIPE, Process
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 
 from aiohttp import WSCloseCode, web
@@ -16,6 +19,25 @@ MOVED, FULL, IDLE, BROKE = 4001, 4002, 4003, 4004
 """Why a page has no program, as WebSocket close codes; `page.js` says them in words."""
 
 _MOST_COLUMNS, _MOST_ROWS = 400, 200
+_LONGEST_NAME = 100
+_LONGEST_INPUT = 4_000
+"""Letters that one message of a page may type; a longer paste is cut, as every box would."""
+_PASTE_BEGINS, _PASTE_ENDS = "\x1b[200~", "\x1b[201~"
+
+FOR_THE_PAGE = frozenset({"take-file", "hand-over", "no-file"})
+"""What a program may say to its page besides what it draws; all else that Textual knows stays
+here, so that a program opens no address in a guest's browser."""
+
+# where programs and folders are, languages and time, this program's own, and what libpq reads
+_HANDED_ON = re.compile(
+    r"PATH|HOME|USER|LOGNAME|LANG|LANGUAGE|LC_\w+|TZ|TMPDIR|PYTHONPATH|XDG_\w+|NO_COLOR"
+    r"|TEXTUAL_ANIMATIONS|SYSTEMROOT|USERPROFILE|APPDATA|LOCALAPPDATA|TEMP|TMP|BADRIDE_\w+|PG\w+"
+)
+
+
+def cleaned(environment: Mapping[str, str]) -> dict[str, str]:
+    """What a served program needs of an environment; nothing else reaches it."""
+    return {name: value for name, value in environment.items() if _HANDED_ON.fullmatch(name)}
 
 
 class Program(AppService):
@@ -93,10 +115,23 @@ class Program(AppService):
         """Tell the program how many columns and rows it has; a page may claim anything."""
         await super().set_terminal_size(*_within(width, height))
 
-    async def send_bytes(self, data: bytes) -> bool:
+    async def type(self, text: str) -> None:
         """Hand on what was typed or tapped."""
         self.used = self._clock()
-        return await super().send_bytes(data)
+        if len(text) > _LONGEST_INPUT:
+            ends = _PASTE_ENDS if text.startswith(_PASTE_BEGINS) else ""
+            text = text[:_LONGEST_INPUT] + ends
+        await self.send_bytes(text.encode("utf-8"))
+
+    async def give_file(self, name: str, content: str) -> None:
+        """Hand on a file that the guest chose; `content` is base64."""
+        self.used = self._clock()
+        await self.send_meta({"type": "given", "name": name[:_LONGEST_NAME], "content": content})
+
+    async def has_taken_file(self) -> None:
+        """Tell the program that the guest has saved the file it offered."""
+        self.used = self._clock()
+        await self.send_meta({"type": "taken"})
 
     async def run(self) -> None:
         """Hand on what the program shows, until it ends."""
@@ -114,20 +149,35 @@ class Program(AppService):
         finally:
             await self._close(code)
 
+    async def on_meta(self, data: bytes) -> None:
+        """Do what the program says of itself, and hand on what is for its page."""
+        said = json.loads(data)
+        if said["type"] == "exit":
+            await self._said_goodbye()
+        elif said["type"] in FOR_THE_PAGE:
+            await self._tell(json.dumps([said["type"], said]))
+
     async def _open_app_process(self, width: int = 80, height: int = 24) -> Process:
-        environment = self._build_environment(width, height)
-        environment["TEXTUAL_DRIVER"] = "tui.web.driver:PageDriver"
         # no shell, and a session of its own: Ctrl-C in the terminal is for the server alone
         self._process = await asyncio.create_subprocess_exec(
             *self._argv,
             stdin=PIPE,
             stdout=PIPE,
             stderr=PIPE,
-            env=environment,
+            env=self._build_environment(width, height),
             start_new_session=True,
         )
         self._stdin = self._process.stdin
         return self._process
+
+    def _build_environment(self, width: int = 80, height: int = 24) -> dict[str, str]:
+        return cleaned(os.environ) | {
+            "TEXTUAL_DRIVER": "tui.web.driver:PageDriver",
+            "TEXTUAL_FPS": "60",
+            "TEXTUAL_COLOR_SYSTEM": "truecolor",
+            "COLUMNS": str(width),
+            "ROWS": str(height),
+        }
 
     async def _show(self, data: bytes) -> None:
         if self._page is not None:

@@ -25,9 +25,9 @@ from diagnose.records.bikes.bike_journal import ArchivedEntry, BikeEntry
 from diagnose.records.store.names import good_name
 from diagnose.records.store.times import read_date
 from rules.language.schema import Id, StrictModel, as_tuple
-from rules.problems import BadInput, FileProblems, Problem
+from rules.problems import BadInput, Collected, FileProblems
 from rules.rulebase import RuleBase
-from rules.yaml_source import Location, YamlText, read_yaml_file
+from rules.yaml_source import Location, YamlText, read_yaml_bytes, read_yaml_file
 
 T = TypeVar("T")
 
@@ -102,7 +102,22 @@ def read_bike(
 
     Raises `FileProblems`, all problems at once.
     """
-    document = read_yaml_file(path)
+    return _bike_of(rules, read_yaml_file(path), today, name)
+
+
+def bike_from_bytes(
+    rules: RuleBase, raw: bytes, label: str, today: date
+) -> tuple[str, list[BikeEntry]]:
+    """A bike file's name and entries from bytes, called `label` in messages.
+
+    Raises `FileProblems`, all problems at once.
+    """
+    return _bike_of(rules, read_yaml_bytes(raw, label), today, None)
+
+
+def _bike_of(
+    rules: RuleBase, document: YamlText, today: date, name: str | None
+) -> tuple[str, list[BikeEntry]]:
     try:
         shape = BikeFile.model_validate(document.data)
     except ValidationError as error:
@@ -122,7 +137,7 @@ class _Reader:
         self._rules = rules
         self._document = document
         self._today = today
-        self.problems: list[Problem] = []
+        self.problems = Collected()
 
     def entries(self, shape: BikeFile) -> Iterator[BikeEntry]:
         for trait, option in shape.machine.items():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import SQLAlchemyError
 
-from diagnose.records.store.copying import copy_out, copy_rows
+from diagnose.records.store.copying import UNREADY, copy_out, copy_rows
 from diagnose.records.store.opening import open_store, schema_of
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store, connect, translated
@@ -45,7 +46,7 @@ def restore(store: Store, path: Path) -> dict[str, int]:
 
     A backup of an older schema is brought up to date in a copy first; the file stays as it is.
     """
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory(prefix=f"{UNREADY}{os.getpid()}-") as folder:
         copy = Path(folder) / "copy.sqlite"
         with _as_a_backup(path, copy):
             older = _opened_copy(path, copy, store.now)

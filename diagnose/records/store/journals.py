@@ -12,10 +12,11 @@ from sqlalchemy.exc import IntegrityError
 
 from diagnose.records.store.entry_lines import write_entry
 from diagnose.records.store.store import Store
-from diagnose.records.store.store_problems import Clash
+from diagnose.records.store.store_problems import Clash, DamagedStore
 from diagnose.records.store.times import read_moment, written
 
 MOST_TRIES = 20
+_LARGEST = 2**63 - 1  # of the numbers that SQLite holds
 
 Done = TypeVar("Done")
 Entry = TypeVar("Entry")
@@ -38,8 +39,17 @@ def write_anew(store: Store, work: Callable[[Connection], Done], refused: str) -
 
 
 def next_number(connection: Connection, column: Column[int]) -> int:
-    """One more than the largest number in `column`; 1 for an empty table."""
-    return 1 + (connection.execute(select(func.max(column))).scalar() or 0)
+    """One more than the largest number in `column`; 1 for an empty table.
+
+    Raises `DamagedStore` where no number is left, which counting from 1 does not come to.
+    """
+    largest = connection.execute(select(func.max(column))).scalar() or 0
+    if largest >= _LARGEST:
+        raise DamagedStore(
+            f"the store numbers its {column.table.name} up to {largest}, and there is no larger "
+            "number; that is damage: restore a backup"
+        )
+    return 1 + largest
 
 
 def add_named(connection: Connection, table: Table, name: str, at: datetime) -> int:

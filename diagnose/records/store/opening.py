@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 
 import platformdirs
 from sqlalchemy import Connection, Engine, inspect, text
 
-from diagnose.records.store.copying import copy_out
+from diagnose.records.store.copying import clear_leftovers, copy_out
 from diagnose.records.store.place import MEMORY, Place
 from diagnose.records.store.store import WRITING, Store, connect, connect_memory, translated
 from diagnose.records.store.store_problems import DamagedStore, NewerStore, NoStore
@@ -21,11 +22,15 @@ MIGRATIONS = Path(__file__).parent / "migrations"
 def open_store(place: Place, clock: Clock, *, create: bool = False) -> Store:
     """The store at `place`, on the newest schema.
 
-    An older store is brought up to date after a backup of it has been written. Raises `NoStore`
+    An older store is brought up to date after a backup of it has been written, and copies that
+    killed programs left behind are removed. Raises `NoStore`
     where there is none and `create` is not set, `NewerStore` and `DamagedStore` without touching
     the file, and other `StoreProblem`s.
     """
     engine = connect(place, create=create)
+    if place.path is not None:
+        for folder in (place.path.parent, Path(tempfile.gettempdir())):
+            clear_leftovers(folder)
     store = Store(place, engine, clock)
     try:
         with store.reading() as connection:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from rules.given_paths import given_path
 from rules.problems import BadInput
 
 ENVIRONMENT = "BADRIDE_STORE"
@@ -43,11 +44,11 @@ def find_place(given: str | None, environment: Mapping[str, str]) -> Place:
         folder = Path(platformdirs.user_data_dir("badride", appauthor=False))
         return at_path(folder / "store.sqlite")
     if "://" not in text:
-        return at_path(Path(text).expanduser())
+        return at_path(given_path(text))
     if text.startswith("sqlite:"):
         if not text.startswith(_SQLITE) or text == _SQLITE:
             raise BadInput(f"{text!r} names no file; write sqlite:///folder/store.sqlite")
-        return at_path(Path(text.removeprefix(_SQLITE)))
+        return at_path(given_path(text.removeprefix(_SQLITE)))
     for short in ("postgres://", "postgresql://"):
         if text.startswith(short):
             return Place(POSTGRESQL + text.removeprefix(short))

@@ -25,6 +25,7 @@ from diagnose.training.play.judging import Judge
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.trainee_book import Sitting
 from diagnose.training.scoring.points import score
+from rules.given_paths import given_path
 from rules.language.courses import MOST_SEED, ExamFile
 from rules.loading.pack_files import TRAINING, files_beside
 from rules.problems import BadInput, FileProblems, Problem
@@ -159,7 +160,7 @@ def find_exam(teaching: Teaching, name: str) -> Exam:
     if name in known:
         return load_exam(teaching, known[name])
     if name.endswith((".yaml", ".yml")):
-        return load_exam(teaching, Path(name))
+        return load_exam(teaching, given_path(name))
     listed = ", ".join(known) or "none in this rule base"
     raise BadInput(
         f"{name!r} is not an exam{suggest(name, list(known))}; there are: {listed}. A file of your "

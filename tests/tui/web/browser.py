@@ -117,6 +117,16 @@ class Page:
         """Press a button of the page itself."""
         await self.evaluate(f"document.getElementById('{name}').click()")
 
+    async def choose(self, name: str, file: Path) -> None:
+        """Choose a file in a file box of the page."""
+        found = await self.call("Runtime.evaluate", expression=f"document.getElementById('{name}')")
+        box = found["result"]["objectId"]
+        await self.call("DOM.setFileInputFiles", files=[str(file)], objectId=box)
+
+    async def saves_to(self, folder: Path) -> None:
+        """Let files that are downloaded be saved in `folder`."""
+        await self.call("Page.setDownloadBehavior", behavior="allow", downloadPath=str(folder))
+
     async def shows(self, *words: str) -> None:
         """Return once all of these stand in the terminal."""
         await self.until(lambda: all(word in self.text() for word in words), str(words))
@@ -127,7 +137,7 @@ class Page:
     async def says(self, words: str) -> None:
         """Return once the page itself, outside the terminal, says this."""
         async with asyncio.timeout(PATIENCE):
-            while words not in str(await self.evaluate("document.body.innerText")):
+            while words not in str(await self.evaluate("document.body?.innerText")):
                 await asyncio.sleep(0.05)
 
     async def changes(self, before: str) -> None:

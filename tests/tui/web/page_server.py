@@ -8,11 +8,12 @@ from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
 
 import aiohttp
-from aiohttp import web
 
+from tui.web.addresses import listen
+from tui.web.door import Room
 from tui.web.gate import Gate
 from tui.web.programs import Limits
-from tui.web.server import PageServer, listen
+from tui.web.server import PageServer
 
 # a program of a few lines, so that starting one costs little
 TINY = (
@@ -33,10 +34,11 @@ PROGRAM = (sys.executable, "-P", "-c", TINY)
 
 @dataclass
 class Bench:
-    """A server that runs; `links` are those it has announced."""
+    """A server that runs; `links` are those it has announced, `said` what else it told."""
 
     url: str
     links: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
 
     @contextlib.asynccontextmanager
     async def visitor(self) -> AsyncIterator[aiohttp.ClientSession]:
@@ -45,16 +47,25 @@ class Bench:
         async with aiohttp.ClientSession(cookie_jar=jar) as session:
             yield session
 
+    async def let_in(self, visitor: aiohttp.ClientSession) -> aiohttp.ClientResponse:
+        """Press the button behind the latest link."""
+        link = self.links[-1]
+        token = {"token": link.partition("token=")[2]}
+        origin = {"Origin": self.url}
+        async with visitor.post(f"{self.url}/enter", data=token, headers=origin) as answer:
+            await answer.read()
+            return answer
+
 
 @contextlib.asynccontextmanager
-async def a_bench(*command: str, limits: Limits | None = None) -> AsyncIterator[Bench]:
+async def a_bench(
+    *command: str, limits: Limits | None = None, room: Room | None = None
+) -> AsyncIterator[Bench]:
     listener = listen("127.0.0.1", 0)
     bench = Bench(f"http://127.0.0.1:{listener.getsockname()[1]}")
-    server = PageServer(command or PROGRAM, Gate(bench.url, bench.links.append), limits or Limits())
-    runner = web.AppRunner(await server.application())
-    await runner.setup()
-    await web.SockSite(runner, listener).start()
-    try:
+    gate = Gate(bench.url, bench.links.append)
+    server = PageServer(
+        command or PROGRAM, gate, limits or Limits(), room=room, say=bench.said.append
+    )
+    async with server.open_on(listener):
         yield bench
-    finally:
-        await runner.cleanup()

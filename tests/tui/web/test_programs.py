@@ -104,7 +104,7 @@ async def test_a_program_goes_on_where_it_was_on_the_next_page(new_shop: NewShop
     shop = new_shop()
     first, program = await shop.open()
     await first.shows("pressed 0")
-    await program.send_bytes(b"x")
+    await program.type("x")
     await first.shows("pressed 1")
     program.leave(first)  # type: ignore[arg-type]
     second, same = await shop.open()
@@ -143,7 +143,7 @@ async def test_what_nobody_uses_ends(new_shop: NewShop, alone: bool) -> None:
     page, program = await shop.open()
     await page.shows("pressed 0")
     shop.now = 90
-    await program.send_bytes(b"x")
+    await program.type("x")
     if alone:
         program.leave(page)  # type: ignore[arg-type]
     shop.now = 101 if alone else 189
@@ -180,7 +180,7 @@ async def test_a_program_that_ends_by_itself_says_so_to_its_page(new_shop: NewSh
     shop = new_shop()
     page, program = await shop.open()
     await page.shows("pressed 0")
-    await program.send_bytes(b"q")
+    await program.type("q")
     await page.until(lambda: page.code == 1000)
     other, anew = await shop.open()
     assert anew is not program
@@ -197,13 +197,20 @@ async def test_a_program_does_not_outlive_a_server_that_was_killed() -> None:
     script = "from tui.web.driver import PageDriver as D\n" + PROGRAM[-1].replace(
         "Tiny().run()", "Tiny(driver_class=D).run()"
     )
+    shown, shows = os.pipe()
+    pipe = asyncio.subprocess.PIPE
     child = await asyncio.create_subprocess_exec(
-        sys.executable, "-c", script, stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE
+        sys.executable, "-c", script, stdin=pipe, stdout=shows, stderr=pipe
     )
+    os.close(shows)
+    drawn = b""
+    while b"pressed 0" not in drawn:
+        drawn += await asyncio.to_thread(os.read, shown, 4096)
     assert child.stdin is not None
-    assert child.stdout is not None
-    await asyncio.wait_for(child.stdout.readuntil(b"pressed 0"), PATIENCE)
+    assert child.stderr is not None
+    os.close(shown)
     child.stdin.close()
+    assert await asyncio.wait_for(child.stderr.read(), PATIENCE) == b""
     assert await asyncio.wait_for(child.wait(), PATIENCE) == 0
 
 
@@ -211,14 +218,14 @@ async def test_a_page_may_claim_any_size(new_shop: NewShop) -> None:
     shop = new_shop()
     page, program = await shop.open("a", 10**9, -5)
     await program.set_terminal_size(10**9, 10**9)
-    await program.send_bytes(b"x")
+    await program.type("x")
     await page.shows("pressed 1")
 
 
 @pytest.mark.parametrize("message", ["{", '{"a": 1}', "[]", '["stdin"]', '["stdin", 5]', '["resize", {}]', '["resize", {"width": "x", "height": 2}]'])  # fmt: skip
 async def test_what_no_page_of_ours_sends_closes_the_line(message: str) -> None:
     async with a_bench() as bench, bench.visitor() as visitor:
-        await visitor.get(bench.links[-1])
+        await bench.let_in(visitor)
         async with visitor.ws_connect(f"{bench.url}/ws?width=x", headers={"Origin": bench.url}) as line:  # fmt: skip
             await line.send_str(message)
             async with asyncio.timeout(PATIENCE):
@@ -229,7 +236,7 @@ async def test_what_no_page_of_ours_sends_closes_the_line(message: str) -> None:
 
 async def test_over_the_wire_the_page_is_told_that_all_are_in_use() -> None:
     async with a_bench(limits=Limits(programs=1)) as bench, bench.visitor() as visitor:
-        await visitor.get(bench.links[-1])
+        await bench.let_in(visitor)
         headers = {"Origin": bench.url}
         async with visitor.ws_connect(f"{bench.url}/ws?page=a", headers=headers) as first:
             await first.receive(timeout=PATIENCE)

@@ -93,6 +93,13 @@ async def _pump(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> N
     writer.close()
 
 
+async def _come_in(page: Page, link: str) -> None:
+    """Open the link and press its button."""
+    await page.open(link)
+    await page.says("Let this device in")
+    await page.evaluate("document.querySelector('button').click()")
+
+
 async def _has_loaded(page: Page) -> None:
     await page.shows("Bike: usual kind")
 
@@ -100,6 +107,8 @@ async def _has_loaded(page: Page) -> None:
 async def _to_the_ranked_causes(page: Page) -> None:
     await _has_loaded(page)
     await page.tap("New complaint")
+    await page.shows("the list of co")
+    await page.press_button("enter")
     await page.tap("Harsh  harsh")
     await page.tap("Front")
     await page.shows("Picked: Harsh (front)")
@@ -114,7 +123,7 @@ async def test_a_phone_taps_through_a_case_to_the_ranked_causes(
     async with serving(tmp_path, "--port", "0") as served:
         page = await new_page()
         await page.resize(*PHONE, phone=True)
-        await page.open(await served.link())
+        await _come_in(page, await served.link())
         await _to_the_ranked_causes(page)
         assert 45 <= page.columns <= 60
         for _ in range(3):
@@ -141,22 +150,23 @@ async def test_a_window_that_becomes_as_narrow_as_a_phone_stays_of_use(
     async with serving(tmp_path, "--port", "0") as served:
         page = await new_page()
         await page.resize(1280, 800)
-        await page.open(await served.link())
+        await _come_in(page, await served.link())
         await _has_loaded(page)
         assert page.columns >= 80
         for key in ("n", "h", "a", "r", "s", "h", "Enter", "f", "Enter", "Enter"):
             await page.key(key)
-        await page.shows("Case 1", "[y] Yes")
+        await page.shows("Case 1", "Don't know")
         await page.resize(*PHONE, phone=True)
         await page.until(lambda: page.columns < 60)
-        await page.shows("Case 1", "[y] Yes", "Don't know")
+        await page.shows("Case 1", "Don't know")
         # letters of a size for a phone, and the program goes on where it was
         narrow = page.columns
         await page.evaluate("location.reload()")
         await page.until(lambda: page.columns > narrow)
-        await page.shows("Case 1", "[y] Yes")
-        await page.tap("[y] Yes")
-        await page.shows_not("braking bumps into")
+        await page.shows("Case 1", "Don't know")
+        await page.shows("Front tyre pressure, cold")
+        await page.tap("Don't know")
+        await page.shows_not("Front tyre pressure, cold")
         assert len(served.programs()) == 1
 
 
@@ -173,7 +183,7 @@ async def test_a_cut_line_comes_back_to_the_same_question(
         await page.resize(*PHONE, phone=True)
         link = await served.link()
         assert link.startswith(address)
-        await page.open(link)
+        await _come_in(page, link)
         await _to_the_ranked_causes(page)
         await page.rests()
         question = page.text()
@@ -198,11 +208,39 @@ async def test_the_same_link_does_not_let_another_device_in(
     async with serving(tmp_path, "--port", "0") as served, a_browser(tmp_path / "other") as another:
         link = await served.link()
         page = await new_page()
-        await page.open(link)
+        await _come_in(page, link)
         await page.shows("New complaint")
         stranger: Any = await another()
         await stranger.open(link)
         await stranger.says("has been used")
+
+
+async def test_a_file_comes_from_the_device_and_goes_to_it(
+    new_page: Callable[[], Awaitable[Page]], tmp_path: Path
+) -> None:
+    mine, saved = tmp_path / "mine.yaml", tmp_path / "saved"
+    mine.write_text("case: 1\ncomplaints: [harsh/front]\nnote: seen on a phone\n", encoding="utf-8")
+    async with serving(tmp_path, "--port", "0") as served:
+        page = await new_page()
+        await page.resize(*PHONE, phone=True)
+        await page.saves_to(saved)
+        await _come_in(page, await served.link())
+        await _has_loaded(page)
+        await page.tap("Open a case file")
+        await page.shows("Choose a file of this device")
+        await page.choose("chosen", mine)
+        await page.shows("Job card", "COMPLAINT")
+        await page.key("f")
+        await page.shows("saved on this device")
+        await page.press_button("enter")
+        await page.says("Save case.yaml")
+        await page.press_button("save")
+        await page.shows_not("Press the button")
+        async with asyncio.timeout(PATIENCE):
+            while not (saved / "case.yaml").is_file():
+                await asyncio.sleep(0.05)
+        assert "seen on a phone" in (saved / "case.yaml").read_text(encoding="utf-8")
+        assert page.complaints == []
 
 
 async def _free_port() -> int:

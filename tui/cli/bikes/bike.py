@@ -12,6 +12,7 @@ import click
 from tui.cli.bikes.bike_common import begin
 from tui.cli.bikes.bike_log import check, compare, due, ride, service, set_bike
 from tui.cli.common import Packs, load_rules, or_exit, refuse
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import open_or_exit, say, store_and_packs, with_options
 from tui.cli.writing import file_argument, write_or_print
 from tui.terminal.clock import today
@@ -171,7 +172,7 @@ def export_bike(name: str, file: Path, store: str | None, pack: Packs) -> None:
 
 
 @bike.command("import")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=PersonPath())
 @click.option("--name", help="Keep it under another name.")
 @store_and_packs
 def import_bike(file: Path, name: str | None, store: str | None, pack: Packs) -> None:

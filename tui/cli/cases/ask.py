@@ -49,11 +49,11 @@ def ask(
         from tui.cli.cases.kept_interview import finish, kept_after_all, recorded
 
         if unkept is not None:
-            kept = kept_after_all(unkept, store)
+            kept = kept_after_all(unkept, store, _read_line)
         else:
             kept = recorded(bike, number, store, pack, learned=not no_learned, read=_read_line)
             _run(kept.diagnosis, person)
-        if not or_exit(lambda: finish(kept, _read_line)):
+        if kept is None or not or_exit(lambda: finish(kept, _read_line)):
             sys.exit(UNSOUND)
     except KeyboardInterrupt:
         click.echo("\nStopped.")

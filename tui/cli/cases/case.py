@@ -14,15 +14,16 @@ from tui.cli.common import (
     or_exit,
     pack_option,
 )
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import say
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
+@click.argument("file", type=PersonPath(allow_dash=True))
 @click.option("--json", "as_json", is_flag=True, help="One JSON document instead of text.")
 @click.option(
     "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=PersonPath(dir_okay=False),
     help="For a folder: where the lines of JSON go. Run again to go on where a run stopped.",
 )
 @pack_option

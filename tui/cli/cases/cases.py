@@ -12,7 +12,6 @@ from tui.cli.storing import learned_from, open_or_exit, say, store_and_packs
 
 if TYPE_CHECKING:
     from diagnose.case.events import RideReport
-    from diagnose.diagnosis import Diagnosis
     from rules.language.schema import Correction
     from rules.rulebase import RuleBase
 
@@ -146,20 +145,11 @@ def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     keeping = CaseKeeping(book, kept=kept, learned=taught.cases > 0)
     diagnosis = Diagnosis(assessor, keeping=keeping)
     diagnosis.add(Corrected(correction))
-    _commit(diagnosis)
+    or_exit(diagnosis.commit)
     say(wrapped(f"Kept: {entry.title}. Before the ride:"))
     for text in caution_texts(rules, dict.fromkeys((*entry.cautions, *rules.policy.ride_cautions))):
         say(wrapped(text, "  ", "  CAUTION: "))
     say(wrapped(f"Proof: {entry.proof} Then `badride cases ride {number} REPORT`."))
-
-
-def _commit(diagnosis: Diagnosis) -> None:
-    from diagnose.diagnosis import MovedOn
-
-    try:
-        or_exit(diagnosis.commit)
-    except MovedOn:
-        refuse("another terminal has moved this case on meanwhile; look again")
 
 
 def _correction(rules: RuleBase, name: str) -> Correction:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -24,10 +24,11 @@ from diagnose.records.cases.known import Assumption, assumptions, starting_case
 from diagnose.records.file_writing import write_text
 from diagnose.words.case_words import assumed_lines, assumption_parts, closed_text, earlier_text
 from diagnose.words.chances import ago, counted
+from rules.given_paths import given_path
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tui.cli.common import Packs, load_rules, or_exit, refuse
-from tui.cli.storing import learned_from, open_or_exit, say
+from tui.cli.storing import learned_from, open_or_exit, opened_store, say
 from tui.terminal.clock import today
 from tui.terminal.text import wrapped
 
@@ -100,10 +101,15 @@ def recorded(
     return Kept.of(assessor, keeping)
 
 
-def kept_after_all(diagnosis: Diagnosis, where: str | None) -> Kept:
-    """The same case to be kept, event by event. Exits where there is no store to keep it in."""
+def kept_after_all(diagnosis: Diagnosis, where: str | None, read: Read) -> Kept | None:
+    """The same case to be kept, event by event. None where there is no store to keep it in; it is
+    offered to be written to a file."""
     case = diagnosis.case
-    book = CaseBook(open_or_exit(where, create=True), diagnosis.rules)
+    try:
+        book = CaseBook(opened_store(where, create=True), diagnosis.rules)
+    except BadInput as problem:
+        _offer_file(diagnosis, problem, len(case.events), read)
+        return None
     kept = Kept.of(diagnosis.assessor, CaseKeeping(book, Case(case.machine, case.targets)))
     kept.diagnosis.add(*case.events)
     return kept
@@ -195,19 +201,25 @@ def _kept_at_last(diagnosis: Diagnosis, read: Read) -> bool:
         missing = len(diagnosis.case.events) - shared_start(
             keeping.stored.events, diagnosis.case.events
         )
-        say(wrapped(f"NOT RECORDED: {problem}. Not in the store: {missing} of what was said."))
-    else:
-        return True
-    try:
-        name = read("File to write the case to, or Enter to leave it> ").strip()
-    except EOFError:
+        _offer_file(diagnosis, problem, missing, read)
         return False
-    if name:
-        text, left_out = case_yaml(diagnosis.case)
-        path = Path(name)
-        write_text(path, text)
-        say(wrapped(f"Written to {path}. {no_place_for(left_out)}".strip()))
-    return False
+    return True
+
+
+def _offer_file(diagnosis: Diagnosis, problem: BadInput, missing: int, read: Read) -> None:
+    """Say how much is not in the store and why, and write the whole case to a file, if wanted."""
+    say(wrapped(f"NOT RECORDED: {problem}. Not in the store: {missing} of what was said."))
+    text, left_out = case_yaml(diagnosis.case)
+    with suppress(EOFError):
+        while name := read("File to write the case to, or Enter to leave it> ").strip():
+            try:
+                path = given_path(name)
+                write_text(path, text)
+            except BadInput as refused:
+                say(wrapped(str(refused)))
+            else:
+                say(wrapped(f"Written to {path}. {no_place_for(left_out)}".strip()))
+                return
 
 
 def _ask_cause(rules: RuleBase, candidates: Sequence[str], read: Read) -> str | None:

@@ -7,10 +7,11 @@ from pathlib import Path
 import click
 
 from tui.cli.common import Packs, load_rules, or_exit
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import open_or_exit, store_and_packs, store_option
 from tui.cli.writing import file_argument, write_or_print
 
-_file = click.argument("file", type=click.Path(path_type=Path))
+_file = click.argument("file", type=PersonPath())
 
 
 def _told(sizes: dict[str, int]) -> str:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, or_exit, pack_option, refuse
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import no_learned_option, store_option, with_options
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def require_terminal() -> None:
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("file", type=PersonPath(dir_okay=False))
 @pack_option
 @click.option("--light", is_flag=True, help="Light colours.")
 @click.option("--width", type=click.IntRange(20, 400), default=132, show_default=True)

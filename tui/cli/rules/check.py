@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs
+from tui.cli.person_path import PersonPath
 from tui.terminal.statuses import BAD_INPUT, UNSOUND
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("packs", type=click.Path(path_type=Path), nargs=-1, metavar="[PACK]...")
+@click.argument("packs", type=PersonPath(), nargs=-1, metavar="[PACK]...")
 @click.option("--json", "as_json", is_flag=True, help="Everything found as one JSON document.")
 @click.option("--sarif", "as_sarif", is_flag=True, help="Everything found as SARIF 2.1.0.")
 def check(packs: Packs, as_json: bool, as_sarif: bool) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.cli.common import Packs, open_assessor, or_exit, pack_option
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import say
 from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import wrapped
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("table", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("table", type=PersonPath(dir_okay=False))
 @click.option("--json", "as_json", is_flag=True, help="The rows as one JSON document.")
 @click.option("--gaps", is_flag=True, help="Only the rows that are not covered.")
 @pack_option

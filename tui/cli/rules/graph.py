@@ -7,10 +7,11 @@ from pathlib import Path
 import click
 
 from tui.cli.common import Packs, load_rules, or_exit, pack_option, refuse
+from tui.cli.person_path import PersonPath
 
 
 @click.command()
-@click.argument("out", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("out", type=PersonPath(dir_okay=False))
 @pack_option
 def graph(out: Path, pack: Packs) -> None:
     """Write causes, complaints, observations, findings and corrections with their links to OUT.

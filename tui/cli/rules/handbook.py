@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, open_assessor, or_exit, pack_option
+from tui.cli.person_path import PersonPath
 
 if TYPE_CHECKING:
     from diagnose.authoring.handbook.parts import Handbook
@@ -18,7 +19,7 @@ _MARKDOWN = (".md", ".markdown")
 
 
 @click.command()
-@click.argument("out", type=click.Path(path_type=Path))
+@click.argument("out", type=PersonPath())
 @pack_option
 def handbook(out: Path, pack: Packs) -> None:
     """Write the handbook of the rule base to OUT: an .html or .md file, or a folder for both.

@@ -7,10 +7,11 @@ from pathlib import Path
 import click
 
 from tui.cli.common import or_exit
+from tui.cli.person_path import PersonPath
 
 
 @click.command()
-@click.argument("pack", type=click.Path(path_type=Path))
+@click.argument("pack", type=PersonPath())
 def new(pack: Path) -> None:
     """Make the folder PACK: a pack of your own on the one that ships, with examples to fill in."""
     from rules.loading.pack_files import OFFROAD

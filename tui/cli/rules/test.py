@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from tui.cli.common import load_rules, or_exit
+from tui.cli.person_path import PersonPath
 from tui.cli.rules.progress_bar import progress
 from tui.cli.storing import say
 from tui.terminal.statuses import UNSOUND
@@ -16,7 +17,7 @@ from tui.terminal.text import wrapped
 
 
 @click.command("test")
-@click.argument("packs", nargs=-1, type=click.Path(path_type=Path, file_okay=False))
+@click.argument("packs", nargs=-1, type=PersonPath(file_okay=False))
 @click.option("--json", "as_json", is_flag=True, help="Every case as one JSON document.")
 def run_tests(packs: tuple[Path, ...], as_json: bool) -> None:
     """Run the worked cases of PACKS, each building on those before it (none: the one that ships).

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from tui.cli.common import Packs, load_rules, or_exit, pack_option, refuse
+from tui.cli.person_path import PersonPath
 from tui.cli.rules.progress_bar import progress
 from tui.cli.storing import say
 
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 @click.option(
     "--against",
     multiple=True,
-    type=click.Path(path_type=Path, file_okay=False),
+    type=PersonPath(file_okay=False),
     help="Folder of another pack to compare with, case by case; given several times, a stack.",
 )
 @click.option(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, or_exit, pack_option
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import say, store_and_packs
 from tui.cli.training.training_common import (
     after_lesson,
@@ -119,7 +120,7 @@ def _repeat(desk: TrainingDesk, trainee: str, item: RepeatItem, *, coach: bool) 
 
 
 @course.command("check")
-@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("files", nargs=-1, required=True, type=PersonPath())
 @pack_option
 def check(files: tuple[Path, ...], pack: Packs) -> None:
     """Check cases and exams of your own, written in YAML, before anybody sits down to them."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, or_exit, pack_option
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import say, store_and_packs
 from tui.cli.training.training_common import open_desk, open_teaching, play_kept, standings
 
@@ -37,7 +38,7 @@ def listed(pack: Packs) -> None:
 
 
 @exam.command("new")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=PersonPath())
 @click.option("--title", required=True, help="What it is called.")
 @click.option(
     "--case",

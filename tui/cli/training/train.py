@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, or_exit, refuse
+from tui.cli.person_path import PersonPath
 from tui.cli.rules.progress_bar import progress
 from tui.cli.storing import open_or_exit, say, store_and_packs
 from tui.cli.training.training_common import after_lesson, coach_option, open_teaching, play_kept
@@ -39,7 +40,7 @@ _LARGEST_SEED = 2**31 - 1  # exams draw theirs above
 @click.option(
     "--case",
     "case_file",
-    type=click.Path(path_type=Path),
+    type=PersonPath(),
     metavar="FILE",
     help="A case of your own, written in YAML.",
 )

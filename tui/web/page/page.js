@@ -1,7 +1,7 @@
 // What the terminal in the page lacks: a size of letters that fits, touch, and a line that comes back.
 "use strict";
 (() => {
-  const SMALLEST = 8, LARGEST = 32;
+  const SMALLEST = 8, BIGGEST = 32;
   const ENDED = {
     1000: "The program has ended. What it kept is kept.",
     4001: "The program goes on in another window.",
@@ -27,7 +27,7 @@
   terminal.dataset.sessionWebsocketUrl =
     (location.protocol === "https:" ? "wss://" : "ws://") + location.host + "/ws";
   const resize = (by) => {
-    sessionStorage.setItem("letters", String(Math.min(LARGEST, Math.max(SMALLEST, size + by))));
+    sessionStorage.setItem("letters", String(Math.min(BIGGEST, Math.max(SMALLEST, size + by))));
     location.reload();
   };
 
@@ -55,6 +55,9 @@
     constructor(url) {
       super(url + "&page=" + key);
       line = this;
+      this.addEventListener("message", (event) => {
+        if (typeof event.data === "string") told(...JSON.parse(event.data));
+      });
       this.addEventListener("close", (event) => {
         if (event.code in ENDED) notice(ENDED[event.code], true);
         else if (!leaving) comeBack();
@@ -63,9 +66,50 @@
   };
   window.addEventListener("pagehide", () => { leaving = true; });
 
-  const type = (letters) => {
-    if (line?.readyState === WebSocket.OPEN) line.send(JSON.stringify(["stdin", letters]));
+  const say = (...words) => {
+    if (line?.readyState === WebSocket.OPEN) line.send(JSON.stringify(words));
   };
+  const type = (letters) => say("stdin", letters);
+
+  // files: of the computer that serves, no path can be named; they come from this device and go to it
+  const LARGEST = 2000000;
+  const show = (choose, save) => {
+    element("choose").hidden = !choose;
+    element("save").hidden = !save;
+    element("file").hidden = !choose && !save;
+    window.dispatchEvent(new Event("resize"));
+  };
+  const base64 = (bytes) => {
+    let text = "";
+    for (let at = 0; at < bytes.length; at += 8192) text += String.fromCharCode(...bytes.subarray(at, at + 8192));
+    return btoa(text);
+  };
+  let offered = "";
+  const told = (word, about) => {
+    if (word === "take-file") show(true, false);
+    if (word === "no-file") show(false, false);
+    if (word === "hand-over") {
+      URL.revokeObjectURL(offered);
+      const bytes = Uint8Array.from(atob(about.content), (letter) => letter.charCodeAt(0));
+      offered = URL.createObjectURL(new Blob([bytes]));
+      element("save").href = offered;
+      element("save").download = about.name;
+      element("save").textContent = "Save " + about.name;
+      show(false, true);
+    }
+  };
+  element("chosen").addEventListener("change", async (event) => {
+    const file = event.target.files[0];
+    if (!file) return;
+    if (file.size > LARGEST) {
+      element("choose").firstChild.textContent = "Too large; choose a file of at most 2 MB";
+    } else {
+      say("given", { name: file.name, content: base64(new Uint8Array(await file.arrayBuffer())) });
+    }
+    event.target.value = "";
+  });
+  element("save").addEventListener("click", () => setTimeout(() => say("taken")));
+  element("plain").hidden = window.isSecureContext;
 
   element("enter").addEventListener("click", () => type("\r"));
   element("escape").addEventListener("click", () => type("\x1b"));

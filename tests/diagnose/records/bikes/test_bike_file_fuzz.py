@@ -168,8 +168,15 @@ def test_no_bike_at_all_is_refused(clock_pack: RuleBase, tmp_path: Path, raw: by
     ],
 )
 def test_a_name_that_cannot_be_printed_is_refused(name: str) -> None:
-    with pytest.raises(BadInput, match="1 to 60 letters, all of them printable"):
+    with pytest.raises(BadInput, match=r"1 to 60 letters|cannot be seen"):
         good_name(name)
+
+
+def test_a_picture_made_of_several_is_told_in_words() -> None:
+    family = "\U0001f468\u200d\U0001f469\u200d\U0001f467"
+    with pytest.raises(BadInput, match="joins several pictures into one; leave that out"):
+        good_name(family)
+    assert good_name("\U0001f3cd\ufe0f") == "\U0001f3cd\ufe0f"
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,9 @@ import json
 import os
 import re
 import sqlite3
+import subprocess
+import sys
+import tempfile
 import threading
 from collections.abc import Callable
 from datetime import datetime
@@ -257,3 +260,35 @@ def test_a_file_stays_as_private_as_it_was(tmp_path: Path) -> None:
     finally:
         os.umask(mask)
     assert (tmp_path / "other.md").stat().st_mode & 0o777 == 0o640
+
+
+def test_copies_that_a_killed_program_left_are_cleared_at_the_next_start(
+    filled: CaseBook, tmp_path: Path, clock: Clock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    temporary, folder = tmp_path / "temporary", tmp_path / "kept"
+    gone = subprocess.Popen([sys.executable, "-c", ""])
+    gone.wait()
+    for place in (temporary, folder):
+        (place / f".badride-unready-{gone.pid}-x").mkdir(parents=True)
+        (place / f".badride-unready-{gone.pid}-x" / "copy.sqlite").write_bytes(b"left")
+        (place / f".badride-unready-{gone.pid}-a.sqlite-journal").write_bytes(b"left")
+        (place / f".badride-unready-{os.getpid()}-b.sqlite").write_bytes(b"at work")
+        (place / ".badride-unready-mine").write_bytes(b"named so by a person")
+    kept = {f".badride-unready-{os.getpid()}-b.sqlite", ".badride-unready-mine"}
+    monkeypatch.setattr(tempfile, "tempdir", str(temporary))
+    open_store(at_path(folder / "store.sqlite"), clock, create=True).close()
+    for place in (temporary, folder):
+        assert {path.name for path in place.iterdir()} - {"store.sqlite"} == kept
+    back_up(filled.store, folder / "backup.sqlite")
+    assert {path.name for path in folder.iterdir()} == {"store.sqlite", "backup.sqlite", *kept}
+
+
+def test_a_largest_number_is_told_as_damage(filled: CaseBook, mower_assessor: Assessor) -> None:
+    with filled.store.writing() as connection:
+        connection.exec_driver_sql("PRAGMA defer_foreign_keys=on")
+        connection.exec_driver_sql(
+            f"INSERT INTO cases SELECT {2**63 - 1}, bike_id, title, complaints, state, outcome, "
+            "pack, opened_at, changed_at, search, cause, correction FROM cases LIMIT 1"
+        )
+    with pytest.raises(DamagedStore, match="no larger number"):
+        filled.begin(Case({}, {}, (Complained("no-start"),)))

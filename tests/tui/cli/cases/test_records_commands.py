@@ -155,7 +155,7 @@ def test_a_bike_file_with_a_bad_name_is_refused_where_it_stands(run: Run, tmp_pa
     refused(run("bike", "import", str(path)), "bike.yaml:2:7: error[control]")
     path.write_text("bike: 1\nname: Good\n", encoding="utf-8")
     ok(run("bike", "import", str(path), "--name", "Plain"))
-    refused(run("bike", "import", str(path), "--name", "a\x1bb"), "all of them printable")
+    refused(run("bike", "import", str(path), "--name", "a\x1bb"), "U+001B, which cannot be seen")
 
 
 def test_a_name_is_quoted_for_the_shell(run: Run) -> None:
