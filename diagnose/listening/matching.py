@@ -38,13 +38,14 @@ def matches(vocabulary: Vocabulary, tokens: Sequence[Token]) -> list[Match]:
     found: list[Match] = []
     for number in sorted(tried):
         phrase = vocabulary.phrases[number]
+        if any(element.isdisjoint(where) for element in phrase.elements):
+            continue
         stand = [
             sorted({place for key in element for place in where.get(key, ())})
             for element in phrase.elements
         ]
-        if all(stand):
-            looking = _in_order if phrase.ordered else _in_any_order
-            found += (Match(phrase, at) for at in looking(vocabulary, tokens, phrase, stand))
+        looking = _in_order if phrase.ordered else _in_any_order
+        found += (Match(phrase, at) for at in looking(vocabulary, tokens, phrase, stand))
     return found
 
 

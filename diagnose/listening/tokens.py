@@ -84,6 +84,8 @@ def tokens_of(vocabulary: Vocabulary, text: str) -> list[Token]:
 def starts_of(words: Sequence[str], sequence: Sequence[str]) -> list[int]:
     """Where `sequence` begins in `words`."""
     first, count = sequence[0], len(sequence)
+    if first not in words:  # most are not
+        return []
     return [
         n
         for n, word in enumerate(words)

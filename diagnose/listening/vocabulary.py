@@ -41,6 +41,7 @@ class Vocabulary:
     def __init__(self, rules: RuleBase) -> None:
         self.rules = rules
         self.forms = self._pairs("form")
+        self._lists: dict[Role, list[tuple[str, ...]]] = {}
         self._stems = Stems(self.forms)
         self.glue = frozenset(self._single("glue"))
         self.small = self.glue | set(self._single("small"))
@@ -59,12 +60,15 @@ class Vocabulary:
 
     def lists(self, role: Role) -> list[tuple[str, ...]]:
         """Every entry of the lists of this role, as words."""
-        return [
-            self._spelt(text.lower().replace("'", "").replace("-", " "))
-            for words in self.rules.vocabulary.values()
-            if words.role == role
-            for text in words.words
-        ]
+        known = self._lists.get(role)
+        if known is None:
+            known = self._lists[role] = [
+                self._spelt(text.lower().replace("'", "").replace("-", " "))
+                for words in self.rules.vocabulary.values()
+                if words.role == role
+                for text in words.words
+            ]
+        return known
 
     def _spelt(self, text: str) -> tuple[str, ...]:
         """The words of an entry as a rider's are: `braking bumps` is brake bumps there too."""
