@@ -28,7 +28,7 @@ from tui.widgets.hanging_text import HangingText
 
 _MOST = 9
 _MOST_BELOW, _LEAST = 5, 3
-_FIGURE, _TRAIL, _LEAST_BAR = 5, 8, 10
+_TRAIL, _LEAST_BAR = 8, 10
 _LEAST_SCALE = 0.2
 """The longest bar stands for the leader, or for this where even the leader is unlikely."""
 
@@ -118,9 +118,10 @@ class CausesBelow(Static):
         rows = cause_rows(rules, assessed, _MOST_BELOW)
         most = _scale(rows)
         longest = max((len(row.title) for row in rows), default=0)
-        name = min(longest, width - _FIGURE - _TRAIL - _LEAST_BAR - 3)
+        figures = max((len(percent(row.share)) for row in rows), default=0)
+        name = min(longest, width - figures - _TRAIL - _LEAST_BAR - 3)
         for row in rows:
-            drawn = self._row(row, most, name, width)
+            drawn = self._row(row, most, name, width - name - figures - _TRAIL - 3, figures)
             if len(shown) + len(drawn) > lines:
                 break
             shown += drawn
@@ -130,17 +131,14 @@ class CausesBelow(Static):
         self.display = bool(shown)
         return len(shown)
 
-    def _row(self, row: CauseRow, most: float, name: int, width: int) -> list[Content]:
+    def _row(self, row: CauseRow, most: float, name: int, room: int, figures: int) -> list[Content]:
         first, *rest = textwrap.wrap(row.title, name, subsequent_indent="  ")
-        room = width - name - _FIGURE - _TRAIL - 3
-        bar = self.glyphs.part_bar(row.share / most, room)
-        trail = self.glyphs.trail(row.trail, most)
         return [
             Content.assemble(
                 f"{first:<{name}} ",
-                (f"{bar:<{room}}", "$primary"),
-                (f" {percent(row.share):>{_FIGURE}} ", "bold"),
-                (f"{trail:>{_TRAIL}}", "$text-muted"),
+                (f"{self.glyphs.part_bar(row.share / most, room):<{room}}", "$primary"),
+                (f" {percent(row.share):>{figures}} ", "bold"),
+                (f"{self.glyphs.trail(row.trail, most):>{_TRAIL}}", "$text-muted"),
             ),
             *(Content(line) for line in rest),
         ]
