@@ -18,8 +18,9 @@ _DENIED = "never {}"
 
 def phrase_doubts(rules: RuleBase) -> Iterator[Doubt]:
     """Doubts about phrases: shared by two entries, shrunk to one small word, not heard when said
-    alone, or heard even after `no`. Only a pack with a vocabulary of its own is tried."""
-    if not rules.heard:
+    alone, or heard even after `no`. Only where there is a vocabulary, and in a stack only where a
+    pack above the first has words of its own: the others were tried with that one."""
+    if not rules.heard or (len(rules.packs) > 1 and not _adds_words(rules)):
         return
     listener = Listener(rules)
     for name, path, text in listener.vocabulary.shrunk:
@@ -42,6 +43,20 @@ def phrase_doubts(rules: RuleBase) -> Iterator[Doubt]:
             yield doubt(rules, phrase.name, phrase.path, "phrase-shared", message)
             continue
         yield from _tried(listener, phrase)
+
+
+def _adds_words(rules: RuleBase) -> bool:
+    own = rules.packs[0].id
+    sections = {
+        "heard": rules.heard,
+        "vocabulary": rules.vocabulary,
+        "complaints": rules.complaints,
+    }
+    return any(
+        rules.origins[section, key].pack != own or rules.changes(section, key)
+        for section, entries in sections.items()
+        for key in entries
+    )
 
 
 def _tried(listener: Listener, phrase: Phrase) -> Iterator[Doubt]:

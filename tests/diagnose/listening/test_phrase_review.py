@@ -29,10 +29,6 @@ def shop(folder: Path, one: str, other: str) -> RuleBase:
     return load_packs((MOWER, folder))
 
 
-def test_the_pack_that_ships_has_no_doubtful_phrase(offroad: RuleBase) -> None:
-    assert list(phrase_doubts(offroad)) == []
-
-
 def test_sound_phrases_of_a_shop_raise_no_doubt(tmp_path: Path) -> None:
     assert list(phrase_doubts(shop(tmp_path, "not firing up", "hums"))) == []
 

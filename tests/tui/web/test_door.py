@@ -63,6 +63,7 @@ async def test_half_a_request_does_not_hold_a_connection(monkeypatch: pytest.Mon
             assert await is_closed(await connected(bench.url, said)), said
 
 
+@pytest.mark.long  # the library lingers ten seconds
 async def test_half_a_body_does_not_either(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(server, "_ANSWERED_WITHIN", 0.2)
     monkeypatch.setattr(server, "_SILENT", 0.2)

@@ -181,7 +181,7 @@ def test_sarif_is_what_the_standard_says(folder: Path) -> None:
     assert rules[found["ruleIndex"]]["id"] == found["ruleId"]
 
 
-def test_sarif_of_doubts_and_of_nothing() -> None:
+def test_sarif_of_doubts_and_of_the_pack_that_ships_which_has_none() -> None:
     doubts = run("rules", "check", MOWER, "--sarif")
     assert doubts.exit_code == 1
     log = Sarif.model_validate_json(doubts.stdout)
