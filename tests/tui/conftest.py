@@ -6,6 +6,7 @@ import asyncio
 import unicodedata
 from collections.abc import AsyncIterator, Callable, Iterable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
+from itertools import takewhile
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from textual.css.tokenizer import Token
 from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
 from textual.pilot import Pilot
 from textual.strip import Strip
+from textual.widgets import Input, TextArea
 
 from diagnose.advice.assessor import Assessor
 from diagnose.cards.plain import plain_lines
@@ -62,9 +64,15 @@ class Driver:
         self.app.notify = heard  # type: ignore[method-assign]
 
     async def press(self, *keys: str) -> None:
-        """Press keys one by one, as a person who looks at the screen in between."""
-        for key in keys:
-            self.send(key)
+        """Press keys one by one, as a person who looks at the screen in between; words typed into a
+        box are looked at when they stand there."""
+        waiting = list(keys)
+        while waiting:
+            is_typing = isinstance(self.app.focused, Input | TextArea)
+            words = list(takewhile(lambda key: len(key) == 1, waiting)) if is_typing else []
+            count = max(1, len(words))
+            self.send(*waiting[:count])
+            del waiting[:count]
             await self.settle()
 
     def send(self, *keys: str) -> None:

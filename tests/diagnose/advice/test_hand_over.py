@@ -140,7 +140,13 @@ def test_a_workshop_hands_nothing_over_with_a_check_left(
 
 
 @pytest.mark.parametrize(
-    ("end", "seed"), [(hostile, 16), (hostile, 20), (hostile, 42), (simulated, 23)]
+    ("end", "seed"),
+    [
+        (hostile, 16),
+        pytest.param(hostile, 20, marks=pytest.mark.long),
+        pytest.param(hostile, 42, marks=pytest.mark.long),
+        pytest.param(simulated, 23, marks=pytest.mark.long),
+    ],
 )
 def test_a_workshop_of_the_pack_that_ships_hands_nothing_over_with_a_check_left(
     offroad_assessor: Assessor, end: End, seed: int

@@ -444,6 +444,7 @@ def test_what_was_found_is_put_right_while_nobody_may_ride(offroad_assessor: Ass
     assert isinstance(take.why, NotSafe)
 
 
+@pytest.mark.long
 def test_a_workshop_does_the_likeliest_work_left_before_it_gives_up(
     offroad_assessor: Assessor,
 ) -> None:

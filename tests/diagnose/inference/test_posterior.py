@@ -318,6 +318,7 @@ def test_what_is_seen_is_not_explained_away(offroad: RuleBase) -> None:
                     assert belief.marginal[index] > least, (worked.name, cause)
 
 
+@pytest.mark.long
 def test_more_findings_than_are_taken_together_stay_close(
     offroad: RuleBase, capsys: pytest.CaptureFixture[str]
 ) -> None:

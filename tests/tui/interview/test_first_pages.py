@@ -13,7 +13,7 @@ from rules.units.quantities import parse_quantity
 
 GREASED = "back end went harsh after I greased the linkage"
 HEARD = (Complained("harsh", "rear"), Answered("changed-linkage-apart", "yes"))
-SIZES = [(80, 24), (60, 20)]
+SIZES = [(80, 24), pytest.param((60, 20), marks=pytest.mark.long)]
 
 
 def _keys(text: str) -> list[str]:

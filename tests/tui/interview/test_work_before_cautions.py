@@ -11,7 +11,7 @@ from diagnose.advice.planning import Step
 from diagnose.case.events import Answered, Case, Complained, Corrected
 
 KNOCK = Case({}, {}, (Complained("knock", "front"),))
-SIZES = [(60, 20), (80, 24), (120, 40)]
+SIZES = [(80, 24), *(pytest.param(size, marks=pytest.mark.long) for size in ((60, 20), (120, 40)))]
 
 
 def cautioned(shop: Assessor) -> str:

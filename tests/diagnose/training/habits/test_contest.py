@@ -42,6 +42,7 @@ def test_habits_get_what_they_deserve_on_the_shipped_pack(
     assert totals["likeliest"].high < totals["slips"].low < totals["advised"].low
 
 
+@pytest.mark.long
 def test_luck_and_doing_nothing_do_not_pass_where_the_advice_does() -> None:
     cases = [bouts(ContestJob((OFFROAD,), seed, None, None)) for seed in range(3)]
     table = {row.habit: row for row in standings(cases, EXAM)}
