@@ -423,3 +423,33 @@ def test_a_new_tyre_brings_that_the_wheel_was_out(listener: Listener) -> None:
     assert "changed-rear-wheel-out" not in heard
     said = states(listener.listen("fitted a new front tyre. the front wheel was not taken out"))
     assert said.get("changed-front-wheel-out") != "yes"
+
+
+@pytest.mark.parametrize(
+    ("said", "trait", "option"),
+    [
+        ("my adventure bike is harsh at the front", "class", "adventure"),
+        ("harsh front on my big adventure tourer", "class", "adventure"),
+        ("it is a trials bike, front is harsh", "class", "trials"),
+        ("supermoto, the rear kicks up", "class", "supermoto"),
+        ("the dual sport dives", "class", "trail"),
+        ("electronic suspension, wallows", "electronics", "fitted"),
+        ("no electronic suspension, wallows", "electronics", "none"),
+        ("the bike is lowered and it bottoms at the back", "height", "lowered"),
+    ],
+)
+def test_the_kind_of_bike_is_heard(listener: Listener, said: str, trait: str, option: str) -> None:
+    assert (trait, option) in [item[:2] for item in listener.listen(said).machine]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "fitted a trials tyre on the back, loose rear",
+        "she lowered the forks 5 mm and now it headshakes",
+        "lowered the tyre pressure, still harsh front",
+        "my mate's adventure bike is fine, mine wallows",
+    ],
+)
+def test_what_only_sounds_like_a_kind_of_bike_is_none(listener: Listener, said: str) -> None:
+    assert listener.listen(said).machine == ()
