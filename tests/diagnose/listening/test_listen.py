@@ -438,7 +438,7 @@ def test_a_new_tyre_brings_that_the_wheel_was_out(listener: Listener) -> None:
         ("the bike is lowered and it bottoms at the back", "height", "lowered"),
     ],
 )
-def test_the_kind_of_bike_is_heard(listener: Listener, said: str, trait: str, option: str) -> None:
+def test_each_kind_of_bike_is_heard(listener: Listener, said: str, trait: str, option: str) -> None:
     assert (trait, option) in [item[:2] for item in listener.listen(said).machine]
 
 
