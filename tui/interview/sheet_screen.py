@@ -50,7 +50,7 @@ class SheetScreen(Answering[None], CaseScreen):
         Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
         Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
         Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
-        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot", show=False),
+        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
         Binding("s", "show('card')", "Card", tooltip="Job card: copy, save, close", id="card"),
         Binding("v", "cautions", "Cautions", tooltip="Cautions read before, in full", show=False,
                 id="sheet.cautions"),

@@ -60,7 +60,7 @@ class InterviewScreen(Answering[None], CaseScreen):
             "e", "show('earlier')", "Earlier", tooltip="Change an earlier answer", id="earlier"
         ),
         Binding("r", "volunteer", "Fact", tooltip="Give a reading or fact", id="fact.give"),
-        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot", show=False),
+        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
         Binding(
             "a",
             "add_complaint",
