@@ -19,7 +19,7 @@ from diagnose.words.case_words import OUTCOME_WORDS
 from diagnose.words.cause_words import cause_line, leading_causes
 from diagnose.words.chances import counted
 from diagnose.words.event_words import asked_text
-from diagnose.words.evidence_words import evidence_text, worth_saying
+from diagnose.words.evidence_words import evidence_text, strength_text, worth_saying
 from diagnose.words.figure_words import card_figure, found_set_text
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
@@ -196,7 +196,7 @@ def evidence_part(facts: CardFacts) -> Section:
         return Section("Evidence")
     strongest = sorted(worth_saying(entry.weights), key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
     items = [
-        f"{w.decibans:+.0f} db: {evidence_text(facts.rules, w.evidence, facts.case)}"
+        f"{evidence_text(facts.rules, w.evidence, facts.case)} ({strength_text(w.decibans)})"
         for w in strongest
     ]
     title = facts.rules.causes[entry.cause].title

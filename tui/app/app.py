@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar, TypeVar
 
+from textual import events
 from textual.binding import Binding, BindingType
 from textual.filter import LineFilter
 from textual.screen import Screen
@@ -34,6 +35,7 @@ from tui.terminal.comma_filter import CommaFilter
 from tui.terminal.glyphs import AsciiFilter
 from tui.terminal.logs import broken_words, log, log_breakdown
 from tui.terminal.statuses import BAD_INPUT, BROKE
+from tui.widgets.wrong_key import WrongKey, say_wrong_key
 
 Result = TypeVar("Result")
 
@@ -208,6 +210,14 @@ class BadRideApp(TypeAheadApp):
     def quit(self, status: int = 0) -> None:
         """End the program at once."""
         self.exit(return_code=status)
+
+    async def on_key(self, event: events.Key) -> None:
+        """Say so where Enter or a sign does nothing; a box keeps what it takes."""
+        await self.screen.query(WrongKey).remove()
+        if event.is_printable or event.key == "enter":
+            active = self.screen.active_bindings.get(event.key)
+            if active is None or not active.enabled:
+                await say_wrong_key(self.screen)
 
     # -- keys that work everywhere ---------------------------------------------------------------
 

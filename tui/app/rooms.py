@@ -33,7 +33,7 @@ class Rooms:
             set_bike=lambda: self.bikes.set_bike_of_case(self.cases.current),
             harshness=partial(self.open_harshness, of_case=True),
         )
-        self.kept = KeptCases(shell, self.cases, examples)
+        self.kept = KeptCases(shell, self.cases, examples, self.new_case)
         self.bikes = BikeDesk(shell, self.cases, look_at_case=self.kept.look_at)
         self._school: School | None = None
         self._tried: tuple[Sheet, Sheet] | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from functools import partial
 from typing import Any, ClassVar, Protocol
 
@@ -25,6 +25,7 @@ from tui.widgets.word_box import CardInput
 _PAGE = 100
 _STATES = (None, "open", "closed")
 _BIKE_WIDTH = 16
+_NONE_YET = "\n  [n]  Begin the first case"
 
 
 class CaseLister(Protocol):
@@ -33,8 +34,14 @@ class CaseLister(Protocol):
     async def find(self, wanted: CaseFilter) -> CaseRows:
         """The cases that fit. Raises `BadInput`."""
 
+    async def state_of(self, number: int) -> str:
+        """The causes in front of an open case and what was said or done last. Raises `BadInput`."""
+
     def look_at(self, number: int, *, go_on: bool = False) -> None:
         """Show the card of a case, or go on with it."""
+
+    def begin(self) -> None:
+        """Begin a case on the bike picked."""
 
 
 class CasesScreen(CardScreen[None]):
@@ -45,6 +52,7 @@ class CasesScreen(CardScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Look", tooltip="Look at the case marked", id="cases.look"),
         Binding("g", "go_on", "Go on", tooltip="Go on with the case marked", id="cases.go"),
+        Binding("n", "begin", "New", tooltip="Begin a case", id="cases.begin"),
         Binding("slash", "search", "Search", tooltip="Search as you type", id="cases.search",
                 key_display="/"),
         Binding("s", "state", "State", tooltip="All, only open, only closed", id="cases.state"),
@@ -57,6 +65,8 @@ class CasesScreen(CardScreen[None]):
         self._rules, self._today, self._lister = rules, today, lister
         self._wanted = CaseFilter(limit=_PAGE)
         self._found = CaseRows((), 0)
+        self._bike_width = _BIKE_WIDTH
+        self._states: dict[tuple[int, datetime], str] = {}
 
     def compose(self) -> ComposeResult:
         """What is listed, the box, the rows, and the whole of the one marked."""
@@ -80,7 +90,12 @@ class CasesScreen(CardScreen[None]):
         marked = self._marked()
         self._found = found
         more = found.total - len(found.rows)
-        rows.show_rows(map(self._row, found.rows), f"{more} more further down" if more else "")
+        closing = f"{more} more further down" if more else ""
+        if not found.rows:
+            closing = "No case fits." if self._wanted != CaseFilter(limit=_PAGE) else _NONE_YET
+        bikes = max((len(row.bike or "-") for row in found.rows), default=0)
+        self._bike_width = min(bikes, _BIKE_WIDTH)
+        rows.show_rows(map(self._row, found.rows), closing)
         numbers = [row.id for row in found.rows]
         at = numbers.index(marked.id) if marked is not None and marked.id in numbers else 0
         rows.highlighted = at if found.rows else None
@@ -93,6 +108,17 @@ class CasesScreen(CardScreen[None]):
         self.query_one("#title", Static).update(title)
         marked = self._marked()
         self.query_one("#about", Static).update(self._about(marked) if marked else "")
+        if marked is not None and marked.state == "open" and self._key(marked) not in self._states:
+            self.look_up(partial(self._lister.state_of, marked.id), partial(self._put, marked))
+
+    def _put(self, row: CaseRow, state: str) -> None:
+        self._states[self._key(row)] = state
+        if self._marked() == row:
+            self.query_one("#about", Static).update(self._about(row))
+
+    @staticmethod
+    def _key(row: CaseRow) -> tuple[int, datetime]:
+        return row.id, row.changed_at
 
     def _marked(self) -> CaseRow | None:
         at = self.query_one(RowList).highlighted
@@ -100,9 +126,9 @@ class CasesScreen(CardScreen[None]):
 
     def _row(self, row: CaseRow) -> Content:
         when = ago((self._today - day_of(row.changed_at)).days)
-        bike = (row.bike or "-")[:_BIKE_WIDTH]
+        bike, width = (row.bike or "-")[:_BIKE_WIDTH], self._bike_width
         return Content.assemble(
-            f"{row.id:>5}  {row.outcome or row.state:<13}  {when:<13}  {bike:<{_BIKE_WIDTH}}  ",
+            f"{row.id:>4}  {row.outcome or row.state:<13}  {when:<13}  {bike:<{width}}  ",
             (row.title, "bold"),
         )
 
@@ -110,7 +136,9 @@ class CasesScreen(CardScreen[None]):
         bike = f" of {row.bike}" if row.bike else ""
         opened = day_of(row.opened_at).isoformat()
         outcome = outcome_text(self._rules, row)
-        return f"Case {row.id}{bike}, opened {opened}: {row.title}; {outcome}"
+        said = f"Case {row.id}{bike}, opened {opened}: {row.title}; {outcome}"
+        state = self._states.get(self._key(row), "")
+        return f"{said}\n{state}" if state else said
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Look at any case that is listed."""
@@ -181,6 +209,10 @@ class CasesScreen(CardScreen[None]):
     def action_look_at(self, number: int) -> None:
         """Look at a case."""
         self._lister.look_at(number)
+
+    def action_begin(self) -> None:
+        """Begin a case."""
+        self._lister.begin()
 
     def action_go_on(self) -> None:
         """Go on with the one marked where it stopped."""

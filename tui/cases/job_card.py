@@ -51,11 +51,11 @@ class JobCardScreen(SideScreen):
         Binding("g", "go_on", "Go on", tooltip="Go on with the case", id="card.go"),
         Binding("k", "other", "Customer", tooltip="For the customer or not", id="card.for"),
         Binding("w", "write", "Write", tooltip="Write as PDF, HTML, Markdown", id="card.write"),
-        Binding("l", "compare", "Like it", tooltip="Cases like this", id="card.like"),
+        Binding("l", "compare", "Alike", tooltip="Cases like this", id="card.like"),
         Binding("z", "close_case", "Close", tooltip="Close the case", id="card.close"),
         Binding("c", "copy", "Copy", tooltip="Copy the card", id="card.copy", show=False),
         Binding("f", "save", "File", tooltip="Save as a case file", id="card.file", show=False),
-        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot", show=False),
+        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
     ]
 
     def __init__(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,7 +19,10 @@ from diagnose.listening.story_case import heard_case, is_to_be_heard
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, list_cases
 from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
+from diagnose.records.cases.fitting import fitted
 from diagnose.words.case_words import closing_text, closing_title, earlier_text
+from diagnose.words.cause_words import leading_line
+from diagnose.words.event_words import event_text
 from tui.cases.card_files import ask_card_file
 from tui.cases.case_comparing import LikeCases, compare
 from tui.cases.case_list import CasesScreen
@@ -37,9 +41,12 @@ _CASE_FILE = "case.yaml"
 class KeptCases:
     """What can be done with cases besides the interview."""
 
-    def __init__(self, shell: Shell, desk: CaseDesk, examples: Path | None) -> None:
-        """`examples` is a folder of worked cases."""
+    def __init__(
+        self, shell: Shell, desk: CaseDesk, examples: Path | None, begin: Callable[[], None]
+    ) -> None:
+        """`examples` is a folder of worked cases; `begin` begins a case on the bike picked."""
         self._shell, self._desk, self._examples = shell, desk, examples
+        self._begin = begin
 
     # -- finding and looking ---------------------------------------------------------------------
 
@@ -52,6 +59,21 @@ class KeptCases:
         """The cases that fit, at most as many as are wanted. Raises `StoreProblem`."""
         store = self._shell.shop.store
         return await asyncio.to_thread(list_cases, store, wanted)
+
+    async def state_of(self, number: int) -> str:
+        """The causes in front of an open case and what was said or done last. Raises `BadInput`."""
+        shop = self._shell.shop
+
+        def work_out() -> str:
+            case = fitted(shop.rules, shop.book.read(number).case)
+            leading = leading_line(shop.rules, shop.assessor.assess(case))
+            return f"{leading}. Last: {event_text(shop.rules, case.events[-1])}"
+
+        return await asyncio.to_thread(work_out)
+
+    def begin(self) -> None:
+        """Begin a case on the bike picked."""
+        self._begin()
 
     async def open_ones(self) -> int:
         """How many cases are open. Raises `StoreProblem`."""

@@ -62,3 +62,9 @@ def open_assessor(pack: Packs) -> Assessor:
 
     rules = load_rules(pack)
     return or_exit(lambda: Assessor(rules))
+
+
+def run_alone(context: click.Context, command: click.Command) -> None:
+    """Run what a group does where no command follows it; options come from the environment."""
+    with command.make_context(command.name, [], parent=context) as opened:
+        command.invoke(opened)

@@ -18,7 +18,7 @@ from tui.cli.cases.case import case, list_entries
 from tui.cli.cases.cases import cases
 from tui.cli.cases.learned import learned
 from tui.cli.cases.listen import listen
-from tui.cli.common import or_exit
+from tui.cli.common import or_exit, run_alone
 from tui.cli.examples import show_examples
 from tui.cli.physics.calc import calc
 from tui.cli.physics.harsh import harsh
@@ -60,6 +60,17 @@ class _Commands(click.Group):
         with unwritable_is_said(BAD_INPUT):
             return super().main(*args, **options)
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """An option of the screens that stands alone is told where it belongs."""
+        try:
+            return super().parse_args(ctx, args)
+        except click.NoSuchOption as error:
+            if any(error.option_name in [*p.opts, *p.secondary_opts] for p in screen.params):
+                name = error.option_name
+                words = f"{name} is an option of the screens: badride screen {name}"
+                raise click.UsageError(words, ctx) from None
+            raise
+
 
 @click.group(
     cls=_Commands,
@@ -91,8 +102,7 @@ def main(context: click.Context, log_level: str) -> None:
     apply_to_terminal(context.obj, os.environ)
     context.default_map = _by_command(main, option_defaults(context.obj, os.environ))
     if context.invoked_subcommand is None:
-        with screen.make_context("screen", [], parent=context) as opened:  # reads the environment
-            screen.invoke(opened)
+        run_alone(context, screen)
 
 
 for command in (ask, listen, case, list_entries, harsh, screen, serve, picture, calc, rules):

@@ -14,8 +14,8 @@ from tui.dialogs.base import CardDialog
 
 _WORDS = """
 Percentages are chances, worked out from the answers by the rule base; none is ever certain.
-A weight is in decibans: +3 doubles the odds of a cause, +10 makes them ten times as long, minus the
-other way round. What rests on a rule of thumb says so; the owner's manual goes before it.
+What speaks for or against a cause says how many times likelier or less likely it makes it. What
+rests on a rule of thumb says so; the owner's manual goes before it.
 Where work can hurt somebody the caution stands before the step. Do-not-ride goes before everything.
 """
 

@@ -36,8 +36,8 @@ CAUTION = (
 CAUTION_IN_SHORT = "the manual's figures first; one change at a time; force no stop (w)"
 
 SHARES = (
-    "Shares add up to 100 %; what softens has none. A range holds eight in ten draws of what "
-    "nobody measured, for each share by itself, so ranges do not add up."
+    "Shares add up to 100 %; what softens has none. Nobody measured everything, so "
+    "eight times in ten a share lies in its range; each by itself, so ranges do not add up."
 )
 
 
@@ -260,9 +260,9 @@ def basis_lines(case: HarshnessCase, width: int = WIDTH) -> Iterator[str]:
     yield from wrapped(stand_in(case.known.kind).title + ".", "  ", "The bike: ", width)
     yield from wrapped(
         "computed, for each end by itself, over twelve rides; the worst of them counts. A felt "
-        "step is ten per cent: below one it is hardly felt, from two plainly. Ranges hold eight in "
-        "ten draws of what nobody measured (tyre and damper strength, friction, masses); the "
-        "spreads are from memory. It compares the bike with itself only.",
+        "step is ten per cent: below one it is hardly felt, from two plainly. Eight times in ten a "
+        "share lies in its range, for what nobody measured (tyre and damper strength, friction, "
+        "masses); how far those spread is from memory. It compares the bike with itself only.",
         "  ", "The figures: ", width,
     )  # fmt: skip
     yield from wrapped(CAUTION, "  ", "CAUTION: ", width)

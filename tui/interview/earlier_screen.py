@@ -25,7 +25,7 @@ class EarlierScreen(SideScreen):
         Binding("enter", "change", "Change", tooltip="Change what is marked", id="earlier.change"),
         Binding("x", "strike", "Strike out", tooltip="As if never said", id="earlier.strike"),
         Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
-        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
+        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot"),
     ]
 
     def body(self) -> ComposeResult:

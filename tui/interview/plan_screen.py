@@ -53,7 +53,7 @@ class PlanScreen(SideScreen):
             id="plan.cautions",
         ),
         Binding("D", "draw", "Drawing", tooltip="The drawing of it", show=False, id="plan.draw"),
-        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot"),
+        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot"),
         Binding("p", "leave", "Back", show=False),
         Binding("pagedown,space", "page(1)", "More", tooltip="Text below", id="plan.more"),
         Binding("pageup", "page(-1)", "Less", show=False, id="plan.less"),

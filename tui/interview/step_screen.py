@@ -59,8 +59,8 @@ class InterviewScreen(Answering[None], CaseScreen):
         Binding(
             "e", "show('earlier')", "Earlier", tooltip="Change an earlier answer", id="earlier"
         ),
-        Binding("r", "volunteer", "Add", tooltip="Give a reading or fact", id="fact.give"),
-        Binding("j", "jot", "Jot", tooltip="Add a note to the case", id="jot", show=False),
+        Binding("r", "volunteer", "Fact", tooltip="Give a reading or fact", id="fact.give"),
+        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
         Binding(
             "a",
             "add_complaint",
@@ -84,7 +84,7 @@ class InterviewScreen(Answering[None], CaseScreen):
             show=False,
         ),
         Binding("b", "set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
-        Binding("s", "show('card')", "Sum up", tooltip="Job card: copy, save, close", id="card"),
+        Binding("s", "show('card')", "Card", tooltip="Job card: copy, save, close", id="card"),
         *(
             Binding(key, f"way({key!r})", "Way on", tooltip=words, show=False, id=f"way.{key}")
             for key, words in _WAYS.items()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from diagnose.advice.assessor import Assessment
 from diagnose.case.events import Case, Event, Standing, standing
@@ -96,7 +96,7 @@ def ranking_lines(
     for number, item in enumerate(shown, 1):
         if number > 1 and number in headings:
             yield headings[number]
-        yield from cause_lines(rules, case, item, f"{number}. ", strength_text)
+        yield from cause_lines(rules, case, item, f"{number}. ")
     if nothing := nothing_text(assessment):
         yield f"  {nothing}: {percent(assessment.ranking.nothing_listed)}"
     yield from _plan_lines(rules, assessment, read)
@@ -124,23 +124,19 @@ def _cautions_left(texts: Iterable[str], read: Collection[str], first: str) -> I
         yield f"{indent}{counted(len(texts) - len(new), 'caution')} as before"
 
 
-def _figure(decibans: float) -> str:
-    return f"{decibans:+.0f} db, {strength_text(decibans)}"
-
-
 def cause_lines(
     rules: RuleBase,
     case: Case,
     item: RankedCause,
     label: str = "",
-    strength: Callable[[float], str] = _figure,
 ) -> Iterator[str]:
-    """A cause, its probability, and the facts for and against it, each with its `strength`."""
+    """A cause, its probability, and the facts for and against it, each with how much it says."""
     yield from wrapped(cause_line(rules, item), "     ", f"  {label}")
     for word, weights in for_and_against(item):
         for weight in weights[:_SHOWN_REASONS]:
             text = evidence_text(rules, weight.evidence, case)
-            yield from wrapped(f"{word} ({strength(weight.decibans)}): {text}", "       ", "     ")
+            strength = strength_text(weight.decibans)
+            yield from wrapped(f"{word} ({strength}): {text}", "       ", "     ")
 
 
 def _plan_lines(rules: RuleBase, assessment: Assessment, read: Collection[str]) -> Iterator[str]:

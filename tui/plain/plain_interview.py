@@ -71,6 +71,11 @@ Read = Callable[[str], str]
 Write = Callable[[str], None]
 
 _TARGET = "target"
+_KEYS = (
+    "? don't know, u undo, w why, v cautions, l list to fill in, a another complaint, b the bike, "
+    "target FIGURE what the manual says, a fact in words at any question, h these keys, "
+    "s stop and sum up."
+)
 _MOST_NAMED = 9
 _LIST = ("", "?", "list")
 _YES = ("y", "yes")
@@ -100,13 +105,7 @@ class PlainInterview:
 
         End of input counts as stopping. `KeyboardInterrupt` is left to the caller.
         """
-        self._say(
-            f"{self._rules.title}. One key and Enter answers; "
-            "? don't know, b back, w why, v cautions, l list to fill in, a another complaint, "
-            "m the bike, "
-            "target FIGURE what the manual says, a fact in words at any question, "
-            "s stop and sum up."
-        )
+        self._say(f"{self._rules.title}. One key and Enter answers; {_KEYS}")
         self._say(f"Bike: {bike_in_full(self._rules, self._diagnosis.case)}.")
         try:
             while self._turn():
@@ -476,7 +475,7 @@ class PlainInterview:
         word, _, figure = text.partition(" ")
         if command in ("s", "stop", "q", "quit"):
             raise _Stop
-        if command in ("b", "back"):
+        if command in ("u", "undo", "back"):
             if self._diagnosis.undo():
                 self._commit()
             else:
@@ -484,7 +483,7 @@ class PlainInterview:
         elif command in ("w", "why"):
             assessment, told = self._diagnosis.assessment, self._diagnosis.told()
             self._lines(why_lines(self._rules, self._diagnosis.case, assessment, told))
-        elif command in ("m", "bike", "machine"):
+        elif command in ("b", "bike"):
             self._bike()
         elif word.lower() == _TARGET:
             self._targets(figure.strip(), about or self._held_now())
@@ -492,6 +491,8 @@ class PlainInterview:
             self._lines(caution_lines(self._at) if self._at.cautions else ["No cautions here."])
         elif command == "drawing":
             self._drawing()
+        elif command in ("h", "help"):
+            self._say(f"One key and Enter answers; {_KEYS}")
         elif command in ("a", "another") and self._has_complaint:
             self._complain()
         else:

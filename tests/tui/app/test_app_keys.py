@@ -23,6 +23,17 @@ async def test_two_keys_reach_the_first_question_with_the_assumptions_marked(
         assert "What happened? In the rider's words." in driver.text()
 
 
+async def test_a_key_that_does_nothing_is_told_which_keys_do(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
+    """In the line of the footer, until the next key; a key with a use says nothing."""
+    async with open_app(mower_assessor) as driver:
+        await driver.press("z")
+        assert "No such key here: h n b c o e t l" in driver.text()
+        await driver.press("n", "escape")
+        assert "No such key here" not in driver.text()
+
+
 async def test_a_word_is_searched_among_riders_own_words(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:

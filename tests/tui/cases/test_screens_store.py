@@ -378,3 +378,16 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
         assert "found 25 psi, set 14 psi" not in driver.card()  # nothing is proven yet
         await driver.press("escape", "1", "s")
         assert "found 25 psi, set 14 psi; the ride after it: gone." in driver.card()
+
+
+async def test_the_list_of_cases_begins_the_first_and_says_where_one_stands(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
+    """The causes in front and the last answer stand under the list, of the case marked."""
+    async with open_app(mower_assessor) as driver:
+        await driver.press("c")
+        assert "[n]  Begin the first case" in driver.text()
+        await driver.press("n", "enter", "1", "enter", "enter", "1", "escape", "c")
+        said = " ".join(driver.text().split())
+        assert "So far: " in said
+        assert "Last: " in said

@@ -126,3 +126,9 @@ def test_an_interrupt_leaves_politely() -> None:
     assert process.returncode == 130
     assert out.endswith(b"\nStopped.\n")
     assert err == b""
+
+
+def test_an_option_of_the_screens_alone_is_told_where_it_belongs() -> None:
+    status, _, problem = run("--light")
+    assert status == 2
+    assert "--light is an option of the screens: badride screen --light" in problem

@@ -58,22 +58,20 @@ def test_dont_know_goes_on_to_something_else(mower_assessor: Assessor) -> None:
 
 
 def test_back_takes_the_last_answer_back(mower_assessor: Assessor, make_case: MakeCase) -> None:
-    _, interview = play(mower_assessor, "dead", "1", "2", "b", "1", "s")
+    _, interview = play(mower_assessor, "dead", "1", "2", "u", "1", "s")
     case = make_case(mower_assessor.rules, "no-start", tank_look="fresh")
     assert interview.case == case
 
 
 def test_back_at_the_start_says_so(mower_assessor: Assessor) -> None:
-    assert "Nothing to take back." in play(mower_assessor, "b")[0]
+    assert "Nothing to take back." in play(mower_assessor, "u")[0]
 
 
 def test_why_gives_reasons_weights_and_sources(mower_assessor: Assessor) -> None:
     text, _ = play(mower_assessor, "dead", "1", "2", "w")
     assert "Why this now:" in text
-    told = " ".join(text.split())
-    words = "makes it 40 times likelier): Is there fresh fuel in the tank? Smells stale"
-    assert f"for (+16 db, {words}" in told
-    assert f"for ({words}" in told
+    words = "for (makes it 40 times likelier): Is there fresh fuel in the tank? Smells stale"
+    assert words in " ".join(text.split())
     assert "Source: from memory: invented for the tests" in text
 
 
@@ -119,7 +117,7 @@ def test_answers_that_do_not_fit_are_asked_about(
 
 
 def test_the_machine_can_be_changed(mower_assessor: Assessor) -> None:
-    text, interview = play(mower_assessor, "m", "2", "", "dead", "1", "s")
+    text, interview = play(mower_assessor, "b", "2", "", "dead", "1", "s")
     assert interview.case.machine == {"engine": "electric"}
     assert "Battery flat" in text
 
@@ -127,15 +125,15 @@ def test_the_machine_can_be_changed(mower_assessor: Assessor) -> None:
 def test_a_change_of_machine_is_shown_as_it_is_and_taken_back_at_once(
     mower_assessor: Assessor,
 ) -> None:
-    text, interview = play(mower_assessor, "m", "2", "2", "m", "", "", "b", "dead", "1", "b", "s")
+    text, interview = play(mower_assessor, "b", "2", "2", "b", "", "", "u", "dead", "1", "u", "s")
     assert text.count("  2  Electric motor (Enter)") == 1
     assert interview.case == Case()
-    _, kept = play(mower_assessor, "m", "2", "2", "dead", "1", "b", "s")
+    _, kept = play(mower_assessor, "b", "2", "2", "dead", "1", "u", "s")
     assert kept.case == Case({"engine": "electric", "size": "large"})
 
 
 def test_a_word_that_is_no_kind_of_bike_is_refused_by_what_is(mower_assessor: Assessor) -> None:
-    text, interview = play(mower_assessor, "m", "diesel", "3", "2", "")
+    text, interview = play(mower_assessor, "b", "diesel", "3", "2", "")
     said = " ".join(text.split())
     assert "'diesel' is none of the answers here: 1 Petrol engine; 2 Electric motor" in said
     assert said.count("Enter leaves it as it is.") == 2
@@ -187,7 +185,7 @@ def test_the_manuals_figure_left_with_enter_stays_and_is_taken_back(
 ) -> None:
     to_gap = ("dead", "1", "1", "?")
     assert not play(mower_assessor, *to_gap, "target", "")[1].case.targets
-    assert not play(mower_assessor, *to_gap, "target 0.9", "b")[1].case.targets
+    assert not play(mower_assessor, *to_gap, "target 0.9", "u")[1].case.targets
 
 
 def test_the_manuals_figure_is_given_where_a_verdict_leans_on_a_rule_of_thumb(
@@ -218,7 +216,7 @@ def test_a_ride_names_its_complaint_where_there_are_several(mower_assessor: Asse
 def test_what_each_answer_did_comes_before_the_causes_in_why(mower_assessor: Assessor) -> None:
     text, _ = play(mower_assessor, "dead", "1", "2", "w")
     assert text.index("Why this now:") < text.index("What each answer did:") < text.index("Source:")
-    assert text.index("What each answer did:") < text.index("for (+16 db,")
+    assert text.index("What each answer did:") < text.index("for (makes it 40 times likelier")
 
 
 def test_a_key_may_be_a_capital(mower_assessor: Assessor) -> None:
@@ -291,7 +289,7 @@ def test_the_best_guess_is_put_right_and_ridden(offroad_assessor: Assessor) -> N
 def test_back_leads_from_the_guess_to_the_question_and_its_offer(
     offroad_assessor: Assessor,
 ) -> None:
-    text, interview = play(offroad_assessor, *STUCK, "f", "b")
+    text, interview = play(offroad_assessor, *STUCK, "f", "u")
     assert text.count("3 answers moved nothing that") == 2
     assert len(interview.case.events) == 4
 

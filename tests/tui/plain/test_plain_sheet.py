@@ -53,7 +53,7 @@ def test_what_was_said_is_changed_in_its_place(mower_assessor: Assessor) -> None
     assert "SAID:\n   5  Is there fresh fuel in the tank? don't know\n" in text
     stood = [event for event in interview.case.events if isinstance(event, Answered)]
     assert stood == [Answered("tank-look", state="fresh")]
-    _, interview = play(mower_assessor, *DEAD, "1 ?", "5 1", "b", "", "s")
+    _, interview = play(mower_assessor, *DEAD, "1 ?", "5 1", "u", "", "s")
     assert interview.case.events[1:] == (Answered("tank-look"),)
 
 

@@ -130,7 +130,7 @@ def test_what_is_no_fact_is_refused_as_before(offroad_assessor: Assessor) -> Non
 
 
 def test_back_leaves_what_was_heard(offroad_assessor: Assessor) -> None:
-    _, interview = play(offroad_assessor, GREASED, "b", "s")
+    _, interview = play(offroad_assessor, GREASED, "u", "s")
     assert interview.case == Case()
 
 

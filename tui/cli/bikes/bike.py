@@ -11,7 +11,7 @@ import click
 
 from tui.cli.bikes.bike_common import begin
 from tui.cli.bikes.bike_log import check, compare, due, ride, service, set_bike
-from tui.cli.common import Packs, load_rules, or_exit, refuse
+from tui.cli.common import Packs, load_rules, or_exit, refuse, run_alone
 from tui.cli.person_path import PersonPath
 from tui.cli.storing import open_or_exit, say, store_and_packs, with_options
 from tui.cli.writing import file_argument, write_or_print
@@ -29,9 +29,12 @@ _facts = with_options(
 )
 
 
-@click.group()
-def bike() -> None:
-    """Bikes you keep: settings, hours, services, what is due."""
+@click.group(invoke_without_command=True)
+@click.pass_context
+def bike(context: click.Context) -> None:
+    """Bikes you keep: settings, hours, services, what is due; alone, the list of them."""
+    if context.invoked_subcommand is None:
+        run_alone(context, list_bikes)
 
 
 def _facts_of(

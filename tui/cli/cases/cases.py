@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.cases.case_common import assess_kept, bike_of, read_case
-from tui.cli.common import Packs, load_rules, or_exit, refuse
+from tui.cli.common import Packs, load_rules, or_exit, refuse, run_alone
 from tui.cli.storing import learned_from, open_or_exit, say, store_and_packs
 
 if TYPE_CHECKING:
@@ -22,9 +22,15 @@ OUTCOMES = (
 )  # fmt: skip
 
 
-@click.group()
-def cases() -> None:
-    """Cases you keep. `badride ask --bike NAME` begins one, `ask --case N` goes on with one."""
+@click.group(invoke_without_command=True)
+@click.pass_context
+def cases(context: click.Context) -> None:
+    """Cases you keep; alone, the list of them.
+
+    `badride ask --bike NAME` begins one, `ask --case N` goes on with one.
+    """
+    if context.invoked_subcommand is None:
+        run_alone(context, list_cases)
 
 
 @cases.command("list")

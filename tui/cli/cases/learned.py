@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.common import Packs, load_rules, or_exit
-from tui.cli.storing import open_or_exit, say, store_and_packs
+from tui.cli.storing import open_or_exit, opened_store, say, store_and_packs
 
 if TYPE_CHECKING:
     from diagnose.records.store.store import Store
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 @click.option("--reset", "action", flag_value="reset", help="Count only cases closed from now on.")
 @click.option("--unreset", "action", flag_value="unreset", help="Count all cases again.")
 @click.option("--relearn", is_flag=True, help="Go through all proven cases anew.")
-@click.option("--all", "every", is_flag=True, help="Causes that hardly moved too.")
+@click.option("--all", "every", is_flag=True, help="Causes that hardly moved and the scores too.")
 @store_and_packs
 def learned(action: str | None, relearn: bool, every: bool, store: str | None, pack: Packs) -> None:
     """What proven cases moved, by how many cases, and how good past rankings were.
@@ -30,9 +30,16 @@ def learned(action: str | None, relearn: bool, every: bool, store: str | None, p
     from diagnose.records.learning import lessons
     from diagnose.records.learning.calibration import calibrate
     from diagnose.records.learning.learned import learn
+    from diagnose.records.store.store_problems import NoStore
     from tui.cli.cases.learned_lines import learned_lines
 
     rules = load_rules(pack)
+    if action is None and not relearn:
+        try:
+            opened_store(store)
+        except NoStore:
+            click.echo("Nothing was learned yet: no case is kept. `badride ask --keep` begins one.")
+            return
     kept = open_or_exit(store)
     actions = {
         "off": lambda: lessons.switch_learning(kept, False),

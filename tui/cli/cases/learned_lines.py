@@ -48,7 +48,7 @@ def learned_lines(
     yield from _link_lines(rules, learned.links, every)
     if calibration is not None:
         yield ""
-        yield from _calibration_lines(calibration)
+        yield from _calibration_lines(calibration, every)
 
 
 def _prior_lines(rules: RuleBase, priors: tuple[MovedPrior, ...], every: bool) -> Iterator[str]:
@@ -93,14 +93,17 @@ def _link_lines(rules: RuleBase, links: tuple[MovedLink, ...], every: bool) -> I
         yield from wrapped(text, "    ", "  ")
 
 
-def _calibration_lines(calibration: Calibration) -> Iterator[str]:
-    yield from wrapped(
-        f"Past rankings ({counted(calibration.cases, 'case')}, as they stood before the first "
-        f"correction): the cause stood first in {calibration.first:.0%}. "
-        f"Brier score {calibration.brier:.3f} (0 is best; "
+def _calibration_lines(calibration: Calibration, every: bool) -> Iterator[str]:
+    scores = (
+        f" Brier score {calibration.brier:.3f} (0 is best; "
         f"{calibration.split.reliability:.3f} of it for being too sure or not sure enough), log "
         f"score {calibration.log_score:.3f} nats, calibration error "
         f"{calibration.calibration_error:.3f}."
+    )
+    yield from wrapped(
+        f"Past rankings ({counted(calibration.cases, 'case')}, as they stood before the first "
+        f"correction): the cause stood first in {calibration.first:.0%}."
+        f"{scores if every else ''}"
     )
     cells = [
         (

@@ -279,11 +279,22 @@ def test_without_a_store_commands_say_how_to_begin_one(run: Run) -> None:
     for args in (
         ("bike", "list"),
         ("cases", "list"),
-        ("learned",),
+        ("learned", "--off"),
         ("card", "1"),
         ("ask", "--case", "1"),
     ):
         refused(run(*args), "`badride bike add NAME` begins one")
+
+
+def test_without_a_store_nothing_was_learned_yet(run: Run) -> None:
+    status, said, _ = run("learned")
+    assert (status, said.split(":")[0]) == (0, "Nothing was learned yet")
+
+
+def test_cases_and_bike_alone_are_their_lists(run: Run) -> None:
+    assert run("bike", "add", "Demo")[0] == 0
+    for name in ("bike", "cases"):
+        assert CliRunner().invoke(main, [name]).stdout == ok(run(name, "list"))
 
 
 def test_asking_without_a_store_does_not_load_the_database(mower_assessor: Assessor) -> None:
