@@ -99,7 +99,10 @@ class CausesBelow(Static):
     """The causes in front, in the rows that a step leaves empty: name, bar, chance, and how it
     moved over the latest answers. What was found stands above them."""
 
-    DEFAULT_CSS = "CausesBelow { width: 1fr; height: auto; padding: 0 1; }"
+    DEFAULT_CSS = """
+    CausesBelow { width: 1fr; height: auto; padding: 0 1; }
+    CausesBelow.-empty { display: none; }
+    """
 
     def __init__(self) -> None:
         super().__init__(markup=False)
@@ -128,7 +131,7 @@ class CausesBelow(Static):
         if lines < _LEAST:
             shown = []
         self.update(Content("\n").join(shown))
-        self.display = bool(shown)
+        self.set_class(not shown, "-empty")
         return len(shown)
 
     def _row(self, row: CauseRow, most: float, name: int, room: int, figures: int) -> list[Content]:
