@@ -13,6 +13,7 @@ from diagnose.listening.tokens import Token
 from diagnose.listening.vocabulary import FINE, OTHER_PART, Vocabulary
 
 _FINE_BEFORE = 4
+_IS = frozenset({"is", "was", "are", "were"})
 _OF_THE_PAST = "history"
 
 
@@ -94,7 +95,19 @@ def _fine_there(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -
     """Whether it is said to be well where this would be: `fine in the whoops`."""
     first = min(match.at)
     before = range(max(0, first - _FINE_BEFORE), first)
-    return any(FINE in tokens[n].lists and tokens[n].clause == tokens[first].clause for n in before)
+    if any(FINE in tokens[n].lists and tokens[n].clause == tokens[first].clause for n in before):
+        return True
+    after = max(match.at) + 1  # "on landings it is perfect"
+    is_said = False
+    while after < len(tokens) and tokens[after].word in vocabulary.glue:
+        is_said = is_said or tokens[after].word in _IS
+        after += 1
+    return (
+        is_said
+        and after < len(tokens)
+        and FINE in tokens[after].lists
+        and tokens[after].clause == tokens[first].clause
+    )
 
 
 def _is_here(vocabulary: Vocabulary, match: Match, ends: Ends) -> bool:

@@ -66,6 +66,7 @@ Role = Literal[
     "figure-wanted",
     "figure-printed",
     "figure-changed",
+    "figure-moved",
     "figure-about",
 ]
 PAIRED = frozenset({"form", "number"})
