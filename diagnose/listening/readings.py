@@ -25,7 +25,9 @@ _PER_WORD = 0.8  # a noun of several words is heard from further away
 _AROUND = 4
 _FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
-_STEPS = frozenset({"click", "clicks", "turn", "turns"})
+_STEPS = frozenset({"click", "clicks"})
+_MOVED_BEFORE = 6
+_PERSONS = frozenset({"i", "he", "she", "we"})
 _MOVED_TO = frozenset({"to", "at", "is", "now"})
 _YEARS = range(1980, 2041)
 
@@ -74,9 +76,7 @@ def readings_in(
     words = [token.word for token in tokens]
     wanted = {s for q in vocabulary.lists("figure-wanted") for s in starts_of(words, q)}
     changed = {s for q in vocabulary.lists("figure-changed") for s in starts_of(words, q)}
-    moved = {
-        s + len(q) - 1 for q in vocabulary.lists("figure-moved") for s in starts_of(words, q)
-    }
+    moved = {s + len(q) - 1 for q in vocabulary.lists("figure-moved") for s in starts_of(words, q)}
     near = {s + len(q) for q in vocabulary.lists("figure-about") for s in starts_of(words, q)}
     printed = [
         (s, s + len(q)) for q in vocabulary.lists("figure-printed") for s in starts_of(words, q)
@@ -183,7 +183,7 @@ def _is_moved_by(tokens: Sequence[Token], number: int, moved: set[int]) -> bool:
     token = tokens[number]
     if token.unit_said not in _STEPS or tokens[number - 1].word in _MOVED_TO:
         return False
-    before = range(max(0, number - _AROUND), number)
+    before = range(max(0, number - _MOVED_BEFORE), number)
     return any(n in moved and tokens[n].clause == token.clause for n in before)
 
 
@@ -291,7 +291,8 @@ def _is_of_other(said: _Said, number: int, name: str) -> bool:
     """Whether the sentence tells of what else a figure without a noun may be: `camping kit on the
     rack, call it 25 kg`."""
     sentence = said.tokens[number].sentence
-    if not _is_aside(said.tokens, number):
+    clause = [t for t in said.tokens if t.clause == said.tokens[number].clause]
+    if not _is_aside(said.tokens, number) or any(t.word in _PERSONS for t in clause):
         return False
     others = (n for n in said.avoided.get(name, ()) if n < number)
     return any(
