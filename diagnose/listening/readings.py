@@ -25,7 +25,8 @@ _PER_WORD = 0.8  # a noun of several words is heard from further away
 _AROUND = 4
 _FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
-_STEPS = frozenset({"click", "clicks"})
+_CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
+_MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
 _MOVED_BEFORE = 6
 _PERSONS = frozenset({"i", "he", "she", "we"})
 _MOVED_TO = frozenset({"to", "at", "is", "now"})
@@ -181,7 +182,9 @@ def _is_no_reading(tokens: Sequence[Token], number: int, changed: set[int]) -> b
 def _is_moved_by(tokens: Sequence[Token], number: int, moved: set[int]) -> bool:
     """Whether a setting was moved by the figure, not to it: `backed the rebound off 4 clicks`."""
     token = tokens[number]
-    if token.unit_said not in _STEPS or tokens[number - 1].word in _MOVED_TO:
+    last = tokens[number - 1].word
+    steps = _CLICKS if last not in _MOVED_BY else _CLICKS | _TURNS
+    if token.unit_said not in steps or last in _MOVED_TO:
         return False
     before = range(max(0, number - _MOVED_BEFORE), number)
     return any(n in moved and tokens[n].clause == token.clause for n in before)

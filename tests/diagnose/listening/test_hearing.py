@@ -42,6 +42,7 @@ _LEAST_TRAPS = 0.9
         ("tune4-more", 0.95, 0.98, 0.98, 0.92, 0.99),
         ("tune5", 0.98, 0.99, 0.98, 0.97, 0.98),
         ("tune6", 0.95, 0.98, 0.98, 0.97, 0.98),
+        ("tune6-later", 0.93, 0.96, 0.98, 0.95, 0.70),
         ("volunteered-tune", 0.91, 0.96, 0.94, 0.98, 0.99),
         ("volunteered", 0.85, 0.88, 0.96, 0.94, 0.99),
     ],
@@ -74,6 +75,7 @@ def test_most_of_what_riders_say_is_understood(
         ("tune4-nothing-later", 50),
         ("tune5-nothing", 25),
         ("tune6", 5),
+        ("tune6-later", 15),
     ],
 )
 def test_a_sentence_without_a_complaint_yields_none(
