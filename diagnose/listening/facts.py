@@ -13,6 +13,7 @@ from diagnose.listening.tokens import Token
 from diagnose.listening.vocabulary import FINE, OTHER_PART, Vocabulary
 
 _FINE_BEFORE = 4
+_IS = frozenset({"is", "was", "are", "were"})
 _OF_THE_PAST = "history"
 
 
@@ -66,9 +67,11 @@ def _stated(
     if why == "past" and entry is not None and entry.kind == _OF_THE_PAST:
         why = None  # what was done to a bike was done in the past
     if entry is not None and entry.phase and state == "yes":
-        if why == "denied":
+        if _fine_after(vocabulary, tokens, match):
+            state, why = "no", None if why == "denied" else why
+        elif why == "denied":
             return  # "not the front, over braking bumps": the place is still where it shows
-        if _fine_there(vocabulary, tokens, match):
+        elif _fine_there(vocabulary, tokens, match):
             state = "no"
     if why == "denied":
         denied = vocabulary.denied.get(name)
@@ -95,6 +98,17 @@ def _fine_there(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -
     first = min(match.at)
     before = range(max(0, first - _FINE_BEFORE), first)
     return any(FINE in tokens[n].lists and tokens[n].clause == tokens[first].clause for n in before)
+
+
+def _fine_after(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -> bool:
+    """Whether it is said to be well right after where this would be: `on landings it is fine`."""
+    after, is_said = max(match.at) + 1, False
+    clause = tokens[max(match.at)].clause
+    while after < len(tokens) and tokens[after].word in vocabulary.glue:
+        is_said = is_said or tokens[after].word in _IS
+        after += 1
+    within = after < len(tokens) and tokens[after].clause == clause
+    return is_said and within and FINE in tokens[after].lists
 
 
 def _is_here(vocabulary: Vocabulary, match: Match, ends: Ends) -> bool:

@@ -25,6 +25,11 @@ _PER_WORD = 0.8  # a noun of several words is heard from further away
 _AROUND = 4
 _FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
+_CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
+_MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
+_MOVED_BEFORE = 6
+_PERSONS = frozenset({"i", "he", "she", "we"})
+_MOVED_TO = frozenset({"to", "at", "is", "now"})
 _YEARS = range(1980, 2041)
 
 
@@ -72,6 +77,7 @@ def readings_in(
     words = [token.word for token in tokens]
     wanted = {s for q in vocabulary.lists("figure-wanted") for s in starts_of(words, q)}
     changed = {s for q in vocabulary.lists("figure-changed") for s in starts_of(words, q)}
+    moved = {s + len(q) - 1 for q in vocabulary.lists("figure-moved") for s in starts_of(words, q)}
     near = {s + len(q) for q in vocabulary.lists("figure-about") for s in starts_of(words, q)}
     printed = [
         (s, s + len(q)) for q in vocabulary.lists("figure-printed") for s in starts_of(words, q)
@@ -79,7 +85,7 @@ def readings_in(
     taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
     readings: list[FoundReading] = []
     for number in figures:
-        if _is_no_reading(tokens, number, changed):
+        if _is_no_reading(tokens, number, changed) or _is_moved_by(tokens, number, moved):
             continue
         said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near)
         candidates = list(_candidates(said, number))
@@ -171,6 +177,17 @@ def _is_no_reading(tokens: Sequence[Token], number: int, changed: set[int]) -> b
         return True
     after = range(number + 1, min(number + 3, len(tokens)))
     return any(n in changed and tokens[n].sentence == token.sentence for n in after)
+
+
+def _is_moved_by(tokens: Sequence[Token], number: int, moved: set[int]) -> bool:
+    """Whether a setting was moved by the figure, not to it: `backed the rebound off 4 clicks`."""
+    token = tokens[number]
+    last = tokens[number - 1].word
+    steps = _CLICKS if last not in _MOVED_BY else _CLICKS | _TURNS
+    if token.unit_said not in steps or last in _MOVED_TO:
+        return False
+    before = range(max(0, number - _MOVED_BEFORE), number)
+    return any(n in moved and tokens[n].clause == token.clause for n in before)
 
 
 def _is_wanted(tokens: Sequence[Token], number: int, wanted: set[int]) -> bool:
@@ -269,8 +286,22 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
                     best = (distance, at)
         if best is not None:
             yield _Candidate(best[0], not token.units, name, about, best[1])
-        elif about.alone and (token.units or beside):
+        elif about.alone and (token.units or beside) and not _is_of_other(said, number, name):
             yield _Candidate(_ALONE, not token.units, name, about, ())
+
+
+def _is_of_other(said: _Said, number: int, name: str) -> bool:
+    """Whether the sentence tells of what else a figure without a noun may be: `camping kit on the
+    rack, call it 25 kg`."""
+    sentence = said.tokens[number].sentence
+    clause = [t for t in said.tokens if t.clause == said.tokens[number].clause]
+    if not _is_aside(said.tokens, number) or any(t.word in _PERSONS for t in clause):
+        return False
+    others = (n for n in said.avoided.get(name, ()) if n < number)
+    return any(
+        said.tokens[n].sentence == sentence and said.taken_by.get(n, number) == number
+        for n in others
+    )
 
 
 def _follows(said: _Said, number: int, nouns: Sequence[tuple[int, ...]]) -> bool:
@@ -318,8 +349,8 @@ def _best(candidates: Sequence[_Candidate], named: Sequence[str]) -> list[_Candi
         return []
     nearest = min(fitting, key=lambda c: (c.distance, c.bare))
     level = [c for c in fitting if c.distance <= nearest.distance + 0.01]
-    if nearest.about.end is None:
-        return [nearest]
+    if nearest.about.end is None:  # "both legs 8 mm up" names two by the same words
+        return [c for c in level if c.noun == nearest.noun and c.noun] or [nearest]
     by_end: dict[str | None, _Candidate] = {}
     for candidate in level:
         if candidate.about.end is not None:

@@ -23,9 +23,11 @@ _AT_START: dict[Role, Role] = {
     "supposed": "supposed-at-start",
     "of-others": "of-others-at-start",
 }
+_KEEPING = frozenset({"keep", "keeps"})
 _IT = frozenset({"it", "she"})
 _DOERS = frozenset({"by", "from", "off", "to", "with"})
 _UNTIL = frozenset({"until", "till", "til"})
+_ANY_MORE = ({"any", "more"}, {"anymore"})
 _TIMES: tuple[tuple[Role, Role | None, Why], ...] = (
     ("past", "past-ends", "past"),
     ("of-others", "of-others-ends", "of another bike"),
@@ -44,6 +46,7 @@ class Scope:
         self._denials = self._covered("denies")
         self._after = self._found("denies-after")
         self._stops = self._covered("denial-ends")
+        self._lapsed: set[int] = set()
         self.aside = self._aside()
 
     def of(self, at: Sequence[int], core: Sequence[int], spent: Collection[int] = ()) -> Why | None:
@@ -51,7 +54,11 @@ class Scope:
         words other than those of an end; `spent` are denials that are part of a phrase."""
         if self._is_denied(at, core, spent):
             return "denied"
-        return next((self.aside[n] for n in at if self.aside[n] is not None), None)
+        why = next((self.aside[n] for n in at if self.aside[n] is not None), None)
+        has_lapsed = why == "past" and self._lapsed.issuperset(at)
+        if has_lapsed and any(self._tokens[n].stem == NOT for n in at):
+            return None  # "does not turn any more"
+        return why
 
     def is_end_denied(self, number: int) -> bool:
         """Whether the end named here is said not to be meant: `not the front`, `more the back than
@@ -59,6 +66,8 @@ class Scope:
         tokens, before = self._tokens, number - 1
         clause = tokens[number].clause
         while before >= 0 and tokens[before].clause == clause:
+            if tokens[before].word in _KEEPING:
+                return False  # "can not keep the front off the stops"
             if tokens[before].word not in self._vocabulary.small:
                 return tokens[before].stem == NOT or tokens[before].word == "than"
             before -= 1
@@ -83,8 +92,16 @@ class Scope:
         return any(
             tokens[start].clause == clause and min(at) < start <= max(at) + _REACH_AFTER
             for start, end in self._after
-            if set(range(start, end)).isdisjoint(at) and self._words[end : end + 1] != ["until"]
+            if set(range(start, end)).isdisjoint(at)
+            and self._words[end : end + 1] != ["until"]
+            and not self._leads_to(end, at)
         )
+
+    def _leads_to(self, end: int, at: Collection[int]) -> bool:
+        """Whether what looks like a denial only leads to a word of the phrase: `has gone heavy`."""
+        while end < len(self._words) and self._words[end] in self._vocabulary.glue:
+            end += 1
+        return end in at
 
     def _only_until(self, at: Sequence[int]) -> bool:
         """Whether what is denied was so only until something: `never had it till I fitted ...`."""
@@ -96,20 +113,26 @@ class Scope:
         said: list[Why | None] = [None] * len(self._tokens)
         for role, end_role, why in _TIMES:
             ends = {start for start, _ in self._found(end_role)} if end_role else set()
-            for start, _ in self._starts(role):
+            for first, after in self._starts(role):
+                # what is said of a person in the person's own words is of the rider's bike:
+                # "my mate agrees"
+                start = min(after, len(said) - 1) if why == "of another bike" else first
                 is_asked = why == "supposed" and self._words[start] != "if"
                 for number in range(start, len(said)):
                     if self._tokens[number].sentence != self._tokens[start].sentence:
                         break
-                    if number in ends and number > start:
+                    if number in ends and number > first:
                         break
                     if is_asked and self._starts_anew(number):
                         break  # "should I go stiffer, it bottoms everywhere"
                     said[number] = said[number] or why
-        for start, _ in self._found("past-clause"):
+        for start, end in self._found("past-clause"):
             clause = self._tokens[start].clause
+            only_lapsed = set(self._words[start:end]) in _ANY_MORE
             for number, token in enumerate(self._tokens):
                 if token.clause == clause:
+                    if only_lapsed and said[number] is None:
+                        self._lapsed.add(number)
                     said[number] = said[number] or "past"
         for start, end in self._found("past-sentence"):
             sentence = self._tokens[start].sentence

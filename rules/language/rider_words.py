@@ -66,6 +66,7 @@ Role = Literal[
     "figure-wanted",
     "figure-printed",
     "figure-changed",
+    "figure-moved",
     "figure-about",
 ]
 PAIRED = frozenset({"form", "number"})
@@ -148,8 +149,9 @@ class WordList(Sourced):
     The other roles say who or what a sentence is about: `denies`, `past`, `of-others`, `supposed`,
     with what ends each (`past-clause` words need not stand first in theirs). `of-others-beside`
     words are of others only in a sentence with one of `ones-own`. A figure that is
-    `figure-wanted` or `figure-changed` is no reading, `figure-about` words may stand before one;
-    `figure-printed` words say that it is the manual's.
+    `figure-wanted` or `figure-changed` is no reading, nor are clicks by which a setting was
+    `figure-moved`; `figure-about` words may stand before one; `figure-printed` words say that it
+    is the manual's.
     """
 
     role: Role

@@ -40,6 +40,9 @@ _LEAST_TRAPS = 0.9
         ("tune4-last", 0.95, 0.96, 0.98, 0.94, 0.99),
         ("tune4-next", 0.90, 0.93, 0.98, 0.91, 0.66),
         ("tune4-more", 0.95, 0.98, 0.98, 0.92, 0.99),
+        ("tune5", 0.98, 0.99, 0.98, 0.97, 0.98),
+        ("tune6", 0.95, 0.98, 0.98, 0.97, 0.98),
+        ("tune6-later", 0.96, 0.96, 0.98, 0.96, 0.98),
         ("volunteered-tune", 0.91, 0.96, 0.94, 0.98, 0.99),
         ("volunteered", 0.85, 0.88, 0.96, 0.94, 0.99),
     ],
@@ -70,6 +73,9 @@ def test_most_of_what_riders_say_is_understood(
         ("tune3-nothing", 62),
         ("tune4-nothing", 20),
         ("tune4-nothing-later", 50),
+        ("tune5-nothing", 25),
+        ("tune6", 5),
+        ("tune6-later", 15),
     ],
 )
 def test_a_sentence_without_a_complaint_yields_none(

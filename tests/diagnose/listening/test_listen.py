@@ -262,6 +262,35 @@ def test_a_trouble_that_is_over_is_past(listener: Listener) -> None:
     assert {(item.id, item.why) for item in story.not_taken} >= {("seal-weep", "past")}
 
 
+def test_what_it_does_not_do_any_more_is_a_trouble(listener: Listener) -> None:
+    for text, meant in [
+        ("It won't turn any more.", ["heavy-steering"]),
+        ("It doesn't wallow any more.", []),
+        ("The steering's gone heavy.", ["heavy-steering"]),
+        ("The wallow has gone.", []),
+    ]:
+        assert complaint_keys(listener, listener.listen(text)) == meant, text
+
+
+def test_clicks_by_which_a_setting_was_moved_are_no_reading(listener: Listener) -> None:
+    kicks = "The rear kicks. "
+    assert readings(listener.listen(kicks + "I backed the shock rebound off four clicks.")) == {}
+    moved_to = readings(listener.listen(kicks + "I backed the shock rebound off to 12 clicks."))
+    assert moved_to == {"shock-rebound-clicks-noted": "12 clicks"}
+
+
+def test_both_legs_have_the_figure_said_of_both(listener: Listener) -> None:
+    story = listener.listen("It tucks, both forks are 8 mm up through the clamps.")
+    assert readings(story) == {"fork-protrusion-left": "8 mm", "fork-protrusion-right": "8 mm"}
+
+
+def test_what_others_say_of_the_riders_bike_is_of_that_bike(listener: Listener) -> None:
+    story = listener.listen("My buddy filmed me and the back squats when I gas it.")
+    assert complaint_keys(listener, story) == ["squatting"]
+    story = listener.listen("My buddy took his fork apart, it squats when he gasses it.")
+    assert story.complaints == ()
+
+
 def test_a_second_complaint_of_the_same_words_is_asked(listener: Listener) -> None:
     story = listener.listen("The front sticks part way down and needs a second push.")
     assert complaint_keys(listener, story) == ["sticky-stroke/front"]
