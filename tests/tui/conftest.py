@@ -89,7 +89,7 @@ class Driver:
 
     async def write(self, text: str) -> None:
         """Type a text, a key for each character, and wait."""
-        await self.press(*(" " if c == " " else c for c in text))
+        await self.press(*text)
 
     async def settle(self) -> None:
         """Wait until nothing is being worked out, and what came of it is laid out."""

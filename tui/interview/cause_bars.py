@@ -10,7 +10,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from diagnose.case.events import Answered
+from diagnose.case.events import Answered, standing
 from diagnose.diagnosis import Assessed
 from diagnose.words.cause_words import moved_lines
 from diagnose.words.chances import percent
@@ -20,7 +20,6 @@ from tui.interview.cause_rows import (
     CauseRow,
     cause_rows,
     found_lines,
-    is_proven,
     put_right_lines,
 )
 from tui.terminal.glyphs import UNICODE, Glyphs
@@ -72,13 +71,10 @@ class CauseBars(VerticalScroll, can_focus=False):
         rows = cause_rows(rules, assessed, _MOST)
         most = _scale(rows)
         bars = [line for row in rows for line in self._row(row, most, width)]
-        found = [
-            Content(line)
-            for text in found_lines(rules, assessed)
-            for line in textwrap.wrap(text, width, subsequent_indent="  ")
-        ]
+        found = [Content(line) for line in _found(rules, assessed, width)]
         put_right = [Content(text) for text in put_right_lines(rules, assessed)]
-        lines = [*put_right, *found, *bars] if is_proven(assessed) else [*found, *bars, *put_right]
+        is_proven = standing(assessed.case).is_proven
+        lines = [*put_right, *found, *bars] if is_proven else [*found, *bars, *put_right]
         self.query_one(".bars", Static).update(Content("\n").join(lines))
         self.query_one(".moved", HangingText).show(_last(rules, assessed))
 
@@ -110,12 +106,7 @@ class CausesBelow(Static):
 
     def fill(self, rules: RuleBase, assessed: Assessed, lines: int, width: int) -> int:
         """Show as much as fits into so many lines, whole rows only; how many lines that took."""
-        found = [
-            line
-            for text in found_lines(rules, assessed)
-            for line in textwrap.wrap(text, width, subsequent_indent="  ")
-        ]
-        shown = [Content.styled(line, "bold") for line in found]
+        shown = [Content.styled(line, "bold") for line in _found(rules, assessed, width)]
         if len(shown) > lines // 2:
             shown = []
         rows = cause_rows(rules, assessed, _MOST_BELOW)
@@ -145,6 +136,14 @@ class CausesBelow(Static):
             ),
             *(Content(line) for line in rest),
         ]
+
+
+def _found(rules: RuleBase, assessed: Assessed, width: int) -> list[str]:
+    return [
+        line
+        for text in found_lines(rules, assessed)
+        for line in textwrap.wrap(text, width, subsequent_indent="  ")
+    ]
 
 
 def _scale(rows: Sequence[CauseRow]) -> float:

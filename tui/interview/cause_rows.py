@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagnose.case.events import standing
 from diagnose.diagnosis import Assessed
 from diagnose.words.cause_words import nothing_text
 from diagnose.words.chances import change_mark
@@ -65,8 +64,3 @@ def put_right_lines(rules: RuleBase, assessed: Assessed) -> list[str]:
         for item in assessed.assessment.ranking.causes
         if item.corrected and item.relevant
     ]
-
-
-def is_proven(assessed: Assessed) -> bool:
-    """Whether every complaint is gone."""
-    return standing(assessed.case).is_proven

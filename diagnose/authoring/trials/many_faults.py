@@ -164,6 +164,7 @@ def work_bike(
         start = _ticked(assessor, start, bike)
     policy = _WatchedPolicy(ChecklistPolicy(checklist) if checklist else ProgramPolicy(), start)
     outcome = work(assessor, start, truth, bike, policy, more)
+    bans = [ban for made in policy.assessed for ban in made.bans]
     return ManyFaultsOutcome(
         seed,
         outcome,
@@ -171,10 +172,10 @@ def work_bike(
         bike.fixed,
         _wrong(rules, bike, policy),
         _unknown(policy),
-        policy.ended == "close",
+        bool(policy.assessed) and policy.assessed[-1].step.kind == "close",
         any(rules.causes[cause].unsafe for cause in truth.causes),
-        bool(policy.bans),
-        any(bike.shown_at(node) for ban in policy.bans for node in _looked_at(rules, ban)),
+        bool(bans),
+        any(bike.shown_at(node) for ban in bans for node in _looked_at(rules, ban)),
         policy.to_advice,
         policy.to_proof,
         longest_idle(policy.assessed),
@@ -242,16 +243,12 @@ def counts_of(outcomes: Sequence[ManyFaultsOutcome]) -> ManyFaultsCounts:
 
 
 class _WatchedPolicy:
-    """A policy, noting what was last known, what ever forbade riding, and how many answers
-    the first advice and the proof took beyond `start`, whose own answers are one. `assessed` has
-    each assessment, with the step that was taken."""
+    """A policy, noting how many answers the first advice and the proof took beyond `start`, whose
+    own answers are one. `assessed` has each assessment, with the step that was taken."""
 
     def __init__(self, policy: WayOfWorking, start: Case) -> None:
         self._policy = policy
         self._page = answers_in(start)
-        self.bans: list[Ban] = []
-        self.ended = ""
-        self.last: tuple[Case, Assessment] | None = None
         self.assessed: list[Assessment] = []
         self.advised_after: int | None = None
         self.to_proof: int | None = None
@@ -260,16 +257,18 @@ class _WatchedPolicy:
     def to_advice(self) -> int:
         """The answers until the first advice, or all where none came."""
         if self.advised_after is None:
-            return self._beyond(self.last[0]) if self.last else 0
+            return self._beyond(self.case) if self.assessed else 0
         return self.advised_after
+
+    @property
+    def case(self) -> Case:
+        """The case as it was last known."""
+        return self.assessed[-1].belief.case if self.assessed else Case()
 
     def choose(self, assessor: Assessor, case: Case, assessment: Assessment) -> Step:
         """The step that the policy chooses."""
         step = self._policy.choose(assessor, case, assessment)
-        self.bans += assessment.bans
-        self.last = case, assessment
         self.assessed.append(replace(assessment, step=step))
-        self.ended = step.kind
         if self.advised_after is None and step.kind in ("correct", "close", "hand-over"):
             self.advised_after = self._beyond(case)
         if self.to_proof is None and standing(case).is_proven:
@@ -281,8 +280,7 @@ class _WatchedPolicy:
 
 
 def _unknown(policy: _WatchedPolicy) -> int:
-    case = policy.last[0] if policy.last else Case()
-    return sum(isinstance(e, Answered) and not e.is_known for e in case.events)
+    return sum(isinstance(e, Answered) and not e.is_known for e in policy.case.events)
 
 
 def _looked_at(rules: RuleBase, ban: Ban) -> Sequence[str]:
@@ -297,14 +295,13 @@ def _looked_at(rules: RuleBase, ban: Ban) -> Sequence[str]:
 
 
 def _wrong(rules: RuleBase, bike: SimulatedBike, policy: _WatchedPolicy) -> tuple[str, ...]:
-    if policy.last is None:
+    if not policy.assessed:
         return ()
-    case, assessment = policy.last
     right = {rules.causes[cause].correction for cause in bike.truth.causes}
     seen_off = {
         rules.causes[fault.cause].correction
-        for fault in assessment.faults
+        for fault in policy.assessed[-1].faults
         if bike.shown_at(fault.shown_by.key)
     }
-    done = {event.correction for event in case.events if isinstance(event, Corrected)}
+    done = {event.correction for event in policy.case.events if isinstance(event, Corrected)}
     return tuple(sorted(done - right - seen_off))

@@ -27,7 +27,7 @@ async def test_a_story_is_heard_checked_in_and_undone(
     async with open_app(offroad_assessor, size=size) as driver:
         await driver.press("n")
         assert "What happened?" in driver.text()
-        await driver.burst(*(" " if c == " " else c for c in GREASED), "enter")
+        await driver.burst(*GREASED, "enter")
         assert driver.screen == "HeardScreen"
         text = driver.text()
         for words in ("1 ✓ Harsh (rear)", "“harsh”", "“greased … linkage”"):
@@ -50,7 +50,7 @@ async def test_going_back_page_by_page_keeps_the_words_and_leaves_no_case(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
     async with open_app(offroad_assessor) as driver:
-        await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter", "enter")
+        await driver.burst("n", *GREASED, "enter", "enter")
         for screen in ("CheckInScreen", "HeardScreen", "StoryScreen"):
             assert driver.screen == screen
             if screen == "StoryScreen":
@@ -112,7 +112,7 @@ async def test_ticks_none_of_the_others_and_readings_are_recorded_and_not_asked_
     open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
 ) -> None:
     async with open_app(offroad_assessor, size=size) as driver:
-        await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter", "enter")
+        await driver.burst("n", *GREASED, "enter", "enter")
         page = check_in(offroad_assessor.assess(Case(events=(Told(GREASED), *HEARD))))
         await driver.press("b", "0", "j", "k", "k", "1", *"20", "enter", "enter")
         answers = standing(driver.case).answers
@@ -169,7 +169,7 @@ async def test_a_reading_that_cannot_be_is_refused_on_the_page(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
     async with open_app(offroad_assessor) as driver:
-        await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter", "enter")
+        await driver.burst("n", *GREASED, "enter", "enter")
         await driver.press("1", *"9999999", "enter")
         assert driver.screen == "CheckInScreen"
         assert "cannot be right" in driver.flat()
@@ -229,7 +229,7 @@ async def test_what_is_not_understood_offers_no_rows(
 
 async def test_in_ascii_the_marks_have_stand_ins(open_app: Any, offroad_assessor: Assessor) -> None:
     async with open_app(offroad_assessor, ascii_only=True) as driver:
-        await driver.burst("n", *(" " if c == " " else c for c in GREASED), "enter")
+        await driver.burst("n", *GREASED, "enter")
         assert driver.sent().isascii()
         assert "1 + Harsh (rear)" in driver.sent()
 
