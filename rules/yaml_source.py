@@ -17,7 +17,9 @@ from typing import Any, NoReturn
 import yaml
 from pydantic import ValidationError
 
+from rules.near_words import nearest
 from rules.problems import FileProblems, Problem
+from rules.wording import shape_trouble, yaml_trouble
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 24
@@ -25,7 +27,6 @@ MAX_EVENTS = 200_000
 MAX_KEY = 200
 MAX_TEXT = 20_000
 _MOST_PROBLEMS = 1_000  # more than an honest file has; all are sorted before the first are told
-_CLOSE = 60.0  # percent of the letters are the same and in the same order
 
 Location = tuple[str | int, ...]
 
@@ -76,13 +77,13 @@ class YamlText:
 
 def invalid_parts(error: ValidationError) -> Iterator[tuple[Location, str, str]]:
     """(location, code, message) for each of pydantic's errors, worded for the file's author."""
-    for item in error.errors(include_url=False, include_input=False, include_context=False):
-        message = item["msg"].removeprefix("Value error, ")
-        if item["type"] == "extra_forbidden":
-            message = "this key is not known here"
-        elif item["type"] == "missing":
-            message = "this key is required"
-        yield tuple(item["loc"]), item["type"].replace("_", "-"), message
+    told: set[tuple[Location, str]] = set()
+    for item in error.errors(include_url=False):
+        kind, location = item["type"], tuple(item["loc"])
+        message = shape_trouble(kind, item["msg"], item.get("ctx", {}), item["input"])
+        if (location, message) not in told:
+            told.add((location, message))
+            yield location, kind.replace("_", "-"), message
 
 
 def dotted(location: Sequence[str | int]) -> str:
@@ -102,10 +103,8 @@ def dotted(location: Sequence[str | int]) -> str:
 
 def suggest(word: str, known: Sequence[str]) -> str:
     """`; did you mean 'x'?` when something close is known, else nothing."""
-    from rapidfuzz import fuzz, process  # noqa: PLC0415  # only needed after a mistake
-
-    close = process.extractOne(word[:MAX_KEY], known, scorer=fuzz.ratio, score_cutoff=_CLOSE)
-    return f"; did you mean {close[0]!r}?" if close else ""
+    close = nearest(word, known)
+    return f"; did you mean {close!r}?" if close else ""
 
 
 def read_yaml_file(path: Path, name: str | None = None) -> YamlText:
@@ -163,11 +162,12 @@ def _compose(text: str, name: str) -> YamlText:
         mark = getattr(error, "problem_mark", None)
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         reason = getattr(error, "problem", None) or str(error)
-        raise FileProblems([Problem(name, line, column, "yaml", "", reason)]) from error
+        message = yaml_trouble(reason)
+        raise FileProblems([Problem(name, line, column, "yaml", "", message)]) from error
     except FileProblems:
         raise
     except ValueError as error:  # libyaml refuses control characters this way
-        raise FileProblems([_whole(name, "yaml", str(error))]) from error
+        raise FileProblems([_whole(name, "yaml", yaml_trouble(str(error)))]) from error
     if builder.problems:
         raise FileProblems(builder.problems)
     return YamlText(name, data, builder.positions)
@@ -197,7 +197,7 @@ class _Builder:
         self._next()  # the document ends
         after = self._next()
         if not isinstance(after, yaml.StreamEndEvent):
-            self._stop(after, "yaml", "expected a single document")
+            self._stop(after, "yaml", yaml_trouble("expected a single document"))
         return data
 
     def _next(self) -> yaml.Event:

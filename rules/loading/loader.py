@@ -13,11 +13,11 @@ from rules.loading.pack_draft import PackDraft
 from rules.loading.pack_files import OFFROAD, TRAINING, WORKED_CASES, pack_documents
 from rules.loading.pack_quantities import check_measures
 from rules.loading.pack_reading import PackSource, read_info, read_pack
-from rules.loading.references import check_references
+from rules.loading.references import check_references, check_use
 from rules.loading.stacking import amend
 from rules.problems import FileProblems, Problem
 from rules.rulebase import RuleBase
-from rules.yaml_source import suggest
+from rules.yaml_source import YamlText, suggest
 
 __all__ = ["MOST_CERTAIN", "OFFROAD", "TRAINING", "WORKED_CASES", "load_pack", "load_packs"]
 
@@ -66,15 +66,23 @@ def _sources(folders: Sequence[Path]) -> list[PackSource]:
 
 
 def _source(folder: Path, taken: frozenset[str]) -> PackSource:
-    documents = list(pack_documents(folder, taken))
+    documents: list[YamlText] = []
+    unread: tuple[Problem, ...] = ()
+    try:
+        documents.extend(pack_documents(folder, taken))
+    except FileProblems as error:
+        unread = error.problems
+        if not documents or any(problem.code == "too-large" for problem in unread):
+            raise
     if not documents:
         message = "the .yaml files of this folder hold nothing"
         raise FileProblems([Problem(str(folder), 1, 1, "empty", "", message)])
     draft = PackDraft()
     info = read_info(draft, documents)
-    draft.stop_on_problems()
-    assert info is not None
-    return PackSource(folder.resolve(), documents, info)
+    if info is None or draft.problems:
+        # the file that cannot be read may be the one that says who the pack is
+        raise FileProblems(unread or draft.problems)
+    return PackSource(folder.resolve(), documents, info, unread)
 
 
 def _check_place(source: PackSource, below: Sequence[str]) -> None:
@@ -102,22 +110,25 @@ def _load(sources: Sequence[PackSource]) -> RuleBase:
     draft = PackDraft()
     for source in sources:
         source.amendments.clear()
+        draft.problems.extend(source.unread)
         read_pack(draft, source)
-        draft.stop_on_problems()
         amend(draft, source)
-        draft.stop_on_problems()
+        if source.unread or source is not sources[-1]:
+            draft.stop_on_problems()
         draft.packs.append(source.info)
     for name in SINGLES:
         if name != "pack" and name not in draft.singles:
             message = f"the pack has no `{name}:` section; if it adds to another, say `builds_on`"
             draft.complain("pack", "", (), message, "missing")
-    draft.stop_on_problems()
+    if any(name not in draft.singles for name in ("scale", "policy")):
+        draft.stop_on_problems()
     check_references(draft.tables, draft.singles, draft.complain)
     check_measures(draft.tables, draft.complain)
     drawings = read_drawings(draft, {source.info.id: source.folder for source in sources})
-    draft.stop_on_problems()
     nodes = make_nodes(draft)
     links = make_links(draft, nodes)
+    draft.stop_on_problems()
+    check_use(draft.tables, draft.complain)
     draft.stop_on_problems()
     return RuleBase(
         info=draft.packs[0],

@@ -36,7 +36,8 @@ def is_id(text: str) -> bool:
 class PackDraft:
     """Entries as plain data in `bodies` and as models in `tables` and `singles`.
 
-    `levels` says which pack of the stack, counted from 0, an entry was first written in.
+    `levels` says which pack of the stack, counted from 0, an entry was first written in; `unsound`
+    are the ids of entries whose shape is wrong, and which are therefore in no table.
     """
 
     packs: list[PackInfo] = field(default_factory=list)
@@ -47,6 +48,7 @@ class PackDraft:
     singles: dict[str, Any] = field(default_factory=dict)
     off: dict[Name, SwitchedOff] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    unsound: set[str] = field(default_factory=set)
 
     def note(self, problem: Problem) -> None:
         """Note a problem. Raises `FileProblems` as soon as there are `MOST_PROBLEMS`."""
@@ -67,7 +69,10 @@ class PackDraft:
         message: str,
         code: str = "reference",
     ) -> None:
-        """Note a problem inside an entry, placed where the faulty part was written."""
+        """Note a problem inside an entry, placed where the faulty part was written; one that only
+        follows from a slip in another entry is left out."""
+        if any(f"'{name}'" in message or f"'{name}/" in message for name in self.unsound):
+            return
         at = self.written[(section, key)].to_blame(path)
         location = (section, key, *path) if key else (section, *path)
         self.note(problem_at(at, code, dotted(location), message))
@@ -90,6 +95,7 @@ class PackDraft:
         try:
             made = model.model_validate(self.bodies[name])
         except ValidationError as error:
+            self.unsound.add(key)
             for path, code, message in invalid_parts(error):
                 hint = _field_hint(model, path) if code == "extra-forbidden" else ""
                 self.complain(section, key, path, message + hint, code)

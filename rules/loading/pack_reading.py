@@ -21,6 +21,7 @@ from rules.language.sections import (
 from rules.loading.pack_changes import ChangedEntry, SwitchedOffEntry
 from rules.loading.pack_draft import Name, PackDraft, is_id
 from rules.loading.templates import BadTemplate, expand
+from rules.problems import Problem
 from rules.written import Written
 from rules.yaml_source import Location, YamlText, suggest
 
@@ -39,11 +40,13 @@ class Amendment:
 
 @dataclass(slots=True)
 class PackSource:
-    """The files of one pack, of which only the `pack` section has been read so far."""
+    """The files of one pack, of which only the `pack` section has been read so far; `unread` is what
+    is wrong with those that cannot be read at all."""
 
     folder: Path
     documents: list[YamlText]
     info: PackInfo
+    unread: tuple[Problem, ...] = ()
     amendments: list[Amendment] = field(default_factory=list)
 
 

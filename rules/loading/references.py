@@ -87,7 +87,6 @@ def check_references(tables: Tables, singles: Mapping[str, Any], complain: Compl
             for number, phrase in enumerate(words.words):
                 _check_slots(phrase, tables, complain, ("vocabulary", key, ("words", number)))
     _check_cycles(tables["rules"], complain)
-    _check_use(tables, complain)
 
 
 def _asked(key: str, observation: Observation, tables: Tables, complain: Complain) -> None:
@@ -325,8 +324,9 @@ def _check_cycles(rules: Mapping[str, Rule], complain: Complain) -> None:
         complain("rules", circle[0], ("when",), f"these rules go in a circle: {', '.join(circle)}")
 
 
-def _check_use(tables: Tables, complain: Complain) -> None:
-    """Complain of entries that nothing can ever use, which are mistakes."""
+def check_use(tables: Tables, complain: Complain) -> None:
+    """Complain of entries that nothing can ever use, which are mistakes. Every reference must have
+    been found right: what is named wrongly is used by nothing."""
     for section, key, message in unused(tables):
         complain(section, key, (), message)
     concluded = _concluded(tables)

@@ -21,13 +21,14 @@ from rules.yaml_source import dotted, suggest
 
 def amend(draft: PackDraft, source: PackSource) -> None:
     """Carry out the pack's changes and switch-offs on the entries of those below it, noting what
-    cannot be done. The draft must be free of problems."""
+    cannot be done. Nothing is switched off while there are problems."""
     for amendment in source.amendments:
         _check_sources(draft, amendment)
         if _is_below(draft, source, amendment) and isinstance(amendment.entry, ChangedEntry):
             _change(draft, source, amendment, amendment.entry)
-    draft.stop_on_problems()
-    _switch_off(draft, source)
+    if not draft.problems:
+        _switch_off(draft, source)
+        draft.stop_on_problems()  # what is half taken out would be missed everywhere
 
 
 def _check_sources(draft: PackDraft, amendment: Amendment) -> None:

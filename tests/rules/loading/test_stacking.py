@@ -295,7 +295,7 @@ REFUSED = {
         f"changes: {{causes: {{no-fuel: {{set: {{per_10: 2}}, {WHY}}}}}}}", "per_10:", "did you mean 'per_100'",
     ),
     "a field of the wrong kind": (
-        f"changes: {{causes: {{no-fuel: {{set: {{per_100: 99}}, {WHY}}}}}}}", "per_100:", "less than or equal to 50",
+        f"changes: {{causes: {{no-fuel: {{set: {{per_100: 99}}, {WHY}}}}}}}", "per_100:", "write a number up to 50",
     ),
     "a word off the scale": (
         f"changes: {{causes: {{no-fuel: {{set: {{shows: {{no-start: often}}}}, {WHY}}}}}}}", "no-start:", "'often' is not on the scale",
