@@ -74,8 +74,7 @@ def _opposed(word: str, name: str) -> bool:
             if any(one == deny + other or other == deny + one for deny in _DENYING):
                 return True
     return any(
-        _kinds(only_mine, row) and _kinds(only_its, row) - _kinds(mine, row)
-        for row in _apart()
+        _kinds(only_mine, row) and _kinds(only_its, row) - _kinds(mine, row) for row in _apart()
     )
 
 

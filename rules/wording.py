@@ -17,7 +17,9 @@ _PHRASE = "this is no phrase; `badride guide what-a-pack-may-say` says how one i
 def yaml_trouble(said: str) -> str:
     """What to do about what the YAML reader said."""
     table = _words()["yaml"]
-    return next((text for start, text in table.items() if start and said.startswith(start)), table[""])
+    return next(
+        (text for start, text in table.items() if start and said.startswith(start)), table[""]
+    )
 
 
 def shape_trouble(kind: str, said: str, figures: Mapping[str, Any], given: Any) -> str:
@@ -25,7 +27,9 @@ def shape_trouble(kind: str, said: str, figures: Mapping[str, Any], given: Any) 
     where a model of ours worded it, and `given` what stands there."""
     if kind in ("value_error", "assertion_error"):
         return said.removeprefix("Value error, ").removeprefix("Assertion failed, ")
-    if kind == "string_pattern_mismatch" and not str(figures.get("pattern")).startswith(_ID_PATTERN):
+    if kind == "string_pattern_mismatch" and not str(figures.get("pattern")).startswith(
+        _ID_PATTERN
+    ):
         return _PHRASE
     if kind == "string_too_short" and figures.get("min_length") == 1:
         return "write something here"

@@ -67,6 +67,22 @@ class Demands:
         """Whether some facts could meet all of it."""
         return all(self.states.values()) and all(low <= high for low, high in self.spans.values())
 
+    def meets(self, other: Demands) -> bool:
+        """Whether some facts could meet both."""
+        spans = {
+            key: (self.spans[key], other.spans[key])
+            for key in self.spans.keys() & other.spans.keys()
+        }
+        denied = {f"not {text}" for text in self.others} | {f"not {text}" for text in other.others}
+        return (
+            all(
+                self.states[key] & other.states[key]
+                for key in self.states.keys() & other.states.keys()
+            )
+            and all(max(a[0], b[0]) <= min(a[1], b[1]) for a, b in spans.values())
+            and denied.isdisjoint(self.others | other.others)
+        )
+
     def implies(self, other: Demands) -> bool:
         """Whether whatever meets this meets the other too."""
         return (
@@ -85,6 +101,10 @@ class Reach:
     def __init__(self, rules: RuleBase) -> None:
         self._rules = rules
         self._states = dict(_states(rules))
+
+    def states(self, fact: str) -> frozenset[str]:
+        """The states that a fact can be found in."""
+        return self._states[fact]
 
     def demands(self, condition: Condition) -> list[Demands]:
         """The demands of each alternative of a condition; a loaded one has few enough."""

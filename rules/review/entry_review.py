@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from itertools import chain
 from typing import get_args
@@ -12,6 +13,7 @@ from rules.language.schema import Band, Cause, Complaint, Correction, Grade, Obs
 from rules.review.doubts import Doubt, doubt
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity, parse_threshold
+from rules.yaml_source import suggest
 
 MOST_WORDS = 45
 MOST_WORDS_OF_TEXT = 90
@@ -33,6 +35,8 @@ def entry_doubts(rules: RuleBase) -> Found:
     yield from _bare_rides(rules)
     yield from _ungraded(rules)
     yield from _out_of_range(rules)
+    yield from _lone_groups(rules)
+    yield from _same_causes(rules)
     yield from _idle(rules)
 
 
@@ -157,6 +161,40 @@ def _out_of_range(rules: RuleBase) -> Found:
             if message:
                 path = ("bands", number, "above" if band.above is not None else "below")
                 yield doubt(rules, ("observations", key), path, "out-of-range", message)
+
+
+def _lone_groups(rules: RuleBase) -> Found:
+    """Causes that a pack on top of others puts into a group of which there is no other cause."""
+    groups = Counter(cause.group for cause in rules.causes.values())
+    for key, cause in rules.causes.items():
+        lone = groups[cause.group] == 1 and len(groups) > 1
+        if not lone or rules.origins["causes", key].pack == rules.packs[0].id:
+            continue
+        known = [name for name in groups if name != cause.group]
+        hint = suggest(cause.group, known) or ";"
+        message = (
+            f"no other cause is in the group {cause.group!r}{hint} there are {', '.join(known)}. "
+            "A new group has two causes at least"
+        )
+        yield doubt(rules, ("causes", key), ("group",), "lone-group", message)
+
+
+def _same_causes(rules: RuleBase) -> Found:
+    """Causes that show and need what another does and are put right by the same work."""
+    seen: dict[object, str] = {}
+    for key, cause in rules.causes.items():
+        mark = (
+            tuple(sorted((node, str(strength)) for node, strength in cause.shows.items())),
+            tuple(sorted(cause.needs.items())),
+            cause.correction,
+        )
+        other = seen.setdefault(mark, key)
+        if other != key:
+            message = (
+                f"{other} shows the same and is put right by the same work; take one of them out, "
+                "or say what this one shows that the other does not"
+            )
+            yield doubt(rules, ("causes", key), ("shows",), "repeated", message)
 
 
 def _never_reached(entry: Observation, band: Band, earlier: tuple[Band, ...]) -> str:

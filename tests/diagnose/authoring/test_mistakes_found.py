@@ -97,6 +97,21 @@ SEEDED = {
         "rules:\n", f"rules:\n  again:\n    when: {SAME_FACTS}\n    then: {{finding: {{heights-unequal: unequal}}}}\n    source: made-up\n",
         "warning", "repeated", f"when: {SAME_FACTS}\n    then: {{finding: {{heights-unequal: unequal}}}}\n    source: made-up\n  stood",
     ),
+    "two rules that judge the same reading apart": (
+        "rules:\n", "rules:\n  wide-gap:\n    when: {reading: left-height, above: 60 mm}\n    then: {finding: {heights-unequal: unequal}}\n    source: made-up\n"
+        "  tall:\n    when: {reading: left-height, below: 80 mm}\n    then: {finding: {heights-unequal: equal}}\n    source: made-up\n",
+        "warning", "contradictory", "heights-unequal: equal}}",
+    ),
+    "a cause that shows what another shows": (
+        "  battery-flat:\n", "  battery-dead:\n    title: Battery dead\n    group: power\n    what: The battery is dead.\n    per_100: 10\n"
+        "    shows: {no-start: virtually certain, charge-lamp: very likely}\n    shows_source: made-up\n    correction: charge\n"
+        "    not_separable_from: [battery-flat]\n    needs: {engine: electric}\n    source: made-up\n  battery-flat:\n",
+        "warning", "repeated", "shows: {no-start: virtually certain, charge-lamp: very likely}\n    shows_source: made-up\n    correction: charge\n    needs",
+    ),
+    "a finding that says again what a cause shows": (
+        "rules:\n", "rules:\n  winter:\n    when: {fact: stood-all-winter, is: yes}\n    then: {finding: {sat-and-stale: yes}}\n    source: made-up\n",
+        "warning", "counted-twice", "sat-and-stale: yes}}",
+    ),
     "a text too long for the bench": (
         "what: The tank is empty.", f"what: {'Much too long. ' * 38}",
         "warning", "wordy", "what: Much too long.",
@@ -167,7 +182,7 @@ def test_a_seeded_mistake_is_found_where_it_was_made(
 
 
 def test_every_kind_of_doubt_is_seeded_and_explained() -> None:
-    stacked = {"no-change", "safety-off"}  # these need a second pack: see the tests of stacking
+    stacked = {"no-change", "safety-off", "lone-group", "never"}  # these need more than one edit
     phrases = {code for code in MEANINGS if code.startswith("phrase-")}  # see test_phrase_review
     seeded = {code for _, _, _, code, _ in SEEDED.values()}
     assert set(MEANINGS) - stacked - phrases <= seeded

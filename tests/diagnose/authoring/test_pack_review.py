@@ -33,7 +33,20 @@ def test_a_tidy_pack_raises_only_what_is_really_doubtful(mower: RuleBase) -> Non
     assert {(doubt.code, doubt.field) for doubt in review(mower)} == {
         ("no-caution", "observations.carburettor-inside.opens"),
         ("no-caution", "corrections.clean-carburettor.opens"),
+        ("counted-twice", "rules.stood-and-stale.then.finding.sat-and-stale"),
     }
+
+
+def test_a_group_of_one_is_named_with_what_was_meant(edited_pack: Edit, tmp_path: Path) -> None:
+    below = edited_pack("module: tests}", "module: tests}")
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (shop / "a.yaml").write_text(SHOP.replace("group: fuel", "group: feul"), encoding="utf-8")
+    (said,) = [d for d in review_packs((below, shop)) if d.code == "lone-group"]
+    assert said.field == "causes.no-fuel-either.group"
+    assert "'feul'; did you mean 'fuel'?" in said.message
+    (shop / "a.yaml").write_text(SHOP, encoding="utf-8")
+    assert "lone-group" not in {d.code for d in review_packs((below, shop))}
 
 
 def test_a_pair_listed_as_not_separable_is_no_doubt(edited_pack: Edit) -> None:
@@ -86,3 +99,43 @@ def test_of_two_packs_the_upper_one_is_told_to_mend_it(edited_pack: Edit, tmp_pa
     doubt = next(doubt for doubt in found if doubt.code == "not-told-apart")
     assert doubt.file == "shop/shop.yaml"
     assert "nothing tells it from no-fuel" in doubt.message
+
+
+def changed(folder: Path, *edits: tuple[str, str]) -> Path:
+    file = folder / "pack.yaml"
+    text = file.read_text(encoding="utf-8")
+    for old, new in edits:
+        assert old in text, old
+        text = text.replace(old, new, 1)
+    file.write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_two_faults_concluded_at_once_need_a_contradiction(edited_pack: Edit) -> None:
+    folder = changed(
+        edited_pack("module: tests}", "module: tests}"),
+        ('states: {no: "no", yes: "yes"}\n    background: very unlikely', 'states: {no: "no", yes: "yes", long: long ago}\n    background: {yes: very unlikely, long: very unlikely}'),
+        ("      sat-and-stale: likely\n", "      sat-and-stale: {yes: likely}\n"),
+        ("rules:\n", "rules:\n  hit:\n    when: {fact: hit-a-stone, is: yes}\n    then: {finding: {sat-and-stale: long}}\n    source: made-up\n"),
+    )  # fmt: skip
+    (said,) = [d for d in review(load_pack(folder)) if d.code == "contradictory"]
+    assert said.field == "rules.stood-and-stale.then.finding.sat-and-stale"
+    assert "hit concludes 'long'" in said.message
+    told = "  both:\n    when: {all: [{fact: hit-a-stone, is: yes}, {fact: tank-look, is: stale}]}\n    then: {contradiction: One of them., check: [hit-a-stone, tank-look]}\n    source: made-up\n"
+    changed(folder, ("rules:\n", f"rules:\n{told}"))
+    assert "contradictory" not in {d.code for d in review(load_pack(folder))}
+
+
+def test_states_that_nothing_leads_to(edited_pack: Edit) -> None:
+    folder = changed(
+        edited_pack("module: tests}", "module: tests}"),
+        ("states: {equal: equal, unequal: unequal}\n    background: very unlikely", "states: {equal: equal, unequal: unequal, gone: gone}\n    background: {unequal: very unlikely, gone: very unlikely}"),
+        ("heights-unequal: very likely}", "heights-unequal: {unequal: very likely}}"),
+        ("narrow: too narrow, wide: too wide}", "narrow: too narrow, wide: too wide, split: split}"),
+        ("background: {narrow: very unlikely, wide: very unlikely}", "background: {narrow: very unlikely, wide: very unlikely, split: very unlikely}"),
+    )  # fmt: skip
+    never = {d.field: d.message for d in review(load_pack(folder)) if d.code == "never"}
+    assert never == {
+        "findings.heights-unequal.states.gone": "no rule concludes 'gone'; write one, or take the state out",
+        "observations.plug-gap-reading.states.split": "no band gives 'split'; write one, or take the state out",
+    }

@@ -61,7 +61,7 @@ def test_a_case_is_its_events_in_order(mower: RuleBase) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "line", "message"),
     [
-        ("case: 1", "case: 2", 1, "case: Input should be 1"),
+        ("case: 1", "case: 2", 1, "case: write 1"),
         ("engine: petrol", "engine: steam", 2, "'steam' is not one of petrol, electric"),
         ("plug-gap: 0.7 mm", "plug-gap: 0.7 psi", 3, "is a pressure; give a length"),
         ("[no-start,", "[no-strat,", 4, "did you mean 'no-start'"),
@@ -70,10 +70,10 @@ def test_a_case_is_its_events_in_order(mower: RuleBase) -> None:
         ("tank-look: stale", "tank-luck: stale", 6, "did you mean 'tank-look'"),
         ("0,9 mm", "99 mm", 8, "a reading lies between 0 mm and 5 mm"),
         ("correction: fill-up", "correction: fill", 11, "'fill' is not a correction"),
-        ("ride: better", "ride: nicer", 12, "ride: Input should be"),
+        ("ride: better", "ride: nicer", 12, "ride: write 'gone', 'better'"),
         ("note:", "nota:", 14, "nota: this key is not known here"),
         ("complaints: [no-start, vibration/deck]\n", "", 1, "give `complaints`, such as"),
-        ("stale\n", "true\n", 6, "valid string"),
+        ("stale\n", "true\n", 6, "write a text here"),
     ],
 )
 def test_a_mistake_is_placed(mower: RuleBase, old: str, new: str, line: int, message: str) -> None:

@@ -68,7 +68,9 @@ def test_a_file_that_cannot_be_read_does_not_hide_slips_in_the_others(edited_pac
     assert not any("is not defined" in line for line in found)
 
 
-def test_slips_in_changes_and_in_own_entries_come_together(edited_pack: Edit, tmp_path: Path) -> None:
+def test_slips_in_changes_and_in_own_entries_come_together(
+    edited_pack: Edit, tmp_path: Path
+) -> None:
     below = edited_pack("module: tests}", "module: tests}")
     shop = tmp_path / "shop"
     shop.mkdir()

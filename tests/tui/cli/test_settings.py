@@ -77,7 +77,7 @@ def test_any_place_of_a_store_is_read_back_as_written(
     [
         ("theme: light\nthme: dark\n", ":2:1: error[extra-forbidden] at thme: this key is not known here; did you mean 'theme'?"),
         ("large: 1\n", ":1:1: error[bool-type] at large"),
-        ("theme: blue\n", ":1:1: error[literal-error] at theme: Input should be 'dark' or 'light'"),
+        ("theme: blue\n", ":1:1: error[literal-error] at theme: write 'dark' or 'light'"),
         ("theme: light\n theme: dark\n", ":2:"),
         ("- a\n", ":1:1: error[mapping]"),
         ("theme: light\ntheme: dark\n", ":2:1: error[duplicate-key]"),

@@ -185,7 +185,11 @@ def test_sarif_of_doubts_and_of_the_pack_that_ships_which_has_none() -> None:
     doubts = run("rules", "check", MOWER, "--sarif")
     assert doubts.exit_code == 1
     log = Sarif.model_validate_json(doubts.stdout)
-    assert [str(item.ruleId) for item in log.runs[0].results or ()] == ["no-caution", "no-caution"]
+    assert [str(item.ruleId) for item in log.runs[0].results or ()] == [
+        "no-caution",
+        "counted-twice",
+        "no-caution",
+    ]
     clean = run("rules", "check", "--sarif")
     assert clean.exit_code == 0
     assert Sarif.model_validate_json(clean.stdout).runs[0].results == []
