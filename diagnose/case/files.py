@@ -92,11 +92,13 @@ class CaseFile(StrictModel):
 
 
 class WorkedCaseFile(CaseFile):
-    """The shape of a worked case: a story of a bad ride with its true causes."""
+    """The shape of a worked case: a story of a bad ride with its true causes. Strengths may be
+    tuned to one of the `set` tuning; one set aside only judges them. One that is not `invented`
+    happened, and names nobody."""
 
     title: Line
-    set: Literal["tuning", "aside"]
-    invented: Literal[True]
+    set: Literal["tuning", "aside"] = "tuning"
+    invented: bool
     story: Annotated[str, Field(min_length=1, max_length=1500)]
     truth: Annotated[tuple[Id, ...], BeforeValidator(as_tuple), Field(min_length=1, max_length=5)]
     teaches: Line

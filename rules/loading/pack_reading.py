@@ -40,8 +40,8 @@ class Amendment:
 
 @dataclass(slots=True)
 class PackSource:
-    """The files of one pack, of which only the `pack` section has been read so far; `unread` is what
-    is wrong with those that cannot be read at all."""
+    """The files of one pack, of which only the `pack` section has been read so far. `unread` is
+    what is wrong with those that cannot be read at all."""
 
     folder: Path
     documents: list[YamlText]

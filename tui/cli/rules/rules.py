@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from tui.cli.rules.add import add, undo
 from tui.cli.rules.check import check
 from tui.cli.rules.cover import cover
 from tui.cli.rules.graph import graph
@@ -22,5 +23,7 @@ def rules() -> None:
     """Check a rule base, look into it, and see how it does."""
 
 
-for command in (check, new, schema, show, why, run_tests, trial, sensitive, cover, handbook, graph):
+for command in (add, undo, check, new, schema, show, why, run_tests, trial):
+    rules.add_command(command)
+for command in (sensitive, cover, handbook, graph):
     rules.add_command(command)

@@ -1,0 +1,77 @@
+"""What is asked for a field of an entry, and the one of the choices that an answer means."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rules.problems import BadInput
+from rules.yaml_source import suggest
+
+NUMBERED = 9
+"""So many choices have a key each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Something that can be named: by `name` in a pack, by `title` for a person."""
+
+    name: str
+    title: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.title}" if self.title else self.name
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """What is asked now.
+
+    `choices` are what can be named, by key where they are few; `new` is the kind that may be made
+    on the way. Where `may_end`, an empty line goes on; `default` is what it then stands for.
+    `so_far` is what a list holds already.
+    """
+
+    ask: str
+    such_as: str = ""
+    detail: str = ""
+    choices: tuple[Choice, ...] = ()
+    so_far: tuple[str, ...] = ()
+    may_end: bool = False
+    new: str = ""
+    default: str = ""
+
+    @property
+    def is_numbered(self) -> bool:
+        """Whether every choice has a key."""
+        return 0 < len(self.choices) <= NUMBERED
+
+
+def matching(prompt: Prompt, text: str) -> list[Choice]:
+    """The choices that hold every word of `text`, those whose name begins so first."""
+    words = text.lower().replace("-", " ").split()
+    found = [c for c in prompt.choices if all(word in str(c).lower() for word in words)]
+    return sorted(found, key=lambda choice: not choice.name.startswith(text.lower()))
+
+
+def pick(prompt: Prompt, line: str) -> str:
+    """The name of the choice that a line means. Raises `BadInput` saying what would do."""
+    text = line.strip()
+    if not text and prompt.default:
+        return prompt.default
+    if not text:
+        raise BadInput("name one, or write ? and a word to look for it")
+    if prompt.is_numbered and text.isdigit() and 1 <= int(text) <= len(prompt.choices):
+        return prompt.choices[int(text) - 1].name
+    for choice in prompt.choices:
+        if text.lower() in (choice.name, choice.title.lower()):
+            return choice.name
+    found = matching(prompt, text)
+    if len(found) == 1:
+        return found[0].name
+    if found:
+        some = "\n".join(f"  {choice}" for choice in found[:NUMBERED])
+        more = f"\n  and {len(found) - NUMBERED} more" if len(found) > NUMBERED else ""
+        raise BadInput(f"{text!r} could be one of these; write more of it:\n{some}{more}")
+    names = [choice.name for choice in prompt.choices]
+    hint = suggest(text, names)
+    raise BadInput(f"{text!r} is none of what can be named here{hint}")
