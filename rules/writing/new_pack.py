@@ -25,11 +25,12 @@ def new_pack(folder: Path, below: Path) -> Mapping[str, str]:
     if not is_id(name):
         raise BadInput(f"{folder}: name the folder with letters a to z and digits, 60 at most")
     title = name.replace("-", " ").capitalize()
-    starter = sorted((below / STARTER).glob("*.yaml"))
+    home = below / STARTER
+    starter = sorted(path for path in home.rglob("*.yaml*") if path.is_file())
     if not starter:
         raise BadInput(f"{below} has no {STARTER} files to begin with")
     files = {
-        path.name: SCHEMA_COMMENT
+        str(path.relative_to(home)): (SCHEMA_COMMENT if path.parent == home else "")
         + path.read_text(encoding="utf-8").replace("@ID@", name).replace("@TITLE@", title)
         for path in starter
     }
@@ -44,6 +45,7 @@ def write_pack(folder: Path, files: Mapping[str, str]) -> None:
             raise BadInput(f"{folder} is there already; nothing was written. Give a new folder")
         folder.mkdir(parents=True, exist_ok=True)
         for name, text in files.items():
+            (folder / name).parent.mkdir(exist_ok=True)
             with (folder / name).open("x", encoding="utf-8") as file:
                 file.write(text)
     except OSError as error:

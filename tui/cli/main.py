@@ -14,7 +14,7 @@ from rules.problems import BadInput
 from tui.cli.bikes.bike import bike
 from tui.cli.cases.ask import ask
 from tui.cli.cases.card import card
-from tui.cli.cases.case import case, list_entries
+from tui.cli.cases.case import case
 from tui.cli.cases.cases import cases
 from tui.cli.cases.learned import learned
 from tui.cli.cases.listen import listen
@@ -28,6 +28,7 @@ from tui.cli.program.screen import picture, screen
 from tui.cli.program.self_check import self_check
 from tui.cli.program.serve import serve
 from tui.cli.program.settings_commands import completion, help_, settings
+from tui.cli.rules.naming import list_entries
 from tui.cli.rules.rules import rules
 from tui.cli.training.course import course
 from tui.cli.training.exam import exam

@@ -8,11 +8,16 @@ from pathlib import Path
 
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.trials.trial import readable_by
+from diagnose.case.events import Answered, Complained
 from diagnose.case.files import WorkedCase
 from diagnose.findings.concluding import Findings
+from rules.language.conditions import names_in
+from rules.language.schema import Cause
 from rules.rulebase import RuleBase
 
 SHOWN = 3
+MOST = 60
+"""So many cases are tried, those that tell most of what differs."""
 _MOVED = 0.005
 """A chance that changes by less stays as it was, as it is printed."""
 _LED = 3
@@ -40,10 +45,12 @@ class CaseEffect:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """What becomes of `cases` worked cases: how many are touched, in how many a true cause stands
-    first before and after, and the most touched of them."""
+    """What becomes of worked cases: of all there are, `tried` those that tell most of what differs;
+    how many are touched, in how many of those tried a true cause stands first before and after, and
+    the most touched of them."""
 
     cases: int
+    tried: int
     touched: int
     first_before: int
     first_after: int
@@ -63,8 +70,11 @@ def effect_on(
     """
     known = readable_by(before, paths)
     cases = {path: case for path, case in readable_by(after, paths).items() if path in known}
-    if _weigh_alike(before, after):
-        return Effect(len(cases), 0, 0, 0, ())
+    seen = _what_differs(before, after)
+    near = {path: len(seen & set(_told_in(case))) for path, case in cases.items()}
+    cases = {p: cases[p] for p in sorted(cases, key=lambda p: (-near[p], p))[:MOST] if near[p]}
+    if not cases:
+        return Effect(len(near), 0, 0, 0, 0, ())
     one, two = Assessor(before), Assessor(after)
     started(len(cases))
     touched: list[tuple[float, CaseEffect]] = []
@@ -79,19 +89,36 @@ def effect_on(
         progress()
     touched.sort(key=lambda item: (-item[0], item[1].name))
     shown = tuple(effect for _, effect in touched[:SHOWN])
-    return Effect(len(cases), len(touched), first[0], first[1], shown)
+    return Effect(len(near), len(cases), len(touched), first[0], first[1], shown)
 
 
-def _weigh_alike(before: RuleBase, after: RuleBase) -> bool:
-    """Whether no chance and no finding can differ."""
-    return (
-        before.links == after.links
-        and before.nodes == after.nodes
-        and before.rules == after.rules
-        and before.observations == after.observations
-        and {k: c.per_100 for k, c in before.causes.items()}
-        == {k: c.per_100 for k, c in after.causes.items()}
-    )
+def _what_differs(before: RuleBase, after: RuleBase) -> set[str]:
+    """The complaints and facts with which chances, findings or cautions can come out differently."""
+    found: set[str] = set()
+    for key in before.causes.keys() | after.causes.keys():
+        one, two = before.causes.get(key), after.causes.get(key)
+        if _weighed(one) != _weighed(two):
+            found |= {node for cause in (one, two) if cause is not None for node in cause.shows}
+    for key in before.rules.keys() | after.rules.keys():
+        mine, its = before.rules.get(key), after.rules.get(key)
+        if (mine and (mine.when, mine.then)) != (its and (its.when, its.then)):
+            found |= {name for rule in (mine, its) if rule for name in names_in(rule.when)}
+    for key in before.nodes.keys() | after.nodes.keys():
+        if before.nodes.get(key) != after.nodes.get(key):
+            found.add(key)
+    return found | {name.partition("/")[0] for name in found}
+
+
+def _weighed(cause: Cause | None) -> object:
+    return cause and (cause.per_100, cause.shows, cause.needs, cause.unsafe)
+
+
+def _told_in(case: WorkedCase) -> Iterator[str]:
+    for event in case.case.events:
+        if isinstance(event, Complained):
+            yield from (event.key, event.complaint)
+        elif isinstance(event, Answered):
+            yield event.observation
 
 
 @dataclass(frozen=True, slots=True)

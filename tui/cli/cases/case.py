@@ -1,4 +1,4 @@
-"""`case` and `list`: the rule base without an interview."""
+"""`case`: the rule base without an interview."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import click
 
 from tui.cli.common import (
     Packs,
-    load_rules,
     open_assessor,
     or_exit,
     pack_option,
@@ -80,24 +79,3 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
 
         kept = unkept(rules, given, None, now())
         say(("", *take_along_lines(assessor, kept, assessment)))
-
-
-@click.command("list")
-@click.argument("what", type=click.Choice(["causes", "complaints", "observations"]))
-@pack_option
-def list_entries(what: str, pack: Packs) -> None:
-    """Print what the rule base holds, an entry a line: id, then what it is."""
-    from diagnose.words.sources import pack_text
-
-    rules = load_rules(pack)
-    if what == "causes":
-        rows = [(key, entry.title, entry.group) for key, entry in rules.causes.items()]
-    elif what == "complaints":
-        rows = [
-            (key, entry.title, ", ".join(entry.places)) for key, entry in rules.complaints.items()
-        ]
-    else:
-        rows = [(key, entry.ask, entry.kind) for key, entry in rules.observations.items()]
-    for row in rows:
-        told = (*row, pack_text(rules, what, row[0])) if len(rules.packs) > 1 else row
-        click.echo("\t".join(told).rstrip())

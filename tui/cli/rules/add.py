@@ -215,7 +215,7 @@ def _finish(adding: Adding, pack: Path, stack: Packs, rules: RuleBase) -> None:
     from rules.problems import FileProblems
 
     texts = or_exit(lambda: edited(pack, adding.edits))
-    before = {str(d) for d in or_exit(lambda: review_packs(stack))}
+    names = {part for edit in adding.edits for part in edit.path[1:]}
     with tried(pack, texts) as copy:
         new_stack = (*stack[:-1], copy)
         try:
@@ -223,7 +223,7 @@ def _finish(adding: Adding, pack: Path, stack: Packs, rules: RuleBase) -> None:
             own_case = next((copy / n for n in texts if n.startswith("worked_cases/")), None)
             if own_case is not None:
                 load_worked_case(after, own_case)
-            doubts = [d for d in review_packs(new_stack) if str(d) not in before]
+            doubts = [d for d in review_packs(new_stack) if names & set(d.field.split("."))]
         except FileProblems as error:
             _put_by(pack, adding)
             refuse(f"{error}\nNothing was written.")
@@ -272,8 +272,9 @@ def _effect_lines(before: RuleBase, after: RuleBase, effect: Effect) -> Iterator
         yield f"None of the {effect.cases} worked cases is touched by it."
         return
     yield from wrapped(
-        f"It touches {effect.touched} of {effect.cases} worked cases. A true cause stands first in "
-        f"{effect.first_after}; before, in {effect.first_before}. The most touched:"
+        f"Of {effect.tried} worked cases that tell of it, it moves {effect.touched}. A true cause "
+        f"stands first in {effect.first_after} of them; before, in {effect.first_before}. The most "
+        "touched:"
     )
     for case in effect.shown:
         yield from wrapped(case.title, "  ")

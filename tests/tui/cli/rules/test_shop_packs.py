@@ -11,7 +11,8 @@ import pytest
 from click.testing import CliRunner, Result
 from pydantic_sarif.model import StaticAnalysisResultsFormatSarifVersion210JsonSchema as Sarif
 
-from rules.loading.loader import OFFROAD
+from diagnose.case.files import load_worked_case
+from rules.loading.loader import OFFROAD, load_pack
 from tests import places
 from tui.cli.main import main
 
@@ -50,19 +51,32 @@ def test_a_new_pack_is_sound_and_changes_nothing(folder: Path) -> None:
 
 
 def test_every_example_of_a_new_pack_is_sound(folder: Path) -> None:
-    for name in ("our_causes.yaml", "our_changes.yaml"):
-        take_marks_off(folder / name)
+    """Each kind of entry by itself, then all together."""
+    off = {path: path.read_text(encoding="utf-8") for path in folder.glob("our_*.yaml")}
+    sections = set()
+    for path, text in off.items():
+        take_marks_off(path)
+        loaded = load_pack(folder)
+        sections |= {section for section, _ in loaded.origins if loaded.origins[section, _].pack == "our-shop"}
+        path.write_text(text, encoding="utf-8")
+    assert sections >= {"causes", "observations", "corrections", "cautions", "rules", "findings", "heard", "before_ride"}
+    for path in off:
+        take_marks_off(path)
     result = run("rules", "check", "our-shop")
-    assert result.exit_code == 0, result.stderr
+    assert result.exit_code == 0, result.stdout + result.stderr
     assert result.stdout.endswith("\nNo doubts.\n")
+    case = folder / "worked_cases" / "an-example.yaml.off"
+    case.rename(case.with_suffix(""))
+    worked = load_worked_case(load_pack(folder), case.with_suffix(""))
+    assert worked.truth == ("front-tyre-pressure-high",)
 
 
 def test_a_pack_is_never_written_over(folder: Path) -> None:
-    before = {path: path.read_bytes() for path in folder.iterdir()}
+    before = {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
     result = run("rules", "new", "our-shop")
     assert result.exit_code == 2
     assert "is there already; nothing was written" in result.stderr
-    assert {path: path.read_bytes() for path in folder.iterdir()} == before
+    assert {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()} == before
 
 
 @pytest.mark.parametrize("name", ["---", "x" * 70])
