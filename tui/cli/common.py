@@ -56,6 +56,13 @@ def load_rules(pack: Packs) -> RuleBase:
     return or_exit(lambda: load_packs(pack))
 
 
+def folder_stack(packs: Packs, folder: Path) -> Packs:
+    """The packs with that of `folder` on top, where it may itself be named among them."""
+    named = [path.resolve() for path in packs]
+    below = packs[: named.index(folder.resolve())] if folder.resolve() in named else packs
+    return (*below, folder)
+
+
 def open_assessor(pack: Packs) -> Assessor:
     """The rule base ready for work. Exits with a message when it is unsound."""
     from diagnose.advice.assessor import Assessor

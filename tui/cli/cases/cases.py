@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from tui.cli.cases.case_common import assess_kept, bike_of, read_case
-from tui.cli.common import Packs, load_rules, or_exit, refuse, run_alone
+from tui.cli.common import Packs, folder_stack, load_rules, or_exit, refuse, run_alone
+from tui.cli.person_path import PersonPath
 from tui.cli.storing import learned_from, open_or_exit, say, store_and_packs
+from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
     from diagnose.case.events import RideReport
@@ -142,7 +145,6 @@ def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     from diagnose.diagnosis import Diagnosis
     from diagnose.records.cases.keeping import CaseKeeping
     from diagnose.words.step_words import caution_texts
-    from tui.terminal.text import wrapped
 
     rules, book, kept = read_case(number, store, pack)
     entry = _correction(rules, correction)
@@ -191,6 +193,53 @@ def ride(
         click.echo(f"Kept. Of the same ride: how is {due[0].key}? (--about {due[0].key})")
         return
     click.echo(f"Kept. `badride cases close {number}` closes it as the rides say.")
+
+
+@cases.command("keep-as-example")
+@_number
+@click.argument("folder", type=PersonPath(file_okay=False))
+@click.option("--cause", metavar="ID", help="What was behind it, where the closing does not say.")
+@click.option("--title", help="Else what the rider complained of.")
+@click.option("--story", help="What happened, without names; else made of what was found.")
+@click.option("--aside", is_flag=True, help="Keep it to judge strengths by, not to tune them.")
+@store_and_packs
+def keep_as_example(
+    number: int,
+    folder: Path,
+    cause: str | None,
+    title: str | None,
+    story: str | None,
+    aside: bool,
+    store: str | None,
+    pack: Packs,
+) -> None:
+    """Make a closed case a worked case of the pack in FOLDER, in its worked_cases/.
+
+    It holds what was found before the work, and what was behind it. The bike's name, the rider's
+    words and notes stay out. `badride rules test FOLDER` works it; `badride rules undo FOLDER` takes
+    it out again.
+    """
+    from diagnose.authoring.adding.kept_example import example_of
+    from diagnose.authoring.adding.pack_edits import edited, tried, write
+    from diagnose.authoring.trials.trial import rank
+    from diagnose.words.chances import percent
+
+    stack = folder_stack(pack, folder)
+    rules, _, kept = read_case(number, store, stack)
+    made = or_exit(
+        lambda: example_of(rules, kept, cause=cause, title=title, story=story, aside=aside)
+    )
+    if (folder / made.file).exists():
+        refuse(f"{folder / made.file} is there already; nothing was written")
+    texts = or_exit(lambda: edited(folder, [made]))
+    with tried(folder, texts) as copy:
+        (decision,) = or_exit(lambda: rank((*stack[:-1], copy), [copy / made.file]))
+    or_exit(lambda: write(folder, str(made.value["title"]), texts))
+    click.echo(f"{folder / made.file} is written. Read it over: no names belong in it.")
+    for key in dict.fromkeys((*decision.leading, *decision.true)):
+        true = " (true)" if key in decision.true else ""
+        chance = percent(decision.chances.get(key, 0.0))
+        say(wrapped(f"{rules.causes[key].title}{true}: {chance}", "    ", "  "))
 
 
 @cases.command()

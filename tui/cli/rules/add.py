@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.common import Packs, load_rules, or_exit, pack_option, refuse
+from tui.cli.common import Packs, folder_stack, load_rules, or_exit, pack_option, refuse
 from tui.cli.person_path import PersonPath
 from tui.cli.storing import say
 from tui.terminal.text import wrapped
@@ -41,7 +41,7 @@ def add(folder: Path, kind: str | None, pack: Packs) -> None:
     kinds = entry_kinds()
     if not folder.exists():
         _make(folder)
-    stack = (*_below(pack, folder), folder)
+    stack = folder_stack(pack, folder)
     rules = load_rules(stack)
     own = rules.packs[-1].id
     typed, kind = _left(folder, kind)
@@ -87,12 +87,6 @@ def _make(pack: Path) -> None:
         refuse("nothing was made")
     files = or_exit(lambda: new_pack(pack, OFFROAD))
     or_exit(lambda: write_pack(pack, files))
-
-
-def _below(packs: Packs, pack: Path) -> Packs:
-    """The packs that stand under this one, where it may itself be named among them."""
-    named = [path.resolve() for path in packs]
-    return packs[: named.index(pack.resolve())] if pack.resolve() in named else packs
 
 
 # -- what was not finished -------------------------------------------------------------------------

@@ -311,3 +311,32 @@ def test_asking_without_a_store_does_not_load_the_database(mower_assessor: Asses
         cwd=ROOT,
     )
     assert done.stdout.splitlines()[-1] == "False False False"
+
+
+def test_a_closed_case_becomes_a_worked_case_without_names(demo: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (shop / "pack.yaml").write_text(
+        'pack: {id: shop, title: Shop, version: "1", format: 1, about: Ours., builds_on: mower}\n'
+        "sources: {bench: {kind: memory, title: our bench}}\n",
+        encoding="utf-8",
+    )
+    ok(demo("ask", "--bike", "demo", given="\ndead\n1\n2\n"))
+    keep = ("cases", "keep-as-example", "1", str(shop))
+    refused(demo(*keep), "case 1 is open")
+    ok(demo("cases", "note", "1", "Ann brought it"))
+    ok(demo("cases", "close", "1", "--handed-over"))
+    refused(demo(*keep), "--cause ID")
+    refused(demo(*keep, "--cause", "stale-fule"), "did you mean 'stale-fuel'")
+    said = ok(demo(*keep, "--cause", "stale-fuel"))
+    file = shop / "worked_cases" / "our-case-1.yaml"
+    text = file.read_text("utf-8")
+    assert "(true)" in said and "no names belong in it" in said
+    assert "invented: false" in text and "truth: [stale-fuel]" in text
+    assert "# tuning: strengths may be adjusted to it; aside: kept to judge them by" in text
+    assert "Demo" not in text and "Ann" not in text
+    refused(demo(*keep, "--cause", "stale-fuel"), "is there already")
+    tested = CliRunner().invoke(main, ["rules", "test", PACK, str(shop)]).stdout
+    assert tested.startswith("Shop: 1 case of its own, a true cause first in 1")
+    assert "Taken back" in CliRunner().invoke(main, ["rules", "undo", str(shop)]).stdout
+    assert not file.exists()

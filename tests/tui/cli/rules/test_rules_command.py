@@ -25,7 +25,7 @@ def test_check_lists_doubts_with_status_1() -> None:
     status, out, _ = run("check", MOWER)
     assert status == 1
     assert "warning[no-caution] observations.carburettor-inside" in out
-    assert out.endswith("2 doubts.\n")
+    assert out.endswith("3 doubts.\n")
     assert out.startswith("Rests at best on")
     assert re.search(r"^memory +1 +\d+ +\d+$", out, re.MULTILINE)
     as_json = json.loads(run("check", MOWER, "--json")[1])
