@@ -361,7 +361,7 @@ def _taken_together(question: Question) -> tuple[list[Piece], list[Piece]]:
 
 
 def _to_fold(pieces: Sequence[Piece], odds: Floats, present: Floats) -> Piece | None:
-    for group, _ in connected(odds, pieces):
+    for group, reach in connected(odds, pieces):
         bits = sum(len(piece.background) for piece in group)
         findings = [piece for piece in group if len(piece.background) == 1]
         if bits > MOST_TOGETHER and findings:
@@ -369,7 +369,7 @@ def _to_fold(pieces: Sequence[Piece], odds: Floats, present: Floats) -> Piece | 
                 findings,
                 key=lambda p: p.background[0] * np.prod(1 - present * (1 - p.quiet[0])),
             )
-        if bits > recursion.MOST_BITS:
+        if bits > recursion.most_bits(np.count_nonzero(reach)):
             return max(group, key=lambda piece: len(piece.background))
     return None
 

@@ -14,6 +14,14 @@ import numpy as np
 from diagnose.inference.terms import Floats, Piece, TooManyTerms
 
 MOST_BITS = 18
+_MOST_NUMBERS = 2**18 * 200
+"""So many are held at once, 420 MB: all bits with 200 causes, fewer with more."""
+
+
+def most_bits(causes: int) -> int:
+    """How many bits can be weighed together with so many causes, so that neither memory nor time
+    grows with the size of a rule base."""
+    return min(MOST_BITS, int(math.log2(_MOST_NUMBERS / max(causes, 1))))
 
 
 def marginals(odds: Floats, pieces: Sequence[Piece]) -> tuple[Floats, float]:

@@ -156,4 +156,8 @@ def _plain(value: Any) -> Any:
         return {key: _plain(part) for key, part in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(part) for part in value]
-    return str(float(value)) if isinstance(value, int | float) and not isinstance(value, bool) else value
+    return (
+        str(float(value))
+        if isinstance(value, int | float) and not isinstance(value, bool)
+        else value
+    )

@@ -52,11 +52,10 @@ class Adding:
     left to ask. Then `edits` has what it comes to and `title` what it is called.
     """
 
-    def __init__(
-        self, rules: RuleBase, pack: str, kind: str, lines: Iterable[str] = ()
-    ) -> None:
+    def __init__(self, rules: RuleBase, pack: str, kind: str, lines: Iterable[str] = ()) -> None:
         self.rules, self.pack, self.kind = rules, pack, entry_kinds()[kind]
         self.lines: list[str] = []
+        self.prompt: Prompt | None = None
         self._readers: dict[str, Callable[[EntryQuestion, dict[str, Any]], Asked]] = {
             "text": self._text, "number": self._number, "flag": self._flag,
             "choice": self._choice, "lines": self._lines, "name": self._name,
@@ -94,7 +93,7 @@ class Adding:
         self._fresh: dict[str, dict[str, Any]] = {}
         self._linked: dict[tuple[str, str], dict[str, Any]] = {}
         self._form = self._whole()
-        self.prompt: Prompt | None = next(self._form)
+        self.prompt = next(self._form)
         for line in lines:
             try:
                 self.prompt = self._form.send(line)
@@ -262,7 +261,9 @@ class Adding:
     def _lines(self, question: EntryQuestion, body: dict[str, Any]) -> Asked:
         said: list[str] = []
         while True:
-            line = (yield _asking(question, so_far=said, may_end=len(said) >= question.least)).strip()
+            line = (
+                yield _asking(question, so_far=said, may_end=len(said) >= question.least)
+            ).strip()
             if line:
                 said.append(line)
             elif len(said) < question.least:
@@ -311,7 +312,9 @@ class Adding:
             name = yield from self._named(prompt)
             if name is None:
                 return said
-            said[name] = yield from self._strength_of(name, "If only this were wrong, how likely is")
+            said[name] = yield from self._strength_of(
+                name, "If only this were wrong, how likely is"
+            )
 
     def _strength_of(self, name: str, ask: str) -> Asked:
         """A word of the scale for the fault a fact shows, or words by state where it has several."""
@@ -342,7 +345,9 @@ class Adding:
             name = yield from self._named(prompt)
             if name is None:
                 return said
-            said[name] = yield from self._strength_of("this", "With this cause alone, how likely is")
+            said[name] = yield from self._strength_of(
+                "this", "With this cause alone, how likely is"
+            )
 
     def _puts_right(self, question: EntryQuestion, body: dict[str, Any]) -> Asked:
         return (yield from self._linked_names(question, ("causes",)))
@@ -481,14 +486,18 @@ class Adding:
         if states == ["yes"]:
             return {"fact": name, "is": "yes"}
         choices = tuple(Choice(state, label) for state, label in self._fact_labels(name).items())
-        state = yield from self._picked(Prompt(f"{self._title(name)}: which answer?", choices=choices))
+        state = yield from self._picked(
+            Prompt(f"{self._title(name)}: which answer?", choices=choices)
+        )
         return {"fact": name, "is": state}
 
     def _then(self, question: EntryQuestion, body: dict[str, Any]) -> Asked:
         choices = [Choice(name, text) for name, text in question.options.items()]
         what = yield from self._picked(_asking(question, choices))
         if what == "caution":
-            prompt = Prompt("Which caution?", choices=tuple(self._choices(("cautions",))), new="caution")
+            prompt = Prompt(
+                "Which caution?", choices=tuple(self._choices(("cautions",))), new="caution"
+            )
             return {"caution": (yield from self._named(prompt))}
         if what == "finding":
             found = Prompt("Which finding?", choices=tuple(self._choices(("findings",))))
@@ -497,7 +506,11 @@ class Adding:
             states = tuple(Choice(state, label) for state, label in labels.items())
             state = yield from self._picked(Prompt("In which state?", choices=states))
             return {"finding": {name: state}}
-        ask = "Why must it not be ridden?" if what == "do_not_ride" else "What cannot be, and what now?"
+        ask = (
+            "Why must it not be ridden?"
+            if what == "do_not_ride"
+            else "What cannot be, and what now?"
+        )
         text = (yield Prompt(ask, such_as="The bike must stand until the bolt is renewed.")).strip()
         if not text:
             raise BadInput("write a sentence")
@@ -518,7 +531,9 @@ class Adding:
                 return said
             entry = self.rules.observations[name]
             if entry.kind == "measurement":
-                line = (yield Prompt(f"{entry.ask}: which reading?", such_as=f"12 {entry.unit}")).strip()
+                line = (
+                    yield Prompt(f"{entry.ask}: which reading?", such_as=f"12 {entry.unit}")
+                ).strip()
                 read_answer(self.rules, name, line)
                 said[name] = line
                 continue
@@ -615,7 +630,7 @@ class Adding:
             return dict(self.rules.traits[name].options)
         for table in (self.rules.observations, self.rules.findings):
             if name in table:
-                return dict(table[name].states)  # type: ignore[index]
+                return dict(table[name].states)
         return {"yes": "Yes"}
 
     def _fact_states(self, name: str) -> list[str]:
@@ -678,9 +693,7 @@ def _told(part: Mapping[str, Any]) -> str:
 
 def _now(value: Any) -> str:
     """What a field holds, in a few words."""
-    if isinstance(value, dict):
-        value = ", ".join(map(str, value))
-    elif isinstance(value, list):
+    if isinstance(value, dict) or isinstance(value, list):
         value = ", ".join(map(str, value))
     text = "" if value in (None, "", False) else str(value)
     return f"now: {text[:60]}" if text else "now: nothing"

@@ -153,9 +153,7 @@ def _compared(case: WorkedCase, was: _Worked, now: _Worked) -> tuple[float, Case
     most = sorted(apart, key=lambda key: (key not in case.truth, -abs(apart[key]), key))
     kept = [k for k in most if k in case.truth or abs(apart[k]) >= _MOVED]
     moved = tuple(
-        MovedChance(
-            key, key in case.truth, was.chances.get(key, 0.0), now.chances.get(key, 0.0)
-        )
+        MovedChance(key, key in case.truth, was.chances.get(key, 0.0), now.chances.get(key, 0.0))
         for key in kept[: _LED + len(case.truth) - 1]
     )
     return much + len(said), CaseEffect(case.name, case.title, moved, said)

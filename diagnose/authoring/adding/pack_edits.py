@@ -129,7 +129,9 @@ def undo(folder: Path) -> AddedEntry:
     file has been changed since."""
     kept = history(folder)
     if not kept:
-        raise BadInput(f"{folder}: nothing was added here by questions, so there is nothing to undo")
+        raise BadInput(
+            f"{folder}: nothing was added here by questions, so there is nothing to undo"
+        )
     last = kept[-1]
     for name, digest in last.after.items():
         path = folder / name
@@ -165,5 +167,3 @@ def _keep(folder: Path, kept: Sequence[AddedEntry]) -> None:
 
 def _digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
-
-

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -28,13 +29,13 @@ class EntryQuestion:
     note: str = ""
     sections: tuple[str, ...] = ()
     new: str = ""
-    options: Mapping[str, str] = field(default_factory=dict)
+    options: Mapping[str, str] = dataclasses.field(default_factory=dict)
     least: int = 0
     fixed: Any = None
     optional: bool = False
     always: bool = False
     top: bool = False
-    only_if: Mapping[str, str] = field(default_factory=dict)
+    only_if: Mapping[str, str] = dataclasses.field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

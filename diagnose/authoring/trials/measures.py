@@ -25,13 +25,17 @@ SUREST = 1 - 1e-6
 
 @dataclass(frozen=True, slots=True)
 class TrialMeasure:
-    """One number per case. `form` is how its figures are written."""
+    """One number per case. `form` is how its figures are written. A mean difference smaller than
+    `matters`, or than the share `matters_share` of the mean, changes nothing for a workshop (our own
+    judgement)."""
 
     key: str
     title: str
     form: str
     of: Callable[[CaseOutcome], float]
     more_is_better: bool
+    matters: float = 0.0
+    matters_share: float = 0.0
 
 
 def brier(decision: Decision) -> float:
@@ -66,23 +70,27 @@ def _forecasts(decision: Decision) -> tuple[list[float], list[bool]]:
 
 
 MEASURES = (
-    TrialMeasure("first", "a true cause first", ".0%", lambda o: float(o.decision.first), True),
+    TrialMeasure("first", "a true cause first", ".0%", lambda o: float(o.decision.first), True, 0.02),
     TrialMeasure(
         "top_three", "all true causes in the top three (several: five)", ".0%",
-        lambda o: float(o.decision.top_three), True,
+        lambda o: float(o.decision.top_three), True, 0.02,
     ),
-    TrialMeasure("cured", "cured", ".0%", lambda o: float(o.cured), True),
+    TrialMeasure("cured", "cured", ".0%", lambda o: float(o.cured), True, 0.02),
     TrialMeasure(
         "questions", "questions and checks to a decision", ".1f",
-        lambda o: float(o.decision.observations), False,
+        lambda o: float(o.decision.observations), False, 0.5,
     ),
-    TrialMeasure("decision", "minutes to a decision", ".0f", lambda o: o.decision.minutes, False),
-    TrialMeasure("minutes", "minutes to cured or handed over", ".0f", lambda o: o.minutes, False),
-    TrialMeasure("corrections", "corrections", ".2f", lambda o: float(o.corrections), False),
-    TrialMeasure("brier", "Brier score", ".3f", lambda o: brier(o.decision), False),
+    TrialMeasure(
+        "decision", "minutes to a decision", ".0f", lambda o: o.decision.minutes, False, 1.0, 0.05,
+    ),
+    TrialMeasure(
+        "minutes", "minutes to cured or handed over", ".0f", lambda o: o.minutes, False, 1.0, 0.05,
+    ),
+    TrialMeasure("corrections", "corrections", ".2f", lambda o: float(o.corrections), False, 0.1),
+    TrialMeasure("brier", "Brier score", ".3f", lambda o: brier(o.decision), False, 0.02),
     TrialMeasure(
         "log_score", "log score, nats", ".3f",
-        lambda o: log_score(o.decision), False,
+        lambda o: log_score(o.decision), False, 0.1,
     ),
 )  # fmt: skip
 

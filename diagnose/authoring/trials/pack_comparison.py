@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.authoring.trials.measures import MEASURES, TrialMeasure
 from diagnose.authoring.trials.working import CaseOutcome
@@ -18,7 +18,7 @@ class MeasureDifference:
 
     `better` and `worse` count the cases where the second did better or worse. `chance` is how often
     so large a mean difference would come of tossing a coin for each case's sign; `adjusted` allows
-    for all the differences looked at together.
+    for all the differences looked at together. `before` is the mean of the first pack.
     """
 
     cases: str
@@ -29,11 +29,23 @@ class MeasureDifference:
     same: int
     chance: float
     adjusted: float
+    before: float = 0.0
 
     @property
     def is_more_than_noise(self) -> bool:
         """Whether it would come by chance less than one time in twenty, all of them looked at."""
         return self.adjusted < MORE_THAN_NOISE
+
+    @property
+    def matters(self) -> bool:
+        """Whether it is more than noise and large enough to change something for a workshop."""
+        least = max(self.measure.matters, self.measure.matters_share * abs(self.before))
+        return self.is_more_than_noise and abs(self.difference.mean) >= least
+
+    @property
+    def is_for_the_better(self) -> bool:
+        """Whether the second pack does better by it."""
+        return (self.difference.mean > 0) == self.measure.more_is_better
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,27 +63,48 @@ def compare(groups: Sequence[PairedCases]) -> list[MeasureDifference]:
     """Every measure of every group that has cases, allowing for how many there are together."""
     rows = []
     for group in groups:
+        pairs = [_alike(one, two) for one, two in zip(group.first, group.second, strict=True)]
         for measure in group.measures if group.names else ():
-            apart = [
-                measure.of(two) - measure.of(one)
-                for one, two in zip(group.first, group.second, strict=True)
-            ]
-            rows.append((group.title, measure, apart, flip_test(apart)))
+            apart = [measure.of(two) - measure.of(one) for one, two in pairs]
+            before = sum(measure.of(one) for one, _ in pairs) / len(pairs)
+            rows.append((group.title, measure, apart, before, flip_test(apart)))
     adjusted = holm([chance for *_, chance in rows])
     return [
-        _difference(title, measure, apart, chance, held)
-        for (title, measure, apart, chance), held in zip(rows, adjusted, strict=True)
+        _difference(title, measure, apart, chance, held, before)
+        for (title, measure, apart, before, chance), held in zip(rows, adjusted, strict=True)
     ]
 
 
+def _alike(one: CaseOutcome, two: CaseOutcome) -> tuple[CaseOutcome, CaseOutcome]:
+    """The outcomes, their chances only those of causes that both packs know or that are true, so
+    that a cause more is not by itself a worse score."""
+    mine, its = one.decision.chances, two.decision.chances
+    if mine.keys() == its.keys():
+        return one, two
+    kept = (mine.keys() & its.keys()) | set(one.decision.true) | set(two.decision.true)
+    first, second = (
+        replace(o, decision=replace(o.decision, chances={k: v for k, v in c.items() if k in kept}))
+        for o, c in ((one, mine), (two, its))
+    )
+    return first, second
+
+
 def _difference(
-    cases: str, measure: TrialMeasure, apart: Sequence[float], chance: float, adjusted: float
+    cases: str,
+    measure: TrialMeasure,
+    apart: Sequence[float],
+    chance: float,
+    adjusted: float,
+    before: float,
 ) -> MeasureDifference:
     sign = 1.0 if measure.more_is_better else -1.0
     better = sum(sign * value > 1e-9 for value in apart)
     worse = sum(sign * value < -1e-9 for value in apart)
     same = len(apart) - better - worse
-    return MeasureDifference(cases, measure, figure(apart), better, worse, same, chance, adjusted)
+    mean = figure(apart)
+    return MeasureDifference(
+        cases, measure, mean, better, worse, same, chance, adjusted, before
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,10 +5,10 @@ Checklists and another stack of packs can be tried beside it on the same cases.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.trials.many_faults import ManyFaultsCounts, counts_of, work_bikes
@@ -91,13 +91,32 @@ def run_trial(
     """Run it, with the worked cases or without, and for some kinds of `people` of the pack's
     policy. `started` is told what begins and how many cases it has. Raises `FileProblems`."""
     rules = load_packs(stack)
+    other = load_packs(against) if against else rules
     paths, left_out = own_cases(stack, rules) if worked else ([], [])
-    started("worked cases", len(paths))
-    told = tell(stack, paths, progress)
-    simulated = {}
-    for name, checklist in {PROGRAM: (), **checklists}.items():
-        started(name, len(seeds))
-        simulated[name] = tuple(simulate(stack, seeds, checklist, progress=progress))
+    shared: list[Path] = []
+    untold: dict[str, tuple[str, ...]] = {}
+    if against and worked:
+        every = list(dict.fromkeys([*worked_paths(stack, rules), *worked_paths(against, other)]))
+        shared, untold = _shared(rules, other, every)
+        # told bit by bit a case takes as long as a ride, so there are no more of them than rides
+        shared = _spread(shared, len(seeds))
+        paths = [path for path in paths if path in shared]
+    work = _Work()
+    told = work.tell(stack, paths)
+    simulated = {
+        name: work.simulate(stack, seeds, checklist)
+        for name, checklist in {PROGRAM: (), **checklists}.items()
+    }
+    this = against and truth in ("both", "this")
+    that = against and truth in ("both", "other")
+    theirs = work.simulate(against, seeds, truth=stack) if this else slice(0)
+    one = work.simulate(stack, seeds, truth=against) if that else slice(0)
+    two = work.simulate(against, seeds) if that else slice(0)
+    more = work.tell(stack, [path for path in shared if path not in paths])
+    others = work.tell(against, shared)
+    started("cases", len(work.jobs))
+    done = on_every_core(_job, work.jobs, progress, fewest=FEWEST)
+    ran = tuple(done[simulated[PROGRAM]])
     answering: dict[str, dict[str, ManyFaultsCounts]] = {}
     for person in people:
         answering[person] = {}
@@ -107,62 +126,108 @@ def run_trial(
             answering[person][name] = counts_of(bikes)
     comparison = None
     if against:
-        ran = simulated[PROGRAM]
-        comparison = _compare(stack, against, seeds, truth, ran, started, progress, worked=worked)
+        names = tuple(f"seed {seed}" for seed in seeds)
+        groups = []
+        if this:
+            groups.append(PairedCases(THIS, names, ran, tuple(done[theirs])))
+        if that:
+            groups.append(PairedCases(OTHER, names, tuple(done[one]), tuple(done[two])))
+        if worked:
+            by_name = {entry.name: entry for entry in (*done[told], *done[more])}
+            ours = [by_name[path.stem] for path in shared]
+            groups += _told_pairs(shared, ours, done[others])
+        comparison = StackComparison(name_of(other), tuple(groups), untold)
     return Trial(
         name_of(rules),
         tuple(seeds),
-        simulated,
-        tuple(told),
+        {name: tuple(done[part]) for name, part in simulated.items()},
+        tuple(done[told]),
         tuple(path.stem for path in left_out),
         answering,
         comparison,
     )
 
 
-def _compare(
-    stack: Stack,
-    against: Stack,
-    seeds: Sequence[int],
-    truth: Whose,
-    ran: tuple[CaseOutcome, ...],
-    started: Started,
-    progress: Callable[[], None],
-    *,
-    worked: bool,
-) -> StackComparison:
-    rules, other = load_packs(stack), load_packs(against)
-    names = tuple(f"seed {seed}" for seed in seeds)
-    groups = []
-    if truth in ("both", "this"):
-        started("the other rule base", len(seeds))
-        theirs = simulate(against, seeds, truth=stack, progress=progress)
-        groups.append(PairedCases(THIS, names, ran, tuple(theirs)))
-    if truth in ("both", "other"):
-        started("the other as truth", 2 * len(seeds))
-        one = simulate(stack, seeds, truth=against, progress=progress)
-        two = simulate(against, seeds, progress=progress)
-        groups.append(PairedCases(OTHER, names, tuple(one), tuple(two)))
-    if not worked:
-        return StackComparison(name_of(other), tuple(groups), {})
-    paths = list(dict.fromkeys([*worked_paths(stack, rules), *worked_paths(against, other)]))
+class _Work:
+    """Everything that is to be worked, gathered so that the cores are started once. Each part is a
+    slice of the results."""
+
+    def __init__(self) -> None:
+        self.jobs: list[_Job] = []
+
+    def simulate(
+        self,
+        stack: Stack,
+        seeds: Sequence[int],
+        checklist: Sequence[str] = (),
+        truth: Stack | None = None,
+    ) -> slice:
+        drawing = stack if truth is None else truth
+        return self._add(_Simulated(stack, drawing, tuple(checklist), seed) for seed in seeds)
+
+    def tell(self, stack: Stack, paths: Sequence[Path]) -> slice:
+        rules = load_packs(stack) if paths else None
+        for path in paths:
+            assert rules is not None
+            load_worked_case(rules, path)
+        return self._add(_Told(stack, path) for path in paths)
+
+    def _add(self, jobs: Iterable[_Job]) -> slice:
+        start = len(self.jobs)
+        self.jobs += jobs
+        return slice(start, len(self.jobs))
+
+
+@dataclass(frozen=True, slots=True)
+class _Simulated:
+    stack: Stack
+    drawing: Stack
+    checklist: tuple[str, ...]
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    stack: Stack
+    path: Path
+
+
+_Job = _Simulated | _Told
+
+
+def _job(job: _Job) -> Any:
+    return _tell(job) if isinstance(job, _Told) else _simulate(job)
+
+
+def _shared(
+    rules: RuleBase, other: RuleBase, paths: Sequence[Path]
+) -> tuple[list[Path], dict[str, tuple[str, ...]]]:
+    """The worked cases that both can read, and those that one of them cannot, by whose they are."""
     by_this, by_other = set(readable_by(rules, paths)), set(readable_by(other, paths))
-    shared = [path for path in paths if path in by_this and path in by_other]
-    started("worked cases of both", 2 * len(shared))
-    ours = tell(stack, shared, progress)
-    others = tell(against, shared, progress)
-    stems = tuple(path.stem for path in shared)
-    groups += [
+    untold = {
+        "this": _stems(paths, by_other - by_this),
+        "the other": _stems(paths, by_this - by_other),
+    }
+    return [path for path in paths if path in by_this and path in by_other], untold
+
+
+def _spread(paths: Sequence[Path], most: int) -> list[Path]:
+    """At most so many of the paths, evenly over all."""
+    if len(paths) <= most:
+        return list(paths)
+    return [paths[number * len(paths) // most] for number in range(most)]
+
+
+def _told_pairs(
+    paths: Sequence[Path], ours: Sequence[ToldCase], others: Sequence[ToldCase]
+) -> list[PairedCases]:
+    stems = tuple(path.stem for path in paths)
+    return [
         PairedCases(
             WHOLE, stems, tuple(t.ranked for t in ours), tuple(t.ranked for t in others), RANKING
         ),
         PairedCases(TOLD, stems, tuple(t.retold for t in ours), tuple(t.retold for t in others)),
     ]
-    untold = {
-        "this": _stems(paths, by_other - by_this),
-        "the other": _stems(paths, by_this - by_other),
-    }
-    return StackComparison(name_of(other), tuple(groups), untold)
 
 
 def _stems(paths: Sequence[Path], chosen: set[Path]) -> tuple[str, ...]:
@@ -190,12 +255,12 @@ def simulate(
     drawing = stack if truth is None else truth
     for packs in {stack, drawing}:
         load_packs(packs)  # so that a mistake is told here and not by a worker
-    jobs = [(stack, drawing, tuple(checklist), seed) for seed in seeds]
+    jobs = [_Simulated(stack, drawing, tuple(checklist), seed) for seed in seeds]
     return on_every_core(_simulate, jobs, progress, fewest=FEWEST)
 
 
-def _simulate(job: tuple[Stack, Stack, tuple[str, ...], int]) -> CaseOutcome:
-    stack, drawing, checklist, seed = job
+def _simulate(job: _Simulated) -> CaseOutcome:
+    stack, drawing, checklist, seed = job.stack, job.drawing, job.checklist, job.seed
     assessor = assessor_for(stack)
     policy: WayOfWorking = ChecklistPolicy(checklist) if checklist else ProgramPolicy()
     if drawing == stack:
@@ -211,11 +276,11 @@ def tell(
     rules = load_packs(stack)
     for path in paths:
         load_worked_case(rules, path)
-    return on_every_core(_tell, [(stack, path) for path in paths], progress, fewest=FEWEST)
+    return on_every_core(_tell, [_Told(stack, path) for path in paths], progress, fewest=FEWEST)
 
 
-def _tell(job: tuple[Stack, Path]) -> ToldCase:
-    stack, path = job
+def _tell(job: _Told) -> ToldCase:
+    stack, path = job.stack, job.path
     assessor = assessor_for(stack)
     worked = load_worked_case(assessor.rules, path)
     belief = assessor.model.believe(worked.case)

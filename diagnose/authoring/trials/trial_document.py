@@ -76,6 +76,7 @@ def _comparison(comparison: StackComparison) -> dict[str, Any]:
             "chance": entry.chance,
             "adjusted": entry.adjusted,
             "more_than_noise": entry.is_more_than_noise,
+            "matters": entry.matters,
         }
         for entry in compare(comparison.groups)
     ]

@@ -39,7 +39,9 @@ def only_added(before: str, after: str) -> str:
 
 
 def test_an_entry_goes_to_the_end_of_its_section() -> None:
-    made = inserted(OURS, ("causes", "clay"), {"title": "Clay", "tools": ["a", "b"]}, {"title": "short"})
+    made = inserted(
+        OURS, ("causes", "clay"), {"title": "Clay", "tools": ["a", "b"]}, {"title": "short"}
+    )
     assert only_added(OURS, made) == "  clay:\n    title: Clay  # short\n    tools: [a, b]"
     assert made.index("clay:") < made.index("# the checks")
     made = inserted(OURS, ("observations", "feel"), {"minutes": 1})
@@ -56,7 +58,9 @@ def test_a_key_goes_into_a_mapping_however_it_is_written() -> None:
 
 def test_what_is_not_there_yet_is_made() -> None:
     made = inserted(OURS, ("changes", "causes", "x", "set"), {"per_100": 2})
-    assert made.endswith("#   none: yet\n\nchanges:\n  causes:\n    x:\n      set:\n        per_100: 2\n")
+    assert made.endswith(
+        "#   none: yet\n\nchanges:\n  causes:\n    x:\n      set:\n        per_100: 2\n"
+    )
     assert inserted("# only words\n", ("a", "b"), "yes") == "# only words\na:\n  b: 'yes'\n"
     assert inserted("", ("a", "b"), ["two words"]) == "a:\n  b: [two words]\n"
 

@@ -216,8 +216,8 @@ def keep_as_example(
     """Make a closed case a worked case of the pack in FOLDER, in its worked_cases/.
 
     It holds what was found before the work, and what was behind it. The bike's name, the rider's
-    words and notes stay out. `badride rules test FOLDER` works it; `badride rules undo FOLDER` takes
-    it out again.
+    words and notes stay out. `badride rules test FOLDER` works it; `badride rules undo FOLDER`
+    takes it out again.
     """
     from diagnose.authoring.adding.kept_example import example_of
     from diagnose.authoring.adding.pack_edits import edited, tried, write

@@ -51,9 +51,12 @@ def add(folder: Path, kind: str | None, pack: Packs) -> None:
         for number, (name, entry) in enumerate(kinds.items(), 1):
             click.echo(f"  {number}  {name:12} {entry.title}")
         line = _typed("What do you want to add? ")
-        kind = list(kinds)[int(line) - 1] if line.isdigit() and 0 < int(line) <= len(kinds) else line
+        kind = (
+            list(kinds)[int(line) - 1] if line.isdigit() and 0 < int(line) <= len(kinds) else line
+        )
     click.echo(f"Enter goes on, {_BACK} goes back, ? WORD looks for names, Ctrl-C stops and keeps "
                "what you said.")  # fmt: skip
+    assert kind is not None
     adding = Adding(rules, own, kind)
     for line in typed:
         try:

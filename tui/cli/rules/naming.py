@@ -23,9 +23,9 @@ Row = tuple[str, ...]
 def list_entries(what: str | None, words: tuple[str, ...], pack: Packs) -> None:
     """Print what can be named, an entry a line: id, then what it is.
 
-    WHAT is causes, complaints, observations, corrections, cautions, findings, rules, groups, traits,
-    targets, sources, scale or units; WORDS keep only the lines that hold them all. Any other WHAT is
-    looked for everywhere. Without WHAT the kinds are counted.
+    WHAT is causes, complaints, observations, corrections, cautions, findings, rules, groups,
+    traits, targets, sources, scale or units; WORDS keep only the lines that hold them all. Any
+    other WHAT is looked for everywhere. Without WHAT the kinds are counted.
     """
     rules = load_rules(pack)
     kinds = _kinds()
@@ -77,9 +77,7 @@ def _kinds() -> Mapping[str, Callable[[RuleBase], Iterator[Row]]]:
         "observations": lambda r: ((k, e.ask, e.kind) for k, e in r.observations.items()),
         "corrections": lambda r: ((k, e.title, e.who) for k, e in r.corrections.items()),
         "cautions": lambda r: ((k, e.text) for k, e in r.cautions.items()),
-        "findings": lambda r: (
-            (k, e.title, ", ".join(e.states)) for k, e in r.findings.items()
-        ),
+        "findings": lambda r: ((k, e.title, ", ".join(e.states)) for k, e in r.findings.items()),
         "rules": lambda r: ((k, _follows(r, k)) for k in r.rules),
         "groups": _groups,
         "traits": lambda r: ((k, e.title, ", ".join(e.options)) for k, e in r.traits.items()),

@@ -35,7 +35,8 @@ def _own_line(title: str, own: list[Decision]) -> str:
 def run_tests(packs: tuple[Path, ...], as_json: bool) -> None:
     """Run the worked cases of PACKS, each building on those before it (none: the one that ships).
 
-    How the uppermost pack's own cases did is said first. Cases of the lower packs that name what an upper one has switched off are left out, and said.
+    How the uppermost pack's own cases did is said first. Cases of the lower packs that name what
+    an upper one has switched off are left out, and said.
     Exit status: 0 when all true causes of every case are in the top three (of several, in the
     top five), 1 when not or when there are no cases, 2 for a case that cannot be read.
     """
@@ -74,7 +75,7 @@ def run_tests(packs: tuple[Path, ...], as_json: bool) -> None:
             for path, decision in zip(chosen, decisions, strict=True)
             if path.parent.parent == packs[-1]
         ]
-        say(wrapped(_own_line(rules.packs[-1].title, own), "  "))
+        say(wrapped(_own_line(rules.packs[-1].title, own)))
     for name, decision in missed:
         ranked = ", ".join(f"{key} {percent(decision.chances[key])}" for key in decision.leading)
         true = ", ".join(f"{key} {percent(decision.chances.get(key, 0))}" for key in decision.true)

@@ -20,19 +20,36 @@ from diagnose.authoring.trials.pack_comparison import (
     changed,
     compare,
 )
-from diagnose.authoring.trials.trial import PROGRAM, TOLD, WHOLE, StackComparison, Trial
+from diagnose.authoring.trials.trial import (
+    OTHER,
+    PROGRAM,
+    THIS,
+    TOLD,
+    WHOLE,
+    StackComparison,
+    Trial,
+)
 from diagnose.authoring.trials.working import CaseOutcome
 from diagnose.records.learning.calibration import Bin
 from diagnose.simulation.intervals import Average, ratio
-from tui.terminal.text import wrapped
+from tui.terminal.text import WIDTH, wrapped
 
 _MOST_PAIRS = 12
 _MOST_CHANGES = 12
+_KINDS = {
+    THIS: "rides by this one's truth",
+    OTHER: "by the other's",
+    WHOLE: "worked cases",
+    TOLD: "told bit by bit",
+}
 _RATIOS = ("minutes", "decision", "questions", "first", "cured")
 
 
 def trial_lines(trial: Trial) -> Iterator[str]:
-    """Everything, with 95 % intervals."""
+    """Everything, with 95 % intervals; against another stack, the verdict goes first."""
+    if trial.comparison:
+        yield from _verdict(trial.comparison)
+        yield ""
     yield f"{trial.name}: {len(trial.told)} worked cases, {len(trial.seeds)} simulated ones"
     yield f"(seeds {trial.seeds[0]} to {trial.seeds[-1]}); 95 % intervals in brackets."
     if trial.skipped:
@@ -63,6 +80,30 @@ def trial_lines(trial: Trial) -> Iterator[str]:
     if trial.comparison:
         yield ""
         yield from _compared(trial.comparison)
+
+
+def _verdict(comparison: StackComparison) -> Iterator[str]:
+    """What it comes to, in three lines of one sentence each."""
+    differences = compare(comparison.groups)
+    better = [entry for entry in differences if entry.matters and entry.is_for_the_better]
+    worse = [entry for entry in differences if entry.matters and not entry.is_for_the_better]
+    word = "no difference that matters"
+    if better or worse:
+        word = "better" if not worse else "worse" if not better else "better in some, worse in some"
+    yield f"Verdict on {comparison.other}: {word}."
+    yield _where("Better", better)
+    yield _where("Worse", worse)
+
+
+def _where(word: str, entries: Sequence[MeasureDifference]) -> str:
+    """Where it is so, on one line."""
+    if not entries:
+        return f"{word}: nowhere."
+    kinds = dict.fromkeys(_KINDS.get(entry.cases, entry.cases) for entry in entries)
+    most = min(entries, key=lambda entry: entry.adjusted)
+    where = f"{word}: {', '.join(kinds)}"
+    by = f"; most plainly {most.measure.title} {most.difference.mean:+{most.measure.form}}."
+    return where + by if len(where + by) <= WIDTH else f"{where}."
 
 
 def _figures(
@@ -183,7 +224,9 @@ def _difference(entry: MeasureDifference) -> Iterator[str]:
         yield f"  {entry.measure.title:34} the same in every case"
         return
     form = f"+{entry.measure.form}"
-    noise = "MORE THAN NOISE" if entry.is_more_than_noise else "may be noise"
+    noise = "may be noise"
+    if entry.is_more_than_noise:
+        noise = "MORE THAN NOISE" if entry.matters else "too small to matter"
     yield f"  {entry.measure.title:34} {_span(entry.difference, form)}"
     yield (
         f"    better in {entry.better}, worse in {entry.worse}, the same in {entry.same};"

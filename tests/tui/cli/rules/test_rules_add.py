@@ -36,7 +36,10 @@ def run(*args: str, typed: list[str] | None = None, status: int = 0) -> Result:
 @pytest.mark.long
 def test_a_cause_with_its_check_and_work_kept_asked_for_and_taken_back() -> None:
     made = run("rules", "add", "our-shop", "cause", typed=["y", *CAUSE, "y"])
-    assert "worked cases that tell of it, it moves " in " ".join(made.stdout.split()) and "Skid plate presses on the linkage: " in made.stdout
+    assert (
+        "worked cases that tell of it, it moves " in " ".join(made.stdout.split())
+        and "Skid plate presses on the linkage: " in made.stdout
+    )
     text = Path("our-shop/added.yaml").read_text("utf-8")
     assert "per_100: 2  # of a hundred bad rides" in text
     rules = load_pack(Path("our-shop"))
@@ -67,7 +70,18 @@ def test_what_is_not_kept_or_broken_off_is_put_by_and_gone_on_with() -> None:
 
 def test_a_wrong_answer_is_said_at_once_and_the_same_asked_again() -> None:
     run("rules", "new", "our-shop")
-    typed = ["", "Title", "<", "Better title", "What.", "lnikage", "linkage", "lots", "2", "?bottoming rear"]
+    typed = [
+        "",
+        "Title",
+        "<",
+        "Better title",
+        "What.",
+        "lnikage",
+        "linkage",
+        "lots",
+        "2",
+        "?bottoming rear",
+    ]
     said = run("rules", "add", "our-shop", "cause", typed=typed, status=1).stdout
     assert "write something here" in said
     assert "'lnikage' is none of what can be named here; did you mean 'linkage'?" in said
@@ -107,7 +121,9 @@ def test_a_rule_a_caution_a_case_and_a_change() -> None:
     assert "Judged by all that is told:" in case and "(true)" in case
     rules = load_pack(Path("our-shop"))
     assert rules.causes["fork-oil-old"].per_100 == 9
-    assert any(rule.then.do_not_ride == "The tyre can come off the rim." for rule in rules.rules.values())
+    assert any(
+        rule.then.do_not_ride == "The tyre can come off the rim." for rule in rules.rules.values()
+    )
     assert "hold-the-swingarm-up-it-drops-when-the-bolt-is" in rules.cautions
     text = Path("our-shop/worked_cases/harsh-after-the-tyre-change.yaml").read_text("utf-8")
     assert "invented: false" in text

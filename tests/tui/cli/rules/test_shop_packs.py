@@ -57,9 +57,22 @@ def test_every_example_of_a_new_pack_is_sound(folder: Path) -> None:
     for path, text in off.items():
         take_marks_off(path)
         loaded = load_pack(folder)
-        sections |= {section for section, _ in loaded.origins if loaded.origins[section, _].pack == "our-shop"}
+        sections |= {
+            section
+            for section, _ in loaded.origins
+            if loaded.origins[section, _].pack == "our-shop"
+        }
         path.write_text(text, encoding="utf-8")
-    assert sections >= {"causes", "observations", "corrections", "cautions", "rules", "findings", "heard", "before_ride"}
+    assert sections >= {
+        "causes",
+        "observations",
+        "corrections",
+        "cautions",
+        "rules",
+        "findings",
+        "heard",
+        "before_ride",
+    }
     for path in off:
         take_marks_off(path)
     result = run("rules", "check", "our-shop")
