@@ -39,6 +39,7 @@ OTHER = "simulated, the other being the truth"
 WHOLE = "worked cases, all facts at once"
 TOLD = "worked cases, told bit by bit"
 PROGRAM = "the program"
+FEWEST_TOLD = 10
 Started = Callable[[str, int], None]
 
 
@@ -98,8 +99,8 @@ def run_trial(
     if against and worked:
         every = list(dict.fromkeys([*worked_paths(stack, rules), *worked_paths(against, other)]))
         shared, untold = _shared(rules, other, every)
-        # told bit by bit a case takes as long as a ride, so there are no more of them than rides
-        shared = _spread(shared, len(seeds))
+        # told bit by bit a case takes as long as a ride, so there are fewer of them than rides
+        shared = _spread(shared, max(FEWEST_TOLD, len(seeds) // 2))
         paths = [path for path in paths if path in shared]
     work = _Work()
     told = work.tell(stack, paths)
@@ -110,8 +111,10 @@ def run_trial(
     this = against and truth in ("both", "this")
     that = against and truth in ("both", "other")
     theirs = work.simulate(against, seeds, truth=stack) if this else slice(0)
-    one = work.simulate(stack, seeds, truth=against) if that else slice(0)
-    two = work.simulate(against, seeds) if that else slice(0)
+    # where both draw, the other one draws half as many, for time
+    drawn = seeds[: max(FEWEST_TOLD, len(seeds) // 2)] if this else seeds
+    one = work.simulate(stack, drawn, truth=against) if that else slice(0)
+    two = work.simulate(against, drawn) if that else slice(0)
     more = work.tell(stack, [path for path in shared if path not in paths])
     others = work.tell(against, shared)
     started("cases", len(work.jobs))
@@ -131,7 +134,8 @@ def run_trial(
         if this:
             groups.append(PairedCases(THIS, names, ran, tuple(done[theirs])))
         if that:
-            groups.append(PairedCases(OTHER, names, tuple(done[one]), tuple(done[two])))
+            some = names[: len(drawn)]
+            groups.append(PairedCases(OTHER, some, tuple(done[one]), tuple(done[two])))
         if worked:
             by_name = {entry.name: entry for entry in (*done[told], *done[more])}
             ours = [by_name[path.stem] for path in shared]

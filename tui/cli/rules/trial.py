@@ -72,7 +72,8 @@ def trial(
     The bikes are drawn and answered for by the rule base itself, so this shows how well the
     program works if the rule base is right; only the worked cases, and the shop's own closed cases,
     can show whether it is. With --against, two rule bases work the same cases. Each does best where
-    it is the truth, so by default each is the truth once.
+    it is the truth, so by default each is the truth
+    once, the other for half as many rides. The verdict stands in the first three lines.
     """
     from diagnose.authoring.trials.trial import PROGRAM, run_trial
     from diagnose.authoring.trials.trial_document import trial_document

@@ -172,6 +172,27 @@ def test_a_plain_difference_is_more_than_noise_and_none_is_not() -> None:
     assert all(d.adjusted == 1 for d in compare([PairedCases("g", names, slow, slow)]))
 
 
+def test_a_cause_more_is_no_worse_score_and_a_trifle_does_not_matter() -> None:
+    """What only one of the packs knows is left out of the scores of both."""
+    names = tuple(f"seed {n}" for n in range(40))
+    plain = tuple(outcome("a", minutes=20.0 + n % 3) for n in range(40))
+    more = tuple(
+        replace(
+            o,
+            minutes=o.minutes + 0.1 + n % 2 / 100,
+            decision=replace(o.decision, chances={**o.decision.chances, "new": 0.04}),
+        )
+        for n, o in enumerate(plain)
+    )
+    found = {d.measure.key: d for d in compare([PairedCases("g", names, plain, more)])}
+    assert found["brier"].same == found["log_score"].same == 40
+    assert found["minutes"].is_more_than_noise
+    assert not found["minutes"].matters
+    slow = tuple(replace(o, minutes=o.minutes + 30) for o in plain)
+    (worse,) = [d for d in compare([PairedCases("g", names, plain, slow)]) if d.matters]
+    assert (worse.measure.key, worse.is_for_the_better) == ("minutes", False)
+
+
 def test_changed_cases_stand_with_those_gone_wrong_first() -> None:
     names = ("one", "two", "three", "four")
     before = (outcome("a"), outcome("b"), outcome("b"), outcome("a"))
@@ -206,7 +227,8 @@ def test_a_trial_of_two_packs(edited_pack: Callable[..., Path]) -> None:
         [o.truth for o in side] for g in made.comparison.groups[:1] for side in (g.first, g.second)
     ]
     assert truths[0] == truths[1]
-    assert ("the other rule base", 12) in begun
+    # 12 rides and 4 stories of this one, 12 on its truth, 2 times 10 on the other's, 4 stories
+    assert [label for label, _ in begun] == ["cases"]
     summary = summarise(made.simulated["the program"])
     assert set(summary) == {m.key for m in MEASURES}
 
