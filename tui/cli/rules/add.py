@@ -266,7 +266,7 @@ def _effect_lines(before: RuleBase, after: RuleBase, effect: Effect) -> Iterator
     from diagnose.words.chances import percent
 
     if not effect.touched:
-        yield f"None of the {effect.cases} worked cases is touched by it."
+        yield f"It moves no chance in any of the {effect.cases} worked cases."
         return
     yield from wrapped(
         f"Of {effect.tried} worked cases that tell of it, it moves {effect.touched}. A true cause "
