@@ -31,9 +31,9 @@ _MOST_PROBLEMS = 1_000  # more than an honest file has; all are sorted before th
 Location = tuple[str | int, ...]
 
 try:
-    from yaml import CSafeLoader as _Loader
+    from yaml import CSafeLoader as Loader
 except ImportError:  # a PyYAML built without libyaml
-    from yaml import SafeLoader as _Loader  # type: ignore[assignment]
+    from yaml import SafeLoader as Loader  # type: ignore[assignment]
 
 _NULL = {"", "~", "null"}
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")
@@ -156,7 +156,7 @@ def _whole(name: str, code: str, message: str) -> Problem:
 def _compose(text: str, name: str) -> YamlText:
     builder = _Builder(name)
     try:
-        events = yaml.parse(text, Loader=_Loader)
+        events = yaml.parse(text, Loader=Loader)
         data = builder.document(events)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)

@@ -8,7 +8,7 @@ from typing import Any
 import yaml
 
 from rules.problems import BadInput
-from rules.yaml_source import read_yaml_bytes
+from rules.yaml_source import Loader, read_yaml_bytes
 
 WIDTH = 96
 Path = Sequence[str]
@@ -27,7 +27,7 @@ def inserted(text: str, path: Path, value: Any, notes: Notes | None = None) -> s
     Raises `CannotInsert`.
     """
     try:
-        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        root = yaml.compose(text, Loader=Loader)
     except yaml.YAMLError as error:
         raise CannotInsert("the file cannot be read") from error
     made = _joined(text, _block(path, value, 0, notes or {})) if root is None else None

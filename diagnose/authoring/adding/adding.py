@@ -1,7 +1,7 @@
 """An entry of a pack made by questions, one line of answer at a time.
 
-Nothing here knows where the lines come from. All that was said is kept as lines, so the last one can
-be taken back, and what was not finished can be gone on with later.
+Nothing here knows where the lines come from. All that was said is kept as lines, so the last one
+can be taken back, and what was not finished can be gone on with later.
 """
 
 from __future__ import annotations
@@ -317,7 +317,7 @@ class Adding:
             )
 
     def _strength_of(self, name: str, ask: str) -> Asked:
-        """A word of the scale for the fault a fact shows, or words by state where it has several."""
+        """A word of the scale for what a fact shows, or words by state where it has several."""
         states = self._states(name)
         telling = list(states.items())[1:]
         if len(telling) <= 1:
@@ -328,9 +328,17 @@ class Adding:
             word = yield from self._word(f"{ask} “{self._title(name)} – {label}”?", may_end=True)
             if word is not None:
                 said[state] = word
+                self._leaves_room(said)
         if not said:
             raise BadInput("name a strength for one of its answers at least")
         return said
+
+    def _leaves_room(self, said: Mapping[str, str]) -> None:
+        """Raises `BadInput` where the answers of one check come to more than certain together."""
+        if sum(map(self.rules.scale.number, said.values())) > 1:
+            raise BadInput(
+                "together with the other answers that is more than certain; write a weaker word"
+            )
 
     def _word(self, ask: str, *, may_end: bool = False) -> Asked:
         choices = tuple(Choice(word) for word in self.rules.scale.words)
@@ -382,6 +390,7 @@ class Adding:
         said = {}
         for state, label in telling:
             said[state] = yield from self._word(f"{question.ask.rstrip('?')}: “{label}”?")
+            self._leaves_room(said)
         return said if len(telling) > 1 else next(iter(said.values()))
 
     def _unit(self, question: EntryQuestion, body: dict[str, Any]) -> Asked:

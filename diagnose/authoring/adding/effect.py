@@ -93,7 +93,7 @@ def effect_on(
 
 
 def _what_differs(before: RuleBase, after: RuleBase) -> set[str]:
-    """The complaints and facts with which chances, findings or cautions can come out differently."""
+    """The complaints and facts with which chances or findings can come out differently."""
     found: set[str] = set()
     for key in before.causes.keys() | after.causes.keys():
         one, two = before.causes.get(key), after.causes.get(key)

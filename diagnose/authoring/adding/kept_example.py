@@ -1,4 +1,4 @@
-"""A worked case made of a closed case of the shop, without names and without the rider's own words."""
+"""A worked case made of a closed case of the shop, without names and the rider's own words."""
 
 from __future__ import annotations
 

@@ -45,7 +45,7 @@ def edited(folder: Path, edits: Sequence[Edit]) -> dict[str, str]:
         try:
             texts[name] = inserted(_text(folder, name, texts), edit.path, edit.value, edit.notes)
         except CannotInsert as error:
-            if len(edit.path) > 3 or edit.path[0] == "changes":
+            if len(edit.path) > 2:
                 what = ".".join(edit.path)
                 raise BadInput(f"{name}: {what} has to be written there by hand: {error}") from None
             name = ADDED_FILE

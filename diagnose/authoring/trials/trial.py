@@ -100,10 +100,10 @@ def run_trial(
         every = list(dict.fromkeys([*worked_paths(stack, rules), *worked_paths(against, other)]))
         shared, untold = _shared(rules, other, every)
         # told bit by bit a case takes as long as a ride, so there are fewer of them than rides
-        shared = _spread(shared, max(FEWEST_TOLD, len(seeds) // 2))
+        shared = _spread(shared, max(FEWEST_TOLD, len(seeds) // 4))
         paths = [path for path in paths if path in shared]
     work = _Work()
-    told = work.tell(stack, paths)
+    told = work.tell(stack, rules, paths)
     simulated = {
         name: work.simulate(stack, seeds, checklist)
         for name, checklist in {PROGRAM: (), **checklists}.items()
@@ -115,8 +115,8 @@ def run_trial(
     drawn = seeds[: max(FEWEST_TOLD, len(seeds) // 2)] if this else seeds
     one = work.simulate(stack, drawn, truth=against) if that else slice(0)
     two = work.simulate(against, drawn) if that else slice(0)
-    more = work.tell(stack, [path for path in shared if path not in paths])
-    others = work.tell(against, shared)
+    more = work.tell(stack, rules, [path for path in shared if path not in paths])
+    others = work.tell(against, other, shared)
     started("cases", len(work.jobs))
     done = on_every_core(_job, work.jobs, progress, fewest=FEWEST)
     ran = tuple(done[simulated[PROGRAM]])
@@ -169,10 +169,8 @@ class _Work:
         drawing = stack if truth is None else truth
         return self._add(_Simulated(stack, drawing, tuple(checklist), seed) for seed in seeds)
 
-    def tell(self, stack: Stack, paths: Sequence[Path]) -> slice:
-        rules = load_packs(stack) if paths else None
+    def tell(self, stack: Stack, rules: RuleBase, paths: Sequence[Path]) -> slice:
         for path in paths:
-            assert rules is not None
             load_worked_case(rules, path)
         return self._add(_Told(stack, path) for path in paths)
 

@@ -9,7 +9,7 @@ import pytest
 from rules.writing.insertion import CannotInsert, inserted
 
 OURS = """\
-# ours, since the wet spring
+# ours, since the wet spring – 20 °C, über 3 N·m
 
 causes:   # what we see
   mud:
@@ -52,6 +52,8 @@ def test_an_entry_goes_to_the_end_of_its_section() -> None:
 def test_a_key_goes_into_a_mapping_however_it_is_written() -> None:
     made = inserted(OURS, ("causes", "mud", "shows", "look"), "very likely")
     assert only_added(OURS, made) == "      look: very likely"
+    asked = "a: {ask: Is it wet?, list: [one]}\n"  # not every reader takes a mark before a comma
+    assert inserted(asked, ("a", "list"), ["one", "two"]) == asked.replace("[one]", "[one, two]")
     made = inserted(OURS, ("causes", "sand", "shows", "look"), "very likely")
     assert "  sand: {title: Sand, shows: {harsh/rear: likely, look: very likely}}\n" in made
 

@@ -84,7 +84,7 @@ def test_what_was_changed_by_hand_since_is_not_overwritten(shop: Path) -> None:
 
 def test_checks_measurements_corrections_cautions_and_rules_are_joined(shop: Path) -> None:
     add(shop, "check", "2", "Does it cough?", "never", "now and then", "always", "", "2", "1", "0.5", "", "", "",
-        "stale-fuel", "3", "6", "", "", "y")  # fmt: skip
+        "stale-fuel", "3", "6", "5", "", "", "y")  # fmt: skip
     add(shop, "measurement", "Oil level above the mark", "mm", "0 to 60", "above 40", "far over", "above 20", "over",
         "", "", "2", "2", "2", "", "", "", "plug-worn", "4", "", "", "", "y")  # fmt: skip
     add(shop, "correction", "Blow the tank dry", "Drain it.", "", "5", "1", "", "1", "n", "", "A spark.",
@@ -93,7 +93,7 @@ def test_checks_measurements_corrections_cautions_and_rules_are_joined(shop: Pat
     add(shop, "rule", "blade-wobble", "yes", "not hit-a-stone", "yes", "", "1", "2", "The blade is loose.", "", "y")
     rules = loaded(shop)
     cause = rules.causes["stale-fuel"]
-    assert cause.shows["does-it-cough"] == {"now-and-then": "unlikely", "always": "very likely"}
+    assert cause.shows["does-it-cough"] == {"now-and-then": "unlikely", "always": "likely"}
     assert cause.correction == "blow-the-tank-dry"
     bands = rules.observations["oil-level-above-the-mark"].bands
     assert [(band.state, band.above) for band in bands] == [("far-over", "40 mm"), ("over", "20 mm")]
