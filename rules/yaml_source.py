@@ -31,9 +31,13 @@ _MOST_PROBLEMS = 1_000  # more than an honest file has; all are sorted before th
 Location = tuple[str | int, ...]
 
 try:
-    from yaml import CSafeLoader as Loader
+    from yaml import CSafeLoader
+
+    Loader = CSafeLoader
 except ImportError:  # a PyYAML built without libyaml
-    from yaml import SafeLoader as Loader  # type: ignore[assignment]
+    from yaml import SafeLoader
+
+    Loader = SafeLoader  # type: ignore[assignment]
 
 _NULL = {"", "~", "null"}
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")

@@ -369,7 +369,7 @@ def _to_fold(pieces: Sequence[Piece], odds: Floats, present: Floats) -> Piece | 
                 findings,
                 key=lambda p: p.background[0] * np.prod(1 - present * (1 - p.quiet[0])),
             )
-        if bits > recursion.most_bits(np.count_nonzero(reach)):
+        if bits > recursion.most_bits(int(np.count_nonzero(reach))):
             return max(group, key=lambda piece: len(piece.background))
     return None
 

@@ -702,7 +702,7 @@ def _told(part: Mapping[str, Any]) -> str:
 
 def _now(value: Any) -> str:
     """What a field holds, in a few words."""
-    if isinstance(value, dict) or isinstance(value, list):
+    if isinstance(value, dict | list):
         value = ", ".join(map(str, value))
     text = "" if value in (None, "", False) else str(value)
     return f"now: {text[:60]}" if text else "now: nothing"

@@ -26,8 +26,8 @@ SUREST = 1 - 1e-6
 @dataclass(frozen=True, slots=True)
 class TrialMeasure:
     """One number per case. `form` is how its figures are written. A mean difference smaller than
-    `matters`, or than the share `matters_share` of the mean, changes nothing for a workshop (our own
-    judgement)."""
+    `matters`, or than the share `matters_share` of the mean, changes nothing for a workshop (our
+    own judgement)."""
 
     key: str
     title: str
@@ -70,7 +70,9 @@ def _forecasts(decision: Decision) -> tuple[list[float], list[bool]]:
 
 
 MEASURES = (
-    TrialMeasure("first", "a true cause first", ".0%", lambda o: float(o.decision.first), True, 0.02),
+    TrialMeasure(
+        "first", "a true cause first", ".0%", lambda o: float(o.decision.first), True, 0.02,
+    ),
     TrialMeasure(
         "top_three", "all true causes in the top three (several: five)", ".0%",
         lambda o: float(o.decision.top_three), True, 0.02,

@@ -102,9 +102,7 @@ def _difference(
     worse = sum(sign * value < -1e-9 for value in apart)
     same = len(apart) - better - worse
     mean = figure(apart)
-    return MeasureDifference(
-        cases, measure, mean, better, worse, same, chance, adjusted, before
-    )
+    return MeasureDifference(cases, measure, mean, better, worse, same, chance, adjusted, before)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,6 @@ from typing import Any
 
 import click
 
-
 _EVERY = 3.0
 """Seconds between two lines, where standard error is no terminal."""
 

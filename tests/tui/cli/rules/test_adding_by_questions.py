@@ -60,7 +60,10 @@ def test_a_cause_with_a_check_and_work_of_its_own_and_taken_back(shop: Path) -> 
     for line in HEAD.splitlines():
         assert line in text.splitlines()  # every comment of theirs
     rules = loaded(shop)
-    assert rules.causes["air-filter-soaked"].shows == {"no-start": "likely", "is-the-filter-soaked": "very likely"}
+    assert rules.causes["air-filter-soaked"].shows == {
+        "no-start": "likely",
+        "is-the-filter-soaked": "very likely",
+    }
     assert rules.causes["air-filter-soaked"].correction == "wash-the-filter"
     undo = CliRunner().invoke(main, ["rules", "undo", str(shop)])
     assert "Taken back: Air filter soaked" in undo.stdout
@@ -77,7 +80,9 @@ def test_what_was_changed_by_hand_since_is_not_overwritten(shop: Path) -> None:
     assert undo.exit_code == 2
     assert "was changed since" in undo.stderr
     # another change of the same entry goes beside the first
-    add(shop, "change", "stale-fuel", "shows", "vibration/deck", "unlikely", "It sputters.", "", "y")
+    add(
+        shop, "change", "stale-fuel", "shows", "vibration/deck", "unlikely", "It sputters.", "", "y"
+    )
     cause = loaded(shop).causes["stale-fuel"]
     assert (cause.per_100, cause.shows["vibration/deck"]) == (9, "unlikely")
 
@@ -90,13 +95,29 @@ def test_checks_measurements_corrections_cautions_and_rules_are_joined(shop: Pat
     add(shop, "correction", "Blow the tank dry", "Drain it.", "", "5", "1", "", "1", "n", "", "A spark.",
         "It starts at once.", "stale-fuel", "", "", "y")  # fmt: skip
     add(shop, "caution", "The muffler burns.", "spark-seen", "grass-look", "", "", "y")
-    add(shop, "rule", "blade-wobble", "yes", "not hit-a-stone", "yes", "", "1", "2", "The blade is loose.", "", "y")
+    add(
+        shop,
+        "rule",
+        "blade-wobble",
+        "yes",
+        "not hit-a-stone",
+        "yes",
+        "",
+        "1",
+        "2",
+        "The blade is loose.",
+        "",
+        "y",
+    )
     rules = loaded(shop)
     cause = rules.causes["stale-fuel"]
     assert cause.shows["does-it-cough"] == {"now-and-then": "unlikely", "always": "likely"}
     assert cause.correction == "blow-the-tank-dry"
     bands = rules.observations["oil-level-above-the-mark"].bands
-    assert [(band.state, band.above) for band in bands] == [("far-over", "40 mm"), ("over", "20 mm")]
+    assert [(band.state, band.above) for band in bands] == [
+        ("far-over", "40 mm"),
+        ("over", "20 mm"),
+    ]
     assert "the-muffler-burns" in rules.observations["spark-seen"].cautions
     assert rules.observations["grass-look"].cautions == ("wet-grass", "the-muffler-burns")
     made = next(rule for key, rule in rules.rules.items() if key.startswith("our-"))
@@ -114,7 +135,9 @@ def test_a_worked_case_that_happened(shop: Path) -> None:
 
 
 def test_nothing_is_lost_when_it_is_broken_off_or_not_kept(shop: Path) -> None:
-    left = add(shop, "caution", "", "Text.", "<", "Mind the blade.", "no-such-work", status=1).stdout
+    left = add(
+        shop, "caution", "", "Text.", "<", "Mind the blade.", "no-such-work", status=1
+    ).stdout
     assert "write something here" in left
     assert "'no-such-work' is none of what can be named here" in left
     assert "Put by." in left
