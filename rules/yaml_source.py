@@ -33,11 +33,11 @@ Location = tuple[str | int, ...]
 try:
     from yaml import CSafeLoader
 
-    Loader = CSafeLoader
+    Loader: type[Any] = CSafeLoader
 except ImportError:  # a PyYAML built without libyaml
     from yaml import SafeLoader
 
-    Loader = SafeLoader  # type: ignore[assignment]
+    Loader = SafeLoader
 
 _NULL = {"", "~", "null"}
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]{0,17})")
