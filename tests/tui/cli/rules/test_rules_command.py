@@ -35,7 +35,8 @@ def test_check_lists_doubts_with_status_1() -> None:
         True,
     )
     assert {(found["level"], found["code"]) for found in as_json["found"]} == {
-        ("warning", "no-caution")
+        ("warning", "no-caution"),
+        ("warning", "counted-twice"),
     }
 
 
