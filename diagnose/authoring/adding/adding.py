@@ -180,7 +180,11 @@ class Adding:
         self, section: str, name: str, said: Mapping[str, Any], reason: str, source: Any
     ) -> None:
         at = ("changes", section, name)
-        if any(change.pack == self.pack for change in self.rules.changes(section, name)):
+        mine = [c for c in self.rules.changes(section, name) if c.pack == self.pack]
+        if mine:
+            if reason not in mine[-1].reason:
+                both = f"{mine[-1].reason} {reason}"[:200]
+                self.edits.append(Edit((*at, "reason"), both, {}))
             for field, value in said.items():
                 parts = value.items() if isinstance(value, dict) else [("", value)]
                 for part, inner in parts:

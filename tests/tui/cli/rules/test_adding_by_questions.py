@@ -85,6 +85,8 @@ def test_what_was_changed_by_hand_since_is_not_overwritten(shop: Path) -> None:
     )
     cause = loaded(shop).causes["stale-fuel"]
     assert (cause.per_100, cause.shows["vibration/deck"]) == (9, "unlikely")
+    (change,) = loaded(shop).changes("causes", "stale-fuel")
+    assert change.reason == "It was a long winter. It sputters."
 
 
 def test_checks_measurements_corrections_cautions_and_rules_are_joined(shop: Path) -> None:
