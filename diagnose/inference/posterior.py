@@ -231,12 +231,13 @@ class Model:
     """A pack ready for work: rules compiled and network built once.
 
     `checks` has the nodes that can confirm each cause, `confirms` the causes that each node can.
+    `findings` may be given by who draws the same conclusions in another way.
     """
 
-    def __init__(self, rules: RuleBase) -> None:
+    def __init__(self, rules: RuleBase, findings: FindingsEngine | None = None) -> None:
         self.rules = rules
         self.network: Network = build_network(rules)
-        self.findings = FindingsEngine(rules)
+        self.findings = findings or FindingsEngine(rules)
         self.weigher = Weigher(rules, self.network)
         self.checks = checks_by_cause(rules)
         self.confirms = causes_by_check(self.checks)

@@ -12,6 +12,7 @@ from typing import Literal
 
 from diagnose.advice.planning import OBSERVING
 from diagnose.advice.pricing import Option
+from diagnose.inference.evidence import Evidence
 from diagnose.training.play.judging import View
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 from diagnose.words.chances import percent
@@ -92,10 +93,14 @@ def _spoken_for(view: View, move: Correct) -> bool:
     if view.needed(move.correction) >= rules.policy.settled or view.was_seen(move.correction):
         return True
     least = view.judge.guide.scoring.speaks_from
+
+    def was_sought(item: Evidence) -> bool:
+        return item.kind != "complaint" and view.told.isdisjoint(item.nodes)
+
+    if not any(map(was_sought, view.belief.evidence)):
+        return False  # what evidence weighs takes long to work out
     return any(
-        weight.decibans >= least
-        and weight.evidence.kind != "complaint"
-        and view.told.isdisjoint(weight.evidence.nodes)
+        weight.decibans >= least and was_sought(weight.evidence)
         for item in view.ranking.causes
         if rules.causes[item.cause].correction == move.correction
         for weight in item.weights
