@@ -47,14 +47,22 @@ class Reasons:
 
     def __init__(self, model: Model, belief: Belief) -> None:
         self._model, self._belief = model, belief
+        self._rows: dict[int, Floats] = {}
 
     @cached_property
     def decibans(self) -> Floats:
         """(evidence, causes): the odds with a piece of evidence in, against those without it."""
         belief = self._belief
-        rows = [self._without(item) for item in belief.evidence]
-        without = np.array(rows).reshape(len(rows), len(belief.marginal))
-        return decibans(belief.marginal) - decibans(without)
+        rows = [self.of(number) for number in range(len(belief.evidence))]
+        return np.array(rows).reshape(len(rows), len(belief.marginal))
+
+    def of(self, number: int) -> Floats:
+        """The row of `decibans` for one piece of evidence."""
+        if number not in self._rows:
+            belief = self._belief
+            without = self._without(belief.evidence[number])
+            self._rows[number] = decibans(belief.marginal) - decibans(without)
+        return self._rows[number]
 
     def _without(self, item: Evidence) -> Floats:
         """Chance of each cause with a piece of evidence left out."""

@@ -144,9 +144,12 @@ def bouts(job: ContestJob) -> list[Bout]:
     judge.forget()
     rules = judge.assessor.rules
     scenario = draw_scenario(rules, judge.guide, job.seed, job.level, job.theme)
+    bike = scenario.bike(rules)
     done = []
     for habit in HABITS:
-        encounter = Encounter(judge.assessor, judge.guide, scenario, judge=judge)
+        encounter = Encounter(
+            judge.assessor, judge.guide, scenario, judge=judge, bike=bike.as_it_came()
+        )
         work(encounter, HABITS[habit].trainee(judge.guide, job.seed))
         result = score(encounter)
         done.append(

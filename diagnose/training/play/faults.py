@@ -12,7 +12,6 @@ from typing import Literal
 
 from diagnose.advice.planning import OBSERVING
 from diagnose.advice.pricing import Option
-from diagnose.inference.evidence import Evidence
 from diagnose.training.play.judging import View
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 from diagnose.words.chances import percent
@@ -93,17 +92,13 @@ def _spoken_for(view: View, move: Correct) -> bool:
     if view.needed(move.correction) >= rules.policy.settled or view.was_seen(move.correction):
         return True
     least = view.judge.guide.scoring.speaks_from
-
-    def was_sought(item: Evidence) -> bool:
-        return item.kind != "complaint" and view.told.isdisjoint(item.nodes)
-
-    if not any(map(was_sought, view.belief.evidence)):
-        return False  # what evidence weighs takes long to work out
+    meant = [c for c in view.ranking.causes if rules.causes[c.cause].correction == move.correction]
+    # what a piece of evidence does takes long to work out, so only where it is asked for
     return any(
-        weight.decibans >= least and was_sought(weight.evidence)
-        for item in view.ranking.causes
-        if rules.causes[item.cause].correction == move.correction
-        for weight in item.weights
+        cause.reasons.of(number)[cause.index] >= least
+        for number, item in enumerate(view.belief.evidence)
+        if item.kind != "complaint" and view.told.isdisjoint(item.nodes)
+        for cause in meant
     )
 
 
