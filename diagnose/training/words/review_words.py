@@ -144,6 +144,27 @@ def choice_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator
         yield AS_GOOD
 
 
+def worked_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+    """A technician's step: what was done and why, what it gave, what the causes were after it."""
+    yield f"Does: {step['did']}"
+    yield f"Why: {step['advised']['why']}"
+    if step["result"]:
+        yield f"Finds: {step['result']}"
+    yield ""
+    yield after_words(step, titles)
+
+
+def example_end(document: Document, titles: Mapping[str, str]) -> Iterator[str]:
+    """What a worked example comes to."""
+    score = document["score"]
+    yield f"It was: {_named(score['behind'] or score['true_causes'], titles)}."
+    yield f"{counted(len(document['review']), 'step')}, {score['minutes']:.0f} min."
+    teaches = document["scenario"].get("teaches")
+    if teaches:
+        yield f"Remember: {teaches}"
+    yield "Of the next customers the last steps are left to you, then all of them."
+
+
 def leading_of(step: Mapping[str, Any], titles: Mapping[str, str]) -> Sequence[tuple[str, float]]:
     """The likeliest causes before a step, with their chances."""
     return [(_title(item["cause"], titles), item["probability"]) for item in step["leading"]]

@@ -12,10 +12,12 @@ from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.review_words import (
     AS_GOOD,
     after_words,
+    example_end,
     leading_words,
     mistake_lines,
     passed_word,
     took_text,
+    worked_lines,
     worth_text,
 )
 from diagnose.words.chances import counted
@@ -85,6 +87,21 @@ def review_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iter
     for step in document["review"]:
         yield list(step_lines(step, titles))
     yield list(_score_lines(document, titles))
+
+
+def example_lines(
+    document: Mapping[str, Any], titles: Mapping[str, str], title: str
+) -> Iterator[list[str]]:
+    """A case that a technician worked, block by block: the customer, each step with its why, and
+    what it came to."""
+    customer = document["customer"]
+    said = [f'"{words}"' for words in customer["words"]] + list(customer["told"])
+    head = [f"A technician works the first customer: {title}.", *said]
+    yield [line for text in head for line in wrapped(text, "  ", "")]
+    for step in document["review"]:
+        lines = [line for text in worked_lines(step, titles) for line in wrapped(text, "  ", "")]
+        yield [f"STEP {step['number']}, {took_text(step)}", *lines]
+    yield [line for text in example_end(document, titles) for line in wrapped(text, "  ", "")]
 
 
 def step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:

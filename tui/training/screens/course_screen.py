@@ -12,7 +12,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.training.words.course_words import item_title
 from tui.dialogs.search_screen import SearchScreen
-from tui.training.words.course_rows import about_lines, course_rows
+from tui.training.words.course_rows import about_lines, course_rows, next_words
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
@@ -24,6 +24,7 @@ _PAD = (
     Does("c", "No coach", "coach"),
     Does("g", "Progress", "progress"),
     Does("v", "Reviews", "reviews"),
+    Does("s", "Sign off", "sign_off"),
 )
 
 
@@ -48,6 +49,9 @@ class CourseActs(Protocol):
     def list_reviews(self) -> None:
         """List the cases done; one that is picked is shown with its score."""
 
+    def sign_off(self) -> None:
+        """Show what a trainer has seen done at a real bike, to be signed."""
+
 
 class CourseScreen(SearchScreen[None]):
     """Enter goes on with what is marked. `kept_note` warns where nothing outlives the program."""
@@ -63,6 +67,8 @@ class CourseScreen(SearchScreen[None]):
                 id="course.progress", show=False),
         Binding("v", "reviews", "Reviews", tooltip="Cases done, step by step",
                 id="course.reviews", show=False),
+        Binding("s", "sign_off", "Sign off", tooltip="For the trainer: what was shown at a bike",
+                id="course.sign-off", show=False),
     ]  # fmt: skip
 
     def __init__(self, sheet: CourseSheet, acts: CourseActs, kept_note: str) -> None:
@@ -77,7 +83,7 @@ class CourseScreen(SearchScreen[None]):
             yield SearchList("Press / and type to search", "Nothing like it.", id="course")
             with VerticalScroll(id="side", can_focus=False):
                 yield HangingText(id="about")
-        yield ActionPad(_PAD, columns=5)
+        yield ActionPad(_PAD, columns=6)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -104,8 +110,7 @@ class CourseScreen(SearchScreen[None]):
     def _say_title(self) -> None:
         standing = self._sheet.standing
         done = sum(state.is_done for state in standing.states)
-        lesson = standing.next_lesson
-        after = f"Next: {lesson.title}." if lesson is not None else "Every unit is done."
+        after = next_words(self._sheet)
         due = standing.due(self._sheet.now)
         if due:
             teaching = self._sheet.teaching
@@ -150,6 +155,10 @@ class CourseScreen(SearchScreen[None]):
     def action_reviews(self) -> None:
         """The cases done, latest first."""
         self._acts.list_reviews()
+
+    def action_sign_off(self) -> None:
+        """What a trainer has seen done at a real bike."""
+        self._acts.sign_off()
 
     def action_practise(self) -> None:
         """A case by level, theme and number."""
