@@ -5,9 +5,9 @@ from __future__ import annotations
 import multiprocessing
 import os
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from typing import TypeVar
 
 from rules.problems import BadInput

@@ -222,7 +222,8 @@ class CourseWork:
 
     async def _sign(self, seen: Sequence[Seen]) -> None:
         screen, name = self._shell.top, self._trainee
-        about = f"You saw {name} do {counted(len(seen), 'thing')} at a real bike. It cannot be undone."
+        things = counted(len(seen), "thing")
+        about = f"You saw {name} do {things} at a real bike. It cannot be undone."
         form = ShortForm("Sign off", (Field("by", "Your name, the trainer's"),), _read_by, about)
         by = await self._shell.ask(form)
         if by is None or not isinstance(screen, SignOffScreen):

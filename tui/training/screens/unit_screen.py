@@ -11,8 +11,8 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
-from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.course import CourseUnit
+from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.progress import UnitState
 from tui.dialogs.base import CardScreen
 from tui.training.words.course_rows import unit_about
