@@ -11,6 +11,7 @@ from diagnose.words.chances import counted, percent
 Document = Mapping[str, Any]
 DEAREST = 3
 """So many mistakes stand before a review (our own choice)."""
+_WORTH_NAMING = 0.05  # after the last ride nothing is likely any more (our own choice)
 AS_GOOD = "As good as anything here."
 
 
@@ -146,12 +147,13 @@ def choice_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator
 
 def worked_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
     """A technician's step: what was done and why, what it gave, what the causes were after it."""
-    yield f"Does: {step['did']}"
+    yield f"Technician: {step['did']}"
     yield f"Why: {step['advised']['why']}"
     if step["result"]:
-        yield f"Finds: {step['result']}"
-    yield ""
-    yield after_words(step, titles)
+        yield f"It gave: {step['result']}"
+    if any(item["probability"] >= _WORTH_NAMING for item in step.get("after", ())):
+        yield ""
+        yield after_words(step, titles)
 
 
 def example_end(document: Document, titles: Mapping[str, str]) -> Iterator[str]:

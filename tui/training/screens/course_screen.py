@@ -83,7 +83,7 @@ class CourseScreen(SearchScreen[None]):
             yield SearchList("Press / and type to search", "Nothing like it.", id="course")
             with VerticalScroll(id="side", can_focus=False):
                 yield HangingText(id="about")
-        yield ActionPad(_PAD, columns=6)
+        yield ActionPad(_PAD, columns=3)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
@@ -23,6 +24,7 @@ from tui.training.screens.review_screen import ReviewScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import scroll_page
 
 _BAR = 12
 _PAD = (
@@ -41,6 +43,8 @@ class ScoreScreen(CardScreen[None]):
         Binding("v", "review", "Review", tooltip="Go through it step by step", id="score.review"),
         Binding("enter", "meaning", "Meaning", tooltip="What the measure marked means",
                 id="score.meaning"),
+        Binding("pagedown", "scroll(1)", "More text", show=False, id="score.more"),
+        Binding("pageup", "scroll(-1)", "Text above", show=False, id="score.less"),
     ]  # fmt: skip
 
     def __init__(
@@ -60,7 +64,8 @@ class ScoreScreen(CardScreen[None]):
         """The verdict, the measures, what it led to."""
         verdict = verdict_line(self._document, self._guide)
         yield Static(verdict, id="verdict", markup=False)
-        yield HangingText(id="outcome")
+        with VerticalScroll(id="outcome", can_focus=False):
+            yield HangingText(id="came")
         yield RowList(id="measures")
         yield HangingText(id="news")
         yield ActionPad(_PAD, columns=3)
@@ -68,7 +73,7 @@ class ScoreScreen(CardScreen[None]):
 
     def on_mount(self) -> None:
         """Show the outcome, the news and the measures."""
-        self.query_one("#outcome", HangingText).show(
+        self.query_one("#came", HangingText).show(
             outcome_lines(self._document, self._titles, self._guide)
         )
         news = self.query_one("#news", HangingText)
@@ -103,6 +108,10 @@ class ScoreScreen(CardScreen[None]):
     def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
         """Enter or a touch on a measure."""
         self.action_meaning_of(message.option_index)
+
+    def action_scroll(self, by: int) -> None:
+        """Scroll what came of it by pages."""
+        scroll_page(self.query_one("#outcome"), by)
 
     def action_meaning(self) -> None:
         """Show what the measure marked means."""

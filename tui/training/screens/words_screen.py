@@ -46,14 +46,11 @@ class WordsScreen(SearchScreen[None]):
 
     def show_case(self) -> None:
         """Draw again: targets may have become large or small."""
-        self.query_one(SearchList).show_rows(
-            SearchRow(
-                word,
-                f"{word:<{_WORD}}{'d drawing' if word in self._unit.drawn else ''}",
-                f"{word} {means}",
-            )
-            for word, means in self._unit.words.items()
-        )
+        rows = []
+        for word, means in self._unit.words.items():
+            drawn = "d drawing" if word in self._unit.drawn else ""
+            rows.append(SearchRow(word, f"{word:<{_WORD}}{drawn}", f"{word} {means}"))
+        self.query_one(SearchList).show_rows(rows)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Show any drawing by its word."""
