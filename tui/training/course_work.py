@@ -286,7 +286,8 @@ class CourseWork:
         """Begin a case or go on with it; at its end show the score, else see that it is kept."""
         encounter = await self._shell.work(begin)
         coach = self.coach or encounter.attempt.begun.coach
-        title = encounter.scenario.title or title
+        if encounter.attempt.begun.lesson is not None:  # other titles would give it away
+            title = encounter.scenario.title
         if await EncounterWork(self._shell, encounter, title, coach=coach).play():
             name = self._trainee
             document, news = await self._shell.work(lambda: self._put_on_record(name, encounter))
