@@ -115,7 +115,9 @@ class PlainReasoner:
         self._has_worked = True
         for entries in (self._rules.causes, self._rules.observations):
             for key, entry in entries.items():
-                if any(self.states[trait] not in options for trait, options in entry.needs.items()):
+                if entry.needs and any(
+                    self.states[trait] not in options for trait, options in entry.needs.items()
+                ):
                     self.hidden.add(key)
 
     def work_layer(self, number: int) -> None:
