@@ -20,7 +20,7 @@ from tui.widgets.search_list import SearchList, SearchRow
 
 _PAD = (
     Does("Enter", "Seen", "look"),
-    Does("s", "Sign what is ticked", "sign"),
+    Does("s", "Sign 0 ticked", "sign"),
     Does("Esc", "Back", "leave"),
 )
 
@@ -106,7 +106,7 @@ class SignOffScreen(SearchScreen[None]):
                 look = Content(f"  {sign:<6} {line}")
                 rows.append(SearchRow(value, look, f"{state.unit.title} {line}"))
         self.query_one(SearchList).show_rows(rows, mark)
-        self.query_one(ActionPad).relabel("s", f"Sign what is ticked: {len(self._ticked)}")
+        self.query_one(ActionPad).relabel("s", f"Sign {len(self._ticked)} ticked")
         self._tell(self.marked)
 
     def _tell(self, value: str | None) -> None:

@@ -120,6 +120,8 @@ def _unit_row(number: int, state: UnitState) -> SearchRow:
     about = unit_word(state)
     if state.is_open:
         about += f", {state.passed} of {unit.lessons_needed} lessons"
+    if unit.at_the_bike and not state.not_shown:
+        about += ", signed"
     return _line(f"unit:{unit.id}", f"{number:>2}  {unit.title}", about)
 
 
