@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager, contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,8 @@ from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.desk import TrainingDesk
 from diagnose.training.records.attempts import AttemptBook
 from diagnose.training.records.kept_encounter import KeptEncounter
+from rules.language.courses import Fading
+from rules.language.schema import Picture
 from rules.rulebase import RuleBase
 from tests.clocks import Standing
 from tests.places import MOWER
@@ -449,3 +452,83 @@ def test_the_document_of_an_open_case_is_its_score_so_far(desk: TrainingDesk) ->
     document = encounter.score_document()
     assert document["customer"]["words"] == ["It is as dead as a stone."]
     assert not document["finished"]
+
+
+def with_examples(teaching: Teaching) -> Teaching:
+    """The small course, its first customer worked by a technician, with words and a drawing and
+    two things to show at a real mower."""
+    first, *others = teaching.course.units
+    first = replace(
+        first,
+        words={"Tank": "what the fuel is in.", "Plug": "what makes the spark."},
+        drawn={"Tank": "tank"},
+        at_the_bike=("Looks into a tank.", "Pulls a plug."),
+    )
+    course = replace(
+        teaching.course,
+        units=(first, *others),
+        fading=Fading(shown=(1.0, 0.75), feedback=2, source=("made-up",)),
+    )
+    rules = teaching.rules
+    picture = Picture(
+        file="tank.svg",
+        title="The tank",
+        description="A box with a lid, seen from above.",
+        source=("made-up",),
+    )
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20"><rect width="9" height="9"/></svg>'
+    drawn = replace(rules, pictures={"tank": picture}, drawings={"tank": svg})
+    return replace(teaching, rules=drawn, course=course)
+
+
+async def test_a_newcomer_reads_sees_an_example_and_is_signed_off(
+    open_app: Any,
+    mower_assessor: Assessor,
+    store: Store,
+    teaching: Teaching,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Next leads to the unit's text, its words and the worked customer, then to the trainee's."""
+    taught = with_examples(teaching)
+    monkeypatch.setattr("diagnose.training.course.course.load_teaching", lambda *_: taught)
+    desk = TrainingDesk(taught, store)
+    desk.trainees.add(NAME)
+    async with open_app(mower_assessor, packs=(MOWER,), open_store=lambda: store) as driver:
+        await driver.burst("l", "enter")
+        assert "Next: unit 1, Look into the tank." in driver.flat()
+        await driver.burst("n")
+        assert driver.screen == "UnitScreen"
+        assert "worked by a technician" in driver.flat()
+        await driver.burst("w")
+        assert driver.screen == "WordsScreen" and "Tank: what the fuel is in." in driver.flat()
+        await driver.burst("d")
+        assert driver.screen == "DrawingScreen" and "A box with a lid" in driver.flat()
+        await driver.burst("escape", "down", "d")
+        assert driver.screen == "WordsScreen" and "no drawing" in driver.said[-1]
+        await driver.burst("escape", "enter")
+        assert driver.screen == "WorkedScreen"
+        assert "A technician at work. Dead again: step 1 of" in driver.flat()
+        assert "Why: " in driver.flat()
+        # left before its end it is still to be seen
+        await driver.burst("right", "escape")
+        assert desk.standing(NAME).next_lesson == taught.course.lesson("dead-1")
+        await driver.burst("enter", "end")
+        assert "It was: Stale fuel." in driver.flat()
+        await driver.burst("right")
+        assert driver.screen == "UnitScreen" and "seen; play another" in driver.flat()
+        assert desk.standing(NAME).next_lesson == taught.course.lesson("dead-2")
+        assert not desk.attempts.rows()
+        await driver.burst("escape", "s")
+        assert "Ann at a real bike: 0 of 2 signed off." in driver.flat()
+        await driver.burst("s")
+        assert "Nothing is ticked" in driver.said[-1]
+        await driver.burst("enter", "enter", "down", "enter", "s", *"Demo Trainer", "enter")
+        assert driver.screen == "SignOffScreen"
+        assert "1 of 2 signed off" in driver.flat()
+        assert "Signed off by Demo Trainer on" in driver.flat()
+        await driver.burst("up", "enter", "s", *"Demo Trainer", "enter", "escape")
+        assert "0 of 1 lessons, signed" in driver.flat()
+    shown = [
+        line for entry, _ in desk.trainees.read(NAME).signed_off(desk.pack) for line in entry.shown
+    ]
+    assert shown == ["Pulls a plug.", "Looks into a tank."]
