@@ -241,24 +241,30 @@ async def test_harshness_has_no_ids(
 async def test_training_has_no_ids(
     opened: Opened, offroad: RuleBase, size: tuple[int, int]
 ) -> None:
-    """A case with coach, a correction with cautions, the score, the review, how it all stands."""
+    """Words and an example, a case with coach, a correction with cautions, the score, the review,
+    how it all stands, the sign-off."""
     async with opened(size) as driver:
         reader = Reader(driver, offroad)
-        for keys in (("l",), ("a", *"Ann"), ("enter",), ("enter",), ("escape", "c", "n")):
+        for keys in (("l",), ("a", *"Ann"), ("enter",), ("n",), ("w",), ("d",)):
+            await reader.press(*keys)
+        for keys in (("escape", "escape", "enter"), ("end",), ("right",), ("c", "enter")):
             await reader.press(*keys)
         for keys in (("enter",), ("enter", "g"), ("1",), ("enter",), ("n",), ("escape", "i")):
             await reader.press(*keys)
         for keys in (("y",), ("c", "enter"), ("r",), ("escape", "escape", "b"), ("d",), ("g",)):
             await reader.press(*keys)
-        for keys in (("enter",), ("enter",), ("escape", "v"), ("end",), ("escape", "escape")):
+        for keys in (("enter",), ("enter",), ("escape", "v"), ("end",), ("escape",) * 3):
             await reader.press(*keys)
-        for keys in (("g",), ("escape", "v"), ("escape", "end"), ("enter",), ("escape", "escape")):
+        for keys in (("g",), ("escape", "s"), ("enter", "s"), ("escape", "escape", "v")):
+            await reader.press(*keys)
+        for keys in (("escape", "end"), ("enter",), ("escape", "escape")):
             await reader.press(*keys)
     assert reader.found == {}
     assert reader.seen == {
         "TraineesScreen", "ShortForm", "CourseScreen", "UnitScreen", "EncounterScreen",
         "CoachScreen", "MoveScreen", "PickScreen", "ReadScreen", "ScoreScreen", "ReviewScreen",
-        "ProgressScreen", "RowsScreen",
+        "ProgressScreen", "RowsScreen", "WordsScreen", "DrawingScreen", "WorkedScreen",
+        "SignOffScreen",
     }  # fmt: skip
 
 

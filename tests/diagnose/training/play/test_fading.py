@@ -98,7 +98,7 @@ def test_the_next_lesson_is_begun_and_one_after_those_is_alone(
 
 @pytest.mark.long
 def test_every_example_of_the_shipped_course_ends_with_its_proof(offroad: RuleBase) -> None:
-    desk = TrainingDesk(load_teaching(offroad, (OFFROAD,)), open_memory())
+    desk = TrainingDesk(load_teaching(offroad, (OFFROAD,)), open_memory(Ticking()))
     examples = [unit.lessons[0] for unit in desk.course.units]
     assert all(desk.course.is_example(lesson) for lesson in examples)
     for lesson in examples:
