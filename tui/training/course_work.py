@@ -44,7 +44,7 @@ from tui.training.screens.sign_off_screen import Seen, SignOffScreen
 from tui.training.screens.unit_screen import UnitScreen
 from tui.training.screens.words_screen import WordsScreen
 from tui.training.screens.worked_screen import WorkedScreen
-from tui.training.words.course_rows import case_title, item_value, next_exam
+from tui.training.words.course_rows import case_title, item_value, next_exam, next_words
 from tui.training.words.course_sheet import CourseSheet
 
 _LARGEST_DRAWN = 100_000
@@ -89,7 +89,9 @@ class CourseWork:
         return {key: cause.title for key, cause in self._desk.rules.causes.items()}
 
     def _read(self, trainee: str) -> CourseSheet:
-        standing = self._desk.standing(trainee)
+        return self._sheet_of(self._desk.standing(trainee))
+
+    def _sheet_of(self, standing: TraineeStanding) -> CourseSheet:
         return CourseSheet(standing, self._desk.teaching, self._exams, self._shell.shop.now)
 
     async def _refresh(self) -> None:
@@ -307,8 +309,7 @@ class CourseWork:
             standing = self._desk.standing(name)
             due = len(standing.due(self._shell.shop.now))
             news += [f"{due} to repeat today."] if due else []
-            lesson = standing.next_lesson
-            news.append(f"Next lesson: {lesson.title}." if lesson else "Every unit is done.")
+            news.append(next_words(self._sheet_of(standing)))
         except StoreProblem as problem:
             news.append(f"NOT KEPT: {problem}")
         return encounter.score_document(), news

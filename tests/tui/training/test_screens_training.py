@@ -83,7 +83,7 @@ async def test_a_lesson_from_the_start_screen_to_its_review(
         assert "Nobody yet. a adds you." in driver.flat()
         await driver.burst("a", *NAME, "enter")
         assert driver.screen == "CourseScreen"
-        assert "Ann: 0 of 2 units done. Next: Dead again." in driver.flat()
+        assert "Ann: 0 of 2 units done. Next lesson: Dead again." in driver.flat()
         await driver.burst("n")
         assert driver.screen == "EncounterScreen"
         assert '"It is as dead as a stone."' in driver.flat()

@@ -86,6 +86,8 @@ class UnitScreen(CardScreen[None]):
         plays = f"Enter plays a lesson, {coach}." if state.is_open else ""
         if state.is_open and state.example is not None:
             plays = "Enter shows the first customer, worked by a technician."
+        elif state.is_done:
+            plays = "This unit is done: Esc, then n goes on."
         hint = " ".join([*unit_about(sheet, state), plays]).strip()
         self.query_one("#hint", Static).update(hint)
         rows = self.query_one(RowList)
@@ -110,7 +112,7 @@ class UnitScreen(CardScreen[None]):
                 about = "locked"
             elif lesson.id in open_now:
                 about += ", left open"
-            yield Content.assemble(f"{number:>2}  ", (f"{lesson.title:<48}", "bold"), f"  {about}")
+            yield Content.assemble(f"{number:>2}  ", (f"{lesson.title:<40}", "bold"), f"  {about}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Play any lesson by its title."""

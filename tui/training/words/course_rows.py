@@ -45,7 +45,7 @@ def next_words(sheet: CourseSheet) -> str:
         number = 1 + [unit.id for unit in units].index(lesson.unit)
         return f"Next: unit {number}, {units[number - 1].title}."
     if lesson is not None:
-        return f"Next: {lesson.title}."
+        return f"Next lesson: {lesson.title}."
     return "Every unit is done." + (f" Next: {exam.title}." if exam is not None else "")
 
 
