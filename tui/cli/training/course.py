@@ -87,7 +87,8 @@ def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: P
     encounter = None
     if not to_be_seen:
         encounter = or_exit(lambda: desk.begin_lesson(trainee, chosen, coach=coach))
-    if to_be_seen or not any(row.lesson in {le.id for le in unit.lessons} for row in now.rows):
+    begun = any(row.lesson in {le.id for le in unit.lessons} for row in now.rows)
+    if to_be_seen or not (begun or state.worked):
         say(unit_lines(unit, desk.course))
         click.echo("")
     if encounter is None:
