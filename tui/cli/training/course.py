@@ -54,8 +54,8 @@ def read(unit: str, pack: Packs) -> None:
     """The short text of UNIT, by its name or number."""
     from tui.training.plain.lesson_lines import unit_lines
 
-    found = open_teaching(pack).course
-    say(unit_lines(or_exit(lambda: found.unit(unit)), found))
+    teaching = open_teaching(pack)
+    say(unit_lines(or_exit(lambda: teaching.course.unit(unit)), teaching))
 
 
 @course.command("go")
@@ -89,7 +89,7 @@ def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: P
         encounter = or_exit(lambda: desk.begin_lesson(trainee, chosen, coach=coach))
     begun = any(row.lesson in {le.id for le in unit.lessons} for row in now.rows)
     if to_be_seen or not (begun or state.worked):
-        say(unit_lines(unit, desk.course))
+        say(unit_lines(unit, desk.teaching))
         click.echo("")
     if encounter is None:
         _show_example(desk, trainee, chosen)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from diagnose.training.certificate import unit_word
-from diagnose.training.course.course import Course, CourseUnit
+from diagnose.training.course.course import Course, CourseUnit, Teaching
 from diagnose.training.course.progress import UnitState
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.review_words import (
@@ -48,16 +48,22 @@ def _best(state: UnitState | None, lesson: str) -> str:
     return "" if score is None else f"{score:.0f}"
 
 
-def unit_lines(unit: CourseUnit, course: Course) -> Iterator[str]:
-    """A unit's text with its sources."""
+def unit_lines(unit: CourseUnit, teaching: Teaching) -> Iterator[str]:
+    """A unit's text with its sources; what a drawing of a word shows stands under it in words."""
     yield unit.title.upper()
     yield from wrapped(unit.text)
+    told: dict[str, str] = {}
     for word, means in unit.words.items():
         yield from wrapped(f"{word}: {means}", "    ", "  ")
+        if word in unit.drawn:
+            picture = teaching.rules.pictures[unit.drawn[word]]
+            told.setdefault(unit.drawn[word], word)
+            shown = picture.description if told[unit.drawn[word]] == word else "see above."
+            yield from wrapped(shown, "      ", "    Drawing: ")
     for number, line in enumerate(unit.at_the_bike, 1):
         yield from wrapped(line, "     ", f"  {number}. At a real bike: ")
     for name in unit.source:
-        yield from wrapped(str(course.sources[name]), "  ", "  Source: ")
+        yield from wrapped(str(teaching.course.sources[name]), "  ", "  Source: ")
 
 
 def attempt_lines(rows: Iterable[AttemptRow], course: Course, hidden: frozenset[int]) -> list[str]:

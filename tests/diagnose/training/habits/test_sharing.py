@@ -14,7 +14,7 @@ from tests.places import MOWER
 
 
 def test_shared_and_alone_come_to_the_same(mower_assessor: Assessor, mower_guide: Guide) -> None:
-    for seed in range(6):
+    for seed in range(3):
         shared = {bout.habit: bout for bout in bouts(ContestJob((MOWER,), seed, None, None))}
         for habit, note in HABITS.items():
             case = draw_scenario(mower_assessor.rules, mower_guide, seed)
