@@ -29,6 +29,7 @@ from tui.interview.side import SideScreen
 from tui.interview.step_card import StepCard
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 
 _WORTH_SHOWING = 0.005
@@ -42,20 +43,14 @@ class PlanScreen(SideScreen):
     AUTO_FOCUS: ClassVar[str | None] = "#corrections"
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(str(n), f"mark({n - 1})", "Look at", show=False) for n in range(1, 10)),
-        Binding("d", "done", "Done", tooltip="This correction was carried out", id="plan.done"),
-        Binding("x", "decline", "Can't", tooltip="Won't or can't do it here", id="plan.decline"),
-        Binding(
-            "v",
-            "cautions",
-            "Cautions",
-            tooltip="Cautions read before, in full",
-            show=False,
-            id="plan.cautions",
-        ),
-        Binding("D", "draw", "Drawing", tooltip="The drawing of it", show=False, id="plan.draw"),
-        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot"),
-        Binding("p", "leave", "Back", show=False),
-        Binding("pagedown,space", "page(1)", "More", tooltip="Text below", id="plan.more"),
+        keyed("f", "done", "This correction was carried out", id="plan.done"),
+        keyed("x", "decline", "Won't or can't do it here", id="plan.decline"),
+        keyed("v", "cautions", "Cautions read before, in full", show=False, id="cautions"),
+        keyed("d", "draw", "The drawing of it", show=False, id="plan.draw"),
+        keyed("u", "undo", "Take the last answer back", id="undo"),
+        keyed("j", "jot", "Add a note to the case", id="jot"),
+        keyed("p", "leave", "Back", show=False),
+        Binding("pagedown", "page(1)", "More", tooltip="Text below", id="plan.more"),
         Binding("pageup", "page(-1)", "Less", show=False, id="plan.less"),
     ]
 
@@ -119,9 +114,9 @@ class PlanScreen(SideScreen):
         step = Step("correct", name, None, rules.corrections[name].minutes)
         self._words = step_text(rules, self.case.case, step, self._raised)
         words, before = self.case.cautions.fold(name, self._words)
-        self.query_one(StepCard).show(step_label(rules, step), words, before, "D")
+        self.query_one(StepCard).show(step_label(rules, step), words, before)
         pad = self.query_one(AnswerPad)
-        pad.show((Offer("d", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
+        pad.show((Offer("f", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
         room = self.query_one("#work").size.height - self.query_one(StepCard).lines_needed() - 1
         pad.grow(room, self.app.has_class(LARGE))
 
@@ -145,7 +140,7 @@ class PlanScreen(SideScreen):
 
     def action_done(self) -> None:
         """Record that the correction marked was carried out."""
-        self._record("d")
+        self._record("f")
 
     def action_decline(self) -> None:
         """Record that the correction marked will not be carried out here."""
@@ -155,8 +150,8 @@ class PlanScreen(SideScreen):
         offer = self.query_one(AnswerPad).find(key)
         if offer is None or offer.event is None or self.case.assessed is None:
             return
-        if key == "d" and self.query_one(StepCard).show_unseen():
-            self.query_one("#hint", Static).update("Read on first; then d again.")
+        if key == "f" and self.query_one(StepCard).show_unseen():
+            self.query_one("#hint", Static).update("Read on first; then f again.")
             return
         if self._words is not None and isinstance(offer.event, Corrected):
             self.case.cautions.read(offer.event.correction, self._words)
@@ -169,7 +164,7 @@ class PlanScreen(SideScreen):
         if marked is not None and self._words is not None:
             name = self._corrections[marked]
             step = Step("correct", name, None, self.case.rules.corrections[name].minutes)
-            self.query_one(StepCard).show(step_label(self.case.rules, step), self._words, draw="D")
+            self.query_one(StepCard).show(step_label(self.case.rules, step), self._words)
 
     def action_draw(self) -> None:
         """Show the drawing of the correction marked."""

@@ -29,6 +29,7 @@ from tui.interview.side import CaseScreen
 from tui.interview.step_card import MoreLine, StepCard
 from tui.plain.offers import Offer
 from tui.plain.sheet_rows import is_typed, row_offers
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 
@@ -41,19 +42,18 @@ class SheetScreen(Answering[None], CaseScreen):
 
     CSS_PATH = "sheet_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "leave", "Step", tooltip="One step at a time", id="sheet.step"),
+        keyed("s", "leave", "One step at a time", id="sheet.step", also="tab"),
         Binding("enter", "open", "Open", tooltip="How it is done, with its cautions; change what "
                 "was said", id="sheet.open"),
         Binding("escape", "back", "Back", tooltip="Back to the list, then to the step", id="leave",
                 show=False),
-        Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
-        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
-        Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
-        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
-        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
-        Binding("s", "show('card')", "Card", tooltip="Job card: copy, save, close", id="card"),
-        Binding("v", "cautions", "Cautions", tooltip="Cautions read before, in full", show=False,
-                id="sheet.cautions"),
+        keyed("r", "volunteer", "Give a reading or fact", id="fact.give"),
+        keyed("u", "undo", "Take the last answer back", id="undo"),
+        keyed("w", "show('why')", "Why this step, and these causes", id="why"),
+        keyed("p", "show('plan')", "Corrections in order", id="plan"),
+        keyed("k", "show('card')", "Job card: copy, save, close", id="card"),
+        keyed("j", "jot", "Add a note to the case", id="jot", show=False),
+        keyed("v", "cautions", "Cautions read before, in full", id="cautions", show=False),
         Binding("down", "move(1)", "Next row", show=False, id="sheet.down"),
         Binding("up", "move(-1)", "Row above", show=False, id="sheet.up"),
         Binding("pagedown", "page(1)", "More text or rows", show=False, id="sheet.more"),
@@ -152,7 +152,7 @@ class SheetScreen(Answering[None], CaseScreen):
             return
         takes = self._takes_answers(row)
         words, before = self._words(row)
-        self.query_one(StepCard).show(row_label(rules, row), words, before, _draw_key(row))
+        self.query_one(StepCard).show(row_label(rules, row), words, before)
         pad.show(row_offers(rules, row) if row.kind != "said" else ())
         pad.display = takes
         box.display = takes and is_typed(rules, row)
@@ -177,7 +177,7 @@ class SheetScreen(Answering[None], CaseScreen):
         row, rules = self._row, self.case.rules
         if row is not None and self._is_open:
             words = row_card(rules, self.case.case, row)
-            self.query_one(StepCard).show(row_label(rules, row), words, draw=_draw_key(row))
+            self.query_one(StepCard).show(row_label(rules, row), words)
 
     def _how_to_go_on(self, row: SheetRow) -> str:
         if self._takes_answers(row):
@@ -307,8 +307,3 @@ class SheetScreen(Answering[None], CaseScreen):
             ]:
                 self._back_to = about
         super().action_undo()
-
-
-def _draw_key(row: SheetRow) -> str:
-    """The key of a row's drawing; `d` records work as done."""
-    return "D" if row.is_work else "d"

@@ -46,12 +46,11 @@ class StepCard(VerticalScroll, can_focus=False):
         yield self._top
         yield Vertical(*(self._parts[part] for part in _TEXT), classes="text")
 
-    def show(self, label: str, words: StepText, again: str = "", draw: str = "d") -> None:
-        """Show a step from its beginning. `again` stands for cautions that were read before, `draw`
-        is the key that shows the drawing of a step that has one."""
+    def show(self, label: str, words: StepText, again: str = "") -> None:
+        """Show a step from its beginning. `again` stands for cautions that were read before."""
         self.picture = words.picture
         how = [f"{number}. {line}" for number, line in enumerate(words.how, 1)]
-        self._put("label", [f"{label} · {draw} drawing" if words.picture else label])
+        self._put("label", [f"{label} · d drawing" if words.picture else label])
         self._put("heading", [words.heading])
         self._put("cautions", [f"CAUTION: {text}" for text in words.cautions])
         self._put("again", [again] if again else [])

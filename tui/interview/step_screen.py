@@ -30,18 +30,13 @@ from tui.interview.side import CaseScreen
 from tui.interview.step_card import MoreLine, StepCard
 from tui.interview.ways_on import WaysOn
 from tui.plain.cautions_once import place_of
-from tui.plain.offers import GO_ON, GUESS, SETTLING, Offer, offers, standstill_offers
+from tui.plain.offers import Offer, offers, standstill_offers
 from tui.terminal.text import broken
-from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 
 _READING_LINES = 4
 _AFTER = ", after: "
 _LEAST_CAUSES = 3
-_WAYS = {
-    GUESS: "Best guess, when answers move nothing",
-    SETTLING: "What would settle most, when answers move nothing",
-    GO_ON: "Go on asking, when answers move nothing",
-}
 
 
 class InterviewScreen(Answering[None], CaseScreen):
@@ -49,46 +44,24 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     CSS_PATH = "step_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "tab", "show('sheet')", "Sheet", tooltip="The case as a list to fill in", id="sheet"
-        ),
-        Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
-        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
-        Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
-        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
-        Binding(
-            "e", "show('earlier')", "Earlier", tooltip="Change an earlier answer", id="earlier"
-        ),
-        Binding("r", "volunteer", "Fact", tooltip="Give a reading or fact", id="fact.give"),
-        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
-        Binding(
-            "a",
-            "add_complaint",
-            "Add",
-            tooltip="Another complaint",
-            id="complaint.add",
-            show=False,
-        ),
+        keyed("s", "show('sheet')", "The case as a sheet to fill in", id="sheet", also="tab"),
+        keyed("r", "volunteer", "Give a reading or fact", id="fact.give"),
+        keyed("u", "undo", "Take the last answer back", id="undo"),
+        keyed("w", "show('why')", "Why this step, and these causes", id="why"),
+        keyed("p", "show('plan')", "Corrections in order", id="plan"),
+        keyed("k", "show('card')", "Job card: copy, save, close", id="card"),
+        keyed("e", "show('earlier')", "Change an earlier answer", id="earlier", show=False),
+        keyed("j", "jot", "Add a note to the case", id="jot", show=False),
+        keyed("a", "add_complaint", "Another complaint", id="complaint.add", show=False),
         Binding(
             "escape", "leave", "Back", tooltip="Leave the case; it is kept", id="leave", show=False
         ),
-        Binding(
-            "t", "harshness", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh", show=False
-        ),
-        Binding(
-            "v",
-            "cautions",
-            "Cautions",
-            tooltip="Cautions read before, in full",
-            id="cautions",
-            show=False,
-        ),
-        Binding("b", "set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
-        Binding("s", "show('card')", "Card", tooltip="Job card: copy, save, close", id="card"),
-        *(
-            Binding(key, f"way({key!r})", "Way on", tooltip=words, show=False, id=f"way.{key}")
-            for key, words in _WAYS.items()
-        ),
+        keyed("t", "harshness", "Tyre or damping, worked out", id="harsh", show=False),
+        keyed("v", "cautions", "Cautions read before, in full", id="cautions", show=False),
+        keyed("b", "set_bike", "Set the bike", id="bike.set", show=False),
+        keyed("m", "way('m')", "Best guess, when answers move nothing", show=False),
+        keyed("i", "way('i')", "What would settle most, when answers move nothing", show=False),
+        keyed("g", "way('g')", "Go on asking, when answers move nothing", show=False),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="more"),
         Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="less"),
     ]
@@ -160,9 +133,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._has_read = bool(before)
         if self._shown_whole == step:
             words, before = self._words, ""
-        # `d` records work as done
-        draw = "D" if step.kind == "correct" else "d"
-        self.query_one(StepCard).show(step_label(rules, step), words, before, draw)
+        self.query_one(StepCard).show(step_label(rules, step), words, before)
         self.refresh_bindings()
 
     def action_cautions(self) -> None:
@@ -262,24 +233,19 @@ class InterviewScreen(Answering[None], CaseScreen):
             return self.query_one(WaysOn).find(str(parameters[0])) is not None
         return super().check_action(action, parameters)
 
+    def find(self, key: str) -> Offer | None:
+        """What is under a key: an answer, or what is offered besides."""
+        return super().find(key) or self.query_one(WaysOn).find(key)
+
     def action_way(self, key: str) -> None:
         """Take what is offered besides the answers."""
-        offer = self.query_one(WaysOn).find(key)
-        if offer is not None and self.asks() is not None:
-            self.take(offer)
+        self.action_answer(key)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Give any answer, or take what is offered besides, by its label."""
         yield from super().spoken_actions()
         for offer in self.query_one(WaysOn).offers:
-            yield offer.label, f"way({offer.key!r})"
-
-    def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
-        """An answer or another offer was touched."""
-        if self.query_one(WaysOn).find(message.key) is not None:
-            self.action_way(message.key)
-        else:
-            self.action_answer(message.key)
+            yield offer.label, f"answer({offer.key!r})"
 
     def on_reading_field_blank(self, message: ReadingField.Blank) -> None:
         """Say what would be a reading."""
@@ -299,10 +265,6 @@ class InterviewScreen(Answering[None], CaseScreen):
     def action_add_complaint(self) -> None:
         """Ask what else the rider says."""
         self.acts.add_complaint()
-
-    def action_volunteer(self) -> None:
-        """Ask for a fact or a reading in words."""
-        self.acts.volunteer()
 
     def action_set_bike(self) -> None:
         """Set the bike of the case."""
