@@ -481,9 +481,9 @@ class PlainInterview:
                 raise _Stop
             if command == "u":
                 return None
-            if not command:
+            if command != "h":
                 return text
-            self._say("Enter goes on first; u goes back, q quits.")
+            self._help()
 
     @property
     def _has_complaint(self) -> bool:

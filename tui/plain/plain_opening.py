@@ -114,9 +114,12 @@ def _new(before: Understood, after: Understood) -> list[str]:
 
 def _changed(understood: Understood, typed: str, say: Say) -> Understood:
     numbers = typed.replace(",", " ").split()
+    items = understood.items
+    if len(typed) == 1 and not typed.isdigit():
+        say(none_of(typed, [f"1 to {len(items)}", "more words", "Enter", "u to go back"]))
+        return understood
     if not all(number.isdigit() for number in numbers):
         return understood.add(typed)
-    items = understood.items
     for number in numbers:
         if 1 <= int(number) <= len(items):
             understood = understood.strike(items[int(number) - 1])

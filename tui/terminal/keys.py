@@ -27,7 +27,7 @@ KEYS: Mapping[str, Key] = {
     "e": Key(
         "change what was said or set", ("Change", "Edit", "Name", "Coach", "Ground", "Who asks")
     ),
-    "f": Key("it is done", ("Done", "Service", "Close", "Give back")),
+    "f": Key("it is done", ("Done", "Do it", "Service", "Close", "Give back")),
     "g": Key("go on, or begin", ("Go on", "Begin", "Next", "Ride")),
     "h": Key("help", ("Help",)),
     "i": Key("the check that settles most", ("Settling check",)),
@@ -46,7 +46,7 @@ KEYS: Mapping[str, Key] = {
     "v": Key("cautions in full", ("Cautions",)),
     "w": Key("why, and how", ("Why", "How", "Review")),
     "x": Key("can't do it here", ("Can't", "Hand over")),
-    "y": Key("yes", ("Yes", "Keep", "Do it")),
+    "y": Key("yes", ("Yes", "Keep")),
     "z": Key("strike out or put away", ("Strike out", "None", "Put away", "Put away too", "Clear")),
     "?": Key("don't know", ("Don't know", "Complaints", "Hint")),
 }

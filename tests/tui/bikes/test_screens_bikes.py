@@ -127,11 +127,11 @@ async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
     """By the next case, by the one on the bench, and by what was ticked off its list."""
-    async with on_bikes("p", "n", "enter", "1", "enter") as driver:
+    async with on_bikes("p", "enter", "enter", "1", "enter") as driver:
         assert driver.app.rooms.cases.current.kept.bike == NAME
         driver.app.rooms.bikes.ticked[NAME] = {"tyre"}
         driver.app.back_to_start()
-        await driver.burst("b", "e", "enter", *["backspace"] * len(NAME), *"Red one", "enter", "k")
+        await driver.burst("b", "e", "enter", *["backspace"] * len(NAME), *"Red one", "enter", "y")
         assert [row.name for row in book.rows()] == ["Red one"]
         assert driver.app.rooms.bikes.picked.name == "Red one"
         assert driver.app.rooms.bikes.ticked == {"Red one": {"tyre"}}
@@ -151,7 +151,7 @@ async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
 async def test_a_pressure_noted_before_the_ride_is_known_to_the_case(on_bikes: OnBikes) -> None:
     """It is offered with its day, and struck out where it is no longer so."""
     async with on_bikes("enter", "l", "down", "down", "n", *"0.8 bar", "enter") as driver:
-        await driver.burst("escape", "n")
+        await driver.burst("escape", "g")
         assert driver.screen == "KnownScreen"
         assert "Tyre pressure: 0.8 bar" in driver.text()
         assert "changes by itself, noted 2026-05-20; today" in driver.text()
@@ -172,7 +172,7 @@ async def test_a_bike_is_added_by_keys(on_bikes: OnBikes, book: BikeBook) -> Non
         assert "Say where it was read" in driver.flat()
         await driver.burst(*"page 4", "enter", "3", "enter", *"5 clicks", "enter")
         assert len(book.rows()) == 1
-        await driver.burst("k")
+        await driver.burst("y")
         assert driver.screen == "BikesScreen"
         bike = book.read("New 1")
         assert (bike.use, bike.traits) == ("woods", {"engine": "electric"})
@@ -191,19 +191,19 @@ async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: 
         assert "Say where it was read" in driver.flat()
         await driver.burst(*"page 9", "enter")
         assert "> Tyre pressure: 15 psi (page 9)" in driver.flat()
-        await driver.burst("escape", "k")
+        await driver.burst("escape", "y")
         assert str(book.read(NAME).targets["tyre-pressure"].quantity) == "15 psi"
 
 
 @pytest.mark.long
 async def test_a_bike_without_a_name_is_asked_for_it(on_bikes: OnBikes, book: BikeBook) -> None:
     """A name that is taken is refused in words, and nothing typed is lost."""
-    async with on_bikes("a", "/", *"closed", "enter", *"5", "enter", "k") as driver:
+    async with on_bikes("a", "/", *"closed", "enter", *"5", "enter", "y") as driver:
         assert "What is the bike called?" in driver.text()
         await driver.burst(*"demo 250", "enter")
         assert driver.screen == "BikeScreen"
         assert "there is a bike 'Demo 250' already" in driver.text()
-        await driver.burst("n", *"Mine", "enter", "k")
+        await driver.burst("e", *"Mine", "enter", "y")
         assert "lever-clicks" in book.read("Mine").baseline
 
 
@@ -215,7 +215,7 @@ async def test_changes_are_not_dropped_unasked(on_bikes: OnBikes, book: BikeBook
         assert "changes that are not kept yet" in driver.text()
         await driver.burst("escape")
         assert driver.screen == "BikeScreen"
-        await driver.burst("t", "escape")
+        await driver.burst("u", "escape")
         assert driver.screen == "BikesScreen"
         assert book.read(NAME) == before
 
@@ -228,13 +228,13 @@ async def test_an_edit_never_overwrites_another_terminals(
     async with on_bikes("e", "/", *"closed", "enter", *"5", "enter") as driver:
         book.append(NAME, [read_facts(rules, ["size=large"], "mud")])
         book.append(NAME, [read_setting(rules, "lever-clicks=2", TODAY, baseline=True)])
-        await driver.burst("k")
+        await driver.burst("y")
         words = driver.flat()
         assert "Another terminal has changed this bike" in words
         assert "Changed on both sides: Lever, clicks out from closed" in words
         assert "Ridden on and for: mud" in words
         assert "> Lever, clicks out from closed: 5 clicks" in words
-        await driver.burst("k")
+        await driver.burst("y")
         bike = book.read(NAME)
         assert (bike.use, bike.traits["size"]) == ("mud", "large")
         assert str(bike.baseline["lever-clicks"].answer.reading) == "5 clicks"
@@ -248,12 +248,12 @@ async def test_a_new_name_stays_when_the_rest_of_an_edit_is_dropped(
     async with on_bikes("enter", "e", "n", *"Red one", "enter", "down", "enter") as driver:
         await driver.burst(*"woods", "enter")
         book.append(NAME, [read_setting(rules, "tyre-gauge=14 psi", TODAY)])
-        await driver.burst("k")
+        await driver.burst("y")
         assert "Another terminal has changed this bike" in driver.flat()
         await driver.burst("escape", "d")
         assert driver.screen == "BikePage"
         assert driver.text().lstrip().startswith("Red one")
-        await driver.burst("r", *"1", "enter")
+        await driver.burst("a", *"1", "enter")
         assert book.read("Red one").total_hours == 11
         await driver.burst("escape")
         assert "Red one" in driver.text()
@@ -316,11 +316,11 @@ async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
         await driver.burst("3")
         assert "Tyre pressure: 15 psi" in driver.text()
         assert "15 psi, baseline" not in driver.text()
-        await driver.burst("c", *"tyre", "enter", *"1.1 bar", "enter", "1")
+        await driver.burst("r", *"tyre", "enter", *"1.1 bar", "enter", "1")
         row = next(line for line in driver.text().splitlines() if "1.1 bar" in line)
         assert row.split()[2:] == ["-", "1.1", "bar", "-"]
-        await driver.burst("c", *"tyre", "enter", *"0.9 bar", "down", "space", "enter")
-        await driver.burst("c", *"tyre", "enter", *"15 psi", "enter")
+        await driver.burst("r", *"tyre", "enter", *"0.9 bar", "down", "space", "enter")
+        await driver.burst("r", *"tyre", "enter", *"15 psi", "enter")
         assert "0.13 bar less" in driver.text()
         await driver.burst("3")
         assert "Tyre pressure: 0.9 bar, baseline" in driver.text()
@@ -332,7 +332,7 @@ async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> No
     async with on_bikes("enter") as driver:
         assert "1 figure by the manual" in driver.text()
         assert "rules of thumb" not in driver.text()
-        await driver.burst("c", *"tyre", "enter", *"0.8 bar", "enter")
+        await driver.burst("r", *"tyre", "enter", *"0.8 bar", "enter")
         assert "1.4 psi more" in driver.flat()
 
 
@@ -373,11 +373,11 @@ async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book
         assert "'60': a ride has more than 0 and at most 24 hours" in driver.flat()
         await driver.burst("backspace", "backspace", *"90 min", "enter")
         assert book.read(NAME).total_hours == 11.5
-        await driver.burst("r", *"23", "enter")
+        await driver.burst("a", *"23", "enter")
         assert "1.5 h are logged for 2026-05-20 already" in driver.flat()
-        await driver.burst("escape", "r", "down", *"30", "enter")
+        await driver.burst("escape", "a", "down", *"30", "enter")
         assert book.read(NAME).total_hours == 30
-        await driver.burst("r", "down", *"2", "enter")
+        await driver.burst("a", "down", *"2", "enter")
         assert "less than the 30 h of" in driver.flat()
         await driver.burst("down", "space", "enter")
         assert book.read(NAME).rides[-1].new_meter
@@ -405,7 +405,7 @@ async def test_what_is_due_has_a_date_and_starts_from_zero(
     async with on_bikes("enter", "2") as driver:
         assert "2026-06-25" in driver.text()
         book.append(NAME, [read_ride(Bike(NAME), "24 h", None, TODAY, new_meter=False, why="")])
-        await driver.burst("s")
+        await driver.burst("f")
         assert "Which service was done?" in driver.text()
         await driver.burst("1", "enter")
         assert [s.on for s in book.read(NAME).services] == [on, TODAY]
@@ -418,7 +418,7 @@ async def test_a_service_that_has_run_out_is_said(on_bikes: OnBikes, book: BikeB
     book.append(NAME, [ServiceEntry(clock="months-belt", on=TODAY - timedelta(days=900))])
     async with on_bikes("enter") as driver:
         assert "DUE NOW: 1 of 2 services have run out" in driver.flat()
-        await driver.burst("l")
+        await driver.burst("s")
         assert "SERVICE DUE: months since the belt was new" in driver.flat()
         await driver.burst("escape", "2", "enter", "enter")
         assert "Next service about" in driver.flat()
@@ -455,7 +455,7 @@ async def test_archived_and_brought_back(on_bikes: OnBikes, book: BikeBook) -> N
     async with on_bikes("enter", "x") as driver:
         assert book.read(NAME).archived
         assert "(archived; x brings it back)" in driver.text()
-        await driver.burst("x")
+        await driver.burst("z")
         assert not book.read(NAME).archived
 
 
@@ -467,7 +467,7 @@ async def test_a_bike_goes_to_a_file_and_comes_back_under_another_name(
     monkeypatch.chdir(tmp_path)
     async with on_bikes("enter", "f", "enter") as driver:
         assert (tmp_path / "demo-250.yaml").exists()
-        await driver.burst("f", *"bike.yaml", "enter", "escape", "i", "enter")
+        await driver.burst("o", *"bike.yaml", "enter", "escape", "o", "enter")
         assert "there is a bike 'Demo 250' already" in driver.flat()
         await driver.burst(*"Twin", "enter")
         assert "Twin" in driver.text()
@@ -487,7 +487,7 @@ async def test_a_file_that_is_no_bike_is_refused_in_words(
     async with on_bikes("i", *"bad.yaml", "enter") as driver:
         assert "bad.yaml:4" in told(driver)
         assert "steam" in told(driver)
-        await driver.burst("i", *"none.yaml", "enter")
+        await driver.burst("o", *"none.yaml", "enter")
         assert "none.yaml" in told(driver)
         assert driver.screen == "BikesScreen"
 
@@ -502,12 +502,12 @@ async def test_a_store_that_takes_nothing_is_said_and_the_screen_stays(
 
     async with on_bikes("enter") as driver:
         monkeypatch.setattr(BikeBook, "append", full)
-        await driver.burst("r", *"1", "enter")
+        await driver.burst("a", *"1", "enter")
         assert "the disk is full" in told(driver)
         assert "Kept" not in told(driver)
         assert driver.screen == "BikePage"
         monkeypatch.undo()
-        await driver.burst("r", *"1", "enter")
+        await driver.burst("a", *"1", "enter")
         assert book.read(NAME).total_hours == 11
 
 
@@ -523,11 +523,11 @@ async def test_the_list_before_a_ride_is_ticked_off(on_bikes: OnBikes, book: Bik
         assert driver.text().count("[x]") == 2
         await driver.burst("space")
         assert "2 of 3 still" in driver.text()
-        await driver.burst("escape", "l")
+        await driver.burst("escape", "s")
         assert "2 of 3 still" in driver.text()
-        await driver.burst("escape", "r", "escape", "l")
+        await driver.burst("escape", "a", "escape", "s")
         assert "2 of 3 still" in driver.text()
-        await driver.burst("escape", "r", *"1", "enter", "l")
+        await driver.burst("escape", "a", *"1", "enter", "s")
         assert "3 of 3 still" in driver.text()
 
 
@@ -538,7 +538,7 @@ async def test_a_reading_noted_before_a_ride_is_kept_with_its_day(
     async with on_bikes("enter", "l") as driver:
         lines = [line for line in driver.text().splitlines() if "[ ]" in line]
         at = next(n for n, line in enumerate(lines) if "Plug gap" in line)
-        await driver.burst(*["down"] * at, "n", *"0.8", "enter")
+        await driver.burst(*["down"] * at, "r", *"0.8", "enter")
         setting = book.read(NAME).now["plug-gap-reading"]
         assert (str(setting.answer.reading), setting.on) == ("0.8 mm", TODAY)
         assert "0.8 mm (2026-05-20); every 10 h" in driver.flat()
@@ -559,11 +559,11 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
         return next(line for line in lines if "Front tyre pressure" in line)
 
     async with open_app(offroad_assessor, open_store=lambda: store) as driver:
-        await driver.burst("b", "enter", "l", "down", "n", *"0.8 bar", "enter")
+        await driver.burst("b", "enter", "s", "down", "r", *"0.8 bar", "enter")
         assert row(driver).startswith("[x]     ", 1)
         assert "0.8 bar, should be 0.9 bar" in row(driver)
         assert "OFF:" not in driver.text()
-        await driver.burst("n", *"0.5 bar", "enter")
+        await driver.burst("r", *"0.5 bar", "enter")
         assert row(driver).startswith("[x] OFF ", 1)
         assert "0.5 bar, should be 0.9 bar" in row(driver)
         assert "OFF: 0.5 bar, should be 0.9 bar." in driver.text()
@@ -571,7 +571,7 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
         assert row(driver).startswith("[ ] DUE ", 1)
     clock.moment += timedelta(days=1)
     async with open_app(offroad_assessor, open_store=lambda: store) as driver:
-        await driver.burst("b", "enter", "l", "down")
+        await driver.burst("b", "enter", "s", "down")
         assert "last 0.5 bar, should be 0.9 bar (2026-0" in row(driver)
         await driver.burst("space")
         assert row(driver).startswith("[x]     ", 1)
@@ -604,7 +604,7 @@ async def test_the_bike_of_a_kept_case_is_edited_in_the_store(
     CaseBook(store, rules).begin(Case({}, {}, (Complained("no-start"),)), NAME)
     async with on_bikes("enter", "4", "enter", "g", "b") as driver:
         assert driver.screen == "BikeScreen"
-        await driver.burst("home", "down", "down", "enter", "2", "k")
+        await driver.burst("home", "down", "down", "enter", "2", "y")
         assert driver.screen == "InterviewScreen"
         assert driver.case.machine["engine"] == "electric"
         assert book.read(NAME).traits["engine"] == "electric"
@@ -617,11 +617,11 @@ async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
     """Without a name nothing is kept of it; with one it is."""
     async with open_app(shop, open_store=lambda: store) as driver:
         await driver.burst(
-            "n", "enter", "1", "enter", "enter", "b", "home", "down", "down", "enter", "2", "k"
+            "enter", "enter", "1", "enter", "enter", "b", "home", "down", "down", "enter", "2", "y"
         )
         assert driver.case.machine == {"engine": "electric"}
         assert len(book.rows()) == 1
-        await driver.burst("b", "n", *"Named", "enter", "k")
+        await driver.burst("b", "e", *"Named", "enter", "y")
         assert book.read("Named").traits == {"engine": "electric"}
 
 
@@ -636,8 +636,8 @@ async def test_a_case_on_no_kept_bike_can_have_its_own_kind(
 )
 async def test_everything_fits(on_bikes: OnBikes, size: tuple[int, int], large: bool) -> None:
     """No screen scrolls as a whole, buttons and footer are on it, and rows are left to see."""
-    walk = ("", "e", "2", "enter", "escape", "escape", "enter", "2", "3", "4", "r", "escape",
-            "c", "escape", "l", "w", "escape")  # fmt: skip
+    walk = ("", "e", "2", "enter", "escape", "escape", "enter", "2", "3", "4", "a", "escape",
+            "r", "escape", "s", "w", "escape")  # fmt: skip
     async with on_bikes(size=size, large=large) as driver:
         for key in walk:
             await driver.burst(*([key] if key else []))
@@ -665,8 +665,8 @@ async def test_every_button_does_what_its_key_does(on_bikes: OnBikes) -> None:
     walk = (
         ((), "Add", "BikeScreen"),
         (("escape", "e"), "Name", "PromptScreen"),
-        (("escape", "escape", "enter"), "Ride", "ShortForm"),
-        (("escape", "l"), "Tick it off", "BikeChecksScreen"),
+        (("escape", "escape", "enter"), "Add ride", "ShortForm"),
+        (("escape", "s"), "Tick it off", "BikeChecksScreen"),
     )
     async with on_bikes() as driver:
         for keys, label, leads_to in walk:
@@ -710,7 +710,7 @@ async def test_the_palette_reaches_every_setting_and_bike(on_bikes: OnBikes) -> 
 async def test_keys_typed_ahead_go_where_they_are_meant(on_bikes: OnBikes, book: BikeBook) -> None:
     """Two rides and a setting in one burst."""
     async with on_bikes() as driver:
-        driver.send("enter", "r", "1", "enter", "r", "2", "enter", "enter", "5", "enter")
+        driver.send("enter", "a", "1", "enter", "a", "2", "enter", "enter", "5", "enter")
         await driver.settle()
         bike = book.read(NAME)
         assert bike.total_hours == 13

@@ -39,14 +39,14 @@ async def test_a_key_shows_the_drawing_of_a_step_that_has_one_and_leads_back(
         assert driver.screen == "InterviewScreen"
 
         await turn_to(driver, SET_SAG)
-        assert "D drawing" in driver.flat()  # d says that the work is done
-        await driver.press("D")
+        assert "d drawing" in driver.flat()
+        await driver.press("d")
         assert driver.screen == "DrawingScreen"
         await driver.press("escape")
 
         await turn_to(driver, NO_DRAWING)
         assert "drawing" not in driver.flat()
-        await driver.press("d", "D")
+        await driver.press("d")
         assert driver.screen == "InterviewScreen"
         assert driver.case == before
 

@@ -155,11 +155,11 @@ async def test_what_was_found_is_put_right_after_its_cautions(
         await open_sheet(driver, Complained("harsh", "rear"), hard, targets=targets)
         assert marked(driver).startswith("FOUND   Rear tyre pressure")
         assert "25 psi → 13 psi" in marked(driver) and "put right" in marked(driver)
-        await driver.press("d")
+        await driver.press("f")
         assert driver.case.events[-1] == hard
         await driver.press("enter")
         assert "CAUTION" in driver.text()
-        await driver.press("d", "n")
+        await driver.press("f", "n")
         assert driver.case.events[-1] == Corrected("set-rear-tyre-pressure")
         assert "Next: Ride to prove it" in driver.flat()
         await driver.press("u", "enter", "x")

@@ -60,17 +60,17 @@ async def test_the_best_guess_is_a_step_like_any_and_escape_or_undo_leaves_it(
         await driver.press("?")
         asked = driver.step
         for back in ("escape", "u"):
-            await driver.press("f")
+            await driver.press("m")
             text = driver.text()
             assert driver.step.target == "set-rear-tyre-pressure"
-            assert 0 < text.index("CAUTION: The owner's manual") < text.index("[d] Done")
+            assert 0 < text.index("CAUTION: The owner's manual") < text.index("[f] Done")
             assert "Go on asking" not in text
             await driver.press(back)
             assert driver.step == asked
             assert "Go on asking" in driver.text()
-        await driver.press("f", "w")
+        await driver.press("m", "w")
         assert "Taken as the best guess" in driver.flat()
-        await driver.press("escape", "d", "n")
+        await driver.press("escape", "f", "n")
         assert driver.case.events[-1] == Corrected("set-rear-tyre-pressure")
         assert driver.step.kind == "confirm"
         await driver.press("u", "u", "u")
@@ -101,7 +101,7 @@ async def test_going_on_takes_the_offer_away_and_leaves_the_question(
         await driver.press("g")
         assert (driver.step, driver.case) == (asked, case)
         assert "moved nothing that" not in driver.flat()
-        await driver.press("f", "i", "g")
+        await driver.press("m", "i", "g")
         assert (driver.step, driver.case) == (asked, case)
         await driver.press("?", "?", "?")
         assert "6 answers moved nothing that" in driver.flat()

@@ -47,7 +47,7 @@ async def test_the_title_stays_in_view_and_done_shows_the_steps_first(
                 break
             assert entry.title in driver.flat()
             seen += driver.flat()
-            await driver.press("d")
+            await driver.press("f")
         assert driver.case.events[-1] == Corrected(name)
         assert last in seen
 
@@ -59,7 +59,7 @@ async def test_a_caution_read_at_one_step_takes_one_line_at_the_next(
     rules = mower_assessor.rules
     name = next(n for n, entry in rules.corrections.items() if "plug-lead" in entry.cautions)
     async with open_app(mower_assessor, size=size) as driver:
-        await driver.press("n", "enter", "2", "d", "enter", "enter")
+        await driver.press("enter", "enter", "2", "1", "enter", "enter")
         assert "CAUTION: Pull the plug lead off" in driver.flat()
         await driver.press("question_mark")
         assert driver.case.events[-1] == Answered("blade-wobble")

@@ -27,7 +27,7 @@ class MoveScreen(CardDialog[bool | None]):
     CSS_PATH = "move_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         keyed("v", "read", "Read the cautions", id="move.read"),
-        keyed("y", "do", "Do it now", "Do it", id="move.do"),
+        keyed("f", "do", "Do it now", "Do it", id="move.do"),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="move.more"),
         Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="move.less"),
     ]
@@ -44,7 +44,7 @@ class MoveScreen(CardDialog[bool | None]):
         count = len(self._cautions)
         ways = [Does("v", "Read the cautions first", "read")] if count else []
         skip = "Do it without reading them" if count else "Do it"
-        ways += [Does("y", skip, "do"), Does("Esc", "Leave it", "leave")]
+        ways += [Does("f", skip, "do"), Does("Esc", "Leave it", "leave")]
         with Vertical(id="box"):
             yield (card := StepCard())
             yield MoreLine(card)
