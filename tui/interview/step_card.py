@@ -8,7 +8,7 @@ from textual.widgets import Static
 
 from diagnose.words.chances import counted
 from diagnose.words.step_words import StepText
-from tui.widgets.hanging_text import HangingText
+from tui.widgets.hanging_text import HangingText, hanging
 from tui.widgets.text_lines import put_line
 
 # the parts in the order they are read, with the empty lines after each
@@ -85,6 +85,14 @@ class StepCard(VerticalScroll, can_focus=False):
             for part, after in (_TOP | _TEXT).items()
             if (text := self._parts[part]).display
         )
+
+    @staticmethod
+    def lines_of(words: StepText, width: int) -> int:
+        """How many lines a step takes at a width, its heading and what is between included."""
+        cautions = [f"CAUTION: {text}" for text in words.cautions]
+        parts = ([""], [words.heading], cautions, [" ".join(words.tools)], words.how, [words.note])
+        wrapped = [sum(len(hanging(line, width)) for line in part) for part in parts]
+        return sum(wrapped) + sum((_TOP | _TEXT).values())
 
     def _put(self, part: str, lines: list[str]) -> None:
         text = self._parts[part]

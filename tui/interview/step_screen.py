@@ -12,7 +12,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
-from diagnose.case.events import Answered, Case, Corrected
+from diagnose.case.events import Answered, Case, Corrected, standing
 from diagnose.diagnosis import Assessed
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line, moved_line
@@ -29,14 +29,16 @@ from tui.interview.reading_field import ReadingField
 from tui.interview.side import CaseScreen
 from tui.interview.step_card import MoreLine, StepCard
 from tui.interview.ways_on import WaysOn
-from tui.plain.cautions_once import place_of
+from tui.plain.cautions_once import only_cautions, place_of, read_first
 from tui.plain.offers import Offer, offers, standstill_offers
 from tui.terminal.text import broken
+from tui.widgets.key_button import KeyButton
 from tui.widgets.keyed import keyed
 
 _READING_LINES = 4
 _AFTER = ", after: "
 _LEAST_CAUSES = 3
+_READ_ON = "Read; on to the work"
 
 
 class InterviewScreen(Answering[None], CaseScreen):
@@ -62,6 +64,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         keyed("m", "way('m')", "Best guess, when answers move nothing", show=False),
         keyed("i", "way('i')", "What would settle most, when answers move nothing", show=False),
         keyed("g", "way('g')", "Go on asking, when answers move nothing", show=False),
+        Binding("enter", "read_on", "Read", tooltip="Cautions read: on to the work", show=False),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="more"),
         Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="less"),
     ]
@@ -71,6 +74,9 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._words: StepText | None = None
         self._shown_whole: Step | None = None
         self._has_read = False
+        self._unread: StepText | None = None
+        """The step with cautions that nobody has read yet; None where there are none."""
+        self._is_reading = False
 
     def compose(self) -> ComposeResult:
         """Head; step and answers; causes beside them where there is room."""
@@ -98,8 +104,7 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     def on_resize(self) -> None:
         """Other sizes show more or less of the text."""
-        self._fit_pad()
-        self.query_one(MoreLine).count()
+        self.show_case()
 
     def show_case(self) -> None:
         """Show the step as it now stands."""
@@ -119,8 +124,10 @@ class InterviewScreen(Answering[None], CaseScreen):
             ways = standstill_offers(rules, step, stuck)
             self.query_one(WaysOn).show(standstill_text(stuck), ways)
         self._ask_reading(step.target if step.kind == "measure" else "")
+        self._read_first(rules, step)
         self._fit_pad()
         self.query_one(CauseBars).show(rules, assessed)
+        self.set_class(standing(assessed.case).is_proven, "-proven")
         self.query_one(MoreLine).count()
 
     def _show_step(self, rules: RuleBase, case: Case, assessment: Assessment) -> None:
@@ -131,10 +138,46 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._words = step_text(rules, case, step, assessment.cautions)
         words, before = self.case.cautions.fold(place_of(step), self._words)
         self._has_read = bool(before)
+        self._unread = words if words.cautions else None
         if self._shown_whole == step:
             words, before = self._words, ""
         self.query_one(StepCard).show(step_label(rules, step), words, before)
         self.refresh_bindings()
+
+    def _read_first(self, rules: RuleBase, step: Step) -> None:
+        """Where there is no room for both, cautions that nobody has read yet stand alone before the
+        work; Enter leads on to it."""
+        self._is_reading = (
+            self._unread is not None and self._shown_whole != step and not self._has_room()
+        )
+        if self._is_reading and self._unread is not None:
+            label = read_first(step_label(rules, step), self._unread)
+            self.query_one(StepCard).show(label, only_cautions(self._unread))
+            self.query_one(AnswerPad).show((Offer("Enter", _READ_ON),))
+            self.query_one(WaysOn).show("", ())
+            self.query_one("#reading").display = False
+            self.set_focus(None)
+        self.refresh_bindings()
+
+    def _has_room(self) -> bool:
+        """Whether the whole step with its answers is in view without scrolling."""
+        work = self.query_one("#work").size
+        below = self.query("#moved, #so-far, CausesBelow")
+        height = work.height + sum(line.size.height for line in below if line.display)
+        least = sum(line.display for line in self.query("#moved, #so-far"))
+        return not height or self._lines_taken() + least <= height
+
+    def _lines_taken(self) -> int:
+        """The lines of the step, its answers and what is offered besides."""
+        pad, ways = self.query_one(AnswerPad), self.query_one(WaysOn)
+        reading = _READING_LINES if self.query_one(ReadingField).display else 0
+        return self.query_one(StepCard).lines_needed() + ways.rows + pad.rows + 1 + reading
+
+    def action_read_on(self) -> None:
+        """The cautions were read: show the work."""
+        if self._words is not None and not self.query_one(StepCard).show_unseen():
+            self.case.cautions.read_apart(self._words)
+            self.show_case()
 
     def action_cautions(self) -> None:
         """Show the cautions of the step whole, or those read before in one line again."""
@@ -165,9 +208,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         is_narrow = moved.display
         work = self.query_one("#work").size
         below = [line.size.height for line in (moved, causes, so_far) if line.display]
-        taken = self.query_one(StepCard).lines_needed() + ways.rows + pad.rows + 1
-        taken += _READING_LINES if self.query_one(ReadingField).display else 0
-        room = work.height + sum(below) - taken
+        room = work.height + sum(below) - self._lines_taken()
         unfolded = ways.unfold(room, work.width)
         room -= unfolded
         if is_narrow and self.case.assessed is not None:
@@ -228,7 +269,9 @@ class InterviewScreen(Answering[None], CaseScreen):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only the keys of what is offered work."""
         if action == "cautions":
-            return self._has_read
+            return self._has_read and not self._is_reading
+        if action == "read_on":
+            return self._is_reading
         if action == "way":
             return self.query_one(WaysOn).find(str(parameters[0])) is not None
         return super().check_action(action, parameters)
@@ -246,6 +289,13 @@ class InterviewScreen(Answering[None], CaseScreen):
         yield from super().spoken_actions()
         for offer in self.query_one(WaysOn).offers:
             yield offer.label, f"answer({offer.key!r})"
+
+    def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
+        """An answer was touched, or that the cautions were read."""
+        if self._is_reading:
+            self.action_read_on()
+        else:
+            super().on_key_button_pressed(message)
 
     def on_reading_field_blank(self, message: ReadingField.Blank) -> None:
         """Say what would be a reading."""
