@@ -29,7 +29,7 @@ from tui.widgets.search_list import SearchList, SearchRow
 from tui.widgets.text_lines import put_line
 
 _USE_HINT = "Terrain, kind of riding, rider: a line of your own words."
-_HINT = "Enter changes a line, k keeps the bike, Escape leaves it as it was."
+_HINT = "Enter changes a line, y keeps the bike, Escape leaves it as it was."
 _SECTIONS = (
     ("Bike", ("name", "use", "trait")),
     ("By the manual", ("figure",)),
@@ -235,7 +235,7 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
         self._show()
         self._say(
             "Another terminal has changed this bike; how it stands now is shown, with your "
-            f"changes (>).{clash} k keeps yours on top, t drops one."
+            f"changes (>).{clash} y keeps yours on top, u drops one."
         )
 
     def leave(self) -> None:

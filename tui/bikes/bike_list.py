@@ -20,6 +20,7 @@ from tui.widgets.search_list import SearchList, SearchRow
 
 _NAME = 40
 _HEAD = f"{'':2}{'Bike':<{_NAME}}  {'open':>4}  {'cases':>5}  changed"
+_NONE_YET = "\n  [a]  Add the first bike\n\n  [o]  Bring one in from a file"
 _PAD = (
     Does("Enter", "Look", "look"),
     Does("b", "Pick", "pick"),
@@ -118,18 +119,18 @@ class BikesScreen(SearchScreen[None]):
         hidden = sum(row.archived for row in self._rows)
         title = f"Bikes: {len(shown)}"
         if hidden and not self._with_archived:
-            title += f", and {hidden} archived (z)"
+            title += f", and {hidden} put away (z)"
         if not self._keeps:
             title += ". Nothing outlives the program: there is no store"
         self.query_one("#title", Static).update(title)
-        none = "No such bike." if shown else "No bike yet." if not hidden else "All are archived."
         bikes = self.query_one(SearchList)
-        bikes.say_when_empty(f"{none} a adds one, o brings one in from a file.")
+        none = "No such bike." if shown else "All are put away: [z]"
+        bikes.say_when_empty(none if shown or hidden else _NONE_YET)
         bikes.show_rows([self._row(row) for row in shown], mark)
 
     def _row(self, row: BikeRow) -> SearchRow:
         picked = ">" if row.name == self._lister.picked.name else " "
-        name = f"{row.name} (archived)" if row.archived else row.name
+        name = f"{row.name} (put away)" if row.archived else row.name
         look = Content.assemble(
             f"{picked} ",
             (f"{name:<{_NAME}}", "bold"),

@@ -113,7 +113,7 @@ class BikePage(CardScreen[None]):
         """Show the bike as it was last read."""
         sheet, rules = self._record.sheet, self._record.rules
         bike = sheet.bike
-        archived = " (archived; x brings it back)" if bike.archived else ""
+        archived = " (put away; z brings it back)" if bike.archived else ""
         self._put("name", bike.name + archived)
         used = f"; {bike.use}" if bike.use else ""
         self._put("kind", bike_line(rules, bike.machine) + used)
@@ -252,5 +252,5 @@ def _due_line(sheet: BikeSheet) -> str:
         return f"DUE NOW: {len(sheet.overdue)} of {len(sheet.clocks)} services have run out (2)."
     dated = [state for state in sheet.clocks if state.due_on is not None]
     if not dated:
-        return "No service on record yet; s logs one."
+        return "No service on record yet; f logs one."
     return f"Next service about {min(s.due_on for s in dated if s.due_on).isoformat()} (2)."

@@ -184,7 +184,7 @@ class BikeRecord:
     async def _archive(self, *, away: bool) -> None:
         book = self._book
         await self._change(lambda: book.archive(self.name, away))
-        self._shell.say("Archived; x brings it back." if away else "It is back.")
+        self._shell.say("Put away; z brings it back." if away else "It is back.")
         self._show()
 
     def export(self) -> None:

@@ -81,7 +81,10 @@ class HeardScreen(CardScreen[Understood | None]):
         ready = understood.has_complaint or question is not None
         put_line(self.query_one("#none", Static), "" if ready else NO_COMPLAINT)
         way_on = "Go on" if understood.has_complaint else "The list of complaints"
-        self.query_one("#go", KeyButton).show("Enter", way_on)
+        last = min(len(self._items), self._first - 1)
+        lines = "1" if last == 1 else f"1-{last}"
+        strike = f"   {lines} strikes out   + says more" if last else "   + says more"
+        self.query_one("#go", KeyButton).show("Enter", f"{way_on}{strike}")
         self.refresh_bindings()
 
     @property

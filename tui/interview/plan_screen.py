@@ -119,7 +119,7 @@ class PlanScreen(SideScreen):
         words, before = self.case.cautions.fold(name, self._words)
         work = self.query_one("#work").size
         card = self.query_one(StepCard)
-        needed = card.lines_of(words, work.width - 2) + 1
+        needed = card.lines_of(words, work.width - 3) + 1
         self._has_unread = bool(words.cautions) and needed > work.height
         if self._has_unread:
             # they are read with the work as the step; here the work is what one looks for

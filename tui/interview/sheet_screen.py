@@ -257,7 +257,7 @@ class SheetScreen(Answering[None], CaseScreen):
         words, _ = self._words(row)
         # head, what settles next, answers, what is wrong, footer
         others = len(row_offers(self.case.rules, row)) // 2 + 8
-        needed = StepCard.lines_of(words, self.size.width - 2) + others
+        needed = StepCard.lines_of(words, self.size.width - 3) + others
         self._is_reading = bool(words.cautions) and needed > self.size.height
         if not self._is_reading:
             self._count_as_read(row)

@@ -21,7 +21,7 @@ class StepCard(VerticalScroll, can_focus=False):
     more than fits."""
 
     DEFAULT_CSS = """
-    StepCard { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; }
+    StepCard { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; scrollbar-gutter: stable; }
     StepCard > .top { dock: top; height: auto; }
     StepCard > .top > .label { color: $text-muted; }
     StepCard > .top > .heading { text-style: bold; }

@@ -25,6 +25,7 @@ def keyed(  # what Textual's Binding takes
     if name and name not in key.names:
         raise KeyError(f"{sign} {name}")
     keys = ",".join(filter(None, (_SPELLED.get(sign, sign), also)))
+    shown = f"{sign}/{also.capitalize()}" if also else sign
     return Binding(
-        keys, action, name or key.name, tooltip=about, id=id, show=show, key_display=sign
+        keys, action, name or key.name, tooltip=about, id=id, show=show, key_display=shown
     )

@@ -288,6 +288,7 @@ async def test_a_case_closes_as_its_rides_say(
         closed = book.read(1).folded.closed
         assert closed is not None and closed.outcome == outcome
         assert f"Case 1 is closed: {outcome}." in driver.said
+        assert f"Case 1 is closed: {outcome}." in driver.text()
 
 
 async def test_a_case_is_compared_with_others(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +16,6 @@ from diagnose.case.files import load_case
 from diagnose.words.cause_words import leading_causes
 from diagnose.words.chances import percent
 from rules.loading.pack_files import OFFROAD
-from tui.app.app import BadRideApp
 
 
 async def test_a_correction_from_the_plan_is_done_ridden_and_counts(
@@ -208,19 +209,43 @@ async def test_the_causes_in_front_have_bars_in_the_empty_rows_of_a_small_screen
         assert "Rear rider sag too much (too little preload)" in driver.flat()
 
 
-async def test_a_message_covers_no_row_of_a_list(open_shop: Any, mower_assessor: Assessor) -> None:
-    """It stands on the footer."""
-    app = BadRideApp(lambda: mower_assessor, open_store=open_shop)
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await app.at_rest()
-        await pilot.press("b")
-        await app.at_rest()
-        app.say("Kept.")
-        while not (toasts := app.screen.query("Toast")):
-            await pilot.pause()
-        await pilot.pause()
-        assert [toast.region.bottom for toast in toasts] == [24]
-        assert [toast.region.height for toast in toasts] == [1]
+async def test_a_message_covers_nothing_and_stays_on_its_screen(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
+    """It has a row of its own above the keys; the next screen does not show it."""
+    async with open_app(mower_assessor) as driver:
+        await driver.press("b")
+        driver.app.say("Kept.")
+        await driver.settle()
+        await driver.pilot.pause()
+        screen = driver.app.screen
+        (line,) = screen.query("StatusLine")
+        assert "Kept." in driver.text() and line.region.bottom == 23
+        for widget in (*screen.query("KeyButton, RowList, Footer"),):
+            assert not line.region.overlaps(widget.region), widget
+        await driver.press("escape")
+        assert "Kept." not in driver.text()
+
+
+async def test_what_takes_long_says_that_it_is_working(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
+    gate = threading.Event()
+    async with open_app(mower_assessor) as driver:
+
+        async def slow() -> None:
+            await driver.app.work(lambda: gate.wait(20))
+            driver.app.say("Kept.")
+
+        driver.app.start(slow())
+        for _ in range(200):
+            await asyncio.sleep(0.02)
+            if "working ..." in driver.text():
+                break
+        assert "working ..." in driver.text()
+        gate.set()
+        await driver.settle()
+        assert "working ..." not in driver.text() and "Kept." in driver.text()
 
 
 @pytest.mark.long
