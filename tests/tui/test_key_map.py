@@ -12,6 +12,8 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 import tui
+from rules.rulebase import RuleBase
+from tui.plain.offers import observation_offers, place_offers, work_offers
 from tui.terminal.keys import KEYS
 from tui.widgets.action_pad import Does
 
@@ -57,15 +59,19 @@ def test_every_letter_bound_on_a_screen_has_a_name_that_the_map_gives_it() -> No
     assert wrong == []
 
 
-def test_no_name_and_no_action_stands_under_two_letters() -> None:
+def test_no_name_stands_under_two_letters() -> None:
     names = [name for key in KEYS.values() for name in key.names]
     assert len(names) == len(set(names))
-    letters: dict[str, set[str]] = {}
-    for _, sign, bound in _FOUND:
-        what = bound.action.split("(")[0] if bound.action.startswith(_ROWS) else bound.action
-        if what not in (*_ROWS, "leave") and not bound.action.startswith(("answer", "open")):
-            letters.setdefault(what, set()).add(sign)
-    assert {what: signs for what, signs in letters.items() if len(signs) > 1} == {}
+
+
+def test_the_answers_of_every_step_are_numbers_or_keys_that_answer(offroad: RuleBase) -> None:
+    """No letter that opens something is an answer to anything."""
+    found = {
+        offer.key for name in offroad.observations for offer in observation_offers(offroad, name)
+    }
+    found |= {o.key for name in offroad.complaints for o in place_offers(offroad, name)}
+    found |= {offer.key for offer in work_offers(next(iter(offroad.corrections)))}
+    assert {key for key in found if not key.isdigit()} == {"y", "n", "?", "x", "f"}
 
 
 def test_the_buttons_of_a_screen_do_what_its_keys_do() -> None:

@@ -300,7 +300,7 @@ def test_asking_without_a_store_does_not_load_the_database(mower_assessor: Asses
     import subprocess
     import sys
 
-    code = "import sys\nfrom tui.cli.main import main\nmain(['ask', '--pack', sys.argv[1]], standalone_mode=False)\nprint('sqlalchemy' in sys.modules, 'alembic' in sys.modules, 'fpdf' in sys.modules)"
+    code = "import sys\nfrom tui.cli.main import main\nmain(['ask', '--keep-nothing', '--pack', sys.argv[1]], standalone_mode=False)\nprint('sqlalchemy' in sys.modules, 'alembic' in sys.modules, 'fpdf' in sys.modules)"
     done = subprocess.run(
         [sys.executable, "-c", code, PACK],
         input="dead\n1\n",
