@@ -38,6 +38,8 @@ from tui.widgets.keyed import keyed
 _READING_LINES = 4
 _AFTER = ", after: "
 _LEAST_CAUSES = 3
+# the most of its column that a card takes on a tall screen, as in the style sheets; its empty lines
+_CARD_SHARE, _WORK_SHARE, _AIR = 0.65, 0.8, 4
 _READ_ON = "Read; on to the work"
 
 
@@ -114,6 +116,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         if assessed is None:
             return
         rules, step = case.rules, assessed.assessment.step
+        self.set_class(step.kind == "correct", "-work")
         self._show_step(rules, assessed.case, assessed.assessment)
         self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
         stuck = assessed.standstill
@@ -165,6 +168,10 @@ class InterviewScreen(Answering[None], CaseScreen):
         below = self.query("#moved, #so-far, CausesBelow")
         height = work.height + sum(line.size.height for line in below if line.display)
         least = sum(line.display for line in self.query("#moved, #so-far"))
+        needed = self.query_one(StepCard).lines_needed()
+        share = _WORK_SHARE if self.has_class("-work") else _CARD_SHARE
+        if self.has_class("-roomy") and needed + _AIR > share * height > 0:
+            return False
         return not height or self._lines_taken() + least <= height
 
     def _lines_taken(self) -> int:
