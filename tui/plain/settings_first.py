@@ -19,9 +19,11 @@ def settings_of(rules: RuleBase) -> frozenset[str]:
 def settings_first(rules: RuleBase, names: Iterable[str]) -> list[str]:
     """Clickers, pressures, sag and what else is set, then the rest, each in the pack's order."""
     settings = settings_of(rules)
+    places = {name: place for place, name in enumerate(rules.observations)}
 
-    def rank(name: str) -> tuple[bool, int]:
-        unit = rules.observations[name].unit if name in rules.observations else None
-        return name not in settings, _UNITS.index(unit) if unit in _UNITS else len(_UNITS)
+    def rank(name: str) -> tuple[bool, int, int]:
+        unit = rules.observations[name].unit if name in places else None
+        by_unit = _UNITS.index(unit) if unit in _UNITS else len(_UNITS)
+        return name not in settings, by_unit, places.get(name, len(places))
 
     return sorted(names, key=rank)
