@@ -41,6 +41,7 @@ _LEAST_CAUSES = 3
 # the most of its column that a card takes on a tall screen, as in the style sheets; its empty lines
 _CARD_SHARE, _WORK_SHARE, _AIR = 0.65, 0.8, 4
 _READ_ON = "Read; on to the work"
+_NOT_DONE = ("?", "x")
 
 
 class InterviewScreen(Answering[None], CaseScreen):
@@ -156,8 +157,10 @@ class InterviewScreen(Answering[None], CaseScreen):
         if self._is_reading and self._unread is not None:
             label = read_first(step_label(rules, step), self._unread)
             self.query_one(StepCard).show(label, only_cautions(self._unread))
-            self.query_one(AnswerPad).show((Offer("Enter", _READ_ON),))
-            self.query_one(WaysOn).show("", ())
+            # not to do it needs no caution
+            pad = self.query_one(AnswerPad)
+            left = [offer for offer in pad.offers if offer.key in _NOT_DONE]
+            pad.show((Offer("Enter", _READ_ON), *left))
             self.query_one("#reading").display = False
             self.set_focus(None)
         self.refresh_bindings()
@@ -299,7 +302,7 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
         """An answer was touched, or that the cautions were read."""
-        if self._is_reading:
+        if self._is_reading and message.key == "Enter":
             self.action_read_on()
         else:
             super().on_key_button_pressed(message)
@@ -316,7 +319,7 @@ class InterviewScreen(Answering[None], CaseScreen):
     def _left(self) -> None:
         """The step on screen is answered: its cautions were shown."""
         assessed = self.case.assessed
-        if assessed is not None and self._words is not None:
+        if assessed is not None and self._words is not None and not self._is_reading:
             self.case.cautions.read(place_of(assessed.assessment.step), self._words)
 
     def action_add_complaint(self) -> None:

@@ -115,8 +115,8 @@ async def test_why_no_bike_is_shown_is_said(
 
 
 async def test_the_bike_picked_is_that_of_the_next_case(on_bikes: OnBikes) -> None:
-    """`p` picks it and goes back to the start, which says its name."""
-    async with on_bikes("p") as driver:
+    """`b` picks it and goes back to the start, which says its name."""
+    async with on_bikes("b") as driver:
         assert driver.screen == "StartScreen"
         assert driver.app.rooms.bikes.picked.name == NAME
         assert NAME in driver.text()
@@ -127,7 +127,7 @@ async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
     """By the next case, by the one on the bench, and by what was ticked off its list."""
-    async with on_bikes("p", "enter", "enter", "1", "enter") as driver:
+    async with on_bikes("b", "enter", "enter", "1", "enter") as driver:
         assert driver.app.rooms.cases.current.kept.bike == NAME
         driver.app.rooms.bikes.ticked[NAME] = {"tyre"}
         driver.app.back_to_start()
@@ -140,17 +140,17 @@ async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
 
 async def test_a_case_is_begun_on_it_with_one_key(on_bikes: OnBikes) -> None:
     """From the list and from its page."""
-    async with on_bikes("n") as driver:
+    async with on_bikes("g") as driver:
         assert driver.app.rooms.bikes.picked.name == NAME
         assert driver.screen in ("KnownScreen", "StoryScreen")
-    async with on_bikes("enter", "n") as driver:
+    async with on_bikes("enter", "g") as driver:
         assert driver.screen in ("KnownScreen", "StoryScreen")
 
 
 @pytest.mark.long
 async def test_a_pressure_noted_before_the_ride_is_known_to_the_case(on_bikes: OnBikes) -> None:
     """It is offered with its day, and struck out where it is no longer so."""
-    async with on_bikes("enter", "l", "down", "down", "n", *"0.8 bar", "enter") as driver:
+    async with on_bikes("enter", "s", "down", "down", "r", *"0.8 bar", "enter") as driver:
         await driver.burst("escape", "g")
         assert driver.screen == "KnownScreen"
         assert "Tyre pressure: 0.8 bar" in driver.text()
@@ -245,7 +245,7 @@ async def test_a_new_name_stays_when_the_rest_of_an_edit_is_dropped(
     on_bikes: OnBikes, book: BikeBook, rules: RuleBase
 ) -> None:
     """The name is in the store before it is seen that another terminal has changed the bike."""
-    async with on_bikes("enter", "e", "n", *"Red one", "enter", "down", "enter") as driver:
+    async with on_bikes("enter", "e", "e", *"Red one", "enter", "down", "enter") as driver:
         await driver.burst(*"woods", "enter")
         book.append(NAME, [read_setting(rules, "tyre-gauge=14 psi", TODAY)])
         await driver.burst("y")
@@ -262,7 +262,7 @@ async def test_a_new_name_stays_when_the_rest_of_an_edit_is_dropped(
 
 async def test_keys_typed_ahead_of_a_new_bike_act_on_it(on_bikes: OnBikes) -> None:
     """It is marked on the list by the time they are handled."""
-    async with on_bikes("a", "enter", *"Zeta", "enter", "k", "enter") as driver:
+    async with on_bikes("a", "enter", *"Zeta", "enter", "y", "enter") as driver:
         assert driver.screen == "BikePage"
         assert driver.text().lstrip().startswith("Zeta")
 
@@ -311,7 +311,7 @@ async def test_a_setting_is_a_baseline_only_when_that_is_ticked(
 ) -> None:
     """The history says which is one, and nothing is counted from another."""
     book.add("Other 125", [])
-    async with on_bikes("down", "enter", "c", *"tyre", "enter", *"15 psi", "enter") as driver:
+    async with on_bikes("down", "enter", "r", *"tyre", "enter", *"15 psi", "enter") as driver:
         assert book.read("Other 125").baseline == {}
         await driver.burst("3")
         assert "Tyre pressure: 15 psi" in driver.text()
@@ -339,7 +339,7 @@ async def test_the_way_back_leads_to_the_manuals_figure(on_bikes: OnBikes) -> No
 @pytest.mark.long
 async def test_a_change_is_logged_and_taken_back(on_bikes: OnBikes, book: BikeBook) -> None:
     """The journal keeps that it was there."""
-    async with on_bikes("enter", "c", *"lever", "enter", *"3", "enter") as driver:
+    async with on_bikes("enter", "r", *"lever", "enter", *"3", "enter") as driver:
         assert "3 clicks more" in driver.flat()
         grown = book.read(NAME)
         assert str(grown.now["lever-clicks"].answer.reading) == "3 clicks"
@@ -367,7 +367,7 @@ async def test_any_entry_can_be_taken_back_from_the_history(
 
 async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book: BikeBook) -> None:
     """A meter that has gone back is asked about."""
-    async with on_bikes("enter", "r", "enter") as driver:
+    async with on_bikes("enter", "a", "enter") as driver:
         assert "one of both" in driver.flat()
         await driver.burst(*"60", "enter")
         assert "'60': a ride has more than 0 and at most 24 hours" in driver.flat()
@@ -387,7 +387,7 @@ async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book
 @pytest.mark.long
 async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeBook) -> None:
     """And one that is no date; then the ride is logged for the day given."""
-    async with on_bikes("enter", "r", *"1", "down", "down", "down") as driver:
+    async with on_bikes("enter", "a", *"1", "down", "down", "down") as driver:
         await driver.burst("ctrl+u", *"20260521", "enter")
         assert "has not come yet; today is 2026-05-20" in driver.flat()
         await driver.burst("ctrl+u", *"last week", "enter")
@@ -428,7 +428,7 @@ async def test_what_another_terminal_adds_is_shown_too(
     on_bikes: OnBikes, book: BikeBook, rules: RuleBase
 ) -> None:
     """Nothing of either is lost."""
-    async with on_bikes("enter", "r", *"1") as driver:
+    async with on_bikes("enter", "a", *"1") as driver:
         book.append(NAME, [read_setting(rules, "tyre-gauge=14 psi", TODAY)])
         await driver.burst("enter")
         assert "Another terminal has added 1" in told(driver)
@@ -452,7 +452,7 @@ async def test_a_case_of_the_bike_is_opened_from_its_page(
 
 async def test_archived_and_brought_back(on_bikes: OnBikes, book: BikeBook) -> None:
     """Nothing of it is deleted."""
-    async with on_bikes("enter", "x") as driver:
+    async with on_bikes("enter", "z") as driver:
         assert book.read(NAME).archived
         assert "(put away; z brings it back)" in driver.text()
         await driver.burst("z")
@@ -465,7 +465,7 @@ async def test_a_bike_goes_to_a_file_and_comes_back_under_another_name(
 ) -> None:
     """What is read is what was written."""
     monkeypatch.chdir(tmp_path)
-    async with on_bikes("enter", "f", "enter") as driver:
+    async with on_bikes("enter", "o", "enter") as driver:
         assert (tmp_path / "demo-250.yaml").exists()
         await driver.burst("o", *"bike.yaml", "enter", "escape", "o", "enter")
         assert "there is a bike 'Demo 250' already" in driver.flat()
@@ -484,7 +484,7 @@ async def test_a_file_that_is_no_bike_is_refused_in_words(
     (tmp_path / "bad.yaml").write_text(
         "bike: 1\nname: Bad\nmachine:\n  engine: steam\n", encoding="utf-8"
     )
-    async with on_bikes("i", *"bad.yaml", "enter") as driver:
+    async with on_bikes("o", *"bad.yaml", "enter") as driver:
         assert "bad.yaml:4" in told(driver)
         assert "steam" in told(driver)
         await driver.burst("o", *"none.yaml", "enter")
@@ -516,7 +516,7 @@ async def test_a_store_that_takes_nothing_is_said_and_the_screen_stays(
 
 async def test_the_list_before_a_ride_is_ticked_off(on_bikes: OnBikes, book: BikeBook) -> None:
     """Ticks stay while the program runs, and go when a ride is logged."""
-    async with on_bikes("enter", "l") as driver:
+    async with on_bikes("enter", "s") as driver:
         assert "before a ride: 3 of 3 still to look at" in driver.text()
         await driver.burst("space", "down", "space")
         assert "1 of 3 still" in driver.text()
@@ -535,7 +535,7 @@ async def test_a_reading_noted_before_a_ride_is_kept_with_its_day(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
     """It ticks the line off; what cannot be measured is only ticked."""
-    async with on_bikes("enter", "l") as driver:
+    async with on_bikes("enter", "s") as driver:
         lines = [line for line in driver.text().splitlines() if "[ ]" in line]
         at = next(n for n, line in enumerate(lines) if "Plug gap" in line)
         await driver.burst(*["down"] * at, "r", *"0.8", "enter")
@@ -581,7 +581,7 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
 @pytest.mark.long
 async def test_cautions_stand_with_the_line_and_before_its_steps(on_bikes: OnBikes) -> None:
     """Whole on the list, and above the steps where those are read."""
-    async with on_bikes("enter", "l") as driver:
+    async with on_bikes("enter", "s") as driver:
         lines = [line for line in driver.text().splitlines() if "[ ]" in line]
         at = next(n for n, line in enumerate(lines) if "Tyre pressure cold" in line)
         await driver.burst(*["down"] * at)

@@ -42,7 +42,7 @@ async def test_the_third_answer_that_moves_nothing_brings_an_offer_beside_the_an
             f"3 answers moved nothing that changes what to do. The sheet has {stuck.left} checks left."
             in flat
         )
-        assert "[f] Best guess, 3 min: set the rear tyre pressure" in flat
+        assert "[m] Best guess, 3 min: set the rear tyre pressure" in flat
         assert "[i] Settles most, 35 min: " in flat
         assert "[g] Go on asking" in flat
         assert "Go on asking" in await driver.palette()
@@ -113,7 +113,7 @@ async def test_an_offer_can_be_touched(
     async with open_app(offroad_assessor) as driver:
         await driver.go_on_with(two_unknown)
         await driver.press("?")
-        button = next(b for b in driver.app.screen.query(KeyButton) if b.key == "f")
+        button = next(b for b in driver.app.screen.query(KeyButton) if b.key == "m")
         await driver.pilot.click(button)
         await driver.settle()
         assert driver.step.kind == "correct"
@@ -137,7 +137,7 @@ async def test_answers_offer_and_question_are_all_on_the_screen(
                 continue
             seen += 1
             shown = [b for b in driver.app.screen.query(KeyButton) if b.display]
-            assert {"?", "f", "i", "g"} <= {button.key for button in shown}
+            assert {"?", "m", "i", "g"} <= {button.key for button in shown}
             for button in shown:
                 assert button.region.height
                 assert button.region.y > 0

@@ -89,7 +89,7 @@ async def test_cautions_that_leave_no_room_are_read_first_and_then_the_work_stan
         first = driver.flat()
         assert "read first: " in first and "[f] Done" not in first
         assert entry.steps[0] not in first
-        await driver.press("f", "x")
+        await driver.press("f", "1")
         assert driver.case == said
         seen = first
         for _ in range(5):
