@@ -406,7 +406,7 @@ async def test_what_is_due_has_a_date_and_starts_from_zero(
         assert "2026-06-25" in driver.text()
         book.append(NAME, [read_ride(Bike(NAME), "24 h", None, TODAY, new_meter=False, why="")])
         await driver.burst("f")
-        assert "Which service was done?" in driver.text()
+        assert "What was done?" in driver.text()
         await driver.burst("1", "enter")
         assert [s.on for s in book.read(NAME).services] == [on, TODAY]
         assert "DUE" not in driver.flat().replace("DUE NOW: 0", "")
