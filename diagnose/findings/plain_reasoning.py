@@ -109,7 +109,7 @@ class PlainReasoner:
                 self.states[name] = band.state
 
     def work(self) -> None:
-        """Note what a bike with the traits told cannot have; they are told before the first time."""
+        """Note what a bike with the traits told cannot have; traits come before the first time."""
         if self._has_worked:
             return
         self._has_worked = True

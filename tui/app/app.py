@@ -35,7 +35,7 @@ from tui.terminal.comma_filter import CommaFilter
 from tui.terminal.glyphs import AsciiFilter
 from tui.terminal.logs import broken_words, log, log_breakdown
 from tui.terminal.statuses import BAD_INPUT, BROKE
-from tui.widgets.wrong_key import WrongKey, say_wrong_key
+from tui.widgets.status_line import SOON, WORKING, say_on, say_wrong_key, unsay
 
 Result = TypeVar("Result")
 
@@ -83,6 +83,7 @@ class BadRideApp(TypeAheadApp):
         self.rooms = Rooms(self, packs=packs, examples=examples)
         self.set_class(large, LARGE)
         self.set_class(ascii_only, IN_ASCII)
+        self._to_say: tuple[str, Severity, float] | None = None
         self._light = light
         self._decimal_comma = decimal_comma
         self._keep_setting = keep_setting
@@ -203,6 +204,45 @@ class BadRideApp(TypeAheadApp):
         """Tell the person something that asks for no answer."""
         self.notify(text, severity=severity, timeout=seconds, markup=False)
 
+    def notify(
+        self,
+        message: str,
+        *,
+        title: str = "",
+        severity: Severity = "information",
+        timeout: float | None = None,
+        markup: bool = True,
+    ) -> None:
+        """Say it in the status line of the screen on top, of the one that work leads to where some
+        is under way."""
+        self._to_say = (message, severity, timeout or 5.0)
+        if not self.is_holding:
+            self.call_later(self._say_it)
+
+    async def _say_it(self) -> None:
+        if self._to_say is not None and self.screen.is_mounted:
+            text, severity, seconds = self._to_say
+            self._to_say = None
+            await say_on(self.screen, text, severity=severity, seconds=seconds)
+
+    def hold_keys(self) -> None:
+        """Let keys wait, and say so where that takes longer than one notices."""
+        super().hold_keys()
+        self.set_timer(SOON, self._say_working)
+
+    async def _say_working(self) -> None:
+        if self.is_holding and self.shop.is_open and self.screen.is_mounted:
+            await say_on(self.screen, WORKING, "working")
+            # it may have ended while the line was put there
+            if not self.is_holding:
+                await self.freed()
+
+    async def freed(self) -> None:
+        """What was said while keys waited is shown where the work has led to."""
+        for screen in self.screen_stack:
+            await unsay(screen, "working")
+        await self._say_it()
+
     def copy(self, text: str) -> None:
         """Hand text to the clipboard of the terminal."""
         self.copy_to_clipboard(text)
@@ -213,7 +253,7 @@ class BadRideApp(TypeAheadApp):
 
     async def on_key(self, event: events.Key) -> None:
         """Say so where Enter or a sign does nothing; a box keeps what it takes."""
-        await self.screen.query(WrongKey).remove()
+        await unsay(self.screen, "wrong-key")
         if event.is_printable or event.key == "enter":
             active = self.screen.active_bindings.get(event.key)
             if active is None or not active.enabled:

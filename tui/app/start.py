@@ -17,16 +17,17 @@ from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
 from tui.services.shop import Shop, short_place
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 
 _CHOICES = {
-    "n": "New complaint (or Enter)",
+    "Enter": "New complaint",
     "b": "Bike: pick or add one",
     "c": "Cases: look, go on",
-    "o": "Open a case file",
-    "e": "Example cases: look at one",
     "t": "Tyre or damping, worked out",
     "l": "Learn: lessons, practice, exams",
-    "w": "Who asks",
+    "o": "Open a case file",
+    "k": "Job cards of example cases",
+    "e": "Who asks",
 }
 
 
@@ -35,34 +36,34 @@ class StartScreen(CardScreen[None]):
 
     CSS_PATH = "start.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n,enter", "open('n')", "New", tooltip="Start a case", id="case.new"),
-        Binding("b", "open('b')", "Bike", tooltip="Pick or add a bike", id="bike.pick"),
-        Binding("c", "open('c')", "Cases", tooltip="Cases that are kept", id="case.list"),
-        Binding("o", "open('o')", "Open", tooltip="Open a case file", id="case.open"),
-        Binding("e", "open('e')", "Examples", tooltip="Worked example cases", id="case.examples"),
-        Binding("t", "open('t')", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh.open"),
-        Binding("l", "open('l')", "Learn", tooltip="Lessons, practice and exams", id="learn.open"),
-        Binding(
-            "w", "open('w')", "Who asks", tooltip="Workshop, home or trail", id="who", show=False
-        ),
-        Binding("q", "app.quit", "Quit", tooltip="Leave the program", id="quit"),
+        Binding("enter", "open('Enter')", "New complaint", tooltip="Begin a case", id="case.new"),
+        keyed("b", "open('b')", "Pick or add a bike", id="bike.pick"),
+        keyed("c", "open('c')", "Cases that are kept", id="case.list"),
+        keyed("t", "open('t')", "Tyre or damping, worked out", id="harsh.open"),
+        keyed("l", "open('l')", "Lessons, practice and exams", id="learn.open"),
+        keyed("o", "open('o')", "Open a case file", id="case.open"),
+        keyed("k", "open('k')", "Job cards of worked example cases", "Examples",
+              id="case.examples", show=False),
+        keyed("e", "open('e')", "Who asks: workshop, home or trail", "Who asks", id="who",
+              show=False),
+        keyed("q", "app.quit", "Leave the program", id="quit"),
         Binding("escape", "nothing", "Back", show=False),
         Binding("down", "app.focus_next", "Next", show=False),
         Binding("up", "app.focus_previous", "Previous", show=False),
-    ]
+    ]  # fmt: skip
 
     def __init__(self, rooms: Rooms, shop: Shop) -> None:
         super().__init__()
         self._rooms, self._shop = rooms, shop
         self._opens: dict[str, Callable[[], None]] = {
-            "n": rooms.new_case,
+            "Enter": rooms.new_case,
             "b": rooms.bikes.list,
             "c": rooms.kept.list,
             "o": rooms.kept.open_file,
-            "e": rooms.kept.look_at_examples,
+            "k": rooms.kept.look_at_examples,
             "t": rooms.open_harshness,
             "l": rooms.open_training,
-            "w": rooms.next_person,
+            "e": rooms.next_person,
         }
 
     def compose(self) -> ComposeResult:
@@ -111,8 +112,8 @@ class StartScreen(CardScreen[None]):
     def _show_person(self) -> None:
         policy = self._shop.rules.policy
         for button in self.query(KeyButton):
-            if button.key == "w":
-                button.show("w", f"{_CHOICES['w']}: {self._people()}")
+            if button.key == "e":
+                button.show("e", f"{_CHOICES['e']}: {self._people()}")
                 button.display = bool(policy.people)
 
     def _people(self) -> str:

@@ -19,13 +19,14 @@ from diagnose.words.chances import ago
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.terminal.clock import day_of
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
 
 _PAGE = 100
 _STATES = (None, "open", "closed")
 _BIKE_WIDTH = 16
-_NONE_YET = "\n  [n]  Begin the first case"
+_NONE_YET = "\n  [a]  Begin the first case"
 
 
 class CaseLister(Protocol):
@@ -51,12 +52,12 @@ class CasesScreen(CardScreen[None]):
     AUTO_FOCUS: ClassVar[str | None] = "RowList"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Look", tooltip="Look at the case marked", id="cases.look"),
-        Binding("g", "go_on", "Go on", tooltip="Go on with the case marked", id="cases.go"),
-        Binding("n", "begin", "New", tooltip="Begin a case", id="cases.begin"),
+        keyed("g", "go_on", "Go on with the case marked", id="cases.go"),
+        keyed("a", "begin", "Begin another case", id="cases.begin"),
         Binding("slash", "search", "Search", tooltip="Search as you type", id="cases.search",
                 key_display="/"),
-        Binding("s", "state", "State", tooltip="All, only open, only closed", id="cases.state"),
-        Binding("b", "bike", "Bike", tooltip="Only this bike, or all", id="cases.bike"),
+        Binding("tab", "state", "State", tooltip="All, only open, only closed", id="cases.state"),
+        keyed("b", "bike", "Only this bike, or all", id="cases.bike"),
         Binding("down", "to_rows", "To the rows", show=False, id="cases.rows"),
     ]  # fmt: skip
 

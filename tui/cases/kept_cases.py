@@ -266,7 +266,7 @@ class KeptCases:
     def copy_card(self, card: Card) -> None:
         """Copy a card to the clipboard of the terminal, as Markdown."""
         self._shell.copy(card_bytes(card, "markdown", self._shell.shop.now).decode("utf-8"))
-        self._shell.say("Copied. If the terminal does not take it, write it with w.")
+        self._shell.say("Copied. If the terminal does not take it, write it with o.")
 
     def write_card(self, card: Card) -> None:
         """Ask for a file and write a card to it."""

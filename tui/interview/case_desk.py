@@ -294,7 +294,7 @@ class CaseDesk:
             case Complained(complaint=name) if rules.complaints[name].places:
                 event = await self._at_which_end(Complained(name))
             case _:
-                self._shell.say("That can only be struck out (x).")
+                self._shell.say("That can only be struck out (z).")
         await self._put_in_place(case, index, event)
 
     async def _put_in_place(self, asked: Case, index: int | None, event: Event | None) -> None:

@@ -97,7 +97,7 @@ def require_terminal() -> None:
 @click.option("--height", type=click.IntRange(5, 200), default=36, show_default=True)
 @click.option(
     "--keys",
-    default="n enter 1 f enter a enter",
+    default="enter enter 1 1 enter a enter",
     show_default=True,
     help="Keys pressed before the picture is taken, with spaces between.",
 )

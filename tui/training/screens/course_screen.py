@@ -16,15 +16,16 @@ from tui.training.words.course_rows import about_lines, course_rows, next_words
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList
 
 _PAD = (
-    Does("n", "Next", "next"),
-    Does("p", "Practise", "practise"),
-    Does("c", "No coach", "coach"),
-    Does("g", "Progress", "progress"),
-    Does("v", "Reviews", "reviews"),
-    Does("s", "Sign off", "sign_off"),
+    Does("g", "Next", "next"),
+    Does("a", "Practise", "practise"),
+    Does("e", "No coach", "coach"),
+    Does("k", "Progress", "progress"),
+    Does("c", "Reviews", "reviews"),
+    Does("f", "Sign off", "sign_off"),
 )
 
 
@@ -59,16 +60,16 @@ class CourseScreen(SearchScreen[None]):
     CSS_PATH = "course_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Open", tooltip="Open what is marked", id="course.open"),
-        Binding("n", "next", "Next", tooltip="The next lesson", id="course.next", show=False),
-        Binding("p", "practise", "Practise", tooltip="A case by level, theme and number",
-                id="course.practise", show=False),
-        Binding("c", "coach", "Coach", tooltip="Coach on or off", id="course.coach", show=False),
-        Binding("g", "progress", "Progress", tooltip="Scores, weak points, groups of causes",
-                id="course.progress", show=False),
-        Binding("v", "reviews", "Reviews", tooltip="Cases done, step by step",
-                id="course.reviews", show=False),
-        Binding("s", "sign_off", "Sign off", tooltip="For the trainer: what was shown at a bike",
-                id="course.sign-off", show=False),
+        keyed("g", "next", "The next lesson", "Next", id="course.next", show=False),
+        keyed("a", "practise", "A case by level, theme and number", "Practise",
+              id="course.practise", show=False),
+        keyed("e", "coach", "Coach on or off", "Coach", id="course.coach", show=False),
+        keyed("k", "progress", "Scores, weak points, groups of causes", "Progress",
+              id="course.progress", show=False),
+        keyed("c", "reviews", "Cases done, step by step", "Reviews", id="course.reviews",
+              show=False),
+        keyed("f", "sign_off", "For the trainer: what was shown at a bike", "Sign off",
+              id="course.sign-off", show=False),
     ]  # fmt: skip
 
     def __init__(self, sheet: CourseSheet, acts: CourseActs, kept_note: str) -> None:

@@ -25,6 +25,7 @@ from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.move_rows import SORTS, move_of_row, move_rows, next_open
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.search_list import SearchList
 from tui.widgets.text_lines import put_line
@@ -53,13 +54,12 @@ class EncounterScreen(SearchScreen[bool | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "search", "Search", tooltip="Type words or a number",
                 id="encounter.search", key_display="/"),
-        Binding("r", "ride", "Ride", tooltip="Send it for a ride", id="encounter.ride"),
-        Binding("o", "hand_over", "Hand over", tooltip="Hand over to a specialist",
-                id="encounter.over"),
-        Binding("b", "hand_back", "Give back", tooltip="Give the bike back as finished",
-                id="encounter.back"),
-        Binding("n", "notes", "Notes", tooltip="All that is known", id="encounter.notes"),
-        Binding("i", "hint", "Hint", tooltip="A hint; it costs points", id="encounter.hint"),
+        keyed("g", "ride", "Send it for a ride", "Ride", id="encounter.ride"),
+        keyed("x", "hand_over", "Hand over to a specialist", "Hand over", id="encounter.over"),
+        keyed("f", "hand_back", "Give the bike back as finished", "Give back",
+              id="encounter.back"),
+        keyed("k", "notes", "All that is known", "Notebook", id="encounter.notes"),
+        keyed("?", "hint", "A hint; it costs points", "Hint", id="encounter.hint"),
         Binding("escape", "leave", "Back", tooltip="Leave; the case stays open", show=False,
                 id="leave"),
         *(

@@ -30,7 +30,7 @@ class ReviewScreen(CardScreen[bool | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "step(-1)", "Before", tooltip="The step before", id="review.before",
                 key_display="Left"),
-        Binding("right,enter,space", "step(1)", "Next", tooltip="The next step", id="review.next",
+        Binding("right,enter", "step(1)", "Next", tooltip="The next step", id="review.next",
                 key_display="Right"),
         Binding("home", "go(0)", "First", tooltip="The first step", show=False, id="review.first"),
         Binding("end", "go(-1)", "Last", tooltip="The last step", show=False, id="review.last"),

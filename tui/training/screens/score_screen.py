@@ -23,12 +23,13 @@ from tui.dialogs.read_screen import ReadScreen
 from tui.training.screens.review_screen import ReviewScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import scroll_page
 
 _BAR = 12
 _PAD = (
-    Does("v", "Review step by step", "review"),
+    Does("w", "Review step by step", "review"),
     Does("Enter", "What it means", "meaning"),
     Does("Esc", "Back", "leave"),
 )
@@ -40,7 +41,7 @@ class ScoreScreen(CardScreen[None]):
     CSS_PATH = "score_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#measures"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("v", "review", "Review", tooltip="Go through it step by step", id="score.review"),
+        keyed("w", "review", "Go through it step by step", "Review", id="score.review"),
         Binding("enter", "meaning", "Meaning", tooltip="What the measure marked means",
                 id="score.meaning"),
         Binding("pagedown", "scroll(1)", "More text", show=False, id="score.more"),

@@ -16,11 +16,12 @@ from diagnose.training.records.trainee_entries import SignedOff
 from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 
 _PAD = (
     Does("Enter", "Seen", "look"),
-    Does("s", "Sign 0 ticked", "sign"),
+    Does("f", "Sign 0 ticked", "sign"),
     Does("Esc", "Back", "leave"),
 )
 
@@ -41,7 +42,7 @@ class SignOffScreen(SearchScreen[None]):
     CSS_PATH = "sign_off_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Seen", tooltip="Tick the line marked", id="sign-off.tick"),
-        Binding("s", "sign", "Sign", tooltip="Sign what is ticked", id="sign-off.sign"),
+        keyed("f", "sign", "Sign what is ticked", "Sign off", id="sign-off.sign"),
     ]
 
     def __init__(self, sheet: CourseSheet, acts: SignOffActs) -> None:

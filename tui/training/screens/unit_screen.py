@@ -18,6 +18,7 @@ from tui.dialogs.base import CardScreen
 from tui.training.words.course_rows import unit_about
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import scroll_page
 
@@ -42,9 +43,8 @@ class UnitScreen(CardScreen[None]):
     AUTO_FOCUS: ClassVar[str | None] = "#lessons"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "play", "Play", tooltip="Play the lesson marked", id="unit.play"),
-        Binding("w", "words", "Words, drawings", tooltip="What the words mean, with drawings",
-                id="unit.words"),
-        Binding("c", "coach", "Coach", tooltip="Coach on or off", id="unit.coach"),
+        keyed("w", "words", "What the words mean, with drawings", "Words", id="unit.words"),
+        keyed("e", "coach", "Coach on or off", "Coach", id="unit.coach"),
         Binding("pagedown", "scroll(1)", "More text", show=False, id="unit.more"),
         Binding("pageup", "scroll(-1)", "Text above", show=False, id="unit.less"),
     ]  # fmt: skip

@@ -33,13 +33,13 @@ class Sort:
 
 
 SORTS: Mapping[str, Sort] = {
-    "question": Sort("a", "Ask", "Ask the rider"),
-    "history": Sort("w", "Change", "Ask what changed"),
-    "inspection": Sort("l", "Look", "Look and feel on the bench"),
-    "measurement": Sort("m", "Measure", "Measure"),
-    "ride-test": Sort("t", "Test", "Ride and feel"),
-    "cause": Sort("c", "Cause", "Name a cause and put it right"),
-    "end": Sort("e", "End", "Prove it, or end the case"),
+    "question": Sort("A", "Ask", "Ask the rider"),
+    "history": Sort("W", "Change", "Ask what changed"),
+    "inspection": Sort("L", "Look", "Look and feel on the bench"),
+    "measurement": Sort("M", "Measure", "Measure"),
+    "ride-test": Sort("T", "Test", "Ride and feel"),
+    "cause": Sort("C", "Cause", "Name a cause and put it right"),
+    "end": Sort("E", "End", "Prove it, or end the case"),
 }
 
 
