@@ -36,6 +36,7 @@ from diagnose.case.events import (
     read_answer,
     read_target,
 )
+from diagnose.case.set_figures import opposite_of
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.folding import Said
 from rules.problems import BadInput
@@ -516,3 +517,47 @@ def test_a_drawing_stands_as_it_is_on_paper_and_in_words_in_text(offroad: RuleBa
     assert words in plain_lines(card)
     (page,) = PdfReader(io.BytesIO(pdf_card(card, NOON))).pages
     assert "swingarm pivot" in page.extract_text()
+
+
+@pytest.mark.parametrize(
+    ("found", "set_to", "cause"),
+    [("25 psi", "13 psi", "Front tyre pressure too high"),
+     ("7 psi", "13 psi", "Front tyre pressure too low"),
+     # no rule of thumb calls it off, but it was let down
+     ("14 psi", "12 psi", "Front tyre pressure too high"),
+     ("", "13 psi", ""), ("", "", "")],
+)  # fmt: skip
+def test_a_card_before_closing_names_one_cause_and_not_its_opposite_too(
+    make_facts: MakeFacts, offroad_assessor: Assessor, found: str, set_to: str, cause: str
+) -> None:
+    """What was found and what was set tell which; where nobody read it, that is said."""
+    rules = offroad_assessor.rules
+    before = [read_answer(rules, "front-tyre-gauge", found)] if found else []
+    after = [read_answer(rules, "front-tyre-gauge", set_to)] if set_to else []
+    case = Case(events=(Complained("harsh", "front"), *before))
+    work = (Corrected("set-front-tyre-pressure"), *after, Rode("gone"))
+    facts = make_facts(offroad_assessor, case, *work, closed=False)
+    for card in (workshop_card(facts), customer_card(facts)):
+        section = next(s for s in card.sections if s.heading in ("Cause", "What we found"))
+        text = "\n".join((*section.sentences, *section.items))
+        named = [t for t in ("too high", "too low") if f"Front tyre pressure {t}" in text]
+        assert len(named) == 1
+        assert cause in text
+        assert ("or the opposite: it was not read before the work" in text) == (not found)
+        assert f"found {found}, set {set_to}" in text or not found
+
+
+def test_an_open_case_lists_opposites_as_one_suspect(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    case = Case(events=(Complained("harsh", "front"), Answered("front-tyre-thumb", None)))
+    for work in ((), (Corrected("set-fork-rebound"), Rode("same"))):
+        facts = make_facts(offroad_assessor, case, *work, closed=False, bike=f"Demo {len(work)}")
+        for card in (workshop_card(facts), customer_card(facts)):
+            section = next(s for s in card.sections if s.heading in ("Cause", "What we found"))
+            named = [
+                c
+                for c in offroad_assessor.rules.causes
+                if any(offroad_assessor.rules.causes[c].title in i for i in section.items)
+            ]
+            assert not any(opposite_of(offroad_assessor.rules, c) & set(named) for c in named)
