@@ -50,6 +50,17 @@ def figures_to_ask(rules: RuleBase, case: Case, correction: str) -> tuple[str, .
     return tuple(name for name in names if name in read) or names[:1]
 
 
+def figures_to_find(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]:
+    """The readings to ask for before the correction is recorded, so that what was found is known:
+    those that it sets and that nobody was asked for since they were last set."""
+    asked = {event.observation for event in case.events if isinstance(event, Answered)}
+    return tuple(
+        name
+        for name in figures_to_ask(rules, case, correction)
+        if name not in asked or not still_stands(rules, case, name)
+    )
+
+
 def figure_to_set(rules: RuleBase, case: Case, observation: str) -> Quantity | None:
     """What a reading is to be set to, in the unit it was last read in; None where no figure may be
     taken for the bike's."""

@@ -380,6 +380,33 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
         assert "found 25 psi, set 14 psi; the ride after it: gone." in driver.card()
 
 
+async def test_what_was_found_is_asked_for_before_work_that_sets_it(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    """It is a reading from before the work; Enter alone leaves it, Escape too."""
+    work = Corrected("set-rear-tyre-pressure")
+    rules = offroad_assessor.rules
+    case = Case({}, {}, (Complained("harsh", "rear"),))
+    async with open_app(offroad_assessor) as driver:
+        await driver.go_on_with(case)
+        desk = driver.app.rooms.cases
+        desk.record(work)
+        await driver.settle()
+        assert "Found at? Rear tyre pressure" in driver.text()
+        await driver.press(*"25", "enter")
+        assert "Found: 25 psi" in driver.text()
+        await driver.press(*"13", "enter")
+        found = read_answer(rules, "rear-tyre-gauge", "25 psi")
+        assert driver.case.events[1:] == (
+            found, work, read_answer(rules, "rear-tyre-gauge", "13 psi"),
+        )  # fmt: skip
+        await driver.press("u", "u", "u")
+        desk.record(work)
+        await driver.settle()
+        await driver.press("enter")
+        assert driver.case.events[1:] == (work,)
+
+
 async def test_the_list_of_cases_begins_the_first_and_says_where_one_stands(
     open_app: Any, mower_assessor: Assessor
 ) -> None:
