@@ -12,6 +12,7 @@ from diagnose.case.figures import figure_of
 from diagnose.case.set_figures import figures_set_by, is_two_sided, not_what_was_set, readings
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
+from diagnose.records.cases.filling_in import DETAILS
 from diagnose.records.cases.proof import SHARED
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import next_service_text
@@ -46,9 +47,12 @@ _RIDES = {
 
 
 def head_part(facts: CardFacts) -> list[tuple[str, str]]:
-    """(label, value) lines under the title: bike, days and state of the case."""
-    closed = facts.kept.folded.closed
+    """(label, value) lines under the title: people, bike, days and state of the case."""
+    closed, filled = facts.kept.folded.closed, facts.kept.folded.details
     return [
+        (DETAILS["customer"], filled.customer),
+        (DETAILS["bike"], filled.bike),
+        (DETAILS["technician"], filled.technician),
         ("Bike kept as", facts.kept.bike or ""),
         ("Opened", facts.kept.opened_at.astimezone().date().isoformat()),
         ("Card of", facts.today.isoformat()),
@@ -163,6 +167,13 @@ def correction_part(facts: CardFacts) -> Section:
         sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
     drawn = drawings_of(facts.rules, (entry.picture,))
     return Section("Correction", tuple(sentences), entry.steps[:_MOST_STEPS], drawings=drawn)
+
+
+def parts_part(facts: CardFacts) -> Section:
+    """Parts used, time taken and price, as far as they are filled in."""
+    filled = facts.kept.folded.details
+    told = ((DETAILS[field], getattr(filled, field)) for field in ("parts", "time", "price"))
+    return Section("Parts and time", items=tuple(f"{name}: {text}" for name, text in told if text))
 
 
 def readings_part(facts: CardFacts) -> Section:

@@ -19,6 +19,7 @@ from diagnose.cards.card_sections import (
     head_part,
     next_service_part,
     next_step_part,
+    parts_part,
     readings_part,
     ride_test_part,
     said_part,
@@ -50,6 +51,7 @@ def workshop_card(facts: CardFacts) -> Card:
         cautions_part(facts, "Cautions"),
         next_step_part(facts),
         correction_part(facts),
+        parts_part(facts),
         readings_part(facts),
         said_part(facts),
         assumed_part(facts),
@@ -83,8 +85,8 @@ def card_for(audience: Audience | None, facts: CardFacts, assessor: Assessor) ->
 def take_along_card(facts: CardFacts, along: TakeAlong) -> Card:
     """What a rider takes to a workshop: any reason not to ride first, then the rider's words."""
     sections = [stop_part(facts), story_part(facts), *take_along_parts(facts, along)]
-    kept_as, opened, made, _ = head_part(facts)
-    head = [kept_as, ("Bike", bike_in_full(facts.rules, facts.case)), opened, made]
+    *whose, opened, made, _ = head_part(facts)
+    head = [*whose, ("Bike", bike_in_full(facts.rules, facts.case)), opened, made]
     return card_of("take-along", "To take along to a workshop", head, sections, _LIST_FOOT)
 
 
@@ -95,6 +97,7 @@ def customer_card(facts: CardFacts) -> Card:
         complaint_part(facts, "What you told us"),
         found_part(facts),
         done_part(facts),
+        parts_part(facts),
         cautions_part(facts, "Please mind"),
         ride_test_part(facts, "On your next ride"),
         next_service_part(facts, "Next service"),

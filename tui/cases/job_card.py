@@ -26,6 +26,9 @@ class CardActs(Protocol):
     async def make_card(self, audience: Audience | None) -> Card:
         """The card for these, or the one that comes first now. Raises `BadInput`."""
 
+    def fill_in(self) -> None:
+        """Ask for customer, technician, parts and time."""
+
     def copy_card(self, card: Card) -> None:
         """Copy it to the clipboard."""
 
@@ -50,6 +53,7 @@ class JobCardScreen(SideScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("g", "go_on", "Go on", tooltip="Go on with the case", id="card.go"),
         Binding("k", "other", "Customer", tooltip="For the customer or not", id="card.for"),
+        Binding("i", "fill_in", "Fill in", tooltip="Customer, parts, time", id="card.fill"),
         Binding("w", "write", "Write", tooltip="Write as PDF, HTML, Markdown", id="card.write"),
         Binding("l", "compare", "Alike", tooltip="Cases like this", id="card.like"),
         Binding("z", "close_case", "Close", tooltip="Close the case", id="card.close"),
@@ -88,6 +92,10 @@ class JobCardScreen(SideScreen):
         self._audience = cards[(cards.index(self.card.audience) + 1) % len(cards)]
         self.query_one("#page").scroll_home(animate=False)
         self.show_case()
+
+    def action_fill_in(self) -> None:
+        """Fill in customer, technician, parts and time."""
+        self._cards.fill_in()
 
     def action_write(self) -> None:
         """Write the card shown to a file."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from diagnose.advice.reasons import NothingFound
 from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.rendering import card_bytes
-from diagnose.case.events import Case, standing
+from diagnose.case.events import Case, Noted, standing
 from diagnose.case.files import case_from_bytes, load_worked_cases
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis
@@ -27,6 +27,7 @@ from tui.cases.card_files import ask_card_file
 from tui.cases.case_comparing import LikeCases, compare
 from tui.cases.case_list import CasesScreen
 from tui.cases.closing_choices import HANDED_OVER, chosen_cause, closing_choices
+from tui.cases.details_form import details_form
 from tui.cases.job_card import JobCardScreen
 from tui.dialogs.device_files import open_file, save_file
 from tui.dialogs.pick_screen import PickScreen
@@ -262,6 +263,28 @@ class KeptCases:
             return card_for(audience, facts, case.diagnosis.assessor)
 
         return await asyncio.to_thread(make)
+
+    def fill_in(self) -> None:
+        """Ask whose bike it is, who worked, with what and how long, and put it on the card."""
+        self._shell.start(self._fill_in())
+
+    async def _fill_in(self) -> None:
+        case, shop = self._desk.current, self._shell.shop
+        if case.kept is None:
+            self._shell.say("It can be filled in once the case is kept, with its first answer.")
+            return
+        before, is_open = case.kept.folded.details, case.closed_as is None
+        form = details_form(before, notes_price=shop.notes_price, is_open=is_open)
+        filled = await self._shell.ask(form)
+        if filled is None:
+            return
+        if filled.notes_price != shop.notes_price:
+            await self._shell.work(lambda: shop.note_price(filled.notes_price))
+        book = shop.book
+        kept = await self._desk.rewrite(lambda kept: book.fill_in(kept, filled.details))
+        if kept is not None and filled.note:
+            self._desk.record(Noted(filled.note))
+        self._shell.refresh_top()
 
     def copy_card(self, card: Card) -> None:
         """Copy a card to the clipboard of the terminal, as Markdown."""

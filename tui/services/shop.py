@@ -20,7 +20,7 @@ from diagnose.records.store.store_problems import NotFound
 from rules.rulebase import RuleBase
 from tui.terminal.clock import day_of, now
 
-_PERSON = "who-asks"
+_PERSON, _PRICE = "who-asks", "notes-a-price"
 
 
 class Shop:
@@ -44,6 +44,7 @@ class Shop:
         self._assessor: Assessor | None = None
         self._store: Store | None = None
         self._person = ""
+        self._notes_price = False
         self.taught_by = 0
         """How many proven cases of the shop have moved the rule base."""
 
@@ -81,6 +82,16 @@ class Shop:
         self._person = person
 
     @property
+    def notes_price(self) -> bool:
+        """Whether a job card has a price here; not until the shop asks for it."""
+        return self._notes_price
+
+    def note_price(self, wanted: bool) -> None:
+        """Ask for a price on job cards from here on, or not any more. Raises `StoreProblem`."""
+        put_in_shop(self.store, _PRICE, "yes" if wanted else None)
+        self._notes_price = wanted
+
+    @property
     def store(self) -> Store:
         """The store behind the rooms. Only once the shop `is_open`."""
         assert self._store is not None
@@ -113,7 +124,8 @@ class Shop:
     def open(self, *, in_memory: bool = False) -> None:
         """Open the store; with `in_memory` one that ends with the program. Raises `BadInput`."""
         self._store = open_memory(now) if in_memory else self._open_store()
-        self._person = read_shop(self._store, (_PERSON,)).get(_PERSON, "")
+        has_set = read_shop(self._store, (_PERSON, _PRICE))
+        self._person, self._notes_price = has_set.get(_PERSON, ""), _PRICE in has_set
         self.learn()
 
     def learn(self) -> None:

@@ -167,7 +167,8 @@ def _lesson_again(assessor: Assessor, kept: KeptCase) -> Any | None:
     if closed is None or closed.cause is None or closed.cause not in assessor.rules.causes:
         return None
     verdict = Verdict("proven", closed.correction, closed.why)
-    return _lesson(assessor, kept, Closing(verdict, closed.cause, ()), kept.entries[-1][1])
+    at = next(at for entry, at in reversed(kept.entries) if entry == closed)
+    return _lesson(assessor, kept, Closing(verdict, closed.cause, ()), at)
 
 
 def changed_besides(rules: RuleBase, kept: KeptCase, bike: Bike) -> list[str]:

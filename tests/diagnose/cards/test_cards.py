@@ -37,7 +37,8 @@ from diagnose.case.events import (
     read_target,
 )
 from diagnose.case.set_figures import opposite_of
-from diagnose.records.cases.entries import Assumed
+from diagnose.records.cases.entries import Assumed, Details
+from diagnose.records.cases.filling_in import DETAILS, WrongDetail, filled_in
 from diagnose.records.cases.folding import Said
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -561,3 +562,32 @@ def test_an_open_case_lists_opposites_as_one_suspect(
                 if any(offroad_assessor.rules.causes[c].title in i for i in section.items)
             ]
             assert not any(opposite_of(offroad_assessor.rules, c) & set(named) for c in named)
+
+
+def test_what_was_filled_in_is_printed_and_what_was_not_is_left_out(proven: CardFacts) -> None:
+    filled = filled_in(
+        Details(),
+        {"customer": "Demo Rider", "technician": NASTY, "parts": "valve core", "time": "45"},
+    )
+    cards = (workshop_card, customer_card)
+    for card in (make(proven) for make in cards):
+        assert "Customer" not in text_of(card) and "Parts and time" not in headings(card)
+    facts = replace(
+        proven, kept=replace(proven.kept, folded=replace(proven.kept.folded, details=filled))
+    )
+    for card in (make(facts) for make in cards):
+        assert ("Customer", "Demo Rider") in card.facts
+        assert ("Technician", clean(NASTY)) in card.facts
+        section = next(part for part in card.sections if part.heading == "Parts and time")
+        assert section.items == ("Parts used: valve core", "Time taken: 45 min")
+        assert "Price" not in text_of(card)
+        assert "Time taken: 45 min" in "\n".join(plain_lines(card))
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [("time", "13 psi"), ("time", "soon"), ("time", "-5 min"), ("parts", "x" * 501)],
+)
+def test_what_cannot_be_filled_in_is_refused_by_its_name(field: str, text: str) -> None:
+    with pytest.raises(WrongDetail, match=DETAILS[field]):
+        filled_in(Details(), {field: text})

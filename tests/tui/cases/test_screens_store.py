@@ -27,6 +27,7 @@ from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.entries import Details
 from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.store import Store
 from rules.loading.pack_files import OFFROAD
@@ -305,6 +306,31 @@ async def test_a_case_is_compared_with_others(
         assert "a bike that is not kept, case 2" in text
         await driver.press("down", "enter")
         assert driver.app.rooms.cases.at_work.kept.id == 2
+
+
+async def test_the_paperwork_is_filled_in_on_the_card(
+    open_app: Any, mower_assessor: Assessor, book: CaseBook
+) -> None:
+    """A price only where the shop asks for it; a wrong time is said at its field."""
+    book.begin(Case(events=(*DONE, Rode("gone"))))
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
+        await driver.press("c", "enter", "i", *"Demo Rider", "down", "down", *"Demo Hand", "enter")
+        assert "Customer: Demo Rider" in driver.card()
+        assert "Technician: Demo Hand" in driver.card()
+        await driver.press("i")
+        assert "Price" not in [str(box.content) for box in driver.app.screen.query(".name")]
+        await driver.press(*["down"] * 4, *"soon", "enter")
+        assert "is not a number" in driver.flat()
+        await driver.press("ctrl+u", *"45 min", "down", *"noted", "down", "space", "enter")
+        assert "Time taken: 45 min" in driver.card() and "noted" in driver.card()
+        await driver.press("i")
+        assert "Price" in [str(box.content) for box in driver.app.screen.query(".name")]
+        await driver.press("escape")
+    kept = book.read(1)
+    assert kept.folded.details == Details(
+        customer="Demo Rider", technician="Demo Hand", time="45 min"
+    )
+    assert kept.case.events[-1] == Noted("noted")
 
 
 @pytest.mark.long

@@ -88,6 +88,13 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
             file = tmp_path / f"card{ending}"
             ok(demo("card", "1", "--for", audience, "-o", str(file)))
             assert file.read_bytes().startswith(start)
+    assert "Nothing is filled in" in ok(demo("cases", "fill", "1"))
+    filled = ("--customer", "Demo Rider", "--time", "1.5 h", "--price", "90 crowns")
+    ok(demo("cases", "fill", "1", *filled, "--parts", "fuel"))
+    said = ok(demo("cases", "fill", "1", "--parts", ""))
+    assert said.splitlines() == ["Customer: Demo Rider", "Time taken: 1.5 h", "Price: 90 crowns"]
+    assert "Price: 90 crowns" in ok(demo("card", "1", "--for", "customer"))
+    refused(demo("cases", "fill", "1", "--time", "13 psi"), "Time taken: ")
     again = ok(demo("ask", "--bike", "Demo", given="\n"))
     assert "Learned from 1 proven case of this shop" in again
     assert "Before: case 1, today: Will not start; proven, Stale fuel" in again
