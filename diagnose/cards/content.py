@@ -27,6 +27,7 @@ from diagnose.cards.card_sections import (
     stop_part,
     story_part,
 )
+from diagnose.cards.chart_part import chart_part
 from diagnose.cards.take_along_sections import take_along_parts
 from diagnose.words.bike_words import bike_in_full
 
@@ -48,6 +49,7 @@ def workshop_card(facts: CardFacts) -> Card:
         stop_part(facts),
         complaint_part(facts, "Complaint"),
         cause_part(facts),
+        chart_part(facts, "The case as a picture"),
         cautions_part(facts, "Cautions"),
         next_step_part(facts),
         correction_part(facts),
@@ -97,6 +99,7 @@ def customer_card(facts: CardFacts) -> Card:
         complaint_part(facts, "What you told us"),
         found_part(facts),
         done_part(facts),
+        chart_part(facts, "Before and after", with_causes=False),
         parts_part(facts),
         cautions_part(facts, "Please mind"),
         ride_test_part(facts, "On your next ride"),
