@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from diagnose.advice.assessor import Assessment
-from diagnose.case.events import Case, Complained, Corrected, shared_start
+from diagnose.case.events import Asking, Case, Complained, Corrected, Told, shared_start
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook, KeptCase
@@ -23,7 +23,8 @@ _WORTH_KEEPING = 1e-4
 
 
 class CaseKeeping:
-    """Keeps one case in `book`. It is begun with its first complaint, so no empty case is kept.
+    """Keeps one case in `book`. It is begun with the first answer to a complaint, so that nothing
+    is kept of a case that was only opened.
 
     `assumed` says, event for event of the `start` case, what was taken from the records; `learned`
     whether the rule base has figures learned from the shop's proven cases.
@@ -62,7 +63,7 @@ class CaseKeeping:
         """See `diagnose.diagnosis.Keeping`. Raises `StoreProblem` when it cannot be written."""
         if self.kept is None:
             assumed = self._assumed[: shared_start(self._stored.events, case.events)]
-            if any(isinstance(event, Complained) for event in case.events):
+            if _is_begun(case, len(assumed)):
                 self.kept = self.book.begin(case, self.bike, assumed)
             self._assumed = assumed
         else:
@@ -139,6 +140,15 @@ class CaseKeeping:
             if item.probability >= _WORTH_KEEPING
         }
         return Forecast(chances=chances, learned=self._learned)
+
+
+def _is_begun(case: Case, taken: int) -> bool:
+    """Whether anything was said besides complaints, the rider's words and who asks; the first
+    `taken` events are from the record."""
+    said = case.events[taken:]
+    return any(isinstance(event, Complained) for event in case.events) and any(
+        not isinstance(event, Complained | Told | Asking) for event in said
+    )
 
 
 def on_paper(diagnosis: Diagnosis, at: datetime, bike: str | None = None) -> KeptCase:
