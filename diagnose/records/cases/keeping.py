@@ -64,7 +64,7 @@ class CaseKeeping:
         if self.kept is None:
             assumed = self._assumed[: shared_start(self._stored.events, case.events)]
             if _is_begun(case, len(assumed)):
-                self.kept = self.book.begin(case, self.bike, assumed)
+                self._begin(case, assumed, before_correction)
             self._assumed = assumed
         else:
             added = case.events[len(self._stored.events) :]
@@ -79,6 +79,19 @@ class CaseKeeping:
         self._stored = case
         self._tell_the_bike()
         return True
+
+    def _begin(
+        self,
+        case: Case,
+        assumed: Sequence[Assumed | None],
+        before_correction: Callable[[], Assessment],
+    ) -> None:
+        is_work = isinstance(case.events[-1], Corrected)
+        start = Case(case.machine, case.targets, case.events[:-1]) if is_work else case
+        self.kept = self.book.begin(start, self.bike, assumed)
+        if is_work:  # with what was thought likely before it
+            forecast = self._forecast(before_correction())
+            self.kept = self.book.record(self.kept, case, forecast)
 
     def _tell_the_bike(self) -> None:
         """Bring the record of the bike up to what the case has found out about it for good."""

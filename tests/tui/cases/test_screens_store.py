@@ -26,6 +26,7 @@ from diagnose.case.events import (
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.cases.closing import close, weigh_closing
 from diagnose.records.cases.entries import Details
 from diagnose.records.learning.learned import learn_in_use
@@ -91,6 +92,8 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "Plug gap: 0.75 mm" in text
         assert "setting of 2026-04-25; 6 days ago" in text
         await driver.press("enter", "enter", "1", "enter", "enter")
+        assert list_cases(book.store, CaseFilter()).total == 1  # nothing was answered yet
+        await driver.press("j", "x", "enter")
         assert driver.case.events[0].observation == "plug-gap-reading"
         stored = book.read(2)
         assert stored.bike == demo
@@ -102,8 +105,8 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "Plug gap: 0.75 mm (setting of 2026-04-25)" in driver.card()
         await driver.press("escape", "escape", "n", "x")
         assert "NO LONGER SO: Plug gap" in driver.text()
-        await driver.press("enter", "enter", "1", "enter", "enter")
-        assert book.read(3).case.events == (Complained("no-start"),)
+        await driver.press("enter", "enter", "1", "enter", "enter", "j", "x", "enter")
+        assert book.read(3).case.events == (Complained("no-start"), Noted("x"))
 
 
 async def test_what_stays_of_a_case_left_in_the_middle(

@@ -69,11 +69,11 @@ def demo(run: Run) -> Run:
 
 
 def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> None:
-    first = ok(demo("ask", "--bike", "demo", given="\ndead\n1\n"))
+    first = ok(demo("ask", "--bike", "demo", given="\ndead\n1\n?\n"))
     assert "From the record, so it is not asked again:" in first
     assert "Plug gap: 0.75 mm (setting of" in first
     assert "Case 1 is kept. `badride ask --case 1` goes on from here." in first
-    second = ok(demo("ask", "--case", "1", given="?\nd\n"))
+    second = ok(demo("ask", "--case", "1", given="d\n"))
     assert "Assumed: Plug gap: 0.75 mm (setting of" in second
     third = ok(demo("ask", "--case", "1", given="1\n7\n2\n"))
     assert "Give a number from 1 to 2, or only Enter." in third
@@ -102,7 +102,7 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
 
 
 def test_what_is_no_longer_so_is_asked_again(demo: Run) -> None:
-    out = ok(demo("ask", "--bike", "Demo", given="9\nx\n1\ndead\n1\n"))
+    out = ok(demo("ask", "--bike", "Demo", given="9\nx\n1\ndead\n1\n?\n"))
     assert out.count("Give numbers from 1 to 1, or only Enter.") == 2
     assert "Plug gap" not in ok(demo("cases", "show", "1"))
 
@@ -113,7 +113,8 @@ def test_without_a_bike_or_case_nothing_is_read_or_written(run: Run, tmp_path: P
         assert "Nothing of this is kept; `badride ask --keep` keeps" in said
     assert "kept" not in ok(run("ask", given=""))
     assert list(tmp_path.iterdir()) == []
-    assert "Case 1 is kept" in ok(run("ask", "--keep", given="dead\n1\n"))
+    assert "Nothing was kept: nothing was answered" in ok(run("ask", "--keep", given="dead\n1\n"))
+    assert "Case 1 is kept" in ok(run("ask", "--keep", given="dead\n1\n?\n"))
     assert "Nothing was kept" in ok(run("ask", "--keep", given=""))
 
 
@@ -137,14 +138,14 @@ def test_cases_can_be_closed_opened_noted_and_compared(demo: Run) -> None:
     ok(demo("cases", "reopen", "1"))
     ok(demo("cases", "ride", "1", "gone"))
     assert "closed as proven" in ok(demo("cases", "close", "1", "--cause", "no-fuel"))
-    ok(demo("ask", "--keep", given="dead\n1\n"))
+    ok(demo("ask", "--keep", given="dead\n1\n?\n"))
     compared = ok(demo("cases", "compare", "2"))
     assert "Out of fuel: 1 case" in compared
     assert "handed-over" in ok(demo("cases", "close", "2", "--handed-over"))
 
 
 def test_what_was_done_without_being_told_is_added_and_can_be_proven(demo: Run) -> None:
-    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n"))
+    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n?\n"))
     told = ok(demo("cases", "did", "1", "fill-up"))
     assert "Kept: Fill with fresh fuel" in told
     assert "CAUTION: Try it on clear ground with shoes on." in told
