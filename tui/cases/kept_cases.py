@@ -21,11 +21,11 @@ from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, lis
 from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
 from diagnose.records.cases.fitting import fitted
 from diagnose.words.case_words import closing_text, closing_title, earlier_text
-from diagnose.words.cause_words import leading_line
+from diagnose.words.cause_words import chances_text, leading_causes
 from diagnose.words.event_words import event_text
 from tui.cases.card_files import ask_card_file
 from tui.cases.case_comparing import LikeCases, compare
-from tui.cases.case_list import CasesScreen
+from tui.cases.case_list import CasesScreen, CaseState
 from tui.cases.closing_choices import HANDED_OVER, chosen_cause, closing_choices
 from tui.cases.details_form import details_form
 from tui.cases.job_card import JobCardScreen
@@ -61,14 +61,16 @@ class KeptCases:
         store = self._shell.shop.store
         return await asyncio.to_thread(list_cases, store, wanted)
 
-    async def state_of(self, number: int) -> str:
-        """The causes in front of an open case and what was said or done last. Raises `BadInput`."""
+    async def state_of(self, number: int) -> CaseState:
+        """How an open case stands. Raises `BadInput`."""
         shop = self._shell.shop
 
-        def work_out() -> str:
-            case = fitted(shop.rules, shop.book.read(number).case)
-            leading = leading_line(shop.rules, shop.assessor.assess(case))
-            return f"{leading}. Last: {event_text(shop.rules, case.events[-1])}"
+        def work_out() -> CaseState:
+            rules = shop.rules
+            case = fitted(rules, shop.book.read(number).case)
+            leading = leading_causes(shop.assessor.assess(case))
+            named = [chances_text(rules, [(one.cause, one.probability)]) for one in leading]
+            return CaseState(tuple(named), event_text(rules, case.events[-1]))
 
         return await asyncio.to_thread(work_out)
 

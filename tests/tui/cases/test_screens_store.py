@@ -439,11 +439,15 @@ async def test_what_was_found_is_asked_for_before_work_that_sets_it(
 async def test_the_list_of_cases_begins_the_first_and_says_where_one_stands(
     open_app: Any, mower_assessor: Assessor
 ) -> None:
-    """The causes in front and the last answer stand under the list, of the case marked."""
+    """The causes in front and the last answer stand in each row, and whole under the list."""
     async with open_app(mower_assessor) as driver:
         await driver.press("c")
         assert "[n]  Begin the first case" in driver.text()
         await driver.press("n", "enter", "1", "enter", "enter", "1", "escape", "c")
         said = " ".join(driver.text().split())
         assert "So far: " in said
-        assert "Last: " in said
+        assert said.count("Last: Is there fresh fuel in the tank?") == 2
+        await driver.press("n", "enter", "1", "enter", "enter", "2", "escape", "c")
+        await driver.settle()
+        rows = [line for line in driver.text().splitlines() if line.startswith(" " * 6)]
+        assert sum("Last: Is there fresh fuel in the tank?" in line for line in rows) == 2
