@@ -16,7 +16,6 @@ _HINTS = {
     "parts": ", with commas between",
     "time": ", such as 45 min or 1.5 h",
 }
-_ABOUT = "Printed on the job card as far as it is filled in. It is not evidence."
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,4 +47,4 @@ def details_form(before: Details, *, notes_price: bool, is_open: bool) -> ShortF
             raise WrongField("note", str(problem)) from None
         return Filled(details, words, said["notes-price"] == YES)
 
-    return ShortForm("On the job card", fields, read, _ABOUT)
+    return ShortForm("For the job card; none of it is evidence", fields, read)

@@ -68,8 +68,11 @@ class KeptCases:
         def work_out() -> CaseState:
             rules = shop.rules
             case = fitted(rules, shop.book.read(number).case)
-            leading = leading_causes(shop.assessor.assess(case))
+            assessment = shop.assessor.assess(case)
+            leading = leading_causes(assessment)
             named = [chances_text(rules, [(one.cause, one.probability)]) for one in leading]
+            if assessment.step.kind == "close":
+                named = ["proven, to be closed"]
             return CaseState(tuple(named), event_text(rules, case.events[-1]))
 
         return await asyncio.to_thread(work_out)

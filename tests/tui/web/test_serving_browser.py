@@ -107,7 +107,7 @@ async def _has_loaded(page: Page) -> None:
 async def _to_the_ranked_causes(page: Page) -> None:
     await _has_loaded(page)
     await page.tap("New complaint")
-    await page.shows("the list of co")
+    await page.shows("nothing typed")
     await page.press_button("enter")
     await page.tap("Harsh  harsh")
     await page.tap("Front")
