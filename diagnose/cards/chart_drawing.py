@@ -35,7 +35,7 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Stroke:
     """A straight line."""
 
     x: float
@@ -68,18 +68,18 @@ class Words:
     bold: bool = False
 
 
-Shape = Box | Line | Dot | Words
+Shape = Box | Stroke | Dot | Words
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class Sketch:
     """Shapes, as wide as `WIDTH`."""
 
     height: float
     shapes: tuple[Shape, ...]
 
 
-def picture_of(chart: Chart) -> Picture:
+def picture_of(chart: Chart) -> Sketch:
     """The chart: causes over the case, then what was found and set, then the proof."""
     shapes: list[Shape] = []
     top = 4.0
@@ -93,7 +93,7 @@ def picture_of(chart: Chart) -> Picture:
     for title, report in chart.proof:
         shapes += _proof(title, report, top)
         top += 24
-    return Picture(top + 4, tuple(shapes))
+    return Sketch(top + 4, tuple(shapes))
 
 
 def _title(text: str, top: float, *, bold: bool) -> Iterator[Shape]:
@@ -111,7 +111,7 @@ def _causes(chart: Chart, top: float) -> Iterator[Shape]:
         middle = _LABELS + (number + 0.5) * step
         mark = "work" if number in chart.work else "ride" if number in chart.rides else ""
         if mark:
-            yield Line(middle - step / 2, top, middle - step / 2, base, "plain", dashed=True)
+            yield Stroke(middle - step / 2, top, middle - step / 2, base, "plain", dashed=True)
         yield Words(middle, base + TEXT + 3, str(number + 1), "middle", bool(mark))
         yield Words(middle, base + 2 * TEXT + 3, mark, "middle", bold=True)
     for row, cause in enumerate(chart.causes):
@@ -121,7 +121,7 @@ def _causes(chart: Chart, top: float) -> Iterator[Shape]:
 def _cause(cause: ChartedCause, top: float, step: float) -> Iterator[Shape]:
     yield from _title(cause.title, top, bold=cause.put_right)
     floor = top + _ROW - 2
-    yield Line(_LABELS, floor, _LABELS + _COLUMNS, floor, "pale")
+    yield Stroke(_LABELS, floor, _LABELS + _COLUMNS, floor, "pale")
     for number, share in enumerate(cause.shares):
         height = max(share * _BAR_HEIGHT, 0.6)
         x = _LABELS + (number + 0.15) * step
@@ -137,8 +137,8 @@ def _figure(figure: ChartedFigure, top: float) -> Iterator[Shape]:
     low = min(0.0, *figure.values)
     span = (_COLUMNS - 60) / (most - low)
     found, set_to = (_LABELS + 20 + (value - low) * span for value in figure.values)
-    yield Line(_LABELS, y, _LABELS + _COLUMNS, y, "pale")
-    yield Line(found, y, set_to, y, "strong")
+    yield Stroke(_LABELS, y, _LABELS + _COLUMNS, y, "pale")
+    yield Stroke(found, y, set_to, y, "strong")
     yield Dot(found, y, 4.5, "strong", filled=False)
     yield Dot(set_to, y, 4.5, "strong")
     if abs(found - set_to) < 110:
