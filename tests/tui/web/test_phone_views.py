@@ -10,7 +10,6 @@ import pytest
 from tests.tui.web.browser import Page, chromium
 from tests.tui.web.test_serving_browser import (
     _come_in,
-    _to_the_ranked_causes,
     new_page,
     serving,
 )
@@ -39,7 +38,9 @@ async def test_every_answer_is_in_view_or_scrolled_to_by_touch(
         for choice in ("Tyre or damping", "Learn: lessons", "Who asks"):
             await page.scrolled_to(choice)
         await page.drag(16)
-        await _to_the_ranked_causes(page)
+        for key in ("n", *"harsh", "Enter", "f", "Enter", "Enter"):
+            await page.key(key)
+        await page.shows("So far", "%")
         await page.rests()
         await page.picture(tmp_path / "step.png")
         assert await page.evaluate("document.documentElement.scrollWidth") <= width
