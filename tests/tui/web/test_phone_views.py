@@ -40,7 +40,7 @@ async def test_every_answer_is_in_view_or_scrolled_to_by_touch(
         await page.drag(16)
         for key in ("n", *"harsh", "Enter", "f", "Enter", "Enter"):
             await page.key(key)
-        await page.shows("So far", "%")
+        await page.shows("Don't know", "%")
         await page.rests()
         await page.picture(tmp_path / "step.png")
         assert await page.evaluate("document.documentElement.scrollWidth") <= width
