@@ -115,7 +115,8 @@ class RankedCause:
 
 @dataclass(frozen=True, slots=True)
 class Ranking:
-    """Causes from most to least probable, and the chance that nothing listed explains it."""
+    """Causes from most to least probable, and the chance that nothing listed explains it: none once
+    a ride has left no complaint, since then nothing is left to explain."""
 
     causes: tuple[RankedCause, ...]
     nothing_listed: float
@@ -293,7 +294,8 @@ class Model:
             if belief.applies[index]
         ]
         ranked.sort(key=lambda c: (c.corrected, not c.relevant, -c.probability, c.cause))
-        return Ranking(tuple(ranked), nothing_left(belief))
+        is_well = standing(belief.case).is_proven
+        return Ranking(tuple(ranked), 0.0 if is_well else nothing_left(belief))
 
 
 def chances_of(question: Question) -> Chances:

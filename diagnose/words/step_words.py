@@ -214,6 +214,12 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
     )
 
 
+def found_before_text(rules: RuleBase, observation: str) -> StepText:
+    """What is asked where work brings a reading to its figure that nobody took: what it was."""
+    name = setting_title(rules, observation)
+    return StepText(f"Found at? {name}", note="As it was before the work; it stands on the card.")
+
+
 def set_text(rules: RuleBase, case: Case, observation: str) -> StepText:
     """What is asked once work has brought a reading to its figure: what it was set to."""
     found = last_reading(case, observation)

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical
 from textual.widgets import Footer, Static
 
-from diagnose.words.bike_words import bike_line
 from diagnose.words.chances import counted
-from diagnose.words.titles import lowered
-from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
 from tui.services.shop import Shop, short_place
 from tui.widgets.key_button import KeyButton
 from tui.widgets.keyed import keyed
+
+if TYPE_CHECKING:
+    from tui.app.rooms import Rooms
 
 _CHOICES = {
     "Enter": "New complaint",
@@ -52,10 +52,14 @@ class StartScreen(CardScreen[None]):
         Binding("up", "app.focus_previous", "Previous", show=False),
     ]  # fmt: skip
 
-    def __init__(self, rooms: Rooms, shop: Shop) -> None:
+    def __init__(self, rooms: Callable[[], Rooms], shop: Shop) -> None:
+        """`rooms` are asked for only once the shop is open: they take time to load."""
         super().__init__()
         self._rooms, self._shop = rooms, shop
-        self._opens: dict[str, Callable[[], None]] = {
+
+    def _opens(self) -> dict[str, Callable[[], None]]:
+        rooms = self._rooms()
+        return {
             "Enter": rooms.new_case,
             "b": rooms.bikes.list,
             "c": rooms.kept.list,
@@ -91,13 +95,15 @@ class StartScreen(CardScreen[None]):
         if not shop.is_open:
             self._say("loading the rule base ...", "Loading; keys typed now are not lost.")
             return
-        bike = self._rooms.bikes.picked
+        from diagnose.words.bike_words import bike_line  # noqa: PLC0415  # slow; not before painting
+
+        bike = self._rooms().bikes.picked
         self._show_person()
         self._say(
             bike_line(shop.rules, bike.machine, bike.name),
             status_words(shop, for_guest=self.app.is_web),
         )
-        self.look_up(self._rooms.kept.open_ones, self._show_count)
+        self.look_up(self._rooms().kept.open_ones, self._show_count)
 
     def _say(self, bike: str, status: str) -> None:
         self.query_one("#bike", Static).update(f"Bike: {bike}")
@@ -118,6 +124,8 @@ class StartScreen(CardScreen[None]):
 
     def _people(self) -> str:
         """Everyone who can ask, the present one marked: `[in a workshop] in a home garage`."""
+        from diagnose.words.titles import lowered  # noqa: PLC0415
+
         policy = self._shop.rules.policy
         now = policy.person(self._shop.person)
         titles = [(one, lowered(one.title)) for one in policy.people.values()]
@@ -128,7 +136,7 @@ class StartScreen(CardScreen[None]):
 
     def action_open(self, key: str) -> None:
         """Open what the key stands for."""
-        self._opens[key]()
+        self._opens()[key]()
 
     def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
         """A button was touched."""

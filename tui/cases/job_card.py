@@ -27,6 +27,9 @@ class CardActs(Protocol):
     async def make_card(self, audience: Audience | None) -> Card:
         """The card for these, or the one that comes first now. Raises `BadInput`."""
 
+    def fill_in(self) -> None:
+        """Ask for customer, technician, parts and time."""
+
     def copy_card(self, card: Card) -> None:
         """Copy it to the clipboard."""
 
@@ -51,6 +54,7 @@ class JobCardScreen(SideScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         keyed("g", "go_on", "Go on with the case", id="card.go"),
         Binding("tab", "other", "Customer", tooltip="For the customer or not", id="card.for"),
+        keyed("e", "fill_in", "Customer, technician, parts, time", "Fill in", id="card.fill"),
         keyed("o", "write", "Write as PDF, HTML, Markdown", "Write", id="card.write"),
         keyed("c", "compare", "Cases like this", "Alike", id="card.like"),
         keyed("f", "close_case", "Close the case", "Close", id="card.close"),
@@ -91,6 +95,10 @@ class JobCardScreen(SideScreen):
         self._audience = cards[(cards.index(self.card.audience) + 1) % len(cards)]
         self.query_one("#page").scroll_home(animate=False)
         self.show_case()
+
+    def action_fill_in(self) -> None:
+        """Fill in customer, technician, parts and time."""
+        self._cards.fill_in()
 
     def action_write(self) -> None:
         """Write the card shown to a file."""

@@ -40,7 +40,7 @@ class StoryScreen(CardScreen[str | None]):
             "Whole sentences are fine.",
             id="hint",
         )
-        yield KeyButton("Enter", "Listen; with nothing typed, the list of complaints", id="go")
+        yield KeyButton("Enter", "Listen; nothing typed: list complaints", id="go")
         yield Footer(show_command_palette=False)
 
     def on_story_box_told(self, message: StoryBox.Told) -> None:

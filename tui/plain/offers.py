@@ -121,13 +121,16 @@ def observation_offers(rules: RuleBase, observation: str) -> tuple[Offer, ...]:
     return tuple(found)
 
 
+NOT_READ = (Offer("n", "Not read"),)
+"""What can be pressed where a figure is typed that nobody may have read."""
+
+
 def set_offers(rules: RuleBase, case: Case, observation: str) -> tuple[Offer, ...]:
     """What can be pressed where it is asked what a reading was set to; another figure is typed."""
     aim = figure_to_set(rules, case, observation)
-    not_read = Offer("n", "Not read")
     if aim is None:
-        return (not_read,)
-    return Offer("y", f"Set to {aim}", Answered(observation, reading=aim)), not_read
+        return NOT_READ
+    return Offer("y", f"Set to {aim}", Answered(observation, reading=aim)), *NOT_READ
 
 
 def answer_first(offers: Sequence[Offer], text: str) -> tuple[Offer, str] | None:

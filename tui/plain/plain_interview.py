@@ -24,7 +24,7 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.case.figures import figure_of
-from diagnose.case.set_figures import figures_to_ask, last_reading
+from diagnose.case.set_figures import figures_to_ask, figures_to_find, last_reading
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
 from diagnose.listening.listen import listener_of
@@ -42,6 +42,7 @@ from diagnose.words.sheet_words import next_text, row_card
 from diagnose.words.standstill_words import standstill_text
 from diagnose.words.step_words import (
     StepText,
+    found_before_text,
     held_to_targets,
     kind_word,
     no_correction_text,
@@ -56,6 +57,7 @@ from rules.units.quantities import with_unit
 from tui.plain.cautions_once import CautionsOnce, place_of
 from tui.plain.lines import caution_lines, plan_lines, step_lines, summary_lines, why_lines
 from tui.plain.offers import (
+    NOT_READ,
     OBSERVING,
     Offer,
     answer_first,
@@ -382,39 +384,59 @@ class PlainInterview:
             self._record(picked.event)
 
     def _record(self, event: Event | None) -> None:
-        if event is not None:
-            self._diagnosis.add(event)
-            self._commit()
-            if isinstance(event, Corrected):
-                self._ask_what_was_set(event.correction)
+        if event is None:
+            return
+        if isinstance(event, Corrected) and not self._asked_what_was_found(event.correction):
+            return
+        self._diagnosis.add(event)
+        self._commit()
+        if isinstance(event, Corrected):
+            self._ask_what_was_set(event.correction)
+
+    def _asked_what_was_found(self, correction: str) -> bool:
+        """Ask for each reading that the work sets and that nobody took, as a reading before it.
+        False where a command came instead; the step then stands."""
+        return all(
+            self._ask_figure("found> ", name, found_before_text(self._rules, name), NOT_READ)
+            for name in figures_to_find(self._rules, self._diagnosis.case, correction)
+        )
 
     def _ask_what_was_set(self, correction: str) -> None:
-        """Ask for each reading that the work brings to a figure, as a reading after it; a command
-        leaves the rest."""
+        """Ask for each reading that the work brings to a figure, as a reading after it."""
         for name in figures_to_ask(self._rules, self._diagnosis.case, correction):
             case = self._diagnosis.case
-            self._lines(step_lines(set_text(self._rules, case, name)))
-            options = set_offers(self._rules, case, name)
-            self._offer(options)
-            found = last_reading(case, name)
-            unit = unit_of_bare(self._rules, case, name) if found is None else found.unit
-            self._say(f"  Or a {accepted(unit)}")
-            picked: Offer | None = None
-            while picked is None:
-                text = self._line("set to> ", (name,))
-                if text is None:
-                    return
-                picked = next((offer for offer in options if offer.key == text.lower()), None)
-                if not text:
-                    picked = options[0]
-                if picked is None:
-                    try:
-                        reading = read_answer(self._rules, name, with_unit(text, unit))
-                    except BadInput as error:
-                        self._say(f"{error}. Or {_named(options)}.")
-                    else:
-                        picked = Offer("", "", reading if reading.reading else None)
-            self._record(picked.event)
+            words, options = set_text(self._rules, case, name), set_offers(self._rules, case, name)
+            if not self._ask_figure("set to> ", name, words, options):
+                return
+
+    def _ask_figure(
+        self, prompt: str, name: str, words: StepText, options: Sequence[Offer]
+    ) -> bool:
+        """Ask for one figure; Enter takes the first that is offered. False where a command came
+        instead, which leaves the rest."""
+        case = self._diagnosis.case
+        self._lines(step_lines(words))
+        self._offer(options)
+        found = last_reading(case, name)
+        unit = unit_of_bare(self._rules, case, name) if found is None else found.unit
+        self._say(f"  Or a {accepted(unit)}")
+        picked: Offer | None = None
+        while picked is None:
+            text = self._line(prompt, (name,))
+            if text is None:
+                return False
+            picked = next((offer for offer in options if offer.key == text.lower()), None)
+            if not text:
+                picked = options[0]
+            if picked is None:
+                try:
+                    reading = read_answer(self._rules, name, with_unit(text, unit))
+                except BadInput as error:
+                    self._say(f"{error}. Or {_named(options)}.")
+                else:
+                    picked = Offer("", "", reading if reading.reading else None)
+        self._record(picked.event)
+        return True
 
     def _commit(self) -> None:
         """Keep what was said; what cannot be kept waits and is tried again with the next answer."""

@@ -25,7 +25,8 @@ KEYS: Mapping[str, Key] = {
     "c": Key("cases", ("Cases", "Alike", "Reviews")),
     "d": Key("the drawing", ("Drawing",)),
     "e": Key(
-        "change what was said or set", ("Change", "Edit", "Name", "Coach", "Ground", "Who asks")
+        "change what was said or set",
+        ("Change", "Edit", "Name", "Fill in", "Coach", "Ground", "Who asks"),
     ),
     "f": Key("it is done", ("Done", "Do it", "Service", "Close", "Give back", "Sign off")),
     "g": Key("go on, or begin", ("Go on", "Begin", "Next", "Ride")),

@@ -26,7 +26,9 @@ from diagnose.case.events import (
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.entries import Details
 from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.store import Store
 from rules.loading.pack_files import OFFROAD
@@ -66,7 +68,7 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
     monkeypatch.setattr(BadRideApp, "refresh_top", looked_at)
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press(
-            "enter", "enter", "1", "enter", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1"
+            "enter", "enter", "1", "enter", "enter", "3", "u", "3", "j", *"odd", "enter", "f", "1"
         )
         assert driver.step.kind == "close"
     assert len({case.events for case in told}) >= 5
@@ -90,6 +92,8 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "Plug gap: 0.75 mm" in text
         assert "setting of 2026-04-25; 6 days ago" in text
         await driver.press("enter", "enter", "1", "enter", "enter")
+        assert list_cases(book.store, CaseFilter()).total == 1  # nothing was answered yet
+        await driver.press("j", "x", "enter")
         assert driver.case.events[0].observation == "plug-gap-reading"
         stored = book.read(2)
         assert stored.bike == demo
@@ -99,10 +103,10 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "(assumed: setting of 2026-04-25)" in driver.text()
         await driver.press("escape", "k")
         assert "Plug gap: 0.75 mm (setting of 2026-04-25)" in driver.card()
-        await driver.press("escape", "escape", "enter", "z")
+        await driver.press("escape", "escape", "enter", "f")
         assert "NO LONGER SO: Plug gap" in driver.text()
-        await driver.press("enter", "enter", "1", "enter", "enter")
-        assert book.read(3).case.events == (Complained("no-start"),)
+        await driver.press("enter", "enter", "1", "enter", "enter", "j", "x", "enter")
+        assert book.read(3).case.events == (Complained("no-start"), Noted("x"))
 
 
 async def test_what_stays_of_a_case_left_in_the_middle(
@@ -308,6 +312,31 @@ async def test_a_case_is_compared_with_others(
         assert driver.app.rooms.cases.at_work.kept.id == 2
 
 
+async def test_the_paperwork_is_filled_in_on_the_card(
+    open_app: Any, mower_assessor: Assessor, book: CaseBook
+) -> None:
+    """A price only where the shop asks for it; a wrong time is said at its field."""
+    book.begin(Case(events=(*DONE, Rode("gone"))))
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
+        await driver.press("c", "enter", "e", *"Demo Rider", "down", "down", *"Demo Hand", "enter")
+        assert "Customer: Demo Rider" in driver.card()
+        assert "Technician: Demo Hand" in driver.card()
+        await driver.press("e")
+        assert "Price" not in [str(box.content) for box in driver.app.screen.query(".name")]
+        await driver.press(*["down"] * 4, *"soon", "enter")
+        assert "is not a number" in driver.flat()
+        await driver.press("ctrl+u", *"45 min", "down", *"noted", "down", "space", "enter")
+        assert "Time taken: 45 min" in driver.card() and "noted" in driver.card()
+        await driver.press("i")
+        assert "Price" in [str(box.content) for box in driver.app.screen.query(".name")]
+        await driver.press("escape")
+    kept = book.read(1)
+    assert kept.folded.details == Details(
+        customer="Demo Rider", technician="Demo Hand", time="45 min"
+    )
+    assert kept.case.events[-1] == Noted("noted")
+
+
 @pytest.mark.long
 async def test_the_card_on_screen_is_the_one_that_is_written(
     open_app: Any, mower_assessor: Assessor, book: CaseBook, tmp_path: Path
@@ -381,14 +410,45 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
         assert "found 25 psi, set 14 psi; the ride after it: gone." in driver.card()
 
 
+async def test_what_was_found_is_asked_for_before_work_that_sets_it(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    """It is a reading from before the work; Enter alone leaves it, Escape too."""
+    work = Corrected("set-rear-tyre-pressure")
+    rules = offroad_assessor.rules
+    case = Case({}, {}, (Complained("harsh", "rear"),))
+    async with open_app(offroad_assessor) as driver:
+        await driver.go_on_with(case)
+        desk = driver.app.rooms.cases
+        desk.record(work)
+        await driver.settle()
+        assert "Found at? Rear tyre pressure" in driver.text()
+        await driver.press(*"25", "enter")
+        assert "Found: 25 psi" in driver.text()
+        await driver.press(*"13", "enter")
+        found = read_answer(rules, "rear-tyre-gauge", "25 psi")
+        assert driver.case.events[1:] == (
+            found, work, read_answer(rules, "rear-tyre-gauge", "13 psi"),
+        )  # fmt: skip
+        await driver.press("u", "u", "u")
+        desk.record(work)
+        await driver.settle()
+        await driver.press("enter")
+        assert driver.case.events[1:] == (work,)
+
+
 async def test_the_list_of_cases_begins_the_first_and_says_where_one_stands(
     open_app: Any, mower_assessor: Assessor
 ) -> None:
-    """The causes in front and the last answer stand under the list, of the case marked."""
+    """The causes in front and the last answer stand in each row, and whole under the list."""
     async with open_app(mower_assessor) as driver:
         await driver.press("c")
         assert "[a]  Begin the first case" in driver.text()
         await driver.press("a", "enter", "1", "enter", "enter", "1", "escape", "c")
         said = " ".join(driver.text().split())
         assert "So far: " in said
-        assert "Last: " in said
+        assert said.count("Last: Is there fresh fuel in the tank?") == 2
+        await driver.press("enter", "enter", "1", "enter", "enter", "2", "escape", "c")
+        await driver.settle()
+        rows = [line for line in driver.text().splitlines() if line.startswith(" " * 6)]
+        assert sum("Last: Is there fresh fuel in the tank?" in line for line in rows) == 2

@@ -288,6 +288,34 @@ def test_the_best_guess_is_put_right_and_ridden(offroad_assessor: Assessor) -> N
     assert "Ride to prove it" in step
 
 
+@pytest.mark.parametrize(
+    ("said", "readings"),
+    [(("25 psi", "13 psi"), ("25 psi", "13 psi")), (("", "n"), ("", "")), (("v",), None)],
+)
+def test_what_was_found_is_asked_before_work_that_sets_it(
+    offroad_assessor: Assessor, said: tuple[str, ...], readings: tuple[str, str] | None
+) -> None:
+    """Enter says that nobody read it; after a command the work is still to be done."""
+    rules, name = offroad_assessor.rules, "set-rear-tyre-pressure"
+    interview = Diagnosis(offroad_assessor, Case({}, {}, (Complained("harsh", "rear"),)))
+    interview.turn_to(Step("correct", name, None, 3))
+    typed, written = iter(("d", *said)), list[str]()
+
+    def read(prompt: str) -> str:
+        line = next(typed, None)
+        if line is None:
+            raise EOFError
+        return f"{line}\n"
+
+    PlainInterview(interview, read, written.append).run()
+    assert "Found at? Rear tyre pressure" in "\n".join(written)
+    found, set_to = readings or ("", "")
+    before = [read_answer(rules, "rear-tyre-gauge", found)] if found else []
+    after = [read_answer(rules, "rear-tyre-gauge", set_to)] if set_to else []
+    work = [Corrected(name)] if readings else []
+    assert interview.case.events[1:] == (*before, *work, *after)
+
+
 def test_back_leads_from_the_guess_to_the_question_and_its_offer(
     offroad_assessor: Assessor,
 ) -> None:

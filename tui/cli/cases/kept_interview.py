@@ -164,7 +164,7 @@ def finish(case: Kept, read: Read) -> bool:
         return False
     kept = keeping.kept
     if kept is None:
-        click.echo("Nothing was kept: there was no complaint.")
+        click.echo("Nothing was kept: nothing was answered.")
         return True
     click.echo("")
     step = diagnosis.assessment.step.kind

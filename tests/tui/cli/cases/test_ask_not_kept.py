@@ -29,16 +29,16 @@ def test_what_the_store_did_not_take_is_counted_and_offered_as_a_file(
     mower: RuleBase, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     store, file = tmp_path / "store.sqlite", tmp_path / "case.yaml"
-    begun = ask(store, "dead\n1\nq\n")
+    begun = ask(store, "dead\n1\n?\nq\n")
     assert begun.exit_code == 0
     assert "Case 1 is kept." in begun.output
     monkeypatch.setattr(CaseKeeping, "write", fails)
-    answers = f"?\n?\nq\n~nosuchuser/case.yaml\n{tmp_path}/no/case.yaml\n{file}\n"
+    answers = f"f\nq\n~nosuchuser/case.yaml\n{tmp_path}/no/case.yaml\n{file}\n"
     shown = ask(store, answers, "--case", "1")
     assert shown.exit_code == 1
     events = load_case(mower, file).events
-    assert len(events) > 1
-    missing = f"Not in the store: {len(events) - 1} of what was said."
+    assert len(events) > 2
+    missing = f"Not in the store: {len(events) - 2} of what was said."
     assert missing in " ".join(shown.output.split())
     assert "no home folder of that name" in shown.output
     assert "nothing was written" in shown.output

@@ -69,11 +69,11 @@ def demo(run: Run) -> Run:
 
 
 def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> None:
-    first = ok(demo("ask", "--bike", "demo", given="\ndead\n1\n"))
+    first = ok(demo("ask", "--bike", "demo", given="\ndead\n1\n?\n"))
     assert "From the record, so it is not asked again:" in first
     assert "Plug gap: 0.75 mm (setting of" in first
     assert "Case 1 is kept. `badride ask --case 1` goes on from here." in first
-    second = ok(demo("ask", "--case", "1", given="?\nf\n"))
+    second = ok(demo("ask", "--case", "1", given="f\n"))
     assert "Assumed: Plug gap: 0.75 mm (setting of" in second
     third = ok(demo("ask", "--case", "1", given="1\n7\n2\n"))
     assert "Give a number from 1 to 2, or only Enter." in third
@@ -88,6 +88,13 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
             file = tmp_path / f"card{ending}"
             ok(demo("card", "1", "--for", audience, "-o", str(file)))
             assert file.read_bytes().startswith(start)
+    assert "Nothing is filled in" in ok(demo("cases", "fill", "1"))
+    filled = ("--customer", "Demo Rider", "--time", "1.5 h", "--price", "90 crowns")
+    ok(demo("cases", "fill", "1", *filled, "--parts", "fuel"))
+    said = ok(demo("cases", "fill", "1", "--parts", ""))
+    assert said.splitlines() == ["Customer: Demo Rider", "Time taken: 1.5 h", "Price: 90 crowns"]
+    assert "Price: 90 crowns" in ok(demo("card", "1", "--for", "customer"))
+    refused(demo("cases", "fill", "1", "--time", "13 psi"), "Time taken: ")
     again = ok(demo("ask", "--bike", "Demo", given="\n"))
     assert "Learned from 1 proven case of this shop" in again
     assert "Before: case 1, today: Will not start; proven, Stale fuel" in again
@@ -95,7 +102,7 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
 
 
 def test_what_is_no_longer_so_is_asked_again(demo: Run) -> None:
-    out = ok(demo("ask", "--bike", "Demo", given="9\nx\n1\ndead\n1\n"))
+    out = ok(demo("ask", "--bike", "Demo", given="9\nx\n1\ndead\n1\n?\n"))
     assert out.count("Give numbers from 1 to 1, or only Enter.") == 2
     assert "Plug gap" not in ok(demo("cases", "show", "1"))
 
@@ -106,6 +113,8 @@ def test_keeping_nothing_reads_and_writes_no_store(run: Run, tmp_path: Path) -> 
         assert "Nothing of this was kept." in said
     assert list(tmp_path.iterdir()) == []
     refused(run("ask", "--keep-nothing", "--case", "1"), "need the store")
+    assert "Nothing was kept: nothing was answered" in ok(run("ask", given="dead\n1\n"))
+    assert "Case 1 is kept" in ok(run("ask", given="dead\n1\n?\n"))
 
 
 def test_ask_keeps_what_the_screens_keep(run: Run) -> None:
@@ -129,14 +138,14 @@ def test_cases_can_be_closed_opened_noted_and_compared(demo: Run) -> None:
     ok(demo("cases", "reopen", "1"))
     ok(demo("cases", "ride", "1", "gone"))
     assert "closed as proven" in ok(demo("cases", "close", "1", "--cause", "no-fuel"))
-    ok(demo("ask", given="dead\n1\n"))
+    ok(demo("ask", given="dead\n1\n?\n"))
     compared = ok(demo("cases", "compare", "2"))
     assert "Out of fuel: 1 case" in compared
     assert "handed-over" in ok(demo("cases", "close", "2", "--handed-over"))
 
 
 def test_what_was_done_without_being_told_is_added_and_can_be_proven(demo: Run) -> None:
-    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n"))
+    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n?\n"))
     told = ok(demo("cases", "did", "1", "fill-up"))
     assert "Kept: Fill with fresh fuel" in told
     assert "CAUTION: Try it on clear ground with shoes on." in told
