@@ -333,7 +333,7 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             title = lowered(rules.complaints[complaint].title)
             return f"Asked before anything else of such a complaint: {title}."
         case GoesWith(made=made):
-            return f"It goes with the reading just made: {lowered(setting_title(rules, made))}."
+            return f"It goes with a reading already made: {lowered(setting_title(rules, made))}."
         case Saves(minutes=minutes, saved=saved, causes=causes):
             names = "; ".join(_cause(rules, cause) for cause in causes) or "what is left"
             return (
