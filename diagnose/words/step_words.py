@@ -40,10 +40,10 @@ from diagnose.advice.reasons import (
 )
 from diagnose.case.events import Case, standing
 from diagnose.case.figures import figure_of
-from diagnose.case.set_figures import figure_to_set, last_reading, still_stands
+from diagnose.case.set_figures import figure_to_set, is_two_sided, last_reading, still_stands
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, counted, duration, percent
-from diagnose.words.figure_words import figure_text
+from diagnose.words.figure_words import figure_text, held_to
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence, setting_title, short_titles
 from diagnose.words.who_words import limited_to, needs_text
@@ -188,7 +188,7 @@ def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
         reading = answers[name].reading
         assert reading is not None
         should_be = figure_text(figure_of(rules, case, entry.target or "").read_in(reading.unit))
-        told.append(f"{sentence(entry.ask)} {reading}, should be {should_be}.")
+        told.append(f"{sentence(entry.ask)} {reading}, {held_to(entry)} {should_be}.")
     return " ".join(told)
 
 
@@ -202,7 +202,8 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
     entry = rules.observations[observation]
     note = ""
     if entry.target is not None:
-        note = f"Target: {_target_text(rules, case, entry.target)}"
+        aim = "Target" if is_two_sided(entry) else "Limit"
+        note = f"{aim}: {_target_text(rules, case, entry.target)}"
     return StepText(
         sentence(entry.ask),
         caution_texts(rules, entry.cautions),
