@@ -14,7 +14,7 @@ from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
 from diagnose.listening.vocabulary import BARS, BIKE, BOTH, OTHER_PART, Vocabulary
 
-TAKEN, ASKED = 0.5, 0.25
+TAKEN, ASKED = 0.5, 0.12
 """From this sureness on a complaint is taken, or asked about."""
 _MOST_SURE, _HINTED = 0.85, 0.4
 _SCALE = 1.2  # nats after which a phrase says two thirds of what it can
