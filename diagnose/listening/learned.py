@@ -1,13 +1,13 @@
 """What words speak for beyond the phrases: weights learned from labelled sentences.
 
 A phrase says much or nothing; riders put things in ways that no list foresees. So each word, each
-list that it belongs to and each pair of neighbours has a weight for each complaint and for the facts
-that are told most, by logistic regression (D. R. Cox, The Regression Analysis of Binary Sequences, Journal of the Royal Statistical
-Society B, 1958, from memory). What phrases and words say together is weighed in the same way
-(stacking: D. H. Wolpert, Stacked Generalization, Neural Networks, 1992, from memory); a fact that a
-phrase finds is left where the words around it speak against it. The weights are computed by
-`python -m tests.diagnose.listening.learning` and stand beside the pack that ships; what other packs
-add has its phrases only.
+list that it belongs to and each pair of neighbours has a weight for each complaint and for the
+facts told most, by logistic regression (D. R. Cox, The Regression Analysis of Binary Sequences,
+Journal of the Royal Statistical Society B, 1958, from memory). What phrases and words say together
+is weighed in the same way (stacking: D. H. Wolpert, Stacked Generalization, Neural Networks, 1992,
+from memory); a fact that a phrase finds is left where the words around it speak against it. The
+weights are computed by `python -m tests.diagnose.listening.learning` and stand beside the pack that
+ships; what other packs add has its phrases only.
 """
 
 from __future__ import annotations
@@ -17,10 +17,11 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
+from itertools import pairwise
 
 from diagnose.listening.ends import Ends
 from diagnose.listening.facts import FoundFact
-from diagnose.listening.grading import TAKEN, Graded
+from diagnose.listening.grading import TAKEN, Graded, of_a_stranger, of_other_part
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
 from diagnose.listening.vocabulary import BARS, BOTH, Vocabulary
@@ -39,7 +40,7 @@ _SHOWN = 0.25
 _NEVER = 1e-4
 _MOST_NATS = 50.0
 _BELOW_TAKEN = 0.45
-_CLEAR, _TIMES_THE_NEXT = 0.3, 2.0
+_CLEAR, _CLEAR_ALONE, _TIMES_THE_NEXT = 0.2, 0.4, 2.0
 
 
 Nats = Mapping[str, float]
@@ -110,7 +111,7 @@ def features(
             found.setdefault(f"{aside}#{name}", (number,))
         named = min(token.lists & wide, default="")
         names.append(f"#{named}" if named else token.stem)
-    for number, (one, other) in enumerate(zip(names, names[1:], strict=False)):
+    for number, (one, other) in enumerate(pairwise(names)):
         if one is not None and other is not None:
             found.setdefault(f"{one}_{other}", (number, number + 1))
     return found
@@ -176,33 +177,37 @@ def weighed(
     complaint without weights stays as it is."""
     put_aside = {item.complaint for item in found if item.why is not None}
     phrased = {item.complaint for item in found if item.why is None}
+    sure_phrased = {g.complaint for g in found if g.why is None and g.sure >= TAKEN}
 
     def sureness(name: str, phrase: float) -> float:
         sure = _together(weights, likely.get(name, _NO_WORDS), phrase, name in put_aside)
-        return min(sure, _BELOW_TAKEN) if name in put_aside and not phrase else sure
+        return _kept_low(sure, name in put_aside and not phrase)
 
     made = [
-        replace(item, sure=sureness(item.complaint, item.sure))
+        replace(item, sure=_kept_low(sureness(item.complaint, item.sure), item.is_doubted))
         if item.why is None and item.complaint in weights.start
         else item
         for item in found
     ]
     for name, one in likely.items():
         if name in vocabulary.rules.complaints and name not in phrased and one.at:
-            sure = sureness(name, 0.0)
-            made += _at_ends(vocabulary, tokens, ends, name, one.at, sure)
+            made += _at_ends(vocabulary, tokens, ends, name, one.at, sureness(name, 0.0))
     ordered = sorted(made, key=lambda g: (-g.rank[0], -g.sure, g.at))
-    if ordered and ordered[0].why is None and ordered[0].sure < TAKEN:
-        _take_the_clearest(ordered, put_aside)
+    if weights.start and ordered and ordered[0].why is None and ordered[0].sure < TAKEN:
+        _take_the_clearest(ordered, sure_phrased, put_aside)
     return ordered
 
 
-def _take_the_clearest(found: Sequence[Graded], put_aside: Collection[str]) -> None:
-    """Where nothing is taken, what stands out clearly from the next is."""
+def _take_the_clearest(
+    found: Sequence[Graded], phrased: Collection[str], put_aside: Collection[str]
+) -> None:
+    """Where nothing is taken, what stands out clearly from the next is; words alone must say more
+    than words beside a phrase that would do by itself."""
     first = found[0]
+    least = _CLEAR if first.complaint in phrased else _CLEAR_ALONE
     rivals = (g.sure for g in found if g.why is None and g.complaint != first.complaint)
-    is_clear = first.sure >= _CLEAR and first.sure > _TIMES_THE_NEXT * max(rivals, default=0.0)
-    if is_clear and first.complaint not in put_aside:
+    is_clear = first.sure >= least and first.sure > _TIMES_THE_NEXT * max(rivals, default=0.0)
+    if is_clear and not first.is_doubted and first.complaint not in put_aside:
         for item in found:
             if item.complaint == first.complaint and item.why is None:
                 item.sure = max(item.sure, TAKEN)
@@ -238,8 +243,17 @@ def _at_ends(
     places = vocabulary.rules.complaints[name].places
     named: Collection[str | None] = [end for end, _ in ends.of(at) if end in places]
     broad = vocabulary.ends | {BOTH, BARS}
-    core = tuple(n for n in at if not tokens[n].lists & broad) or at
-    return [Graded(name, place, at, core, sure, None) for place in named or [None]]
+    telling = (n for n in at if tokens[n].word not in vocabulary.small)
+    core = tuple(n for n in telling if not tokens[n].lists & broad) or at
+    if of_other_part(vocabulary, tokens, at, core):
+        return []
+    is_doubted = of_a_stranger(vocabulary, tokens, core)
+    sure = _kept_low(sure, is_doubted)
+    return [Graded(name, place, at, core, sure, None, is_doubted) for place in named or [None]]
+
+
+def _kept_low(sure: float, is_doubted: bool) -> float:
+    return min(sure, _BELOW_TAKEN) if is_doubted else sure
 
 
 def _chance(nats: float) -> float:

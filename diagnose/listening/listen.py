@@ -23,6 +23,7 @@ from diagnose.listening.heard import (
     Story,
 )
 from diagnose.listening.learned import (
+    NO_WEIGHTS,
     WordWeights,
     believed,
     by_words,
@@ -49,11 +50,15 @@ _MOST_KEPT = 4
 
 
 class Listener:
-    """A rule base's vocabulary, ready to listen. Making one takes a moment; keep it."""
+    """A rule base's vocabulary, ready to listen. Making one takes a moment; keep it.
 
-    def __init__(self, rules: RuleBase) -> None:
+    With `phrases_only` the weights of words are left out, so that a phrase is tried by itself.
+    """
+
+    def __init__(self, rules: RuleBase, *, phrases_only: bool = False) -> None:
         self.rules = rules
         self.vocabulary = Vocabulary(rules)
+        self._phrases_only = phrases_only
 
     @cached_property
     def _offers(self) -> NearestComplaints:
@@ -61,7 +66,7 @@ class Listener:
 
     @cached_property
     def _weights(self) -> WordWeights:
-        return weights_for(self.vocabulary)
+        return NO_WEIGHTS if self._phrases_only else weights_for(self.vocabulary)
 
     @cached_property
     def _facts(self) -> NearestFacts:

@@ -30,6 +30,7 @@ from rules.loading.loader import load_pack
 from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 from tests.diagnose.listening.hearing import SENTENCES, sentences_in
 
+FOLDER = OFFROAD / WORD_WEIGHTS
 PARTS = 5
 LEAST_SEEN = 3
 FEW = {"C": 1.5, "l1_ratio": 1, "solver": "liblinear"}
@@ -78,7 +79,8 @@ def _example(listener: Listener, item: dict[str, Any], is_fresh: bool) -> Exampl
         if one.why is None:
             phrases[one.complaint] = max(one.sure, phrases.get(one.complaint, 0.0))
     return Example(
-        _names(item.get("c")) | {f"{name}={state}" for name, state in (item.get("f") or {}).items()},
+        _names(item.get("c"))
+        | {f"{name}={state}" for name, state in (item.get("f") or {}).items()},
         _names(item.get("maybe")),
         frozenset(features(vocabulary, tokens, scope)),
         phrases,
@@ -148,9 +150,8 @@ def together(complaints: Sequence[str], told: Sequence[Example], chances: np.nda
     return {"start": round(float(fit.intercept_[0]), 3), **named}
 
 
-def main() -> None:
+def main(without: Sequence[str]) -> None:
     """Learn, without the sets of sentences named, and write the file."""
-    without = sys.argv[1:]
     listener = Listener(load_pack(OFFROAD))
     complaints = list(listener.rules.complaints)
     seen = examples(listener, without)
@@ -172,12 +173,10 @@ def main() -> None:
         "words": few.words(LEAST_OF_FEW),
         "against": many.words(LEAST_OF_MANY),
     }
-    folder = OFFROAD / WORD_WEIGHTS
-    folder.mkdir(exist_ok=True)
     text = json.dumps(written, ensure_ascii=False, separators=(",", ":")).replace('},"', '},\n"')
-    (folder / "learned.json").write_text(text + "\n", encoding="utf-8")
+    (FOLDER / "learned.json").write_text(text + "\n", encoding="utf-8")
     print(f"{len(seen)} sentences, {len(facts)} facts, {len(text)} letters, {nats}")
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])
