@@ -54,11 +54,12 @@ class Assessment:
 
 
 class Assessor:
-    """A rule base ready for work. Build it once; it holds nothing about any case."""
+    """A rule base ready for work. Build it once; it holds nothing about any case. `model` may be
+    given."""
 
-    def __init__(self, rules: RuleBase) -> None:
+    def __init__(self, rules: RuleBase, model: Model | None = None) -> None:
         self.rules = rules
-        self.model = Model(rules)
+        self.model = model or Model(rules)
         self.planner = Planner(self.model)
 
     def assess(self, case: Case) -> Assessment:

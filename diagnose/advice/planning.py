@@ -45,7 +45,7 @@ from diagnose.advice.reasons import (
     SameRide,
     Saves,
 )
-from diagnose.case.events import Answered, Noted, Standing, standing
+from diagnose.case.events import Answered, Corrected, Standing, standing
 from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
@@ -177,7 +177,6 @@ class Planner:
             self._check_again(situation)
             or self._safety(situation)
             or self._confirm(situation)
-            or self._other_half(situation)
             or self._asked_first(situation)
             or self._cheapest(situation)
         )
@@ -256,9 +255,10 @@ class Planner:
             case FoundFault(cause=cause):
                 return self._put_right_now(at, cause, FoundUnsafe(cause))
             case Danger() as danger:
-                return self._check_for_danger(at) or self._likely_danger(at, danger)
+                look = self._other_half(at) or self._check_for_danger(at)
+                return look or self._likely_danger(at, danger)
             case None:
-                return self._check_for_danger(at)
+                return self._other_half(at) or self._check_for_danger(at)
 
     def _check_for_danger(self, at: _Situation) -> Step | None:
         """The check likeliest to show an unsafe cause, else a state that forbids riding, where that
@@ -762,24 +762,31 @@ class Planner:
         return replace(step, minutes=minutes, partner=other[0])
 
     def _other_half(self, at: _Situation) -> Step | None:
-        """What only means something with the reading just made, unless that says enough by itself
-        and the two together would neither pay nor show a likely suspect."""
-        said = (event for event in reversed(at.belief.case.events) if not isinstance(event, Noted))
-        latest = next(said, None)
-        if not (isinstance(latest, Answered) and latest.is_known):
-            return None
-        made = latest.observation
+        """What only means something with a reading made since the latest work, unless that says
+        enough by itself and the two together would neither pay nor show a likely suspect."""
+        made: list[str] = []
+        for event in reversed(at.belief.case.events):
+            if isinstance(event, Corrected):
+                break
+            if isinstance(event, Answered) and event.is_known and event.observation not in made:
+                made.append(event.observation)
         shares, index = self.shares(at.belief, at.now), self._model.network.cause_index
+        latest = made[:1]
 
-        def wanted(option: Option) -> bool:
-            likely = (shares[index[c]] >= SETTLED_FROM for c in self._confirms.get(option.node, ()))
-            alone = self._rules.observations[made].is_evidence
-            return not alone or option.net > 0 or any(likely)
+        def wanted(option: Option, half: str) -> bool:
+            if option.observation == half or half not in self._pricer.pairs.get(option.node, ()):
+                return False
+            least = self._rules.policy.outside_floor
+            likely = (shares[index[c]] >= least for c in self._confirms.get(option.node, ()))
+            alone = self._rules.observations[half].is_evidence
+            return (half in latest and not alone) or option.net > 0 or any(likely)
 
-        able = [o for o in at.options if made in self._pricer.pairs.get(o.node, ())]
-        others = [o for o in able if o.observation != made]
-        best = max(filter(wanted, others), key=_by_net, default=None)
-        return None if best is None else self._observe(at, best, GoesWith(made))
+        for half in made:
+            able = (option for option in at.options if wanted(option, half))
+            best = max(able, key=_by_net, default=None)
+            if best is not None:
+                return self._observe(at, best, GoesWith(half))
+        return None
 
     def _look_at(self, name: str, why: Reason | None, constraint: Constraint = "") -> Step:
         entry = self._rules.observations[name]

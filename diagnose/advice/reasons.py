@@ -115,7 +115,7 @@ class AskedFirst:
 
 @dataclass(frozen=True, slots=True)
 class GoesWith:
-    """It goes with the reading just made, of this observation: only the two together tell."""
+    """It goes with a reading made already, of this observation: only the two together tell."""
 
     made: str
 

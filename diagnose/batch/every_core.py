@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from typing import TypeVar
 
 from rules.problems import BadInput
@@ -14,6 +15,9 @@ from rules.problems import BadInput
 Job = TypeVar("Job")
 Result = TypeVar("Result")
 CHUNK = 1
+
+
+_THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 class WorkersDied(BadInput):
@@ -50,8 +54,22 @@ def each_on_every_core(
     context = multiprocessing.get_context("spawn")
     workers = min(os.cpu_count() or 1, max(1, -(-len(jobs) // chunk)))
     try:
-        with ProcessPoolExecutor(workers, context) as pool:
+        with _one_thread_each(), ProcessPoolExecutor(workers, context) as pool:
             yield from pool.map(work, jobs, chunksize=chunk)
     except BrokenProcessPool as error:
         message = "a worker process was ended from outside; is there enough memory?"
         raise WorkersDied(message) from error
+
+
+@contextmanager
+def _one_thread_each() -> Iterator[None]:
+    """While this lasts, processes begin with one thread each for numpy's products of matrices:
+    where every core has a worker, more threads only wait for one another."""
+    before = {name: os.environ.get(name) for name in _THREADS}
+    os.environ.update({name: before[name] or "1" for name in _THREADS})
+    try:
+        yield
+    finally:
+        for name, value in before.items():
+            if value is None:
+                del os.environ[name]

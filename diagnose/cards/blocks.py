@@ -23,8 +23,43 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True)
+class ChartedCause:
+    """A cause: how likely it was after each moment of a case, and whether it was put right."""
+
+    title: str
+    shares: tuple[float, ...]
+    put_right: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChartedFigure:
+    """A reading that work brought to its figure: as `value unit`, and the values in one unit."""
+
+    title: str
+    found: str
+    set_to: str
+    values: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A case as a picture. `moments` are what was said or done, `work` and `rides` the places among
+    them where work was done and where it was ridden; `proof` has a complaint and what the last ride
+    says of it, empty where none was ridden."""
+
+    moments: tuple[str, ...] = ()
+    work: frozenset[int] = frozenset()
+    rides: frozenset[int] = frozenset()
+    causes: tuple[ChartedCause, ...] = ()
+    figures: tuple[ChartedFigure, ...] = ()
+    proof: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and what is under it: sentences, then a list, then a table, then drawings.
+    """A heading and what is under it: sentences, then a list, then a table, then drawings. A
+    `chart` shows what the sentences, list and table say; it stands before them where there are
+    pictures, in place of list and table.
 
     A `warning` section must stand out. `table` rows go with `head`.
     """
@@ -36,11 +71,18 @@ class Section:
     table: tuple[tuple[str, ...], ...] = ()
     warning: bool = False
     drawings: tuple[Drawing, ...] = ()
+    chart: Chart | None = None
 
     @property
     def is_empty(self) -> bool:
         """Whether there is nothing under the heading."""
         return not (self.sentences or self.items or self.table or self.drawings)
+
+    @property
+    def told_in_words(self) -> str:
+        """What a chart shows, for who cannot see it: its table without the bars, and its list."""
+        rows = (f"{first}: {rest[-1]}" for first, *rest in self.table)
+        return "; ".join((*rows, *self.items))
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +118,7 @@ def _clean_section(section: Section) -> Section:
         tuple(tuple(clean(cell) for cell in row) for row in section.table),
         section.warning,
         section.drawings,
+        section.chart,
     )
 
 

@@ -9,15 +9,16 @@ from diagnose.cards.blocks import Section, drawings_of
 from diagnose.cards.card_facts import CardFacts, PutRight
 from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, machine_traits, standing
 from diagnose.case.figures import figure_of
-from diagnose.case.set_figures import figures_set_by, is_two_sided, readings
+from diagnose.case.set_figures import figures_set_by, is_two_sided, not_what_was_set, readings
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
+from diagnose.records.cases.filling_in import DETAILS
 from diagnose.records.cases.proof import SHARED
 from diagnose.words.ban_words import ban_texts
 from diagnose.words.bike_words import next_service_text
 from diagnose.words.case_words import OUTCOME_WORDS
-from diagnose.words.cause_words import cause_line, leading_causes
-from diagnose.words.chances import counted
+from diagnose.words.cause_words import cause_line, leading_causes, with_opposites
+from diagnose.words.chances import counted, percent
 from diagnose.words.event_words import asked_text
 from diagnose.words.evidence_words import evidence_text, strength_text, worth_saying
 from diagnose.words.figure_words import card_figure, found_set_text
@@ -35,6 +36,8 @@ _MOST_CLOCKS = 4
 _MOST_NOTES = 4
 _MOST_SAID = 8
 
+_NOT_READ = "it was not read before the work"
+
 _RIDES = {
     "gone": "The complaint was gone.",
     "better": "It was better, but not gone.",
@@ -44,9 +47,12 @@ _RIDES = {
 
 
 def head_part(facts: CardFacts) -> list[tuple[str, str]]:
-    """(label, value) lines under the title: bike, days and state of the case."""
-    closed = facts.kept.folded.closed
+    """(label, value) lines under the title: people, bike, days and state of the case."""
+    closed, filled = facts.kept.folded.closed, facts.kept.folded.details
     return [
+        (DETAILS["customer"], filled.customer),
+        (DETAILS["bike"], filled.bike),
+        (DETAILS["technician"], filled.technician),
         ("Bike kept as", facts.kept.bike or ""),
         ("Opened", facts.kept.opened_at.astimezone().date().isoformat()),
         ("Card of", facts.today.isoformat()),
@@ -88,7 +94,12 @@ def cause_part(facts: CardFacts) -> Section:
     if facts.causes or facts.put_right:
         return Section("Cause", _found_sentences(facts), _put_right(facts))
     why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
-    items = [cause_line(rules, c) for c in leading_causes(facts.assessment)]
+    leading = {c.cause: c for c in leading_causes(facts.assessment)}
+    items = [
+        cause_line(rules, leading[cause])
+        + (f"; the opposite: {percent(leading[other].probability)}" if other else "")
+        for cause, other in with_opposites(rules, leading).items()
+    ]
     return Section("Cause", (why,), tuple(items))
 
 
@@ -126,8 +137,16 @@ def _put_right(facts: CardFacts) -> tuple[str, ...]:
     likeliest first."""
     causes = facts.rules.causes
     unclear = {one.correction for one in facts.put_right if one.cause is None}
-    ranked = [c.cause for c in facts.assessment.ranking.causes]
-    return tuple(causes[c].title for c in ranked if causes[c].correction in unclear)
+    against = {c for work in unclear for c in not_what_was_set(facts.rules, facts.case, work)}
+    ranked = [
+        item.cause
+        for item in facts.assessment.ranking.causes
+        if causes[item.cause].correction in unclear and item.cause not in against
+    ]
+    return tuple(
+        causes[cause].title + (f", or the opposite: {_NOT_READ}" if other else "")
+        for cause, other in with_opposites(facts.rules, ranked).items()
+    )
 
 
 def correction_part(facts: CardFacts) -> Section:
@@ -148,6 +167,13 @@ def correction_part(facts: CardFacts) -> Section:
         sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
     drawn = drawings_of(facts.rules, (entry.picture,))
     return Section("Correction", tuple(sentences), entry.steps[:_MOST_STEPS], drawings=drawn)
+
+
+def parts_part(facts: CardFacts) -> Section:
+    """Parts used, time taken and price, as far as they are filled in."""
+    filled = facts.kept.folded.details
+    told = ((DETAILS[field], getattr(filled, field)) for field in ("parts", "time", "price"))
+    return Section("Parts and time", items=tuple(f"{name}: {text}" for name, text in told if text))
 
 
 def readings_part(facts: CardFacts) -> Section:
@@ -288,7 +314,10 @@ def found_part(facts: CardFacts) -> Section:
     if closed is not None:
         return Section("What we found", (f"The work ended as: {OUTCOME_WORDS[closed.outcome]}.",))
     leading = [c for c in leading_causes(facts.assessment)[:2] if c.probability >= 0.2]
-    names = [rules.causes[c.cause].title for c in leading]
+    names = [
+        rules.causes[cause].title + (", or the opposite" if other else "")
+        for cause, other in with_opposites(rules, (c.cause for c in leading)).items()
+    ]
     sentence = "We are still looking."
     return Section(
         "What we found", (sentence, "Most likely so far:") if names else (sentence,), tuple(names)

@@ -19,6 +19,7 @@ from diagnose.cards.card_sections import (
     head_part,
     next_service_part,
     next_step_part,
+    parts_part,
     readings_part,
     ride_test_part,
     said_part,
@@ -26,6 +27,7 @@ from diagnose.cards.card_sections import (
     stop_part,
     story_part,
 )
+from diagnose.cards.chart_part import chart_part
 from diagnose.cards.take_along_sections import take_along_parts
 from diagnose.words.bike_words import bike_in_full
 
@@ -47,9 +49,11 @@ def workshop_card(facts: CardFacts) -> Card:
         stop_part(facts),
         complaint_part(facts, "Complaint"),
         cause_part(facts),
+        chart_part(facts, "The case as a picture"),
         cautions_part(facts, "Cautions"),
         next_step_part(facts),
         correction_part(facts),
+        parts_part(facts),
         readings_part(facts),
         said_part(facts),
         assumed_part(facts),
@@ -83,8 +87,8 @@ def card_for(audience: Audience | None, facts: CardFacts, assessor: Assessor) ->
 def take_along_card(facts: CardFacts, along: TakeAlong) -> Card:
     """What a rider takes to a workshop: any reason not to ride first, then the rider's words."""
     sections = [stop_part(facts), story_part(facts), *take_along_parts(facts, along)]
-    kept_as, opened, made, _ = head_part(facts)
-    head = [kept_as, ("Bike", bike_in_full(facts.rules, facts.case)), opened, made]
+    *whose, opened, made, _ = head_part(facts)
+    head = [*whose, ("Bike", bike_in_full(facts.rules, facts.case)), opened, made]
     return card_of("take-along", "To take along to a workshop", head, sections, _LIST_FOOT)
 
 
@@ -95,6 +99,8 @@ def customer_card(facts: CardFacts) -> Card:
         complaint_part(facts, "What you told us"),
         found_part(facts),
         done_part(facts),
+        chart_part(facts, "Before and after", with_causes=False),
+        parts_part(facts),
         cautions_part(facts, "Please mind"),
         ride_test_part(facts, "On your next ride"),
         next_service_part(facts, "Next service"),

@@ -9,7 +9,8 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from diagnose.cards.blocks import Card
+from diagnose.cards.blocks import Card, Chart
+from diagnose.cards.chart_drawing import TEXT, WIDTH, picture_of
 
 _PACKAGE = "diagnose.cards"
 
@@ -24,7 +25,13 @@ def markdown_card(card: Card) -> str:
 
 def html_card(card: Card) -> str:
     """The card as one HTML page that loads nothing and runs nothing."""
-    return template(_PACKAGE, "card.html.jinja").render(card=card)
+    return template(_PACKAGE, "card.html.jinja").render(card=card, chart_svg=chart_svg)
+
+
+def chart_svg(chart: Chart) -> Markup:
+    """The chart as an SVG drawing, which loads nothing and runs nothing."""
+    drawn = template(_PACKAGE, "chart.svg.jinja")
+    return Markup(drawn.render(picture=picture_of(chart), width=WIDTH, text=TEXT))  # noqa: S704  # escaped by the template
 
 
 def escape_markdown(value: Any) -> str:

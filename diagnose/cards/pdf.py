@@ -12,7 +12,17 @@ from fpdf.enums import XPos, YPos
 from fpdf.fonts import TTFFont
 from pymupdf_fonts import fontbuffers
 
-from diagnose.cards.blocks import Card, Section
+from diagnose.cards.blocks import Card, Chart, Section
+from diagnose.cards.chart_drawing import (
+    TEXT,
+    WIDTH,
+    Box,
+    Dot,
+    Ink,
+    Shape,
+    Words,
+    picture_of,
+)
 
 _FAMILY = "card"
 _FONTS = {"": "figo", "B": "figbo"}  # Latin, Greek, Cyrillic and more; SIL Open Font Licence
@@ -21,6 +31,14 @@ _TEXT_PT = 9
 _LINE_MM = 4.2
 _DRAWING_MM = 70
 _RED = (150, 0, 0)
+_WHITE = (255, 255, 255)
+_THIN_MM = 0.2
+_INKS: dict[Ink, tuple[int, int, int]] = {
+    "strong": (0, 110, 70),
+    "plain": (119, 119, 119),
+    "pale": (204, 204, 204),
+    "good": (0, 110, 70),
+}
 # letters that the narrowest and the widest column of a table are laid out for
 _FEWEST, _MOST = 20, 60
 
@@ -75,6 +93,9 @@ class _Page(FPDF):
         self.set_text_color(0)
         for sentence in section.sentences:
             self._line(sentence)
+        if section.chart is not None:
+            self._chart(section.chart)
+            return
         for item in section.items:
             mark = "Caution:" if section.warning else "\N{BULLET}"
             self._line(f"{mark} {item}", indent=3)
@@ -83,6 +104,41 @@ class _Page(FPDF):
         for one in section.drawings:
             svg = io.BytesIO(one.svg.encode())
             self.image(svg, w=_DRAWING_MM, title=one.title, alt_text=one.description)
+
+    def _chart(self, chart: Chart) -> None:
+        """Draw a chart over the whole width; it is never parted between pages."""
+        picture = picture_of(chart)
+        scale = self.epw / WIDTH
+        if self.will_page_break(picture.height * scale):
+            self.add_page()
+        left, top = self.l_margin, self.get_y()
+        with self.local_context():
+            for shape in picture.shapes:
+                self._shape(shape, left + shape.x * scale, top + shape.y * scale, scale)
+        self.set_y(top + picture.height * scale)
+
+    def _shape(self, shape: Shape, x: float, y: float, scale: float) -> None:
+        if isinstance(shape, Words):
+            self.set_font(_FAMILY, "B" if shape.bold else "", TEXT * scale * self.k)
+            text = self.known(shape.text)
+            shift = {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.at]
+            self.text(x - shift * self.get_string_width(text), y, text)
+            return
+        ink = _INKS[shape.ink]
+        self.set_draw_color(*ink)
+        self.set_fill_color(*ink)
+        if isinstance(shape, Box):
+            self.rect(x, y, shape.width * scale, shape.height * scale, style="F")
+        elif isinstance(shape, Dot):
+            self.set_line_width(2 * scale)
+            self.set_fill_color(*(ink if shape.filled else _WHITE))
+            self.circle(x, y, shape.radius * scale, style="DF")
+        else:
+            self.set_line_width(3 * scale if shape.ink == "strong" else _THIN_MM)
+            if shape.dashed:
+                self.set_dash_pattern(dash=1, gap=1)
+            self.line(x, y, x + (shape.to_x - shape.x) * scale, y + (shape.to_y - shape.y) * scale)
+            self.set_dash_pattern()
 
     def known(self, text: str) -> str:
         """`text` with `?` for letters the font does not have."""

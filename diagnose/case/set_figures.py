@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diagnose.case.events import Answered, Case, Corrected
@@ -49,6 +50,17 @@ def figures_to_ask(rules: RuleBase, case: Case, correction: str) -> tuple[str, .
     return tuple(name for name in names if name in read) or names[:1]
 
 
+def figures_to_find(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]:
+    """The readings to ask for before the correction is recorded, so that what was found is known:
+    those that it sets and that nobody was asked for since they were last set."""
+    asked = {event.observation for event in case.events if isinstance(event, Answered)}
+    return tuple(
+        name
+        for name in figures_to_ask(rules, case, correction)
+        if name not in asked or not still_stands(rules, case, name)
+    )
+
+
 def figure_to_set(rules: RuleBase, case: Case, observation: str) -> Quantity | None:
     """What a reading is to be set to, in the unit it was last read in; None where no figure may be
     taken for the bike's."""
@@ -81,6 +93,37 @@ def found_and_set(rules: RuleBase, case: Case, correction: str) -> tuple[SetFigu
         if before or after:
             made.append(SetFigure(name, next(iter(before[-1:]), None), next(iter(after), None)))
     return tuple(made)
+
+
+def not_what_was_set(rules: RuleBase, case: Case, correction: str) -> set[str]:
+    """The causes that a correction cannot have put right, since it moved a reading further to the
+    side that they put it on: what was let down from 25 psi to 13 was not too low."""
+    found = set[str]()
+    for one in found_and_set(rules, case, correction):
+        if one.found is None or one.set_to is None:
+            continue
+        moved = one.set_to.read_in(one.found.unit).value - one.found.value
+        entry = rules.observations[one.observation]
+        sides = {cause: _side(entry, states) for cause, states in entry.settles.items()}
+        found.update(cause for cause, side in sides.items() if side * moved > 0)
+    return found
+
+
+def opposite_of(rules: RuleBase, cause: str) -> frozenset[str]:
+    """The causes with the same correction that put a reading off to the other side."""
+    correction = rules.causes[cause].correction
+    found = set[str]()
+    for name in figures_set_by(rules, correction):
+        entry = rules.observations[name]
+        sides = {other: _side(entry, states) for other, states in entry.settles.items()}
+        found.update(other for other, side in sides.items() if side * sides.get(cause, 0) < 0)
+    return frozenset(one for one in found if rules.causes[one].correction == correction)
+
+
+def _side(entry: Observation, states: Iterable[str]) -> int:
+    """1 where these states are of readings that are too high, -1 too low, 0 both."""
+    sides = {1 if band.above is not None else -1 for band in entry.bands if band.state in states}
+    return sides.pop() if len(sides) == 1 else 0
 
 
 def still_stands(rules: RuleBase, case: Case, observation: str) -> bool:

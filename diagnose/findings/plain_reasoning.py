@@ -89,6 +89,7 @@ class PlainReasoner:
         self.fired: dict[str, None] = {}
         self._rules = rules
         self._layers = layers
+        self._has_worked = False
         self._readings: dict[str, float] = {}
         self._targets: dict[str, Quantity] = {}
 
@@ -108,10 +109,15 @@ class PlainReasoner:
                 self.states[name] = band.state
 
     def work(self) -> None:
-        """Note what a bike with the traits told cannot have."""
+        """Note what a bike with the traits told cannot have; traits come before the first time."""
+        if self._has_worked:
+            return
+        self._has_worked = True
         for entries in (self._rules.causes, self._rules.observations):
             for key, entry in entries.items():
-                if any(self.states[trait] not in options for trait, options in entry.needs.items()):
+                if entry.needs and any(
+                    self.states[trait] not in options for trait, options in entry.needs.items()
+                ):
                     self.hidden.add(key)
 
     def work_layer(self, number: int) -> None:

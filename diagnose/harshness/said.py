@@ -84,7 +84,7 @@ def factor_label(factor: Factor, case: HarshnessCase, end: End) -> str:
 def tyre_or_damping(case: HarshnessCase, answer: EndAnswer) -> str:
     """The answer to 'tyre or damping?' at this end, in one sentence."""
     if not case.any_measured(answer.end) and not answer.differing:
-        return "nothing measured at this end, so nothing can be said."
+        return "nothing measured at this end yet: begin with its tyre pressure, cold."
     groups = answer.groups
     if groups is None:
         return _neither(answer)

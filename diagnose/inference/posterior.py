@@ -47,14 +47,22 @@ class Reasons:
 
     def __init__(self, model: Model, belief: Belief) -> None:
         self._model, self._belief = model, belief
+        self._rows: dict[int, Floats] = {}
 
     @cached_property
     def decibans(self) -> Floats:
         """(evidence, causes): the odds with a piece of evidence in, against those without it."""
         belief = self._belief
-        rows = [self._without(item) for item in belief.evidence]
-        without = np.array(rows).reshape(len(rows), len(belief.marginal))
-        return decibans(belief.marginal) - decibans(without)
+        rows = [self.of(number) for number in range(len(belief.evidence))]
+        return np.array(rows).reshape(len(rows), len(belief.marginal))
+
+    def of(self, number: int) -> Floats:
+        """The row of `decibans` for one piece of evidence."""
+        if number not in self._rows:
+            belief = self._belief
+            without = self._without(belief.evidence[number])
+            self._rows[number] = decibans(belief.marginal) - decibans(without)
+        return self._rows[number]
 
     def _without(self, item: Evidence) -> Floats:
         """Chance of each cause with a piece of evidence left out."""
@@ -107,7 +115,8 @@ class RankedCause:
 
 @dataclass(frozen=True, slots=True)
 class Ranking:
-    """Causes from most to least probable, and the chance that nothing listed explains it."""
+    """Causes from most to least probable, and the chance that nothing listed explains it: none once
+    a ride has left no complaint, since then nothing is left to explain."""
 
     causes: tuple[RankedCause, ...]
     nothing_listed: float
@@ -231,12 +240,13 @@ class Model:
     """A pack ready for work: rules compiled and network built once.
 
     `checks` has the nodes that can confirm each cause, `confirms` the causes that each node can.
+    `findings` may be given by who draws the same conclusions in another way.
     """
 
-    def __init__(self, rules: RuleBase) -> None:
+    def __init__(self, rules: RuleBase, findings: FindingsEngine | None = None) -> None:
         self.rules = rules
         self.network: Network = build_network(rules)
-        self.findings = FindingsEngine(rules)
+        self.findings = findings or FindingsEngine(rules)
         self.weigher = Weigher(rules, self.network)
         self.checks = checks_by_cause(rules)
         self.confirms = causes_by_check(self.checks)
@@ -284,7 +294,8 @@ class Model:
             if belief.applies[index]
         ]
         ranked.sort(key=lambda c: (c.corrected, not c.relevant, -c.probability, c.cause))
-        return Ranking(tuple(ranked), nothing_left(belief))
+        is_well = standing(belief.case).is_proven
+        return Ranking(tuple(ranked), 0.0 if is_well else nothing_left(belief))
 
 
 def chances_of(question: Question) -> Chances:

@@ -14,7 +14,7 @@ from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
 from diagnose.listening.vocabulary import BARS, BIKE, BOTH, OTHER_PART, Vocabulary
 
-TAKEN, ASKED = 0.5, 0.25
+TAKEN, ASKED = 0.5, 0.12
 """From this sureness on a complaint is taken, or asked about."""
 _MOST_SURE, _HINTED = 0.85, 0.4
 _SCALE = 1.2  # nats after which a phrase says two thirds of what it can
@@ -35,7 +35,8 @@ _TOP = 5
 class Graded:
     """A complaint at a place (None where it has none, or none was named), or why it does not count.
 
-    `core` are its tokens other than those of an end.
+    `core` are its tokens other than those of an end; `is_doubted`: it is said of a stranger or of
+    another end, and asked about at most.
     """
 
     complaint: str
@@ -44,6 +45,7 @@ class Graded:
     core: tuple[int, ...]
     sure: float
     why: Why | None
+    is_doubted: bool = False
 
     @property
     def rank(self) -> tuple[int, float]:
@@ -71,7 +73,7 @@ def graded(
     """The complaints, surest first, and the denials that are words of one (`won't turn`)."""
     hits = _hits(vocabulary, tokens, found)
     hits = _claimed([hit for hit in hits if not _of_nearer_part(vocabulary, tokens, hit)])
-    hits = [hit for hit in hits if not _of_other_part(vocabulary, tokens, hit)]
+    hits = [hit for hit in hits if not of_other_part(vocabulary, tokens, hit.match.at, hit.core)]
     best: dict[tuple[str, str | None], Graded] = {}
     part_of: dict[str, set[int]] = {}
     for hit in hits:
@@ -84,19 +86,21 @@ def graded(
         if why is None and _sureness(hit) >= TAKEN:
             spent.update(n for n in at if tokens[n].stem == NOT)
         places = vocabulary.rules.complaints[phrase.owner].places
-        stranger = _of_a_stranger(vocabulary, tokens, hit) or _of_other_end(vocabulary, tokens, hit)
+        is_doubted = of_a_stranger(vocabulary, tokens, hit.core) or _of_other_end(
+            vocabulary, tokens, hit
+        )
         others = {n for h in hits if h.match.phrase.owner != phrase.owner for n in h.core}
         named: list[tuple[str | None, float]] = [
             (end, sure) for end, sure in ends.of(at, others - {*at}) if end in places
         ]
         for place, sure_of_end in named or [(None, 1.0)]:
-            sure = min(_sureness(hit), _HINTED) if stranger else _sureness(hit)
+            sure = min(_sureness(hit), _HINTED) if is_doubted else _sureness(hit)
             # with_end and a sure end, and nothing else that could be meant
             if phrase.level == "with_end" and place and sure_of_end >= 0.7:
                 rivals = (h for h in hits if h.match.phrase.owner != phrase.owner)
                 if not any(_share_clause(tokens, hit, rival) for rival in rivals):
                     sure = TAKEN
-            _add(best, Graded(phrase.owner, place, at, hit.core, sure, why))
+            _add(best, Graded(phrase.owner, place, at, hit.core, sure, why, is_doubted))
     _doubt_weak_seconds(best.values())
     for name in {g.complaint for g in best.values() if g.place is not None and g.rank[0] == _TOP}:
         best.pop((name, None), None)  # an end left open, beside the same with its end
@@ -147,14 +151,16 @@ def _claimed(hits: Sequence[_Hit]) -> list[_Hit]:
     return kept
 
 
-def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+def of_other_part(
+    vocabulary: Vocabulary, tokens: Sequence[Token], at: Sequence[int], core: Sequence[int]
+) -> bool:
     """Whether the part named nearest, or first in the clause, is not ours: a stiff kickstart."""
-    clause = tokens[hit.match.at[0]].clause
+    clause = tokens[at[0]].clause
 
     def nearest(lists: frozenset[str]) -> int:
         return min(
             (
-                min(abs(number - x) for x in hit.core)
+                min(abs(number - x) for x in core)
                 for number, token in enumerate(tokens)
                 if token.clause == clause and lists & token.lists
             ),
@@ -179,9 +185,9 @@ def _of_nearer_part(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) 
     return any(tokens[n].lists & own and lists.isdisjoint(tokens[n].lists) for n in between)
 
 
-def _of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], hit: _Hit) -> bool:
+def of_a_stranger(vocabulary: Vocabulary, tokens: Sequence[Token], core: Sequence[int]) -> bool:
     """Whether it is said of a person or of a thing unknown here: `the marshals were harsh`."""
-    first = min(hit.core)
+    first = min(core)
     clause = [t for t in tokens if t.clause == tokens[first].clause]
     known = vocabulary.own_parts | {BOTH, BIKE}
     if any(token.lists & known for token in clause):

@@ -8,7 +8,14 @@ from typing import Literal
 from diagnose.case.events import Answered, Complained
 from rules.units.quantities import Quantity
 
-Why = Literal["denied", "of another bike", "past", "supposed", "a figure wanted, not read"]
+Why = Literal[
+    "denied",
+    "of another bike",
+    "past",
+    "supposed",
+    "a figure wanted, not read",
+    "unlikely by the words",
+]
 Asked = Literal["complaint", "place", "figure", "fact"]
 
 

@@ -22,6 +22,15 @@ from diagnose.listening.heard import (
     Slices,
     Story,
 )
+from diagnose.listening.learned import (
+    NO_WEIGHTS,
+    WordWeights,
+    believed,
+    by_words,
+    features,
+    weighed,
+    weights_for,
+)
 from diagnose.listening.matching import matches
 from diagnose.listening.nearest import NearestComplaints, NearestFacts
 from diagnose.listening.readings import FoundReading, readings_in
@@ -34,22 +43,30 @@ LONGEST_LISTENED = 4_000
 """Letters of a story that are listened to; the rest is kept, and said not to be."""
 _LEAST_WORDS = 2
 _SURE_FACT, _SURE_READING = 0.8, 0.9
-_UNSURE_DISTANCE = 7.0
+_MOST_ASKED = 3
 
 _listeners: list[Listener] = []
 _MOST_KEPT = 4
 
 
 class Listener:
-    """A rule base's vocabulary, ready to listen. Making one takes a moment; keep it."""
+    """A rule base's vocabulary, ready to listen. Making one takes a moment; keep it.
 
-    def __init__(self, rules: RuleBase) -> None:
+    With `phrases_only` the weights of words are left out, so that a phrase is tried by itself.
+    """
+
+    def __init__(self, rules: RuleBase, *, phrases_only: bool = False) -> None:
         self.rules = rules
         self.vocabulary = Vocabulary(rules)
+        self._phrases_only = phrases_only
 
     @cached_property
     def _offers(self) -> NearestComplaints:
         return NearestComplaints(self.vocabulary)
+
+    @cached_property
+    def _weights(self) -> WordWeights:
+        return NO_WEIGHTS if self._phrases_only else weights_for(self.vocabulary)
 
     @cached_property
     def _facts(self) -> NearestFacts:
@@ -66,12 +83,17 @@ class Listener:
         found = matches(self.vocabulary, tokens)
         scope = Scope(self.vocabulary, tokens)
         ends = Ends(self.vocabulary, tokens, scope)
-        complaints, spent = graded(self.vocabulary, tokens, found, scope, ends)
+        by_phrases, spent = graded(self.vocabulary, tokens, found, scope, ends)
+        said = features(self.vocabulary, tokens, scope)
+        weights, likely = self._weights, by_words(self._weights, said)
+        complaints = weighed(weights, self.vocabulary, tokens, likely, ends, by_phrases)
         facts = facts_in(self.vocabulary, tokens, found, scope, ends, spent)
+        facts = believed(weights, self.vocabulary, likely, said, facts)
         readings = readings_in(self.vocabulary, tokens, found, scope, ends)
         cut = _Slicer(text, tokens)
         taken = [c for c in complaints if c.why is None and c.sure >= TAKEN]
         asked = [c for c in complaints if c.why is None and ASKED <= c.sure < TAKEN]
+        asked = asked[: max(_MOST_ASKED - len(taken), 1)]
         questions = [self._complaint_question(c, cut) for c in asked]
         if not any(c.why is not None or c.sure >= TAKEN for c in complaints):
             questions += self._offered(tokens, scope, cut, {c.complaint for c in asked})

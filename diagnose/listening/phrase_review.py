@@ -22,7 +22,7 @@ def phrase_doubts(rules: RuleBase) -> Iterator[Doubt]:
     pack above the first has words of its own: the others were tried with that one."""
     if not rules.heard or (len(rules.packs) > 1 and not _adds_words(rules)):
         return
-    listener = Listener(rules)
+    listener = Listener(rules, phrases_only=True)
     for name, path, text in listener.vocabulary.shrunk:
         message = f"{text!r} is hardly a word once small words fall out of it; say more"
         yield doubt(rules, name, path, "phrase-shrinks", message)

@@ -76,6 +76,12 @@ class SimulatedBike:
         self._behind = self._causes_that_fired()
         self._readings: Readings | None = None
 
+    def as_it_came(self) -> SimulatedBike:
+        """The same bike before any work; a reading that both give is worked out once."""
+        twin = SimulatedBike(self._rules, self.truth, self._seed, self._known, self._person)
+        twin._readings = self._instruments()
+        return twin
+
     def answer(self, observation: str) -> Answered:
         """What making this observation now would show."""
         written = self._known.answers.get(observation)
@@ -245,17 +251,22 @@ class SimulatedBike:
         return self._dice("misread", name).unit() < trust
 
     def _reading(self, measurement: str) -> Quantity:
+        return self._instruments().read(measurement, self.state_of)
+
+    def _instruments(self) -> Readings:
         if self._readings is None:
             case = Case(self.truth.machine, self._known.targets)
             self._readings = Readings(self._rules, case, self._dice, self._known.instruments)
-        return self._readings.read(measurement, self.state_of)
+        return self._readings
 
     def _cannot_be_told(self, measurement: str, reading: Quantity) -> bool:
         """Whether having this reading at all would contradict something else about the bike."""
         rules = self._rules
         for rule in rules.rules.values():
+            if rule.then.contradiction is None:
+                continue
             names = set(names_in(rule.when))
-            if rule.then.contradiction is not None and measurement in names:
+            if measurement in names:
                 states = {name: self._state(rules.nodes[name]) for name in names & set(rules.nodes)}
                 if holds(rules, rule.when, states, {measurement: reading.value}, {}):
                     return True

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
@@ -27,12 +27,14 @@ from diagnose.training.course.progress import (
 )
 from diagnose.training.course.repetition import Repeat, RepeatItem, case_for, due, repeats
 from diagnose.training.customers.scenario import Scenario, scenario_named
+from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.judging import Judge
 from diagnose.training.play.moves import HandBack
 from diagnose.training.records.attempts import AttemptBook, AttemptRow
 from diagnose.training.records.kept_encounter import KeptEncounter, RulesChanged, begin, resume
 from diagnose.training.records.trainee_book import Sitting, Trainee, TraineeBook
 from diagnose.training.records.trainee_entries import (
+    ExampleSeen,
     SignedOff,
     SittingBegun,
     SittingEnded,
@@ -74,14 +76,17 @@ class TraineeStanding:
 
     @property
     def next_lesson(self) -> Lesson | None:
-        """The first lesson without its score in the first open unit not done; None at the end."""
-        for state in self.states:
-            if state.is_open and not state.is_done:
-                for lesson in state.unit.lessons:
-                    best = state.best[lesson.id]
-                    if best is None or best < state.unit.score_needed:
-                        return lesson
-        return None
+        """What comes next in the first open unit not done; None at the end."""
+        here = (state for state in self.states if state.is_open and not state.is_done)
+        return next((state.next_lesson for state in here), None)
+
+    def state_of(self, lesson: Lesson) -> UnitState:
+        """The unit of a lesson as the trainee has it."""
+        return next(state for state in self.states if state.unit.id == lesson.unit)
+
+    def is_to_be_seen(self, lesson: Lesson) -> bool:
+        """Whether the lesson is an example that is still to be gone through."""
+        return self.state_of(lesson).example == lesson
 
 
 class TrainingDesk:
@@ -154,23 +159,39 @@ class TrainingDesk:
     def _begin_lesson(
         self, now: TraineeStanding, lesson: Lesson, *, coach: bool, hints: bool = True
     ) -> KeptEncounter:
-        """The lesson's own customer the first time, and another one each time after that."""
+        """The lesson's own customer the first time, unless a technician works that one, and another
+        each time after that."""
         before = [
             frozenset(row.result.causes)
             for row in now.rows
             if row.lesson == lesson.id and row.sitting is None and row.result is not None
         ]
         worked = self.course.worked
-        if before:
+        if before or self.course.is_example(lesson):
             lesson = another_customer(
                 self.rules, self.guide, lesson, worked, now.trainee.id, before
             )
         scenario = lesson_scenario(self.rules, self.guide, lesson, worked)
         encounter = self._begin(now.trainee, scenario, lesson, coach=coach, hints=hints)
         shown, encounter.feedback = self.course.begins_at(lesson)
-        if shown and not before and not encounter.steps:
+        if 0 < shown < 1 and not before and not encounter.steps:
             encounter.show(shown)
         return encounter
+
+    def worked_example(self, lesson: Lesson) -> Encounter:
+        """The lesson's own customer, worked by a technician from the complaint to the bike's
+        leaving."""
+        scenario = lesson_scenario(self.rules, self.guide, lesson, self.course.worked)
+        encounter = Encounter(self.assessor, self.guide, scenario)
+        if lesson.words:
+            encounter.customer = replace(encounter.customer, words=(lesson.words,))
+        encounter.go_on_as_advised()
+        return encounter
+
+    def note_example(self, name: str, lesson: Lesson) -> None:
+        """Put on record that a trainee has gone through the worked example of a lesson."""
+        if lesson.id not in self.trainees.read(name).examples_seen(self.pack):
+            self.trainees.append(name, [ExampleSeen(pack=self.pack, lesson=lesson.id)])
 
     def begin_case(
         self,
@@ -261,6 +282,12 @@ class TrainingDesk:
         entry = SignedOff(pack=self.pack, unit=found.id, shown=shown, by=by.strip())
         self.trainees.append(name, [entry])
         return shown
+
+    def sign_off_lines(self, name: str, seen: Sequence[tuple[str, int]], by: str) -> None:
+        """The same for lines of several units: each a unit and the number of its line."""
+        units = dict.fromkeys(unit for unit, _ in seen)
+        for unit in units:
+            self.sign_off(name, unit, by, [number for own, number in seen if own == unit])
 
     # -- exams -----------------------------------------------------------------------------------
 

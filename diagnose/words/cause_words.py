@@ -8,6 +8,7 @@ from diagnose.advice.assessor import Assessment
 from diagnose.advice.foresight import Outcome, Swing, swings
 from diagnose.advice.pricing import Option
 from diagnose.case.events import Answered, Case, Event, standing
+from diagnose.case.set_figures import opposite_of
 from diagnose.inference.posterior import RankedCause
 from diagnose.inference.shifts import Shift
 from diagnose.words.chances import percent
@@ -30,6 +31,19 @@ def chances_text(rules: RuleBase, chances: Iterable[tuple[str, float]]) -> str:
 def leading_causes(assessment: Assessment) -> list[RankedCause]:
     """The three likeliest causes that bear on the complaint and are not corrected."""
     return [c for c in assessment.ranking.causes if c.relevant and not c.corrected][:3]
+
+
+def with_opposites(rules: RuleBase, causes: Iterable[str]) -> dict[str, str | None]:
+    """The causes in order, each with its opposite where that comes later among them: a reading is
+    off to one side only, so the two are one suspect. The opposite has no entry of its own."""
+    found: dict[str, str | None] = {}
+    for cause in causes:
+        first = next((c for c in opposite_of(rules, cause) if c in found), None)
+        if first is None:
+            found[cause] = None
+        else:
+            found[first] = found[first] or cause
+    return found
 
 
 def causes_in_order(assessment: Assessment) -> list[RankedCause]:

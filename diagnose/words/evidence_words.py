@@ -12,7 +12,7 @@ from diagnose.inference.found_faults import FoundFault
 from diagnose.inference.posterior import RankedCause, Weight
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.event_words import complaint_key_text
-from diagnose.words.figure_words import NOT_JUDGED, short_figure
+from diagnose.words.figure_words import NOT_JUDGED, held_to, short_figure
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
 
@@ -58,9 +58,8 @@ def shortly_shown(rules: RuleBase, fault: FoundFault, case: Case) -> str:
     reading = last_reading(case, fault.shown_by.key)
     if target is None or reading is None:
         return fault_text(rules, fault, case)
-    return (
-        f"{reading}, should be {short_figure(figure_of(rules, case, target).read_in(reading.unit))}"
-    )
+    figure = figure_of(rules, case, target).read_in(reading.unit)
+    return f"{reading}, {held_to(rules.observations[fault.shown_by.key])} {short_figure(figure)}"
 
 
 def worth_saying(weights: Iterable[Weight]) -> list[Weight]:

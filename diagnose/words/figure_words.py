@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from diagnose.case.events import Case
 from diagnose.case.figures import Figure, Rank
-from diagnose.case.set_figures import found_and_set
+from diagnose.case.set_figures import found_and_set, is_two_sided
 from diagnose.words.titles import lowered, setting_title
+from rules.language.schema import Observation
 from rules.rulebase import RuleBase
 
 RANK_WORDS: Mapping[Rank, str] = {
@@ -27,6 +28,12 @@ def short_figure(figure: Figure) -> str:
     if not figure.says_anything:
         return LOOK_IT_UP
     return f"{figure.value} {RANK_WORDS[figure.rank]}"
+
+
+def held_to(entry: Observation) -> str:
+    """How a reading stands to its figure: a thing is set to one, and wear or play is held within
+    the other."""
+    return "should be" if is_two_sided(entry) else "limit"
 
 
 def card_figure(figure: Figure, unit: str, *, is_limit: bool) -> str:

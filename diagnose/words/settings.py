@@ -13,7 +13,7 @@ from diagnose.records.bikes.bike import Bike
 from diagnose.records.cases.fitting import knows
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import ago
-from diagnose.words.figure_words import figure_text, short_figure
+from diagnose.words.figure_words import figure_text, held_to, short_figure
 from diagnose.words.titles import setting_title
 from rules.language.schema import Observation
 from rules.rulebase import RuleBase
@@ -44,7 +44,7 @@ def on_record(rules: RuleBase, bike: Bike, observation: str) -> OnRecord | None:
     figure = figure_of(rules, bike.machine, entry.target)
     is_off = figure.judges(reading) and _is_off(entry, reading, figure.value)
     if is_off or (figure.is_own and _step(reading, figure.value) is not None):
-        words += f", should be {short_figure(figure)}"
+        words += f", {held_to(entry)} {short_figure(figure)}"
     return OnRecord(words, is_off, noted.on)
 
 

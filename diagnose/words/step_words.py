@@ -38,12 +38,14 @@ from diagnose.advice.reasons import (
     Saves,
     SettlesMost,
 )
-from diagnose.case.events import Case, standing
+from diagnose.case.events import Case, Standing, standing
 from diagnose.case.figures import figure_of
-from diagnose.case.set_figures import figure_to_set, last_reading, still_stands
+from diagnose.case.set_figures import figure_to_set, is_two_sided, last_reading, still_stands
+from diagnose.case.phases import riding_phases
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, counted, duration, percent
-from diagnose.words.figure_words import figure_text
+from diagnose.words.check_in_words import tick_text
+from diagnose.words.figure_words import figure_text, held_to
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence, setting_title, short_titles
 from diagnose.words.who_words import limited_to, needs_text
@@ -77,6 +79,7 @@ _LIST = "The list says what is known, what is suspected and what to check there,
 AS_IT_IS = "Leave it as it is; nothing found wrong"
 _MOST_LOOKED = 12
 _MOST_FIGURES = 2
+_MOST_PLACES = 3
 _MOST_OTHERS = 3
 
 
@@ -155,7 +158,18 @@ def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         return StepText("The same ride, the next complaint", note=note)
     entry = rules.corrections[step.target]
     cautions = caution_texts(rules, rules.policy.ride_cautions)
-    return StepText("Confirming ride", cautions, (entry.proof,), (), note, entry.source)
+    lines = tuple(filter(None, (entry.proof, _where_it_showed(rules, now))))
+    return StepText("Confirming ride", cautions, lines, (), note, entry.source)
+
+
+def _where_it_showed(rules: RuleBase, now: Standing) -> str:
+    """The riding in which the rider met the trouble: gone there is what proves it."""
+    told = [
+        tick_text(rules, name)
+        for name in riding_phases(rules)
+        if name in now.answers and now.answers[name].state == "yes"
+    ]
+    return f"Try it where it showed: {'; '.join(told[:_MOST_PLACES])}." if told else ""
 
 
 def held_to_targets(rules: RuleBase, case: Case, step: Step) -> tuple[str, ...]:
@@ -188,7 +202,7 @@ def _figures_for(rules: RuleBase, case: Case, correction: str) -> str:
         reading = answers[name].reading
         assert reading is not None
         should_be = figure_text(figure_of(rules, case, entry.target or "").read_in(reading.unit))
-        told.append(f"{sentence(entry.ask)} {reading}, should be {should_be}.")
+        told.append(f"{sentence(entry.ask)} {reading}, {held_to(entry)} {should_be}.")
     return " ".join(told)
 
 
@@ -202,7 +216,8 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
     entry = rules.observations[observation]
     note = ""
     if entry.target is not None:
-        note = f"Target: {_target_text(rules, case, entry.target)}"
+        aim = "Target" if is_two_sided(entry) else "Limit"
+        note = f"{aim}: {_target_text(rules, case, entry.target)}"
     return StepText(
         sentence(entry.ask),
         caution_texts(rules, entry.cautions),
@@ -212,6 +227,12 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
         entry.source,
         entry.picture or "",
     )
+
+
+def found_before_text(rules: RuleBase, observation: str) -> StepText:
+    """What is asked where work brings a reading to its figure that nobody took: what it was."""
+    name = setting_title(rules, observation)
+    return StepText(f"Found at? {name}", note="As it was before the work; it stands on the card.")
 
 
 def set_text(rules: RuleBase, case: Case, observation: str) -> StepText:
@@ -333,7 +354,7 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             title = lowered(rules.complaints[complaint].title)
             return f"Asked before anything else of such a complaint: {title}."
         case GoesWith(made=made):
-            return f"It goes with the reading just made: {lowered(setting_title(rules, made))}."
+            return f"It goes with a reading already made: {lowered(setting_title(rules, made))}."
         case Saves(minutes=minutes, saved=saved, causes=causes):
             names = "; ".join(_cause(rules, cause) for cause in causes) or "what is left"
             return (

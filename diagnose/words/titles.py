@@ -11,6 +11,11 @@ from rules.rulebase import RuleBase
 _SHORTEST = 12
 _BREAK = re.compile(r",| \(|:")
 
+_DONE = (
+    (re.compile(r"\w+ ridden since (?:the )?(.+) (?:was|were) last (.+)"), r"\1 \2"),
+    (re.compile(r"(?:Age of|\w+ since) (?:the )?(.+?)(?: was new)?"), r"\1 renewed"),
+)
+
 
 def lowered(title: str) -> str:
     """A title as it stands within a sentence: its first letter small."""
@@ -27,6 +32,18 @@ def setting_title(rules: RuleBase, observation: str) -> str:
     """The words of an observation, or its id where this rule base does not know it."""
     entry = rules.observations.get(observation)
     return observation if entry is None else entry.ask[:1].upper() + entry.ask[1:]
+
+
+def done_title(rules: RuleBase, clock: str) -> str:
+    """The service from which a clock counts, as what was done: `Fork oil changed`; the words of the
+    clock where they do not say it in one of the usual ways."""
+    title = setting_title(rules, clock)
+    for pattern, words in _DONE:
+        found = pattern.fullmatch(title)
+        if found is not None:
+            done = found.expand(words)
+            return done[:1].upper() + done[1:]
+    return title
 
 
 def short_titles(rules: RuleBase, observations: Iterable[str]) -> dict[str, str]:

@@ -72,13 +72,14 @@ class LessonEntry(StrictModel):
 class UnitEntry(Sourced):
     """Some lessons about one idea. The next unit opens when `lessons_needed` of them have been
     scored `score_needed` or more. `drills` names the measures it is about, `words` says what
-    parts and terms mean, `at_the_bike` what a trainer has to see done at a real bike before signing
-    it off."""
+    parts and terms mean, `drawn` which picture shows one of them, `at_the_bike` what a trainer has
+    to see done at a real bike before signing it off."""
 
     title: Line
     text: ShortText
     drills: Ids = ()
     words: dict[Line, Line] = Field(default_factory=dict)
+    drawn: dict[Line, Id] = Field(default_factory=dict)
     at_the_bike: Lines = ()
     score_needed: Points
     lessons_needed: Annotated[int, Field(ge=1, le=50)]
@@ -88,6 +89,9 @@ class UnitEntry(Sourced):
     def _can_be_done(self) -> Self:
         if self.lessons_needed > len(self.lessons):
             raise ValueError(f"`lessons_needed` is more than its {len(self.lessons)} lessons")
+        for word in self.drawn:
+            if word not in self.words:
+                raise ValueError(f"`drawn` has {word!r}, which is not among `words`")
         return self
 
 
@@ -111,8 +115,9 @@ class Repetition(Sourced):
 
 class Fading(Sourced):
     """How much of the first lessons of a unit a technician does, as shares of the advised steps,
-    one a lesson: `shown: [1, 0.5]` works the first one but for its end and half of the second. In
-    the first `feedback` lessons the program says after each step what it would have done."""
+    one a lesson: with `shown: [1, 0.75, 0.4]` the first customer is an example worked to its very
+    end, and of the next two the last steps are left, the first correction always among them. In the
+    first `feedback` lessons the program says after each step what it would have done."""
 
     shown: Annotated[tuple[Share, ...], BeforeValidator(as_tuple)]
     feedback: Annotated[int, Field(ge=0, le=50)] = 0

@@ -17,9 +17,10 @@ OFFROAD = Path(__file__).parents[1] / "offroad"
 WORKED_CASES = "worked_cases"
 TRAINING = "training"
 STARTER = "starter"
+WORD_WEIGHTS = "word_weights"
 HARSHNESS_MODEL = "harshness_model"
 # folders of a pack that are read by those who need them, not as part of the rule base
-BESIDE = frozenset({WORKED_CASES, TRAINING, STARTER, HARSHNESS_MODEL})
+BESIDE = frozenset({WORKED_CASES, TRAINING, STARTER, HARSHNESS_MODEL, WORD_WEIGHTS})
 
 MOST_FILES = 200
 MOST_SEEN = 5_000

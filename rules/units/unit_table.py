@@ -31,6 +31,7 @@ class Unit:
     zero: float
 
 
+@functools.lru_cache(maxsize=1024)
 def unit_key(text: str) -> str:
     """A unit as written, in the form of the keys of `unit_spellings`."""
     return text.strip().lower().replace(" ", "").replace("⋅", "·").replace("*", "·")

@@ -60,7 +60,7 @@ async def test_one_answer(offroad_assessor: Assessor, capsys: pytest.CaptureFixt
                     await app.at_rest()
 
             await app.at_rest()
-            await press("n", "1", "f", "enter", "enter")
+            await press("enter", "enter", "1", "1", "enter", "enter")
             for _ in range(40):
                 assessed = cases.current.assessed
                 assert assessed is not None

@@ -64,7 +64,7 @@ COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
 def test_without_a_module_the_command_says_what_to_install(
     extra: str, module: str, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert run("ask", "--keep", given="dead\n1\ns\n").exit_code == 0
+    assert run("ask", given="dead\n1\nq\n").exit_code == 0
     assert run("trainee", "add", "Ann").exit_code == 0
     take_away(monkeypatch, module)
     before = set(tmp_path.iterdir())
@@ -75,7 +75,7 @@ def test_without_a_module_the_command_says_what_to_install(
 
 def test_without_any_extra_the_rest_works(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     take_away(monkeypatch, *(module for _, module in MODULES))
-    assert run("ask", "--keep", given="dead\n1\ns\n").exit_code == 0
+    assert run("ask", given="dead\n1\nq\n").exit_code == 0
     for name in ("card.md", "card.html"):
         assert run("card", "1", "-o", name).exit_code == 0
         assert (tmp_path / name).stat().st_size > 500
@@ -95,9 +95,9 @@ async def test_a_pdf_asked_for_on_the_screens_says_what_to_install(
     take_away(monkeypatch, "fpdf")
     monkeypatch.chdir(tmp_path)
     async with open_app(mower_assessor, open_store=open_shop) as driver:
-        await driver.press("c", "enter", "w", "ctrl+u", *"card.pdf", "enter")
+        await driver.press("c", "enter", "o", "ctrl+u", *"card.pdf", "enter")
         assert "PDF cards need more packages: pip install 'badride[pdf]'" in driver.text()
-        await driver.press("escape", "w", "enter")
+        await driver.press("escape", "o", "enter")
     assert [path.suffix for path in tmp_path.glob("*card*")] == [".html"]
 
 

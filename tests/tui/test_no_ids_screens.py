@@ -136,13 +136,13 @@ async def test_a_case_has_no_ids(opened: Opened, offroad: RuleBase, size: tuple[
     async with opened(size) as driver:
         reader = Reader(driver, offroad)
         await reader.press()
-        for keys in (("n", *"harsh"), ("enter",), ("f", "enter"), ("a", "enter")):
+        for keys in (("enter", *"harsh"), ("enter",), ("2", "enter"), ("a", "enter")):
             await reader.press(*keys)
         for keys in (("tab",), ("down", "enter"), ("tab",)):
             await reader.press(*keys)
-        for keys in (("w",), ("c",), ("down",), ("p",), ("escape", "e"), ("enter",), ("escape",)):
+        for keys in (("w",), ("tab",), ("down",), ("p",), ("escape", "e"), ("enter",), ("escape",)):
             await reader.press(*keys)
-        for keys in (("escape", "s"), ("k",), ("l",), ("escape", "escape", "f1")):
+        for keys in (("escape", "k"), ("tab",), ("c",), ("escape", "escape", "f1")):
             await reader.press(*keys)
     assert reader.found == {}
     assert reader.seen == {
@@ -187,7 +187,7 @@ async def test_a_repaired_bike_and_its_card_have_no_ids(
         correction = driver.plan[0]
         await driver.go_on_with(loose.with_event(Corrected(correction)).with_event(Rode("better")))
         await driver.burst("!")
-        for keys in ((), ("tab",), ("tab", "e"), ("escape", "s"), ("k",)):
+        for keys in ((), ("tab",), ("tab", "e"), ("escape", "k"), ("tab",)):
             await reader.press(*keys)
     assert reader.found == {}
     assert reader.seen == {
@@ -209,13 +209,13 @@ async def test_bikes_and_kept_cases_have_no_ids(
             ("escape", "escape"),
         ):
             await reader.press(*keys)
-        for keys in (("enter",), ("2",), ("3",), ("4",), ("1", "r"), ("escape", "s"), ("1",)):
+        for keys in (("enter",), ("2",), ("3",), ("4",), ("1", "a"), ("escape", "f"), ("1",)):
             await reader.press(*keys)
-        for keys in (("escape", "c"), ("enter",), ("escape", "l"), ("w",), ("escape", "n")):
+        for keys in (("escape", "r"), ("enter",), ("escape", "s"), ("w",), ("escape", "r")):
             await reader.press(*keys)
-        for keys in (("escape", "escape", "n"), ("escape", "c"), ("enter",), ("l",)):
+        for keys in (("escape", "escape", "g"), ("escape", "c"), ("enter",), ("c",)):
             await reader.press(*keys)
-        for keys in (("escape",) * 3, ("e",), ("enter",)):
+        for keys in (("escape",) * 3, ("k",), ("enter",)):
             await reader.press(*keys)
     assert reader.found == {}
     assert reader.seen == {
@@ -231,7 +231,7 @@ async def test_harshness_has_no_ids(
 ) -> None:
     async with opened(size) as driver:
         reader = Reader(driver, offroad)
-        for keys in (("t",), ("right",) * 8, ("o",), ("escape", "m"), ("escape", "w")):
+        for keys in (("t",), ("right",) * 8, ("e",), ("escape", "r"), ("escape", "w")):
             await reader.press(*keys)
     assert reader.found == {}
     assert reader.seen == {"HarshScreen", "PickScreen", "PromptScreen", "HarshWhyScreen"}
@@ -241,24 +241,30 @@ async def test_harshness_has_no_ids(
 async def test_training_has_no_ids(
     opened: Opened, offroad: RuleBase, size: tuple[int, int]
 ) -> None:
-    """A case with coach, a correction with cautions, the score, the review, how it all stands."""
+    """Words and an example, a case with coach, a correction with cautions, the score, the review,
+    how it all stands, the sign-off."""
     async with opened(size) as driver:
         reader = Reader(driver, offroad)
-        for keys in (("l",), ("a", *"Ann"), ("enter",), ("enter",), ("escape", "c", "n")):
+        for keys in (("l",), ("a", *"Ann"), ("enter",), ("g",), ("w",), ("d",)):
             await reader.press(*keys)
-        for keys in (("enter",), ("enter", "g"), ("1",), ("enter",), ("n",), ("escape", "i")):
+        for keys in (("escape", "escape", "enter"), ("end",), ("right",), ("e", "g")):
             await reader.press(*keys)
-        for keys in (("y",), ("c", "enter"), ("r",), ("escape", "escape", "b"), ("d",), ("g",)):
+        for keys in (("enter",), ("enter", "g"), ("1",), ("enter",), ("k",), ("escape", "?")):
             await reader.press(*keys)
-        for keys in (("enter",), ("enter",), ("escape", "v"), ("end",), ("escape", "escape")):
+        for keys in (("y",), ("C", "enter"), ("v",), ("escape", "escape", "f"), ("f",), ("g",)):
             await reader.press(*keys)
-        for keys in (("g",), ("escape", "v"), ("escape", "end"), ("enter",), ("escape", "escape")):
+        for keys in (("enter",), ("enter",), ("escape", "w"), ("end",), ("escape",) * 3):
+            await reader.press(*keys)
+        for keys in (("k",), ("escape", "f"), ("enter", "f"), ("escape", "escape", "c")):
+            await reader.press(*keys)
+        for keys in (("escape", "end"), ("enter",), ("escape", "escape")):
             await reader.press(*keys)
     assert reader.found == {}
     assert reader.seen == {
         "TraineesScreen", "ShortForm", "CourseScreen", "UnitScreen", "EncounterScreen",
         "CoachScreen", "MoveScreen", "PickScreen", "ReadScreen", "ScoreScreen", "ReviewScreen",
-        "ProgressScreen", "RowsScreen",
+        "ProgressScreen", "RowsScreen", "WordsScreen", "DrawingScreen", "WorkedScreen",
+        "SignOffScreen",
     }  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Coroutine, Sequence
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import events
 from textual.binding import Binding, BindingType
@@ -16,26 +16,25 @@ from textual.filter import LineFilter
 from textual.screen import Screen
 from textual.worker import WorkerCancelled
 
-from diagnose.advice.assessor import Assessor
-from diagnose.records.store.store import Store
 from rules.problems import BadInput
 from tui.app.palette import CardActions
-from tui.app.rooms import Rooms
 from tui.app.start import StartScreen
 from tui.app.themes import DARK, LIGHT
 from tui.app.typeahead import TypeAheadApp
 from tui.dialogs.base import IN_ASCII, LARGE, CardScreen, mark_screen
 from tui.dialogs.help_screen import HelpScreen
-from tui.dialogs.pick_screen import PickScreen
-from tui.interview.not_kept import SECONDS_BETWEEN_TRIES
 from tui.services.page import Page
-from tui.services.shell import Severity
+from tui.services.shell import SECONDS_BETWEEN_TRIES, Severity
 from tui.services.shop import Shop
-from tui.terminal.comma_filter import CommaFilter
 from tui.terminal.glyphs import AsciiFilter
 from tui.terminal.logs import broken_words, log, log_breakdown
 from tui.terminal.statuses import BAD_INPUT, BROKE
-from tui.widgets.wrong_key import WrongKey, say_wrong_key
+from tui.widgets.status_line import SOON, WORKING, say_on, say_wrong_key, unsay
+
+if TYPE_CHECKING:
+    from diagnose.advice.assessor import Assessor
+    from diagnose.records.store.store import Store
+    from tui.app.rooms import Rooms
 
 Result = TypeVar("Result")
 
@@ -80,17 +79,30 @@ class BadRideApp(TypeAheadApp):
         super().__init__()
         self.page: Page | None = None
         self.shop = Shop(open_assessor, open_store, learning=learning)
-        self.rooms = Rooms(self, packs=packs, examples=examples)
+        self._packs, self._examples = packs, examples
+        self._rooms: Rooms | None = None
         self.set_class(large, LARGE)
         self.set_class(ascii_only, IN_ASCII)
+        self._to_say: tuple[str, Severity, float] | None = None
         self._light = light
         self._decimal_comma = decimal_comma
         self._keep_setting = keep_setting
+
+    @property
+    def rooms(self) -> Rooms:
+        """The rooms. They are loaded when first asked for, after the first screen is painted."""
+        if self._rooms is None:
+            from tui.app.rooms import Rooms  # noqa: PLC0415
+
+            self._rooms = Rooms(self, packs=self._packs, examples=self._examples)
+        return self._rooms
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """The filters for everything that is drawn; the last one turns it into ASCII."""
         filters = [*super().get_line_filters()]
         if self._decimal_comma:
+            from tui.terminal.comma_filter import CommaFilter  # noqa: PLC0415
+
             filters.append(CommaFilter())
         if self.has_class(IN_ASCII):
             filters.append(AsciiFilter())
@@ -101,13 +113,16 @@ class BadRideApp(TypeAheadApp):
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = LIGHT.name if self._light else DARK.name
-        self.push_screen(StartScreen(self.rooms, self.shop))
+        self.push_screen(StartScreen(lambda: self.rooms, self.shop))
         self.start(self._open_shop())
         self.set_interval(SECONDS_BETWEEN_TRIES, self.try_again)
 
     async def _open_shop(self) -> None:
+        painted = asyncio.Event()
+        self.call_after_refresh(painted.set)
+        await painted.wait()
         try:
-            await self.work(self.shop.load)
+            await self.work(self._load)
         except BadInput as error:
             self.exit(None, 2, str(error))
             return
@@ -123,7 +138,15 @@ class BadRideApp(TypeAheadApp):
                 in_memory = choice == "memory"
         self.refresh_top()
 
+    def _load(self) -> None:
+        """Load the rooms and the rule base. Raises `BadInput`."""
+        import tui.app.rooms  # noqa: F401, PLC0415
+
+        self.shop.load()
+
     async def _without_store(self, message: str) -> str | None:
+        from tui.dialogs.pick_screen import PickScreen  # noqa: PLC0415
+
         self.drop_typed_keys()
         text = (message, "Without it the program works, but what you enter is gone at its end.")
         choices = (
@@ -203,6 +226,45 @@ class BadRideApp(TypeAheadApp):
         """Tell the person something that asks for no answer."""
         self.notify(text, severity=severity, timeout=seconds, markup=False)
 
+    def notify(
+        self,
+        message: str,
+        *,
+        title: str = "",
+        severity: Severity = "information",
+        timeout: float | None = None,
+        markup: bool = True,
+    ) -> None:
+        """Say it in the status line of the screen on top, of the one that work leads to where some
+        is under way."""
+        self._to_say = (message, severity, timeout or 5.0)
+        if not self.is_holding:
+            self.call_later(self._say_it)
+
+    async def _say_it(self) -> None:
+        if self._to_say is not None and self.screen.is_mounted:
+            text, severity, seconds = self._to_say
+            self._to_say = None
+            await say_on(self.screen, text, severity=severity, seconds=seconds)
+
+    def hold_keys(self) -> None:
+        """Let keys wait, and say so where that takes longer than one notices."""
+        super().hold_keys()
+        self.set_timer(SOON, self._say_working)
+
+    async def _say_working(self) -> None:
+        if self.is_holding and self.shop.is_open and self.screen.is_mounted:
+            await say_on(self.screen, WORKING, "working")
+            # it may have ended while the line was put there
+            if not self.is_holding:
+                await self.freed()
+
+    async def freed(self) -> None:
+        """What was said while keys waited is shown where the work has led to."""
+        for screen in self.screen_stack:
+            await unsay(screen, "working")
+        await self._say_it()
+
     def copy(self, text: str) -> None:
         """Hand text to the clipboard of the terminal."""
         self.copy_to_clipboard(text)
@@ -213,7 +275,7 @@ class BadRideApp(TypeAheadApp):
 
     async def on_key(self, event: events.Key) -> None:
         """Say so where Enter or a sign does nothing; a box keeps what it takes."""
-        await self.screen.query(WrongKey).remove()
+        await unsay(self.screen, "wrong-key")
         if event.is_printable or event.key == "enter":
             active = self.screen.active_bindings.get(event.key)
             if active is None or not active.enabled:
@@ -249,12 +311,12 @@ class BadRideApp(TypeAheadApp):
 
     def try_again(self) -> None:
         """Try again to keep what could not be kept."""
-        if self.rooms.cases.not_kept.cases:
+        if self._rooms is not None and self.rooms.cases.not_kept.cases:
             self.start(self.rooms.cases.not_kept.try_all())
 
     async def action_quit(self) -> None:
         """Leave once everything said is in the store, or the person decides to leave without it."""
-        if self.rooms.cases.not_kept.cases:
+        if self._rooms is not None and self.rooms.cases.not_kept.cases:
             self.start(self._leave())
         else:
             self.quit()

@@ -6,10 +6,21 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
+from textual.binding import ActiveBinding
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.dom import DOMNode
 
-_DYNAMIC = frozenset({"answer", "pick", "mark"})
+_DYNAMIC = frozenset({"answer", "pick", "mark", "number", "tick", "way"})
+# what the keyboard and the palette itself do anyhow
+_NEEDLESS = frozenset(
+    {
+        "app.focus_next",
+        "app.focus_previous",
+        "screen.copy_text",
+        "app.command_palette",
+        "command_palette",
+    }
+)
 
 
 class CardActions(Provider):
@@ -22,11 +33,14 @@ class CardActions(Provider):
             for name, action in speak():
                 yield name, "", partial(self.app.run_action, action, self.screen)
         seen = set()
-        for active in self.screen.active_bindings.values():
+        # what one does on this screen first, what works everywhere after it
+        bound = self.screen.active_bindings.values()
+        for active in sorted(bound, key=lambda one: one.node is self.app or _is_general(one)):
             binding = active.binding
             node: DOMNode = active.node
             dynamic = binding.action.split("(")[0] in _DYNAMIC
-            if not active.enabled or dynamic or not binding.description or binding.system:
+            named = binding.description and binding.action not in _NEEDLESS
+            if not active.enabled or dynamic or not named or binding.system:
                 continue
             if binding.action in seen:
                 continue
@@ -47,3 +61,7 @@ class CardActions(Provider):
             score = matcher.match(name)
             if score > 0:
                 yield Hit(score, matcher.highlight(name), run, help=words or None)
+
+
+def _is_general(active: ActiveBinding) -> bool:
+    return active.binding.action.startswith("app.")

@@ -3,30 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical
 from textual.widgets import Footer, Static
 
-from diagnose.words.bike_words import bike_line
 from diagnose.words.chances import counted
-from diagnose.words.titles import lowered
-from tui.app.rooms import Rooms
 from tui.dialogs.base import CardScreen
 from tui.services.shop import Shop, short_place
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
+
+if TYPE_CHECKING:
+    from tui.app.rooms import Rooms
 
 _CHOICES = {
-    "n": "New complaint (or Enter)",
+    "Enter": "New complaint",
     "b": "Bike: pick or add one",
     "c": "Cases: look, go on",
-    "o": "Open a case file",
-    "e": "Example cases: look at one",
     "t": "Tyre or damping, worked out",
     "l": "Learn: lessons, practice, exams",
-    "w": "Who asks",
+    "o": "Open a case file",
+    "k": "Job cards of example cases",
+    "e": "Who asks",
 }
 
 
@@ -35,34 +36,38 @@ class StartScreen(CardScreen[None]):
 
     CSS_PATH = "start.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n,enter", "open('n')", "New", tooltip="Start a case", id="case.new"),
-        Binding("b", "open('b')", "Bike", tooltip="Pick or add a bike", id="bike.pick"),
-        Binding("c", "open('c')", "Cases", tooltip="Cases that are kept", id="case.list"),
-        Binding("o", "open('o')", "Open", tooltip="Open a case file", id="case.open"),
-        Binding("e", "open('e')", "Examples", tooltip="Worked example cases", id="case.examples"),
-        Binding("t", "open('t')", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh.open"),
-        Binding("l", "open('l')", "Learn", tooltip="Lessons, practice and exams", id="learn.open"),
-        Binding(
-            "w", "open('w')", "Who asks", tooltip="Workshop, home or trail", id="who", show=False
-        ),
-        Binding("q", "app.quit", "Quit", tooltip="Leave the program", id="quit"),
+        Binding("enter", "open('Enter')", "New complaint", tooltip="Begin a case", id="case.new"),
+        keyed("b", "open('b')", "Pick or add a bike", id="bike.pick"),
+        keyed("c", "open('c')", "Cases that are kept", id="case.list"),
+        keyed("t", "open('t')", "Tyre or damping, worked out", id="harsh.open"),
+        keyed("l", "open('l')", "Lessons, practice and exams", id="learn.open"),
+        keyed("o", "open('o')", "Open a case file", id="case.open"),
+        keyed("k", "open('k')", "Job cards of worked example cases", "Examples",
+              id="case.examples", show=False),
+        keyed("e", "open('e')", "Who asks: workshop, home or trail", "Who asks", id="who",
+              show=False),
+        keyed("q", "app.quit", "Leave the program", id="quit"),
         Binding("escape", "nothing", "Back", show=False),
         Binding("down", "app.focus_next", "Next", show=False),
         Binding("up", "app.focus_previous", "Previous", show=False),
-    ]
+    ]  # fmt: skip
 
-    def __init__(self, rooms: Rooms, shop: Shop) -> None:
+    def __init__(self, rooms: Callable[[], Rooms], shop: Shop) -> None:
+        """`rooms` are asked for only once the shop is open: they take time to load."""
         super().__init__()
         self._rooms, self._shop = rooms, shop
-        self._opens: dict[str, Callable[[], None]] = {
-            "n": rooms.new_case,
+
+    def _opens(self) -> dict[str, Callable[[], None]]:
+        rooms = self._rooms()
+        return {
+            "Enter": rooms.new_case,
             "b": rooms.bikes.list,
             "c": rooms.kept.list,
             "o": rooms.kept.open_file,
-            "e": rooms.kept.look_at_examples,
+            "k": rooms.kept.look_at_examples,
             "t": rooms.open_harshness,
             "l": rooms.open_training,
-            "w": rooms.next_person,
+            "e": rooms.next_person,
         }
 
     def compose(self) -> ComposeResult:
@@ -90,13 +95,15 @@ class StartScreen(CardScreen[None]):
         if not shop.is_open:
             self._say("loading the rule base ...", "Loading; keys typed now are not lost.")
             return
-        bike = self._rooms.bikes.picked
+        from diagnose.words.bike_words import bike_line  # noqa: PLC0415  # slow; not before painting
+
+        bike = self._rooms().bikes.picked
         self._show_person()
         self._say(
             bike_line(shop.rules, bike.machine, bike.name),
             status_words(shop, for_guest=self.app.is_web),
         )
-        self.look_up(self._rooms.kept.open_ones, self._show_count)
+        self.look_up(self._rooms().kept.open_ones, self._show_count)
 
     def _say(self, bike: str, status: str) -> None:
         self.query_one("#bike", Static).update(f"Bike: {bike}")
@@ -111,12 +118,14 @@ class StartScreen(CardScreen[None]):
     def _show_person(self) -> None:
         policy = self._shop.rules.policy
         for button in self.query(KeyButton):
-            if button.key == "w":
-                button.show("w", f"{_CHOICES['w']}: {self._people()}")
+            if button.key == "e":
+                button.show("e", f"{_CHOICES['e']}: {self._people()}")
                 button.display = bool(policy.people)
 
     def _people(self) -> str:
         """Everyone who can ask, the present one marked: `[in a workshop] in a home garage`."""
+        from diagnose.words.titles import lowered  # noqa: PLC0415
+
         policy = self._shop.rules.policy
         now = policy.person(self._shop.person)
         titles = [(one, lowered(one.title)) for one in policy.people.values()]
@@ -127,7 +136,7 @@ class StartScreen(CardScreen[None]):
 
     def action_open(self, key: str) -> None:
         """Open what the key stands for."""
-        self._opens[key]()
+        self._opens()[key]()
 
     def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
         """A button was touched."""

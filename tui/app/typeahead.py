@@ -60,6 +60,9 @@ class TypeAheadApp(App[None]):
         self._holds += 1
         self._free.clear()
 
+    async def freed(self) -> None:
+        """Called whenever keys no longer wait."""
+
     def release_keys(self) -> None:
         """Let keys be handled again once the screen shows what was worked out."""
         release = asyncio.create_task(self._release())
@@ -73,6 +76,7 @@ class TypeAheadApp(App[None]):
             self._holds -= 1
             if not self._holds:
                 self._free.set()
+                await self.freed()
 
     def drop_typed_keys(self) -> int:
         """Forget the keys that wait, and say how many they were."""

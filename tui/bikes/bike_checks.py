@@ -22,12 +22,13 @@ from tui.dialogs.base import CardScreen
 from tui.dialogs.read_screen import ReadScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 
 _PAD = (
     Does("Space", "Tick it off", "tick"),
-    Does("n", "Note the reading", "note"),
+    Does("r", "Note the reading", "note"),
     Does("w", "How it is done", "how"),
 )
 
@@ -40,8 +41,8 @@ class BikeChecksScreen(CardScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "tick", "Tick", tooltip="Tick the line marked, or untick it",
                 key_display="Space", id="checks.tick"),
-        Binding("n", "note", "Note", tooltip="Note the reading; it is kept", id="checks.note"),
-        Binding("w", "how", "How", tooltip="How it is done, cautions, sources", id="checks.how"),
+        keyed("r", "note", "Note the reading; it is kept", id="checks.note"),
+        keyed("w", "how", "How it is done, cautions, sources", "How", id="checks.how"),
     ]  # fmt: skip
 
     def __init__(self, record: BikeRecord) -> None:

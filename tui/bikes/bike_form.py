@@ -24,24 +24,25 @@ from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.dialogs.search_screen import SearchScreen
 from tui.services.shell import Shell
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 from tui.widgets.text_lines import put_line
 
 _USE_HINT = "Terrain, kind of riding, rider: a line of your own words."
-_HINT = "Enter changes a line, k keeps the bike, Escape leaves it as it was."
+_HINT = "Enter changes a line, y keeps the bike, Escape leaves it as it was."
 _SECTIONS = (
     ("Bike", ("name", "use", "trait")),
     ("By the manual", ("figure",)),
     ("Baseline: how it should stand", ("setting",)),
 )
 _PAD = (
-    Does("k", "Keep", "keep"),
+    Does("y", "Keep", "keep"),
     Does("/", "Search", "search"),
     Does("1", "Bike", "section(0)"),
     Does("2", "Manual", "section(1)"),
     Does("3", "Baseline", "section(2)"),
-    Does("t", "Take back", "thumb"),
-    Does("n", "Name", "name"),
+    Does("u", "Take back", "thumb"),
+    Does("e", "Name", "name"),
     Does("Esc", "Leave it", "leave"),
 )
 _MARGIN = 4
@@ -58,11 +59,11 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
     CSS_PATH = "bike_form.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Change", tooltip="Change the line marked", id="bike.change"),
-        Binding("k", "keep", "Keep", tooltip="Keep the bike as shown", id="bike.keep"),
-        Binding("n", "name", "Name", tooltip="Give it a name", id="bike.name", show=False),
-        Binding(
-            "t", "thumb", "Take back", id="bike.thumb", show=False,
-            tooltip="Take the change marked back; a figure goes to its rule of thumb",
+        keyed("y", "keep", "Keep the bike as shown", "Keep", id="bike.keep"),
+        keyed("e", "name", "Give it a name", "Name", id="bike.name", show=False),
+        keyed(
+            "u", "thumb", "Take the change marked back; a figure goes to its rule of thumb",
+            "Take back", id="bike.thumb", show=False,
         ),
         Binding("1", "section(0)", "Bike", tooltip="To the kind of bike", show=False),
         Binding("2", "section(1)", "Manual", tooltip="To the manual's figures", show=False),
@@ -234,7 +235,7 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
         self._show()
         self._say(
             "Another terminal has changed this bike; how it stands now is shown, with your "
-            f"changes (>).{clash} k keeps yours on top, t drops one."
+            f"changes (>).{clash} y keeps yours on top, u drops one."
         )
 
     def leave(self) -> None:

@@ -15,19 +15,21 @@ from diagnose.records.bikes.bike_book import BikeRow
 from tui.dialogs.search_screen import SearchScreen
 from tui.services.shell import LOOKS
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 
 _NAME = 40
 _HEAD = f"{'':2}{'Bike':<{_NAME}}  {'open':>4}  {'cases':>5}  changed"
+_NONE_YET = "\n  [a]  Add the first bike\n\n  [o]  Bring one in from a file"
 _PAD = (
     Does("Enter", "Look", "look"),
-    Does("p", "Pick", "pick"),
-    Does("n", "New case", "begin"),
+    Does("b", "Pick", "pick"),
+    Does("g", "Begin a case", "begin"),
     Does("a", "Add", "add"),
     Does("e", "Edit", "edit"),
     Does("/", "Search", "search"),
-    Does("z", "Archived too", "archived"),
-    Does("i", "From file", "bring_in"),
+    Does("z", "Put away too", "archived"),
+    Does("o", "From file", "bring_in"),
 )
 
 
@@ -63,18 +65,14 @@ class BikesScreen(SearchScreen[None]):
     CSS_PATH = "bike_list.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Look at it", tooltip="Look at the bike marked", id="bikes.look"),
-        Binding("p", "pick", "Pick", tooltip="The next case is on it", id="bikes.pick"),
-        Binding("n", "begin", "New case", tooltip="Begin a case on it", id="bikes.begin"),
-        Binding("a", "add", "Add", tooltip="Add a bike", id="bikes.add", show=False),
-        Binding("e", "edit", "Edit", tooltip="Edit the bike marked", id="bikes.edit", show=False),
-        Binding(
-            "z", "archived", "Archived", tooltip="Archived bikes too, or not",
-            id="bikes.archived", show=False,
-        ),
-        Binding(
-            "i", "bring_in", "From a file", tooltip="Bring a bike in from a YAML file",
-            id="bikes.import", show=False,
-        ),
+        keyed("b", "pick", "The next case is on it", "Pick", id="bikes.pick"),
+        keyed("g", "begin", "Begin a case on it", "Begin", id="bikes.begin"),
+        keyed("a", "add", "Add a bike", id="bikes.add", show=False),
+        keyed("e", "edit", "Edit the bike marked", "Edit", id="bikes.edit", show=False),
+        keyed("z", "archived", "Bikes put away too, or not", "Put away too", id="bikes.archived",
+              show=False),
+        keyed("o", "bring_in", "Bring a bike in from a YAML file", "From file",
+              id="bikes.import", show=False),
     ]  # fmt: skip
 
     def __init__(self, lister: BikeLister, rows: Sequence[BikeRow], *, keeps: bool) -> None:
@@ -121,18 +119,18 @@ class BikesScreen(SearchScreen[None]):
         hidden = sum(row.archived for row in self._rows)
         title = f"Bikes: {len(shown)}"
         if hidden and not self._with_archived:
-            title += f", and {hidden} archived (z)"
+            title += f", and {hidden} put away (z)"
         if not self._keeps:
             title += ". Nothing outlives the program: there is no store"
         self.query_one("#title", Static).update(title)
-        none = "No such bike." if shown else "No bike yet." if not hidden else "All are archived."
         bikes = self.query_one(SearchList)
-        bikes.say_when_empty(f"{none} a adds one, i brings one in from a file.")
+        none = "No such bike." if shown else "All are put away: [z]"
+        bikes.say_when_empty(none if shown or hidden else _NONE_YET)
         bikes.show_rows([self._row(row) for row in shown], mark)
 
     def _row(self, row: BikeRow) -> SearchRow:
         picked = ">" if row.name == self._lister.picked.name else " "
-        name = f"{row.name} (archived)" if row.archived else row.name
+        name = f"{row.name} (put away)" if row.archived else row.name
         look = Content.assemble(
             f"{picked} ",
             (f"{name:<{_NAME}}", "bold"),

@@ -20,20 +20,21 @@ from tui.bikes.bike_sheet import BikeSheet
 from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 from tui.widgets.table_panel import PanelTable, TablePanel
 
 _PANELS = ("settings", "due", "past", "cases")
 _PAD = (
-    Does("n", "New case", "begin"),
-    Does("p", "Pick", "pick"),
-    Does("r", "Ride", "ride"),
-    Does("s", "Service", "service"),
-    Does("c", "Setting", "setting"),
-    Does("l", "Pre-ride", "checks"),
+    Does("g", "Begin a case", "begin"),
+    Does("b", "Pick", "pick"),
+    Does("a", "Add ride", "ride"),
+    Does("f", "Service", "service"),
+    Does("r", "Setting", "setting"),
+    Does("s", "Pre-ride", "checks"),
     Does("e", "Edit", "edit"),
     Does("u", "Undo", "take_back"),
-    Does("x", "Archive", "archive"),
-    Does("f", "File", "export"),
+    Does("z", "Put away", "archive"),
+    Does("o", "To a file", "export"),
 )
 
 
@@ -59,18 +60,16 @@ class BikePage(CardScreen[None]):
     CSS_PATH = "bike_page.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "go", "Go on", tooltip="Go on from the row marked", id="page.go"),
-        Binding("n", "begin", "New case", tooltip="Begin a case on this bike", show=False),
-        Binding("p", "pick", "Pick", tooltip="The next case is on this bike", show=False),
-        Binding("r", "ride", "Ride", tooltip="Log a ride's hours", show=False),
-        Binding("s", "service", "Service", tooltip="Log a service", show=False),
-        Binding("c", "setting", "Setting", tooltip="Log a change of a setting", show=False),
-        Binding("l", "checks", "Pre-ride", tooltip="What to look at before a ride", show=False),
-        Binding("e", "edit", "Edit", tooltip="Kind, figures and baseline", show=False),
-        Binding(
-            "u", "take_back", "Undo", tooltip="Take the last entry back", id="page.undo"
-        ),
-        Binding("x", "archive", "Archive", tooltip="Put it away, or bring it back", show=False),
-        Binding("f", "export", "To a file", tooltip="Write it to a YAML file", show=False),
+        keyed("g", "begin", "Begin a case on this bike", "Begin", show=False),
+        keyed("b", "pick", "The next case is on this bike", "Pick", show=False),
+        keyed("a", "ride", "Log a ride's hours", "Add ride", show=False),
+        keyed("f", "service", "Log a service", "Service", show=False),
+        keyed("r", "setting", "Log a change of a setting", "Setting", show=False),
+        keyed("s", "checks", "What to look at before a ride", "Pre-ride", show=False),
+        keyed("e", "edit", "Kind, figures and baseline", "Edit", show=False),
+        keyed("u", "take_back", "Take the last entry back", id="page.undo"),
+        keyed("z", "archive", "Put it away, or bring it back", "Put away", show=False),
+        keyed("o", "export", "Write it to a YAML file", "To a file", show=False),
         *(
             Binding(str(n), f"panel({name!r})", name.capitalize(), show=False,
                     tooltip=f"To the table: {name}")
@@ -114,7 +113,7 @@ class BikePage(CardScreen[None]):
         """Show the bike as it was last read."""
         sheet, rules = self._record.sheet, self._record.rules
         bike = sheet.bike
-        archived = " (archived; x brings it back)" if bike.archived else ""
+        archived = " (put away; z brings it back)" if bike.archived else ""
         self._put("name", bike.name + archived)
         used = f"; {bike.use}" if bike.use else ""
         self._put("kind", bike_line(rules, bike.machine) + used)
@@ -253,5 +252,5 @@ def _due_line(sheet: BikeSheet) -> str:
         return f"DUE NOW: {len(sheet.overdue)} of {len(sheet.clocks)} services have run out (2)."
     dated = [state for state in sheet.clocks if state.due_on is not None]
     if not dated:
-        return "No service on record yet; s logs one."
+        return "No service on record yet; f logs one."
     return f"Next service about {min(s.due_on for s in dated if s.due_on).isoformat()} (2)."

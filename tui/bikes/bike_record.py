@@ -10,7 +10,7 @@ from diagnose.records.bikes.bike_file import write_bike
 from diagnose.records.bikes.bike_journal import StruckEntry
 from diagnose.words.answers import answer_text
 from diagnose.words.bike_words import Past
-from diagnose.words.titles import setting_title
+from diagnose.words.titles import done_title, setting_title
 from rules.rulebase import RuleBase
 from tui.bikes.bike_draft import BikeDraft, settings_of
 from tui.bikes.bike_sheet import BikeSheet, read_sheet
@@ -19,6 +19,7 @@ from tui.dialogs.base import CardScreen
 from tui.dialogs.device_files import save_file
 from tui.dialogs.find_screen import FindScreen
 from tui.dialogs.pick_screen import PickScreen, numbered
+from tui.plain.settings_first import settings_first
 from tui.services.shell import Shell
 from tui.services.shop import Shop
 from tui.terminal.file_names import file_stem
@@ -89,14 +90,14 @@ class BikeRecord:
 
     def pick_service(self) -> None:
         """Ask what was serviced, and log it."""
-        clocks = [(s.clock, setting_title(self.rules, s.clock)) for s in self.sheet.clocks]
+        clocks = [(s.clock, done_title(self.rules, s.clock)) for s in self.sheet.clocks]
         if not clocks:
             self._shell.say("This kind of bike has no service clocks in the rule base.")
         else:
             self._shell.start(self._pick_service(clocks))
 
     async def _pick_service(self, clocks: list[tuple[str, str]]) -> None:
-        clock = await self._shell.ask(PickScreen("Which service was done?", numbered(clocks)))
+        clock = await self._shell.ask(PickScreen("What was done?", numbered(clocks)))
         if clock is not None:
             await self._log_service(clock)
 
@@ -118,7 +119,7 @@ class BikeRecord:
         settable = settings_of(rules, BikeDraft.of(self.sheet.bike))
         rows = [
             SearchRow(name, f"{setting_title(rules, name)}{_known(rules, known.get(name))}")
-            for name in sorted(settable, key=lambda name: name not in known)
+            for name in sorted(settings_first(rules, settable), key=lambda name: name not in known)
         ]
         name = await self._shell.ask(FindScreen("Which setting?", rows))
         if name is not None:
@@ -184,7 +185,7 @@ class BikeRecord:
     async def _archive(self, *, away: bool) -> None:
         book = self._book
         await self._change(lambda: book.archive(self.name, away))
-        self._shell.say("Archived; x brings it back." if away else "It is back.")
+        self._shell.say("Put away; z brings it back." if away else "It is back.")
         self._show()
 
     def export(self) -> None:

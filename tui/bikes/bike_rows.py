@@ -46,7 +46,7 @@ def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
         details,
         width,
         strong,
-        "No settings on record yet; c notes the first.",
+        "No settings on record yet; r notes the first.",
     )
 
 
@@ -83,7 +83,7 @@ def past_table(sheet: BikeSheet, width: int) -> PanelTable:
         for p, (_, what) in zip(sheet.past, cells, strict=True)
     ]
     none = [False] * len(cells)
-    empty = "Nothing yet; r logs a ride, s a service, c a setting."
+    empty = "Nothing yet; a logs a ride, f a service, r a setting."
     return _table("History", ("Day", "What"), cells, details, width, none, empty, shrink=1)
 
 

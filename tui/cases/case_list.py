@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
 from typing import Any, ClassVar, Protocol
@@ -14,18 +14,29 @@ from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows
-from diagnose.words.case_words import outcome_text
+from diagnose.words.case_words import fixed_by, outcome_text
+from diagnose.words.cause_words import NO_CAUSE
 from diagnose.words.chances import ago
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.terminal.clock import day_of
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
 
 _PAGE = 100
 _STATES = (None, "open", "closed")
 _BIKE_WIDTH = 16
-_NONE_YET = "\n  [n]  Begin the first case"
+_AROUND = 12  # cases whose standing is worked out before anybody marks them
+_NONE_YET = "\n  [a]  Begin the first case"
+
+
+@dataclass(frozen=True, slots=True)
+class CaseState:
+    """The causes in front of an open case, each with its chance, and what was said or done last."""
+
+    leading: tuple[str, ...]
+    last: str
 
 
 class CaseLister(Protocol):
@@ -34,8 +45,8 @@ class CaseLister(Protocol):
     async def find(self, wanted: CaseFilter) -> CaseRows:
         """The cases that fit. Raises `BadInput`."""
 
-    async def state_of(self, number: int) -> str:
-        """The causes in front of an open case and what was said or done last. Raises `BadInput`."""
+    async def state_of(self, number: int) -> CaseState:
+        """How an open case stands. Raises `BadInput`."""
 
     def look_at(self, number: int, *, go_on: bool = False) -> None:
         """Show the card of a case, or go on with it."""
@@ -51,12 +62,12 @@ class CasesScreen(CardScreen[None]):
     AUTO_FOCUS: ClassVar[str | None] = "RowList"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Look", tooltip="Look at the case marked", id="cases.look"),
-        Binding("g", "go_on", "Go on", tooltip="Go on with the case marked", id="cases.go"),
-        Binding("n", "begin", "New", tooltip="Begin a case", id="cases.begin"),
+        keyed("g", "go_on", "Go on with the case marked", id="cases.go"),
+        keyed("a", "begin", "Begin another case", id="cases.begin"),
         Binding("slash", "search", "Search", tooltip="Search as you type", id="cases.search",
                 key_display="/"),
-        Binding("s", "state", "State", tooltip="All, only open, only closed", id="cases.state"),
-        Binding("b", "bike", "Bike", tooltip="Only this bike, or all", id="cases.bike"),
+        Binding("tab", "state", "State", tooltip="All, only open, only closed", id="cases.state"),
+        keyed("b", "bike", "Only this bike, or all", id="cases.bike"),
         Binding("down", "to_rows", "To the rows", show=False, id="cases.rows"),
     ]  # fmt: skip
 
@@ -66,7 +77,7 @@ class CasesScreen(CardScreen[None]):
         self._wanted = CaseFilter(limit=_PAGE)
         self._found = CaseRows((), 0)
         self._bike_width = _BIKE_WIDTH
-        self._states: dict[tuple[int, datetime], str] = {}
+        self._states: dict[tuple[int, datetime], CaseState] = {}
 
     def compose(self) -> ComposeResult:
         """What is listed, the box, the rows, and the whole of the one marked."""
@@ -108,13 +119,26 @@ class CasesScreen(CardScreen[None]):
         self.query_one("#title", Static).update(title)
         marked = self._marked()
         self.query_one("#about", Static).update(self._about(marked) if marked else "")
-        if marked is not None and marked.state == "open" and self._key(marked) not in self._states:
-            self.look_up(partial(self._lister.state_of, marked.id), partial(self._put, marked))
+        self._look_at_next()
 
-    def _put(self, row: CaseRow, state: str) -> None:
+    def _look_at_next(self) -> None:
+        """Find out how the next open case stands: the one marked before those around it."""
+        at = self.query_one(RowList).highlighted or 0
+        first = max(0, at - _AROUND // 2)
+        near = (*self._found.rows[at : at + 1], *self._found.rows[first : first + _AROUND])
+        unknown = (r for r in near if r.state == "open" and self._key(r) not in self._states)
+        row = next(unknown, None)
+        if row is not None:
+            self.look_up(partial(self._lister.state_of, row.id), partial(self._put, row))
+
+    def _put(self, row: CaseRow, state: CaseState) -> None:
         self._states[self._key(row)] = state
+        if row in self._found.rows:
+            rows = self.query_one(RowList)
+            rows.change_row(self._found.rows.index(row), self._row(row))
         if self._marked() == row:
             self.query_one("#about", Static).update(self._about(row))
+        self._look_at_next()
 
     @staticmethod
     def _key(row: CaseRow) -> tuple[int, datetime]:
@@ -130,15 +154,28 @@ class CasesScreen(CardScreen[None]):
         return Content.assemble(
             f"{row.id:>4}  {row.outcome or row.state:<13}  {when:<13}  {bike:<{width}}  ",
             (row.title, "bold"),
+            f"\n{' ' * 6}{self._stands(row)}",
         )
+
+    def _stands(self, row: CaseRow) -> str:
+        """The causes in front and the last step of an open case, what fixed a closed one."""
+        if row.state != "open":
+            return fixed_by(self._rules, row)
+        state = self._states.get(self._key(row))
+        if state is None:
+            return "..."
+        return f"{next(iter(state.leading), NO_CAUSE)}. Last: {state.last}"
 
     def _about(self, row: CaseRow) -> str:
         bike = f" of {row.bike}" if row.bike else ""
         opened = day_of(row.opened_at).isoformat()
         outcome = outcome_text(self._rules, row)
         said = f"Case {row.id}{bike}, opened {opened}: {row.title}; {outcome}"
-        state = self._states.get(self._key(row), "")
-        return f"{said}\n{state}" if state else said
+        state = self._states.get(self._key(row))
+        if state is None:
+            return said
+        leading = "; ".join(state.leading) or NO_CAUSE
+        return f"{said}\nSo far: {leading}. Last: {state.last}"
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Look at any case that is listed."""

@@ -15,6 +15,7 @@ from diagnose.diagnosis import Assessed
 from tui.interview.case_at_work import CaseActs, CaseAtWork
 from tui.interview.side import SideScreen
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 
 
 class CardActs(Protocol):
@@ -25,6 +26,9 @@ class CardActs(Protocol):
 
     async def make_card(self, audience: Audience | None) -> Card:
         """The card for these, or the one that comes first now. Raises `BadInput`."""
+
+    def fill_in(self) -> None:
+        """Ask for customer, technician, parts and time."""
 
     def copy_card(self, card: Card) -> None:
         """Copy it to the clipboard."""
@@ -48,15 +52,18 @@ class JobCardScreen(SideScreen):
     CSS_PATH = "job_card.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#page"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("g", "go_on", "Go on", tooltip="Go on with the case", id="card.go"),
-        Binding("k", "other", "Customer", tooltip="For the customer or not", id="card.for"),
-        Binding("w", "write", "Write", tooltip="Write as PDF, HTML, Markdown", id="card.write"),
-        Binding("l", "compare", "Alike", tooltip="Cases like this", id="card.like"),
-        Binding("z", "close_case", "Close", tooltip="Close the case", id="card.close"),
-        Binding("c", "copy", "Copy", tooltip="Copy the card", id="card.copy", show=False),
-        Binding("f", "save", "File", tooltip="Save as a case file", id="card.file", show=False),
-        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
-    ]
+        keyed("g", "go_on", "Go on with the case", id="card.go"),
+        Binding("tab", "other", "Customer", tooltip="For the customer or not", id="card.for"),
+        keyed("e", "fill_in", "Customer, technician, parts, time", "Fill in", id="card.fill"),
+        keyed("o", "write", "Write as PDF, HTML, Markdown", "Write", id="card.write"),
+        keyed("c", "compare", "Cases like this", "Alike", id="card.like"),
+        keyed("f", "close_case", "Close the case", "Close", id="card.close"),
+        keyed("k", "leave", "Back", show=False),
+        Binding("ctrl+c", "copy", "Copy", tooltip="Copy the card", id="card.copy", show=False),
+        Binding("ctrl+s", "save", "File", tooltip="Save as a case file", id="card.file",
+                show=False),
+        keyed("j", "jot", "Add a note to the case", id="jot", show=False),
+    ]  # fmt: skip
 
     def __init__(
         self, case: CaseAtWork, acts: CaseActs, cards: CardActs, *, looking: bool = False
@@ -88,6 +95,10 @@ class JobCardScreen(SideScreen):
         self._audience = cards[(cards.index(self.card.audience) + 1) % len(cards)]
         self.query_one("#page").scroll_home(animate=False)
         self.show_case()
+
+    def action_fill_in(self) -> None:
+        """Fill in customer, technician, parts and time."""
+        self._cards.fill_in()
 
     def action_write(self) -> None:
         """Write the card shown to a file."""

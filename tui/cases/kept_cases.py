@@ -10,7 +10,7 @@ from pathlib import Path
 from diagnose.advice.reasons import NothingFound
 from diagnose.cards.blocks import Audience, Card
 from diagnose.cards.rendering import card_bytes
-from diagnose.case.events import Case, standing
+from diagnose.case.events import Case, Noted, standing
 from diagnose.case.files import case_from_bytes, load_worked_cases
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis
@@ -21,12 +21,13 @@ from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows, lis
 from diagnose.records.cases.closing import Closing, close, reopen, weigh_closing
 from diagnose.records.cases.fitting import fitted
 from diagnose.words.case_words import closing_text, closing_title, earlier_text
-from diagnose.words.cause_words import leading_line
+from diagnose.words.cause_words import chances_text, leading_causes
 from diagnose.words.event_words import event_text
 from tui.cases.card_files import ask_card_file
 from tui.cases.case_comparing import LikeCases, compare
-from tui.cases.case_list import CasesScreen
+from tui.cases.case_list import CasesScreen, CaseState
 from tui.cases.closing_choices import HANDED_OVER, chosen_cause, closing_choices
+from tui.cases.details_form import details_form
 from tui.cases.job_card import JobCardScreen
 from tui.dialogs.device_files import open_file, save_file
 from tui.dialogs.pick_screen import PickScreen
@@ -60,14 +61,19 @@ class KeptCases:
         store = self._shell.shop.store
         return await asyncio.to_thread(list_cases, store, wanted)
 
-    async def state_of(self, number: int) -> str:
-        """The causes in front of an open case and what was said or done last. Raises `BadInput`."""
+    async def state_of(self, number: int) -> CaseState:
+        """How an open case stands. Raises `BadInput`."""
         shop = self._shell.shop
 
-        def work_out() -> str:
-            case = fitted(shop.rules, shop.book.read(number).case)
-            leading = leading_line(shop.rules, shop.assessor.assess(case))
-            return f"{leading}. Last: {event_text(shop.rules, case.events[-1])}"
+        def work_out() -> CaseState:
+            rules = shop.rules
+            case = fitted(rules, shop.book.read(number).case)
+            assessment = shop.assessor.assess(case)
+            leading = leading_causes(assessment)
+            named = [chances_text(rules, [(one.cause, one.probability)]) for one in leading]
+            if assessment.step.kind == "close":
+                named = ["proven, to be closed"]
+            return CaseState(tuple(named), event_text(rules, case.events[-1]))
 
         return await asyncio.to_thread(work_out)
 
@@ -263,10 +269,32 @@ class KeptCases:
 
         return await asyncio.to_thread(make)
 
+    def fill_in(self) -> None:
+        """Ask whose bike it is, who worked, with what and how long, and put it on the card."""
+        self._shell.start(self._fill_in())
+
+    async def _fill_in(self) -> None:
+        case, shop = self._desk.current, self._shell.shop
+        if case.kept is None:
+            self._shell.say("It can be filled in once the case is kept, with its first answer.")
+            return
+        before, is_open = case.kept.folded.details, case.closed_as is None
+        form = details_form(before, notes_price=shop.notes_price, is_open=is_open)
+        filled = await self._shell.ask(form)
+        if filled is None:
+            return
+        if filled.notes_price != shop.notes_price:
+            await self._shell.work(lambda: shop.note_price(filled.notes_price))
+        book = shop.book
+        kept = await self._desk.rewrite(lambda kept: book.fill_in(kept, filled.details))
+        if kept is not None and filled.note:
+            self._desk.record(Noted(filled.note))
+        self._shell.refresh_top()
+
     def copy_card(self, card: Card) -> None:
         """Copy a card to the clipboard of the terminal, as Markdown."""
         self._shell.copy(card_bytes(card, "markdown", self._shell.shop.now).decode("utf-8"))
-        self._shell.say("Copied. If the terminal does not take it, write it with w.")
+        self._shell.say("Copied. If the terminal does not take it, write it with o.")
 
     def write_card(self, card: Card) -> None:
         """Ask for a file and write a card to it."""

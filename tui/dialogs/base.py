@@ -13,6 +13,7 @@ from textual.worker import Worker
 from rules.problems import BadInput
 from tui.services.shell import LOOKS
 from tui.terminal.glyphs import ASCII, UNICODE, Glyphs
+from tui.widgets.status_line import SOON, WORKING, say_on, unsay
 
 LARGE, IN_ASCII = "-large", "-ascii"
 """Classes that the app gives every screen: large targets, and no signs beyond ASCII."""
@@ -56,7 +57,11 @@ class CardScreen(Screen[Result]):
         `BadInput` is shown instead.
         """
 
+        async def working() -> None:
+            await say_on(self, WORKING, "working")
+
         async def look() -> None:
+            soon = self.set_timer(SOON, working)
             try:
                 found = await find()
             except BadInput as error:
@@ -65,6 +70,9 @@ class CardScreen(Screen[Result]):
                 # a screen that is being left, or is not composed yet, lacks the parts to show it in
                 if self.is_mounted and self in self.app.screen_stack:
                     show(found)
+            finally:
+                soon.stop()
+                await unsay(self, "working")
 
         _: Worker[None] = self.run_worker(look, group=LOOKS, exclusive=True)
 

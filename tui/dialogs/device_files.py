@@ -7,6 +7,7 @@ no path of this computer can be named.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TypeVar
 
@@ -22,6 +23,7 @@ from tui.services.shell import Shell
 T = TypeVar("T")
 
 _LONGEST_NAME = 100
+_MOST_FILES = 50
 
 
 async def open_file(
@@ -37,11 +39,25 @@ async def open_file(
         name, content = given
         label = printable(Path(name).name) or "the file"
         return await shell.work(lambda: read(content, label))
-    text = await shell.ask(PromptScreen(title, hint, name, _typed(refusal(given_path))))
+    near = await shell.work(lambda: _files_near(Path(name).suffix))
+    if near and not Path(name).exists():
+        name = near[0]
+    text = await shell.ask(PromptScreen(title, hint, name, _typed(refusal(given_path)), near))
     if text is None:
         return None
     path = given_path(text)
     return await shell.work(lambda: read(read_raw(path, text), text))
+
+
+def _files_near(ending: str) -> list[str]:
+    """The files with this ending in the folder that the program was started in and in those below
+    it, the latest first."""
+    found: list[tuple[float, str]] = []
+    with suppress(OSError):
+        for pattern in (f"*{ending}", f"*/*{ending}"):
+            paths = [path for path in Path().glob(pattern) if path.is_file()]
+            found += [(path.stat().st_mtime, str(path)) for path in paths[:_MOST_FILES]]
+    return [name for _, name in sorted(found, reverse=True)][:_MOST_FILES]
 
 
 async def save_file(

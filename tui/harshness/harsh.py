@@ -37,6 +37,7 @@ from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 from tui.widgets.text_lines import put_line, put_text
 
 _WORST = "the worst of them"
@@ -47,7 +48,7 @@ HELD = 0.1
 # columns that the keys need in one line
 _SLIM_BELOW = 80
 _SHARES = "Shares add up to 100 %; what softens has none; ranges stand alone (w)."
-_BUTTONS = (("Left", "Less"), ("Right", "More"), ("n", "Not measured"), ("f", "Other end"))
+_BUTTONS = (("Left", "Less"), ("Right", "More"), ("z", "Not measured"), ("Tab", "Other end"))
 
 
 class _Keys(Footer):
@@ -77,20 +78,12 @@ class HarshScreen(CardScreen[Sheet]):
             "right", "change(1)", "Step", tooltip="More of it", id="harsh.more", priority=True,
             key_display="←→",
         ),
-        Binding(
-            "m", "manual", "Manual", tooltip="Type what it should be by the manual",
-            id="harsh.manual",
-        ),
-        Binding("n", "forget", "None", tooltip="Back to not measured", id="harsh.forget"),
-        Binding("o", "ride", "Ride", tooltip="Pick the ride", id="harsh.ride"),
-        Binding("f", "other_end", "F/R", tooltip="Front or rear", id="harsh.end"),
-        Binding(
-            "w", "why", "Why", tooltip="What each change would do; assumptions and sources",
-            id="harsh.why",
-        ),
-        Binding(
-            "t", "thumb", "Thumb", tooltip="Back to the rule of thumb", id="harsh.thumb", show=False
-        ),
+        Binding("tab", "other_end", "F/R", tooltip="Front or rear", id="harsh.end"),
+        keyed("r", "manual", "Type what it should be by the manual", "Manual", id="harsh.manual"),
+        keyed("z", "forget", "Back to not measured", "None", id="harsh.forget"),
+        keyed("e", "ride", "Another ground to ride on", "Ground", id="harsh.ride"),
+        keyed("w", "why", "What each change would do; assumptions and sources", id="harsh.why"),
+        keyed("u", "thumb", "Back to the rule of thumb", "Take back", id="harsh.thumb", show=False),
     ]  # fmt: skip
 
     def __init__(self, sheet: Sheet) -> None:
@@ -288,7 +281,7 @@ class HarshScreen(CardScreen[Sheet]):
         """A button was touched."""
         if message.key in ("Left", "Right"):
             self.action_change(1 if message.key == "Right" else -1)
-        elif message.key == "n":
+        elif message.key == "z":
             self.action_forget()
         else:
             self.action_other_end()

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual import work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Footer, Static
 
@@ -27,6 +27,7 @@ from tui.harshness.harsh_lines import (
 from tui.harshness.value_sheet import Sheet
 from tui.terminal.text import UNWRAPPED, WIDTH
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 
 _BAR = (
     "The solid part of a bar is the lower end of its range, the shaded part runs to the upper end."
@@ -38,7 +39,7 @@ class HarshWhyScreen(CardScreen[None]):
 
     CSS_PATH = "harsh_why.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#reasons"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("w", "leave", "Back", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [keyed("w", "leave", "Back", show=False)]
 
     def __init__(self, sheet: Sheet) -> None:
         super().__init__()

@@ -11,14 +11,14 @@ from diagnose.case.revising import latest_answer
 from diagnose.case.set_figures import last_reading
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.chances import about_minutes
-from diagnose.words.step_words import observation_text, set_text
+from diagnose.words.step_words import found_before_text, observation_text, set_text
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardDialog
 from tui.interview.answer_pad import AnswerPad
 from tui.interview.answering import Answering
 from tui.interview.reading_field import ReadingField
 from tui.interview.step_card import StepCard
-from tui.plain.offers import Offer, observation_offers, set_offers
+from tui.plain.offers import NOT_READ, Offer, observation_offers, set_offers
 
 
 class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
@@ -78,6 +78,27 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
     def take_reading(self, answer: Answered) -> None:
         """Return the reading typed."""
         self.dismiss(answer)
+
+
+class FoundScreen(AnswerScreen):
+    """Asks what a reading was before work that sets it. Returns None where nobody read it."""
+
+    def show_asked(self) -> None:
+        """Show what is asked; a figure is typed, and one key says that it was not read."""
+        self.query_one(StepCard).show(
+            "Before the work", found_before_text(self._rules, self._observation)
+        )
+        self.query_one(AnswerPad).show(NOT_READ)
+        unit = unit_of_bare(self._rules, self._case, self._observation)
+        self.query_one(ReadingField).ask(unit)
+
+    def take(self, offer: Offer) -> None:
+        """It was not read."""
+        self.dismiss(None)
+
+    def on_reading_field_blank(self, message: ReadingField.Blank) -> None:
+        """Enter alone: it was not read."""
+        self.dismiss(None)
 
 
 class SetScreen(AnswerScreen):

@@ -18,10 +18,10 @@ from tui.interview.drawing_screen import show_drawing
 from tui.interview.step_card import StepCard
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 from tui.widgets.text_lines import put_line
 
-_DRAW = "d"
-_KEYS = {key: key for key in "123456789yndxk"} | {"question_mark": "?"}
+_KEYS = {key: key for key in "123456789ynfx"} | {"question_mark": "?"}
 
 
 class Answering(Screen[Result]):
@@ -34,7 +34,7 @@ class Answering(Screen[Result]):
             )
             for key, sign in _KEYS.items()
         ),
-        Binding("D", "draw", "Drawing", tooltip="The drawing of this step", show=False, id="draw"),
+        keyed("d", "draw", "The drawing of this step", show=False, id="draw"),
     ]
 
     def take(self, offer: Offer) -> None:
@@ -53,12 +53,12 @@ class Answering(Screen[Result]):
         """Only the keys of the answers work."""
         if action == "answer":
             key = str(parameters[0])
-            return self.query_one(AnswerPad).find(key) is not None or self._draws(key)
-        return action != "draw" or self._draws(_DRAW)
+            return self.find(key) is not None
+        return action != "draw" or any(card.picture for card in self.query(StepCard))
 
-    def _draws(self, key: str) -> bool:
-        """Whether a key that is no answer here shows the drawing of the step."""
-        return key == _DRAW and any(card.picture for card in self.query(StepCard))
+    def find(self, key: str) -> Offer | None:
+        """What is under a key."""
+        return self.query_one(AnswerPad).find(key)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Give any answer by its label."""
@@ -71,10 +71,8 @@ class Answering(Screen[Result]):
 
     def action_answer(self, key: str) -> None:
         """Take what is under a key."""
-        offer = self.query_one(AnswerPad).find(key)
-        if offer is None and self._draws(key):
-            self.action_draw()
-        elif offer is not None and self.asks() is not None:
+        offer = self.find(key)
+        if offer is not None and self.asks() is not None:
             self.take(offer)
 
     def action_draw(self) -> None:

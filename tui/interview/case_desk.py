@@ -10,7 +10,7 @@ from typing import Any
 from diagnose.advice.planning import Step
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode, standing
 from diagnose.case.revising import latest_answer
-from diagnose.case.set_figures import figures_to_ask
+from diagnose.case.set_figures import figures_to_ask, figures_to_find
 from diagnose.diagnosis import Assessed, Diagnosis, MovedOn
 from diagnose.listening.listen import listener_of
 from diagnose.listening.volunteered import reading_in
@@ -22,7 +22,7 @@ from diagnose.words.event_words import event_text
 from rules.problems import BadInput
 from tui.dialogs.pick_screen import PickScreen, pick_offer
 from tui.dialogs.prompt_screen import PromptScreen
-from tui.interview.answer_screen import AnswerScreen, SetScreen
+from tui.interview.answer_screen import AnswerScreen, FoundScreen, SetScreen
 from tui.interview.case_at_work import CaseAtWork, Foreseen, Told
 from tui.interview.causes_screen import CausesScreen
 from tui.interview.earlier_screen import EarlierScreen
@@ -138,11 +138,25 @@ class CaseDesk:
         self._shell.start(self._done(*events))
 
     async def _done(self, *events: Event) -> None:
-        """Record events, and ask what work among them has set."""
+        """Record events, and ask what work among them has found and set."""
+        for event in events:
+            if isinstance(event, Corrected):
+                await self._ask_what_was_found(event)
         await self._recorded(*events)
         for event in events:
             if isinstance(event, Corrected):
                 await self._ask_what_was_set(event)
+
+    async def _ask_what_was_found(self, work: Corrected) -> None:
+        """Ask for each reading that the work sets and that nobody took, as a reading before it."""
+        at_work = self.current
+        for name in figures_to_find(at_work.rules, at_work.case, work.correction):
+            case = at_work.case
+            answer = await self._shell.ask(FoundScreen(at_work.rules, case, name))
+            if at_work is not self.at_work or at_work.case != case:
+                return
+            if answer is not None:
+                await self._recorded(answer)
 
     async def _ask_what_was_set(self, work: Corrected) -> None:
         """Ask for each reading that the work brings to a figure, as a reading after it."""
@@ -294,7 +308,7 @@ class CaseDesk:
             case Complained(complaint=name) if rules.complaints[name].places:
                 event = await self._at_which_end(Complained(name))
             case _:
-                self._shell.say("That can only be struck out (x).")
+                self._shell.say("That can only be struck out (z).")
         await self._put_in_place(case, index, event)
 
     async def _put_in_place(self, asked: Case, index: int | None, event: Event | None) -> None:

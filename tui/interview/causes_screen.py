@@ -21,6 +21,7 @@ from tui.dialogs.base import glyphs_of
 from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen
 from tui.interview.side import SideScreen
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import scroll_page
 
@@ -36,13 +37,14 @@ class CausesScreen(SideScreen):
     CSS_PATH = "causes_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#ranked"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("c", "leave", "Back", show=False),
-        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
-        Binding("f", "figures", "Figures", tooltip="How it is worked out", id="causes.figures"),
-        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
-        Binding("pagedown,space", "page(1)", "More", tooltip="Reasons below", id="causes.more"),
+        keyed("w", "leave", "Back", show=False),
+        Binding("tab", "show('why')", "The step", tooltip="Why this step", id="causes.step"),
+        Binding("equals_sign", "figures", "Figures", tooltip="How it is worked out",
+                id="causes.figures", key_display="="),
+        keyed("p", "show('plan')", "Corrections in order", id="plan"),
+        Binding("pagedown", "page(1)", "More", tooltip="Reasons below", id="causes.more"),
         Binding("pageup", "page(-1)", "Less", show=False, id="causes.less"),
-    ]
+    ]  # fmt: skip
 
     def __init__(self, case: CaseAtWork, acts: CaseActs) -> None:
         super().__init__(case, acts)

@@ -76,7 +76,16 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
     def _row(self, number: int, key: str) -> Content:
         entry = self._rules.complaints[key]
         mark = f"{number} " if number <= 9 else "  "
-        return Content.assemble(f"{mark} ", (entry.title, "bold"), f"  {', '.join(entry.said)}")
+        # as many of the rider's words as fit whole
+        room = self.size.width - len(mark) - len(entry.title) - 6
+        said = entry.said
+        while said and len(", ".join(said)) > room:
+            said = said[:-1]
+        return Content.assemble(f"{mark} ", (entry.title, "bold"), f"  {', '.join(said)}")
+
+    def on_resize(self) -> None:
+        """Other sizes show more or fewer of the words."""
+        self._search(self.query_one("#search", SearchBox).value.strip())
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Pick any complaint by its title."""

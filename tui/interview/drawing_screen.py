@@ -21,7 +21,7 @@ class DrawingScreen(CardScreen[None]):
 
     CSS_PATH = "drawing_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("d,D,enter", "leave", "Back", show=False, id="drawing.leave"),
+        Binding("d,enter", "leave", "Back", show=False, id="drawing.leave"),
     ]
 
     def __init__(self, picture: Picture, svg: str) -> None:

@@ -13,6 +13,7 @@ from diagnose.diagnosis import Assessed
 from diagnose.words.case_words import assumed_texts
 from diagnose.words.event_words import event_row, event_text
 from tui.interview.side import SideScreen
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 
 
@@ -23,14 +24,15 @@ class EarlierScreen(SideScreen):
     AUTO_FOCUS: ClassVar[str | None] = "#said"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "change", "Change", tooltip="Change what is marked", id="earlier.change"),
-        Binding("x", "strike", "Strike out", tooltip="As if never said", id="earlier.strike"),
-        Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
-        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot"),
+        keyed("z", "strike", "As if never said", id="earlier.strike"),
+        keyed("u", "undo", "Take the last answer back", id="undo"),
+        keyed("j", "jot", "Add a note to the case", id="jot"),
+        keyed("e", "leave", "Back", show=False),
     ]
 
     def body(self) -> ComposeResult:
         """The hint and the list of events."""
-        yield Static("What was said, oldest first. Enter changes it, x strikes it out.", id="hint")
+        yield Static("What was said, oldest first. Enter changes it, z strikes it out.", id="hint")
         yield RowList(id="said")
 
     def show_assessed(self, current: Assessed) -> None:

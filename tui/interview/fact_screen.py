@@ -24,8 +24,9 @@ from diagnose.words.fact_words import (
     another_complaint,
     meant_heading,
 )
-from diagnose.words.titles import setting_title
+from diagnose.words.titles import setting_title, short_titles
 from tui.dialogs.base import CardScreen
+from tui.plain.settings_first import settings_first, settings_of
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 from tui.widgets.word_box import CardInput
@@ -55,6 +56,9 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
     ) -> None:
         super().__init__()
         self._listener, self._hidden, self._already = listener, hidden, already
+        rules = listener.rules
+        self._settings = settings_first(rules, settings_of(rules) - set(hidden))
+        self._titles = short_titles(rules, self._settings)
         self._choices: list[Chosen | None] = []
         """What each row stands for; None for the heading."""
 
@@ -67,15 +71,17 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Nothing is found until something is typed."""
+        """What is set most often stands there until something is typed."""
         self.query_one("#found", OptionList).can_focus = False
-        self._say("")
+        self._listen("")
 
     def on_input_changed(self, message: Input.Changed) -> None:
         """Listen with every letter; only what was heard for sure is marked."""
-        text = message.value.strip()
+        self._listen(message.value.strip())
+
+    def _listen(self, text: str) -> None:
         near = facts_near(self._listener, text, self._hidden, self._already)
-        self._choices = list(_choices(near))
+        self._choices = list(_choices(near) if text else self._settings)
         is_nothing = bool(text) and not self._choices
         rows = self.query_one(RowList)
         rows.show_rows(
@@ -91,7 +97,7 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
         if choice is None:
             return Content.styled(meant_heading(near), "bold")
         if isinstance(choice, str):
-            return Content(f"  {setting_title(rules, choice)}")
+            return Content(f"  {self._titles.get(choice) or setting_title(rules, choice)}")
         if isinstance(choice, Complained):
             title = complaint_title(rules, choice)
             return Content.assemble((title, "bold"), " (heard): another complaint")

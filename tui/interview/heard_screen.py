@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from string import ascii_lowercase
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -17,13 +16,14 @@ from diagnose.words.heard_words import item_text, not_taken_lines, question_text
 from tui.dialogs.base import CardScreen
 from tui.dialogs.prompt_screen import PromptScreen
 from tui.interview.answer_pad import AnswerPad
-from tui.plain.heard_offers import NO_COMPLAINT, choice_of, question_offers
+from tui.plain.heard_offers import NO_COMPLAINT, choice_of, first_free, question_offers
 from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 
-_ANSWERS = [*(c for c in ascii_lowercase if c not in "hx"), "question_mark"]
+_NUMBERS = 9
+"""As many lines can be struck out and answers given with one figure."""
 
 
 class HeardScreen(CardScreen[Understood | None]):
@@ -33,12 +33,12 @@ class HeardScreen(CardScreen[Understood | None]):
     AUTO_FOCUS: ClassVar[str | None] = "#items"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "go_on", "Go on", priority=True, id="heard.go"),
-        *(Binding(str(n), f"strike({n})", "Strike out", show=False) for n in range(1, 10)),
-        Binding("x,space", "strike_marked", "Strike out", tooltip="Strike out what is marked",
-                id="heard.strike"),
+        *(Binding(str(n), f"number({n})", "Strike out", tooltip="Strike out that line, or answer",
+                  show=False) for n in range(1, _NUMBERS + 1)),
         Binding("plus", "more", "Say more", tooltip="Say something else", key_display="+",
                 id="heard.more"),
-        *(Binding(key, f"answer({key!r})", "Answer", show=False) for key in _ANSWERS),
+        *(Binding(key, f"answer({sign!r})", "Answer", show=False, key_display=sign)
+          for key, sign in (("y", "y"), ("n", "n"), ("question_mark", "?"))),
     ]  # fmt: skip
 
     def __init__(self, understood: Understood) -> None:
@@ -76,13 +76,21 @@ class HeardScreen(CardScreen[Understood | None]):
         asked = "" if question is None else question_text(rules, question)
         put_line(self.query_one("#asked", Static), asked)
         pad = self.query_one(AnswerPad)
-        pad.show(() if question is None else question_offers(rules, question))
+        pad.show(() if question is None else question_offers(rules, question, self._first))
         pad.display = question is not None
         ready = understood.has_complaint or question is not None
         put_line(self.query_one("#none", Static), "" if ready else NO_COMPLAINT)
         way_on = "Go on" if understood.has_complaint else "The list of complaints"
-        self.query_one("#go", KeyButton).show("Enter", way_on)
+        last = min(len(self._items), self._first - 1)
+        lines = "1" if last == 1 else f"1-{last}"
+        strike = f"   {lines} strikes out   + says more" if last else "   + says more"
+        self.query_one("#go", KeyButton).show("Enter", f"{way_on}{strike}")
         self.refresh_bindings()
+
+    @property
+    def _first(self) -> int:
+        """The number of the first answer; those before it strike out."""
+        return first_free(self._understood, _NUMBERS)
 
     def _show_items(self) -> None:
         self._items = self._understood.items
@@ -99,7 +107,7 @@ class HeardScreen(CardScreen[Understood | None]):
     def _row(self, number: int, item: Item) -> Content:
         text, words = item_text(self._understood.rules, item), quoted(item.words)
         mark = "– struck out: " if item.is_struck else "✓ "
-        key = str(number) if number <= 9 else " "
+        key = str(number) if number < self._first else " "
         room = self.size.width - len(text) - len(words) - len(mark) - 8
         between = " " * min(room, max(2, 44 - len(text) - len(mark))) if room > 1 else "\n      "
         inside = max(20, self.size.width - 10)
@@ -110,11 +118,10 @@ class HeardScreen(CardScreen[Understood | None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only the keys of the answers work."""
-        return action != "answer" or self._offered(str(parameters[0])) is not None
-
-    def _offered(self, key: str) -> str | None:
-        offer = self.query_one(AnswerPad).find("?" if key == "question_mark" else key)
-        return None if offer is None else offer.key
+        pad, key = self.query_one(AnswerPad), str(parameters[0]) if parameters else ""
+        if action == "number" and int(key) < self._first:
+            return int(key) <= len(self._items)
+        return action not in ("answer", "number") or pad.find(key) is not None
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Strike out any item by its text, and give any answer by its label."""
@@ -134,23 +141,23 @@ class HeardScreen(CardScreen[Understood | None]):
         else:
             self.action_answer(message.key)
 
+    def action_number(self, number: int) -> None:
+        """Strike out the line with that number, or give the answer that has it."""
+        if number < self._first:
+            self.action_strike(number)
+        else:
+            self.action_answer(str(number))
+
     def action_strike(self, number: int) -> None:
         """Strike out an item, or let it stand again."""
         if number <= len(self._items):
             self._turn_to(self._understood.strike(self._items[number - 1]))
 
-    def action_strike_marked(self) -> None:
-        """The same for the row that is marked."""
-        marked = self.query_one("#items", RowList).highlighted
-        if marked is not None:
-            self.action_strike(marked + 1)
-
     def action_answer(self, key: str) -> None:
         """Answer what is asked."""
-        question, pressed = self._understood.question, self._offered(key)
-        if question is not None and pressed is not None:
-            choice = choice_of(self._understood.rules, question, pressed)
-            self._turn_to(self._understood.answer(question, choice))
+        question = self._understood.question
+        if question is not None:
+            self._turn_to(self._understood.answer(question, choice_of(question, key, self._first)))
 
     def action_more(self) -> None:
         """Ask for more words and listen to all of them."""

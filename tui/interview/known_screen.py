@@ -16,6 +16,7 @@ from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.interview.starting import KnownOfBike
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 
 
@@ -27,8 +28,7 @@ class KnownScreen(CardScreen[tuple[Assumption, ...] | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "go_on", "Go on", tooltip="Go on to the complaint", id="known.go",
                 priority=True),
-        Binding("x,space", "turn", "No longer so", tooltip="No longer so, or so after all",
-                id="known.turn"),
+        keyed("z", "turn", "No longer so, or so after all", id="known.turn"),
     ]  # fmt: skip
 
     def __init__(self, rules: RuleBase, known: KnownOfBike) -> None:
@@ -44,7 +44,7 @@ class KnownScreen(CardScreen[tuple[Assumption, ...] | None]):
             text = earlier_text(self._rules, row, known.today)
             yield Static(f"Before: {text}", classes="before", markup=False)
         if known.assumptions:
-            yield Static("Not asked again. x strikes out what is no longer so.", id="hint")
+            yield Static("Not asked again. z strikes out what is no longer so.", id="hint")
             yield RowList(id="known")
         yield KeyButton("Enter", "Go on to the complaint", id="go")
         yield Footer(show_command_palette=False)

@@ -10,9 +10,7 @@ from rules.problems import BadInput
 from tui.dialogs.device_files import save_file
 from tui.dialogs.pick_screen import PickScreen
 from tui.interview.case_at_work import CaseAtWork
-from tui.services.shell import Shell
-
-SECONDS_BETWEEN_TRIES = 15.0
+from tui.services.shell import SECONDS_BETWEEN_TRIES, Shell
 
 
 class NotKept:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -27,8 +28,10 @@ from tui.interview.case_at_work import CaseActs, CaseAtWork
 from tui.interview.drawing_screen import show_drawing
 from tui.interview.side import SideScreen
 from tui.interview.step_card import StepCard
+from tui.plain.cautions_once import as_before
 from tui.plain.offers import Offer
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 
 _WORTH_SHOWING = 0.005
@@ -42,20 +45,14 @@ class PlanScreen(SideScreen):
     AUTO_FOCUS: ClassVar[str | None] = "#corrections"
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(str(n), f"mark({n - 1})", "Look at", show=False) for n in range(1, 10)),
-        Binding("d", "done", "Done", tooltip="This correction was carried out", id="plan.done"),
-        Binding("x", "decline", "Can't", tooltip="Won't or can't do it here", id="plan.decline"),
-        Binding(
-            "v",
-            "cautions",
-            "Cautions",
-            tooltip="Cautions read before, in full",
-            show=False,
-            id="plan.cautions",
-        ),
-        Binding("D", "draw", "Drawing", tooltip="The drawing of it", show=False, id="plan.draw"),
-        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot"),
-        Binding("p", "leave", "Back", show=False),
-        Binding("pagedown,space", "page(1)", "More", tooltip="Text below", id="plan.more"),
+        keyed("f", "done", "This correction was carried out", id="plan.done"),
+        keyed("x", "decline", "Won't or can't do it here", id="plan.decline"),
+        keyed("v", "cautions", "Cautions read before, in full", show=False, id="cautions"),
+        keyed("d", "draw", "The drawing of it", show=False, id="plan.draw"),
+        keyed("u", "undo", "Take the last answer back", id="undo"),
+        keyed("j", "jot", "Add a note to the case", id="jot"),
+        keyed("p", "leave", "Back", show=False),
+        Binding("pagedown", "page(1)", "More", tooltip="Text below", id="plan.more"),
         Binding("pageup", "page(-1)", "Less", show=False, id="plan.less"),
     ]
 
@@ -64,6 +61,7 @@ class PlanScreen(SideScreen):
         self._corrections: list[str] = []
         self._raised: tuple[str, ...] = ()
         self._words: StepText | None = None
+        self._has_unread = False
 
     def body(self) -> ComposeResult:
         """The list; the card and the answers of the correction marked."""
@@ -116,14 +114,25 @@ class PlanScreen(SideScreen):
         """Show the card of the correction marked."""
         rules = self.case.rules
         name = self._corrections[message.option_index]
-        step = Step("correct", name, None, rules.corrections[name].minutes)
+        step = self._step(name)
         self._words = step_text(rules, self.case.case, step, self._raised)
         words, before = self.case.cautions.fold(name, self._words)
-        self.query_one(StepCard).show(step_label(rules, step), words, before, "D")
+        work = self.query_one("#work").size
+        card = self.query_one(StepCard)
+        needed = card.lines_of(words, work.width - 3) + 1
+        self._has_unread = bool(words.cautions) and needed > work.height
+        if self._has_unread:
+            # they are read with the work as the step; here the work is what one looks for
+            words, before = replace(self._words, cautions=()), as_before(len(self._words.cautions))
+        card.show(step_label(rules, step), words, before)
         pad = self.query_one(AnswerPad)
-        pad.show((Offer("d", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
+        pad.show((Offer("f", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
         room = self.query_one("#work").size.height - self.query_one(StepCard).lines_needed() - 1
         pad.grow(room, self.app.has_class(LARGE))
+
+    def _step(self, name: str) -> Step:
+        """A correction as a step to take now."""
+        return Step("correct", name, None, self.case.rules.corrections[name].minutes)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What is done with a correction works where there is one."""
@@ -145,7 +154,7 @@ class PlanScreen(SideScreen):
 
     def action_done(self) -> None:
         """Record that the correction marked was carried out."""
-        self._record("d")
+        self._record("f")
 
     def action_decline(self) -> None:
         """Record that the correction marked will not be carried out here."""
@@ -155,8 +164,12 @@ class PlanScreen(SideScreen):
         offer = self.query_one(AnswerPad).find(key)
         if offer is None or offer.event is None or self.case.assessed is None:
             return
-        if key == "d" and self.query_one(StepCard).show_unseen():
-            self.query_one("#hint", Static).update("Read on first; then d again.")
+        if key == "f" and self._has_unread and isinstance(offer.event, Corrected):
+            self.dismiss(None)
+            self.acts.turn_to(self._step(offer.event.correction))
+            return
+        if key == "f" and self.query_one(StepCard).show_unseen():
+            self.query_one("#hint", Static).update("Read on first; then f again.")
             return
         if self._words is not None and isinstance(offer.event, Corrected):
             self.case.cautions.read(offer.event.correction, self._words)
@@ -167,9 +180,8 @@ class PlanScreen(SideScreen):
         """Show all cautions of the correction marked whole."""
         marked = self.query_one(RowList).highlighted
         if marked is not None and self._words is not None:
-            name = self._corrections[marked]
-            step = Step("correct", name, None, self.case.rules.corrections[name].minutes)
-            self.query_one(StepCard).show(step_label(self.case.rules, step), self._words, draw="D")
+            step = self._step(self._corrections[marked])
+            self.query_one(StepCard).show(step_label(self.case.rules, step), self._words)
 
     def action_draw(self) -> None:
         """Show the drawing of the correction marked."""

@@ -27,8 +27,10 @@ from tui.interview.reading_field import ReadingField
 from tui.interview.sheet_columns import sheet_lines
 from tui.interview.side import CaseScreen
 from tui.interview.step_card import MoreLine, StepCard
+from tui.plain.cautions_once import only_cautions, read_first
 from tui.plain.offers import Offer
 from tui.plain.sheet_rows import is_typed, row_offers
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 
@@ -41,19 +43,18 @@ class SheetScreen(Answering[None], CaseScreen):
 
     CSS_PATH = "sheet_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "leave", "Step", tooltip="One step at a time", id="sheet.step"),
+        keyed("s", "leave", "One step at a time", id="sheet.step", also="tab"),
         Binding("enter", "open", "Open", tooltip="How it is done, with its cautions; change what "
                 "was said", id="sheet.open"),
         Binding("escape", "back", "Back", tooltip="Back to the list, then to the step", id="leave",
                 show=False),
-        Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
-        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
-        Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
-        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
-        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
-        Binding("s", "show('card')", "Card", tooltip="Job card: copy, save, close", id="card"),
-        Binding("v", "cautions", "Cautions", tooltip="Cautions read before, in full", show=False,
-                id="sheet.cautions"),
+        keyed("r", "volunteer", "Give a reading or fact", id="fact.give"),
+        keyed("u", "undo", "Take the last answer back", id="undo"),
+        keyed("w", "show('why')", "Why this step, and these causes", id="why"),
+        keyed("p", "show('plan')", "Corrections in order", id="plan"),
+        keyed("k", "show('card')", "Job card: copy, save, close", id="card"),
+        keyed("j", "jot", "Add a note to the case", id="jot", show=False),
+        keyed("v", "cautions", "Cautions read before, in full", id="cautions", show=False),
         Binding("down", "move(1)", "Next row", show=False, id="sheet.down"),
         Binding("up", "move(-1)", "Row above", show=False, id="sheet.up"),
         Binding("pagedown", "page(1)", "More text or rows", show=False, id="sheet.more"),
@@ -66,6 +67,7 @@ class SheetScreen(Answering[None], CaseScreen):
         self._at = 0
         self._read: set[str] = set()
         self._back_to = ""
+        self._is_reading = False
 
     def compose(self) -> ComposeResult:
         """Head and ranking; the rows; what the row marked says and takes."""
@@ -125,7 +127,9 @@ class SheetScreen(Answering[None], CaseScreen):
         return row.kind != "said" and (row.is_work or not self._read.issuperset(row.cautions))
 
     def _takes_answers(self, row: SheetRow) -> bool:
-        return row.kind != "said" and (self._is_open or not self._must_be_read(row))
+        if row.kind == "said" or self._is_reading:
+            return False
+        return self._is_open or not self._must_be_read(row)
 
     def _draw(self) -> None:
         """The rows, and what belongs to the one marked."""
@@ -152,7 +156,10 @@ class SheetScreen(Answering[None], CaseScreen):
             return
         takes = self._takes_answers(row)
         words, before = self._words(row)
-        self.query_one(StepCard).show(row_label(rules, row), words, before, _draw_key(row))
+        label = row_label(rules, row)
+        if self._is_reading:
+            words, label, before = only_cautions(words), read_first(label, words), ""
+        self.query_one(StepCard).show(label, words, before)
         pad.show(row_offers(rules, row) if row.kind != "said" else ())
         pad.display = takes
         box.display = takes and is_typed(rules, row)
@@ -177,13 +184,15 @@ class SheetScreen(Answering[None], CaseScreen):
         row, rules = self._row, self.case.rules
         if row is not None and self._is_open:
             words = row_card(rules, self.case.case, row)
-            self.query_one(StepCard).show(row_label(rules, row), words, draw=_draw_key(row))
+            self.query_one(StepCard).show(row_label(rules, row), words)
 
     def _how_to_go_on(self, row: SheetRow) -> str:
         if self._takes_answers(row):
             return ""
         if row.kind == "said":
             return "Enter changes the answer."
+        if self._is_reading:
+            return "Enter, once they are read, shows how it is done."
         cautions = f"its {counted(len(row.cautions), 'caution')} and " if row.cautions else ""
         return f"Enter shows {cautions}how it is done; then it can be answered."
 
@@ -233,18 +242,39 @@ class SheetScreen(Answering[None], CaseScreen):
     def action_open(self) -> None:
         """Show all of the row marked, its cautions first; what was said is changed."""
         row = self._row
-        if row is None or self.case.assessed is None or self._is_open:
+        if row is None or self.case.assessed is None or (self._is_open and not self._is_reading):
+            return
+        if self._is_reading:
+            if not self.query_one(StepCard).show_unseen():
+                self._is_reading = False
+                self._count_as_read(row, apart=True)
+                self._show_row()
             return
         if row.kind == "said":
             self.acts.change_event(row.event)
             return
         self.add_class("-open")
-        self._read.update(row.cautions)
-        self.case.cautions.read(row.about, row_card(self.case.rules, self.case.case, row))
+        words, _ = self._words(row)
+        # head, what settles next, answers, what is wrong, footer
+        others = len(row_offers(self.case.rules, row)) // 2 + 8
+        needed = StepCard.lines_of(words, self.size.width - 3) + others
+        self._is_reading = bool(words.cautions) and needed > self.size.height
+        if not self._is_reading:
+            self._count_as_read(row)
         self._show_row()
+
+    def _count_as_read(self, row: SheetRow, *, apart: bool = False) -> None:
+        """The cautions of a row are in view, or were read `apart` from how it is done."""
+        words = row_card(self.case.rules, self.case.case, row)
+        self._read.update(row.cautions)
+        if apart:
+            self.case.cautions.read_apart(words)
+        else:
+            self.case.cautions.read(row.about, words)
 
     def _close(self) -> None:
         self.remove_class("-open")
+        self._is_reading = False
 
     def action_back(self) -> None:
         """Forget what was typed; else close the card; else go back to the step."""
@@ -307,8 +337,3 @@ class SheetScreen(Answering[None], CaseScreen):
             ]:
                 self._back_to = about
         super().action_undo()
-
-
-def _draw_key(row: SheetRow) -> str:
-    """The key of a row's drawing; `d` records work as done."""
-    return "D" if row.is_work else "d"

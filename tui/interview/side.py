@@ -26,6 +26,10 @@ class CaseScreen(CardScreen[None]):
         """Take the latest change back."""
         self.acts.undo()
 
+    def action_volunteer(self) -> None:
+        """Ask for a fact or a reading in words."""
+        self.acts.volunteer()
+
     def action_jot(self) -> None:
         """Add a note to the case."""
         self.acts.jot()

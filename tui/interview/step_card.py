@@ -8,7 +8,7 @@ from textual.widgets import Static
 
 from diagnose.words.chances import counted
 from diagnose.words.step_words import StepText
-from tui.widgets.hanging_text import HangingText
+from tui.widgets.hanging_text import HangingText, hanging
 from tui.widgets.text_lines import put_line
 
 # the parts in the order they are read, with the empty lines after each
@@ -21,7 +21,7 @@ class StepCard(VerticalScroll, can_focus=False):
     more than fits."""
 
     DEFAULT_CSS = """
-    StepCard { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; }
+    StepCard { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; scrollbar-gutter: stable; }
     StepCard > .top { dock: top; height: auto; }
     StepCard > .top > .label { color: $text-muted; }
     StepCard > .top > .heading { text-style: bold; }
@@ -46,12 +46,11 @@ class StepCard(VerticalScroll, can_focus=False):
         yield self._top
         yield Vertical(*(self._parts[part] for part in _TEXT), classes="text")
 
-    def show(self, label: str, words: StepText, again: str = "", draw: str = "d") -> None:
-        """Show a step from its beginning. `again` stands for cautions that were read before, `draw`
-        is the key that shows the drawing of a step that has one."""
+    def show(self, label: str, words: StepText, again: str = "") -> None:
+        """Show a step from its beginning. `again` stands for cautions that were read before."""
         self.picture = words.picture
         how = [f"{number}. {line}" for number, line in enumerate(words.how, 1)]
-        self._put("label", [f"{label} · {draw} drawing" if words.picture else label])
+        self._put("label", [f"{label} · d drawing" if words.picture else label])
         self._put("heading", [words.heading])
         self._put("cautions", [f"CAUTION: {text}" for text in words.cautions])
         self._put("again", [again] if again else [])
@@ -86,6 +85,14 @@ class StepCard(VerticalScroll, can_focus=False):
             for part, after in (_TOP | _TEXT).items()
             if (text := self._parts[part]).display
         )
+
+    @staticmethod
+    def lines_of(words: StepText, width: int) -> int:
+        """How many lines a step takes at a width, its heading and what is between included."""
+        cautions = [f"CAUTION: {text}" for text in words.cautions]
+        parts = ([""], [words.heading], cautions, [" ".join(words.tools)], words.how, [words.note])
+        wrapped = [sum(len(hanging(line, width)) for line in part) for part in parts]
+        return sum(wrapped) + sum((_TOP | _TEXT).values())
 
     def _put(self, part: str, lines: list[str]) -> None:
         text = self._parts[part]

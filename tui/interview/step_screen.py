@@ -12,7 +12,7 @@ from textual.widgets import Footer, Static
 
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
-from diagnose.case.events import Answered, Case, Corrected
+from diagnose.case.events import Answered, Case, Corrected, standing
 from diagnose.diagnosis import Assessed
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line, moved_line
@@ -29,19 +29,19 @@ from tui.interview.reading_field import ReadingField
 from tui.interview.side import CaseScreen
 from tui.interview.step_card import MoreLine, StepCard
 from tui.interview.ways_on import WaysOn
-from tui.plain.cautions_once import place_of
-from tui.plain.offers import GO_ON, GUESS, SETTLING, Offer, offers, standstill_offers
+from tui.plain.cautions_once import only_cautions, place_of, read_first
+from tui.plain.offers import Offer, offers, standstill_offers
 from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 
 _READING_LINES = 4
 _AFTER = ", after: "
 _LEAST_CAUSES = 3
-_WAYS = {
-    GUESS: "Best guess, when answers move nothing",
-    SETTLING: "What would settle most, when answers move nothing",
-    GO_ON: "Go on asking, when answers move nothing",
-}
+# the most of its column that a card takes on a tall screen, as in the style sheets; its empty lines
+_CARD_SHARE, _WORK_SHARE, _AIR = 0.65, 0.8, 4
+_READ_ON = "Read; on to the work"
+_NOT_DONE = ("?", "x")
 
 
 class InterviewScreen(Answering[None], CaseScreen):
@@ -49,46 +49,25 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     CSS_PATH = "step_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "tab", "show('sheet')", "Sheet", tooltip="The case as a list to fill in", id="sheet"
-        ),
-        Binding("u", "undo", "Undo", tooltip="Take the last answer back", id="undo"),
-        Binding("w", "show('why')", "Why", tooltip="Why this step", id="why"),
-        Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
-        Binding("p", "show('plan')", "Plan", tooltip="Corrections in order", id="plan"),
-        Binding(
-            "e", "show('earlier')", "Earlier", tooltip="Change an earlier answer", id="earlier"
-        ),
-        Binding("r", "volunteer", "Fact", tooltip="Give a reading or fact", id="fact.give"),
-        Binding("j", "jot", "Note", tooltip="Add a note to the case", id="jot", show=False),
-        Binding(
-            "a",
-            "add_complaint",
-            "Add",
-            tooltip="Another complaint",
-            id="complaint.add",
-            show=False,
-        ),
+        keyed("s", "show('sheet')", "The case as a sheet to fill in", id="sheet", also="tab"),
+        keyed("r", "volunteer", "Give a reading or fact", id="fact.give"),
+        keyed("u", "undo", "Take the last answer back", id="undo"),
+        keyed("w", "show('why')", "Why this step, and these causes", id="why"),
+        keyed("p", "show('plan')", "Corrections in order", id="plan"),
+        keyed("k", "show('card')", "Job card: copy, save, close", id="card"),
+        keyed("e", "show('earlier')", "Change an earlier answer", id="earlier", show=False),
+        keyed("j", "jot", "Add a note to the case", id="jot", show=False),
+        keyed("a", "add_complaint", "Another complaint", id="complaint.add", show=False),
         Binding(
             "escape", "leave", "Back", tooltip="Leave the case; it is kept", id="leave", show=False
         ),
-        Binding(
-            "t", "harshness", "Tyre?", tooltip="Tyre or damping, worked out", id="harsh", show=False
-        ),
-        Binding(
-            "v",
-            "cautions",
-            "Cautions",
-            tooltip="Cautions read before, in full",
-            id="cautions",
-            show=False,
-        ),
-        Binding("b", "set_bike", "Bike", tooltip="Set the bike", id="bike.set", show=False),
-        Binding("s", "show('card')", "Card", tooltip="Job card: copy, save, close", id="card"),
-        *(
-            Binding(key, f"way({key!r})", "Way on", tooltip=words, show=False, id=f"way.{key}")
-            for key, words in _WAYS.items()
-        ),
+        keyed("t", "harshness", "Tyre or damping, worked out", id="harsh", show=False),
+        keyed("v", "cautions", "Cautions read before, in full", id="cautions", show=False),
+        keyed("b", "set_bike", "Set the bike", id="bike.set", show=False),
+        keyed("m", "way('m')", "Best guess, when answers move nothing", show=False),
+        keyed("i", "way('i')", "What would settle most, when answers move nothing", show=False),
+        keyed("g", "way('g')", "Go on asking, when answers move nothing", show=False),
+        Binding("enter", "read_on", "Read", tooltip="Cautions read: on to the work", show=False),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="more"),
         Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="less"),
     ]
@@ -98,6 +77,9 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._words: StepText | None = None
         self._shown_whole: Step | None = None
         self._has_read = False
+        self._unread: StepText | None = None
+        """The step with cautions that nobody has read yet; None where there are none."""
+        self._is_reading = False
 
     def compose(self) -> ComposeResult:
         """Head; step and answers; causes beside them where there is room."""
@@ -125,8 +107,7 @@ class InterviewScreen(Answering[None], CaseScreen):
 
     def on_resize(self) -> None:
         """Other sizes show more or less of the text."""
-        self._fit_pad()
-        self.query_one(MoreLine).count()
+        self.show_case()
 
     def show_case(self) -> None:
         """Show the step as it now stands."""
@@ -136,6 +117,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         if assessed is None:
             return
         rules, step = case.rules, assessed.assessment.step
+        self.set_class(step.kind == "correct", "-work")
         self._show_step(rules, assessed.case, assessed.assessment)
         self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
         stuck = assessed.standstill
@@ -146,8 +128,10 @@ class InterviewScreen(Answering[None], CaseScreen):
             ways = standstill_offers(rules, step, stuck)
             self.query_one(WaysOn).show(standstill_text(stuck), ways)
         self._ask_reading(step.target if step.kind == "measure" else "")
+        self._read_first(rules, step)
         self._fit_pad()
         self.query_one(CauseBars).show(rules, assessed)
+        self.set_class(standing(assessed.case).is_proven, "-proven")
         self.query_one(MoreLine).count()
 
     def _show_step(self, rules: RuleBase, case: Case, assessment: Assessment) -> None:
@@ -158,12 +142,52 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._words = step_text(rules, case, step, assessment.cautions)
         words, before = self.case.cautions.fold(place_of(step), self._words)
         self._has_read = bool(before)
+        self._unread = words if words.cautions else None
         if self._shown_whole == step:
             words, before = self._words, ""
-        # `d` records work as done
-        draw = "D" if step.kind == "correct" else "d"
-        self.query_one(StepCard).show(step_label(rules, step), words, before, draw)
+        self.query_one(StepCard).show(step_label(rules, step), words, before)
         self.refresh_bindings()
+
+    def _read_first(self, rules: RuleBase, step: Step) -> None:
+        """Where there is no room for both, cautions that nobody has read yet stand alone before the
+        work; Enter leads on to it."""
+        self._is_reading = (
+            self._unread is not None and self._shown_whole != step and not self._has_room()
+        )
+        if self._is_reading and self._unread is not None:
+            label = read_first(step_label(rules, step), self._unread)
+            self.query_one(StepCard).show(label, only_cautions(self._unread))
+            # not to do it needs no caution
+            pad = self.query_one(AnswerPad)
+            left = [offer for offer in pad.offers if offer.key in _NOT_DONE]
+            pad.show((Offer("Enter", _READ_ON), *left))
+            self.query_one("#reading").display = False
+            self.set_focus(None)
+        self.refresh_bindings()
+
+    def _has_room(self) -> bool:
+        """Whether the whole step with its answers is in view without scrolling."""
+        work = self.query_one("#work").size
+        below = self.query("#moved, #so-far, CausesBelow")
+        height = work.height + sum(line.size.height for line in below if line.display)
+        least = sum(line.display for line in self.query("#moved, #so-far"))
+        needed = self.query_one(StepCard).lines_needed()
+        share = _WORK_SHARE if self.has_class("-work") else _CARD_SHARE
+        if self.has_class("-roomy") and needed + _AIR > share * height > 0:
+            return False
+        return not height or self._lines_taken() + least <= height
+
+    def _lines_taken(self) -> int:
+        """The lines of the step, its answers and what is offered besides."""
+        pad, ways = self.query_one(AnswerPad), self.query_one(WaysOn)
+        reading = _READING_LINES if self.query_one(ReadingField).display else 0
+        return self.query_one(StepCard).lines_needed() + ways.rows + pad.rows + 1 + reading
+
+    def action_read_on(self) -> None:
+        """The cautions were read: show the work."""
+        if self._words is not None and not self.query_one(StepCard).show_unseen():
+            self.case.cautions.read_apart(self._words)
+            self.show_case()
 
     def action_cautions(self) -> None:
         """Show the cautions of the step whole, or those read before in one line again."""
@@ -194,9 +218,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         is_narrow = moved.display
         work = self.query_one("#work").size
         below = [line.size.height for line in (moved, causes, so_far) if line.display]
-        taken = self.query_one(StepCard).lines_needed() + ways.rows + pad.rows + 1
-        taken += _READING_LINES if self.query_one(ReadingField).display else 0
-        room = work.height + sum(below) - taken
+        room = work.height + sum(below) - self._lines_taken()
         unfolded = ways.unfold(room, work.width)
         room -= unfolded
         if is_narrow and self.case.assessed is not None:
@@ -257,29 +279,33 @@ class InterviewScreen(Answering[None], CaseScreen):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only the keys of what is offered work."""
         if action == "cautions":
-            return self._has_read
+            return self._has_read and not self._is_reading
+        if action == "read_on":
+            return self._is_reading
         if action == "way":
             return self.query_one(WaysOn).find(str(parameters[0])) is not None
         return super().check_action(action, parameters)
 
+    def find(self, key: str) -> Offer | None:
+        """What is under a key: an answer, or what is offered besides."""
+        return super().find(key) or self.query_one(WaysOn).find(key)
+
     def action_way(self, key: str) -> None:
         """Take what is offered besides the answers."""
-        offer = self.query_one(WaysOn).find(key)
-        if offer is not None and self.asks() is not None:
-            self.take(offer)
+        self.action_answer(key)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Give any answer, or take what is offered besides, by its label."""
         yield from super().spoken_actions()
         for offer in self.query_one(WaysOn).offers:
-            yield offer.label, f"way({offer.key!r})"
+            yield offer.label, f"answer({offer.key!r})"
 
     def on_key_button_pressed(self, message: KeyButton.Pressed) -> None:
-        """An answer or another offer was touched."""
-        if self.query_one(WaysOn).find(message.key) is not None:
-            self.action_way(message.key)
+        """An answer was touched, or that the cautions were read."""
+        if self._is_reading and message.key == "Enter":
+            self.action_read_on()
         else:
-            self.action_answer(message.key)
+            super().on_key_button_pressed(message)
 
     def on_reading_field_blank(self, message: ReadingField.Blank) -> None:
         """Say what would be a reading."""
@@ -293,16 +319,12 @@ class InterviewScreen(Answering[None], CaseScreen):
     def _left(self) -> None:
         """The step on screen is answered: its cautions were shown."""
         assessed = self.case.assessed
-        if assessed is not None and self._words is not None:
+        if assessed is not None and self._words is not None and not self._is_reading:
             self.case.cautions.read(place_of(assessed.assessment.step), self._words)
 
     def action_add_complaint(self) -> None:
         """Ask what else the rider says."""
         self.acts.add_complaint()
-
-    def action_volunteer(self) -> None:
-        """Ask for a fact or a reading in words."""
-        self.acts.volunteer()
 
     def action_set_bike(self) -> None:
         """Set the bike of the case."""

@@ -10,6 +10,7 @@ from textual.widgets import Footer, Static
 
 from tui.dialogs.base import CardScreen
 from tui.widgets.key_button import KeyButton
+from tui.widgets.keyed import keyed
 from tui.widgets.story_box import StoryBox
 
 QUESTION = "What happened? In the rider's words."
@@ -22,10 +23,9 @@ class StoryScreen(CardScreen[str | None]):
     CSS_PATH = "story_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "StoryBox"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("question_mark", "list", "Complaints", tooltip="Pick from the list of complaints",
-                key_display="?", id="story.list"),
+        keyed("?", "list", "Pick from the list of complaints", "Complaints", id="story.list"),
         Binding("f1", "app.help", "Help", id="help.f1"),
-    ]  # fmt: skip
+    ]
 
     def __init__(self, text: str = "") -> None:
         super().__init__()
@@ -40,7 +40,7 @@ class StoryScreen(CardScreen[str | None]):
             "Whole sentences are fine.",
             id="hint",
         )
-        yield KeyButton("Enter", "Listen; with nothing typed, the list of complaints", id="go")
+        yield KeyButton("Enter", "Listen; nothing typed: list complaints", id="go")
         yield Footer(show_command_palette=False)
 
     def on_story_box_told(self, message: StoryBox.Told) -> None:

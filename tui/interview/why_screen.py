@@ -16,6 +16,7 @@ from diagnose.words.step_words import step_reasons, step_text
 from tui.interview.case_at_work import Foreseen, Told
 from tui.interview.side import SideScreen
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 
 
 class WhyScreen(SideScreen):
@@ -24,10 +25,12 @@ class WhyScreen(SideScreen):
     CSS_PATH = "why_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#reasons"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("w", "leave", "Back", show=False),
-        Binding("a", "answers", "Answers", tooltip="What each answer did", id="why.answers"),
-        Binding("c", "show('causes')", "Causes", tooltip="Ranked causes and reasons", id="causes"),
-    ]
+        keyed("w", "leave", "Back", show=False),
+        Binding("tab", "show('causes')", "The causes", tooltip="Ranked causes and reasons",
+                id="why.causes"),
+        Binding("equals_sign", "answers", "Answers", tooltip="What each answer did",
+                id="why.answers", key_display="="),
+    ]  # fmt: skip
 
     def body(self) -> ComposeResult:
         """The step and its reasons."""

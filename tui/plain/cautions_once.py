@@ -13,7 +13,7 @@ class CautionsOnce:
     """Each caution stands in full at the step that needs it first, afterwards it is counted.
 
     A caution counts as read once the step that showed it is left for another one; going back to
-    that step shows it in full again.
+    that step shows it in full again, unless it was read on a page of its own.
     """
 
     def __init__(self) -> None:
@@ -26,7 +26,7 @@ class CautionsOnce:
 
     def fold(self, step: str, words: StepText) -> tuple[StepText, str]:
         """The words of a step with only the cautions that are new there, and a line for the others
-        such as `2 cautions as before: v`; empty where there are none. `step` tells steps apart."""
+        such as `2 cautions: v`; empty where there are none. `step` tells steps apart."""
         new = tuple(text for text in words.cautions if self._first.get(text, step) == step)
         before = len(words.cautions) - len(new)
         return replace(words, cautions=new), as_before(before)
@@ -36,6 +36,10 @@ class CautionsOnce:
         for text in words.cautions:
             self._first.setdefault(text, step)
 
+    def read_apart(self, words: StepText) -> None:
+        """Count the cautions of a step as read on a page of their own, before the step."""
+        self._first.update(dict.fromkeys(words.cautions, ""))
+
 
 def place_of(step: Step) -> str:
     """What tells a step from others: what it is about, and apart from that the ride after it."""
@@ -43,5 +47,15 @@ def place_of(step: Step) -> str:
 
 
 def as_before(count: int) -> str:
-    """`2 cautions as before: v`, the key that shows them; empty for none."""
-    return f"{counted(count, 'caution')} as before: v" if count else ""
+    """`2 cautions: v`, the key that shows them; empty for none."""
+    return f"{counted(count, 'caution')}: v" if count else ""
+
+
+def only_cautions(words: StepText) -> StepText:
+    """The cautions of a step without how it is done, to be read before it."""
+    return replace(words, how=(), tools=(), note="", picture="")
+
+
+def read_first(label: str, words: StepText) -> str:
+    """What stands over cautions that are read before the step `label`."""
+    return f"{label} · read first: {counted(len(words.cautions), 'caution')}"

@@ -99,7 +99,7 @@ def ranking_lines(
         yield from cause_lines(rules, case, item, f"{number}. ")
     if nothing := nothing_text(assessment):
         yield f"  {nothing}: {percent(assessment.ranking.nothing_listed)}"
-    yield from _plan_lines(rules, assessment, read)
+    yield from plan_lines(rules, assessment, read)
 
 
 def _headings(assessment: Assessment, shown: Sequence[RankedCause]) -> dict[int, str]:
@@ -139,7 +139,8 @@ def cause_lines(
             yield from wrapped(f"{word} ({strength}): {text}", "       ", "     ")
 
 
-def _plan_lines(rules: RuleBase, assessment: Assessment, read: Collection[str]) -> Iterator[str]:
+def plan_lines(rules: RuleBase, assessment: Assessment, read: Collection[str]) -> Iterator[str]:
+    """The corrections in the order worth trying. Cautions that were `read` are counted."""
     plan = assessment.plan
     if not plan.corrections:
         return

@@ -27,10 +27,6 @@ from diagnose.words.step_words import AS_IT_IS
 from rules.rulebase import RuleBase
 
 Opens = Literal["", "complaint", "card", "close", "answer-again", "go-on"]
-GUESS, SETTLING, GO_ON = "f", "i", "g"
-"""The keys of what is offered when answers move nothing; no answer has them."""
-# letters that are commands in the plain interview
-_COMMANDS = frozenset("ablmqsvw")
 _LONG = {"y": ("yes", "y"), "n": ("no", "n")}
 OBSERVING = ("ask", "measure", "inspect", "ride-test")
 
@@ -53,10 +49,7 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
     if step.kind in OBSERVING:
         return observation_offers(rules, step.target)
     if step.kind == "correct":
-        return (
-            Offer("d", "Done", Corrected(step.target)),
-            Offer("x", "Won't or can't do it here", Declined(step.target)),
-        )
+        return work_offers(step.target)
     if step.kind == "confirm":
         reports = ride_offers(case)
         return (*reports, Offer(str(len(reports) + 1), "New complaint", opens="complaint"))
@@ -76,15 +69,23 @@ def offers(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
     )
 
 
+def work_offers(correction: str) -> tuple[Offer, ...]:
+    """What can be said of work to do."""
+    return (
+        Offer("f", "Done", Corrected(correction)),
+        Offer("x", "Won't or can't do it here", Declined(correction)),
+    )
+
+
 def standstill_offers(rules: RuleBase, asked: Step, found: Standstill) -> tuple[Offer, ...]:
     """What is offered besides the answers to what is asked, when the latest moved nothing."""
     offered = []
     if found.guess is not None:
-        offered.append(Offer(GUESS, guess_text(rules, found.guess), step=found.guess))
+        offered.append(Offer("m", guess_text(rules, found.guess), step=found.guess))
     if found.settling is not None:
         label = settling_text(rules, found.settling, asked)
-        offered.append(Offer(SETTLING, label, step=found.settling))
-    return (*offered, Offer(GO_ON, GO_ON_TEXT, opens="go-on"))
+        offered.append(Offer("i", label, step=found.settling))
+    return (*offered, Offer("g", GO_ON_TEXT, opens="go-on"))
 
 
 def ride_offers(case: Case) -> tuple[Offer, ...]:
@@ -96,14 +97,13 @@ def ride_offers(case: Case) -> tuple[Offer, ...]:
     )
 
 
-def place_offers(rules: RuleBase, complaint: str) -> tuple[Offer, ...]:
-    """Which end a complaint is about, each by a letter of its own."""
-    found: dict[str, Offer] = {}
-    for place in rules.complaints[complaint].places:
-        free = [c for c in place if c.isalpha() and c not in found and c not in _COMMANDS]
-        key = free[0] if free else str(len(found) + 1)
-        found[key] = Offer(key, place.capitalize(), Complained(complaint, place))
-    return (*found.values(), Offer("?", "Can't tell", Complained(complaint)))
+def place_offers(rules: RuleBase, complaint: str, first: int = 1) -> tuple[Offer, ...]:
+    """Which end a complaint is about, numbered from `first`."""
+    numbered = enumerate(rules.complaints[complaint].places, first)
+    found = [
+        Offer(str(n), place.capitalize(), Complained(complaint, place)) for n, place in numbered
+    ]
+    return (*found, Offer("?", "Can't tell", Complained(complaint)))
 
 
 def observation_offers(rules: RuleBase, observation: str) -> tuple[Offer, ...]:
@@ -121,13 +121,16 @@ def observation_offers(rules: RuleBase, observation: str) -> tuple[Offer, ...]:
     return tuple(found)
 
 
+NOT_READ = (Offer("n", "Not read"),)
+"""What can be pressed where a figure is typed that nobody may have read."""
+
+
 def set_offers(rules: RuleBase, case: Case, observation: str) -> tuple[Offer, ...]:
     """What can be pressed where it is asked what a reading was set to; another figure is typed."""
     aim = figure_to_set(rules, case, observation)
-    not_read = Offer("n", "Not read")
     if aim is None:
-        return (not_read,)
-    return Offer("y", f"Set to {aim}", Answered(observation, reading=aim)), not_read
+        return NOT_READ
+    return Offer("y", f"Set to {aim}", Answered(observation, reading=aim)), *NOT_READ
 
 
 def answer_first(offers: Sequence[Offer], text: str) -> tuple[Offer, str] | None:
@@ -150,4 +153,4 @@ def _check_again(rules: RuleBase, case: Case, step: Step) -> tuple[Offer, ...]:
         said = f" (now: {answer_text(rules, answers[name])})" if name in answers else ""
         label = f"{rules.observations[name].ask}{said}"
         found.append(Offer(str(number), label, opens="answer-again", about=name))
-    return (*found, Offer("k", "Both answers stand", Insisted(step.target)))
+    return (*found, Offer(str(len(found) + 1), "Both answers stand", Insisted(step.target)))

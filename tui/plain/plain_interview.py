@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import Step
@@ -15,6 +16,7 @@ from diagnose.case.events import (
     Corrected,
     Declined,
     Event,
+    Noted,
     Rode,
     machine_traits,
     read_answer,
@@ -22,7 +24,7 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.case.figures import figure_of
-from diagnose.case.set_figures import figures_to_ask, last_reading
+from diagnose.case.set_figures import figures_to_ask, figures_to_find, last_reading
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.listening.complaints import find_complaints
 from diagnose.listening.listen import listener_of
@@ -34,14 +36,16 @@ from diagnose.words.bike_words import bike_in_full
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import about_minutes
 from diagnose.words.event_words import asked_text
-from diagnose.words.fact_words import another_complaint, meant_heading
+from diagnose.words.fact_words import NOT_UNDERSTOOD, another_complaint, meant_heading
 from diagnose.words.figure_words import figure_text
 from diagnose.words.sheet_words import next_text, row_card
 from diagnose.words.standstill_words import standstill_text
 from diagnose.words.step_words import (
     StepText,
+    found_before_text,
     held_to_targets,
     kind_word,
+    no_correction_text,
     observation_text,
     set_text,
     step_text,
@@ -51,8 +55,9 @@ from diagnose.words.titles import sentence, setting_title
 from rules.problems import BadInput
 from rules.units.quantities import with_unit
 from tui.plain.cautions_once import CautionsOnce, place_of
-from tui.plain.lines import caution_lines, step_lines, summary_lines, why_lines
+from tui.plain.lines import caution_lines, plan_lines, step_lines, summary_lines, why_lines
 from tui.plain.offers import (
+    NOT_READ,
     OBSERVING,
     Offer,
     answer_first,
@@ -65,20 +70,35 @@ from tui.plain.offers import (
 from tui.plain.plain_opening import ENDS_ANSWER, NO_MORE, checked_in, go_through
 from tui.plain.plain_sheet import PlainSheet
 from tui.terminal.clock import now
+from tui.terminal.keys import KEYS
 from tui.terminal.text import wrapped
+
+if TYPE_CHECKING:
+    from diagnose.cards.blocks import Audience
 
 Read = Callable[[str], str]
 Write = Callable[[str], None]
 
 _TARGET = "target"
+_COMMANDS = "ursvwpdjkabhq"
+_WORDS = {
+    **{KEYS[letter].name.lower(): letter for letter in _COMMANDS},
+    **{"another": "a", "back": "u", "list": "s", "\t": "s", "stop": "q"},
+}
 _KEYS = (
-    "? don't know, u undo, w why, v cautions, l list to fill in, a another complaint, b the bike, "
-    "target FIGURE what the manual says, a fact in words at any question, h these keys, "
-    "s stop and sum up."
+    f"? {KEYS['?'].act}, x {KEYS['x'].act}, "
+    f"{', '.join(f'{letter} {KEYS[letter].name.lower()}' for letter in _COMMANDS)}; "
+    "a fact in words at any question, target FIGURE what the manual says."
 )
 _MOST_NAMED = 9
 _LIST = ("", "?", "list")
 _YES = ("y", "yes")
+
+
+def _command(text: str) -> str:
+    """The letter of the command that `text` is; empty where it is none."""
+    said = text.lower()
+    return said if said in _COMMANDS and len(said) == 1 else _WORDS.get(said, "")
 
 
 def _named(options: Sequence[Offer]) -> str:
@@ -117,12 +137,7 @@ class PlainInterview:
         self._write("")
         assessment = self._diagnosis.assessment
         if goes_along(assessment):
-            # they load the store's library, which an interview that is not kept does without
-            from diagnose.records.cases.keeping import on_paper  # noqa: PLC0415
-            from tui.plain.take_along_lines import take_along_lines  # noqa: PLC0415
-
-            kept = on_paper(self._diagnosis, now())
-            self._lines(take_along_lines(self._diagnosis.assessor, kept, assessment))
+            self._card("take-along")
         else:
             self._lines(
                 summary_lines(self._rules, self._diagnosis.case, assessment, self._cautions.texts)
@@ -203,7 +218,7 @@ class PlainInterview:
     def _listen(self, text: str) -> None:
         """Listen to a story; what stands of it becomes part of the case, then the check-in."""
         understood = go_through(
-            understand(listener_of(self._rules), text), self._line, self._say_hanging
+            understand(listener_of(self._rules), text), self._line_before, self._say_hanging
         )
         if understood is None:
             return
@@ -331,9 +346,6 @@ class PlainInterview:
                 self._go(way)
                 return
             picked = next((offer.event for offer in answers if offer.key == text.lower()), None)
-            if picked is None and text.lower() == "d":
-                self._drawing()
-                continue
             try:
                 answer = picked or read_answer(self._rules, name, with_unit(text, unit))
             except BadInput as error:
@@ -372,39 +384,59 @@ class PlainInterview:
             self._record(picked.event)
 
     def _record(self, event: Event | None) -> None:
-        if event is not None:
-            self._diagnosis.add(event)
-            self._commit()
-            if isinstance(event, Corrected):
-                self._ask_what_was_set(event.correction)
+        if event is None:
+            return
+        if isinstance(event, Corrected) and not self._asked_what_was_found(event.correction):
+            return
+        self._diagnosis.add(event)
+        self._commit()
+        if isinstance(event, Corrected):
+            self._ask_what_was_set(event.correction)
+
+    def _asked_what_was_found(self, correction: str) -> bool:
+        """Ask for each reading that the work sets and that nobody took, as a reading before it.
+        False where a command came instead; the step then stands."""
+        return all(
+            self._ask_figure("found> ", name, found_before_text(self._rules, name), NOT_READ)
+            for name in figures_to_find(self._rules, self._diagnosis.case, correction)
+        )
 
     def _ask_what_was_set(self, correction: str) -> None:
-        """Ask for each reading that the work brings to a figure, as a reading after it; a command
-        leaves the rest."""
+        """Ask for each reading that the work brings to a figure, as a reading after it."""
         for name in figures_to_ask(self._rules, self._diagnosis.case, correction):
             case = self._diagnosis.case
-            self._lines(step_lines(set_text(self._rules, case, name)))
-            options = set_offers(self._rules, case, name)
-            self._offer(options)
-            found = last_reading(case, name)
-            unit = unit_of_bare(self._rules, case, name) if found is None else found.unit
-            self._say(f"  Or a {accepted(unit)}")
-            picked: Offer | None = None
-            while picked is None:
-                text = self._line("set to> ", (name,))
-                if text is None:
-                    return
-                picked = next((offer for offer in options if offer.key == text.lower()), None)
-                if not text:
-                    picked = options[0]
-                if picked is None:
-                    try:
-                        reading = read_answer(self._rules, name, with_unit(text, unit))
-                    except BadInput as error:
-                        self._say(f"{error}. Or {_named(options)}.")
-                    else:
-                        picked = Offer("", "", reading if reading.reading else None)
-            self._record(picked.event)
+            words, options = set_text(self._rules, case, name), set_offers(self._rules, case, name)
+            if not self._ask_figure("set to> ", name, words, options):
+                return
+
+    def _ask_figure(
+        self, prompt: str, name: str, words: StepText, options: Sequence[Offer]
+    ) -> bool:
+        """Ask for one figure; Enter takes the first that is offered. False where a command came
+        instead, which leaves the rest."""
+        case = self._diagnosis.case
+        self._lines(step_lines(words))
+        self._offer(options)
+        found = last_reading(case, name)
+        unit = unit_of_bare(self._rules, case, name) if found is None else found.unit
+        self._say(f"  Or a {accepted(unit)}")
+        picked: Offer | None = None
+        while picked is None:
+            text = self._line(prompt, (name,))
+            if text is None:
+                return False
+            picked = next((offer for offer in options if offer.key == text.lower()), None)
+            if not text:
+                picked = options[0]
+            if picked is None:
+                try:
+                    reading = read_answer(self._rules, name, with_unit(text, unit))
+                except BadInput as error:
+                    self._say(f"{error}. Or {_named(options)}.")
+                else:
+                    picked = Offer("", "", reading if reading.reading else None)
+        self._record(picked.event)
+        return True
 
     def _commit(self) -> None:
         """Keep what was said; what cannot be kept waits and is tried again with the next answer."""
@@ -459,11 +491,21 @@ class PlainInterview:
 
         `about` are the readings whose targets can be given here; by default those of the step.
         """
-        text = self._read(prompt).strip()
-        if text.lower() in ("l", "list") and self._has_complaint:
-            self._sheet()
-            return None
-        return None if self._obeys(text, about) else text
+        text = self._read(prompt).rstrip("\n").strip(" ")
+        return None if self._obeys(text, about) else text.strip()
+
+    def _line_before(self, prompt: str) -> str | None:
+        """A line while the rider's words are gone through, or None to go back from there."""
+        while True:
+            text = self._read(prompt).strip()
+            command = _command(text)
+            if command == "q":
+                raise _Stop
+            if command == "u":
+                return None
+            if command != "h":
+                return text
+            self._help()
 
     @property
     def _has_complaint(self) -> bool:
@@ -471,33 +513,72 @@ class PlainInterview:
 
     def _obeys(self, text: str, about: Sequence[str] = ()) -> bool:
         """Carry out a command, where `text` is one."""
-        command = text.lower()
         word, _, figure = text.partition(" ")
-        if command in ("s", "stop", "q", "quit"):
+        command = _command(text)
+        if command == "q":
             raise _Stop
-        if command in ("u", "undo", "back"):
-            if self._diagnosis.undo():
-                self._commit()
-            else:
-                self._say("Nothing to take back.")
-        elif command in ("w", "why"):
-            assessment, told = self._diagnosis.assessment, self._diagnosis.told()
-            self._lines(why_lines(self._rules, self._diagnosis.case, assessment, told))
-        elif command in ("b", "bike"):
-            self._bike()
-        elif word.lower() == _TARGET:
+        if word.lower() == _TARGET:
             self._targets(figure.strip(), about or self._held_now())
-        elif command in ("v", "cautions") and self._at is not None:
-            self._lines(caution_lines(self._at) if self._at.cautions else ["No cautions here."])
-        elif command == "drawing":
-            self._drawing()
-        elif command in ("h", "help"):
-            self._say(f"One key and Enter answers; {_KEYS}")
-        elif command in ("a", "another") and self._has_complaint:
-            self._complain()
+        elif command in ("u", "b", "h"):
+            {"u": self._undo, "b": self._bike, "h": self._help}[command]()
+        elif command and self._has_complaint:
+            {
+                "r": self._reading,
+                "s": self._sheet,
+                "v": self._cautions_in_full,
+                "w": self._why,
+                "p": self._plan,
+                "d": self._drawing,
+                "j": self._note,
+                "k": self._card,
+                "a": self._complain,
+            }[command]()
         else:
             return False
         return True
+
+    def _undo(self) -> None:
+        if self._diagnosis.undo():
+            self._commit()
+        else:
+            self._say("Nothing to take back.")
+
+    def _help(self) -> None:
+        self._say(f"One key and Enter answers; {_KEYS}")
+
+    def _why(self) -> None:
+        assessment, told = self._diagnosis.assessment, self._diagnosis.told()
+        self._lines(why_lines(self._rules, self._diagnosis.case, assessment, told))
+
+    def _plan(self) -> None:
+        assessment = self._diagnosis.assessment
+        lines = [*plan_lines(self._rules, assessment, self._cautions.texts)]
+        self._lines(lines or wrapped(no_correction_text(assessment)))
+
+    def _cautions_in_full(self) -> None:
+        at = self._at
+        self._lines(caution_lines(at) if at and at.cautions else ["No cautions here."])
+
+    def _reading(self) -> None:
+        """Ask for a fact, a reading or another complaint in words, and take it."""
+        text = self._read("reading or fact> ").strip()
+        if text and self._volunteered(text) is None:
+            self._say(NOT_UNDERSTOOD)
+
+    def _note(self) -> None:
+        text = self._read("note> ").strip()
+        if text:
+            self._record(Noted(text))
+
+    def _card(self, audience: Audience | None = None) -> None:
+        """Show the card for these, or the one that comes first now."""
+        # they load the store's library, which an interview that is not kept does without
+        from diagnose.records.cases.keeping import on_paper  # noqa: PLC0415
+        from tui.plain.card_lines import card_lines  # noqa: PLC0415
+
+        kept = on_paper(self._diagnosis, now())
+        assessor, assessment = self._diagnosis.assessor, self._diagnosis.assessment
+        self._lines(card_lines(assessor, kept, assessment, audience))
 
     def _drawing(self) -> None:
         """Say what the drawing of the step shows."""
@@ -522,7 +603,7 @@ class PlainInterview:
                 text = self._read("list> ").strip()
                 if not text:
                     return
-                if text.lower() in ("l", "list"):
+                if _command(text) == "s":
                     self._lines(rows.lines(case, made))
                 elif not self._obeys(text):
                     self._fill(rows, made, text)
@@ -548,9 +629,10 @@ class PlainInterview:
     def _line_of_keys(self, prompt: str) -> str | None:
         """A line where letters are keys of their own; only whole words are commands."""
         text = self._read(prompt).strip()
-        if text.lower() in ("stop", "quit"):
+        command = _WORDS.get(text.lower())
+        if command == "q":
             raise _Stop
-        return None if text.lower() == "back" else text
+        return None if command == "u" else text
 
     def _bike(self) -> None:
         """Go through the bike's traits, keeping what Enter leaves alone."""

@@ -22,7 +22,7 @@ from diagnose.words.heard_words import item_text, not_taken_lines, question_text
 from diagnose.words.titles import setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from tui.plain.heard_offers import choice_of, question_offers
+from tui.plain.heard_offers import choice_of, first_free, question_offers
 from tui.plain.offers import answer_first
 from tui.plain.ticks import Ticks, read_or_unknown
 
@@ -79,7 +79,8 @@ def _asked(
     what follows an answer is heard too. None where the person went back."""
     rules = understood.rules
     say(question_text(rules, question))
-    offers = question_offers(rules, question)
+    first_answer = first_free(understood)
+    offers = question_offers(rules, question, first_answer)
     for offer in offers:
         say(f"  {offer.key}  {offer.label}")
     while True:
@@ -89,16 +90,16 @@ def _asked(
         if not text:
             return understood.answer(question, NONE)
         if any(offer.key == text.lower() for offer in offers):
-            return understood.answer(question, choice_of(rules, question, text.lower()))
+            return understood.answer(question, choice_of(question, text.lower(), first_answer))
         first = answer_first(offers, text)
         if first is not None and not first[1]:
-            return understood.answer(question, choice_of(rules, question, first[0].key))
+            return understood.answer(question, choice_of(question, first[0].key, first_answer))
         more = understood.add(first[1] if first else text)
         new = _new(understood, more)
         if first is not None and (new or ENDS_ANSWER.match(text)):
             heard = f"Heard: {'; '.join(new)}." if new else NO_MORE
             say(f"{first[0].label}. {heard}")
-            return more.answer(question, choice_of(rules, question, first[0].key))
+            return more.answer(question, choice_of(question, first[0].key, first_answer))
         if new:
             say(f"Heard: {'; '.join(new)}.")
             return more
@@ -113,9 +114,12 @@ def _new(before: Understood, after: Understood) -> list[str]:
 
 def _changed(understood: Understood, typed: str, say: Say) -> Understood:
     numbers = typed.replace(",", " ").split()
+    items = understood.items
+    if len(typed) == 1 and not typed.isdigit():
+        say(none_of(typed, [f"1 to {len(items)}", "more words", "Enter", "u to go back"]))
+        return understood
     if not all(number.isdigit() for number in numbers):
         return understood.add(typed)
-    items = understood.items
     for number in numbers:
         if 1 <= int(number) <= len(items):
             understood = understood.strike(items[int(number) - 1])

@@ -46,7 +46,7 @@ class PlainSheet:
             text = f"{sentence(words.title)} {value}{f' ({about})' if about else ''}"
             yield from wrapped(text, "      ", f"  {number:>2}  ")
         left = 0 if most is None else len(sheet.rows) - most
-        more = f" {left} more: l lists them all." if left > 0 else ""
+        more = f" {left} more: s lists them all." if left > 0 else ""
         yield from wrapped(f"{_HINT if sheet.rows else _EMPTY}{more}")
 
     def row_lines(self, case: Case, row: SheetRow) -> Iterator[str]:

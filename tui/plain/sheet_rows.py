@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from diagnose.advice.sheet import SheetRow
-from diagnose.case.events import Case, Corrected, Declined
+from diagnose.case.events import Case
 from diagnose.words.answers import unit_of_bare
 from rules.rulebase import RuleBase
-from tui.plain.offers import Offer, observation_offers
+from tui.plain.offers import Offer, observation_offers, work_offers
 
 
 def row_offers(rules: RuleBase, row: SheetRow) -> tuple[Offer, ...]:
     """The answers of a row, each with its key. A reading is typed, not offered."""
     if not row.is_work:
         return observation_offers(rules, row.about)
-    return (
-        Offer("d", "Done", Corrected(row.about)),
-        Offer("x", "Won't or can't do it here", Declined(row.about)),
-    )
+    return work_offers(row.about)
 
 
 def is_typed(rules: RuleBase, row: SheetRow) -> bool:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
-from typing import Any, Literal, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, Protocol, TypeVar
 
 from textual.screen import Screen
 
 from tui.services.page import Page
-from tui.services.shop import Shop
+
+if TYPE_CHECKING:
+    from tui.services.shop import Shop
 
 Result = TypeVar("Result")
 LOOKS = "looks"
 """The group of the workers that look something up for a screen to show; keys do not wait."""
+SECONDS_BETWEEN_TRIES = 15.0
+"""After how long it is tried again to keep what could not be kept."""
 Severity = Literal["information", "warning", "error"]
 
 

@@ -1,26 +1,26 @@
-"""The rule base in use, as the shop's proven cases have moved it, and the store behind it."""
+"""The rule base in use, as the shop's proven cases have moved it, and the store behind it.
+
+What loads them is imported where they are loaded: the first screen is painted before that.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime
-from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from diagnose.advice.assessor import Assessor
-from diagnose.records.bikes.bike import Bike
-from diagnose.records.bikes.bike_book import BikeBook
-from diagnose.records.cases.case_book import CaseBook, KeptCase
-from diagnose.records.learning.learned import learn_in_use
-from diagnose.records.store.opening import open_memory
-from diagnose.records.store.place import MEMORY, Place
-from diagnose.records.store.shop_settings import put_in_shop, read_shop
-from diagnose.records.store.store import Store
-from diagnose.records.store.store_problems import NotFound
-from rules.rulebase import RuleBase
 from tui.terminal.clock import day_of, now
 
-_PERSON = "who-asks"
+if TYPE_CHECKING:
+    from diagnose.advice.assessor import Assessor
+    from diagnose.records.bikes.bike import Bike
+    from diagnose.records.cases.case_book import CaseBook, KeptCase
+    from diagnose.records.store.place import Place
+    from diagnose.records.store.store import Store
+    from rules.rulebase import RuleBase
+
+_PERSON, _PRICE = "who-asks", "notes-a-price"
 
 
 class Shop:
@@ -38,12 +38,13 @@ class Shop:
         learning: bool = True,
     ) -> None:
         self._open_assessor = open_assessor
-        self._open_store = open_store or partial(open_memory, now)
+        self._open_store = open_store or _in_memory
         self._learning = learning
         self._as_written: Assessor | None = None
         self._assessor: Assessor | None = None
         self._store: Store | None = None
         self._person = ""
+        self._notes_price = False
         self.taught_by = 0
         """How many proven cases of the shop have moved the rule base."""
 
@@ -77,8 +78,22 @@ class Shop:
 
     def ask_as(self, person: str) -> None:
         """Set who asks, for cases that begin from here on. Raises `StoreProblem`."""
+        from diagnose.records.store.shop_settings import put_in_shop  # noqa: PLC0415
+
         put_in_shop(self.store, _PERSON, person)
         self._person = person
+
+    @property
+    def notes_price(self) -> bool:
+        """Whether a job card has a price here; not until the shop asks for it."""
+        return self._notes_price
+
+    def note_price(self, wanted: bool) -> None:
+        """Ask for a price on job cards from here on, or not any more. Raises `StoreProblem`."""
+        from diagnose.records.store.shop_settings import put_in_shop  # noqa: PLC0415
+
+        put_in_shop(self.store, _PRICE, "yes" if wanted else None)
+        self._notes_price = wanted
 
     @property
     def store(self) -> Store:
@@ -89,11 +104,15 @@ class Shop:
     @property
     def keeps(self) -> bool:
         """Whether what is entered is still there after the program has ended."""
+        from diagnose.records.store.place import MEMORY  # noqa: PLC0415
+
         return self._store is not None and self._store.place != MEMORY
 
     @property
     def book(self) -> CaseBook:
         """The cases kept in the store."""
+        from diagnose.records.cases.case_book import CaseBook  # noqa: PLC0415
+
         return CaseBook(self.store, self.rules)
 
     @property
@@ -112,8 +131,11 @@ class Shop:
 
     def open(self, *, in_memory: bool = False) -> None:
         """Open the store; with `in_memory` one that ends with the program. Raises `BadInput`."""
-        self._store = open_memory(now) if in_memory else self._open_store()
-        self._person = read_shop(self._store, (_PERSON,)).get(_PERSON, "")
+        from diagnose.records.store.shop_settings import read_shop  # noqa: PLC0415
+
+        self._store = _in_memory() if in_memory else self._open_store()
+        has_set = read_shop(self._store, (_PERSON, _PRICE))
+        self._person, self._notes_price = has_set.get(_PERSON, ""), _PRICE in has_set
         self.learn()
 
     def learn(self) -> None:
@@ -121,6 +143,9 @@ class Shop:
 
         Raises `StoreProblem`.
         """
+        from diagnose.advice.assessor import Assessor  # noqa: PLC0415
+        from diagnose.records.learning.learned import learn_in_use  # noqa: PLC0415
+
         assert self._as_written is not None
         learned = learn_in_use(self._as_written.rules, self.store) if self._learning else None
         if learned is None or not learned.cases:
@@ -130,12 +155,21 @@ class Shop:
 
     def bike_of(self, kept: KeptCase) -> Bike | None:
         """The bike of a case; None for one that is not kept, or not by that name any more."""
+        from diagnose.records.bikes.bike_book import BikeBook  # noqa: PLC0415
+        from diagnose.records.store.store_problems import NotFound  # noqa: PLC0415
+
         if not kept.id or kept.bike is None:
             return None
         try:
             return BikeBook(self.store).read(kept.bike)
         except NotFound:
             return None
+
+
+def _in_memory() -> Store:
+    from diagnose.records.store.opening import open_memory  # noqa: PLC0415
+
+    return open_memory(now)
 
 
 def short_place(place: Place) -> str:

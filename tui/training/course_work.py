@@ -10,6 +10,7 @@ from typing import Any
 from diagnose.cards.blocks import Card
 from diagnose.records.store.store_problems import StoreProblem
 from diagnose.training.certificate import facts_of, training_card
+from diagnose.training.course.course import CourseUnit
 from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.exam import Exam, exam_files, load_exam
 from diagnose.training.course.progress import finished
@@ -24,11 +25,14 @@ from diagnose.training.customers.scenario import (
 from diagnose.training.desk import TraineeStanding, TrainingDesk
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.kept_encounter import KeptEncounter
+from diagnose.training.scoring.score_document import score_document
 from diagnose.training.words.course_words import item_title
+from diagnose.words.chances import counted
 from tui.cases.card_files import ask_card_file
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.prompt_screen import PromptScreen
 from tui.dialogs.rows_screen import ListedRow, RowsScreen
+from tui.dialogs.short_form import Field, ShortForm, WrongField
 from tui.services.shell import Shell
 from tui.terminal.file_names import file_stem
 from tui.training.encounter_work import EncounterWork
@@ -36,8 +40,11 @@ from tui.training.exam_room import ExamRoom
 from tui.training.screens.course_screen import CourseScreen
 from tui.training.screens.progress_screen import ProgressScreen
 from tui.training.screens.score_screen import ScoreScreen
+from tui.training.screens.sign_off_screen import Seen, SignOffScreen
 from tui.training.screens.unit_screen import UnitScreen
-from tui.training.words.course_rows import case_title, item_value
+from tui.training.screens.words_screen import WordsScreen
+from tui.training.screens.worked_screen import WorkedScreen
+from tui.training.words.course_rows import case_title, item_value, next_exam, next_words
 from tui.training.words.course_sheet import CourseSheet
 
 _LARGEST_DRAWN = 100_000
@@ -82,7 +89,9 @@ class CourseWork:
         return {key: cause.title for key, cause in self._desk.rules.causes.items()}
 
     def _read(self, trainee: str) -> CourseSheet:
-        standing = self._desk.standing(trainee)
+        return self._sheet_of(self._desk.standing(trainee))
+
+    def _sheet_of(self, standing: TraineeStanding) -> CourseSheet:
         return CourseSheet(standing, self._desk.teaching, self._exams, self._shell.shop.now)
 
     async def _refresh(self) -> None:
@@ -117,16 +126,20 @@ class CourseWork:
         await self._refresh()
 
     def begin_next(self) -> None:
-        """Play what is due again, else the next lesson, where there is one."""
+        """Play what is due again, else the next lesson; after the last one the exam."""
         due = self._sheet.standing.due(self._sheet.now)
         if due:
             self._shell.start(self._repeat(due[0].item))
             return
-        lesson = self._sheet.standing.next_lesson
-        if lesson is None:
-            self._shell.say("Every unit is done. Open one to play a lesson of it again.")
-        else:
+        lesson, exam = self._sheet.standing.next_lesson, next_exam(self._sheet)
+        if lesson is not None and self._sheet.standing.is_to_be_seen(lesson):
+            self.open_row(f"unit:{lesson.unit}")  # its text comes before its first customer
+        elif lesson is not None:
             self.begin_lesson(lesson)
+        elif exam is not None:
+            self.open_row(f"exam:{exam.name}")
+        else:
+            self._shell.say("Every unit is done. Open one to play a lesson of it again.")
 
     def show_progress(self) -> None:
         """Show scores, weak points and groups of causes."""
@@ -175,8 +188,51 @@ class CourseWork:
         await self._refresh()
 
     async def _play_lesson(self, lesson: Lesson) -> None:
+        if self._sheet.standing.is_to_be_seen(lesson):
+            await self._show_example(lesson)
+            return
         desk, name, coach = self._desk, self._trainee, self.coach
         await self._play(lambda: desk.begin_lesson(name, lesson, coach=coach), lesson.title)
+
+    async def _show_example(self, lesson: Lesson) -> None:
+        """A technician works the lesson's own customer; on record once it was gone through."""
+        desk, name = self._desk, self._trainee
+        worked = await self._shell.work(lambda: score_document(desk.worked_example(lesson)))
+        if await self._shell.ask(WorkedScreen(worked, self._titles, lesson.title)):
+            await self._shell.work(lambda: desk.note_example(name, lesson))
+
+    def show_words(self, unit: CourseUnit) -> None:
+        """Show the words of a unit, with their drawings."""
+        self._shell.put(WordsScreen(unit, self._desk.rules))
+
+    # -- the trainer -----------------------------------------------------------------------------
+
+    def sign_off(self) -> None:
+        """Show what a trainer has seen done at a real bike, to be signed."""
+        if any(unit.at_the_bike for unit in self._desk.course.units):
+            self._shell.start(self._sign_off())
+        else:
+            self._shell.say("This course has nothing to be shown at a real bike.")
+
+    async def _sign_off(self) -> None:
+        await self._shell.ask(SignOffScreen(self._sheet, self))
+        await self._refresh()
+
+    def sign(self, seen: Sequence[Seen]) -> None:
+        """Ask who has seen these lines done, and put it on record."""
+        self._shell.start(self._sign(seen))
+
+    async def _sign(self, seen: Sequence[Seen]) -> None:
+        screen, name = self._shell.top, self._trainee
+        things = counted(len(seen), "thing")
+        about = f"You saw {name} do {things} at a real bike. It cannot be undone."
+        form = ShortForm("Sign off", (Field("by", "Your name, the trainer's"),), _read_by, about)
+        by = await self._shell.ask(form)
+        if by is None or not isinstance(screen, SignOffScreen):
+            return
+        await self._shell.work(lambda: self._desk.sign_off_lines(name, seen, by))
+        await self._refresh()
+        screen.show_sheet(self._sheet)
 
     async def _repeat(self, item: RepeatItem) -> None:
         """Play a case to repeat an item with."""
@@ -232,6 +288,8 @@ class CourseWork:
         """Begin a case or go on with it; at its end show the score, else see that it is kept."""
         encounter = await self._shell.work(begin)
         coach = self.coach or encounter.attempt.begun.coach
+        if encounter.attempt.begun.lesson is not None:  # other titles would give it away
+            title = encounter.scenario.title
         if await EncounterWork(self._shell, encounter, title, coach=coach).play():
             name = self._trainee
             document, news = await self._shell.work(lambda: self._put_on_record(name, encounter))
@@ -251,8 +309,7 @@ class CourseWork:
             standing = self._desk.standing(name)
             due = len(standing.due(self._shell.shop.now))
             news += [f"{due} to repeat today."] if due else []
-            lesson = standing.next_lesson
-            news.append(f"Next lesson: {lesson.title}." if lesson else "Every unit is done.")
+            news.append(next_words(self._sheet_of(standing)))
         except StoreProblem as problem:
             news.append(f"NOT KEPT: {problem}")
         return encounter.score_document(), news
@@ -279,6 +336,12 @@ class CourseWork:
 
     async def _show_score(self, document: Mapping[str, Any], news: Sequence[str]) -> None:
         await self._shell.ask(ScoreScreen(document, self._desk.guide, self._titles, news))
+
+
+def _read_by(fields: Mapping[str, str]) -> str:
+    if not fields["by"].strip():
+        raise WrongField("by", "Nothing typed yet.")
+    return fields["by"]
 
 
 def _check_number(text: str) -> str:

@@ -56,7 +56,7 @@ class EncounterWork:
         steps = self._encounter.steps
         if steps and all(step.shown for step in steps):
             shown = list(shown_lines(self._encounter))
-            await self._shell.ask(ReadScreen("A technician has begun", shown))
+            await self._shell.ask(ReadScreen("Before you go on", shown))
         ended = await self._shell.ask(self._screen)
         return bool(ended)
 

@@ -52,6 +52,11 @@ class ExamRoom:
         """Case after case, until all are done or the trainee leaves one open."""
         desk, work = self._desk, self._shell.work
         sitting = await work(lambda: desk.begin_sitting(name, exam))
+        if sitting.begun.advised is not None:
+            self._shell.say(
+                "Drawn for this sitting alone. Doing as the program advises scores "
+                f"{sitting.begun.advised:.0f} on these cases in the mean."
+            )
         while (found := await work(lambda: self._next_case(name, sitting))) is not None:
             encounter, done = found
             title = f"{sitting.begun.title}, case {done + 1} of {len(sitting.begun.cases)}"

@@ -41,6 +41,11 @@ class RowList(OptionList):
         else:
             self.action_cursor_up()
 
+    def change_row(self, number: int, row: Content) -> None:
+        """Show a row anew in its place; the mark stays where it is."""
+        after = Content("\n ") if self.app.has_class("-large") else Content("")
+        self.replace_option_prompt_at_index(number, Content.assemble(row, after))
+
     def show_rows(
         self,
         rows: Iterable[Content | str],

@@ -22,13 +22,15 @@ class SearchRow:
     """What a row stands for, how it looks, and the words it is found by.
 
     A heading has no value: it cannot be picked, and is hidden where no row is left under it. A row
-    with a number is also found by the first digits of that.
+    with a number is also found by the first digits of that; one kept `aside` shows only when it is
+    searched for.
     """
 
     value: str
     look: Content | str
     words: str = ""
     number: str = ""
+    aside: bool = False
 
     def has(self, wanted: Sequence[str]) -> bool:
         """Whether the row is found by the words `wanted`, given in lower case."""
@@ -184,7 +186,7 @@ def _under_headings(rows: Sequence[SearchRow], wanted: Sequence[str]) -> Iterato
     for row in rows:
         if not row.value:
             heading = row
-        elif row.has(wanted):
+        elif row.has(wanted) if wanted else not row.aside:
             if heading is not None:
                 yield heading
                 heading = None

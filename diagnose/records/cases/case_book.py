@@ -12,7 +12,7 @@ from sqlalchemy.exc import IntegrityError
 
 from diagnose.case.events import Answered, Case, Corrected, Noted, Told, standing
 from diagnose.records.cases.case_title import case_title
-from diagnose.records.cases.entries import Assumed, CaseEntry, Closed, Forecast, Reopened
+from diagnose.records.cases.entries import Assumed, CaseEntry, Closed, Details, Forecast, Reopened
 from diagnose.records.cases.folding import Folded, entries_between, fold, started
 from diagnose.records.cases.journal import event_entry, read_entry
 from diagnose.records.store.journals import (
@@ -170,6 +170,10 @@ class CaseBook:
             ) from error
         return after
 
+    def fill_in(self, kept: KeptCase, details: Details) -> KeptCase:
+        """Put these details on an open or closed case. Raises `Clash` and other `StoreProblem`s."""
+        return kept if details == kept.folded.details else self.append(kept, [details])
+
     def reopen(self, kept: KeptCase, also: Sequence[Any] = ()) -> KeptCase:
         """Open a closed case again. Raises `StoreProblem` for one that is open."""
         if kept.folded.closed is None:
@@ -195,7 +199,9 @@ class CaseBook:
 
     def _search_text(self, kept: KeptCase, title: str, closed: Closed | None) -> str:
         rules = self.rules
-        words = [title, closed.why if closed else ""]
+        filled = kept.folded.details
+        words = [title, closed.why if closed else "", filled.customer, filled.bike]
+        words += [filled.technician, filled.parts]
         for event in kept.case.events:
             if isinstance(event, Told | Noted):
                 words.append(event.text)

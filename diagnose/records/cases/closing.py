@@ -13,6 +13,7 @@ from sqlalchemy.exc import IntegrityError
 
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Corrected, Rode, machine_traits
+from diagnose.case.set_figures import not_what_was_set
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.service import fits
 from diagnose.records.cases.case_book import CaseBook, KeptCase
@@ -88,13 +89,16 @@ def cause_behind(rules: RuleBase, kept: KeptCase, correction: str) -> str | None
 
 
 def _candidates(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]:
-    """The causes that this bike can have and that the correction puts right."""
+    """The causes that this bike can have and that the correction puts right, without those that
+    what was found and set contradicts."""
     traits = machine_traits(rules, case)
-    return tuple(
+    able = tuple(
         key
         for key, entry in rules.causes.items()
         if entry.correction == correction and fits(entry.needs, traits)
     )
+    contradicted = not_what_was_set(rules, case, correction)
+    return tuple(key for key in able if key not in contradicted) or able
 
 
 def close(book: CaseBook, assessor: Assessor, kept: KeptCase, closing: Closing) -> KeptCase:
@@ -163,7 +167,8 @@ def _lesson_again(assessor: Assessor, kept: KeptCase) -> Any | None:
     if closed is None or closed.cause is None or closed.cause not in assessor.rules.causes:
         return None
     verdict = Verdict("proven", closed.correction, closed.why)
-    return _lesson(assessor, kept, Closing(verdict, closed.cause, ()), kept.entries[-1][1])
+    at = next(at for entry, at in reversed(kept.entries) if entry == closed)
+    return _lesson(assessor, kept, Closing(verdict, closed.cause, ()), at)
 
 
 def changed_besides(rules: RuleBase, kept: KeptCase, bike: Bike) -> list[str]:

@@ -178,6 +178,19 @@ class Reopened(EntryPart):
     kind: Literal["reopened"] = "reopened"
 
 
+class Details(EntryPart):
+    """What the paperwork says of a case, whole each time; an empty text is not filled in. None of
+    it is evidence."""
+
+    kind: Literal["details"] = "details"
+    customer: str = ""
+    bike: str = ""
+    technician: str = ""
+    parts: str = ""
+    time: str = ""
+    price: str = ""
+
+
 CaseEntry = (
     EventEntry
     | Started
@@ -188,4 +201,5 @@ CaseEntry = (
     | Forecast
     | Closed
     | Reopened
+    | Details
 )

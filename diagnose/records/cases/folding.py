@@ -13,6 +13,7 @@ from diagnose.records.cases.entries import (
     Assumed,
     CaseEntry,
     Closed,
+    Details,
     Forecast,
     MachineSet,
     Reopened,
@@ -36,7 +37,8 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Folded:
-    """What a journal gives. `case` has the events that stand; `closed` is None while it is open.
+    """What a journal gives. `case` has the events that stand; `closed` is None while it is open;
+    `details` is the paperwork, filled in as far as it is.
 
     `forecasts` has the one kept just before each correction that still stands, the first where
     one was done again.
@@ -46,6 +48,7 @@ class Folded:
     said: tuple[Said, ...]
     closed: Closed | None
     forecasts: Mapping[str, Forecast]
+    details: Details
 
     @property
     def first_forecast(self) -> Forecast | None:
@@ -62,6 +65,7 @@ class _Fold:
         self.said: list[Said] = []
         self.closed: Closed | None = None
         self.forecasts: dict[int, Forecast] = {}
+        self.details = Details()
 
     def add(self, entry: CaseEntry, at: datetime, where: str) -> None:
         try:
@@ -88,6 +92,8 @@ class _Fold:
                 self.closed = entry
             case Reopened():
                 self.closed = None
+            case Details():
+                self.details = entry
             case _:
                 self.said.append(_said(entry, at))
         self.forecasts = {n: f for n, f in self.forecasts.items() if n <= len(self.said)}
@@ -100,7 +106,7 @@ class _Fold:
             event = self.said[number].event if number < len(self.said) else None
             if isinstance(event, Corrected):
                 forecasts.setdefault(event.correction, self.forecasts[number])
-        return Folded(case, tuple(self.said), self.closed, forecasts)
+        return Folded(case, tuple(self.said), self.closed, forecasts, self.details)
 
 
 def _said(entry: CaseEntry, at: datetime) -> Said:

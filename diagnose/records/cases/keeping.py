@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from diagnose.advice.assessor import Assessment
-from diagnose.case.events import Case, Complained, Corrected, shared_start
+from diagnose.case.events import Asking, Case, Complained, Corrected, Told, shared_start
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook, KeptCase
@@ -23,7 +23,8 @@ _WORTH_KEEPING = 1e-4
 
 
 class CaseKeeping:
-    """Keeps one case in `book`. It is begun with its first complaint, so no empty case is kept.
+    """Keeps one case in `book`. It is begun with the first answer to a complaint, so that nothing
+    is kept of a case that was only opened.
 
     `assumed` says, event for event of the `start` case, what was taken from the records; `learned`
     whether the rule base has figures learned from the shop's proven cases.
@@ -62,8 +63,8 @@ class CaseKeeping:
         """See `diagnose.diagnosis.Keeping`. Raises `StoreProblem` when it cannot be written."""
         if self.kept is None:
             assumed = self._assumed[: shared_start(self._stored.events, case.events)]
-            if any(isinstance(event, Complained) for event in case.events):
-                self.kept = self.book.begin(case, self.bike, assumed)
+            if _is_begun(case, len(assumed)):
+                self._begin(case, assumed, before_correction)
             self._assumed = assumed
         else:
             added = case.events[len(self._stored.events) :]
@@ -78,6 +79,19 @@ class CaseKeeping:
         self._stored = case
         self._tell_the_bike()
         return True
+
+    def _begin(
+        self,
+        case: Case,
+        assumed: Sequence[Assumed | None],
+        before_correction: Callable[[], Assessment],
+    ) -> None:
+        is_work = isinstance(case.events[-1], Corrected)
+        start = Case(case.machine, case.targets, case.events[:-1]) if is_work else case
+        self.kept = self.book.begin(start, self.bike, assumed)
+        if is_work:  # with what was thought likely before it
+            forecast = self._forecast(before_correction())
+            self.kept = self.book.record(self.kept, case, forecast)
 
     def _tell_the_bike(self) -> None:
         """Bring the record of the bike up to what the case has found out about it for good."""
@@ -139,6 +153,15 @@ class CaseKeeping:
             if item.probability >= _WORTH_KEEPING
         }
         return Forecast(chances=chances, learned=self._learned)
+
+
+def _is_begun(case: Case, taken: int) -> bool:
+    """Whether anything was said besides complaints, the rider's words and who asks; the first
+    `taken` events are from the record."""
+    said = case.events[taken:]
+    return any(isinstance(event, Complained) for event in case.events) and any(
+        not isinstance(event, Complained | Told | Asking) for event in said
+    )
 
 
 def on_paper(diagnosis: Diagnosis, at: datetime, bike: str | None = None) -> KeptCase:

@@ -35,6 +35,7 @@ class CourseUnit:
     lessons: tuple[Lesson, ...]
     at_the_bike: tuple[str, ...]
     words: Mapping[str, str]
+    drawn: Mapping[str, str]
     source: tuple[str, ...]
 
 
@@ -68,12 +69,18 @@ class Course:
 
     def begins_at(self, lesson: Lesson) -> tuple[float, bool]:
         """The share of the advised steps that a technician does in a lesson played for the first
-        time, and whether the program says after each step what it would have done."""
+        time, and whether the program says after each step what it would have done. Of an example
+        all are shown, and it is not played."""
         if self.fading is None:
             return 0.0, False
         at = [known.id for known in self.unit(lesson.unit).lessons].index(lesson.id)
         shown = self.fading.shown[at] if at < len(self.fading.shown) else 0.0
         return shown, at < self.fading.feedback
+
+    def is_example(self, lesson: Lesson) -> bool:
+        """Whether the lesson's own customer is worked by a technician to the very end. Played, the
+        lesson comes with another."""
+        return self.begins_at(lesson)[0] >= 1
 
     def unit(self, name: str) -> CourseUnit:
         """A unit by its id, or by its number from 1. Raises `BadInput`."""
@@ -157,7 +164,7 @@ def load_course(
     shape, lost = _without(rules, guide, shape, left_out)
     known = {case.name: case for case in worked}
     sources = {**guide.sources, **shape.sources}
-    problems = list(_problems(guide, document, shape, known, sources))
+    problems = list(_problems(rules, guide, document, shape, known, sources))
     if problems:
         raise FileProblems(problems)
     units = tuple(_unit(key, entry, known) for key, entry in shape.units.items())
@@ -193,7 +200,10 @@ def _without(
                 lost[name] = why
         if kept:
             needed = min(unit.lessons_needed, len(kept))
-            units[key] = unit.model_copy(update={"lessons": kept, "lessons_needed": needed})
+            drawn = {w: p for w, p in unit.drawn.items() if ("pictures", p) not in rules.off}
+            units[key] = unit.model_copy(
+                update={"lessons": kept, "lessons_needed": needed, "drawn": drawn}
+            )
     return shape.model_copy(update={"units": units}), lost
 
 
@@ -209,6 +219,7 @@ def _unit(key: str, entry: UnitEntry, worked: Mapping[str, WorkedCase]) -> Cours
         lessons,
         entry.at_the_bike,
         entry.words,
+        entry.drawn,
         entry.source,
     )
 
@@ -226,6 +237,7 @@ def _lesson(unit: str, key: str, entry: LessonEntry, worked: Mapping[str, Worked
 
 
 def _problems(
+    rules: RuleBase,
     guide: Guide,
     document: YamlText,
     shape: CourseFile,
@@ -252,6 +264,9 @@ def _problems(
     for unit_id, unit in shape.units.items():
         for measure in unit.drills:
             yield from unknown(("units", unit_id, "drills"), measure, MEASURES, "measure")
+        for word, picture in unit.drawn.items():
+            at_word: Location = ("units", unit_id, "drawn", word)
+            yield from unknown(at_word, picture, list(rules.pictures), "picture")
         for key, lesson in unit.lessons.items():
             at: Location = ("units", unit_id, "lessons", key)
             if key in seen:

@@ -86,7 +86,8 @@ def another_customer(
             return lesson
         if frozenset(drawn.truth.causes) not in seen:
             break
-    return replace(lesson, scenario=name, words="", teaches="")
+    title = f"{lesson.title}, another customer"
+    return replace(lesson, title=title, scenario=name, words="", teaches="")
 
 
 class TrainerCaseFile(CaseFile):

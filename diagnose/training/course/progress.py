@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.simulation.intervals import figure
 from diagnose.training.course.course import Course, CourseUnit
+from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.exam import SittingResult, sitting_result
 from diagnose.training.customers.guide import MEASURES
 from diagnose.training.records.attempts import AttemptRow
@@ -20,12 +21,28 @@ FEWEST_FOR_INTERVAL = 5
 @dataclass(frozen=True, slots=True)
 class UnitState:
     """A unit as a trainee has it. `best` holds the best score of each lesson, None for none yet;
-    `shown` what a trainer has signed off at a real bike."""
+    `shown` what a trainer has signed off at a real bike; `worked` the lessons whose own customer a
+    technician works to the end, `example` the one of them still to be gone through."""
 
     unit: CourseUnit
     is_open: bool
     best: Mapping[str, float | None]
     shown: tuple[str, ...] = ()
+    example: Lesson | None = None
+    worked: frozenset[str] = frozenset()
+
+    @property
+    def next_lesson(self) -> Lesson | None:
+        """What comes next here: the example, then every lesson without its score, those with a
+        customer of their own first; None when all have it."""
+        if self.example is not None:
+            return self.example
+        left = [
+            lesson
+            for lesson in self.unit.lessons
+            if (best := self.best[lesson.id]) is None or best < self.unit.score_needed
+        ]
+        return min(left, key=lambda lesson: lesson.id in self.worked, default=None)
 
     @property
     def passed(self) -> int:
@@ -93,13 +110,21 @@ def unit_states(
     """Every unit as it stands. What was opened once stays open."""
     opened = trainee.opened(pack)
     best = best_scores(rows)
-    signed = trainee.signed_off(pack)
+    signed, seen = trainee.signed_off(pack), trainee.examples_seen(pack)
     states: list[UnitState] = []
     before_done = True
     for unit in course.units:
         scores = {lesson.id: best.get(lesson.id) for lesson in unit.lessons}
         shown = tuple(line for entry, _ in signed if entry.unit == unit.id for line in entry.shown)
-        state = UnitState(unit, before_done or unit.id in opened, scores, shown)
+        worked = [lesson for lesson in unit.lessons if course.is_example(lesson)]
+        state = UnitState(
+            unit,
+            before_done or unit.id in opened,
+            scores,
+            shown,
+            next((lesson for lesson in worked if lesson.id not in seen), None),
+            frozenset(lesson.id for lesson in worked),
+        )
         states.append(state)
         before_done = state.is_open and state.is_done
     return states

@@ -168,6 +168,11 @@ def _tells_what_is_so(rules: RuleBase, truth: Truth, bike_seed: int) -> bool:
             bike.correct(name)
         if bike.ride(frozenset()) != ("gone" if bike.is_cured else "better"):
             return False
+        for about in (truth.complaint, *truth.also) if truth.also else ():
+            behind = bike.behind_one(about)
+            some = "better" if behind & bike.fixed else "same"
+            if bike.ride(frozenset(), about) != (some if behind - bike.fixed else "gone"):
+                return False
     return True
 
 

@@ -8,12 +8,12 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from diagnose.advice.assessor import Assessor
 from diagnose.batch.every_core import on_every_core
 from diagnose.simulation.intervals import Average, figure
 from diagnose.training.course.course import load_teaching
 from diagnose.training.customers.guide import Guide, MeasureId
 from diagnose.training.customers.scenario import Level, draw_scenario
+from diagnose.training.habits.sharing import SharingJudge
 from diagnose.training.habits.trainees import (
     Advised,
     AtRandom,
@@ -25,7 +25,6 @@ from diagnose.training.habits.trainees import (
     work,
 )
 from diagnose.training.play.encounter import Encounter
-from diagnose.training.play.judging import Judge
 from diagnose.training.scoring.points import score
 from rules.loading.loader import load_packs
 
@@ -142,11 +141,15 @@ def run_contest(
 def bouts(job: ContestJob) -> list[Bout]:
     """How each habit does on the case of one seed."""
     judge = _judge(job.packs)
+    judge.forget()
     rules = judge.assessor.rules
     scenario = draw_scenario(rules, judge.guide, job.seed, job.level, job.theme)
+    bike = scenario.bike(rules)
     done = []
     for habit in HABITS:
-        encounter = Encounter(judge.assessor, judge.guide, scenario, judge=judge)
+        encounter = Encounter(
+            judge.assessor, judge.guide, scenario, judge=judge, bike=bike.as_it_came()
+        )
         work(encounter, HABITS[habit].trainee(judge.guide, job.seed))
         result = score(encounter)
         done.append(
@@ -223,9 +226,9 @@ def misjudged(table: Sequence[HabitStanding], pass_mark: float, exam_mark: float
 
 
 @functools.cache
-def _judge(packs: tuple[Path, ...]) -> Judge:
+def _judge(packs: tuple[Path, ...]) -> SharingJudge:
     rules = load_packs(packs)
-    return Judge.of(Assessor(rules), load_teaching(rules, packs).guide)
+    return SharingJudge.on(rules, load_teaching(rules, packs).guide)
 
 
 def contest_document(

@@ -11,6 +11,7 @@ from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import RIDE_REPORTS, Answered, Case, Corrected, Event, Insisted
 from diagnose.diagnosis import Diagnosis
 from diagnose.simulation.chance import Dice
+from diagnose.simulation.simulated_bike import SimulatedBike
 from diagnose.training.customers.customer import Customer, walk_in
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import Scenario
@@ -97,13 +98,15 @@ class Encounter:
         scenario: Scenario,
         hints_allowed: bool = True,
         judge: Judge | None = None,
+        bike: SimulatedBike | None = None,
     ) -> None:
+        """`judge` and `bike` (the scenario's own, as it came) may be given by who has them."""
         self.assessor = assessor
         self.guide = guide
         self.scenario = scenario
         self.hints_allowed = hints_allowed
         self.feedback = False
-        self.bike = scenario.bike(assessor.rules)
+        self.bike = bike or scenario.bike(assessor.rules)
         self.customer: Customer = walk_in(assessor.rules, guide, scenario, self.bike)
         events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)
         begun = Case(scenario.truth.machine, scenario.targets, events)

@@ -92,13 +92,13 @@ def _spoken_for(view: View, move: Correct) -> bool:
     if view.needed(move.correction) >= rules.policy.settled or view.was_seen(move.correction):
         return True
     least = view.judge.guide.scoring.speaks_from
+    meant = [c for c in view.ranking.causes if rules.causes[c.cause].correction == move.correction]
+    # what a piece of evidence does takes long to work out, so only where it is asked for
     return any(
-        weight.decibans >= least
-        and weight.evidence.kind != "complaint"
-        and view.told.isdisjoint(weight.evidence.nodes)
-        for item in view.ranking.causes
-        if rules.causes[item.cause].correction == move.correction
-        for weight in item.weights
+        cause.reasons.of(number)[cause.index] >= least
+        for number, item in enumerate(view.belief.evidence)
+        if item.kind != "complaint" and view.told.isdisjoint(item.nodes)
+        for cause in meant
     )
 
 

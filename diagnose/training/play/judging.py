@@ -122,7 +122,7 @@ class View:
             case RideMove() | Recheck():
                 return self._expected + self.own_minutes(move)
             case HandOver() | HandBack():
-                return self._hand_over
+                return self._hand_over + self._cured_by_found * self._hand_over
 
     def loss(self, move: Move) -> float:
         """Expected minutes this move throws away; 0 for the advised one."""
@@ -225,6 +225,16 @@ class View:
         return self.judge.assessor.rules.policy.minutes_to_hand_over()
 
     @property
+    def _cured_by_found(self) -> float:
+        """The chance that putting right what was found is all it takes. Plans count that as handed
+        over in the end, since what was found is no suspect; so giving up before it costs as much
+        more."""
+        outlook = self._outlook
+        if not outlook.found:
+            return 0.0
+        return float(outlook.weights[~outlook.holds.any(axis=1)].sum())
+
+    @property
     def _expected(self) -> float:
         return self.advice.plan.expected_minutes
 
@@ -240,6 +250,9 @@ class View:
         if correction not in outlook.corrections:
             return own + self._expected
         number = outlook.corrections.index(correction)
+        if number in outlook.found:  # it is made in any plan, and comes first here
+            others = tuple(found for found in outlook.found if found != number)
+            return own + self.judge.pricer.plan(replace(outlook, found=others)).expected_minutes
         holds = outlook.holds & (outlook.fix_of != number)
         cured = outlook.holds.any(axis=1) & ~holds.any(axis=1)
         weights = np.where(cured, 0.0, outlook.weights)

@@ -20,6 +20,7 @@ from diagnose.records.store.store_problems import NotFound
 from diagnose.records.store.tables import TRAINEE_ENTRIES, TRAINEES
 from diagnose.records.store.times import read_moment, written
 from diagnose.training.records.trainee_entries import (
+    ExampleSeen,
     PutAway,
     SignedOff,
     SittingBegun,
@@ -72,6 +73,14 @@ class Trainee:
             (entry, at)
             for entry, at in self.entries
             if isinstance(entry, SignedOff) and entry.pack == pack
+        )
+
+    def examples_seen(self, pack: str) -> frozenset[str]:
+        """Lessons of the pack's course whose worked case was gone through."""
+        return frozenset(
+            entry.lesson
+            for entry, _ in self.entries
+            if isinstance(entry, ExampleSeen) and entry.pack == pack
         )
 
     def sittings(self, pack: str) -> tuple[Sitting, ...]:

@@ -48,6 +48,14 @@ class SignedOff(EntryPart):
     by: str
 
 
+class ExampleSeen(EntryPart):
+    """The trainee has gone through a case that a technician worked to its end."""
+
+    kind: Literal["example-seen"] = "example-seen"
+    pack: str
+    lesson: str
+
+
 class PutAway(EntryPart):
     """Put away, or brought back."""
 
@@ -89,7 +97,7 @@ class Finished(EntryPart):
     document: dict[str, Any]
 
 
-TraineeEntry = UnitOpened | SittingBegun | SittingEnded | SignedOff | PutAway
+TraineeEntry = UnitOpened | SittingBegun | SittingEnded | SignedOff | ExampleSeen | PutAway
 AttemptEntry = Begun | Hinted | Stepped | Finished
 
 _TRAINEE: TypeAdapter[TraineeEntry] = TypeAdapter(

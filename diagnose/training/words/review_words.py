@@ -11,6 +11,7 @@ from diagnose.words.chances import counted, percent
 Document = Mapping[str, Any]
 DEAREST = 3
 """So many mistakes stand before a review (our own choice)."""
+_WORTH_NAMING = 0.05  # after the last ride nothing is likely any more (our own choice)
 AS_GOOD = "As good as anything here."
 
 
@@ -142,6 +143,28 @@ def choice_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator
         yield step["better"]
     elif not step["faults"]:
         yield AS_GOOD
+
+
+def worked_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
+    """A technician's step: what was done and why, what it gave, what the causes were after it."""
+    yield f"Technician: {step['did']}"
+    yield f"Why: {step['advised']['why']}"
+    if step["result"]:
+        yield f"It gave: {step['result']}"
+    if any(item["probability"] >= _WORTH_NAMING for item in step.get("after", ())):
+        yield ""
+        yield after_words(step, titles)
+
+
+def example_end(document: Document, titles: Mapping[str, str]) -> Iterator[str]:
+    """What a worked example comes to."""
+    score = document["score"]
+    yield f"It was: {_named(score['behind'] or score['true_causes'], titles)}."
+    yield f"{counted(len(document['review']), 'step')}, {score['minutes']:.0f} min."
+    teaches = document["scenario"].get("teaches")
+    if teaches:
+        yield f"Remember: {teaches}"
+    yield "Of the next customers the last steps are left to you, then all of them."
 
 
 def leading_of(step: Mapping[str, Any], titles: Mapping[str, str]) -> Sequence[tuple[str, float]]:

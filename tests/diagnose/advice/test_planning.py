@@ -466,7 +466,22 @@ def test_two_readings_that_only_tell_together_are_one_step(offroad_assessor: Ass
     assert "chain adjuster on the right" in step_text(rules, case, first).note
     second = step(offroad_assessor, case.with_event(read_answer(rules, left, "20 mm")))
     assert (second.target, second.partner) == (right, "")
-    assert "goes with the reading just made: chain adjuster on the left" in why_text(rules, second)
+    assert "goes with a reading already made: chain adjuster on the left" in why_text(rules, second)
     # with one of them not to be had, the other tells nothing
     unknown = step(offroad_assessor, case.with_event(Answered(left)))
     assert unknown.target != right
+
+
+def test_half_of_a_pair_told_among_other_things_brings_its_other_half_next(
+    offroad_assessor: Assessor,
+) -> None:
+    rules = offroad_assessor.rules
+    told = (
+        Answered("changed-front-wheel-out", "yes"),
+        read_answer(rules, "fork-protrusion-left", "8 mm"),
+        read_answer(rules, "front-tyre-gauge", "13 psi"),
+    )
+    case = Case(events=(Complained("pulls"), *told))
+    take = step(offroad_assessor, case)
+    assert take.target == "fork-protrusion-right"
+    assert "goes with a reading already made" in why_text(rules, take)

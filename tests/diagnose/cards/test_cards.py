@@ -36,7 +36,9 @@ from diagnose.case.events import (
     read_answer,
     read_target,
 )
-from diagnose.records.cases.entries import Assumed
+from diagnose.case.set_figures import opposite_of
+from diagnose.records.cases.entries import Assumed, Details
+from diagnose.records.cases.filling_in import DETAILS, WrongDetail, filled_in
 from diagnose.records.cases.folding import Said
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -98,7 +100,7 @@ def headings(card: Card) -> list[str]:
 def test_the_workshop_card_says_what_a_repair_order_says(proven: CardFacts) -> None:
     card = workshop_card(proven)
     assert headings(card) == [
-        "Complaint", "Cause", "Cautions", "Correction", "Readings", "Evidence", "Ride to test",
+        "Complaint", "Cause", "The case as a picture", "Cautions", "Correction", "Readings", "Evidence", "Ride to test",
         "Next service", "Sources",
     ]  # fmt: skip
     by_heading = {section.heading: section for section in card.sections}
@@ -333,10 +335,15 @@ def test_any_text_anywhere_comes_out_as_it_went_in(one: str, other: str) -> None
     check_markdown(card, *texts)
 
 
-def test_the_longest_cards_stay_within_two_pages(
-    make_facts: MakeFacts, offroad_assessor: Assessor
+def pages_of(card: Card) -> int:
+    return len(PdfReader(io.BytesIO(pdf_card(card, NOON))).pages)
+
+
+def test_a_card_stays_within_two_pages_and_the_longest_within_three(
+    proven: CardFacts, make_facts: MakeFacts, offroad_assessor: Assessor
 ) -> None:
     """The correction with most words, every reading taken, several long notes."""
+    assert pages_of(workshop_card(proven)) <= 2
     rules = offroad_assessor.rules
     longest = max(
         rules.corrections,
@@ -352,9 +359,10 @@ def test_the_longest_cards_stay_within_two_pages(
     ]
     notes = [Noted("word " * 100) for _ in range(6)]
     case = Case(events=(Complained("harsh"), *readings, *notes))
-    facts = make_facts(offroad_assessor, case, Corrected(longest), Rode("gone"))
-    for card in (workshop_card(facts), customer_card(facts)):
-        assert len(PdfReader(io.BytesIO(pdf_card(card, NOON))).pages) <= 2
+    work = (Corrected(longest), Rode("gone"))
+    facts = make_facts(offroad_assessor, case, *work, bike="Another")
+    assert pages_of(workshop_card(facts)) <= 3
+    assert pages_of(customer_card(facts)) <= 2
 
 
 def test_the_pdf_knows_letters_from_elsewhere_and_is_the_same_each_time(proven: CardFacts) -> None:
@@ -516,3 +524,76 @@ def test_a_drawing_stands_as_it_is_on_paper_and_in_words_in_text(offroad: RuleBa
     assert words in plain_lines(card)
     (page,) = PdfReader(io.BytesIO(pdf_card(card, NOON))).pages
     assert "swingarm pivot" in page.extract_text()
+
+
+@pytest.mark.parametrize(
+    ("found", "set_to", "cause"),
+    [("25 psi", "13 psi", "Front tyre pressure too high"),
+     ("7 psi", "13 psi", "Front tyre pressure too low"),
+     # no rule of thumb calls it off, but it was let down
+     ("14 psi", "12 psi", "Front tyre pressure too high"),
+     ("", "13 psi", ""), ("", "", "")],
+)  # fmt: skip
+def test_a_card_before_closing_names_one_cause_and_not_its_opposite_too(
+    make_facts: MakeFacts, offroad_assessor: Assessor, found: str, set_to: str, cause: str
+) -> None:
+    """What was found and what was set tell which; where nobody read it, that is said."""
+    rules = offroad_assessor.rules
+    before = [read_answer(rules, "front-tyre-gauge", found)] if found else []
+    after = [read_answer(rules, "front-tyre-gauge", set_to)] if set_to else []
+    case = Case(events=(Complained("harsh", "front"), *before))
+    work = (Corrected("set-front-tyre-pressure"), *after, Rode("gone"))
+    facts = make_facts(offroad_assessor, case, *work, closed=False)
+    for card in (workshop_card(facts), customer_card(facts)):
+        section = next(s for s in card.sections if s.heading in ("Cause", "What we found"))
+        text = "\n".join((*section.sentences, *section.items))
+        named = [t for t in ("too high", "too low") if f"Front tyre pressure {t}" in text]
+        assert len(named) == 1
+        assert cause in text
+        assert ("or the opposite: it was not read before the work" in text) == (not found)
+        assert f"found {found}, set {set_to}" in text or not found
+
+
+def test_an_open_case_lists_opposites_as_one_suspect(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    case = Case(events=(Complained("harsh", "front"), Answered("front-tyre-thumb", None)))
+    for work in ((), (Corrected("set-fork-rebound"), Rode("same"))):
+        facts = make_facts(offroad_assessor, case, *work, closed=False, bike=f"Demo {len(work)}")
+        for card in (workshop_card(facts), customer_card(facts)):
+            section = next(s for s in card.sections if s.heading in ("Cause", "What we found"))
+            named = [
+                c
+                for c in offroad_assessor.rules.causes
+                if any(offroad_assessor.rules.causes[c].title in i for i in section.items)
+            ]
+            assert not any(opposite_of(offroad_assessor.rules, c) & set(named) for c in named)
+
+
+def test_what_was_filled_in_is_printed_and_what_was_not_is_left_out(proven: CardFacts) -> None:
+    filled = filled_in(
+        Details(),
+        {"customer": "Demo Rider", "technician": NASTY, "parts": "valve core", "time": "45"},
+    )
+    cards = (workshop_card, customer_card)
+    for card in (make(proven) for make in cards):
+        assert "Customer" not in text_of(card) and "Parts and time" not in headings(card)
+    facts = replace(
+        proven, kept=replace(proven.kept, folded=replace(proven.kept.folded, details=filled))
+    )
+    for card in (make(facts) for make in cards):
+        assert ("Customer", "Demo Rider") in card.facts
+        assert ("Technician", clean(NASTY)) in card.facts
+        section = next(part for part in card.sections if part.heading == "Parts and time")
+        assert section.items == ("Parts used: valve core", "Time taken: 45 min")
+        assert "Price" not in text_of(card)
+        assert "Time taken: 45 min" in "\n".join(plain_lines(card))
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [("time", "13 psi"), ("time", "soon"), ("time", "-5 min"), ("parts", "x" * 501)],
+)
+def test_what_cannot_be_filled_in_is_refused_by_its_name(field: str, text: str) -> None:
+    with pytest.raises(WrongDetail, match=DETAILS[field]):
+        filled_in(Details(), {field: text})

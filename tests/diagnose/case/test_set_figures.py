@@ -9,6 +9,7 @@ from diagnose.case.set_figures import (
     figure_to_set,
     figures_set_by,
     figures_to_ask,
+    figures_to_find,
     found_and_set,
     still_stands,
 )
@@ -74,3 +75,20 @@ def test_found_and_set_and_what_stands_no_longer(offroad: RuleBase) -> None:
     (one,) = found_and_set(offroad, case, WORK.correction)
     assert (str(one.found), str(one.set_to)) == ("25 psi", "13 psi")
     assert still_stands(offroad, case, GAUGE)
+
+
+def test_what_was_found_is_asked_before_the_work_unless_it_was_asked_already(
+    offroad: RuleBase,
+) -> None:
+    read, unread = read_answer(offroad, GAUGE, "25 psi"), Answered(GAUGE, None)
+    asked = {
+        (): (GAUGE,),
+        (read,): (),
+        (unread,): (),
+        (read, WORK): (GAUGE,),
+        (read, WORK, read_answer(offroad, GAUGE, "13 psi")): (),
+    }
+    for events, expected in asked.items():
+        case = case_of(offroad, *events)
+        assert figures_to_find(offroad, case, WORK.correction) == expected
+    assert figures_to_find(offroad, case_of(offroad), "change-fork-oil") == ()

@@ -259,6 +259,7 @@ def test_a_ride_that_cured_it_proves_and_one_that_did_not_speaks_for_the_rest(
 ) -> None:
     before = mower_assessor.assess(rode(mower, "same").without_last()).ranking
     cured = mower_assessor.assess(rode(mower, "gone")).ranking
+    assert cured.nothing_listed == 0 < before.nothing_listed
     same = mower_assessor.assess(rode(mower, "same")).ranking
     assert cured.find("stale-fuel").probability > before.find("stale-fuel").probability
     assert same.find("plug-worn").probability > before.find("plug-worn").probability

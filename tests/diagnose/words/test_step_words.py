@@ -311,3 +311,22 @@ def test_a_reading_from_before_it_was_set_is_not_shown_as_if_it_stood(offroad: R
         done = case.with_event(Corrected("set-rear-sag"))
         note = step_text(offroad, done, Step("correct", work, None, 20.0)).note
         assert "98 mm" not in note
+
+
+def test_the_ride_that_proves_goes_where_the_rider_met_the_trouble(offroad: RuleBase) -> None:
+    told = (Answered("shows-rocks-roots", "yes"), Answered("shows-sand", "no"))
+    work = (Corrected("set-rear-tyre-pressure"),)
+    ride = Step("confirm", "set-rear-tyre-pressure", None, 20.0)
+    case = Case(events=(Complained("harsh", "rear"), *told, *work))
+    assert step_text(offroad, case, ride).how[1:] == ("Try it where it showed: on rocks and roots.",)
+    silent = Case(events=(Complained("harsh", "rear"), *work))
+    assert len(step_text(offroad, silent, ride).how) == 1
+
+
+def test_wear_is_held_to_a_limit_and_a_setting_to_a_target(offroad: RuleBase) -> None:
+    case = Case(events=(Complained("knock", "front"),))
+    notes = {
+        name: step_text(offroad, case, Step("measure", name, None, 1.0)).note.split(":")[0]
+        for name in ("front-tyre-gauge", "hours-fork-service")
+    }
+    assert notes == {"front-tyre-gauge": "Target", "hours-fork-service": "Limit"}

@@ -29,7 +29,7 @@ async def main() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await app.settled()
         print(0, flush=True)
-        await pilot.press("n", "enter", "1", "enter", "enter")
+        await pilot.press("enter", "enter", "1", "enter", "enter")
         for _ in range(200):
             await app.settled()
             assert (

@@ -50,8 +50,8 @@ PASTES = [
 ]  # fmt: skip
 # from the start screen into the depth
 OPENINGS: list[tuple[str, ...]] = [
-    *[("n", "enter", "1", "enter", "enter")] * 6, *[("n", "enter", "1", "enter", "enter", "tab")] * 2,
-    ("n", "enter", "2", "enter", "enter", "enter", "1", "1"), ("b",), ("b", "enter"), ("b", "a"),
+    *[("enter", "enter", "1", "enter", "enter")] * 6, *[("n", "enter", "1", "enter", "enter", "tab")] * 2,
+    ("enter", "enter", "2", "enter", "enter", "enter", "1", "1"), ("b",), ("b", "enter"), ("b", "a"),
     ("b", "l"), ("b", "s"), ("t",), ("c",), ("c", "enter"), ("l", "enter"), ("l", "enter", "enter", "enter"),
     ("l", "enter", "g"), ("l", "enter", "p"), ("l", "a"), ("o",),
 ]  # fmt: skip
@@ -255,7 +255,7 @@ async def test_of_a_paste_a_harmless_line_is_taken(
     open_app: Any, mower_assessor: Assessor, pasted: str, line: str
 ) -> None:
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter", "j")
+        await driver.press("enter", "enter", "1", "enter", "enter", "j")
         driver.app.post_message(events.Paste(pasted))
         await driver.settle()
         assert driver.app.screen.query_one(Input).value == line
@@ -263,7 +263,7 @@ async def test_of_a_paste_a_harmless_line_is_taken(
 
 async def test_megabytes_pasted_are_cut_short(open_app: Any, mower_assessor: Assessor) -> None:
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter", "j")
+        await driver.press("enter", "enter", "1", "enter", "enter", "j")
         driver.app.post_message(events.Paste("x" * 5_000_000))
         await driver.settle()
         assert len(driver.app.screen.query_one(Input).value) == MOST_PASTED
@@ -274,7 +274,7 @@ async def test_a_paste_waits_its_turn_among_the_keys(
 ) -> None:
     """It lands in the box that the key before it opens, and the key after it closes that box."""
     async with open_app(mower_assessor) as driver:
-        driver.send("n", "enter", "1", "enter", "enter", "j")
+        driver.send("enter", "enter", "1", "enter", "enter", "j")
         driver.app.post_message(events.Paste("pasted at once"))
         driver.send("enter")
         await driver.settle()

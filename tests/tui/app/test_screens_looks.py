@@ -18,7 +18,7 @@ BOTH_SIZES = pytest.mark.parametrize("size", [(80, 24), (200, 60)])
 async def test_answers_can_be_touched(open_app: Any, mower_assessor: Assessor) -> None:
     """A click on a button does what its key does."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "enter", "2", "d", "enter", "enter")
+        await driver.press("enter", "enter", "2", "1", "enter", "enter")
         target = driver.step.target
         buttons = [b for b in driver.app.screen.query(KeyButton) if b.display]
         await driver.pilot.click(buttons[0])
@@ -30,16 +30,16 @@ async def test_answers_can_be_touched(open_app: Any, mower_assessor: Assessor) -
 async def test_causes_are_beside_the_step_or_one_key_away(
     open_app: Any, mower_assessor: Assessor, size: tuple[int, int]
 ) -> None:
-    """The bars stand beside the step on a wide screen; everywhere `c` opens them."""
+    """The bars stand beside the step on a wide screen; everywhere `w` and Tab open them."""
     async with open_app(mower_assessor, size=size) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter", "question_mark")
+        await driver.press("enter", "enter", "1", "enter", "enter", "question_mark")
         assert driver.app.screen.query_one("#side").display == (size[0] >= 120)
         assert ("How likely each is at work" in driver.text()) == (size[0] >= 120)
-        await driver.press("c")
+        await driver.press("w", "tab")
         text = driver.text()
         assert "Out of fuel" in text
         assert "decibans" not in text
-        await driver.press("f")
+        await driver.press("=")
         text = driver.text()
         assert "For (weight in decibans)" in text
         assert "complaint: Will not start" in text
@@ -49,7 +49,7 @@ async def test_causes_are_beside_the_step_or_one_key_away(
 async def test_a_resize_moves_the_causes(open_app: Any, mower_assessor: Assessor) -> None:
     """From narrow to wide while another screen is on top."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter", "w")
+        await driver.press("enter", "enter", "1", "enter", "enter", "w")
         await driver.pilot.resize_terminal(160, 50)
         await driver.press("escape")
         assert "How likely each is at work" in driver.text()
@@ -61,7 +61,7 @@ async def test_everything_fits(
 ) -> None:
     """No screen on the way scrolls sideways, and each shows its footer on the last line."""
     async with open_app(mower_assessor, size=size) as driver:
-        for key in ("", "n", "enter", "1", "enter", "enter", "w", "escape", "c", "escape", "p", "escape", "e",
+        for key in ("", "enter", "enter", "1", "enter", "enter", "w", "escape", "c", "escape", "p", "escape", "e",
                     "escape", "s", "escape", "b", "escape", "h"):  # fmt: skip
             if key:
                 await driver.press(key)
@@ -81,7 +81,7 @@ async def test_ascii_only_lets_nothing_else_out(
 ) -> None:
     """Every line of every screen on the way, as it goes to the terminal."""
     async with open_app(offroad_assessor, size=size, ascii_only=True) as driver:
-        for key in ("n", "enter", "1", "f", "enter", "enter", "c", "escape", "p", "escape", "w", "escape",
+        for key in ("enter", "enter", "1", "1", "enter", "enter", "c", "escape", "p", "escape", "w", "escape",
                     "b", "escape", "s", "escape", "h"):  # fmt: skip
             await driver.press(key)
             sent = driver.sent()
@@ -102,7 +102,7 @@ async def test_large_targets_make_every_button_taller(
 ) -> None:
     """Toggled while the case is open; on 80x24 the answers still fit."""
     async with open_app(mower_assessor) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter")
+        await driver.press("enter", "enter", "1", "enter", "enter")
         heights = [b.size.height for b in driver.app.screen.query(KeyButton) if b.display]
         await driver.press("ctrl+l")
         large = [b for b in driver.app.screen.query(KeyButton) if b.display]
@@ -116,7 +116,7 @@ async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
 ) -> None:
     """Over the first steps of a case: every button is on the screen, and so is the question."""
     async with open_app(offroad_assessor, large=True) as driver:
-        await driver.press("n", "enter", "1", "f", "enter", "enter")
+        await driver.press("enter", "enter", "1", "1", "enter", "enter")
         for _ in range(8):
             buttons = [b for b in driver.app.screen.query(KeyButton) if b.display]
             assert all(b.region.y > 0 and b.region.bottom < 24 for b in buttons)
@@ -130,11 +130,11 @@ async def test_large_rows_take_two_lines_and_show_their_text(
 ) -> None:
     """Lists too: as opened, and as toggled."""
     async with open_app(mower_assessor, large=True) as driver:
-        await driver.press("n", "enter")
+        await driver.press("enter", "enter")
         lines = driver.text().splitlines()
         first = next(n for n, line in enumerate(lines) if "Will not start" in line)
         assert "Shakes" in lines[first + 2]
-        await driver.press("1", "enter", "enter", "c")
+        await driver.press("1", "enter", "enter", "w", "tab")
         lines = driver.text().splitlines()
         first = next(n for n, line in enumerate(lines) if "Out of fuel" in line and "1  " in line)
         assert "Stale fuel" in lines[first + 2]

@@ -66,27 +66,28 @@ async def test_what_a_full_disk_refuses_waits_and_is_kept_in_order(
     the forecast still stands before the correction."""
     book = CaseBook(open_shop(), mower_assessor.rules)
     async with open_app(mower_assessor, open_store=open_shop) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter")
+        await driver.press("enter", "enter", "1", "enter", "enter", "j", "x", "enter")
         full_disk(True)
         await driver.press("3")
         assert driver.screen == "PickScreen"
         assert FULL in driver.text()
-        await driver.press("1", "d")
+        await driver.press("1", "f")
         assert driver.screen == "InterviewScreen"
         assert f"NOT KEPT YET (2): {FULL}" in driver.text()
-        await driver.press("s")
+        await driver.press("k")
         assert "NOT KEPT YET (2)" in driver.text()
         assert "Fill with fresh fuel." in driver.card()
-        await driver.press("z")
+        await driver.press("f")
         assert any("closed once everything said is kept" in words for words in driver.said)
         await driver.press("escape")
-        assert book.read(1).case.events == (Complained("no-start"),)
+        assert book.read(1).case.events == (Complained("no-start"), Noted("x"))
         full_disk(False)
         await driver.press("1")
         assert "NOT KEPT YET" not in driver.text()
         assert "It is kept now; nothing is missing." in driver.said
     kept = book.read(1)
     assert kept.case.events[1:] == (
+        Noted("x"),
         Answered("tank-look", "empty"),
         Corrected("fill-up"),
         Rode("gone"),
@@ -106,12 +107,12 @@ async def test_leaving_with_something_not_kept_is_asked_about(
     monkeypatch.chdir(tmp_path)
     full_disk(True)
     async with open_app(mower_assessor, open_store=open_shop) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter")
+        await driver.press("enter", "enter", "1", "enter", "enter", "3")
         assert "Not kept yet" in driver.text()
         await driver.press("2")
         assert driver.screen == "InterviewScreen"
         assert f"Still not kept: {FULL}" in driver.said
-        await driver.press("3", "escape", "q")
+        await driver.press("escape", "q")
         assert "Not everything is kept" in driver.text()
         await driver.press("1")
         assert "Not everything is kept" in driver.text()
@@ -130,12 +131,12 @@ async def test_what_waits_is_kept_by_itself_once_there_is_room(
     book = CaseBook(open_shop(), mower_assessor.rules)
     async with open_app(mower_assessor, open_store=open_shop) as driver:
         full_disk(True)
-        await driver.press("n", "enter", "1", "enter", "enter", "1")
+        await driver.press("enter", "enter", "1", "enter", "enter", "j", "x", "enter", "1")
         full_disk(False)
         driver.app.try_again()
         await driver.settle()
         assert "NOT KEPT YET" not in driver.text()
-        assert book.read(1).case.events == (Complained("no-start"),)
+        assert book.read(1).case.events == (Complained("no-start"), Noted("x"))
         await driver.press("escape", "q")
         assert driver.app.return_code == 0
 
@@ -177,7 +178,7 @@ async def test_a_store_that_cannot_be_used_is_left_alone(
         assert "cannot be kept" in driver.text()
         await driver.press("2")
         assert "Nothing is kept" in driver.text()
-        await driver.press("n", "enter", "1", "enter", "enter", "1", "escape", "c")
+        await driver.press("enter", "enter", "1", "enter", "enter", "1", "escape", "c")
         assert "Cases, all: 1" in driver.text()
     assert path.read_bytes() == spoilt
 
@@ -251,7 +252,7 @@ async def test_what_another_terminal_overtook_is_asked_about_before_leaving(
     """It is not called kept, and the program does not end over it."""
     book = CaseBook(open_shop(), mower_assessor.rules)
     async with open_app(mower_assessor, open_store=open_shop) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter")
+        await driver.press("enter", "enter", "1", "enter", "enter", "j", "x", "enter")
         full_disk(True)
         await driver.press("3")
         assert driver.screen == "PickScreen"
@@ -266,4 +267,4 @@ async def test_what_another_terminal_overtook_is_asked_about_before_leaving(
         await driver.press("2")
         assert driver.screen == "InterviewScreen"
     events = book.read(1).case.events
-    assert events[1:] == (Noted("by the other"), Answered("tank-look", "empty"))
+    assert events[1:] == (Noted("x"), Noted("by the other"), Answered("tank-look", "empty"))

@@ -14,8 +14,8 @@ async def test_one_key_changes_who_asks_and_the_case_begins_with_it(
     async with open_app(offroad_assessor) as driver:
         for key, marked in (
             ("", "in a workshop"),
-            ("w", "in a home garage"),
-            ("w", "on the trail"),
+            ("e", "in a home garage"),
+            ("e", "on the trail"),
         ):
             if key:
                 await driver.press(key)
@@ -23,16 +23,16 @@ async def test_one_key_changes_who_asks_and_the_case_begins_with_it(
             assert f"[{marked}]" in text
             for title in ("in a workshop", "in a home garage", "on the trail"):
                 assert (f"[{title}]" in text) == (title == marked) and title in text
-        await driver.press("w", "w")
-        await driver.press("w", "w", "w")
+        await driver.press("e", "e")
+        await driver.press("e", "e", "e")
         assert driver.app.shop.person == "home"
-        await driver.press("n", "enter", "1", "f", "enter", "enter")
+        await driver.press("enter", "enter", "1", "1", "enter", "enter")
         assert standing(driver.case).person == "home"
 
 
 async def test_a_rule_base_without_people_says_so(open_app: Any, mower_assessor: Assessor) -> None:
     async with open_app(mower_assessor) as driver:
-        button = next(b for b in driver.app.screen.query("KeyButton") if b.key == "w")
+        button = next(b for b in driver.app.screen.query("KeyButton") if b.key == "e")
         assert not button.display
-        await driver.press("w")
+        await driver.press("e")
         assert driver.app.shop.person == ""

@@ -26,7 +26,9 @@ from diagnose.case.events import (
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_input import read_setting
 from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.cases.closing import close, weigh_closing
+from diagnose.records.cases.entries import Details
 from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.store import Store
 from rules.loading.pack_files import OFFROAD
@@ -66,7 +68,7 @@ async def test_what_was_answered_is_in_the_store_before_the_next_question_shows(
     monkeypatch.setattr(BadRideApp, "refresh_top", looked_at)
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press(
-            "n", "enter", "1", "enter", "enter", "3", "u", "3", "j", *"odd", "enter", "d", "1"
+            "enter", "enter", "1", "enter", "enter", "3", "u", "3", "j", *"odd", "enter", "f", "1"
         )
         assert driver.step.kind == "close"
     assert len({case.events for case in told}) >= 5
@@ -83,13 +85,15 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
     close(book, mower_assessor, kept, weigh_closing(mower_assessor.rules, kept, cause="no-fuel"))
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         driver.app.rooms.bikes.picked = BikeBook(book.store).read(demo)
-        await driver.press("n")
+        await driver.press("enter")
         assert driver.screen == "KnownScreen"
         text = driver.text()
         assert "Before: case 1, today: Will not start; proven, Out of fuel" in text
         assert "Plug gap: 0.75 mm" in text
         assert "setting of 2026-04-25; 6 days ago" in text
         await driver.press("enter", "enter", "1", "enter", "enter")
+        assert list_cases(book.store, CaseFilter()).total == 1  # nothing was answered yet
+        await driver.press("j", "x", "enter")
         assert driver.case.events[0].observation == "plug-gap-reading"
         stored = book.read(2)
         assert stored.bike == demo
@@ -97,12 +101,12 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert assumed is not None and assumed.rests_on == "setting of 2026-04-25"
         await driver.press("e")
         assert "(assumed: setting of 2026-04-25)" in driver.text()
-        await driver.press("escape", "s")
+        await driver.press("escape", "k")
         assert "Plug gap: 0.75 mm (setting of 2026-04-25)" in driver.card()
-        await driver.press("escape", "escape", "n", "x")
+        await driver.press("escape", "escape", "enter", "f")
         assert "NO LONGER SO: Plug gap" in driver.text()
-        await driver.press("enter", "enter", "1", "enter", "enter")
-        assert book.read(3).case.events == (Complained("no-start"),)
+        await driver.press("enter", "enter", "1", "enter", "enter", "j", "x", "enter")
+        assert book.read(3).case.events == (Complained("no-start"), Noted("x"))
 
 
 async def test_what_stays_of_a_case_left_in_the_middle(
@@ -110,14 +114,14 @@ async def test_what_stays_of_a_case_left_in_the_middle(
 ) -> None:
     """Another app on the same file lists it and goes on where it stopped."""
     async with open_app(mower_assessor, open_store=open_shop) as driver:
-        await driver.press("n", "enter", "1", "enter", "enter", "question_mark")
+        await driver.press("enter", "enter", "1", "enter", "enter", "question_mark")
         step = driver.step
     async with open_app(mower_assessor, open_store=open_shop) as driver:
         assert "Cases: look, go on (1 open)" in driver.text()
         await driver.press("c", "g")
         assert driver.screen == "InterviewScreen"
         assert driver.step == step
-        await driver.press("d")
+        await driver.press("f")
     assert len(book.read(1).case.events) == 3
 
 
@@ -135,7 +139,7 @@ async def test_two_apps_on_one_case_lose_nothing(
             await driver.press("c", "g")
         assert one.step == two.step
         await one.press("1")
-        two.send("2", "d", "d")
+        two.send("2", "f", "f")
         await two.settle()
         text = two.text()
         assert "Case 1 was moved on at another terminal" in text
@@ -197,14 +201,14 @@ async def test_cases_are_found_by_word_state_and_bike(
         assert numbers_in(driver) == [3, 2, 1]
         await driver.press("slash", *"cou")
         assert numbers_in(driver) == [1]
-        await driver.press("escape", "s")
+        await driver.press("escape", "tab")
         assert numbers_in(driver) == [3, 1]
-        await driver.press("s")
+        await driver.press("tab")
         assert numbers_in(driver) == [2]
         assert "Cases, closed: 1" in driver.text()
         await driver.press("b")
         assert any("no bike that is kept" in words for words in driver.said)
-        await driver.press("s", "home", "b")
+        await driver.press("tab", "home", "b")
         assert numbers_in(driver) == [3, 1]
         assert "Cases, all, of Demo 250: 2" in driver.text()
         await driver.press("b", "down", "down", "enter")
@@ -265,7 +269,7 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
         ((*DONE, Rode("better")), "1", "improved"),
         pytest.param(DONE, "1", "not-proven", marks=pytest.mark.long),
         pytest.param(TWO_CURES, "1", "not-separable", marks=pytest.mark.long),
-        ((*DONE, Rode("same")), "h1", "handed-over"),
+        ((*DONE, Rode("same")), "21", "handed-over"),
     ],
 )
 async def test_a_case_closes_as_its_rides_say(
@@ -279,15 +283,16 @@ async def test_a_case_closes_as_its_rides_say(
     """The person sees as what before it is closed, and may leave it open."""
     book.begin(Case(events=events))
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
-        await driver.press("c", "enter", "z", "escape")
+        await driver.press("c", "enter", "f", "escape")
         assert book.read(1).folded.closed is None
-        await driver.press("z", *key[:-1])
+        await driver.press("f", *key[:-1])
         assert f"closes as: {outcome}" in driver.text()
         assert "Nothing is learned from it" in driver.text()
         await driver.press(key[-1])
         closed = book.read(1).folded.closed
         assert closed is not None and closed.outcome == outcome
         assert f"Case 1 is closed: {outcome}." in driver.said
+        assert f"Case 1 is closed: {outcome}." in driver.text()
 
 
 async def test_a_case_is_compared_with_others(
@@ -298,13 +303,38 @@ async def test_a_case_is_compared_with_others(
     close(book, mower_assessor, kept, weigh_closing(mower_assessor.rules, kept, cause="no-fuel"))
     book.begin(Case(events=(Complained("no-start"),)), demo)
     async with open_app(mower_assessor, size=(120, 40), open_store=lambda: book.store) as driver:
-        await driver.press("c", "enter", "l")
+        await driver.press("c", "enter", "c")
         text = driver.text()
         assert "Proven behind this complaint: Out of fuel 1x" in text
         assert "this bike, case 1, today: Shakes (deck); open" in " ".join(text.split())
         assert "a bike that is not kept, case 2" in text
         await driver.press("down", "enter")
         assert driver.app.rooms.cases.at_work.kept.id == 2
+
+
+async def test_the_paperwork_is_filled_in_on_the_card(
+    open_app: Any, mower_assessor: Assessor, book: CaseBook
+) -> None:
+    """A price only where the shop asks for it; a wrong time is said at its field."""
+    book.begin(Case(events=(*DONE, Rode("gone"))))
+    async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
+        await driver.press("c", "enter", "e", *"Demo Rider", "down", "down", *"Demo Hand", "enter")
+        assert "Customer: Demo Rider" in driver.card()
+        assert "Technician: Demo Hand" in driver.card()
+        await driver.press("e")
+        assert "Price" not in [str(box.content) for box in driver.app.screen.query(".name")]
+        await driver.press(*["down"] * 4, *"soon", "enter")
+        assert "is not a number" in driver.flat()
+        await driver.press("ctrl+u", *"45 min", "down", *"noted", "down", "space", "enter")
+        assert "Time taken: 45 min" in driver.card() and "noted" in driver.card()
+        await driver.press("i")
+        assert "Price" in [str(box.content) for box in driver.app.screen.query(".name")]
+        await driver.press("escape")
+    kept = book.read(1)
+    assert kept.folded.details == Details(
+        customer="Demo Rider", technician="Demo Hand", time="45 min"
+    )
+    assert kept.case.events[-1] == Noted("noted")
 
 
 @pytest.mark.long
@@ -316,15 +346,15 @@ async def test_the_card_on_screen_is_the_one_that_is_written(
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("c", "enter")
         assert "EVIDENCE" in driver.card()
-        await driver.press("k")
+        await driver.press("tab")
         assert "WHAT YOU TOLD US" in driver.text()
         for name in ("card.md", "card.pdf"):
-            await driver.press("w", "ctrl+u", *str(tmp_path / name), "enter")
+            await driver.press("o", "ctrl+u", *str(tmp_path / name), "enter")
         shown = markdown_card(driver.app.screen.card)
         assert (tmp_path / "card.md").read_text(encoding="utf-8") == shown
         pages = PdfReader(io.BytesIO((tmp_path / "card.pdf").read_bytes())).pages
         assert "What you told us" in pages[0].extract_text()
-        await driver.press("w", "ctrl+u", *"/no/such/folder/card.md", "enter")
+        await driver.press("o", "ctrl+u", *"/no/such/folder/card.md", "enter")
         assert any("nothing was written" in words for words in driver.said)
 
 
@@ -337,10 +367,10 @@ async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on
     file.write_text("case: 1\ncomplaints: [harsh/front]\n", encoding="utf-8")
     examples = OFFROAD / "worked_cases"
     async with open_app(offroad_assessor, open_store=open_shop, examples=examples) as driver:
-        await driver.press("e", "enter", "j", *"hm", "enter", "z")
+        await driver.press("k", "enter", "j", *"hm", "enter", "f")
         assert driver.screen == "StartScreen"
         await driver.press("o", "ctrl+u", *str(file), "enter")
-        await driver.press("c")
+        await driver.press("ctrl+c")
         assert driver.app.rooms.cases.current.diagnosis.waiting == 0
         assert driver.app.rooms.cases.at_work.kept is None
         await driver.press("g", "question_mark")
@@ -360,7 +390,7 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
     async with open_app(offroad_assessor, open_store=open_shop) as driver:
         await driver.press("c", "g", "p")
         assert driver.plan[0] == work.correction
-        await driver.press("d", "d")  # the first shows the rest of the work
+        await driver.press("f", "f")  # the first shows the rest of the work
         text = driver.text()
         assert "Found: 25 psi. Enter: 13 psi" in text and "Not read" in text
         await driver.press("enter")
@@ -369,25 +399,56 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
         assert driver.case.events[-1] == work
         await driver.press("u")
         assert driver.case.events[-1] == found
-        await driver.press("p", "d", "d", "n")
+        await driver.press("p", "f", "f", "n")
         assert driver.case.events[-1] == work
-        await driver.press("u", "p", "d", "d", *"14", "enter")
+        await driver.press("u", "p", "f", "f", *"14", "enter")
         assert driver.case.events[-1] == read_answer(rules, "rear-tyre-gauge", "14 psi")
         assert driver.step.kind == "confirm"
-        await driver.press("s")
+        await driver.press("k")
         assert "found 25 psi, set 14 psi" not in driver.card()  # nothing is proven yet
-        await driver.press("escape", "1", "s")
+        await driver.press("escape", "1", "k")
         assert "found 25 psi, set 14 psi; the ride after it: gone." in driver.card()
+
+
+async def test_what_was_found_is_asked_for_before_work_that_sets_it(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    """It is a reading from before the work; Enter alone leaves it, Escape too."""
+    work = Corrected("set-rear-tyre-pressure")
+    rules = offroad_assessor.rules
+    case = Case({}, {}, (Complained("harsh", "rear"),))
+    async with open_app(offroad_assessor) as driver:
+        await driver.go_on_with(case)
+        desk = driver.app.rooms.cases
+        desk.record(work)
+        await driver.settle()
+        assert "Found at? Rear tyre pressure" in driver.text()
+        await driver.press(*"25", "enter")
+        assert "Found: 25 psi" in driver.text()
+        await driver.press(*"13", "enter")
+        found = read_answer(rules, "rear-tyre-gauge", "25 psi")
+        assert driver.case.events[1:] == (
+            found, work, read_answer(rules, "rear-tyre-gauge", "13 psi"),
+        )  # fmt: skip
+        await driver.press("u", "u", "u")
+        desk.record(work)
+        await driver.settle()
+        await driver.press("enter")
+        assert driver.case.events[1:] == (work,)
 
 
 async def test_the_list_of_cases_begins_the_first_and_says_where_one_stands(
     open_app: Any, mower_assessor: Assessor
 ) -> None:
-    """The causes in front and the last answer stand under the list, of the case marked."""
+    """The causes in front and the last answer stand in each row, and whole under the list."""
     async with open_app(mower_assessor) as driver:
         await driver.press("c")
-        assert "[n]  Begin the first case" in driver.text()
-        await driver.press("n", "enter", "1", "enter", "enter", "1", "escape", "c")
+        assert "[a]  Begin the first case" in driver.text()
+        await driver.press("a", "enter", "1", "enter", "enter", "1", "escape", "c")
         said = " ".join(driver.text().split())
         assert "So far: " in said
-        assert "Last: " in said
+        assert said.count("Last: Is there fresh fuel in the tank?") == 2
+        await driver.press("enter", "enter", "1", "enter", "enter", "2", "escape", "c")
+        await driver.settle()
+        rows = [line for line in driver.text().splitlines() if line.startswith(" " * 6)]
+        assert sum("Last: Is there fresh fuel in the tank?" in line for line in rows) == 2

@@ -26,12 +26,12 @@ async def test_the_step_leads_to_the_list_and_the_list_to_a_file(
         assert driver.screen == "JobCardScreen"
         assert driver.app.screen.card.audience == "take-along"
         assert "pulled till my arm came off" in driver.text()
-        await driver.press("w", "ctrl+u", *"list.md", "enter")
+        await driver.press("o", "ctrl+u", *"list.md", "enter")
         written = (tmp_path / "list.md").read_text(encoding="utf-8")
         assert written.startswith("# To take along to a workshop")
         shown = []
         for _ in range(3):
-            await driver.press("k")
+            await driver.press("tab")
             shown.append(driver.app.screen.card.audience)
         assert shown == ["customer", "workshop", "take-along"]
 
@@ -39,10 +39,10 @@ async def test_the_step_leads_to_the_list_and_the_list_to_a_file(
 async def test_a_shop_has_no_such_list(open_app: Any, tmp_path: Path) -> None:
     async with open_app(peopled_shop(tmp_path)) as driver:
         await driver.go_on_with(given_up(Asking("shop")))
-        await driver.press("s")
+        await driver.press("k")
         shown = [driver.app.screen.card.audience]
         for _ in range(2):
-            await driver.press("k")
+            await driver.press("tab")
             shown.append(driver.app.screen.card.audience)
         assert shown == ["workshop", "customer", "workshop"]
 

@@ -134,7 +134,7 @@ def test_the_wheel_alone_is_the_working_program(person: Person, place: Path) -> 
     case = place / "case.yaml"
     case.write_text("case: 1\ncomplaints: [harsh/front]\nanswers: {front-tyre-gauge: 25 psi}\n")
     assert "1. Front tyre pressure too high" in person.run("case", case)
-    assert re.search(r"So far: .+ \d+ %", person.run("ask", given="harsh\n1\nf\n\n\n?\n?\ns\n"))
+    assert re.search(r"So far: .+ \d+ %", person.run("ask", "--keep-nothing", given="harsh\n1\n1\n?\n?\nq\n"))
     person.run("rules", "check")
     assert list(person.home.iterdir()) == []
 
@@ -152,7 +152,7 @@ def test_what_an_extra_is_for_is_said_and_works_once_it_is_installed(
     person: Person, installed: Path, built: Built, place: Path
 ) -> None:
     """The page and PDF, with what the message says; PostgreSQL has tests of its own."""
-    person.run("ask", "--keep", given="harsh\n1\nf\n\n\n?\n?\ns\n")
+    person.run("ask", given="harsh\n1\n1\n?\n?\nq\n")
     drawn = person.home / "card.pdf"
     assert person.refused("serve").endswith("more packages: pip install 'badride[serve]'\n")
     assert person.refused("card", "1", "-o", drawn).endswith("more packages: pip install 'badride[pdf]'\n")  # fmt: skip

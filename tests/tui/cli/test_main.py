@@ -100,7 +100,7 @@ def test_list_prints_an_entry_a_line(what: str, row: str) -> None:
 
 
 def test_the_interview_reads_standard_input_to_its_end() -> None:
-    status, out, _ = run("ask", "--pack", PACK, given="dead\n1\n2\n")
+    status, out, _ = run("ask", "--keep-nothing", "--pack", PACK, given="dead\n1\n2\n")
     assert status == 0
     assert "1. Stale fuel: 94 %" in out
 
@@ -109,7 +109,7 @@ def test_an_interrupt_leaves_politely() -> None:
     # whatever runs the tests in the background may have left its children deaf to interrupts
     code = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); from tui.cli.main import main; main()"
     process = subprocess.Popen(
-        [sys.executable, "-c", code, "ask", "--pack", PACK],
+        [sys.executable, "-c", code, "ask", "--keep-nothing", "--pack", PACK],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,

@@ -199,10 +199,10 @@ async def test_a_decimal_comma_is_shown_where_it_is_set(
 
 @pytest.mark.long
 def test_the_plain_interview_shows_a_decimal_comma(file: Path) -> None:
-    given = "harsh\n1\nf\n\n\n" + "?\n" * 25 + "s\n"
-    plain = run("ask", given=given).stdout
+    given = "harsh\n1\n1\n" + "?\n" * 25 + "q\n"
+    plain = run("ask", "--keep-nothing", given=given).stdout
     run("settings", "decimal_comma", "true")
-    comma = run("ask", given=given).stdout
+    comma = run("ask", "--keep-nothing", given=given).stdout
     assert "12.5 psi" in plain
     assert "12,5 psi" in comma
     assert "12.5 psi" not in comma

@@ -94,7 +94,7 @@ def test_what_a_terminal_cannot_say_is_a_question_mark(tmp_path: Path) -> None:
 @pytest.mark.parametrize("encoding", ["utf-8", "ascii"])
 def test_what_cannot_be_decoded_is_an_answer_like_any_other(tmp_path: Path, encoding: str) -> None:
     typed = b"de\xffad\n\xc3\x28\ndead\n\xed\xa0\x80\n1\n2\n"
-    done = run(tmp_path, "ask", given=typed, PYTHONIOENCODING=encoding)
+    done = run(tmp_path, "ask", "--keep-nothing", given=typed, PYTHONIOENCODING=encoding)
     assert (done.returncode, done.stderr) == (0, b"")
     assert b"1. Stale fuel: 94 %" in done.stdout
 
@@ -129,7 +129,7 @@ def test_closed_streams_are_nothing_to_read_and_nowhere_to_write(tmp_path: Path)
 
 @pytest.mark.parametrize(
     "command",
-    ["ask", *(pytest.param(c, marks=pytest.mark.long) for c in ("harsh --ask", "case -"))],
+    ["ask --keep-nothing", *(pytest.param(c, marks=pytest.mark.long) for c in ("harsh --ask", "case -"))],
 )
 def test_no_input_at_all_is_the_end_of_input(tmp_path: Path, command: str) -> None:
     closed, empty = (shell(tmp_path, f"badride {command} {end}") for end in ("<&-", "</dev/null"))

@@ -34,12 +34,12 @@ async def test_nothing_that_is_asked_or_answered_is_cut(
             if re.search(r"\S…", below_head(driver)):
                 cut.append((where, below_head(driver)))
 
-        await driver.burst("n", *STORY, "enter")
+        await driver.burst("enter", *STORY, "enter")
         while driver.screen == "HeardScreen":
             look("HeardScreen")
             await driver.press("enter")
         if driver.screen == "ComplaintScreen":
-            await driver.press("1", "f", "enter")
+            await driver.press("1", "1", "enter")
         look("CheckInScreen")
         await driver.press("enter")
         if driver.screen == "WarningScreen":

@@ -42,7 +42,7 @@ async def test_the_third_answer_that_moves_nothing_brings_an_offer_beside_the_an
             f"3 answers moved nothing that changes what to do. The sheet has {stuck.left} checks left."
             in flat
         )
-        assert "[f] Best guess, 3 min: set the rear tyre pressure" in flat
+        assert "[m] Best guess, 3 min: set the rear tyre pressure" in flat
         assert "[i] Settles most, 35 min: " in flat
         assert "[g] Go on asking" in flat
         assert "Go on asking" in await driver.palette()
@@ -60,17 +60,17 @@ async def test_the_best_guess_is_a_step_like_any_and_escape_or_undo_leaves_it(
         await driver.press("?")
         asked = driver.step
         for back in ("escape", "u"):
-            await driver.press("f")
+            await driver.press("m")
             text = driver.text()
             assert driver.step.target == "set-rear-tyre-pressure"
-            assert 0 < text.index("CAUTION: The owner's manual") < text.index("[d] Done")
+            assert 0 < text.index("CAUTION: The owner's manual") < text.index("[f] Done")
             assert "Go on asking" not in text
             await driver.press(back)
             assert driver.step == asked
             assert "Go on asking" in driver.text()
-        await driver.press("f", "w")
+        await driver.press("m", "w")
         assert "Taken as the best guess" in driver.flat()
-        await driver.press("escape", "d", "n")
+        await driver.press("escape", "f", "n")
         assert driver.case.events[-1] == Corrected("set-rear-tyre-pressure")
         assert driver.step.kind == "confirm"
         await driver.press("u", "u", "u")
@@ -101,7 +101,7 @@ async def test_going_on_takes_the_offer_away_and_leaves_the_question(
         await driver.press("g")
         assert (driver.step, driver.case) == (asked, case)
         assert "moved nothing that" not in driver.flat()
-        await driver.press("f", "i", "g")
+        await driver.press("m", "i", "g")
         assert (driver.step, driver.case) == (asked, case)
         await driver.press("?", "?", "?")
         assert "6 answers moved nothing that" in driver.flat()
@@ -113,7 +113,7 @@ async def test_an_offer_can_be_touched(
     async with open_app(offroad_assessor) as driver:
         await driver.go_on_with(two_unknown)
         await driver.press("?")
-        button = next(b for b in driver.app.screen.query(KeyButton) if b.key == "f")
+        button = next(b for b in driver.app.screen.query(KeyButton) if b.key == "m")
         await driver.pilot.click(button)
         await driver.settle()
         assert driver.step.kind == "correct"
@@ -137,7 +137,7 @@ async def test_answers_offer_and_question_are_all_on_the_screen(
                 continue
             seen += 1
             shown = [b for b in driver.app.screen.query(KeyButton) if b.display]
-            assert {"?", "f", "i", "g"} <= {button.key for button in shown}
+            assert {"?", "m", "i", "g"} <= {button.key for button in shown}
             for button in shown:
                 assert button.region.height
                 assert button.region.y > 0

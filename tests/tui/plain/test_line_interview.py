@@ -15,6 +15,7 @@ from diagnose.case.events import (
     Case,
     Complained,
     Corrected,
+    Noted,
     Rode,
     read_answer,
     read_target,
@@ -25,13 +26,14 @@ from diagnose.words.evidence_words import strength_text
 from tests.tui.plain.playing import play
 from tui.plain.lines import summary_lines
 from tui.plain.plain_interview import PlainInterview
+from tui.terminal.keys import KEYS
 from tui.terminal.text import WIDTH
 
 MakeCase = Callable[..., Case]
 
 
 def test_from_the_riders_word_to_a_proven_correction(mower_assessor: Assessor) -> None:
-    text, interview = play(mower_assessor, "dead", "1", "3", "d", "1")
+    text, interview = play(mower_assessor, "dead", "1", "3", "f", "1")
     assert "Is there fresh fuel in the tank?" in text
     assert "Put right (about 5 min):\nFill with fresh fuel" in text
     assert "Proven: close the case" in text
@@ -42,13 +44,13 @@ def test_from_the_riders_word_to_a_proven_correction(mower_assessor: Assessor) -
 def test_it_reaches_what_a_headless_run_of_the_same_facts_reaches(
     mower_assessor: Assessor, make_case: MakeCase
 ) -> None:
-    _, interview = play(mower_assessor, "dead", "1", "2", "s")
+    _, interview = play(mower_assessor, "dead", "1", "2", "q")
     case = make_case(mower_assessor.rules, "no-start", tank_look="stale")
     assert interview.assessment.ranking == mower_assessor.assess(case).ranking
 
 
 def test_another_complaint_is_added_in_between(mower_assessor: Assessor) -> None:
-    _, interview = play(mower_assessor, "dead", "1", "a", "shakes", "1", "d", "s")
+    _, interview = play(mower_assessor, "dead", "1", "a", "shakes", "1", "1", "q")
     assert interview.case.events[:2] == (Complained("no-start"), Complained("vibration", "deck"))
 
 
@@ -58,7 +60,7 @@ def test_dont_know_goes_on_to_something_else(mower_assessor: Assessor) -> None:
 
 
 def test_back_takes_the_last_answer_back(mower_assessor: Assessor, make_case: MakeCase) -> None:
-    _, interview = play(mower_assessor, "dead", "1", "2", "u", "1", "s")
+    _, interview = play(mower_assessor, "dead", "1", "2", "u", "1", "q")
     case = make_case(mower_assessor.rules, "no-start", tank_look="fresh")
     assert interview.case == case
 
@@ -88,14 +90,14 @@ def test_a_reading_takes_any_unit_and_says_what_is_wrong_with_a_bad_one(
 
 
 def test_cautions_stand_before_the_step(mower_assessor: Assessor) -> None:
-    text, _ = play(mower_assessor, "shakes", "1", "d")
+    text, _ = play(mower_assessor, "shakes", "1", "1")
     assert text.index("CAUTION: Pull the plug lead off") < text.index("key") + len(text)
     step = text[text.index("Look (safety first") :]
     assert step.index("CAUTION") < step.index("y  Yes")
 
 
 def test_do_not_ride_stands_in_the_summary(mower_assessor: Assessor) -> None:
-    text, _ = play(mower_assessor, "shakes", "1", "d", "y")
+    text, _ = play(mower_assessor, "shakes", "1", "1", "y")
     assert "DO NOT RIDE: The blade is loose." in text
 
 
@@ -104,20 +106,20 @@ def test_answers_that_do_not_fit_are_asked_about(
 ) -> None:
     case = make_case(mower_assessor.rules, "no-start", spark_seen="sparks", plug_gap_reading="4 mm")
     written: list[str] = []
-    typed = iter(["z", "2", "0.6 mm", "s"])
+    typed = iter(["z", "2", "0.6 mm", "q"])
     interview = Diagnosis(mower_assessor, case)
     PlainInterview(interview, lambda _: next(typed), written.append).run()
     text = "\n".join(written)
     assert "A gap that wide does not spark." in text
     said = " ".join(text.split())
     assert "'z' is none of the answers here: 1 " in said
-    assert "k Both answers stand." in said
+    assert "3 Both answers stand." in said
     assert "(now: 4 mm)" in text
     assert interview.assessment.belief.findings.contradictions == ()
 
 
 def test_the_machine_can_be_changed(mower_assessor: Assessor) -> None:
-    text, interview = play(mower_assessor, "b", "2", "", "dead", "1", "s")
+    text, interview = play(mower_assessor, "b", "2", "", "dead", "1", "q")
     assert interview.case.machine == {"engine": "electric"}
     assert "Battery flat" in text
 
@@ -125,10 +127,10 @@ def test_the_machine_can_be_changed(mower_assessor: Assessor) -> None:
 def test_a_change_of_machine_is_shown_as_it_is_and_taken_back_at_once(
     mower_assessor: Assessor,
 ) -> None:
-    text, interview = play(mower_assessor, "b", "2", "2", "b", "", "", "u", "dead", "1", "u", "s")
+    text, interview = play(mower_assessor, "b", "2", "2", "b", "", "", "u", "dead", "1", "u", "q")
     assert text.count("  2  Electric motor (Enter)") == 1
     assert interview.case == Case()
-    _, kept = play(mower_assessor, "b", "2", "2", "dead", "1", "u", "s")
+    _, kept = play(mower_assessor, "b", "2", "2", "dead", "1", "u", "q")
     assert kept.case == Case({"engine": "electric", "size": "large"})
 
 
@@ -142,7 +144,7 @@ def test_a_word_that_is_no_kind_of_bike_is_refused_by_what_is(mower_assessor: As
 
 @pytest.mark.parametrize("keys", ["1 2", "1, 2", "1,2", "2 1 2"])
 def test_several_complaints_are_picked_at_once(mower_assessor: Assessor, keys: str) -> None:
-    text, interview = play(mower_assessor, "", keys, "d")
+    text, interview = play(mower_assessor, "", keys, "1")
     assert {c.complaint for c in standing(interview.case).complaints} == {"no-start", "vibration"}
     assert len(interview.case.events) == 2
     assert "Shakes: which end?" in text
@@ -164,7 +166,7 @@ def test_one_answer_is_not_given_by_several_keys(mower_assessor: Assessor) -> No
 
 
 def test_a_long_list_is_not_told_again(offroad_assessor: Assessor) -> None:
-    text, _ = play(offroad_assessor, "", "99", "s")
+    text, _ = play(offroad_assessor, "", "99", "q")
     last = len(offroad_assessor.rules.complaints)
     assert f"'99' is none of the answers here: 1 to {last} of the list above." in text
 
@@ -209,7 +211,7 @@ def test_what_is_no_reading_is_told_by_the_keys_too(mower_assessor: Assessor) ->
 
 
 def test_a_ride_names_its_complaint_where_there_are_several(mower_assessor: Assessor) -> None:
-    text, _ = play(mower_assessor, "dead", "1", "a", "shakes", "1", "d", "n", "3", "d", "2")
+    text, _ = play(mower_assessor, "dead", "1", "a", "shakes", "1", "1", "n", "3", "f", "2")
     assert "Ride after it: better, " in text
 
 
@@ -220,7 +222,7 @@ def test_what_each_answer_did_comes_before_the_causes_in_why(mower_assessor: Ass
 
 
 def test_a_key_may_be_a_capital(mower_assessor: Assessor) -> None:
-    _, interview = play(mower_assessor, "shakes", "1", "D", "Y")
+    _, interview = play(mower_assessor, "shakes", "1", "1", "Y")
     told = [Complained("vibration", "deck"), Answered("blade-wobble", state="yes")]
     assert list(interview.case.events) == told
 
@@ -231,7 +233,7 @@ def test_an_unknown_word_offers_the_list(mower_assessor: Assessor) -> None:
     assert "2  Shakes" in text
 
 
-@pytest.mark.parametrize("lines", [(), ("dead",), ("dead", "1"), ("dead", "1", "3", "d")])
+@pytest.mark.parametrize("lines", [(), ("dead",), ("dead", "1"), ("dead", "1", "3", "f")])
 def test_end_of_input_sums_up_politely(mower_assessor: Assessor, lines: tuple[str, ...]) -> None:
     text = play(mower_assessor, *lines)[0]
     assert "Complaint: " in text
@@ -243,7 +245,7 @@ def test_end_of_input_sums_up_politely(mower_assessor: Assessor, lines: tuple[st
 @given(
     st.lists(
         st.one_of(
-            st.sampled_from([*"123456ynbwmskdgx?", "", "dead", "shakes", "0.6 mm", "deck"]),
+            st.sampled_from([*"123456ynbwmskdgxfipr?", "", "dead", "shakes", "0.6 mm", "deck"]),
             st.text(max_size=8),
         ),
         max_size=25,
@@ -263,7 +265,7 @@ def test_no_typing_breaks_it_or_runs_off_the_line(
 
 # -- answers that move nothing -------------------------------------------------------------------
 
-STUCK = ("harsh", "1", "r", "?", "?", "?")
+STUCK = ("harsh", "1", "2", "?", "?", "?")
 
 
 def test_three_answers_that_move_nothing_bring_an_offer(offroad_assessor: Assessor) -> None:
@@ -272,24 +274,52 @@ def test_three_answers_that_move_nothing_bring_an_offer(offroad_assessor: Assess
     assert found is not None and found.guess is not None and found.settling is not None
     said = text[text.index("3 answers moved nothing that") :]
     assert f"The sheet has {found.left} checks left." in " ".join(said.split())
-    assert "\n  f  Best guess, 3 min: set the rear tyre pressure; " in said
+    assert "\n  m  Best guess, 3 min: set the rear tyre pressure; " in said
     assert "\n  i  Settles most, " in said
     assert "\n  g  Go on asking\n" in said
 
 
 def test_the_best_guess_is_put_right_and_ridden(offroad_assessor: Assessor) -> None:
-    text, interview = play(offroad_assessor, *STUCK, "f", "w", "d", "n")
+    text, interview = play(offroad_assessor, *STUCK, "m", "w", "f", "n")
     step = text[text.index("Put right (about 3 min):\nSet the rear tyre pressure") :]
-    assert step.index("CAUTION:") < step.index("Step 1:") < step.index("d  Done")
+    assert step.index("CAUTION:") < step.index("Step 1:") < step.index("f  Done")
     assert "Taken as the best guess (22 %): rear tyre pressure too high." in step
     assert interview.case.events[-1] == Corrected("set-rear-tyre-pressure")
     assert "Ride to prove it" in step
 
 
+@pytest.mark.parametrize(
+    ("said", "readings"),
+    [(("25 psi", "13 psi"), ("25 psi", "13 psi")), (("", "n"), ("", "")), (("v",), None)],
+)
+def test_what_was_found_is_asked_before_work_that_sets_it(
+    offroad_assessor: Assessor, said: tuple[str, ...], readings: tuple[str, str] | None
+) -> None:
+    """Enter says that nobody read it; after a command the work is still to be done."""
+    rules, name = offroad_assessor.rules, "set-rear-tyre-pressure"
+    interview = Diagnosis(offroad_assessor, Case({}, {}, (Complained("harsh", "rear"),)))
+    interview.turn_to(Step("correct", name, None, 3))
+    typed, written = iter(("d", *said)), list[str]()
+
+    def read(prompt: str) -> str:
+        line = next(typed, None)
+        if line is None:
+            raise EOFError
+        return f"{line}\n"
+
+    PlainInterview(interview, read, written.append).run()
+    assert "Found at? Rear tyre pressure" in "\n".join(written)
+    found, set_to = readings or ("", "")
+    before = [read_answer(rules, "rear-tyre-gauge", found)] if found else []
+    after = [read_answer(rules, "rear-tyre-gauge", set_to)] if set_to else []
+    work = [Corrected(name)] if readings else []
+    assert interview.case.events[1:] == (*before, *work, *after)
+
+
 def test_back_leads_from_the_guess_to_the_question_and_its_offer(
     offroad_assessor: Assessor,
 ) -> None:
-    text, interview = play(offroad_assessor, *STUCK, "f", "u")
+    text, interview = play(offroad_assessor, *STUCK, "m", "u")
     assert text.count("3 answers moved nothing that") == 2
     assert len(interview.case.events) == 4
 
@@ -311,7 +341,7 @@ def test_who_goes_on_is_asked_the_same_without_the_offer(offroad_assessor: Asses
 
 
 def test_the_offers_keys_are_named_only_where_they_are_offered(offroad_assessor: Assessor) -> None:
-    text, _ = play(offroad_assessor, "harsh", "1", "r", "f")
+    text, _ = play(offroad_assessor, "harsh", "1", "2", "z")
     assert "Go on asking" not in text
     refused = play(offroad_assessor, *STUCK, "z")[0].split("> z")[1]
     assert "g Go on asking" in " ".join(refused.split())
@@ -331,7 +361,7 @@ def test_what_was_set_is_asked_for_right_after_the_work(
     step = Step("correct", work.correction, None, 3.0)
     diagnosis.turn_to(step)
     written: list[str] = []
-    typing = iter(["d", "nonsense", typed])
+    typing = iter(["f", "nonsense", typed])
 
     def read(prompt: str) -> str:
         line = next(typing, None)
@@ -349,7 +379,7 @@ def test_what_was_set_is_asked_for_right_after_the_work(
 def test_after_proof_what_was_put_right_stands_before_the_others(
     mower_assessor: Assessor,
 ) -> None:
-    text, _ = play(mower_assessor, "dead", "1", "3", "d", "1")
+    text, _ = play(mower_assessor, "dead", "1", "3", "f", "1")
     put_right, others = text.index("Put right:\n  1. "), text.index("Unlikely now:\n  ")
     assert put_right < text.index(", put right", put_right) < others
     assert ", put right" not in text[others:]
@@ -357,11 +387,11 @@ def test_after_proof_what_was_put_right_stands_before_the_others(
 
 
 def test_a_caution_is_in_full_once_and_v_shows_it_again(mower_assessor: Assessor) -> None:
-    text, _ = play(mower_assessor, "shakes", "1", "d", "y", "s")
+    text, _ = play(mower_assessor, "shakes", "1", "1", "y", "q")
     caution = "CAUTION: Pull the plug lead off"
     assert text.count(caution) == 1
     assert "1 caution as before: v" in text
-    text, _ = play(mower_assessor, "shakes", "1", "d", "y", "v", "s")
+    text, _ = play(mower_assessor, "shakes", "1", "1", "y", "v", "q")
     assert text.count(caution) == 2
 
 
@@ -380,7 +410,7 @@ def test_the_end_says_which_ride_followed_which_job_the_proven_first(
 
 
 def test_the_end_has_words_in_place_of_decibans(mower_assessor: Assessor) -> None:
-    text, _ = play(mower_assessor, "dead", "1", "2", "s")
+    text, _ = play(mower_assessor, "dead", "1", "2", "q")
     assert " db" not in text
     assert "makes it 40 times likelier" in " ".join(text.split())
 
@@ -400,8 +430,24 @@ def test_a_weight_in_words(decibans: float, words: str) -> None:
 
 def test_the_drawing_of_a_step_is_told_in_words(offroad_assessor: Assessor) -> None:
     for key in ("d", "drawing"):
-        text, _ = play(offroad_assessor, "headshake", "1", key, "s")
+        text, _ = play(offroad_assessor, "headshake", "1", key, "q")
         assert "  drawing: what the drawing of it shows" in text
         assert "Rocking a wheel at 12 and 6. The raised wheel is held at the top" in text
-    text, _ = play(offroad_assessor, "harsh", "1", "r", "d", "s")
+    text, _ = play(offroad_assessor, "harsh", "1", "2", "d", "q")
     assert "No drawing here." in text
+
+
+def test_the_keys_of_the_screens_do_here_what_they_do_there(mower_assessor: Assessor) -> None:
+    text, interview = play(
+        mower_assessor, "dead", "1", "p", "k", "j", "customer waits", "r", "tank smells stale", "q"
+    )
+    assert "Corrections, in the order worth trying:" in text.split("> p")[1].split("> k")[0]
+    assert "JOB CARD" in text.split("> k")[1].upper()
+    assert Noted("customer waits") in interview.case.events
+    assert "reading or fact> tank smells stale" in text
+
+
+def test_the_commands_have_the_letters_and_names_of_the_one_map(mower_assessor: Assessor) -> None:
+    text = " ".join(play(mower_assessor, "h", "q")[0].split())
+    for letter in "ursvwpdjkabhq":
+        assert f"{letter} {KEYS[letter].name.lower()}" in text

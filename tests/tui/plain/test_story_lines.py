@@ -39,7 +39,7 @@ def test_a_number_strikes_out_and_words_add(offroad_assessor: Assessor) -> None:
 def test_which_end_is_asked_with_one_key_and_other_keys_are_refused(
     offroad_assessor: Assessor,
 ) -> None:
-    text, interview = play(offroad_assessor, "it beats me up", "z", "r", "", "")
+    text, interview = play(offroad_assessor, "it beats me up", "z", "3", "", "")
     assert text.count("Which end is it") == 1
     assert "'z' is none of the answers here" in text
     assert interview.case.events[1] == Complained("harsh", "rear")
@@ -49,7 +49,7 @@ def test_a_sentence_without_a_complaint_says_so_and_offers_the_list(
     offroad_assessor: Assessor,
 ) -> None:
     words = "14 psi in the rear tyre"
-    text, interview = play(offroad_assessor, words, "n", "", "1", "f", "")
+    text, interview = play(offroad_assessor, words, "n", "", "1", "1", "")
     assert "No complaint is understood in it." in text
     assert interview.case.events[0] == Told(words)
     assert Complained("harsh", "front") in interview.case.events
@@ -84,16 +84,16 @@ def test_the_check_in_takes_keys_and_readings_in_one_line(offroad_assessor: Asse
 
 def test_a_tyre_ticked_as_new_brings_that_its_wheel_was_out(offroad_assessor: Assessor) -> None:
     told = ("the front washes out in the turns", "")
-    _, begun = play(offroad_assessor, *told, "", "s")
+    _, begun = play(offroad_assessor, *told, "", "q")
     ticks = Ticks(check_in(offroad_assessor.assess(begun.case)), standing(begun.case).answers)
     key = next(k for k, name in ticks.keys.items() if name == "changed-front-tyre-new")
-    _, interview = play(offroad_assessor, *told, key, "s")
+    _, interview = play(offroad_assessor, *told, key, "q")
     answers = said(interview)
     assert answers["changed-front-tyre-new"] == answers["changed-front-wheel-out"] == "yes"
 
 
 def test_a_reading_can_be_not_known_on_the_check_in(offroad_assessor: Assessor) -> None:
-    _, interview = play(offroad_assessor, GREASED, "", "1 = dunno", "s")
+    _, interview = play(offroad_assessor, GREASED, "", "1 = dunno", "q")
     assert [a.is_known for a in standing(interview.case).answers.values()] == [True, False]
 
 
@@ -130,7 +130,7 @@ def test_what_is_no_fact_is_refused_as_before(offroad_assessor: Assessor) -> Non
 
 
 def test_back_leaves_what_was_heard(offroad_assessor: Assessor) -> None:
-    _, interview = play(offroad_assessor, GREASED, "u", "s")
+    _, interview = play(offroad_assessor, GREASED, "u", "q")
     assert interview.case == Case()
 
 
@@ -144,7 +144,7 @@ def test_an_answer_word_first_is_taken_and_the_rest_is_heard(offroad_assessor: A
 def test_a_fact_in_place_of_an_answer_is_heard_first_and_the_question_stays(
     offroad_assessor: Assessor,
 ) -> None:
-    text, interview = play(offroad_assessor, "it beats me up", "14 psi rear tyre", "r", "", "")
+    text, interview = play(offroad_assessor, "it beats me up", "14 psi rear tyre", "4", "", "")
     assert text.count("Which end is it") == 2
     assert Complained("harsh", "rear") in interview.case.events
     assert said(interview) == {"rear-tyre-gauge": "14 psi"}
@@ -157,16 +157,16 @@ def test_enter_is_told_to_do_as_the_sign_beside_it(offroad_assessor: Assessor) -
 
 
 def test_an_answer_word_at_a_step_is_taken_with_what_follows(mower_assessor: Assessor) -> None:
-    text, interview = play(mower_assessor, "shakes", "1", "d", "no, raced it on sunday", "s")
+    text, interview = play(mower_assessor, "shakes", "1", "1", "no, raced it on sunday", "q")
     assert interview.case.events[-1] == Answered("blade-wobble", "no")
     assert "No. Nothing else in it is a fact" in " ".join(text.split())
-    text, interview = play(mower_assessor, "shakes", "1", "d", "no idea", "s")
+    text, interview = play(mower_assessor, "shakes", "1", "1", "no idea", "q")
     assert len(interview.case.events) == 1
     assert "'no idea' is none of the answers here" in " ".join(text.split())
 
 
 def test_facts_after_an_answer_at_a_step_are_taken_with_it(offroad_assessor: Assessor) -> None:
-    text, interview = play(offroad_assessor, GREASED, "", "", "don't know, rear sag 128", "s")
+    text, interview = play(offroad_assessor, GREASED, "", "", "don't know, rear sag 128", "q")
     assert said(interview)["rear-race-sag-measured"] == "128 mm"
     assert "Heard: Rear sag with the rider on" in " ".join(text.split())
 
@@ -175,14 +175,14 @@ def test_facts_after_an_answer_at_a_step_are_taken_with_it(offroad_assessor: Ass
 def test_a_complaint_in_place_of_an_answer_is_pointed_out(
     offroad_assessor: Assessor, typed: str
 ) -> None:
-    text, interview = play(offroad_assessor, "harsh", "1", "r", typed, "y", "s")
+    text, interview = play(offroad_assessor, "harsh", "1", "2", typed, "y", "q")
     assert "Heard as another complaint: Headshake at speed. Add it?" in text
     complained = [e for e in interview.case.events if isinstance(e, Complained)]
     assert complained == [Complained("harsh", "rear"), Complained("headshake")]
-    _, left = play(offroad_assessor, "harsh", "1", "r", typed, "n", "s")
+    _, left = play(offroad_assessor, "harsh", "1", "2", typed, "n", "q")
     assert Complained("headshake") not in left.case.events
 
 
 def test_what_it_complains_of_already_is_not_asked_again(offroad_assessor: Assessor) -> None:
-    text, _ = play(offroad_assessor, "harsh", "1", "r", "the rear is harsh", "s")
+    text, _ = play(offroad_assessor, "harsh", "1", "2", "the rear is harsh", "q")
     assert "another complaint:" not in text

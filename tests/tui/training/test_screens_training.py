@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager, contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,8 @@ from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.desk import TrainingDesk
 from diagnose.training.records.attempts import AttemptBook
 from diagnose.training.records.kept_encounter import KeptEncounter
+from rules.language.courses import Fading
+from rules.language.schema import Picture
 from rules.rulebase import RuleBase
 from tests.clocks import Standing
 from tests.places import MOWER
@@ -28,9 +31,9 @@ NAME = "Ann"
 OnCourse = Callable[..., AbstractAsyncContextManager[Any]]
 
 # how the lessons of the small pack are solved on the screen
-STALE = ("c", "/", *"stale", "enter", "d")
-RIDE = ("r", "r", "d")
-GIVE_BACK = ("b", "d")
+STALE = ("C", "/", *"stale", "enter", "f")
+RIDE = ("g", "v", "f")
+GIVE_BACK = ("f", "f")
 SOLVED = (*STALE, *RIDE, *GIVE_BACK)
 
 
@@ -80,8 +83,8 @@ async def test_a_lesson_from_the_start_screen_to_its_review(
         assert "Nobody yet. a adds you." in driver.flat()
         await driver.burst("a", *NAME, "enter")
         assert driver.screen == "CourseScreen"
-        assert "Ann: 0 of 2 units done. Next: Dead again." in driver.flat()
-        await driver.burst("n")
+        assert "Ann: 0 of 2 units done. Next lesson: Dead again." in driver.flat()
+        await driver.burst("g")
         assert driver.screen == "EncounterScreen"
         assert '"It is as dead as a stone."' in driver.flat()
         await driver.burst("/", *"tank", "enter")
@@ -94,7 +97,7 @@ async def test_a_lesson_from_the_start_screen_to_its_review(
         assert "passed (from 70)" in shown and "It was: Stale fuel." in shown
         assert "Remember: Look into the tank first." in shown
         assert "Open now: Try it. Next lesson: Whatever comes in." in shown
-        await driver.burst("v")
+        await driver.burst("w")
         assert driver.screen == "ReviewScreen"
         assert "Step 1 of 4" in driver.flat() and "It is as dead as a stone." in driver.flat()
         assert f"It gave: {asked.steps[0].came}" in driver.flat()
@@ -113,12 +116,12 @@ async def test_a_lesson_from_the_start_screen_to_its_review(
 
 @pytest.mark.long
 async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: TrainingDesk) -> None:
-    async with on_course("n", "3") as driver:
+    async with on_course("g", "3") as driver:
         marked = driver.app.screen.query_one("#moves").marked
         assert marked is not None
         await driver.burst("enter")
         if driver.screen == "MoveScreen":
-            await driver.burst("d")
+            await driver.burst("f")
         move = driver.app.screen.encounter.steps[0].move
         assert move.observation in marked
         assert len(desk.attempts.read(1).steps) == 1
@@ -126,7 +129,7 @@ async def test_a_move_is_found_by_its_number(on_course: OnCourse, desk: Training
 
 @pytest.mark.long
 async def test_one_sort_of_move_at_a_time(on_course: OnCourse) -> None:
-    async with on_course("n", "m") as driver:
+    async with on_course("g", "M") as driver:
         rows = driver.app.screen.query_one("#moves")
         kinds = {driver.app.shop.rules.observations[name(v)].kind for v in rows.values}
         assert kinds == {"measurement"}
@@ -144,18 +147,18 @@ def name(value: str) -> str:
 async def test_cautions_are_read_or_skipped_by_choice(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
-    async with on_course("n", *STALE, "r") as driver:
+    async with on_course("g", *STALE, "g") as driver:
         assert driver.screen == "MoveScreen"
         before = driver.flat()
         assert "caution" in before and "CAUTION:" not in before
         # nothing typed by habit goes past them
         await driver.burst("enter", "y", "space")
         assert driver.screen == "MoveScreen"
-        await driver.burst("r")
+        await driver.burst("v")
         assert "CAUTION:" in driver.flat()
         await driver.burst("escape")
         assert len(desk.attempts.read(1).steps) == 1
-        await driver.burst("r", "d", "b", "d")
+        await driver.burst("g", "f", *GIVE_BACK)
         assert driver.screen == "ScoreScreen"
     result = desk.attempts.rows()[0].result
     assert result is not None and result.measures["cautions"] == 0
@@ -167,7 +170,7 @@ async def test_quitting_and_going_on(
     """Each step is in the store before the next can be made; another app goes on from there."""
     TrainingDesk(teaching, open_shop()).trainees.add(NAME)
     async with open_app(mower_assessor, packs=(MOWER,), open_store=open_shop) as driver:
-        await driver.burst("l", "enter", "n", *STALE)
+        await driver.burst("l", "enter", "g", *STALE)
         steps = AttemptBook(open_shop(), teaching.rules.info.id).read(1).steps
         assert [s.step["move"]["do"] for s in steps] == ["correct"]
     async with open_app(mower_assessor, packs=(MOWER,), open_store=open_shop) as driver:
@@ -200,7 +203,7 @@ async def test_a_locked_unit_can_be_read_but_not_played(
 async def test_practice_is_the_same_case_for_the_same_number(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
-    async with on_course("p", "2", "1") as driver:
+    async with on_course("a", "2", "1") as driver:
         await driver.burst(*"7 x", "enter")
         assert "A whole number" in driver.flat()
         await driver.burst("backspace", "backspace", "enter")
@@ -216,7 +219,7 @@ async def test_practice_is_the_same_case_for_the_same_number(
 async def test_the_coach_asks_first_and_then_shows_its_view(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
-    async with on_course("c", "n", "/", *"tank", "enter") as driver:
+    async with on_course("e", "g", "/", *"tank", "enter") as driver:
         assert driver.screen == "CoachScreen"
         await driver.burst("/", *"stale", "enter", "g")
         assert driver.screen == "PickScreen"
@@ -237,14 +240,14 @@ async def test_the_coach_asks_first_and_then_shows_its_view(
 async def test_hints_say_their_price_and_are_on_record(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
-    async with on_course("n", "i") as driver:
+    async with on_course("g", "?") as driver:
         assert "Take it: 2 points off" in driver.flat()
         await driver.burst("n")
         assert desk.attempts.read(1).open_hints == 0
-        await driver.burst("i", "y")
+        await driver.burst("?", "y")
         assert "Hint (2 points off): Think of:" in driver.flat()
         assert desk.attempts.read(1).open_hints == 1
-        await driver.burst("i", "y", "i", "y", "i")
+        await driver.burst("?", "y", "?", "y", "?")
         assert "That was the last hint for this step." in driver.said[-1]
         await driver.burst(*SOLVED)
         assert "hints took off 10" in driver.flat()
@@ -252,9 +255,9 @@ async def test_hints_say_their_price_and_are_on_record(
 
 @pytest.mark.long
 async def test_handing_over_asks_what_is_suspected(on_course: OnCourse, desk: TrainingDesk) -> None:
-    async with on_course("n", "o") as driver:
+    async with on_course("g", "x") as driver:
         assert driver.screen == "FindScreen"
-        await driver.burst(*"stale", "enter", "d")
+        await driver.burst(*"stale", "enter", "f")
         assert driver.screen == "ScoreScreen"
         assert "You named: Stale fuel." in driver.flat()
 
@@ -262,9 +265,9 @@ async def test_handing_over_asks_what_is_suspected(on_course: OnCourse, desk: Tr
 async def test_an_exam_has_no_hints_no_coach_and_scores_at_its_end(
     on_course: OnCourse, desk: TrainingDesk
 ) -> None:
-    async with on_course("c", "end", "enter") as driver:
+    async with on_course("e", "end", "enter") as driver:
         assert "No hints, no coach" in driver.flat()
-        await driver.burst("1", "i")
+        await driver.burst("1", "?")
         assert driver.screen == "EncounterScreen"
         assert "Short exam, case 1 of 2" in driver.flat()
         await driver.burst(*GIVE_BACK)
@@ -272,7 +275,7 @@ async def test_an_exam_has_no_hints_no_coach_and_scores_at_its_end(
         # broken off: nothing of the first case is shown yet
         await driver.burst("escape")
         assert "2 cases, open" in driver.flat() and "mean" not in driver.flat()
-        await driver.burst("v")
+        await driver.burst("c")
         assert "No case has been done yet." in driver.said[-1]
         await driver.burst("end", "enter")
         assert "Go on after 1 of 2 cases" in driver.flat()
@@ -294,7 +297,7 @@ async def test_what_was_got_wrong_comes_back_and_is_repeated(
 ) -> None:
     from datetime import timedelta
 
-    async with on_course("n", *GIVE_BACK, "escape") as driver:
+    async with on_course("g", *GIVE_BACK, "escape") as driver:
         assert "To repeat today" not in driver.flat()
         clock.moment += timedelta(days=3)
         await driver.burst("escape", "enter")
@@ -313,12 +316,12 @@ async def test_what_was_got_wrong_comes_back_and_is_repeated(
 @pytest.mark.long
 async def test_progress_as_table_and_plot(on_course: OnCourse) -> None:
     async with on_course() as driver:
-        await driver.burst("g")
+        await driver.burst("k")
         assert "The plot of scores begins with 3 cases." in driver.flat()
         await driver.burst("escape")
         for _ in range(3):
-            await driver.burst("n", *GIVE_BACK, "escape")
-        await driver.burst("g")
+            await driver.burst("g", *GIVE_BACK, "escape")
+        await driver.burst("k")
         shown = driver.flat()
         assert "3 cases, 0 passed" in shown
         assert "Scores, case by case; the line is the pass mark" in shown
@@ -328,11 +331,11 @@ async def test_progress_as_table_and_plot(on_course: OnCourse) -> None:
 
 
 async def test_the_same_key_again_asks_the_next_thing(on_course: OnCourse) -> None:
-    async with on_course("n") as driver:
+    async with on_course("g") as driver:
         for _ in range(2):
             await driver.burst("enter")
             if driver.screen != "EncounterScreen":
-                await driver.burst("d")
+                await driver.burst("f")
         one, other = driver.app.screen.encounter.steps
         assert one.move != other.move
         assert one.event != other.event
@@ -344,7 +347,7 @@ async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
 ) -> None:
     """The card and the rows are those of the case that was played."""
     monkeypatch.chdir(tmp_path)
-    async with on_course("n", *SOLVED, "escape", "g", "w") as driver:
+    async with on_course("g", *SOLVED, "escape", "k", "o") as driver:
         assert "Write the training record to" in driver.flat()
         await driver.burst(*["backspace"] * len("training-ann.pdf"), *"ann.doc", "enter")
         assert not list(tmp_path.glob("ann*"))  # no kind of card
@@ -352,7 +355,7 @@ async def test_the_record_goes_to_a_card_and_the_cases_to_a_table(
         card = (tmp_path / "ann.md").read_text(encoding="utf-8")
         assert "Training record: Ann" in card
         assert "1, 1 passed" in card
-        await driver.burst("escape", "escape", "w", "enter")
+        await driver.burst("escape", "escape", "o", "enter")
     [row] = csv.DictReader((tmp_path / "training.csv").read_text(encoding="utf-8").splitlines())
     assert (row["trainee"], row["state"], row["causes"]) == ("Ann", "finished", "stale-fuel")
 
@@ -364,7 +367,7 @@ async def test_without_a_store_practice_works_and_says_so(
     async with open_app(mower_assessor, packs=(MOWER,)) as driver:
         await driver.burst("l")
         assert "Nothing is kept: what is done here is gone" in driver.flat()
-        await driver.burst("a", *NAME, "enter", "n", *SOLVED)
+        await driver.burst("a", *NAME, "enter", "g", *SOLVED)
         assert driver.screen == "ScoreScreen"
 
 
@@ -383,7 +386,7 @@ def full_disk(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
     on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    async with on_course("n") as driver:
+    async with on_course("g") as driver:
         with full_disk(monkeypatch):
             await driver.burst(*STALE)
             assert "NOT KEPT YET: the disk is full" in driver.flat()
@@ -397,7 +400,7 @@ async def test_a_step_that_cannot_be_kept_says_so_and_is_kept_with_the_next(
 async def test_who_leaves_a_case_with_something_not_kept_is_asked(
     on_course: OnCourse, desk: TrainingDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    async with on_course("n") as driver:
+    async with on_course("g") as driver:
         with full_disk(monkeypatch):
             await driver.burst(*STALE, "escape", "escape")
             assert driver.screen == "PickScreen"
@@ -425,7 +428,7 @@ async def test_touch_and_the_palette_do_what_the_keys_do(on_course: OnCourse) ->
 
 
 async def test_help_lists_the_keys(on_course: OnCourse) -> None:
-    async with on_course("n", "f1") as driver:
+    async with on_course("g", "f1") as driver:
         assert driver.screen == "HelpScreen"
         shown = driver.flat()
         for words in ("All that is known", "Give the bike back as finished", "Only: Measure"):
@@ -449,3 +452,83 @@ def test_the_document_of_an_open_case_is_its_score_so_far(desk: TrainingDesk) ->
     document = encounter.score_document()
     assert document["customer"]["words"] == ["It is as dead as a stone."]
     assert not document["finished"]
+
+
+def with_examples(teaching: Teaching) -> Teaching:
+    """The small course, its first customer worked by a technician, with words and a drawing and
+    two things to show at a real mower."""
+    first, *others = teaching.course.units
+    first = replace(
+        first,
+        words={"Tank": "what the fuel is in.", "Plug": "what makes the spark."},
+        drawn={"Tank": "tank"},
+        at_the_bike=("Looks into a tank.", "Pulls a plug."),
+    )
+    course = replace(
+        teaching.course,
+        units=(first, *others),
+        fading=Fading(shown=(1.0, 0.75), feedback=2, source=("made-up",)),
+    )
+    rules = teaching.rules
+    picture = Picture(
+        file="tank.svg",
+        title="The tank",
+        description="A box with a lid, seen from above.",
+        source=("made-up",),
+    )
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20"><rect width="9" height="9"/></svg>'
+    drawn = replace(rules, pictures={"tank": picture}, drawings={"tank": svg})
+    return replace(teaching, rules=drawn, course=course)
+
+
+async def test_a_newcomer_reads_sees_an_example_and_is_signed_off(
+    open_app: Any,
+    mower_assessor: Assessor,
+    store: Store,
+    teaching: Teaching,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Next leads to the unit's text, its words and the worked customer, then to the trainee's."""
+    taught = with_examples(teaching)
+    monkeypatch.setattr("diagnose.training.course.course.load_teaching", lambda *_: taught)
+    desk = TrainingDesk(taught, store)
+    desk.trainees.add(NAME)
+    async with open_app(mower_assessor, packs=(MOWER,), open_store=lambda: store) as driver:
+        await driver.burst("l", "enter")
+        assert "Next: unit 1, Look into the tank." in driver.flat()
+        await driver.burst("g")
+        assert driver.screen == "UnitScreen"
+        assert "worked by a technician" in driver.flat()
+        await driver.burst("w")
+        assert driver.screen == "WordsScreen" and "Tank: what the fuel is in." in driver.flat()
+        await driver.burst("d")
+        assert driver.screen == "DrawingScreen" and "A box with a lid" in driver.flat()
+        await driver.burst("escape", "down", "d")
+        assert driver.screen == "WordsScreen" and "no drawing" in driver.said[-1]
+        await driver.burst("escape", "enter")
+        assert driver.screen == "WorkedScreen"
+        assert "A technician at work. Dead again: step 1 of" in driver.flat()
+        assert "Why: " in driver.flat()
+        # left before its end it is still to be seen
+        await driver.burst("right", "escape")
+        assert desk.standing(NAME).next_lesson == taught.course.lesson("dead-1")
+        await driver.burst("enter", "end")
+        assert "It was: Stale fuel." in driver.flat()
+        await driver.burst("right")
+        assert driver.screen == "UnitScreen" and "seen; play another" in driver.flat()
+        assert desk.standing(NAME).next_lesson == taught.course.lesson("dead-2")
+        assert not desk.attempts.rows()
+        await driver.burst("escape", "f")
+        assert "Ann at a real bike: 0 of 2 signed off." in driver.flat()
+        await driver.burst("f")
+        assert "Nothing is ticked" in driver.said[-1]
+        await driver.burst("enter", "enter", "down", "enter", "f", *"Demo Trainer", "enter")
+        assert driver.screen == "SignOffScreen"
+        assert "1 of 2 signed off" in driver.flat()
+        assert "Signed off by Demo Trainer on" in driver.flat()
+        await driver.burst("up", "enter", "f", *"Demo Trainer", "enter", "escape")
+        assert "0 of 1 lessons, signed" in driver.flat()
+    shown = [
+        line for entry, _ in desk.trainees.read(NAME).signed_off(desk.pack) for line in entry.shown
+    ]
+    assert shown == ["Pulls a plug.", "Looks into a tank."]

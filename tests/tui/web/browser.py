@@ -103,6 +103,25 @@ class Page:
         await self.call("Input.dispatchTouchEvent", type="touchStart", touchPoints=[{"x": x, "y": y}])  # fmt: skip
         await self.call("Input.dispatchTouchEvent", type="touchEnd", touchPoints=[])
 
+    async def drag(self, by: int) -> None:
+        """Move a finger over the middle of the screen by so many lines, down where positive."""
+        x, y = await self.cell(self.columns // 2, self._terminal.lines // 2)
+        _, below = await self.cell(self.columns // 2, self._terminal.lines // 2 + 1)
+        points = [{"x": x, "y": y + part * (below - y) * by / 8} for part in range(9)]
+        await self.call("Input.dispatchTouchEvent", type="touchStart", touchPoints=points[:1])
+        for point in points[1:]:
+            await self.call("Input.dispatchTouchEvent", type="touchMove", touchPoints=[point])
+        await self.call("Input.dispatchTouchEvent", type="touchEnd", touchPoints=[])
+
+    async def scrolled_to(self, words: str) -> None:
+        """Drag the screen up until `words` stand in it."""
+        for _ in range(20):
+            await self.rests()
+            if words in self.text():
+                return
+            await self.drag(-4)
+        raise AssertionError(f"{words!r} cannot be reached:\n{self.text()}")
+
     def lines(self) -> list[str]:
         return list(self._terminal.display)
 

@@ -74,8 +74,8 @@ def case(file: Path, as_json: bool, out: Path | None, pack: Packs) -> None:
     say(next_step_lines(rules, given, assessment))
     if goes_along(assessment):
         from diagnose.records.cases.keeping import unkept
-        from tui.plain.take_along_lines import take_along_lines
+        from tui.plain.card_lines import card_lines
         from tui.terminal.clock import now
 
         kept = unkept(rules, given, None, now())
-        say(("", *take_along_lines(assessor, kept, assessment)))
+        say(("", *card_lines(assessor, kept, assessment, "take-along")))

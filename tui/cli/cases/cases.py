@@ -136,6 +136,30 @@ def note(number: int, text: str, store: str | None, pack: Packs) -> None:
 
 @cases.command()
 @_number
+@click.option("--customer", help="Whose bike it is.")
+@click.option("--bike", help="Which bike was brought in, such as its colour and number.")
+@click.option("--technician", help="Who worked on it.")
+@click.option("--parts", help="Parts used.")
+@click.option("--time", help="Time taken, such as '45 min'.")
+@click.option("--price", help="Price, in the words that are to stand on the card.")
+@store_and_packs
+def fill(number: int, store: str | None, pack: Packs, **given: str | None) -> None:
+    """Fill in what the job card says besides the work; '' takes one out, alone it shows all.
+
+    An open or a closed case takes it. `cases note` adds a note to an open one.
+    """
+    from diagnose.records.cases.filling_in import DETAILS, filled_in
+
+    _, book, kept = read_case(number, store, pack)
+    said = {field: text for field, text in given.items() if text is not None}
+    details = or_exit(lambda: filled_in(kept.folded.details, said))
+    or_exit(lambda: book.fill_in(kept, details))
+    told = [f"{DETAILS[field]}: {text}" for field in DETAILS if (text := getattr(details, field))]
+    say(told or [f"Nothing is filled in: `badride cases fill {number} --customer NAME` begins."])
+
+
+@cases.command()
+@_number
 @click.argument("correction")
 @store_and_packs
 def did(number: int, correction: str, store: str | None, pack: Packs) -> None:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import click
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.taking_along import goes_along
-from diagnose.case.events import Case, shared_start
+from diagnose.case.events import shared_start
 from diagnose.case.writing import case_yaml, no_place_for
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.bikes.bike_book import BikeBook
@@ -28,7 +29,7 @@ from rules.given_paths import given_path
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tui.cli.common import Packs, load_rules, or_exit, refuse
-from tui.cli.storing import learned_from, open_or_exit, opened_store, say
+from tui.cli.storing import learned_from, opened_store, say
 from tui.terminal.clock import today
 from tui.terminal.text import wrapped
 
@@ -64,7 +65,7 @@ def recorded(
     if bike is not None and number is not None:
         refuse("a kept case has its bike already; give --bike or --case, not both")
     rules = load_rules(pack)
-    store = open_or_exit(where, create=bike is None and number is None)
+    store = or_exit(partial(_store, where, create=bike is None and number is None))
     taught = learned_from(store, rules) if learned else None
     if taught is not None and taught.cases:
         rules = taught.rules
@@ -101,18 +102,13 @@ def recorded(
     return Kept.of(assessor, keeping)
 
 
-def kept_after_all(diagnosis: Diagnosis, where: str | None, read: Read) -> Kept | None:
-    """The same case to be kept, event by event. None where there is no store to keep it in; it is
-    offered to be written to a file."""
-    case = diagnosis.case
+def _store(where: str | None, *, create: bool) -> Store:
     try:
-        book = CaseBook(opened_store(where, create=True), diagnosis.rules)
+        return opened_store(where, create=create)
     except BadInput as problem:
-        _offer_file(diagnosis, problem, len(case.events), read)
-        return None
-    kept = Kept.of(diagnosis.assessor, CaseKeeping(book, Case(case.machine, case.targets)))
-    kept.diagnosis.add(*case.events)
-    return kept
+        if not create:
+            raise
+        raise BadInput(f"{problem}; `badride ask --keep-nothing` does without a store") from None
 
 
 def resumed_lines(rules: RuleBase, kept: KeptCase) -> Iterator[str]:
@@ -168,7 +164,7 @@ def finish(case: Kept, read: Read) -> bool:
         return False
     kept = keeping.kept
     if kept is None:
-        click.echo("Nothing was kept: there was no complaint.")
+        click.echo("Nothing was kept: nothing was answered.")
         return True
     click.echo("")
     step = diagnosis.assessment.step.kind

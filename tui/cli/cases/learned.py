@@ -38,7 +38,7 @@ def learned(action: str | None, relearn: bool, every: bool, store: str | None, p
         try:
             opened_store(store)
         except NoStore:
-            click.echo("Nothing was learned yet: no case is kept. `badride ask --keep` begins one.")
+            click.echo("Nothing was learned yet: no case is kept. `badride ask` begins one.")
             return
     kept = open_or_exit(store)
     actions = {

@@ -15,6 +15,7 @@ from tui.cli.person_path import PersonPath
 from tui.cli.storing import no_learned_option, store_option, with_options
 
 if TYPE_CHECKING:
+    from diagnose.advice.assessor import Assessor
     from diagnose.records.store.store import Store
     from tui.app.app import BadRideApp
 
@@ -97,7 +98,7 @@ def require_terminal() -> None:
 @click.option("--height", type=click.IntRange(5, 200), default=36, show_default=True)
 @click.option(
     "--keys",
-    default="n enter 1 f enter a enter",
+    default="enter enter 1 1 enter a enter",
     show_default=True,
     help="Keys pressed before the picture is taken, with spaces between.",
 )
@@ -153,13 +154,14 @@ def make_app(
 
     Without `open_store` nothing outlives the program.
     """
-    from diagnose.advice.assessor import Assessor
-    from rules.loading.loader import load_packs
     from rules.loading.pack_files import OFFROAD, WORKED_CASES
     from tui.app.app import BadRideApp
     from tui.terminal.glyphs import knows_unicode
 
     def open_assessor() -> Assessor:
+        from diagnose.advice.assessor import Assessor
+        from rules.loading.loader import load_packs
+
         return Assessor(load_packs(pack))
 
     examples = [folder / WORKED_CASES for folder in (*reversed(pack), OFFROAD)]

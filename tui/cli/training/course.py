@@ -17,10 +17,13 @@ from tui.cli.training.training_common import (
     open_desk,
     open_teaching,
     play_kept,
+    say_in_blocks,
+    say_next,
 )
 
 if TYPE_CHECKING:
     from diagnose.training.course.course import Teaching
+    from diagnose.training.course.course_lessons import Lesson
     from diagnose.training.course.repetition import RepeatItem
     from diagnose.training.desk import TrainingDesk
 
@@ -51,8 +54,8 @@ def read(unit: str, pack: Packs) -> None:
     """The short text of UNIT, by its name or number."""
     from tui.training.plain.lesson_lines import unit_lines
 
-    found = open_teaching(pack).course
-    say(unit_lines(or_exit(lambda: found.unit(unit)), found))
+    teaching = open_teaching(pack)
+    say(unit_lines(or_exit(lambda: teaching.course.unit(unit)), teaching))
 
 
 @course.command("go")
@@ -63,7 +66,8 @@ def read(unit: str, pack: Packs) -> None:
 def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: Packs) -> None:
     """Play LESSON, or what comes next: first what is due again, then the next lesson.
 
-    Every step is kept before the next is shown.
+    The first customer of a unit is worked by a technician, and gone through with Enter. Every step
+    of yours is kept before the next is shown.
     """
     from tui.training.plain.lesson_lines import unit_lines
 
@@ -77,14 +81,35 @@ def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: P
     if chosen is None:
         click.echo("Every unit is done. Name a lesson to play it again.")
         return
-    encounter = or_exit(lambda: desk.begin_lesson(trainee, chosen, coach=coach))
     unit = desk.course.unit(chosen.unit)
-    if not any(row.lesson in {le.id for le in unit.lessons} for row in now.rows):
-        say(unit_lines(unit, desk.course))
+    state = now.state_of(chosen)
+    to_be_seen = state.is_open and now.is_to_be_seen(chosen)
+    encounter = None
+    if not to_be_seen:
+        encounter = or_exit(lambda: desk.begin_lesson(trainee, chosen, coach=coach))
+    begun = any(row.lesson in {le.id for le in unit.lessons} for row in now.rows)
+    if to_be_seen or not (begun or state.worked):
+        say(unit_lines(unit, desk.teaching))
         click.echo("")
+    if encounter is None:
+        _show_example(desk, trainee, chosen)
+        return
     click.echo(f"Lesson {chosen.id}: {chosen.title}.")
     if play_kept(encounter, coach=coach):
         after_lesson(desk, trainee)
+
+
+def _show_example(desk: TrainingDesk, trainee: str, lesson: Lesson) -> None:
+    """The lesson's own customer, worked by a technician to the end."""
+    from diagnose.training.scoring.score_document import score_document
+    from tui.training.plain.lesson_lines import example_lines
+
+    titles = {key: cause.title for key, cause in desk.rules.causes.items()}
+    document = or_exit(lambda: score_document(desk.worked_example(lesson)))
+    if not say_in_blocks(example_lines(document, titles, lesson.title)):
+        return
+    or_exit(lambda: desk.note_example(trainee, lesson))
+    say_next(desk, trainee)
 
 
 @course.command("due")

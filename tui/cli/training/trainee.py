@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,7 @@ import click
 
 from tui.cli.common import Packs, or_exit
 from tui.cli.storing import say, store_and_packs
-from tui.cli.training.training_common import open_desk, standings
+from tui.cli.training.training_common import open_desk, say_in_blocks, standings
 from tui.cli.writing import card_options, chosen_kind, output_option, write_card, write_or_print
 from tui.terminal.clock import now, today
 
@@ -136,16 +135,7 @@ def review(name: str, number: int | None, whole: bool, store: str | None, pack: 
         return dict(document)
 
     titles = {key: cause.title for key, cause in desk.rules.causes.items()}
-    blocks = list(review_lines(or_exit(found), titles))
-    for block in blocks:
-        say(block)
-        click.echo("")
-        if block is not blocks[-1] and not whole and sys.stdin.isatty():
-            try:
-                click.prompt("Enter goes on", default="", show_default=False, prompt_suffix=": ")
-            except click.Abort:
-                click.echo("")
-                return
+    say_in_blocks(review_lines(or_exit(found), titles), whole=whole)
 
 
 @trainee.command("card")

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 import click
 
 from tui.cli.common import Packs, load_rules, or_exit
-from tui.cli.storing import open_or_exit
+from tui.cli.storing import open_or_exit, say
 from tui.terminal.statuses import BAD_INPUT, INTERRUPTED
 
 if TYPE_CHECKING:
@@ -74,11 +74,39 @@ def after_lesson(desk: TrainingDesk, name: str) -> None:
     due = len(now.due(desk.attempts.store.now()))
     if due:
         click.echo(f"{due} to repeat today: `badride course due {_quoted(name)} --go`.")
+    say_next(desk, name)
+
+
+def say_next(desk: TrainingDesk, name: str) -> None:
+    """Say what comes next on the course, and how to begin it."""
+    from diagnose.training.course.exam import exam_files
+
+    now = or_exit(lambda: desk.standing(name))
     lesson = now.next_lesson
-    if lesson is not None:
-        click.echo(f"Next lesson: {lesson.id}, {lesson.title}.")
+    if lesson is None:
+        exams = list(exam_files(desk.teaching.folders))
+        sit = f" Next: `badride exam sit {_quoted(name)} {exams[0]}`." if exams else ""
+        click.echo(f"Every unit is done.{sit}")
     else:
-        click.echo("Every unit is done.")
+        what = "example" if now.is_to_be_seen(lesson) else "lesson"
+        go = f"`badride course go {_quoted(name)}`"
+        click.echo(f"Next {what}: {lesson.id}, {lesson.title}; {go}.")
+
+
+def say_in_blocks(blocks: Iterable[Sequence[str]], *, whole: bool = False) -> bool:
+    """Say blocks of lines, at a terminal waiting for Enter between them unless all are wanted as a
+    `whole`. False when it was broken off."""
+    blocks = list(blocks)
+    for block in blocks:
+        say(block)
+        click.echo("")
+        if block is not blocks[-1] and not whole and sys.stdin.isatty():
+            try:
+                click.prompt("Enter goes on", default="", show_default=False, prompt_suffix=": ")
+            except click.Abort:
+                click.echo("")
+                return False
+    return True
 
 
 def standings(

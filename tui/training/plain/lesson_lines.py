@@ -6,16 +6,18 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from diagnose.training.certificate import unit_word
-from diagnose.training.course.course import Course, CourseUnit
+from diagnose.training.course.course import Course, CourseUnit, Teaching
 from diagnose.training.course.progress import UnitState
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.review_words import (
     AS_GOOD,
     after_words,
+    example_end,
     leading_words,
     mistake_lines,
     passed_word,
     took_text,
+    worked_lines,
     worth_text,
 )
 from diagnose.words.chances import counted
@@ -46,16 +48,22 @@ def _best(state: UnitState | None, lesson: str) -> str:
     return "" if score is None else f"{score:.0f}"
 
 
-def unit_lines(unit: CourseUnit, course: Course) -> Iterator[str]:
-    """A unit's text with its sources."""
+def unit_lines(unit: CourseUnit, teaching: Teaching) -> Iterator[str]:
+    """A unit's text with its sources; what a drawing of a word shows stands under it in words."""
     yield unit.title.upper()
     yield from wrapped(unit.text)
+    told: dict[str, str] = {}
     for word, means in unit.words.items():
         yield from wrapped(f"{word}: {means}", "    ", "  ")
+        if word in unit.drawn:
+            picture = teaching.rules.pictures[unit.drawn[word]]
+            told.setdefault(unit.drawn[word], word)
+            shown = picture.description if told[unit.drawn[word]] == word else "see above."
+            yield from wrapped(shown, "      ", "    Drawing: ")
     for number, line in enumerate(unit.at_the_bike, 1):
         yield from wrapped(line, "     ", f"  {number}. At a real bike: ")
     for name in unit.source:
-        yield from wrapped(str(course.sources[name]), "  ", "  Source: ")
+        yield from wrapped(str(teaching.course.sources[name]), "  ", "  Source: ")
 
 
 def attempt_lines(rows: Iterable[AttemptRow], course: Course, hidden: frozenset[int]) -> list[str]:
@@ -85,6 +93,21 @@ def review_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iter
     for step in document["review"]:
         yield list(step_lines(step, titles))
     yield list(_score_lines(document, titles))
+
+
+def example_lines(
+    document: Mapping[str, Any], titles: Mapping[str, str], title: str
+) -> Iterator[list[str]]:
+    """A case that a technician worked, block by block: the customer, each step with its why, and
+    what it came to."""
+    customer = document["customer"]
+    said = [f'"{words}"' for words in customer["words"]] + list(customer["told"])
+    head = [f"A technician works the first customer: {title}.", *said]
+    yield [line for text in head for line in wrapped(text, "  ", "")]
+    for step in document["review"]:
+        lines = [line for text in worked_lines(step, titles) for line in wrapped(text, "  ", "")]
+        yield [f"STEP {step['number']}, {took_text(step)}", *lines]
+    yield [line for text in example_end(document, titles) for line in wrapped(text, "  ", "")]
 
 
 def step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:

@@ -16,9 +16,10 @@ from diagnose.training.scoring.review import move_text
 from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.move_rows import cause_rows
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 
-_PAD = (Does("g", "Go on", "go_on"), Does("x", "Clear", "clear"))
+_PAD = (Does("g", "Go on", "go_on"), Does("z", "Clear", "clear"))
 
 
 class CoachScreen(SearchScreen[tuple[str, ...] | None]):
@@ -27,8 +28,8 @@ class CoachScreen(SearchScreen[tuple[str, ...] | None]):
     CSS_PATH = "coach_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Name it", tooltip="Name the cause marked", id="coach.name"),
-        Binding("g", "go_on", "Go on", tooltip="Go on with the step", id="coach.go"),
-        Binding("x", "clear", "Clear", tooltip="Name none of them", id="coach.clear"),
+        keyed("g", "go_on", "Go on with the step", id="coach.go"),
+        keyed("z", "clear", "Name none of them", "Clear", id="coach.clear"),
     ]
 
     def __init__(self, encounter: Encounter, move: Move, named: tuple[str, ...]) -> None:

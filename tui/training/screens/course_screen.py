@@ -12,18 +12,20 @@ from textual.widgets import Footer, Static
 
 from diagnose.training.words.course_words import item_title
 from tui.dialogs.search_screen import SearchScreen
-from tui.training.words.course_rows import about_lines, course_rows
+from tui.training.words.course_rows import about_lines, course_rows, next_words
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList
 
 _PAD = (
-    Does("n", "Next", "next"),
-    Does("p", "Practise", "practise"),
-    Does("c", "No coach", "coach"),
-    Does("g", "Progress", "progress"),
-    Does("v", "Reviews", "reviews"),
+    Does("g", "Next", "next"),
+    Does("a", "Practise", "practise"),
+    Does("e", "No coach", "coach"),
+    Does("k", "Progress", "progress"),
+    Does("c", "Reviews", "reviews"),
+    Does("f", "Sign off", "sign_off"),
 )
 
 
@@ -48,6 +50,9 @@ class CourseActs(Protocol):
     def list_reviews(self) -> None:
         """List the cases done; one that is picked is shown with its score."""
 
+    def sign_off(self) -> None:
+        """Show what a trainer has seen done at a real bike, to be signed."""
+
 
 class CourseScreen(SearchScreen[None]):
     """Enter goes on with what is marked. `kept_note` warns where nothing outlives the program."""
@@ -55,14 +60,16 @@ class CourseScreen(SearchScreen[None]):
     CSS_PATH = "course_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Open", tooltip="Open what is marked", id="course.open"),
-        Binding("n", "next", "Next", tooltip="The next lesson", id="course.next", show=False),
-        Binding("p", "practise", "Practise", tooltip="A case by level, theme and number",
-                id="course.practise", show=False),
-        Binding("c", "coach", "Coach", tooltip="Coach on or off", id="course.coach", show=False),
-        Binding("g", "progress", "Progress", tooltip="Scores, weak points, groups of causes",
-                id="course.progress", show=False),
-        Binding("v", "reviews", "Reviews", tooltip="Cases done, step by step",
-                id="course.reviews", show=False),
+        keyed("g", "next", "The next lesson", "Next", id="course.next", show=False),
+        keyed("a", "practise", "A case by level, theme and number", "Practise",
+              id="course.practise", show=False),
+        keyed("e", "coach", "Coach on or off", "Coach", id="course.coach", show=False),
+        keyed("k", "progress", "Scores, weak points, groups of causes", "Progress",
+              id="course.progress", show=False),
+        keyed("c", "reviews", "Cases done, step by step", "Reviews", id="course.reviews",
+              show=False),
+        keyed("f", "sign_off", "For the trainer: what was shown at a bike", "Sign off",
+              id="course.sign-off", show=False),
     ]  # fmt: skip
 
     def __init__(self, sheet: CourseSheet, acts: CourseActs, kept_note: str) -> None:
@@ -77,7 +84,7 @@ class CourseScreen(SearchScreen[None]):
             yield SearchList("Press / and type to search", "Nothing like it.", id="course")
             with VerticalScroll(id="side", can_focus=False):
                 yield HangingText(id="about")
-        yield ActionPad(_PAD, columns=5)
+        yield ActionPad(_PAD, columns=3)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -104,8 +111,7 @@ class CourseScreen(SearchScreen[None]):
     def _say_title(self) -> None:
         standing = self._sheet.standing
         done = sum(state.is_done for state in standing.states)
-        lesson = standing.next_lesson
-        after = f"Next: {lesson.title}." if lesson is not None else "Every unit is done."
+        after = next_words(self._sheet)
         due = standing.due(self._sheet.now)
         if due:
             teaching = self._sheet.teaching
@@ -150,6 +156,10 @@ class CourseScreen(SearchScreen[None]):
     def action_reviews(self) -> None:
         """The cases done, latest first."""
         self._acts.list_reviews()
+
+    def action_sign_off(self) -> None:
+        """What a trainer has seen done at a real bike."""
+        self._acts.sign_off()
 
     def action_practise(self) -> None:
         """A case by level, theme and number."""

@@ -25,6 +25,7 @@ from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.move_rows import SORTS, move_of_row, move_rows, next_open
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.search_list import SearchList
 from tui.widgets.text_lines import put_line
@@ -53,13 +54,12 @@ class EncounterScreen(SearchScreen[bool | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "search", "Search", tooltip="Type words or a number",
                 id="encounter.search", key_display="/"),
-        Binding("r", "ride", "Ride", tooltip="Send it for a ride", id="encounter.ride"),
-        Binding("o", "hand_over", "Hand over", tooltip="Hand over to a specialist",
-                id="encounter.over"),
-        Binding("b", "hand_back", "Give back", tooltip="Give the bike back as finished",
-                id="encounter.back"),
-        Binding("n", "notes", "Notes", tooltip="All that is known", id="encounter.notes"),
-        Binding("i", "hint", "Hint", tooltip="A hint; it costs points", id="encounter.hint"),
+        keyed("g", "ride", "Send it for a ride", "Ride", id="encounter.ride"),
+        keyed("x", "hand_over", "Hand over to a specialist", "Hand over", id="encounter.over"),
+        keyed("f", "hand_back", "Give the bike back as finished", "Give back",
+              id="encounter.back"),
+        keyed("k", "notes", "All that is known", "Notebook", id="encounter.notes"),
+        keyed("?", "hint", "A hint; it costs points", "Hint", id="encounter.hint"),
         Binding("escape", "leave", "Back", tooltip="Leave; the case stays open", show=False,
                 id="leave"),
         *(
@@ -76,7 +76,7 @@ class EncounterScreen(SearchScreen[bool | None]):
         super().__init__()
         self.encounter, self._title = encounter, title
         self._acts, self._coach = acts, coach
-        self._only = ""
+        self._only, self._every = "", False
 
     def compose(self) -> ComposeResult:
         """Who has come, what came last, what can be done, the notebook where there is room."""
@@ -130,7 +130,9 @@ class EncounterScreen(SearchScreen[bool | None]):
         put_line(self.query_one(f"#{part}", Static), text)
 
     def _show_moves(self) -> None:
-        self.query_one(SearchList).show_rows(move_rows(self.encounter, self._only))
+        self.query_one(SearchList).show_rows(
+            move_rows(self.encounter, self._only, every=self._every)
+        )
 
     # -- choosing --------------------------------------------------------------------------------
 
@@ -144,8 +146,10 @@ class EncounterScreen(SearchScreen[bool | None]):
         self.query_one("#marked", Static).update(about)
 
     def action_sort(self, name: str) -> None:
-        """Only moves of one sort, or all of them again."""
-        self._only = "" if self._only == name else name
+        """Ten moves of one sort, then all of it, then some of every sort again."""
+        is_again = self._only == name
+        is_over = is_again and self._every
+        self._only, self._every = ("", False) if is_over else (name, is_again)
         for key, sort in SORTS.items():
             mark = "*" if key == self._only else ""
             self.query_one(ActionPad).relabel(sort.key, f"{sort.word}{mark}")
@@ -154,8 +158,7 @@ class EncounterScreen(SearchScreen[bool | None]):
 
     def action_number(self, figure: int) -> None:
         """Begin to type the number of a move, of any sort."""
-        if self._only:
-            self.action_sort(self._only)
+        self._show_every_sort()
         self.action_search()
         box = self.query_one(CardInput)
         box.value = str(figure)
@@ -188,6 +191,11 @@ class EncounterScreen(SearchScreen[bool | None]):
     def leave(self) -> None:
         """Show all moves again where only one sort is shown; otherwise leave the case open."""
         if self._only:
-            self.action_sort(self._only)
+            self._show_every_sort()
         else:
             self.dismiss(None)
+
+    def _show_every_sort(self) -> None:
+        if self._only:
+            self._every = True
+            self.action_sort(self._only)

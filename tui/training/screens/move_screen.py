@@ -17,6 +17,7 @@ from diagnose.training.words.encounter_words import move_label, move_words
 from tui.dialogs.base import CardDialog
 from tui.interview.step_card import MoreLine, StepCard
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.keyed import keyed
 from tui.widgets.text_lines import put_line
 
 
@@ -25,8 +26,8 @@ class MoveScreen(CardDialog[bool | None]):
 
     CSS_PATH = "move_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("r", "read", "Read the cautions", id="move.read"),
-        Binding("d", "do", "Do it", tooltip="Do it now", id="move.do"),
+        keyed("v", "read", "Read the cautions", id="move.read"),
+        keyed("f", "do", "Do it now", "Do it", id="move.do"),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="move.more"),
         Binding("up,pageup", "scroll(-1)", "Text above", show=False, id="move.less"),
     ]
@@ -41,9 +42,9 @@ class MoveScreen(CardDialog[bool | None]):
     def compose(self) -> ComposeResult:
         """The step, what stands before it, the ways on."""
         count = len(self._cautions)
-        ways = [Does("r", "Read the cautions first", "read")] if count else []
+        ways = [Does("v", "Read the cautions first", "read")] if count else []
         skip = "Do it without reading them" if count else "Do it"
-        ways += [Does("d", skip, "do"), Does("Esc", "Leave it", "leave")]
+        ways += [Does("f", skip, "do"), Does("Esc", "Leave it", "leave")]
         with Vertical(id="box"):
             yield (card := StepCard())
             yield MoreLine(card)

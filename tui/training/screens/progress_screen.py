@@ -8,7 +8,7 @@ from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Grid, Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
@@ -22,6 +22,7 @@ from tui.training.words.progress_lines import (
     standing_lines,
     summary_lines,
 )
+from tui.widgets.keyed import keyed
 
 _FRAME_LINES = 5
 _FEWEST_LINES = 3
@@ -58,7 +59,7 @@ class ProgressScreen(CardScreen[None]):
     CSS_PATH = "progress_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#tables"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("w", "write", "Write", tooltip="Write it as a card", id="progress.write"),
+        keyed("o", "write", "Write it as a card", "Write", id="progress.write"),
     ]
 
     def __init__(self, sheet: CourseSheet, write: Callable[[], None]) -> None:

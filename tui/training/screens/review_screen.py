@@ -23,14 +23,14 @@ from tui.widgets.hanging_text import HangingText
 _PAD = (Does("Left", "Step before", "step(-1)"), Does("Right", "Next step", "step(1)"))
 
 
-class ReviewScreen(CardScreen[None]):
+class ReviewScreen(CardScreen[bool | None]):
     """Left and Right go through the steps; Up and Down scroll what was known."""
 
     CSS_PATH = "review_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "step(-1)", "Before", tooltip="The step before", id="review.before",
                 key_display="Left"),
-        Binding("right,enter,space", "step(1)", "Next", tooltip="The next step", id="review.next",
+        Binding("right,enter", "step(1)", "Next", tooltip="The next step", id="review.next",
                 key_display="Right"),
         Binding("home", "go(0)", "First", tooltip="The first step", show=False, id="review.first"),
         Binding("end", "go(-1)", "Last", tooltip="The last step", show=False, id="review.last"),
@@ -70,21 +70,33 @@ class ReviewScreen(CardScreen[None]):
         steps = self._document["review"]
         self._at = at % len(steps)
         step = steps[self._at]
-        title = f"Step {self._at + 1} of {len(steps)}, {took_text(step)}"
-        self.query_one("#title", Static).update(title)
+        self.query_one("#title", Static).update(self.heading(step))
         self.query_one("#leading", HangingText).show([leading_words(step, self._titles)])
-        self.query_one("#chosen", HangingText).show(choice_lines(step, self._titles))
+        self.query_one("#chosen", HangingText).show(self.told(step))
         known = list(known_lines(self._document, self._at + 1))
         self.query_one("#known", HangingText).show(known or ["- nothing but the complaint"])
         self.query_one("#knew").scroll_end(animate=False)
 
+    def heading(self, step: Mapping[str, Any]) -> str:
+        """Which step it is, and what it took."""
+        return f"Step {step['number']} of {len(self._document['review'])}, {took_text(step)}"
+
+    def told(self, step: Mapping[str, Any]) -> Iterator[str]:
+        """What is said of a step."""
+        return choice_lines(step, self._titles)
+
     def action_step(self, by: int) -> None:
         """The next step, or the one before."""
-        last = len(self._document["review"]) - 1
-        if not 0 <= self._at + by <= last:
-            self.notify("That was the last step." if by > 0 else "This is the first step.")
-            return
-        self.action_go(self._at + by)
+        if self._at + by < 0:
+            self.notify("This is the first step.")
+        elif self._at + by == len(self._document["review"]):
+            self.end()
+        else:
+            self.action_go(self._at + by)
+
+    def end(self) -> None:
+        """What comes after the last step."""
+        self.notify("That was the last step.")
 
     def action_scroll(self, by: int) -> None:
         """Scroll what was known."""

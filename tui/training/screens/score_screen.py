@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
@@ -22,11 +23,13 @@ from tui.dialogs.read_screen import ReadScreen
 from tui.training.screens.review_screen import ReviewScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
+from tui.widgets.text_lines import scroll_page
 
 _BAR = 12
 _PAD = (
-    Does("v", "Review step by step", "review"),
+    Does("w", "Review step by step", "review"),
     Does("Enter", "What it means", "meaning"),
     Does("Esc", "Back", "leave"),
 )
@@ -38,9 +41,11 @@ class ScoreScreen(CardScreen[None]):
     CSS_PATH = "score_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#measures"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("v", "review", "Review", tooltip="Go through it step by step", id="score.review"),
+        keyed("w", "review", "Go through it step by step", "Review", id="score.review"),
         Binding("enter", "meaning", "Meaning", tooltip="What the measure marked means",
                 id="score.meaning"),
+        Binding("pagedown", "scroll(1)", "More text", show=False, id="score.more"),
+        Binding("pageup", "scroll(-1)", "Text above", show=False, id="score.less"),
     ]  # fmt: skip
 
     def __init__(
@@ -60,7 +65,8 @@ class ScoreScreen(CardScreen[None]):
         """The verdict, the measures, what it led to."""
         verdict = verdict_line(self._document, self._guide)
         yield Static(verdict, id="verdict", markup=False)
-        yield HangingText(id="outcome")
+        with VerticalScroll(id="outcome", can_focus=False):
+            yield HangingText(id="came")
         yield RowList(id="measures")
         yield HangingText(id="news")
         yield ActionPad(_PAD, columns=3)
@@ -68,7 +74,7 @@ class ScoreScreen(CardScreen[None]):
 
     def on_mount(self) -> None:
         """Show the outcome, the news and the measures."""
-        self.query_one("#outcome", HangingText).show(
+        self.query_one("#came", HangingText).show(
             outcome_lines(self._document, self._titles, self._guide)
         )
         news = self.query_one("#news", HangingText)
@@ -103,6 +109,10 @@ class ScoreScreen(CardScreen[None]):
     def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
         """Enter or a touch on a measure."""
         self.action_meaning_of(message.option_index)
+
+    def action_scroll(self, by: int) -> None:
+        """Scroll what came of it by pages."""
+        scroll_page(self.query_one("#outcome"), by)
 
     def action_meaning(self) -> None:
         """Show what the measure marked means."""

@@ -15,6 +15,7 @@ from textual.widgets import Footer, Static
 from diagnose.training.desk import TraineeStanding
 from tui.dialogs.search_screen import SearchScreen
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 
 _NAME = 24
@@ -22,7 +23,7 @@ _HEAD = f"{'name':<{_NAME}}  {'units':>8}  {'cases':>5}  {'mean':>4}  {'due':>3}
 _PAD = (
     Does("Enter", "Go", "look"),
     Does("a", "Add me", "add"),
-    Does("v", "Compare", "compare"),
+    Does("k", "Compare", "compare"),
 )
 
 
@@ -59,9 +60,9 @@ class TraineesScreen(SearchScreen[None]):
     CSS_PATH = "trainee_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "look", "Go", tooltip="Go on as the name marked", id="trainees.go"),
-        Binding("a", "add", "Add me", tooltip="Add a trainee", id="trainees.add"),
-        Binding("v", "compare", "Compare", tooltip="All side by side", id="trainees.compare"),
-        Binding("w", "write", "Write", tooltip="Write every case as CSV", id="trainees.write"),
+        keyed("a", "add", "Add a trainee", "Add me", id="trainees.add"),
+        keyed("k", "compare", "Progress of all, side by side", "Progress", id="trainees.compare"),
+        keyed("o", "write", "Write every case as CSV", "Write", id="trainees.write"),
     ]
 
     def __init__(self, roll: Roll, acts: TraineeActs, kept_note: str) -> None:

@@ -11,12 +11,14 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
+from diagnose.training.course.course import CourseUnit
 from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.progress import UnitState
 from tui.dialogs.base import CardScreen
 from tui.training.words.course_rows import unit_about
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import scroll_page
 
@@ -28,7 +30,10 @@ class UnitActs(Protocol):
     """Whether cases are begun with coach."""
 
     def begin_lesson(self, lesson: Lesson) -> None:
-        """Play a lesson, from where it was left."""
+        """Play a lesson, from where it was left; see an example worked first."""
+
+    def show_words(self, unit: CourseUnit) -> None:
+        """Show the words of a unit, with their drawings."""
 
 
 class UnitScreen(CardScreen[None]):
@@ -38,10 +43,11 @@ class UnitScreen(CardScreen[None]):
     AUTO_FOCUS: ClassVar[str | None] = "#lessons"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "play", "Play", tooltip="Play the lesson marked", id="unit.play"),
-        Binding("c", "coach", "Coach", tooltip="Coach on or off", id="unit.coach"),
+        keyed("w", "words", "What the words mean, with drawings", "Words", id="unit.words"),
+        keyed("e", "coach", "Coach on or off", "Coach", id="unit.coach"),
         Binding("pagedown", "scroll(1)", "More text", show=False, id="unit.more"),
         Binding("pageup", "scroll(-1)", "Text above", show=False, id="unit.less"),
-    ]
+    ]  # fmt: skip
 
     def __init__(self, sheet: CourseSheet, state: UnitState, acts: UnitActs) -> None:
         super().__init__()
@@ -60,8 +66,9 @@ class UnitScreen(CardScreen[None]):
         """Show the text and the lessons."""
         unit, sources = self._state.unit, self._sheet.teaching.course.sources
         told = [f"Source: {sources[name]}" for name in unit.source]
-        meant = [f"{word}: {means}" for word, means in unit.words.items()]
-        self.query_one("#words", HangingText).show([unit.text, "", *meant, *told])
+        drawn = f", {len(unit.drawn)} with a drawing" if unit.drawn else ""
+        words = [f"w shows the {len(unit.words)} words{drawn}."] if unit.words else []
+        self.query_one("#words", HangingText).show([unit.text, *words, "", *told])
         self.show_sheet(self._sheet)
 
     def show_case(self) -> None:
@@ -72,17 +79,24 @@ class UnitScreen(CardScreen[None]):
         """Show the lessons as the trainee now stands."""
         unit = self._state.unit
         self._sheet = sheet
-        self._state = state = next(s for s in sheet.standing.states if s.unit.id == unit.id)
+        state = self._state
         coach = "with coach" if self._acts.coach else "without coach"
+        before, state = state, next(s for s in sheet.standing.states if s.unit.id == unit.id)
+        self._state = state
         plays = f"Enter plays a lesson, {coach}." if state.is_open else ""
+        if state.is_open and state.example is not None:
+            plays = "Enter shows the first customer, worked by a technician."
+        elif state.is_done:
+            plays = "This unit is done: Esc, then n goes on."
         hint = " ".join([*unit_about(sheet, state), plays]).strip()
         self.query_one("#hint", Static).update(hint)
         rows = self.query_one(RowList)
         marked = rows.highlighted
         rows.show_rows(self._rows())
-        best = [state.best[lesson.id] for lesson in unit.lessons]
-        first = next((n for n, one in enumerate(best) if one is None), 0)
-        rows.highlighted = first if marked is None else marked
+        if marked is None or before.example != state.example:
+            after = state.next_lesson
+            marked = unit.lessons.index(after) if after is not None else 0
+        rows.highlighted = marked
 
     def _rows(self) -> Iterator[Content]:
         state = self._state
@@ -90,11 +104,15 @@ class UnitScreen(CardScreen[None]):
         for number, lesson in enumerate(state.unit.lessons, 1):
             best = state.best[lesson.id]
             about = "not done yet" if best is None else f"best {best:.0f}"
+            if lesson == state.example:
+                about = "worked by a technician"
+            elif lesson.id in state.worked and best is None:
+                about = "seen; play another"
             if not state.is_open:
                 about = "locked"
             elif lesson.id in open_now:
                 about += ", left open"
-            yield Content.assemble(f"{number:>2}  ", (f"{lesson.title:<48}", "bold"), f"  {about}")
+            yield Content.assemble(f"{number:>2}  ", (f"{lesson.title:<40}", "bold"), f"  {about}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Play any lesson by its title."""
@@ -115,6 +133,14 @@ class UnitScreen(CardScreen[None]):
             self._acts.begin_lesson(self._state.unit.lessons[number])
         else:
             self.notify(" ".join(unit_about(self._sheet, self._state)), markup=False)
+
+    def action_words(self) -> None:
+        """Show what the words mean."""
+        self._acts.show_words(self._state.unit)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Words only where the unit has some."""
+        return action != "words" or bool(self._state.unit.words)
 
     def action_coach(self) -> None:
         """Begin lessons with coach, or without."""

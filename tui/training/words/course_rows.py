@@ -37,6 +37,28 @@ def course_rows(sheet: CourseSheet) -> list[SearchRow]:
     return rows
 
 
+def next_words(sheet: CourseSheet) -> str:
+    """What comes next on the course, in a sentence or two."""
+    lesson, exam = sheet.standing.next_lesson, next_exam(sheet)
+    if lesson is not None and sheet.standing.is_to_be_seen(lesson):
+        units = sheet.teaching.course.units
+        number = 1 + [unit.id for unit in units].index(lesson.unit)
+        return f"Next: unit {number}, {units[number - 1].title}."
+    if lesson is not None:
+        return f"Next lesson: {lesson.title}."
+    return "Every unit is done." + (f" Next: {exam.title}." if exam is not None else "")
+
+
+def next_exam(sheet: CourseSheet) -> Exam | None:
+    """The first exam that was not passed the last time, or never sat."""
+
+    def is_left(exam: Exam) -> bool:
+        last = latest_sitting(sheet.standing, exam)
+        return last is None or not last.passed
+
+    return next(filter(is_left, sheet.exams), None)
+
+
 def open_cases(standing: TraineeStanding) -> list[AttemptRow]:
     """Cases left open that can go on from here, the latest of each first.
 
@@ -98,6 +120,8 @@ def _unit_row(number: int, state: UnitState) -> SearchRow:
     about = unit_word(state)
     if state.is_open:
         about += f", {state.passed} of {unit.lessons_needed} lessons"
+    if unit.at_the_bike and not state.not_shown:
+        about += ", signed"
     return _line(f"unit:{unit.id}", f"{number:>2}  {unit.title}", about)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import (
@@ -22,6 +22,9 @@ from diagnose.words.answers import answer_text
 from diagnose.words.titles import sentence
 from tui.widgets.search_list import SearchRow
 
+_TO_BE_SEEN = 10
+_OF_EACH = {"question": 2, "end": 3}  # with one of each other sort, ten to be seen
+
 
 @dataclass(frozen=True, slots=True)
 class Sort:
@@ -33,13 +36,13 @@ class Sort:
 
 
 SORTS: Mapping[str, Sort] = {
-    "question": Sort("a", "Ask", "Ask the rider"),
-    "history": Sort("w", "Change", "Ask what changed"),
-    "inspection": Sort("l", "Look", "Look and feel on the bench"),
-    "measurement": Sort("m", "Measure", "Measure"),
-    "ride-test": Sort("t", "Test", "Ride and feel"),
-    "cause": Sort("c", "Cause", "Name a cause and put it right"),
-    "end": Sort("e", "End", "Prove it, or end the case"),
+    "question": Sort("A", "Ask", "Ask the rider"),
+    "history": Sort("W", "Change", "Ask what changed"),
+    "inspection": Sort("L", "Look", "Look and feel on the bench"),
+    "measurement": Sort("M", "Measure", "Measure"),
+    "ride-test": Sort("T", "Test", "Ride and feel"),
+    "cause": Sort("C", "Cause", "Name a cause and put it right"),
+    "end": Sort("E", "End", "Prove it, or end the case"),
 }
 
 
@@ -53,8 +56,12 @@ def move_of_row(value: str) -> Move:
     return move_from_json(json.loads(value))
 
 
-def move_rows(encounter: Encounter, only: str = "") -> list[SearchRow]:
-    """A row for each move, of one sort or of all; a move keeps its number all through a case."""
+def move_rows(encounter: Encounter, only: str = "", *, every: bool = False) -> list[SearchRow]:
+    """A row for each move under its sort; a move keeps its number all through a case.
+
+    Ten are to be seen, of one sort or some of each, before anything is searched for; `every` shows
+    all of the sort.
+    """
     found: list[SearchRow] = []
     number = 0
     for sort, entry in SORTS.items():
@@ -63,10 +70,34 @@ def move_rows(encounter: Encounter, only: str = "") -> list[SearchRow]:
             number += 1
             if move is not None:
                 look = f"{number:>4}  {text}"
-                rows.append(SearchRow(value_of(move), look, f"{text} {words}", str(number)))
-        if rows and only in ("", sort):
-            found += [SearchRow("", entry.heading), *rows]
+                row = SearchRow(value_of(move), look, f"{text} {words}", str(number))
+                rows.append((move, row))
+        if not rows or only not in ("", sort):
+            continue
+        most = len(rows) if every else _TO_BE_SEEN if only else _OF_EACH.get(sort, 1)
+        seen = {
+            row.value for _, row in sorted(rows, key=lambda it: _later(encounter, it[0]))[:most]
+        }
+        found.append(SearchRow("", _heading(entry, len(seen), len(rows), only)))
+        found += [replace(row, aside=row.value not in seen) for _, row in rows]
     return found
+
+
+def _heading(sort: Sort, seen: int, of: int, only: str) -> str:
+    if seen == of:
+        return sort.heading
+    key = f"{sort.key} shows all" if only else f"{sort.key} shows more"
+    return f"{sort.heading}: {seen} of {of}, {key}"
+
+
+def _later(encounter: Encounter, move: Move) -> tuple[bool, bool]:
+    """What sorts a move behind others: that it is known already, that it is of the other end."""
+    if not isinstance(move, Observe):
+        return False, False
+    now = encounter.view().now
+    place = encounter.assessor.rules.observations[move.observation].place
+    felt = {complaint.place for complaint in now.complaints}
+    return move.observation in now.answers, place is not None and place not in felt
 
 
 def next_open(encounter: Encounter, values: Sequence[str], marked: str | None) -> str | None:

@@ -111,8 +111,9 @@ def standing_lines(
         yield ""
     signed = person.trainee.signed_off(person.pack)
     if signed:
+        titles = {unit.id: unit.title for unit in course.units}
         listed = [
-            (entry.unit, line, at.astimezone().date().isoformat(), entry.by)
+            (titles.get(entry.unit, entry.unit), line, at.astimezone().date().isoformat(), entry.by)
             for entry, at in signed
             for line in entry.shown
         ]

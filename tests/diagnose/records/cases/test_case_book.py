@@ -17,7 +17,7 @@ from diagnose.records.cases.case_lists import (
     similar_cases,
 )
 from diagnose.records.cases.closing import close, weigh_closing
-from diagnose.records.cases.entries import Assumed
+from diagnose.records.cases.entries import Assumed, Closed, Details
 from diagnose.records.cases.fitting import fitted, unknown_to
 from diagnose.records.cases.keeping import CaseKeeping
 from diagnose.records.store.store import Store
@@ -204,3 +204,20 @@ def test_a_case_is_found_by_what_its_bike_is_called_now(
     bikes.rename("Demo 250", "Red one")
     assert [row.id for row in list_cases(store, CaseFilter(text="red")).rows] == [number]
     assert list_cases(store, CaseFilter(text="demo")).total == 0
+
+
+def test_details_are_filled_in_searched_and_changed_and_are_no_part_of_the_case(
+    book: CaseBook,
+) -> None:
+    """A closed case takes them too; filling in the same again writes nothing."""
+    kept = book.begin(Case(events=(Complained("no-start"),)))
+    before = kept.case
+    kept = book.append(kept, [Closed(outcome="left-as-it-is", why="Nothing was put right.")])
+    filled = Details(customer="Demo Rider", time="45 min")
+    kept = book.fill_in(kept, filled)
+    assert book.fill_in(kept, filled) is kept
+    again = book.read(kept.id)
+    assert (again.folded.details, again.case) == (filled, before)
+    assert list_cases(book.store, CaseFilter(text="demo rider")).total == 1
+    book.fill_in(again, Details())
+    assert list_cases(book.store, CaseFilter(text="demo rider")).total == 0

@@ -6,10 +6,12 @@ import pytest
 from sqlalchemy.event import listens_for
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
+from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode, Told
 from diagnose.diagnosis import Diagnosis, MovedOn
 from diagnose.records.cases.case_book import CaseBook, KeptCase
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.cases.closing import close, reopen, weigh_closing
+from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.keeping import CaseKeeping, on_paper
 from diagnose.records.store.store_problems import NotFound, StoreProblem, UnwritableStore
 from diagnose.training.records.store_check import check_everything
@@ -35,7 +37,7 @@ def test_every_event_is_in_the_store_when_commit_returns(
     book: CaseBook, mower_assessor: Assessor
 ) -> None:
     diagnosis, keeping = kept_diagnosis(mower_assessor, book)
-    say(diagnosis, Complained("no-start"))
+    say(diagnosis, Complained("no-start"), Noted("x"))
     assert keeping.kept is not None
     for event in (
         Answered("tank-look", "fresh"),
@@ -100,6 +102,23 @@ def test_on_a_full_disk_what_was_said_waits_and_is_kept_once_there_is_room(
     check_everything(book.store, book.rules)
 
 
+@pytest.mark.parametrize("first", [Answered("tank-look"), Corrected("fill-up"), Noted("x")])
+def test_a_case_is_kept_from_its_first_answer_on(
+    book: CaseBook, mower_assessor: Assessor, first: Event
+) -> None:
+    """Not for the complaint alone, the rider's words, who asks, or what the record says."""
+    taken = Answered("plug-gap-reading", "ok")
+    keeping = CaseKeeping(book, Case(events=(taken,)), assumed=[Assumed(rests_on="x", on="y")])
+    diagnosis = Diagnosis(mower_assessor, keeping=keeping)
+    say(diagnosis, Told("it is dead"), Complained("no-start"))
+    assert list_cases(book.store, CaseFilter()).total == 0
+    say(diagnosis, first)
+    kept = book.read(1)
+    assert kept.case == diagnosis.case
+    assert kept.folded.said[0].assumed is not None
+    assert (kept.folded.first_forecast is not None) == isinstance(first, Corrected)
+
+
 def test_a_case_without_a_complaint_is_not_kept(book: CaseBook, mower_assessor: Assessor) -> None:
     diagnosis, _ = kept_diagnosis(mower_assessor, book)
     say(diagnosis, Noted("nothing yet"))
@@ -135,7 +154,7 @@ def test_where_another_terminal_was_first_it_stands_where_that_one_left_it(
     book: CaseBook, mower_assessor: Assessor
 ) -> None:
     mine, _ = kept_diagnosis(mower_assessor, book)
-    say(mine, Complained("no-start"))
+    say(mine, Complained("no-start"), Noted("x"))
     theirs, _ = kept_diagnosis(mower_assessor, book, book.read(1))
     say(theirs, Answered("tank-look", "stale"))
     with pytest.raises(MovedOn) as news:
@@ -166,15 +185,15 @@ def test_the_plain_interview_goes_on_while_something_cannot_be_kept(
     book: CaseBook, mower_assessor: Assessor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     diagnosis, _ = kept_diagnosis(mower_assessor, book)
-    real = book.record
+    real = book.begin
     failures = [StoreProblem("store.sqlite: the disk is full")]
 
-    def record(*args: object, **kwargs: object) -> object:
+    def begin(*args: object, **kwargs: object) -> object:
         if failures:
             raise failures.pop()
         return real(*args, **kwargs)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(book, "record", record)
+    monkeypatch.setattr(book, "begin", begin)
     typed = iter(["dead", "1", "2", "2"])
     written: list[str] = []
 
@@ -204,7 +223,7 @@ def test_a_case_begun_elsewhere_is_not_changed_by_looking(
 
 def test_on_paper_stands_what_waits_too(book: CaseBook, mower_assessor: Assessor) -> None:
     diagnosis, _ = kept_diagnosis(mower_assessor, book)
-    diagnosis.add(Complained("no-start"))
+    diagnosis.add(Complained("no-start"), Noted("x"))
     assert on_paper(diagnosis, book.now()).id == 0
     diagnosis.commit()
     diagnosis.add(Noted("not kept yet"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Case, Complained, Event
+from diagnose.case.events import Answered, Case, Complained, Event, Noted
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import FactsEntry, TargetEntry
@@ -128,7 +128,7 @@ def test_a_bike_that_was_renamed_meanwhile_is_told(
     book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
 ) -> None:
     bikes.add("Demo", [])
-    diagnosis = begun(book, offroad_assessor, "Demo")
+    diagnosis = begun(book, offroad_assessor, "Demo", Noted("x"))
     bikes.rename("Demo", "Other")
     diagnosis.add(looked_up(14))
     diagnosis.commit()

@@ -1,4 +1,4 @@
-"""A technician begins, the trainee goes on; what was shown earns and costs nothing."""
+"""A technician works the first case and begins the next; what was shown earns and costs nothing."""
 
 from __future__ import annotations
 
@@ -8,21 +8,27 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.records.store.opening import open_memory
-from diagnose.training.course.course import Teaching
+from diagnose.training.course.course import Teaching, load_teaching
+from diagnose.training.course.course_lessons import lesson_scenario
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
 from diagnose.training.desk import TrainingDesk
 from diagnose.training.habits.trainees import Advised, work
 from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.judging import Judge
 from diagnose.training.play.moves import HandBack
 from diagnose.training.scoring.points import score
+from diagnose.training.scoring.score_document import score_document
 from diagnose.training.words.encounter_words import shown_lines
+from diagnose.training.words.review_words import worked_lines
 from rules.language.courses import Fading
+from rules.loading.pack_files import OFFROAD
+from rules.rulebase import RuleBase
 from tests.clocks import Ticking
 
 
 def fading_desk(teaching: Teaching, calendar: Ticking) -> TrainingDesk:
-    fading = Fading(shown=(1.0,), feedback=1, source=("made-up",))
+    fading = Fading(shown=(1.0, 0.75), feedback=2, source=("made-up",))
     course = replace(teaching.course, fading=fading)
     desk = TrainingDesk(replace(teaching, course=course), open_memory(calendar))
     desk.trainees.add("Ann")
@@ -53,18 +59,60 @@ def test_going_on_as_advised_after_it_earns_all(
     assert score(work(encounter, Advised())).total == pytest.approx(100)
 
 
-def test_the_first_lessons_of_a_unit_are_begun_and_the_last_is_alone(
+def test_the_first_customer_of_a_unit_is_worked_to_the_end_and_never_played(
     mower_teaching: Teaching, calendar: Ticking
 ) -> None:
     desk = fading_desk(mower_teaching, calendar)
-    first = desk.begin_lesson("Ann", desk.course.lesson("dead-1"))
-    alone = desk.begin_lesson("Ann", desk.course.lesson("dead-2"))
-    assert first.feedback and not alone.feedback and not alone.steps
+    example = desk.standing("Ann").next_lesson
+    assert example == desk.course.lesson("dead-1") and desk.standing("Ann").is_to_be_seen(example)
+    worked = desk.worked_example(example)
+    assert worked.finished and worked.proven and not desk.attempts.rows()
+    assert worked.customer.words == (example.words,)
+    told = [line for step in score_document(worked)["review"] for line in worked_lines(step, {})]
+    assert sum(line.startswith("Why: ") for line in told) == len(worked.steps)
+    desk.note_example("Ann", example)
+    desk.note_example("Ann", example)
+    seen = desk.standing("Ann")
+    assert len(seen.trainee.entries) == 1 and not seen.is_to_be_seen(example)
+    assert seen.next_lesson == desk.course.lesson("dead-2")
+    other = desk.begin_lesson("Ann", example)
+    assert not other.steps and other.customer.words != worked.customer.words
+    assert set(other.scenario.truth.causes) != set(worked.scenario.truth.causes)
+    assert other.scenario.title == "Dead again, another customer"
+
+
+def test_the_next_lesson_is_begun_and_one_after_those_is_alone(
+    mower_teaching: Teaching, calendar: Ticking
+) -> None:
+    desk = fading_desk(mower_teaching, calendar)
+    first = desk.begin_lesson("Ann", desk.course.lesson("dead-2"))
     begun = len(first.steps)
-    assert all(step.shown for step in first.steps)
+    assert first.feedback and all(step.shown for step in first.steps)
     first.take(first.view().advised)
-    again = desk.begin_lesson("Ann", desk.course.lesson("dead-1"))
+    again = desk.begin_lesson("Ann", desk.course.lesson("dead-2"))
     assert [step.shown for step in again.steps] == [True] * begun + [False]
     again.take(HandBack())
-    other = desk.begin_lesson("Ann", desk.course.lesson("dead-1"))
+    other = desk.begin_lesson("Ann", desk.course.lesson("dead-2"))
     assert not other.steps
+
+
+@pytest.mark.long
+def test_every_example_of_the_shipped_course_ends_with_its_proof(offroad: RuleBase) -> None:
+    desk = TrainingDesk(load_teaching(offroad, (OFFROAD,)), open_memory(Ticking()))
+    examples = [unit.lessons[0] for unit in desk.course.units]
+    assert all(desk.course.is_example(lesson) for lesson in examples)
+    for lesson in examples:
+        worked = desk.worked_example(lesson)
+        assert isinstance(worked.steps[-1].move, HandBack) and worked.proven, lesson.id
+        assert len(worked.steps) <= 14, lesson.id  # one that is longer tires before it teaches
+
+
+@pytest.mark.long
+def test_every_lesson_of_the_shipped_course_can_be_worked_to_its_proof(offroad: RuleBase) -> None:
+    teaching = load_teaching(offroad, (OFFROAD,))
+    judge = Judge.of(Assessor(offroad), teaching.guide)
+    for lesson in teaching.course.lessons:
+        case = lesson_scenario(offroad, teaching.guide, lesson, teaching.course.worked)
+        encounter = Encounter(judge.assessor, teaching.guide, case, judge=judge)
+        encounter.go_on_as_advised()
+        assert encounter.finished and encounter.proven, lesson.id

@@ -69,11 +69,11 @@ def demo(run: Run) -> Run:
 
 
 def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> None:
-    first = ok(demo("ask", "--bike", "demo", given="\ndead\n1\n"))
+    first = ok(demo("ask", "--bike", "demo", given="\ndead\n1\n?\n"))
     assert "From the record, so it is not asked again:" in first
     assert "Plug gap: 0.75 mm (setting of" in first
     assert "Case 1 is kept. `badride ask --case 1` goes on from here." in first
-    second = ok(demo("ask", "--case", "1", given="?\nd\n"))
+    second = ok(demo("ask", "--case", "1", given="f\n"))
     assert "Assumed: Plug gap: 0.75 mm (setting of" in second
     third = ok(demo("ask", "--case", "1", given="1\n7\n2\n"))
     assert "Give a number from 1 to 2, or only Enter." in third
@@ -88,6 +88,13 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
             file = tmp_path / f"card{ending}"
             ok(demo("card", "1", "--for", audience, "-o", str(file)))
             assert file.read_bytes().startswith(start)
+    assert "Nothing is filled in" in ok(demo("cases", "fill", "1"))
+    filled = ("--customer", "Demo Rider", "--time", "1.5 h", "--price", "90 crowns")
+    ok(demo("cases", "fill", "1", *filled, "--parts", "fuel"))
+    said = ok(demo("cases", "fill", "1", "--parts", ""))
+    assert said.splitlines() == ["Customer: Demo Rider", "Time taken: 1.5 h", "Price: 90 crowns"]
+    assert "Price: 90 crowns" in ok(demo("card", "1", "--for", "customer"))
+    refused(demo("cases", "fill", "1", "--time", "13 psi"), "Time taken: ")
     again = ok(demo("ask", "--bike", "Demo", given="\n"))
     assert "Learned from 1 proven case of this shop" in again
     assert "Before: case 1, today: Will not start; proven, Stale fuel" in again
@@ -95,32 +102,33 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
 
 
 def test_what_is_no_longer_so_is_asked_again(demo: Run) -> None:
-    out = ok(demo("ask", "--bike", "Demo", given="9\nx\n1\ndead\n1\n"))
+    out = ok(demo("ask", "--bike", "Demo", given="9\nx\n1\ndead\n1\n?\n"))
     assert out.count("Give numbers from 1 to 1, or only Enter.") == 2
     assert "Plug gap" not in ok(demo("cases", "show", "1"))
 
 
-def test_without_a_bike_or_case_nothing_is_read_or_written(run: Run, tmp_path: Path) -> None:
-    for left in ("", "s\n", "s\n\n", "s\nperhaps\nn\n"):
-        said = ok(run("ask", given=f"dead\n1\n{left}"))
-        assert "Nothing of this is kept; `badride ask --keep` keeps" in said
-    assert "kept" not in ok(run("ask", given=""))
+def test_keeping_nothing_reads_and_writes_no_store(run: Run, tmp_path: Path) -> None:
+    for left in ("", "q\n"):
+        said = ok(run("ask", "--keep-nothing", given=f"dead\n1\n{left}"))
+        assert "Nothing of this was kept." in said
     assert list(tmp_path.iterdir()) == []
-    assert "Case 1 is kept" in ok(run("ask", "--keep", given="dead\n1\n"))
-    assert "Nothing was kept" in ok(run("ask", "--keep", given=""))
+    refused(run("ask", "--keep-nothing", "--case", "1"), "need the store")
+    assert "Nothing was kept: nothing was answered" in ok(run("ask", given="dead\n1\n"))
+    assert "Case 1 is kept" in ok(run("ask", given="dead\n1\n?\n"))
 
 
-def test_a_case_that_was_not_kept_can_be_kept_at_its_end(run: Run) -> None:
-    assert "Case 1 is kept" in ok(run("ask", given="dead\n1\n3\nd\ns\ny\n"))
+def test_ask_keeps_what_the_screens_keep(run: Run) -> None:
+    assert "Case 1 is kept" in ok(run("ask", given="dead\n1\n3\nf\nq\n"))
     assert "Fill with fresh fuel" in ok(run("cases", "show", "1"))
-    closed = ok(run("ask", given="dead\n1\n3\nd\n1\ny\n\n"))
+    assert "Nothing was kept" in ok(run("ask", given=""))
+    closed = ok(run("ask", given="dead\n1\n3\nf\n1\n\n"))
     assert "Case 2 closed as proven." in closed
-    # as with every kept case, the forecast of the moment is kept with the correction
+    # the forecast of the moment is kept with the correction
     assert "Past rankings (1 case," in ok(run("learned"))
 
 
 def test_cases_can_be_closed_opened_noted_and_compared(demo: Run) -> None:
-    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n3\nd\n"))
+    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n3\nf\n"))
     ok(demo("cases", "note", "1", "rider says it coughs"))
     assert "coughs" in ok(demo("cases", "show", "1", "--journal"))
     assert [row.split()[0] for row in ok(demo("cases", "list", "COUGHS")).splitlines()[1:]] == ["1"]
@@ -130,14 +138,14 @@ def test_cases_can_be_closed_opened_noted_and_compared(demo: Run) -> None:
     ok(demo("cases", "reopen", "1"))
     ok(demo("cases", "ride", "1", "gone"))
     assert "closed as proven" in ok(demo("cases", "close", "1", "--cause", "no-fuel"))
-    ok(demo("ask", "--keep", given="dead\n1\n"))
+    ok(demo("ask", given="dead\n1\n?\n"))
     compared = ok(demo("cases", "compare", "2"))
     assert "Out of fuel: 1 case" in compared
     assert "handed-over" in ok(demo("cases", "close", "2", "--handed-over"))
 
 
 def test_what_was_done_without_being_told_is_added_and_can_be_proven(demo: Run) -> None:
-    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n"))
+    ok(demo("ask", "--bike", "Demo", given="\ndead\n1\n?\n"))
     told = ok(demo("cases", "did", "1", "fill-up"))
     assert "Kept: Fill with fresh fuel" in told
     assert "CAUTION: Try it on clear ground with shoes on." in told
@@ -163,7 +171,7 @@ def test_a_name_is_quoted_for_the_shell(run: Run) -> None:
 
 
 def test_learning_is_turned_off_reset_and_taken_anew(demo: Run) -> None:
-    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\n1\n"))
+    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nf\n1\n"))
     assert "is OFF" in ok(demo("learned", "--off"))
     assert "Learned from" not in ok(demo("ask", "--bike", "Demo", given="\n"))
     assert "is used" in ok(demo("learned", "--on"))
@@ -229,7 +237,7 @@ def test_the_hours_on_the_oil_are_told_as_the_guide_says(
 
 
 def test_backup_restore_and_export(demo: Run, tmp_path: Path) -> None:
-    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\n1\n"))
+    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nf\n1\n"))
     backup, other = str(tmp_path / "backup.sqlite"), str(tmp_path / "other.sqlite")
     assert "1 bikes, 1 cases" in ok(demo("backup", backup))
     assert "1 bikes, 1 cases" in ok(demo("restore", backup, "--store", other))
@@ -301,7 +309,7 @@ def test_asking_without_a_store_does_not_load_the_database(mower_assessor: Asses
     import subprocess
     import sys
 
-    code = "import sys\nfrom tui.cli.main import main\nmain(['ask', '--pack', sys.argv[1]], standalone_mode=False)\nprint('sqlalchemy' in sys.modules, 'alembic' in sys.modules, 'fpdf' in sys.modules)"
+    code = "import sys\nfrom tui.cli.main import main\nmain(['ask', '--keep-nothing', '--pack', sys.argv[1]], standalone_mode=False)\nprint('sqlalchemy' in sys.modules, 'alembic' in sys.modules, 'fpdf' in sys.modules)"
     done = subprocess.run(
         [sys.executable, "-c", code, PACK],
         input="dead\n1\n",

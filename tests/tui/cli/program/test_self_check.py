@@ -61,7 +61,7 @@ def test_a_kept_case_is_read_and_counted(tmp_path: Path) -> None:
     store = ("--store", str(tmp_path / "store.sqlite"))
     CliRunner().invoke(main, ["bike", "add", "Demo 250", *store, "--pack", PACK])
     asked = ["ask", "--bike", "Demo 250", *store, "--pack", PACK]
-    CliRunner().invoke(main, asked, input="1\ndead\n1\n2\nd\n1\n")
+    CliRunner().invoke(main, asked, input="1\ndead\n1\n2\nf\n1\n")
     result = run(*store)
     assert result.exit_code == 0, result.output
     assert re.search(r"sound, 1 bikes, 1 cases, \d+ case entries", result.stdout)

@@ -111,8 +111,8 @@ def test_a_cause_of_the_shop_is_asked_in_the_next_interview(folder: Path) -> Non
     """The README, start to finish: new, take the marks off, check, ask."""
     take_marks_off(folder / "our_causes.yaml")
     assert run("rules", "check", "our-shop").exit_code == 0
-    typed = "harsh\n1\nr\n" + "?\nw\n" * 25 + "s\n"
-    result = run("ask", "--pack", "our-shop", typed=typed)
+    typed = "harsh\n1\n2\n" + "?\nw\n" * 25 + "q\n"
+    result = run("ask", "--keep-nothing", "--pack", "our-shop", typed=typed)
     assert result.exit_code == 0, result.output
     assert "Off-road motorcycles + Our shop." in result.stdout
     question = "Is mud or sand packed hard around the linkage?"
@@ -122,7 +122,7 @@ def test_a_cause_of_the_shop_is_asked_in_the_next_interview(folder: Path) -> Non
     assert "Pack: Our shop" in why
     assert "Pack: Off-road motorcycles" in result.stdout
     # and it is not in the interview of somebody without the pack
-    assert question not in run("ask", typed=typed).stdout
+    assert question not in run("ask", "--keep-nothing", typed=typed).stdout
 
 
 def test_the_environment_may_name_the_packs(folder: Path) -> None:
@@ -163,7 +163,7 @@ def test_lists_and_documents_name_the_pack(folder: Path, tmp_path: Path) -> None
 
 
 def test_a_single_pack_is_not_named_everywhere() -> None:
-    made = run("ask", "--pack", MOWER, typed="dead\nw\ns\n").stdout
+    made = run("ask", "--keep-nothing", "--pack", MOWER, typed="dead\nw\nq\n").stdout
     assert "Pack:" not in made
     assert "[Lawn mowers]" not in made
 

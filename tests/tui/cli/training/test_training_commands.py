@@ -52,7 +52,7 @@ def test_a_lesson_from_adding_a_trainee_to_the_next_unit(run: Run) -> None:
     assert '"It is as dead as a stone."' in seen
     assert "What was wrong: Stale fuel" in seen
     assert "Open now: Try it (`badride course read ride`)." in seen
-    assert "Next lesson: any-1, Whatever comes in." in seen
+    assert "Next lesson: any-1, Whatever comes in; `badride course go ann`." in seen
     shown = run("course", "show", "Ann").output
     assert "Look into the tank  [done]" in shown and "Try it  [open]" in shown
     # the unit's text is shown once

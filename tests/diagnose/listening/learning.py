@@ -1,0 +1,182 @@
+"""Learn what words speak for which complaint and fact: `python -m tests.diagnose.listening.learning [SET ...]`.
+
+From all labelled sentences but those kept to judge with and the sets named, so that one of them can
+be judged with as well; writes the weights that the listener reads (scikit-learn, F. Pedregosa and
+others, Journal of Machine Learning Research, 2011). What phrases and words weigh together is fitted
+on sentences that no phrase was tuned to, by weights that did not see them.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from sklearn.feature_extraction import DictVectorizer
+from sklearn.linear_model import LogisticRegression
+
+from diagnose.listening.ends import Ends
+from diagnose.listening.grading import graded
+from diagnose.listening.learned import features, together_features
+from diagnose.listening.listen import Listener
+from diagnose.listening.matching import matches
+from diagnose.listening.scope import Scope
+from diagnose.listening.tokens import tokens_of
+from rules.loading.loader import load_pack
+from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
+from tests.diagnose.listening.hearing import SENTENCES, sentences_in
+
+FOLDER = OFFROAD / WORD_WEIGHTS
+PARTS = 5
+LEAST_SEEN = 3
+FEW = {"C": 1.5, "l1_ratio": 1, "solver": "liblinear"}
+"""Few weights, each large: to take something by (lasso: R. Tibshirani, Journal of the Royal Statistical
+Society B, 1996, from memory)."""
+MANY = {"C": 1.0, "solver": "liblinear"}
+"""Many small ones: whether the whole text fits a fact."""
+LEAST_OF_FEW, LEAST_OF_MANY = 0.05, 0.4
+"""Nats below which a weight is left out of the file."""
+LEAST_TOLD = 5
+"""How often a fact must be told to be learned."""
+
+
+@dataclass(frozen=True)
+class Example:
+    """A labelled sentence as the listener sees it: complaints and `observation=state` that are
+    meant, what may be taken or left; `phrases` maps complaints to the sureness of the best phrase,
+    `aside` are those that phrases put aside."""
+
+    meant: frozenset[str]
+    maybe: frozenset[str]
+    features: frozenset[str]
+    phrases: dict[str, float]
+    aside: frozenset[str]
+    is_fresh: bool
+
+
+def examples(listener: Listener, without: Sequence[str]) -> list[Example]:
+    """All sentences that may be learned from, less the sets named."""
+    found = []
+    for path in sorted(SENTENCES.glob("*.yaml")):
+        if not path.stem.startswith("judge") and path.stem not in without:
+            is_fresh = path.stem.startswith(("learn", "tune7"))
+            found += [_example(listener, item, is_fresh) for item in sentences_in(path)]
+    return found
+
+
+def _example(listener: Listener, item: dict[str, Any], is_fresh: bool) -> Example:
+    vocabulary = listener.vocabulary
+    tokens = tokens_of(vocabulary, item["t"])
+    scope = Scope(vocabulary, tokens)
+    ends = Ends(vocabulary, tokens, scope)
+    graded_, _ = graded(vocabulary, tokens, matches(vocabulary, tokens), scope, ends)
+    phrases: dict[str, float] = {}
+    for one in graded_:
+        if one.why is None:
+            phrases[one.complaint] = max(one.sure, phrases.get(one.complaint, 0.0))
+    return Example(
+        _names(item.get("c"))
+        | {f"{name}={state}" for name, state in (item.get("f") or {}).items()},
+        _names(item.get("maybe")),
+        frozenset(features(vocabulary, tokens, scope)),
+        phrases,
+        frozenset(one.complaint for one in graded_ if one.why is not None),
+        is_fresh,
+    )
+
+
+def _names(labels: Iterable[str] | None) -> frozenset[str]:
+    return frozenset(str(label).partition("/")[0] for label in labels or ())
+
+
+class Weights:
+    """Logistic regressions, one for each of what may be meant, over features seen often enough."""
+
+    def __init__(
+        self, wanted: Sequence[str], seen: Sequence[Example], kind: dict[str, Any] = FEW
+    ) -> None:
+        counts = Counter(feature for one in seen for feature in one.features)
+        self._kept = {feature for feature, count in counts.items() if count >= LEAST_SEEN}
+        self._vectors = DictVectorizer()
+        table = self._vectors.fit_transform([self._row(one) for one in seen])
+        self.fits: dict[str, Any] = {}
+        for name in wanted:
+            plain = name.partition("=")[0]
+            sure = np.array([name in one.meant or plain not in one.maybe for one in seen])
+            is_meant = np.array([name in one.meant for one in seen])
+            fit = LogisticRegression(max_iter=500, **kind)
+            self.fits[name] = fit.fit(table[sure], is_meant[sure])
+
+    def _row(self, one: Example) -> dict[str, int]:
+        return dict.fromkeys(sorted(one.features & self._kept), 1)
+
+    def chances(self, told: Sequence[Example]) -> np.ndarray:
+        """(sentences, complaints): how likely each is by the words."""
+        table = self._vectors.transform([self._row(one) for one in told])
+        return np.stack([fit.predict_proba(table)[:, 1] for fit in self.fits.values()], axis=1)
+
+    def words(self, least: float) -> dict[str, dict[str, float]]:
+        """The weights worth keeping, by feature."""
+        words: dict[str, dict[str, float]] = {}
+        features_ = self._vectors.get_feature_names_out()
+        for name, fit in self.fits.items():
+            for feature, weight in zip(features_, fit.coef_[0], strict=True):
+                if abs(weight) >= least:
+                    words.setdefault(feature, {})[name] = round(float(weight), 2)
+        return dict(sorted(words.items()))
+
+    @property
+    def start(self) -> dict[str, float]:
+        """What each has before any word."""
+        return {name: round(float(fit.intercept_[0]), 2) for name, fit in self.fits.items()}
+
+
+def together(complaints: Sequence[str], told: Sequence[Example], chances: np.ndarray) -> Any:
+    """The regression of what is meant on words and phrases, and its features by name."""
+    rows, meant = [], []
+    for one, by_words in zip(told, chances, strict=True):
+        for name, chance in zip(complaints, by_words, strict=True):
+            if name in one.meant or name not in one.maybe:
+                phrase = one.phrases.get(name, 0.0)
+                rows.append(together_features(chance, phrase, is_aside=name in one.aside))
+                meant.append(name in one.meant)
+    table = np.array([list(row.values()) for row in rows])
+    fit = LogisticRegression(C=100, max_iter=1000).fit(table, meant)
+    named = dict(zip(rows[0], (round(float(w), 3) for w in fit.coef_[0]), strict=True))
+    return {"start": round(float(fit.intercept_[0]), 3), **named}
+
+
+def main(without: Sequence[str]) -> None:
+    """Learn, without the sets of sentences named, and write the file."""
+    listener = Listener(load_pack(OFFROAD))
+    complaints = list(listener.rules.complaints)
+    seen = examples(listener, without)
+    fresh = [n for n, one in enumerate(seen) if one.is_fresh]
+    order = np.random.default_rng(0).permutation(fresh)
+    chances = np.zeros((len(seen), len(complaints)))
+    for part in np.array_split(order, PARTS):
+        left_out = set(part.tolist())
+        fits = Weights(complaints, [one for n, one in enumerate(seen) if n not in left_out])
+        chances[part] = fits.chances([seen[n] for n in part])
+    told = [seen[n] for n in fresh]
+    nats = together(complaints, told, chances[fresh])
+    told_often = Counter(name for one in seen for name in one.meant if "=" in name)
+    facts = sorted(name for name, count in told_often.items() if count >= LEAST_TOLD)
+    few, many = Weights([*complaints, *facts], seen), Weights(facts, seen, MANY)
+    written = {
+        "start": few.start,
+        "together": nats,
+        "words": few.words(LEAST_OF_FEW),
+        "against": many.words(LEAST_OF_MANY),
+    }
+    text = json.dumps(written, ensure_ascii=False, separators=(",", ":")).replace('},"', '},\n"')
+    (FOLDER / "learned.json").write_text(text + "\n", encoding="utf-8")
+    print(f"{len(seen)} sentences, {len(facts)} facts, {len(text)} letters, {nats}")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

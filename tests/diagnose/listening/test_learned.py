@@ -1,0 +1,94 @@
+"""What words speak for beside phrases, by the weights that were learned."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.listening.learned import NO_WEIGHTS, by_words, features, weights_for
+from diagnose.listening.listen import Listener
+from diagnose.listening.scope import Scope
+from diagnose.listening.tokens import tokens_of
+from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
+from rules.rulebase import RuleBase
+from tests.diagnose.listening import learning
+
+
+def test_what_was_learned_fits_the_pack(listener: Listener) -> None:
+    rules = listener.rules
+    weights = weights_for(listener.vocabulary)
+    for key in weights.start:
+        name, is_fact, state = key.partition("=")
+        known = rules.observations[name].states if is_fact else rules.complaints
+        assert (state if is_fact else name) in known
+    assert set(rules.complaints) <= set(weights.start)
+    assert {key for nats in weights.words.values() for key in nats} <= set(weights.start)
+
+
+def test_words_alone_name_a_complaint_that_no_phrase_has(listener: Listener) -> None:
+    """A picture that the phrases lack; the words that speak for it are shown."""
+    text = "every time I land it catapults me out of the seat like a toaster"
+    silent = Listener(listener.rules, phrases_only=True).listen(text)
+    heard = listener.listen(text)
+    named = [c.complaint for c in heard.complaints] + [q.id for q in heard.questions]
+    assert "rear-kick" in named
+    words = [s.text for c in heard.complaints for s in c.words]
+    words += [s.text for q in heard.questions for s in q.words]
+    assert words and all(word in text for word in words)
+    assert len(silent.complaints) <= len(heard.complaints)
+
+
+@pytest.mark.parametrize(
+    "text", ["the marshals were harsh this weekend", "kickstarter kicks back like a mule"]
+)
+def test_words_do_not_take_what_is_said_of_a_stranger(
+    listener: Listener, text: str
+) -> None:
+    assert listener.listen(text).complaints == ()
+
+
+def test_what_phrases_deny_words_only_ask_about(listener: Listener) -> None:
+    assert listener.listen("the rear is not harsh at all").complaints == ()
+
+
+def test_a_fact_is_left_where_all_else_speaks_against_it(listener: Listener) -> None:
+    left = [
+        item.why
+        for text in ("he has been around the track and tested tyres for the club newsletter",)
+        for item in listener.listen(text).not_taken
+    ]
+    facts = listener.listen("12 psi in the rear, harsh on roots").facts
+    assert "denied" not in left
+    assert {fact.observation for fact in facts} >= {"rear-tyre-gauge", "shows-rocks-roots"}
+
+
+def test_another_pack_has_its_phrases_only(mower: RuleBase) -> None:
+    assert weights_for(Listener(mower).vocabulary) is NO_WEIGHTS
+
+
+@given(st.lists(st.sampled_from("harsh front rear kicks not the my over roots mate's if".split())))
+def test_words_give_chances_and_name_their_tokens(
+    listener: Listener, words: list[str]
+) -> None:
+    vocabulary = listener.vocabulary
+    tokens = tokens_of(vocabulary, " ".join(words))
+    said = features(vocabulary, tokens, Scope(vocabulary, tokens))
+    for one in by_words(weights_for(vocabulary), said).values():
+        assert 0 <= one.chance <= 1
+        assert set(one.at) <= set(range(len(tokens)))
+
+
+@pytest.mark.long
+def test_the_weights_are_those_of_the_sentences(
+    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path_factory.mktemp("pack")
+    monkeypatch.setattr(learning, "FOLDER", folder)
+    learning.main([])
+    again = json.loads((folder / "learned.json").read_text())
+    kept = json.loads((OFFROAD / WORD_WEIGHTS / "learned.json").read_text())
+    assert again["start"] == pytest.approx(kept["start"], abs=0.02)
+    assert again["together"] == pytest.approx(kept["together"], abs=0.02)
