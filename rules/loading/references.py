@@ -100,6 +100,11 @@ def _asked(key: str, observation: Observation, tables: Tables, complain: Complai
         if name in others and "yes" not in others[name].states:
             message = f"{name} has no state 'yes'"
             complain("observations", key, ("brings", number), message)
+    for number, name in enumerate(observation.clock.tells if observation.clock else ()):
+        where = ("observations", key, ("clock", "tells", number))
+        _known((name,), others, complain, where)
+        if name in others and "yes" not in others[name].states:
+            complain(*where, f"{name} has no state 'yes'")
     for field, name, states in (
         *(("only_if", *item) for item in observation.only_if.items()),
         *(("unsettled_by", *item) for item in observation.unsettled_by.items()),
@@ -346,7 +351,9 @@ def unused(tables: Tables) -> Iterator[tuple[str, str, str]]:
     for section in ("observations", "findings"):
         for key in tables[section]:
             entry = tables[section][key]
-            is_for_the_bike = section == "observations" and (entry.enters or entry.tells)
+            is_for_the_bike = section == "observations" and (
+                entry.enters or entry.tells or entry.clock
+            )
             if key not in linked and key not in tested and not is_for_the_bike:
                 yield section, key, "no cause shows it and no rule tests it"
     concluded = _concluded(tables)

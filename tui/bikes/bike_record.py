@@ -10,7 +10,7 @@ from diagnose.records.bikes.bike_file import write_bike
 from diagnose.records.bikes.bike_journal import StruckEntry
 from diagnose.words.answers import answer_text
 from diagnose.words.bike_words import Past
-from diagnose.words.titles import setting_title
+from diagnose.words.titles import clock_title, setting_title
 from rules.rulebase import RuleBase
 from tui.bikes.bike_draft import BikeDraft, settings_of
 from tui.bikes.bike_sheet import BikeSheet, read_sheet
@@ -89,7 +89,7 @@ class BikeRecord:
 
     def pick_service(self) -> None:
         """Ask what was serviced, and log it."""
-        clocks = [(s.clock, setting_title(self.rules, s.clock)) for s in self.sheet.clocks]
+        clocks = [(s.clock, clock_title(self.rules, s.clock)) for s in self.sheet.clocks]
         if not clocks:
             self._shell.say("This kind of bike has no service clocks in the rule base.")
         else:

@@ -19,7 +19,7 @@ from diagnose.records.bikes.bike_journal import BikeEntry
 from diagnose.records.store.times import read_date
 from diagnose.words.answers import answer_text
 from diagnose.words.figure_words import figure_text
-from diagnose.words.titles import lowered, setting_title
+from diagnose.words.titles import clock_title, lowered, setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import units_like
@@ -72,7 +72,7 @@ def service_form(rules: RuleBase, bike: Bike, clock: str, today: date) -> LogFor
         return [_at("note", lambda: read_service(rules, clock, on, said["note"]))]
 
     title = f"{bike.name}: log a service"
-    about = f"Counts from 0 again: {lowered(setting_title(rules, clock))}."
+    about = f"Counts from 0 again: {lowered(clock_title(rules, clock))}."
     return ShortForm(title, (_when(today), _NOTE), read, about)
 
 

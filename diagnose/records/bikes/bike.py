@@ -94,6 +94,12 @@ class Bike:
         targets = {name: figure.quantity for name, figure in self.targets.items()}
         return Case(dict(self.traits), targets)
 
+    @property
+    def first_day(self) -> date | None:
+        """The earliest day that is on record of it."""
+        dated = (*self.settings, *self.rides, *self.services, *self.targets.values())
+        return min((one.on for one in dated), default=None)
+
     def latest_services(self) -> dict[str, Service]:
         """The latest service of each clock."""
         return {service.clock: service for service in self.services}

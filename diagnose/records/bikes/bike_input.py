@@ -14,12 +14,11 @@ from diagnose.records.bikes.bike_journal import (
     SettingEntry,
     TargetEntry,
 )
-from diagnose.records.bikes.service import clocks
+from diagnose.records.bikes.service import clock_named
 from diagnose.records.store.entry_lines import Amount
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
-from rules.yaml_source import suggest
 
 LONGEST_NOTE = 500
 _DAY_HOURS = 24.0
@@ -132,13 +131,9 @@ def read_ride(
 
 
 def read_service(rules: RuleBase, clock: str, on: date, why: str) -> ServiceEntry:
-    """A service. Raises `BadInput` naming the clocks there are."""
-    known = clocks(rules)
-    if clock not in known:
-        raise BadInput(
-            f"{clock!r} is no service clock{suggest(clock, known)}; one of {', '.join(known)}"
-        )
-    return ServiceEntry(clock=clock, on=on, note=note(why) if why else "")
+    """A service of the clock that people call so (`fork oil`). Raises `BadInput` naming the clocks
+    there are."""
+    return ServiceEntry(clock=clock_named(rules, clock), on=on, note=note(why) if why else "")
 
 
 def note(text: str) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.bikes.bike_common import begin
+from tui.cli.bikes.bike_common import begin, day_given
 from tui.cli.bikes.bike_log import check, compare, due, ride, service, set_bike
 from tui.cli.common import Packs, load_rules, or_exit, refuse, run_alone
 from tui.cli.person_path import PersonPath
@@ -43,13 +44,14 @@ def _facts_of(
     use: str | None,
     figures: Sequence[str],
     read_in: str | None,
+    on: date,
 ) -> list[BikeEntry]:
     from diagnose.records.bikes.bike_input import read_facts, read_figure
 
     entries: list[BikeEntry] = []
     if machine or use is not None:
         entries.append(read_facts(rules, machine, use))
-    entries += [read_figure(rules, text, read_in, today()) for text in figures]
+    entries += [read_figure(rules, text, read_in, on) for text in figures]
     return entries
 
 
@@ -57,6 +59,16 @@ def _facts_of(
 @click.argument("name")
 @_facts
 @click.option("--setting", multiple=True, metavar="OBSERVATION=READING", help="How it is set.")
+@click.option("--meter", metavar="HOURS", help="What the hour meter read then.")
+@click.option(
+    "--service",
+    multiple=True,
+    metavar="CLOCK[=DATE]",
+    help="What was serviced, such as 'fork oil=2026-03-01'; without a date, on the day of --on.",
+)
+@click.option(
+    "--on", "on_text", metavar="DATE", help="The day all of it was so, such as 2026-03-31."
+)
 @store_and_packs
 def add(
     name: str,
@@ -65,17 +77,28 @@ def add(
     figure: tuple[str, ...],
     read_in: str | None,
     setting: tuple[str, ...],
+    meter: str | None,
+    service: tuple[str, ...],
+    on_text: str | None,
     store: str | None,
     pack: Packs,
 ) -> None:
-    """Keep a new bike. Settings given here are its baseline."""
-    from diagnose.records.bikes.bike_input import read_setting
+    """Keep a new bike. Settings given here are its baseline, as of today or of --on."""
+    from diagnose.records.bikes.bike import Bike
+    from diagnose.records.bikes.bike_input import read_ride, read_service, read_setting
 
     rules = load_rules(pack)
-    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
-    entries += or_exit(
-        lambda: [read_setting(rules, text, today(), baseline=True) for text in setting]
-    )
+    on = day_given(on_text)
+    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in, on))
+    entries += or_exit(lambda: [read_setting(rules, text, on, baseline=True) for text in setting])
+    if meter is not None:
+        entries.append(
+            or_exit(lambda: read_ride(Bike(""), None, meter, on, new_meter=False, why=""))
+        )
+    for text in service:
+        clock, _, day = text.partition("=")
+        done = day_given(day) if day else on
+        entries.append(or_exit(lambda clock=clock, done=done: read_service(rules, clock, done, "")))
     from diagnose.records.bikes.bike_book import BikeBook
     from diagnose.records.store.names import good_name
 
@@ -107,7 +130,7 @@ def edit(
     from diagnose.records.bikes.bike_journal import StruckEntry
 
     rules, book = begin(store, pack)
-    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
+    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in, today()))
     found = or_exit(lambda: book.read(name))
 
     logged = {item.seq for item in found.settings} | {item.seq for item in found.rides}

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.bikes.bike_common import begin
+from tui.cli.bikes.bike_common import begin, day_given
 from tui.cli.common import Packs, or_exit, refuse
 from tui.cli.storing import say, store_and_packs
 from tui.terminal.clock import today
 
 if TYPE_CHECKING:
-    from diagnose.records.bikes.bike_journal import RideEntry
+    from diagnose.records.bikes.bike_journal import RideEntry, ServiceEntry
 
 _on = click.option("--on", "on_text", metavar="DATE", help="The day it was, such as 2026-05-31.")
 _note = click.option("--note", "why", default="", help="A remark to keep with it.")
@@ -23,12 +22,6 @@ _HOURS_SINCE = (
     "Hours that oil has done: log the meter and the service of that day with --on, then the meter "
     "now (`badride guide after-a-bad-ride`)"
 )
-
-
-def _day(text: str | None) -> date:
-    from diagnose.records.store.times import read_date
-
-    return today() if text is None else or_exit(lambda: read_date(text, today()))
 
 
 @click.command()
@@ -58,7 +51,7 @@ def ride(
     from rules.problems import BadInput
 
     _, book = begin(store, pack)
-    on = _day(on_text)
+    on = day_given(on_text)
     found = or_exit(lambda: book.read(name))
 
     def read() -> RideEntry:
@@ -92,14 +85,24 @@ def service(
     store: str | None,
     pack: Packs,
 ) -> None:
-    """Log a service: each CLOCK (see `bike due`) counts from 0 again."""
+    """Log a service: each CLOCK (see `bike due`), such as 'fork oil', counts from 0 again."""
     from diagnose.records.bikes.bike_input import read_service
+    from diagnose.words.titles import clock_title
+    from rules.problems import BadInput
 
     rules, book = begin(store, pack)
-    on = _day(on_text)
-    entries = or_exit(lambda: [read_service(rules, one, on, why) for one in clock])
+    on = day_given(on_text)
+
+    def read() -> list[ServiceEntry]:
+        try:  # one name of several words may stand there without quotes
+            return [read_service(rules, " ".join(clock), on, why)]
+        except BadInput:
+            return [read_service(rules, one, on, why) for one in clock]
+
+    entries = or_exit(read)
     after = or_exit(lambda: book.append(name, list(entries)))
-    click.echo(f"{after.name}: {', '.join(clock)} on {on.isoformat()}.")
+    done = ", ".join(clock_title(rules, entry.clock) for entry in entries)
+    click.echo(f"{after.name}: {done} on {on.isoformat()}.")
 
 
 @click.command("set")
@@ -121,9 +124,12 @@ def set_bike(
     """Note how things stand: OBSERVATION=READING, such as fork-rebound-clicks=12."""
     from diagnose.records.bikes.bike_input import read_setting
     from diagnose.records.bikes.service import clocks
+    from diagnose.words.answers import answer_text
+    from diagnose.words.titles import setting_title
+    from tui.terminal.text import wrapped
 
     rules, book = begin(store, pack)
-    on = _day(on_text)
+    on = day_given(on_text)
     for clock in {one.partition("=")[0].strip() for one in setting} & set(clocks(rules)):
         refuse(f"{clock} counts by itself from the services logged. {_HOURS_SINCE}")
     entries = or_exit(
@@ -131,6 +137,12 @@ def set_bike(
     )
     after = or_exit(lambda: book.append(name, list(entries)))
     click.echo(f"{after.name}: {len(entries)} noted for {on.isoformat()}.")
+    for entry in entries:
+        now = after.now[entry.observation]
+        if now.on > entry.on:
+            said = f"{answer_text(rules, now.answer)} of {now.on.isoformat()}"
+            title = setting_title(rules, entry.observation)
+            say(wrapped(f"{title}: {said} is later, so that is how it stands.", "  ", "  "))
 
 
 @click.command()
@@ -145,6 +157,9 @@ def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
     rules, book = begin(store, pack)
     found = or_exit(lambda: book.read(name))
     say(difference_lines(rules, differences(rules, found), every=every))
+    unknown = sorted(name for name in found.now if name not in rules.observations)
+    if unknown:
+        click.echo(f"Also on record, but not in this rule base: {', '.join(unknown)}.")
 
 
 @click.command()
