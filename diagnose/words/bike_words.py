@@ -171,7 +171,9 @@ def _past(rules: RuleBase, bike: Bike) -> Iterator[Past]:
         yield Past(s.seq, s.on, f"{titles[s.answer.observation]}: {value}{baseline}", s.note)
     for r in bike.rides:
         meter = f", meter {r.meter:.6g} h" if r.meter is not None else ""
-        yield Past(r.seq, r.on, f"Ride: {r.hours:.3g} h{meter}, {r.total:.4g} h in all", r.note)
+        felt = f", felt {r.felt}" if r.felt else ""
+        what = f"Ride: {r.hours:.3g} h{meter}, {r.total:.4g} h in all{felt}"
+        yield Past(r.seq, r.on, what, r.note)
     for service in bike.services:
         title = lowered(clock_title(rules, service.clock))
         what = f"Service: {title}, counted from 0 again at {service.total:.4g} h"

@@ -391,8 +391,9 @@ class Observation(Sourced):
     that one cannot be made, and what has `only_if` only while each observation there is in one of
     its states or not known. What a yes `brings` is yes as well: a tyre is not changed with the
     wheel in. A measurement of time held against a `target` of time counts from a service; `clock`
-    names that, and such an entry may be there only to be counted. `again_after` names complaints, each with the states that hold only until a ride that
-    still reports it.
+    names that, and such an entry may be there only to be counted. `change_tells` names the yes/no
+    questions about history that are yes once it stands otherwise than it did. `again_after` names
+    complaints, each with the states that hold only until a ride that still reports it.
     """
 
     kind: ObservationKind
@@ -424,6 +425,7 @@ class Observation(Sourced):
     only_if: dict[Id, Ids] = Field(default_factory=dict)
     brings: Ids = ()
     clock: ServiceClock | None = None
+    change_tells: Ids = ()
     again_after: dict[NodeId, Ids] = Field(default_factory=dict)
 
     @model_validator(mode="after")

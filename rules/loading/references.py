@@ -100,11 +100,16 @@ def _asked(key: str, observation: Observation, tables: Tables, complain: Complai
         if name in others and "yes" not in others[name].states:
             message = f"{name} has no state 'yes'"
             complain("observations", key, ("brings", number), message)
-    for number, name in enumerate(observation.clock.tells if observation.clock else ()):
-        where = ("observations", key, ("clock", "tells", number))
-        _known((name,), others, complain, where)
+    tells = observation.clock.tells if observation.clock else ()
+    told_by: list[tuple[tuple[str | int, ...], str]] = [
+        *((("clock", "tells", number), name) for number, name in enumerate(tells)),
+        *((("change_tells", number), name) for number, name in enumerate(observation.change_tells)),
+    ]
+    for path, name in told_by:
+        told = ("observations", key, path)
+        _known((name,), others, complain, told)
         if name in others and "yes" not in others[name].states:
-            complain(*where, f"{name} has no state 'yes'")
+            complain(*told, f"{name} has no state 'yes'")
     for field, name, states in (
         *(("only_if", *item) for item in observation.only_if.items()),
         *(("unsettled_by", *item) for item in observation.unsettled_by.items()),

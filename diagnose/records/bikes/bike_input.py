@@ -9,6 +9,7 @@ from diagnose.case.events import read_answer, read_target, read_trait
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_journal import (
     FactsEntry,
+    Felt,
     RideEntry,
     ServiceEntry,
     SettingEntry,
@@ -84,7 +85,14 @@ class MeterRunsBack(BadInput):
 
 
 def read_ride(
-    bike: Bike, hours: str | None, meter: str | None, on: date, *, new_meter: bool, why: str
+    bike: Bike,
+    hours: str | None,
+    meter: str | None,
+    on: date,
+    *,
+    new_meter: bool,
+    why: str,
+    felt: Felt | None = None,
 ) -> RideEntry:
     """Hours ridden, or the hour meter's reading, against the rides that `bike` has on record.
 
@@ -104,7 +112,7 @@ def read_ride(
                 f"{hours!r}: {logged:g} h are logged for {on.isoformat()} already, and a day has "
                 f"{_DAY_HOURS:g} hours"
             )
-        return RideEntry(on=on, hours=ridden, note=words)
+        return RideEntry(on=on, hours=ridden, note=words, felt=felt)
     reading = parse_quantity(meter or "", "h").to("h").value
     if not 0 <= reading <= _MOST_METER:
         raise BadInput(f"{meter!r}: an hour meter reads 0 to {_MOST_METER:g} h")
@@ -127,7 +135,7 @@ def read_ride(
             f"{reading:g} h is more than the {after.meter:g} h of {after.on.isoformat()}, which is "
             "later"
         )
-    return RideEntry(on=on, meter=reading, new_meter=new_meter, note=words)
+    return RideEntry(on=on, meter=reading, new_meter=new_meter, note=words, felt=felt)
 
 
 def read_service(rules: RuleBase, clock: str, on: date, why: str) -> ServiceEntry:

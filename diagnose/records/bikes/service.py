@@ -95,7 +95,7 @@ def clock_named(rules: RuleBase, said: str) -> str:
     if found:
         meant = " or ".join(repr(names[clock][0]) for clock in found)
         raise BadInput(f"{said!r} can be {meant}; say which")
-    every = {name: clock for clock in known for name in (*names[clock], clock)}
+    every = [name for clock in known for name in (*names[clock], clock)]
     raise BadInput(
         f"{said!r} is no service clock{suggest(words, every)}; one of "
         f"{', '.join(names[clock][0] for clock in known)}"

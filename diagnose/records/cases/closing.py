@@ -185,6 +185,8 @@ def changed_besides(rules: RuleBase, kept: KeptCase, bike: Bike) -> list[str]:
         name, value = setting.answer.observation, (setting.answer.state, setting.answer.reading)
         changed = name in before and before[name] != value
         before[name] = value
+        if setting.measured_in is not None:
+            continue
         if changed and name not in own and _within(setting.recorded, start, rides[-1]):
             found[name] = None
     return list(found)

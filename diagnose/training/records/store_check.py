@@ -69,7 +69,8 @@ def look_through(store: Store, rules: RuleBase) -> Looked:
                 else ["open", None, None, None]
             )
             if listed != says:
-                what = f"it is listed as {listed[1] or listed[0]}, and its journal says {says[1] or says[0]}"
+                told = (listed[1] or listed[0], says[1] or says[0])
+                what = "it is listed as {}, and its journal says {}".format(*told)
                 advice = f"`badride cases show {number} --journal` shows which is right"
                 damage.append(Damage(f"case {number}", what, advice))
         sizes = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -95,10 +95,8 @@ def add(
         entries.append(
             or_exit(lambda: read_ride(Bike(""), None, meter, on, new_meter=False, why=""))
         )
-    for text in service:
-        clock, _, day = text.partition("=")
-        done = day_given(day) if day else on
-        entries.append(or_exit(lambda clock=clock, done=done: read_service(rules, clock, done, "")))
+    done = [(clock, day_given(day)) for clock, day in _services(service, on)]
+    entries += or_exit(lambda: [read_service(rules, clock, day, "") for clock, day in done])
     from diagnose.records.bikes.bike_book import BikeBook
     from diagnose.records.store.names import good_name
 
@@ -107,6 +105,13 @@ def add(
     added = or_exit(lambda: book.add(proper, entries))
     asked = f"badride ask --bike {shlex.quote(added.name)}"
     click.echo(f"{added.name} is kept. `{asked}` starts a case on it.")
+
+
+def _services(given: Sequence[str], on: date) -> Iterator[tuple[str, str]]:
+    """Clock and day of each `CLOCK` or `CLOCK=DATE`."""
+    for text in given:
+        clock, _, day = text.partition("=")
+        yield clock, day.strip() or on.isoformat()
 
 
 @bike.command()

@@ -12,7 +12,7 @@ from tui.cli.storing import say, store_and_packs
 from tui.terminal.clock import today
 
 if TYPE_CHECKING:
-    from diagnose.records.bikes.bike_journal import RideEntry, ServiceEntry
+    from diagnose.records.bikes.bike_journal import Felt, RideEntry, ServiceEntry
 
 _on = click.option("--on", "on_text", metavar="DATE", help="The day it was, such as 2026-05-31.")
 _note = click.option("--note", "why", default="", help="A remark to keep with it.")
@@ -29,6 +29,11 @@ _HOURS_SINCE = (
 @click.argument("hours", required=False)
 @click.option("--meter", metavar="HOURS", help="What the hour meter reads now, instead.")
 @click.option("--new-meter", is_flag=True, help="The hour meter was changed; it reads --meter now.")
+@click.option(
+    "--felt",
+    type=click.Choice(["right", "wrong"]),
+    help="How it felt; unless said, a ride of an earlier day felt right.",
+)
 @_on
 @_note
 @store_and_packs
@@ -37,6 +42,7 @@ def ride(
     hours: str | None,
     meter: str | None,
     new_meter: bool,
+    felt: Felt | None,
     on_text: str | None,
     why: str,
     store: str | None,
@@ -56,7 +62,7 @@ def ride(
 
     def read() -> RideEntry:
         try:
-            return read_ride(found, hours, meter, on, new_meter=new_meter, why=why)
+            return read_ride(found, hours, meter, on, new_meter=new_meter, why=why, felt=felt)
         except MeterRunsBack as error:
             raise BadInput(f"{error}; give --new-meter if the meter was changed") from error
         except BadInput as error:

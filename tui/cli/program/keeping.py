@@ -58,8 +58,8 @@ def restore(file: Path, damaged: bool, store: str | None) -> None:
         click.echo("Verified: every entry is as it was written.")
     else:
         click.echo(
-            "Every entry is there. The backup is from before entries were chained, so a change made "
-            "in it earlier would not show."
+            "Every entry is there. The backup is from before entries were chained, so what was "
+            "changed in it earlier would not show."
         )
 
 

@@ -36,7 +36,7 @@ def _chain(owners_name: str, entries_name: str, key: str) -> None:
     connection = op.get_bind()
     rows = connection.execute(sa.select(entries).order_by(entries.c[key], entries.c.seq))
     for owner, group in groupby(rows.mappings().all(), key=itemgetter(key)):
-        linked = list(chained("", owner, group))
+        linked = list(chained("", owner, map(dict, group)))
         connection.execute(
             entries.update()
             .where(entries.c[key] == sa.bindparam("of"), entries.c.seq == sa.bindparam("number"))
