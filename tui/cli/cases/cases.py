@@ -147,7 +147,7 @@ def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     entry = _correction(rules, correction)
     taught = learned_from(book.store, rules)
     assessor = or_exit(lambda: Assessor(taught.rules))
-    keeping = CaseKeeping(book, kept=kept, learned=taught.cases > 0)
+    keeping = CaseKeeping(book, kept=kept, learned=taught.is_any)
     diagnosis = Diagnosis(assessor, keeping=keeping)
     diagnosis.add(Corrected(correction))
     or_exit(diagnosis.commit)
