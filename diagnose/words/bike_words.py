@@ -9,7 +9,7 @@ from datetime import date
 from diagnose.case.events import Case, machine_traits
 from diagnose.case.figures import figure_of
 from diagnose.records.bikes.bike import Bike
-from diagnose.records.bikes.service import ClockState, riding_rate
+from diagnose.records.bikes.service import CALENDAR, ClockState, riding_rate
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import counted
 from diagnose.words.figure_words import RANK_WORDS, short_figure
@@ -74,6 +74,10 @@ def hours_text(bike: Bike, today: date) -> str:
 
 def amount(value: float, unit: str) -> str:
     """A figure to three digits, with its unit: `12.5 h`."""
+    if unit == "years" and 0 < value < 1:
+        return amount(12 * value, "months")
+    if unit == "months" and 0 < value < 1:
+        return f"{value * CALENDAR['months']:.0f} days"
     return f"{value:.3g} {unit}"
 
 

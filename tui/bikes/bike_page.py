@@ -34,6 +34,7 @@ _PAD = (
     Does("u", "Undo", "take_back"),
     Does("x", "Archive", "archive"),
     Does("f", "File", "export"),
+    Does("y", "Year", "season"),
 )
 
 
@@ -48,6 +49,9 @@ class PageLeads(Protocol):
 
     def change(self, record: BikeRecord) -> None:
         """Change kind, figures and baseline."""
+
+    def season(self, record: BikeRecord) -> None:
+        """Show the year of the bike as charts."""
 
     def look_at_case(self, number: int) -> None:
         """Show the card of a case."""
@@ -70,6 +74,7 @@ class BikePage(CardScreen[None]):
             "u", "take_back", "Undo", tooltip="Take the last entry back", id="page.undo"
         ),
         Binding("x", "archive", "Archive", tooltip="Put it away, or bring it back", show=False),
+        Binding("y", "season", "Year", tooltip="Hours and readings over the year", show=False),
         Binding("f", "export", "To a file", tooltip="Write it to a YAML file", show=False),
         *(
             Binding(str(n), f"panel({name!r})", name.capitalize(), show=False,
@@ -97,7 +102,7 @@ class BikePage(CardScreen[None]):
             for name in _PANELS:
                 yield TablePanel(id=name)
         yield Static("", id="detail", markup=False)
-        yield ActionPad(_PAD, columns=5)
+        yield ActionPad(_PAD, columns=4)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -230,6 +235,10 @@ class BikePage(CardScreen[None]):
     def action_checks(self) -> None:
         """Show what is to be looked at before a ride."""
         self._leads.check(self._record)
+
+    def action_season(self) -> None:
+        """Show the year of the bike as charts."""
+        self._leads.season(self._record)
 
     def action_edit(self) -> None:
         """Change kind, figures and baseline."""

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.bikes.bike_common import begin, day_given
-from tui.cli.bikes.bike_log import check, compare, due, ride, service, set_bike
+from tui.cli.bikes.bike_log import check, compare, due, ride, season, service, set_bike
 from tui.cli.common import Packs, load_rules, or_exit, refuse, run_alone
 from tui.cli.person_path import PersonPath
 from tui.cli.storing import open_or_exit, say, store_and_packs, with_options
@@ -217,5 +217,5 @@ def import_bike(file: Path, name: str | None, store: str | None, pack: Packs) ->
     click.echo(f"{added.name} is kept.")
 
 
-for command in (ride, service, set_bike, compare, due, check):
+for command in (ride, service, set_bike, compare, season, due, check):
     bike.add_command(command)

@@ -1,4 +1,4 @@
-"""What happens to a bike and what is due: `ride`, `service`, `set`, `compare`, `due`, `check`."""
+"""What happens to a bike and what is due: `ride`, `service`, `set`, `compare`, `due` and others."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.cli.bikes.bike_common import begin, day_given
-from tui.cli.common import Packs, or_exit, refuse
-from tui.cli.storing import say, store_and_packs
+from tui.cli.common import Packs, load_rules, or_exit, refuse
+from tui.cli.storing import open_or_exit, say, store_and_packs
 from tui.terminal.clock import today
 
 if TYPE_CHECKING:
@@ -166,6 +166,38 @@ def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
     unknown = sorted(name for name in found.now if name not in rules.observations)
     if unknown:
         click.echo(f"Also on record, but not in this rule base: {', '.join(unknown)}.")
+
+
+@click.command()
+@click.argument("name")
+@click.option(
+    "--only", metavar="WORDS", default="", help="Only figures whose name has these words."
+)
+@click.option("--days", type=click.IntRange(1, 3650), default=365, show_default=True)
+@store_and_packs
+def season(name: str, only: str, days: int, store: str | None, pack: Packs) -> None:
+    """Hours, sag, pressures and clicks over time as charts, with services and cases marked."""
+    from diagnose.records.bikes.bike_book import BikeBook
+    from diagnose.records.cases.case_lists import CaseFilter, list_cases
+    from diagnose.records.cases.season import season_of
+    from tui.bikes.season_lines import line_title, season_lines
+    from tui.terminal.charts import fancy_output
+
+    rules = load_rules(pack)
+    kept = open_or_exit(store)
+    found = or_exit(lambda: BikeBook(kept).read(name))
+    cases = or_exit(lambda: list_cases(kept, CaseFilter(bike=found.name, limit=1000))).rows
+    seen = season_of(rules, found, cases, today(), days)
+    words = only.casefold().split()
+    lines = [
+        line
+        for line in seen.lines
+        if all(word in line_title(rules, line).casefold() for word in words)
+    ]
+    if words and not lines:
+        known = "; ".join(line_title(rules, line) for line in seen.lines) or "nothing yet"
+        refuse(f"nothing on record is called {only!r}; there is: {known}")
+    say(season_lines(rules, found.name, seen, lines, fancy=fancy_output()))
 
 
 @click.command()
