@@ -46,7 +46,8 @@ def season_chart(
     if line.unit in _STANDS:
         drawn = [*_steps(drawn), (days, drawn[-1][1])]
     return time_chart(
-        [x for x, _ in drawn], [y for _, y in drawn], days=days, first=season.first, marks=marks, unit=line.unit, level=line.level,
+        [x for x, _ in drawn], [y for _, y in drawn], days=days, first=season.first, marks=marks,
+        unit=line.unit, level=line.level,
         fancy=fancy, fine=fine, height=height, width=width,
     )  # fmt: skip
 
