@@ -46,7 +46,7 @@ from tui.bikes.season_lines import season_chart
 BIKES, CASES, DAYS = 40, 400, 365
 MOST_SECONDS = 0.3
 MOST_GROWN = 5.0  # MB
-ROUNDS, FIRST = 60, 10
+ROUNDS, FIRST = 40, 10
 BEGAN = date(2025, 11, 1)
 READINGS = {
     "front-tyre-gauge": ("psi", 10, 26),
@@ -56,6 +56,8 @@ READINGS = {
     "shock-rebound-clicks": ("clicks", 4, 20),
 }
 ENDS = ("front", "rear")
+
+pytestmark = pytest.mark.timeout(900)
 
 
 class Year:

@@ -201,7 +201,10 @@ def test_what_was_learned_goes_to_another_shop_and_comes_from_it(demo: Run, tmp_
     ok(demo("learned", "remove", "North (INVENTED)"))
     assert "North" not in ok(demo("learned"))
     for broken, told in (
-        (text.replace("cases: 1", "cases: many"), "counts.yaml:10:7: error[int-type] at causes.stale-fuel.cases[0].cases"),
+        (
+            text.replace("cases: 1", "cases: many"),
+            "counts.yaml:10:7: error[int-type] at causes.stale-fuel.cases[0].cases",
+        ),
         (text.replace("rules: mower", "rules: other"), "about the rule base 'other'"),
         (text.replace("found:", "fund:"), "at causes.stale-fuel.fund"),
         (text[:20], "counts.yaml"),
