@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.records.cases.season import Line, Mark, Season
+from diagnose.records.cases.season import Mark, Plotted, Season
 from diagnose.words.chances import counted
 from diagnose.words.titles import clock_title, lowered, short_titles
 from rules.rulebase import RuleBase
@@ -17,7 +17,7 @@ _STANDS = ("clicks", "turns")
 LEGEND = "s a service, c a case, * both; the level line is the baseline"
 
 
-def line_title(rules: RuleBase, line: Line) -> str:
+def line_title(rules: RuleBase, line: Plotted) -> str:
     """What a figure is called: `Rear sag with the rider on`, `Hours on the bike`."""
     if line.observation is None:
         return "Hours on the bike"
@@ -34,7 +34,7 @@ def mark_text(rules: RuleBase, mark: Mark) -> str:
 
 
 def season_chart(
-    season: Season, line: Line, *, fancy: bool, fine: bool, height: int, width: int = WIDTH
+    season: Season, line: Plotted, *, fancy: bool, fine: bool, height: int, width: int = WIDTH
 ) -> list[str]:
     """One figure over the season as lines of text, marks and months under it."""
     letters: dict[int, set[str]] = {}
@@ -60,7 +60,7 @@ def _steps(points: list[tuple[int, float]]) -> Iterator[tuple[int, float]]:
         yield day, value
 
 
-def season_head(rules: RuleBase, line: Line) -> str:
+def season_head(rules: RuleBase, line: Plotted) -> str:
     """A figure, how often it was read, and what it was first and last."""
     first, last = line.points[0][1], line.points[-1][1]
     read = counted(len(line.points), "ride" if line.observation is None else "reading")
@@ -73,7 +73,7 @@ def season_head(rules: RuleBase, line: Line) -> str:
 
 
 def season_lines(
-    rules: RuleBase, name: str, season: Season, lines: list[Line], *, fancy: bool
+    rules: RuleBase, name: str, season: Season, lines: list[Plotted], *, fancy: bool
 ) -> Iterator[str]:
     """A whole season on paper."""
     yield f"{name}, {season.first.isoformat()} to {season.last.isoformat()}"

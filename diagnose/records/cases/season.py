@@ -16,7 +16,7 @@ DAYS = 365
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Plotted:
     """One figure over time, in `unit`; `observation` is None for the hours of the bike.
 
     `level` is what it should be: the baseline in force.
@@ -45,7 +45,7 @@ class Season:
 
     first: date
     last: date
-    lines: tuple[Line, ...]
+    lines: tuple[Plotted, ...]
     marks: tuple[Mark, ...]
 
 
@@ -76,11 +76,11 @@ def season_of(
     return Season(first, today, tuple(line for line in inside if line.points), tuple(shown))
 
 
-def _hours(bike: Bike) -> Line:
-    return Line(None, "h", tuple((ride.on, ride.total) for ride in bike.rides))
+def _hours(bike: Bike) -> Plotted:
+    return Plotted(None, "h", tuple((ride.on, ride.total) for ride in bike.rides))
 
 
-def _readings(rules: RuleBase, bike: Bike) -> list[Line]:
+def _readings(rules: RuleBase, bike: Bike) -> list[Plotted]:
     points: dict[str, list[tuple[date, float]]] = {}
     for setting in bike.settings:
         name, reading = setting.answer.observation, setting.answer.reading
@@ -96,10 +96,10 @@ def _readings(rules: RuleBase, bike: Bike) -> list[Line]:
         unit = rules.observations[name].unit or ""
         baseline = bike.baseline.get(name)
         level = baseline.answer.reading if baseline else None
-        lines.append(Line(name, unit, tuple(found), level.to(unit).value if level else None))
+        lines.append(Plotted(name, unit, tuple(found), level.to(unit).value if level else None))
     return sorted(lines, key=lambda line: -len(line.points))
 
 
-def _within(line: Line, first: date, last: date) -> Line:
+def _within(line: Plotted, first: date, last: date) -> Plotted:
     points = tuple(point for point in line.points if first <= point[0] <= last)
-    return Line(line.observation, line.unit, points, line.level)
+    return Plotted(line.observation, line.unit, points, line.level)

@@ -12,7 +12,7 @@ from pathlib import Path
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import SQLAlchemyError
 
-from diagnose.records.store.chain import Damage, damage_in
+from diagnose.records.store.chain.damage import Damage, damage_in
 from diagnose.records.store.copying import UNREADY, copy_out, copy_rows
 from diagnose.records.store.opening import open_store, schema_of
 from diagnose.records.store.place import at_path

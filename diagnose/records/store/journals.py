@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from sqlalchemy import Column, Connection, Table, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
-from diagnose.records.store.chain import append
+from diagnose.records.store.chain.digests import append
 from diagnose.records.store.entry_lines import write_entry
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import Clash, DamagedStore

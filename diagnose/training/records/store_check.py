@@ -13,7 +13,7 @@ from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.cases.case_lists import CaseFilter, list_cases
 from diagnose.records.learning.lessons import learning_state, read_lessons
-from diagnose.records.store.chain import Damage, damage_in
+from diagnose.records.store.chain.damage import Damage, damage_in
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import DamagedStore, StoreProblem
 from diagnose.records.store.tables import BIKES, CASES, METADATA

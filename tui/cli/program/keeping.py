@@ -17,7 +17,7 @@ from tui.terminal.statuses import UNSOUND
 from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
-    from diagnose.records.store.chain import Damage
+    from diagnose.records.store.chain.damage import Damage
 
 _file = click.argument("file", type=PersonPath())
 

@@ -15,7 +15,7 @@ from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import RideEntry
 from diagnose.records.cases.case_book import CaseBook
 from diagnose.records.store.backup import back_up, restore
-from diagnose.records.store.chain import damage_in
+from diagnose.records.store.chain.damage import damage_in
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import DamagedStore

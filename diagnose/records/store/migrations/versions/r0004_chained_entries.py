@@ -8,7 +8,7 @@ from operator import itemgetter
 import sqlalchemy as sa
 from alembic import op
 
-from diagnose.records.store.chain import chained
+from diagnose.records.store.chain.digests import chained
 
 revision = "0004"
 down_revision = "0003"
