@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from diagnose.records.bikes.bike import Bike, fold_bike
 from diagnose.records.bikes.bike_input import read_ride, read_service, read_setting
+from diagnose.records.bikes.bike_journal import BikeEntry
 from diagnose.records.cases.season import season_of
 from rules.rulebase import RuleBase
 
@@ -17,7 +18,7 @@ def ago(days: int) -> date:
 
 
 def test_readings_are_in_one_unit_and_the_time_is_cut_to_what_is_wanted(offroad: RuleBase) -> None:
-    entries = [
+    entries: list[BikeEntry] = [
         read_setting(offroad, "front-tyre-gauge=1 bar", ago(300), baseline=True),
         read_setting(offroad, "front-tyre-gauge=13 psi", ago(90)),
         read_setting(offroad, "shock-rebound-clicks=9 clicks", ago(30)),
