@@ -167,7 +167,7 @@ def _state(rules: RuleBase, bike: Bike, clock: str, today: date) -> ClockState:
     at_least = _on_record(bike, entry.unit, today) if since is None else None
     state = ClockState(
         clock,
-        entry.ask,
+        entry.clock.called[0].capitalize() if entry.clock else entry.ask,
         bike.latest_services().get(clock),
         since,
         interval,
