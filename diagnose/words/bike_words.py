@@ -9,11 +9,11 @@ from datetime import date
 from diagnose.case.events import Case, machine_traits
 from diagnose.case.figures import figure_of
 from diagnose.records.bikes.bike import Bike
-from diagnose.records.bikes.service import ClockState, riding_rate
+from diagnose.records.bikes.service import CALENDAR, ClockState, riding_rate
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import counted
 from diagnose.words.figure_words import RANK_WORDS, short_figure
-from diagnose.words.titles import lowered, setting_title, short_titles
+from diagnose.words.titles import clock_title, lowered, short_titles
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
@@ -74,11 +74,17 @@ def hours_text(bike: Bike, today: date) -> str:
 
 def amount(value: float, unit: str) -> str:
     """A figure to three digits, with its unit: `12.5 h`."""
+    if unit == "years" and 0 < value < 1:
+        return amount(12 * value, "months")
+    if unit == "months" and 0 < value < 1:
+        return f"{value * CALENDAR['months']:.0f} days"
     return f"{value:.3g} {unit}"
 
 
 def left_text(state: ClockState) -> str:
     """What is left of the interval of a clock, or by how much it is over."""
+    if state.is_unknown:
+        return "DUE since unknown"
     if state.left is None:
         return "no service noted"
     if state.overdue:
@@ -88,8 +94,12 @@ def left_text(state: ClockState) -> str:
 
 def clock_text(rules: RuleBase, state: ClockState) -> str:
     """A clock with its last service and its interval."""
-    parts = [setting_title(rules, state.clock)]
-    if state.service is None:
+    parts = [clock_title(rules, state.clock)]
+    if state.is_unknown and state.at_least is not None:
+        parts.append(
+            f"DUE since unknown: {_told(state.at_least)} on record, no service; Enter notes one"
+        )
+    elif state.service is None:
         parts.append("no service on record, so nothing can be said; Enter notes one")
     else:
         parts += [f"last service {state.service.on.isoformat()}", "Enter notes a service"]
@@ -100,7 +110,9 @@ def due_text(rules: RuleBase, state: ClockState) -> str:
     """A clock with what is left, since when it counts, and about when it runs out."""
     interval = f"every {state.interval}, {RANK_WORDS[state.rank]}"
     since = f"{state.since} since {state.service.on.isoformat()}" if state.service else ""
-    if state.since is None or state.left is None:
+    if state.is_unknown and state.at_least is not None:
+        text = f"DUE since unknown: {_told(state.at_least)} on record and no service; {interval}"
+    elif state.since is None or state.left is None:
         text = f"no service on record; {interval}"
     elif state.overdue:
         text = f"DUE NOW, {_over(state.left)} over; {since}; {interval}"
@@ -109,7 +121,7 @@ def due_text(rules: RuleBase, state: ClockState) -> str:
         if state.due_on is not None:
             when = f"due about {state.due_on.isoformat()}"
         text = f"{state.left} left; {since}; {interval}; {when}"
-    return f"{setting_title(rules, state.clock).rstrip('?')}: {text}"
+    return f"{clock_title(rules, state.clock)}: {text}"
 
 
 def next_service_text(state: ClockState) -> str:
@@ -120,6 +132,10 @@ def next_service_text(state: ClockState) -> str:
         return f"{name}: {state.since}, due now; every {state.interval}{thumb}"
     when = f", about {state.due_on.isoformat()}" if state.due_on else ""
     return f"{name}: {state.since}, due at {state.interval}{thumb}{when}"
+
+
+def _told(since: Quantity) -> str:
+    return amount(since.value, since.unit)
 
 
 def _over(left: Quantity) -> str:
@@ -159,9 +175,11 @@ def _past(rules: RuleBase, bike: Bike) -> Iterator[Past]:
         yield Past(s.seq, s.on, f"{titles[s.answer.observation]}: {value}{baseline}", s.note)
     for r in bike.rides:
         meter = f", meter {r.meter:.6g} h" if r.meter is not None else ""
-        yield Past(r.seq, r.on, f"Ride: {r.hours:.3g} h{meter}, {r.total:.4g} h in all", r.note)
+        felt = f", felt {r.felt}" if r.felt else ""
+        what = f"Ride: {r.hours:.3g} h{meter}, {r.total:.4g} h in all{felt}"
+        yield Past(r.seq, r.on, what, r.note)
     for service in bike.services:
-        title = lowered(setting_title(rules, service.clock))
+        title = lowered(clock_title(rules, service.clock))
         what = f"Service: {title}, counted from 0 again at {service.total:.4g} h"
         yield Past(service.seq, service.on, what, service.note)
     for name, figure in bike.targets.items():

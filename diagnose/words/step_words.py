@@ -40,8 +40,8 @@ from diagnose.advice.reasons import (
 )
 from diagnose.case.events import Case, Standing, standing
 from diagnose.case.figures import figure_of
-from diagnose.case.set_figures import figure_to_set, is_two_sided, last_reading, still_stands
 from diagnose.case.phases import riding_phases
+from diagnose.case.set_figures import figure_to_set, is_two_sided, last_reading, still_stands
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, counted, duration, percent
 from diagnose.words.check_in_words import tick_text

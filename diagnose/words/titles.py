@@ -46,6 +46,15 @@ def done_title(rules: RuleBase, clock: str) -> str:
     return title
 
 
+def clock_title(rules: RuleBase, clock: str) -> str:
+    """What people call the service that a clock counts from, else the words of its observation."""
+    entry = rules.observations.get(clock)
+    if entry is None or entry.clock is None:
+        return setting_title(rules, clock).rstrip("?")
+    name = entry.clock.called[0]
+    return name[:1].upper() + name[1:]
+
+
 def short_titles(rules: RuleBase, observations: Iterable[str]) -> dict[str, str]:
     """The words of each up to their first break, if nothing else begins with the same ones."""
     alike = Counter(_cut(setting_title(rules, name)) for name in rules.observations)

@@ -365,6 +365,14 @@ class Band(StrictModel):
 INTERVALS = ("h", "days", "months", "years")
 
 
+class ServiceClock(StrictModel):
+    """The service that a measurement of time counts from: what people call it, its name first, and
+    in `tells` the yes/no questions about history that are yes once it was done."""
+
+    called: Annotated[Lines, Field(min_length=1)]
+    tells: Ids = ()
+
+
 class Observation(Sourced):
     """Something that can be asked, measured, looked at or felt on a ride.
 
@@ -382,8 +390,10 @@ class Observation(Sourced):
     questions where it may settle a suspect. What is `instead_of` another check is asked only where
     that one cannot be made, and what has `only_if` only while each observation there is in one of
     its states or not known. What a yes `brings` is yes as well: a tyre is not changed with the
-    wheel in. `again_after` names complaints, each with the states that hold only until a ride that
-    still reports it.
+    wheel in. A measurement of time held against a `target` of time counts from a service; `clock`
+    names that, and such an entry may be there only to be counted. `change_tells` names the yes/no
+    questions about history that are yes once it stands otherwise than it did. `again_after` names
+    complaints, each with the states that hold only until a ride that still reports it.
     """
 
     kind: ObservationKind
@@ -414,6 +424,8 @@ class Observation(Sourced):
     instead_of: Id | None = None
     only_if: dict[Id, Ids] = Field(default_factory=dict)
     brings: Ids = ()
+    clock: ServiceClock | None = None
+    change_tells: Ids = ()
     again_after: dict[NodeId, Ids] = Field(default_factory=dict)
 
     @model_validator(mode="after")
@@ -427,11 +439,24 @@ class Observation(Sourced):
             for state in self.in_words.values():
                 if state not in self.states:
                     raise ValueError(f"`in_words`: {state!r} is not one of the states")
+            if self.clock is not None and (self.unit not in INTERVALS or self.target is None):
+                raise ValueError(
+                    f"a `clock` has a unit among {', '.join(INTERVALS)}, and a `target` it runs to"
+                )
             if self.tells is not None:
                 raise ValueError("a measurement does not tell a kind of bike: no `tells`")
-        elif self.unit or self.bands or self.target or self.enters or self.limits or self.in_words:
+        elif (
+            self.unit
+            or self.bands
+            or self.target
+            or self.enters
+            or self.limits
+            or self.in_words
+            or self.clock
+        ):
             raise ValueError(
-                "only a measurement has `unit`, `target`, `enters`, `limits`, `in_words` or `bands`"
+                "only a measurement has `unit`, `target`, `enters`, `limits`, `in_words`, `bands` "
+                "or `clock`"
             )
         elif len(self.states) > MOST_ANSWERS:
             raise ValueError(

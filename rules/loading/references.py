@@ -99,6 +99,16 @@ def _asked(key: str, observation: Observation, tables: Tables, complain: Complai
         if name in others and "yes" not in others[name].states:
             message = f"{name} has no state 'yes'"
             complain("observations", key, ("brings", number), message)
+    tells = observation.clock.tells if observation.clock else ()
+    told_by: list[tuple[tuple[str | int, ...], str]] = [
+        *((("clock", "tells", number), name) for number, name in enumerate(tells)),
+        *((("change_tells", number), name) for number, name in enumerate(observation.change_tells)),
+    ]
+    for path, name in told_by:
+        told = ("observations", key, path)
+        _known((name,), others, complain, told)
+        if name in others and "yes" not in others[name].states:
+            complain(*told, f"{name} has no state 'yes'")
     for field, name, states in (
         *(("only_if", *item) for item in observation.only_if.items()),
         *(("unsettled_by", *item) for item in observation.unsettled_by.items()),
@@ -346,7 +356,9 @@ def unused(tables: Tables) -> Iterator[tuple[str, str, str]]:
     for section in ("observations", "findings"):
         for key in tables[section]:
             entry = tables[section][key]
-            is_for_the_bike = section == "observations" and (entry.enters or entry.tells)
+            is_for_the_bike = section == "observations" and (
+                entry.enters or entry.tells or entry.clock
+            )
             if key not in linked and key not in tested and not is_for_the_bike:
                 yield section, key, "no cause shows it and no rule tests it"
     concluded = _concluded(tables)

@@ -120,6 +120,7 @@ def fill_cases(store: Store, rules: RuleBase) -> None:
                 "states": json.dumps(dict(states, which=f"{number % 97}")),
                 "chances": json.dumps(dict.fromkeys(causes, 1 / 147)),
                 "at": at,
+                "shown_by": asked[0],
             }
         )
     with store.writing() as connection:

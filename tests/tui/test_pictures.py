@@ -63,7 +63,10 @@ CASE: Walk = [
     (("exclamation_mark",), "step-stopped"),
     (("e",), "earlier"),
     (("end", "enter"), "answer-again"),
-    (("escape", "z", "escape", "escape", "enter", "enter", "1", "enter", "enter", "h"), "help-step"),
+    (
+        ("escape", "z", "escape", "escape", "enter", "enter", "1", "enter", "enter", "h"),
+        "help-step",
+    ),
     (("escape", "question_mark"), "step-moved"),
     (("tab",), "sheet"),
     (("tab", "w", "tab"), "causes"),

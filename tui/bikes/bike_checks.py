@@ -13,7 +13,7 @@ from diagnose.records.bikes.before_ride import Check
 from diagnose.words.settings import OnRecord, on_record
 from diagnose.words.sources import source_text
 from diagnose.words.step_words import caution_texts
-from diagnose.words.titles import lowered, setting_title
+from diagnose.words.titles import clock_title, lowered, setting_title
 from diagnose.words.who_words import needs_text
 from rules.rulebase import RuleBase
 from tui.bikes.bike_record import BikeRecord
@@ -84,7 +84,7 @@ class BikeChecksScreen(CardScreen[None]):
         open_ = sum(check.due and not tick for check, tick in zip(sheet.checks, done, strict=True))
         title = f"{sheet.bike.name} before a ride: {open_} of {len(done)} still to look at"
         self.query_one("#title", Static).update(title)
-        run_out = [lowered(setting_title(rules, state.clock)) for state in sheet.overdue]
+        run_out = [lowered(clock_title(rules, state.clock)) for state in sheet.overdue]
         services = f"SERVICE DUE: {'; '.join(run_out)}" if run_out else ""
         put_line(self.query_one("#services", Static), services)
         rows = self.query_one(RowList)

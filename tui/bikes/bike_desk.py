@@ -7,12 +7,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
+from typing import TYPE_CHECKING
 
 from diagnose.case.events import Case
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeBook, BikeRow
 from diagnose.records.bikes.bike_file import bike_from_bytes
 from diagnose.records.bikes.bike_journal import BikeEntry, TargetEntry
+from diagnose.records.cases.case_lists import CaseFilter, list_cases
+from diagnose.records.cases.season import season_of
 from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.store_problems import StoreProblem
 from rules.problems import BadInput
@@ -29,7 +32,11 @@ from tui.interview.case_at_work import CaseAtWork
 from tui.interview.case_desk import CaseDesk
 from tui.services.shell import Shell
 
+if TYPE_CHECKING:
+    from tui.bikes.season_screen import SeasonScreen
+
 _FILE = "bike.yaml"
+_MOST_CASES = 1000
 
 
 class BikeDesk:
@@ -138,6 +145,24 @@ class BikeDesk:
         await record.read_again()
         await self._shell.ask(BikeChecksScreen(record))
         await record.read_again()
+
+    def season(self, record: BikeRecord) -> None:
+        """Show the year of the bike as charts."""
+        self._shell.start(self._season(record))
+
+    async def _season(self, record: BikeRecord) -> None:
+        await record.read_again()
+        shop = self._shell.shop
+
+        def read() -> SeasonScreen:
+            from tui.bikes.season_screen import SeasonScreen  # noqa: PLC0415  # loads the plotter
+
+            wanted = CaseFilter(bike=record.name, limit=_MOST_CASES)
+            cases = list_cases(shop.store, wanted).rows
+            season = season_of(shop.rules, record.sheet.bike, cases, shop.today)
+            return SeasonScreen(shop.rules, record.name, season)
+
+        await self._shell.ask(await self._shell.work(read))
 
     def change(self, record: BikeRecord) -> None:
         """Fill in the form of the bike whose page is open."""

@@ -16,7 +16,7 @@ from diagnose.words.chances import ago
 from diagnose.words.settings import way_back
 from diagnose.words.sources import source_lines
 from diagnose.words.step_words import caution_texts
-from diagnose.words.titles import setting_title, short_titles
+from diagnose.words.titles import clock_title, setting_title, short_titles
 from rules.rulebase import RuleBase
 from tui.terminal.columns import table
 from tui.terminal.text import wrapped
@@ -78,7 +78,8 @@ def difference_lines(
         yield (
             f"All {len(rows)} settings stand as in the baseline."
             if marked
-            else "Nothing to set right by the manual's figures and the baseline on record."
+            else f"Nothing to set right by the manual's figures and the baseline on record; "
+            f"{len(rows)} on record, --all shows them."
         )
         return
     titles = short_titles(rules, [row.observation for row in shown])
@@ -99,6 +100,8 @@ def difference_lines(
             )
         )
     yield from table(cells, ("Setting", "Baseline", "Now", "To set right", "Target"))
+    if len(shown) < len(rows):
+        yield f"{len(rows) - len(shown)} more on record; --all shows them too."
     if any(row.target is not None and not row.is_own for row in shown):
         yield "* not the bike's own figure but one for its kind or a rule of thumb"
 
@@ -137,7 +140,7 @@ def check_lines(
             yield from wrapped(text, "        ", "      CAUTION: ")
     for state in states:
         if state.overdue:
-            title = setting_title(rules, state.clock).rstrip("?")
+            title = clock_title(rules, state.clock)
             yield from wrapped(f"{title} has run out", "      ", "  DUE  service: ")
     for line in source_lines(rules, [name for name in sources if name in rules.sources]):
         yield from wrapped(line, "  ", "")

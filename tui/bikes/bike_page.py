@@ -35,6 +35,7 @@ _PAD = (
     Does("u", "Undo", "take_back"),
     Does("z", "Put away", "archive"),
     Does("o", "To a file", "export"),
+    Does("k", "Year", "season"),
 )
 
 
@@ -49,6 +50,9 @@ class PageLeads(Protocol):
 
     def change(self, record: BikeRecord) -> None:
         """Change kind, figures and baseline."""
+
+    def season(self, record: BikeRecord) -> None:
+        """Show the year of the bike as charts."""
 
     def look_at_case(self, number: int) -> None:
         """Show the card of a case."""
@@ -70,6 +74,7 @@ class BikePage(CardScreen[None]):
         keyed("u", "take_back", "Take the last entry back", id="page.undo"),
         keyed("z", "archive", "Put it away, or bring it back", "Put away", show=False),
         keyed("o", "export", "Write it to a YAML file", "To a file", show=False),
+        keyed("k", "season", "Hours and readings over the year", "Year", show=False),
         *(
             Binding(str(n), f"panel({name!r})", name.capitalize(), show=False,
                     tooltip=f"To the table: {name}")
@@ -96,7 +101,7 @@ class BikePage(CardScreen[None]):
             for name in _PANELS:
                 yield TablePanel(id=name)
         yield Static("", id="detail", markup=False)
-        yield ActionPad(_PAD, columns=5)
+        yield ActionPad(_PAD, columns=4)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -229,6 +234,10 @@ class BikePage(CardScreen[None]):
     def action_checks(self) -> None:
         """Show what is to be looked at before a ride."""
         self._leads.check(self._record)
+
+    def action_season(self) -> None:
+        """Show the year of the bike as charts."""
+        self._leads.season(self._record)
 
     def action_edit(self) -> None:
         """Change kind, figures and baseline."""

@@ -13,7 +13,7 @@ from diagnose.words.answers import answer_text
 from diagnose.words.bike_words import amount, clock_text, left_text
 from diagnose.words.chances import ago
 from diagnose.words.settings import OnRecord, setting_text, way_back
-from diagnose.words.titles import short_titles
+from diagnose.words.titles import clock_title, short_titles
 from rules.rulebase import RuleBase
 from tui.bikes.bike_sheet import BikeSheet
 from tui.widgets.table_panel import PanelTable
@@ -52,10 +52,9 @@ def settings_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
 
 def due_table(rules: RuleBase, sheet: BikeSheet, width: int) -> PanelTable:
     """Service clocks, soonest due first."""
-    titles = short_titles(rules, [state.clock for state in sheet.clocks])
     cells = [
         (
-            titles[state.clock],
+            clock_title(rules, state.clock),
             "-" if state.since is None else amount(state.since.value, state.since.unit),
             f"{state.interval}{'' if state.is_own else ' ' + THUMB}",
             left_text(state),
@@ -169,7 +168,7 @@ def _target(row: SettingDifference) -> str:
 
 
 def _due_on(state: ClockState) -> str:
-    if state.left is None:
+    if state.left is None and not state.is_unknown:
         return "-"
     if state.overdue:
         return "DUE NOW"

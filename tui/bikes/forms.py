@@ -15,11 +15,11 @@ from diagnose.records.bikes.bike_input import (
     read_service,
     read_setting,
 )
-from diagnose.records.bikes.bike_journal import BikeEntry
+from diagnose.records.bikes.bike_journal import BikeEntry, Felt
 from diagnose.records.store.times import read_date
 from diagnose.words.answers import answer_text
 from diagnose.words.figure_words import figure_text
-from diagnose.words.titles import lowered, setting_title
+from diagnose.words.titles import clock_title, lowered, setting_title
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import units_like
@@ -46,7 +46,11 @@ def ride_form(bike: Bike, today: date) -> LogForm:
         field = "hours" if meter is None else "meter"
         _at("note", lambda: note(why) if why else "")
         try:
-            ride = _at(field, lambda: read_ride(bike, hours, meter, on, new_meter=new, why=why))
+            felt: Felt | None = "wrong" if said["wrong"] == YES else None
+            ride = _at(
+                field,
+                lambda: read_ride(bike, hours, meter, on, new_meter=new, why=why, felt=felt),
+            )
         except WrongField as error:
             if isinstance(error.__cause__, MeterRunsBack):
                 told = f"{error.__cause__}; tick the line below if it was changed."
@@ -58,6 +62,7 @@ def ride_form(bike: Bike, today: date) -> LogForm:
         Field("hours", "Hours ridden, such as 2.5 or 90 min"),
         Field("meter", "Or what the hour meter reads now"),
         Field("new", "The hour meter was changed", is_tick=True),
+        Field("wrong", "It did not feel right", is_tick=True),
         _when(today),
         _NOTE,
     )
@@ -72,7 +77,7 @@ def service_form(rules: RuleBase, bike: Bike, clock: str, today: date) -> LogFor
         return [_at("note", lambda: read_service(rules, clock, on, said["note"]))]
 
     title = f"{bike.name}: log a service"
-    about = f"Counts from 0 again: {lowered(setting_title(rules, clock))}."
+    about = f"Counts from 0 again: {lowered(clock_title(rules, clock))}."
     return ShortForm(title, (_when(today), _NOTE), read, about)
 
 

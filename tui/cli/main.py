@@ -23,7 +23,7 @@ from tui.cli.examples import show_examples
 from tui.cli.physics.calc import calc
 from tui.cli.physics.harsh import harsh
 from tui.cli.program.guide import guide
-from tui.cli.program.keeping import backup, export, restore
+from tui.cli.program.keeping import backup, check_store, export, restore
 from tui.cli.program.screen import picture, screen
 from tui.cli.program.self_check import self_check
 from tui.cli.program.serve import serve
@@ -108,7 +108,7 @@ def main(context: click.Context, log_level: str) -> None:
 
 for command in (ask, listen, case, list_entries, harsh, screen, serve, picture, calc, rules):
     main.add_command(command)
-for command in (bike, cases, card, learned, backup, restore, export):
+for command in (bike, cases, card, learned, backup, restore, check_store, export):
     main.add_command(command)
 for command in (train, course, exam, trainee, guide):
     main.add_command(command)

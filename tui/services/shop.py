@@ -148,7 +148,7 @@ class Shop:
 
         assert self._as_written is not None
         learned = learn_in_use(self._as_written.rules, self.store) if self._learning else None
-        if learned is None or not learned.cases:
+        if learned is None or not learned.is_any:
             self._assessor, self.taught_by = self._as_written, 0
             return
         self._assessor, self.taught_by = Assessor(learned.rules), learned.cases

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 from typing import Any
 
 from tui.terminal.text import WIDTH
@@ -13,6 +14,7 @@ _FRAME = str.maketrans("┌┐└┘─│├┤┬┴┼", "++++-|+++++")
 CHART_MARGIN = 14
 """Columns of a chart that are not the curve's own: its frame and what is written beside it."""
 _MARKS = ("*", "o", "+", "x")
+_SEVERAL = "*"
 
 
 def fancy_output() -> bool:
@@ -73,7 +75,69 @@ def chart(
         with_options["force_ascii_characters"] = list(_MARKS)
     if len(lines) > 1:
         with_options["legend_labels"] = list(lines)
-    rows = [row.rstrip() for row in plot_to_string(**with_options).splitlines()]
+    return _rows(plot_to_string(**with_options), fancy=fancy)
+
+
+def time_chart(
+    xs: Sequence[int],
+    ys: Sequence[float],
+    *,
+    days: int,
+    first: date,
+    marks: Mapping[int, str],
+    unit: str,
+    level: float | None,
+    fancy: bool,
+    fine: bool,
+    height: int,
+    width: int = WIDTH,
+) -> list[str]:
+    """One figure over `days` from `first` on, as lines of at most `width` columns: under the frame
+    a row of `marks` (day to one letter), and a row of dates.
+
+    `fine` is as in `chart`; a level line stands at `level`.
+    """
+    from uniplot import plot_to_string  # noqa: PLC0415  # a seventh of a second
+
+    inner = width - CHART_MARGIN
+    shown = [*ys, *([] if level is None else [level])]
+    room = max(0.1 * (max(shown) - min(shown)), 0.02 * max(abs(max(shown)), 1))
+    options: dict[str, Any] = {
+        "xs": list(xs),
+        "ys": list(ys),
+        "lines": len(xs) > 1,
+        "color": False,
+        "width": inner,
+        "height": height,
+        "x_min": 0,
+        "x_max": days,
+        "y_unit": f" {unit}",
+        "y_min": min(shown) - room,
+        "y_max": max(shown) + room,
+        "x_gridlines": [],
+        "y_gridlines": [] if level is None else [level],
+        "character_set": "braille" if fine else "ascii",
+    }
+    if not fine:
+        options["force_ascii_characters"] = [_MARKS[0]]
+    rows = _rows(plot_to_string(**options), fancy=fancy)[: height + 2]
+
+    def column(day: int) -> int:
+        return round(day / days * (inner - 1))
+
+    under, dates = [" "] * inner, [" "] * inner
+    for day, letter in marks.items():
+        at = column(day)
+        under[at] = letter if under[at] in (" ", letter) else _SEVERAL
+    for day in (0, days // 2, days):
+        text = (first + timedelta(days=day)).isoformat()
+        at = min(max(column(day) - len(text) // 2, 0), inner - len(text))
+        dates[at : at + len(text)] = text
+    return [*rows, f" {''.join(under)}".rstrip(), f" {''.join(dates)}".rstrip()]
+
+
+def _rows(drawn: str, *, fancy: bool) -> list[str]:
+    rows = [row.rstrip() for row in drawn.splitlines()]
     if not fancy:
         rows = [row.translate(_FRAME) for row in rows]
     return [row for row in rows if row]

@@ -33,7 +33,7 @@ KEYS: Mapping[str, Key] = {
     "h": Key("help", ("Help",)),
     "i": Key("the check that settles most", ("Settling check",)),
     "j": Key("a note", ("Note",)),
-    "k": Key("the job card", ("Job card", "Examples", "Notebook", "Progress")),
+    "k": Key("the job card", ("Job card", "Examples", "Notebook", "Progress", "Year")),
     "l": Key("learn", ("Learn",)),
     "m": Key("the most likely now", ("Best guess",)),
     "n": Key("no", ("No", "Not read")),

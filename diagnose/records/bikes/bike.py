@@ -11,6 +11,7 @@ from diagnose.records.bikes.bike_journal import (
     ArchivedEntry,
     BikeEntry,
     FactsEntry,
+    Felt,
     RideEntry,
     ServiceEntry,
     SettingEntry,
@@ -33,7 +34,7 @@ class ManualFigure:
 @dataclass(frozen=True, slots=True)
 class Setting:
     """How something was on a day, and when that was recorded. `is_baseline` says that it was marked
-    as how it should be from then on."""
+    as how it should be from then on, `measured_in` the case in which it was only found so."""
 
     seq: int
     answer: Answered
@@ -41,6 +42,7 @@ class Setting:
     note: str = ""
     recorded: datetime | None = None
     is_baseline: bool = False
+    measured_in: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,7 @@ class Hours:
     meter: float | None = None
     note: str = ""
     new_meter: bool = False
+    felt: Felt | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,17 @@ class Bike:
         """A case on this bike, without events."""
         targets = {name: figure.quantity for name, figure in self.targets.items()}
         return Case(dict(self.traits), targets)
+
+    @property
+    def first_day(self) -> date | None:
+        """The earliest day that is on record of it."""
+        dated: tuple[Setting | Hours | Service | ManualFigure, ...] = (
+            *self.settings,
+            *self.rides,
+            *self.services,
+            *self.targets.values(),
+        )
+        return min((one.on for one in dated), default=None)
 
     def latest_services(self) -> dict[str, Service]:
         """The latest service of each clock."""
@@ -147,7 +161,9 @@ def fold_bike(name: str, entries: Sequence[BikeEntry], recorded: Sequence[dateti
 def _setting(number: int, entry: SettingEntry, recorded: datetime | None) -> Setting:
     reading = entry.reading.quantity() if entry.reading is not None else None
     answer = Answered(entry.observation, entry.state, reading)
-    return Setting(number, answer, entry.on, entry.note, recorded, entry.baseline)
+    return Setting(
+        number, answer, entry.on, entry.note, recorded, entry.baseline, entry.measured_in
+    )
 
 
 def _hours(
@@ -179,6 +195,15 @@ def _hours(
             meter, logged = entry.meter, 0.0
         total += hours
         rides.append(
-            Hours(number, entry.on, hours, total, entry.meter, entry.note, entry.new_meter)
+            Hours(
+                number,
+                entry.on,
+                hours,
+                total,
+                entry.meter,
+                entry.note,
+                entry.new_meter,
+                entry.felt,
+            )
         )
     return tuple(rides), tuple(services)

@@ -21,7 +21,7 @@ from diagnose.records.bikes.bike_input import (
     read_service,
     read_setting,
 )
-from diagnose.records.bikes.bike_journal import ArchivedEntry, BikeEntry
+from diagnose.records.bikes.bike_journal import ArchivedEntry, BikeEntry, Felt
 from diagnose.records.store.names import good_name
 from diagnose.records.store.times import read_date
 from rules.language.schema import Id, StrictModel, as_tuple
@@ -45,6 +45,7 @@ class _Log(StrictModel):
     ride: Word | None = None
     meter: Word | None = None
     new_meter: bool = False
+    felt: Felt | None = None
     service: Id | None = None
     setting: Id | None = None
     value: Word | None = None
@@ -168,7 +169,13 @@ class _Reader:
             text = f"{line.setting}={line.value}"
             return read_setting(self._rules, text, on, baseline=line.baseline, why=line.note)
         return read_ride(
-            Bike(""), line.ride, line.meter, on, new_meter=line.new_meter, why=line.note
+            Bike(""),
+            line.ride,
+            line.meter,
+            on,
+            new_meter=line.new_meter,
+            why=line.note,
+            felt=line.felt,
         )
 
     def _day(self, text: str | None) -> date:
@@ -200,7 +207,10 @@ def _rides(bike: Bike) -> Iterator[_Dated]:
             if r.meter is None
             else {"meter": _exact(r.meter, "h"), "new_meter": r.new_meter}
         )
-        yield (r.on, r.seq), _without_empty(date=r.on.isoformat(), **ridden, note=r.note)
+        yield (
+            (r.on, r.seq),
+            _without_empty(date=r.on.isoformat(), **ridden, felt=r.felt, note=r.note),
+        )
 
 
 def _services(bike: Bike) -> Iterator[_Dated]:

@@ -9,17 +9,17 @@ from diagnose.case.events import read_answer, read_target, read_trait
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_journal import (
     FactsEntry,
+    Felt,
     RideEntry,
     ServiceEntry,
     SettingEntry,
     TargetEntry,
 )
-from diagnose.records.bikes.service import clocks
+from diagnose.records.bikes.service import clock_named
 from diagnose.records.store.entry_lines import Amount
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
-from rules.yaml_source import suggest
 
 LONGEST_NOTE = 500
 _DAY_HOURS = 24.0
@@ -85,7 +85,14 @@ class MeterRunsBack(BadInput):
 
 
 def read_ride(
-    bike: Bike, hours: str | None, meter: str | None, on: date, *, new_meter: bool, why: str
+    bike: Bike,
+    hours: str | None,
+    meter: str | None,
+    on: date,
+    *,
+    new_meter: bool,
+    why: str,
+    felt: Felt | None = None,
 ) -> RideEntry:
     """Hours ridden, or the hour meter's reading, against the rides that `bike` has on record.
 
@@ -105,7 +112,7 @@ def read_ride(
                 f"{hours!r}: {logged:g} h are logged for {on.isoformat()} already, and a day has "
                 f"{_DAY_HOURS:g} hours"
             )
-        return RideEntry(on=on, hours=ridden, note=words)
+        return RideEntry(on=on, hours=ridden, note=words, felt=felt)
     reading = parse_quantity(meter or "", "h").to("h").value
     if not 0 <= reading <= _MOST_METER:
         raise BadInput(f"{meter!r}: an hour meter reads 0 to {_MOST_METER:g} h")
@@ -128,17 +135,13 @@ def read_ride(
             f"{reading:g} h is more than the {after.meter:g} h of {after.on.isoformat()}, which is "
             "later"
         )
-    return RideEntry(on=on, meter=reading, new_meter=new_meter, note=words)
+    return RideEntry(on=on, meter=reading, new_meter=new_meter, note=words, felt=felt)
 
 
 def read_service(rules: RuleBase, clock: str, on: date, why: str) -> ServiceEntry:
-    """A service. Raises `BadInput` naming the clocks there are."""
-    known = clocks(rules)
-    if clock not in known:
-        raise BadInput(
-            f"{clock!r} is no service clock{suggest(clock, known)}; one of {', '.join(known)}"
-        )
-    return ServiceEntry(clock=clock, on=on, note=note(why) if why else "")
+    """A service of the clock that people call so (`fork oil`). Raises `BadInput` naming the clocks
+    there are."""
+    return ServiceEntry(clock=clock_named(rules, clock), on=on, note=note(why) if why else "")
 
 
 def note(text: str) -> str:

@@ -9,6 +9,9 @@ from pydantic import Field, TypeAdapter
 
 from diagnose.records.store.entry_lines import Amount, EntryPart, read_with
 
+Felt = Literal["right", "wrong"]
+"""How a ride felt."""
+
 
 class FactsEntry(EntryPart):
     """What kind of bike it is and what it is used for."""
@@ -29,7 +32,8 @@ class TargetEntry(EntryPart):
 
 
 class SettingEntry(EntryPart):
-    """How something is set on the bike: an observation's state or reading."""
+    """How something is set on the bike: an observation's state or reading; `measured_in` has the
+    number of the case in which it was found so."""
 
     kind: Literal["setting"] = "setting"
     observation: str
@@ -38,10 +42,11 @@ class SettingEntry(EntryPart):
     on: date
     baseline: bool = False
     note: str = ""
+    measured_in: int | None = None
 
 
 class RideEntry(EntryPart):
-    """Hours ridden, or what the hour meter read afterwards."""
+    """Hours ridden, or what the hour meter read afterwards; and how it felt, if that was said."""
 
     kind: Literal["ride"] = "ride"
     on: date
@@ -49,6 +54,7 @@ class RideEntry(EntryPart):
     meter: float | None = None
     new_meter: bool = False
     note: str = ""
+    felt: Felt | None = None
 
 
 class ServiceEntry(EntryPart):

@@ -16,6 +16,7 @@ from diagnose.records.cases.entries import Assumed, CaseEntry, Closed, Details, 
 from diagnose.records.cases.folding import Folded, entries_between, fold, started
 from diagnose.records.cases.journal import event_entry, read_entry
 from diagnose.records.store.journals import (
+    MOST_TRIES,
     add_to_journal,
     next_number,
     read_journal,
@@ -138,6 +139,19 @@ class CaseBook:
         if forecast is not None and isinstance(case.events[-1], Corrected):
             entries.insert(len(entries) - 1, forecast)
         return self.append(kept, entries)
+
+    def note(self, number: int, text: str) -> KeptCase:
+        """Add a note to an open case, behind whatever other terminals add to it meanwhile.
+
+        Raises `Clash` where they do so all the time, and other `StoreProblem`s.
+        """
+        for _ in range(MOST_TRIES):
+            kept = self.read(number)
+            try:
+                return self.record(kept, kept.case.with_event(Noted(text)))
+            except Clash:
+                continue
+        raise Clash(f"case {number} is being written by others all the time; try again")
 
     def append(
         self,

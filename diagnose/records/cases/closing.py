@@ -20,6 +20,8 @@ from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.cases.entries import Closed, Cured
 from diagnose.records.cases.fitting import fitted
 from diagnose.records.cases.proof import Verdict, judge
+from diagnose.records.learning.lessons import TEACHING
+from diagnose.records.learning.spoken import spoke_for
 from diagnose.records.learning.tally import keep_tally, taken_anew
 from diagnose.records.store.store_problems import Clash, StoreProblem
 from diagnose.records.store.tables import CASES, LESSONS
@@ -102,7 +104,8 @@ def _candidates(rules: RuleBase, case: Case, correction: str) -> tuple[str, ...]
 
 
 def close(book: CaseBook, assessor: Assessor, kept: KeptCase, closing: Closing) -> KeptCase:
-    """Close the case; a proven one with a known cause leaves a lesson. Raises `StoreProblem`."""
+    """Close the case; a proven one with a known cause leaves a lesson, which teaches if
+    something measured or seen spoke for it. Raises `StoreProblem`."""
     if kept.folded.closed is not None:
         raise StoreProblem(f"case {kept.id} is closed already ({kept.folded.closed.outcome})")
     verdict = closing.verdict
@@ -133,7 +136,7 @@ def reopen(book: CaseBook, kept: KeptCase) -> KeptCase:
 def relearn(book: CaseBook, assessor: Assessor) -> int:
     """Make the lessons of all proven cases again, such as after the rule base has changed.
 
-    Returns how many there are now. Raises `StoreProblem`.
+    Returns how many teach now. Raises `StoreProblem`.
     """
     rules = assessor.rules
     of_pack = CASES.c.pack == rules.info.id
@@ -148,12 +151,17 @@ def relearn(book: CaseBook, assessor: Assessor) -> int:
         with book.store.writing() as connection:
             # the lessons of cases closed or reopened meanwhile are up to date already
             now = {tuple(row) for row in connection.execute(proven.with_for_update())}
+            out = set(
+                connection.execute(
+                    select(LESSONS.c.case_id).where(LESSONS.c.left_out != 0)
+                ).scalars()
+            )
             for key in lessons.keys() & now:
                 connection.execute(delete(LESSONS).where(LESSONS.c.case_id == key[0]))
                 if (lesson := lessons[key]) is not None:
-                    connection.execute(lesson)
+                    connection.execute(lesson.values(left_out=int(key[0] in out)))
             taken_anew(connection, book.store.stamp())
-            in_all = select(func.count()).where(LESSONS.c.pack == rules.info.id)
+            in_all = select(func.count()).where(LESSONS.c.pack == rules.info.id, *TEACHING)
             count = int(connection.execute(in_all).scalar_one())
     except IntegrityError as error:
         raise Clash("another terminal is learning too; try again") from error
@@ -190,6 +198,8 @@ def changed_besides(rules: RuleBase, kept: KeptCase, bike: Bike) -> list[str]:
         name, value = setting.answer.observation, (setting.answer.state, setting.answer.reading)
         changed = name in before and before[name] != value
         before[name] = value
+        if setting.measured_in is not None:
+            continue
         if changed and name not in own and _within(setting.recorded, start, rides[-1]):
             found[name] = None
     return list(found)
@@ -239,4 +249,5 @@ def _lesson(assessor: Assessor, kept: KeptCase, closing: Closing, at: datetime) 
         states=json.dumps(states if alone else {}),
         chances=json.dumps(forecast.chances if forecast else {}),
         at=written(at),
+        shown_by=" ".join(spoke_for(assessor.model.findings, rules, seen, closing.cause or "")),
     )

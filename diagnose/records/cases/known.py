@@ -1,8 +1,11 @@
 """What is already known for a case on a kept bike, so that nothing is asked twice; with its age.
 
 - A service clock is read from the log of rides and services.
+- What has changed since the last ride that felt right answers the questions about history.
 - A setting recorded for `x` answers the observation `x-noted` where the rule base has one: what was
-  written down, to be compared with what is found.
+  written down, to be compared with what is found. One that was moved off its baseline since the
+  last ride that felt right answers `x` too, and the baseline is what was written down.
+- What was measured in an earlier case is not taken for granted: work may have changed it since.
 - Any other setting stands for `TRUST_DAYS` days. Pressures and temperatures, which every ride
   changes, are known only on the day they were noted, and never from a baseline.
 
@@ -18,6 +21,7 @@ from datetime import date
 from diagnose.case.events import Answered, Case
 from diagnose.records.bikes.bike import Bike, Setting
 from diagnose.records.bikes.service import clock_states, clocks
+from diagnose.records.bikes.since_right import changed_since, is_since
 from diagnose.records.cases.entries import Assumed
 from diagnose.records.cases.fitting import fitted, knows
 from rules.rulebase import RuleBase
@@ -41,7 +45,11 @@ def assumptions(
     rules: RuleBase, bike: Bike, today: date, trust_days: int = TRUST_DAYS
 ) -> list[Assumption]:
     """What the records answer for a case on this bike today."""
-    found = [*_clocks(rules, bike, today), *_settings(rules, bike, today, trust_days)]
+    found = [
+        *_changed(rules, bike, today),
+        *_clocks(rules, bike, today),
+        *_settings(rules, bike, today, trust_days),
+    ]
     return [item for item in found if knows(rules, item.answer)]
 
 
@@ -49,6 +57,16 @@ def starting_case(rules: RuleBase, bike: Bike, taken: list[Assumption]) -> Case:
     """A case on this bike with the assumptions that were accepted."""
     machine = fitted(rules, bike.machine)
     return Case(machine.machine, machine.targets, tuple(item.answer for item in taken))
+
+
+def _changed(rules: RuleBase, bike: Bike, today: date) -> Iterator[Assumption]:
+    for change in changed_since(rules, bike, today):
+        on = change.on.isoformat()
+        yield Assumption(
+            Answered(change.observation, "yes"),
+            Assumed(rests_on=f"{change.what}, {on}", on=on),
+            (today - change.on).days,
+        )
 
 
 def _clocks(rules: RuleBase, bike: Bike, today: date) -> Iterator[Assumption]:
@@ -70,15 +88,49 @@ def _clocks(rules: RuleBase, bike: Bike, today: date) -> Iterator[Assumption]:
 def _settings(rules: RuleBase, bike: Bike, today: date, trust_days: int) -> Iterator[Assumption]:
     counted = clocks(rules)
     for name, setting in bike.now.items():
+        moved = _moved(rules, bike, setting, today)
+        if moved is not None:
+            yield from moved
+            continue
         days = (today - setting.on).days
         fleeting = _is_fleeting(rules, name)
         fresh = days == 0 and not setting.is_baseline if fleeting else 0 <= days <= trust_days
+        fresh = fresh and setting.measured_in is None
         answer = _standing_answer(rules, name, setting, fresh)
         if answer is None or name in counted:
             continue
         on = setting.on.isoformat()
         rests_on = f"changes by itself, noted {on}" if fleeting else f"setting of {on}"
         yield Assumption(answer, Assumed(rests_on=rests_on, on=on), days)
+
+
+def _moved(
+    rules: RuleBase, bike: Bike, setting: Setting, today: date
+) -> tuple[Assumption, ...] | None:
+    """What a setting says that was moved off its baseline since the last ride that felt right."""
+    name = setting.answer.observation
+    baseline = bike.baseline.get(name)
+    if (
+        baseline is None
+        or baseline.answer == setting.answer
+        or setting.measured_in is not None
+        or setting.on > today
+        or f"{name}{NOTED}" not in rules.observations
+        or not is_since(bike, today, setting.on, setting.seq)
+    ):
+        return None
+    written = Answered(f"{name}{NOTED}", baseline.answer.state, baseline.answer.reading)
+    return tuple(
+        Assumption(
+            answer,
+            Assumed(rests_on=f"{what} of {since.on.isoformat()}", on=since.on.isoformat()),
+            (today - since.on).days,
+        )
+        for answer, what, since in (
+            (written, "baseline", baseline),
+            (setting.answer, "moved off its baseline, setting", setting),
+        )
+    )
 
 
 def _standing_answer(rules: RuleBase, name: str, setting: Setting, fresh: bool) -> Answered | None:

@@ -1,24 +1,37 @@
-"""What a case finds out about its bike for good, for the bike's record: figures of its manual that
-were looked up, and its kind where that was left open."""
+"""What a case finds out about its bike, for the bike's record: figures of its manual that were
+looked up, its kind where that was left open, and readings, dated."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import date
 
 from diagnose.case.events import Answered, told_traits
 from diagnose.records.bikes.bike import Bike
-from diagnose.records.bikes.bike_journal import BikeEntry, FactsEntry, StruckEntry, TargetEntry
+from diagnose.records.bikes.bike_journal import (
+    BikeEntry,
+    FactsEntry,
+    SettingEntry,
+    StruckEntry,
+    TargetEntry,
+)
+from diagnose.records.bikes.service import clocks
 from diagnose.records.cases.case_book import KeptCase
+from diagnose.records.cases.known import NOTED
 from diagnose.records.store.entry_lines import Amount
 from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
 
 
 @dataclass(frozen=True, slots=True)
 class FoundOut:
-    """Figures by spec, dated by the day they were looked up, and traits that were told."""
+    """Figures by spec, dated by the day they were looked up, traits that were told, and what was
+    measured, in the order it was."""
 
     figures: dict[str, TargetEntry] = field(default_factory=dict)
     traits: dict[str, str] = field(default_factory=dict)
+    readings: tuple[SettingEntry, ...] = ()
 
 
 def found_out(rules: RuleBase, kept: KeptCase | None) -> FoundOut:
@@ -26,20 +39,36 @@ def found_out(rules: RuleBase, kept: KeptCase | None) -> FoundOut:
     if kept is None:
         return FoundOut()
     figures: dict[str, TargetEntry] = {}
+    readings: list[SettingEntry] = []
+    counted = clocks(rules)
     for said in kept.folded.said:
         event = said.event
         if not isinstance(event, Answered) or event.reading is None:
             continue
         entry = rules.observations.get(event.observation)
-        if entry is None or entry.enters is None:
+        if entry is None:
+            continue
+        on = said.at.astimezone().date()
+        if entry.enters is None:
+            is_own = event.observation not in counted and not event.observation.endswith(NOTED)
+            if is_own and said.assumed is None:
+                readings.append(
+                    SettingEntry(
+                        observation=event.observation,
+                        reading=Amount.of(event.reading),
+                        on=on,
+                        note=f"measured in case {kept.id}",
+                        measured_in=kept.id,
+                    )
+                )
             continue
         figures[entry.enters] = TargetEntry(
             spec=entry.enters,
             figure=Amount.of(event.reading),
             read_in=f"the manual, looked up in case {kept.id}",
-            on=said.at.astimezone().date(),
+            on=on,
         )
-    return FoundOut(figures, told_traits(rules, kept.case))
+    return FoundOut(figures, told_traits(rules, kept.case), tuple(dict.fromkeys(readings)))
 
 
 def entries_for_the_bike(
@@ -58,6 +87,7 @@ def entries_for_the_bike(
         for spec, told in now.figures.items()
         if before.figures.get(spec) != told and not _is_held(told, bike)
     ]
+    entries += _readings(kept, before, now, bike)
     traits = {}
     for trait in before.traits.keys() | now.traits.keys():
         given = kept.case.machine.get(trait, rules.traits[trait].default)
@@ -65,6 +95,25 @@ def entries_for_the_bike(
         if now_is != was and bike.traits.get(trait, given) == was:
             traits[trait] = now_is
     return [*entries, FactsEntry(traits=traits)] if traits else entries
+
+
+def _readings(kept: KeptCase, before: FoundOut, now: FoundOut, bike: Bike) -> Iterator[BikeEntry]:
+    ours = {
+        (s.answer.observation, s.answer.reading, s.on): s.seq
+        for s in bike.settings
+        if s.measured_in == kept.id
+    }
+    for told in before.readings:
+        held = ours.get(_key(told))
+        if told not in now.readings and held is not None:
+            yield StruckEntry(seq=held)
+    for told in now.readings:
+        if told not in before.readings and _key(told) not in ours:
+            yield told
+
+
+def _key(told: SettingEntry) -> tuple[str, Quantity | None, date]:
+    return told.observation, told.reading.quantity() if told.reading else None, told.on
 
 
 def _is_held(entry: TargetEntry, bike: Bike) -> bool:

@@ -14,12 +14,12 @@ from __future__ import annotations
 
 import itertools
 import json
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.records.bikes.service import fits
-from diagnose.records.learning.lessons import ProvenLesson
+from diagnose.records.learning.lessons import ProvenLesson, learning_state
+from diagnose.records.learning.other_shops import OtherShop, other_shops, weighed
 from diagnose.records.learning.tally import Tally, add_up, tally_in_use
 from diagnose.records.store.store import Store
 from rules.rulebase import Link, RuleBase
@@ -57,13 +57,14 @@ class CauseShare:
 
 @dataclass(frozen=True, slots=True)
 class MovedPrior:
-    """A cause's prior: the pack's share and the learned one; `cases` of `of` proven ones had it."""
+    """A cause's prior: the pack's share and the learned one; `cases` of `of` proven ones had it,
+    those of other shops counted by their weight."""
 
     cause: str
     pack: float
     learned: CauseShare
-    cases: int
-    of: int
+    cases: float
+    of: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,17 +75,24 @@ class MovedLink:
     node: str
     pack: tuple[float, ...]
     learned: tuple[float, ...]
-    cases: int
+    cases: float
 
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """The rule base with learned figures, how many cases taught them, and which ones changed."""
+    """The rule base with learned figures, how many cases of the shop and of others (by their
+    weight) taught them, and which ones changed."""
 
     rules: RuleBase
     cases: int
     priors: tuple[MovedPrior, ...]
     links: tuple[MovedLink, ...]
+    others: float = 0.0
+
+    @property
+    def is_any(self) -> bool:
+        """Whether anything was learned."""
+        return bool(self.priors)
 
 
 def learn(
@@ -98,8 +106,12 @@ def learn(
 
 
 def learn_in_use(rules: RuleBase, store: Store) -> Learned:
-    """The rule base as changed by the lessons that count in this store. Raises `StoreProblem`."""
-    return learn_counted(rules, tally_in_use(store, rules.info.id))
+    """The rule base as changed by the lessons that count in this store, and by those of other
+    shops. Raises `StoreProblem`."""
+    if not learning_state(store).on:
+        return Learned(rules, 0, (), ())
+    others = other_shops(store, rules.info.id)
+    return learn_counted(rules, tally_in_use(store, rules.info.id), others=others)
 
 
 def learn_counted(
@@ -107,8 +119,12 @@ def learn_counted(
     tally: Tally,
     prior_cases: float = PRIOR_CASES,
     link_cases: float = LINK_CASES,
+    others: Sequence[OtherShop] = (),
 ) -> Learned:
-    """`learn` from lessons that have been added up."""
+    """`learn` from lessons that have been added up, and those of `others` by their weight."""
+    known = {cause: n for cause, n in tally.machines.items() if cause in rules.causes}
+    cases = int(Tally(known).cases)
+    tally = weighed(tally, others) if others else tally
     machines = {cause: n for cause, n in tally.machines.items() if cause in rules.causes}
     if not machines:
         return Learned(rules, 0, (), ())
@@ -128,16 +144,16 @@ def learn_counted(
             for link in rules.links
         ),
     )
-    cases = sum(sum(counts.values()) for counts in machines.values())
-    return Learned(changed, cases, priors, tuple(links.values()))
+    return Learned(changed, cases, priors, tuple(links.values()), Tally(machines).cases - cases)
 
 
 def _priors(
-    rules: RuleBase, machines: Mapping[str, Mapping[str, int]], weight: float
+    rules: RuleBase, machines: Mapping[str, Mapping[str, float]], weight: float
 ) -> Iterable[MovedPrior]:
-    kinds: Counter[str] = Counter()
+    kinds: dict[str, float] = {}
     for counts in machines.values():
-        kinds.update(counts)
+        for kind, count in counts.items():
+            kinds[kind] = kinds.get(kind, 0) + count
     traits = {kind: json.loads(kind) for kind in kinds}
     for cause, entry in rules.causes.items():
         able = sum(n for kind, n in kinds.items() if fits(entry.needs, traits[kind]))
@@ -150,7 +166,7 @@ def _priors(
 
 
 def _links(
-    rules: RuleBase, seen: Mapping[str, Mapping[str, Mapping[str, int]]], weight: float
+    rules: RuleBase, seen: Mapping[str, Mapping[str, Mapping[str, float]]], weight: float
 ) -> dict[tuple[str, str], MovedLink]:
     moved = {}
     for link in rules.links:
@@ -168,7 +184,7 @@ def _links(
 
 
 def learned_link(
-    link: Link, background: Sequence[float], counts: Sequence[int], weight: float
+    link: Link, background: Sequence[float], counts: Sequence[float], weight: float
 ) -> tuple[float, ...]:
     """The link's chances per state after `counts` of states seen with this cause alone.
 

@@ -1,21 +1,28 @@
-"""What proven cases taught, read from the store, and whether it is to be used."""
+"""What proven cases taught, read from the store, and whether it is to be used.
+
+A case teaches where something measured or seen spoke for its cause and a ride proved it. One that
+was closed on a hunch is kept apart, and so is one that a person left out.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from pydantic_core import from_json
-from sqlalchemy import ColumnElement, Row, literal, select
+from sqlalchemy import ColumnElement, Connection, Row, literal, select, update
 
+from diagnose.records.store.journals import write_anew
 from diagnose.records.store.shop_settings import put_in_shop, read_shop
 from diagnose.records.store.store import Store
-from diagnose.records.store.store_problems import DamagedStore
-from diagnose.records.store.tables import LESSONS
+from diagnose.records.store.store_problems import DamagedStore, NotFound
+from diagnose.records.store.tables import CASES, LESSONS
 from diagnose.records.store.times import read_moment, written
 
+TEACHING = (LESSONS.c.shown_by != "", LESSONS.c.left_out == 0)
+"""What is true of the lessons that are learned from."""
 _OFF = "learning-off"
 _SINCE = "learning-since"
 
@@ -23,7 +30,12 @@ _SINCE = "learning-since"
 @dataclass(frozen=True, slots=True)
 class ProvenLesson:
     """One proven case: its cause, the bike's traits, what was seen before the correction, the
-    probabilities at that time, and when it was closed (as the store writes it)."""
+    probabilities at that time, and when it was closed (as the store writes it).
+
+    `shown_by` has what was measured or seen and spoke for the cause: nothing for a hunch, None
+    where that was not kept. `complaints` are those of the case; `left_out` says that a person took
+    it out.
+    """
 
     case_id: int
     cause: str
@@ -31,6 +43,14 @@ class ProvenLesson:
     states: Mapping[str, str]
     chances: Mapping[str, float]
     at: str = ""
+    shown_by: tuple[str, ...] | None = None
+    complaints: tuple[str, ...] = ()
+    left_out: bool = False
+
+    @property
+    def teaches(self) -> bool:
+        """Whether it is learned from."""
+        return bool(self.shown_by) and not self.left_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,31 +83,79 @@ def unreset_learning(store: Store) -> None:
     put_in_shop(store, _SINCE, None)
 
 
+def leave_out(store: Store, pack: str, cases: Collection[int], *, out: bool) -> None:
+    """Leave proven cases out of what is learned, or take them in again; all of them or none.
+
+    Raises `NotFound` naming those that left no lesson, and other `StoreProblem`s.
+    """
+
+    def work(connection: Connection) -> None:
+        of_pack = LESSONS.c.pack == pack
+        there = set(connection.execute(select(LESSONS.c.case_id).where(of_pack)).scalars())
+        missing = sorted(set(cases) - there)
+        if missing:
+            named = ", ".join(map(str, missing))
+            raise NotFound(
+                f"no lesson of case {named}; `badride learned --cases` shows those there are"
+            )
+        connection.execute(
+            update(LESSONS).where(of_pack, LESSONS.c.case_id.in_(cases)).values(left_out=int(out))
+        )
+
+    write_anew(store, work, "the lessons are being written by others all the time; try again")
+
+
 def read_lessons(
-    store: Store, pack: str, since: datetime | None = None, *, chances: bool = True
+    store: Store,
+    pack: str,
+    since: datetime | None = None,
+    *,
+    chances: bool = True,
+    every: bool = False,
 ) -> list[ProvenLesson]:
-    """The lessons of cases closed under one rule base, oldest first. Raises `StoreProblem`."""
+    """The lessons that teach of cases closed under one rule base, oldest first; with `every` also
+    hunches and what was left out. Raises `StoreProblem`."""
     wanted = [LESSONS.c.case_id, LESSONS.c.cause, LESSONS.c.traits, LESSONS.c.states]
     held = LESSONS.c.chances if chances else literal("{}").label("chances")
-    rows = _rows(store, pack, since, *wanted, held, LESSONS.c.at)
+    more = (LESSONS.c.at, LESSONS.c.shown_by, LESSONS.c.left_out, CASES.c.complaints)
+    rows = _rows(store, pack, since, *wanted, held, *more, every=every)
     numbers = [row.case_id for row in rows]
     traits, states, forecasts = (
         _parsed(numbers, [row[column] for row in rows]) for column in (2, 3, 4)
     )
     columns = zip(rows, traits, states, forecasts, strict=True)
-    return [ProvenLesson(row.case_id, row.cause, t, s, f, row.at) for row, t, s, f in columns]
+    return [
+        ProvenLesson(
+            row.case_id,
+            row.cause,
+            t,
+            s,
+            f,
+            row.at,
+            None if row.shown_by is None else tuple(row.shown_by.split()),
+            tuple(row.complaints.split()),
+            bool(row.left_out),
+        )
+        for row, t, s, f in columns
+    ]
 
 
 def lesson_moments(store: Store, pack: str, since: datetime | None = None) -> list[tuple[int, str]]:
-    """Case and moment of each lesson that `read_lessons` would read. Raises `StoreProblem`."""
+    """Case and moment of each lesson that teaches. Raises `StoreProblem`."""
     rows = _rows(store, pack, since, LESSONS.c.case_id, LESSONS.c.at)
     return [(row.case_id, row.at) for row in rows]
 
 
 def _rows(
-    store: Store, pack: str, since: datetime | None, *columns: ColumnElement[Any]
+    store: Store,
+    pack: str,
+    since: datetime | None,
+    *columns: ColumnElement[Any],
+    every: bool = False,
 ) -> Sequence[Row[Any]]:
-    query = select(*columns).where(LESSONS.c.pack == pack)
+    query = select(*columns).select_from(LESSONS.join(CASES)).where(LESSONS.c.pack == pack)
+    if not every:
+        query = query.where(*TEACHING)
     if since is not None:
         query = query.where(LESSONS.c.at > written(since))
     with store.reading() as connection:

@@ -35,8 +35,13 @@ class Tally:
     """Proven cases by cause: how many on each kind of bike (its traits as JSON), and in how many
     each check was found in each state."""
 
-    machines: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
-    states: Mapping[str, Mapping[str, Mapping[str, int]]] = field(default_factory=dict)
+    machines: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    states: Mapping[str, Mapping[str, Mapping[str, float]]] = field(default_factory=dict)
+
+    @property
+    def cases(self) -> float:
+        """How many cases were added up."""
+        return sum(sum(kinds.values()) for kinds in self.machines.values())
 
 
 class _Kept(BaseModel):
@@ -45,6 +50,11 @@ class _Kept(BaseModel):
     mark: str
     machines: Mapping[str, Mapping[str, int]]
     states: Mapping[str, Mapping[str, Mapping[str, int]]]
+
+
+def kind_of_bike(traits: Mapping[str, str]) -> str:
+    """A kind of bike by its traits, as a tally counts it."""
+    return json.dumps(dict(traits))
 
 
 def add_up(lessons: Iterable[ProvenLesson]) -> Tally:
@@ -60,7 +70,7 @@ def add_up(lessons: Iterable[ProvenLesson]) -> Tally:
         for (check, state), count in counts.items():
             by_check.setdefault(check, {})[state] = count
     written = {
-        cause: {json.dumps(dict(traits)): count for traits, count in counts.items()}
+        cause: {kind_of_bike(dict(traits)): count for traits, count in counts.items()}
         for cause, counts in machines.items()
     }
     return Tally(written, states)

@@ -6,17 +6,19 @@ import contextlib
 import os
 import tempfile
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import SQLAlchemyError
 
+from diagnose.records.store.chain.damage import Damage, damage_in
 from diagnose.records.store.copying import UNREADY, copy_out, copy_rows
 from diagnose.records.store.opening import open_store, schema_of
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store, connect, translated
 from diagnose.records.store.store_problems import DamagedStore, StoreProblem
-from diagnose.records.store.tables import METADATA
+from diagnose.records.store.tables import METADATA, SCHEMAS
 from diagnose.records.store.times import Clock
 
 
@@ -41,15 +43,26 @@ def sound_backup(path: Path) -> None:
         engine.dispose()
 
 
-def restore(store: Store, path: Path) -> dict[str, int]:
-    """Put a backup's rows into an empty store. Returns how many of each. Raises `StoreProblem`.
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """What a restore put in: how many rows of each table, what of them is damaged, and whether the
+    backup was `chained` when it was written, so that damage would show."""
 
-    A backup of an older schema is brought up to date in a copy first; the file stays as it is.
+    sizes: dict[str, int]
+    damage: tuple[Damage, ...]
+    chained: bool
+
+
+def restore(store: Store, path: Path, *, damaged: bool = False) -> Restored:
+    """Put a backup's rows into an empty store, and verify them. Raises `StoreProblem`.
+
+    A backup of an older schema is brought up to date in a copy first; the file stays as it is. One
+    in which entries are missing or were changed is only taken with `damaged`.
     """
     with tempfile.TemporaryDirectory(prefix=f"{UNREADY}{os.getpid()}-") as folder:
         copy = Path(folder) / "copy.sqlite"
         with _as_a_backup(path, copy):
-            older = _opened_copy(path, copy, store.now)
+            older, version = _opened_copy(path, copy, store.now)
         try:
             with _as_a_backup(path, copy), older.reading() as rows, store.writing() as target:
                 held = _sizes(target)
@@ -59,16 +72,25 @@ def restore(store: Store, path: Path) -> dict[str, int]:
                         f"{held['cases']} cases; restore into an empty one (--store NEWFILE)"
                     )
                 copy_rows(rows, target, METADATA)
-                return _sizes(target)
+                found = tuple(damage_in(target))
+                if found and not damaged:
+                    listed = "\n".join(f"  {one.where}: {one.what}" for one in found)
+                    raise DamagedStore(
+                        f"{path}: this backup is damaged, and nothing was restored:\n{listed}\n"
+                        "Another backup may be whole. `--damaged` takes this one as it is"
+                    )
+                return Restored(_sizes(target), found, version == SCHEMAS[-1])
         finally:
             older.close()
 
 
-def _opened_copy(path: Path, copy: Path, clock: Clock) -> Store:
-    """A copy of a backup as an open store, with every column that a store has."""
+def _opened_copy(path: Path, copy: Path, clock: Clock) -> tuple[Store, str | None]:
+    """A copy of a backup as an open store, with every column that a store has, and the schema that
+    the backup was written with."""
     source = connect(at_path(path), create=False)
     try:
         with translated(at_path(path)), source.connect() as connection, connection.begin():
+            version = schema_of(at_path(path), connection)
             copy_out(connection, copy)
     finally:
         source.dispose()
@@ -80,7 +102,7 @@ def _opened_copy(path: Path, copy: Path, clock: Clock) -> Store:
     except BaseException:
         store.close()
         raise
-    return store
+    return store, version
 
 
 @contextlib.contextmanager

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from sqlalchemy import Column, Connection, Table, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
+from diagnose.records.store.chain.digests import append
 from diagnose.records.store.entry_lines import write_entry
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import Clash, DamagedStore
@@ -84,13 +85,11 @@ def read_journal(
     `owner` is as in `add_to_journal`. `read` makes an entry of its line of JSON and of what `told`
     calls the entry of a number; it raises `DamagedStore` or `NewerStore` naming that.
     """
-    query = select(table.c.body, table.c.at).order_by(table.c.seq)
+    query = select(table.c.seq, table.c.body, table.c.at).order_by(table.c.seq)
     for column, value in owner.items():
         query = query.where(table.c[column] == value)
     rows = connection.execute(query).all()
-    return tuple(
-        (read(body, told(number)), read_moment(at)) for number, (body, at) in enumerate(rows, 1)
-    )
+    return tuple((read(body, told(number)), read_moment(at)) for number, body, at in rows)
 
 
 def add_to_journal(
@@ -100,19 +99,17 @@ def add_to_journal(
     version: int,
     dated: Iterable[tuple[BaseModel, datetime]],
 ) -> None:
-    """Write entries after the first `version` of a journal; `owner` has the columns that say whose.
+    """Write entries after the first `version` of a journal; `owner` has the column that says whose.
 
     Raises `IntegrityError` where another terminal has written there.
     """
+    (number,) = owner.values()
     rows = [
         {
-            **owner,
-            "seq": seq,
             "at": written(at),
             "kind": entry.kind,  # type: ignore[attr-defined]
             "body": write_entry(entry),
         }
-        for seq, (entry, at) in enumerate(dated, version + 1)
+        for entry, at in dated
     ]
-    if rows:
-        connection.execute(insert(table), rows)
+    append(connection, table, number, version, rows)

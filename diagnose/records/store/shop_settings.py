@@ -18,6 +18,13 @@ def read_shop(store: Store, keys: Collection[str]) -> dict[str, str]:
         return {str(row.key): str(row.value) for row in connection.execute(query)}
 
 
+def read_shop_under(store: Store, prefix: str) -> dict[str, str]:
+    """All that is set under keys that begin so. Raises `StoreProblem`."""
+    query = select(SHOP.c.key, SHOP.c.value).where(SHOP.c.key.startswith(prefix, autoescape=True))
+    with store.reading() as connection:
+        return {str(row.key): str(row.value) for row in connection.execute(query)}
+
+
 def put_in_shop(store: Store, key: str, value: str | None) -> None:
     """Set `key`, or remove it with None. The last one to set it wins. Raises `StoreProblem`."""
     write_anew(

@@ -1,8 +1,9 @@
 """The store's tables as the newest migration leaves them.
 
 Times are text (`diagnose.records.store.times`), so that every database sorts and keeps them the
-same way. Journals are append-only; the other columns of `bikes` and `cases` can be computed from
-them and are kept for lists and searches.
+same way. Journals are append-only and chained (`chain`); the other columns of `bikes` and `cases`
+can be computed from them and are kept for lists and searches. `shown_by` of a lesson has the ids of
+what was measured or seen and spoke for the cause, empty for a hunch, null where that was not kept.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from sqlalchemy import (
     TypeDecorator,
 )
 
-SCHEMAS = ("0001", "0002", "0003")
+SCHEMAS = ("0001", "0002", "0003", "0004")
 """Schema versions from first to newest; the migrations carry the same names."""
 
 METADATA = MetaData()
@@ -43,6 +44,11 @@ def _text(name: str, **more: object) -> Column[str]:
     return Column(name, _Words, nullable=False, **more)  # type: ignore[arg-type]
 
 
+def _chain() -> tuple[Column[int], Column[str]]:
+    """Of who owns a journal: how many entries it has, and the digest of the last."""
+    return Column("entries", Integer, nullable=False, default=0), _text("head", default="")
+
+
 BIKES = Table(
     "bikes",
     METADATA,
@@ -52,6 +58,7 @@ BIKES = Table(
     Column("archived", Integer, nullable=False),
     _text("made_at"),
     _text("changed_at"),
+    *_chain(),
 )
 
 BIKE_ENTRIES = Table(
@@ -62,6 +69,7 @@ BIKE_ENTRIES = Table(
     _text("at"),
     _text("kind"),
     _text("body"),
+    _text("chain", default=""),
 )
 
 CASES = Table(
@@ -79,6 +87,7 @@ CASES = Table(
     _text("pack"),
     _text("opened_at"),
     _text("changed_at"),
+    *_chain(),
     Index("cases_by_bike", "bike_id"),
     Index("cases_by_change", "changed_at"),
 )
@@ -91,6 +100,7 @@ CASE_ENTRIES = Table(
     _text("at"),
     _text("kind"),
     _text("body"),
+    _text("chain", default=""),
 )
 
 LESSONS = Table(
@@ -103,6 +113,8 @@ LESSONS = Table(
     _text("states"),
     _text("chances"),
     _text("at"),
+    Column("shown_by", _Words, nullable=True),
+    Column("left_out", Integer, nullable=False, default=0),
     Index("lessons_by_pack", "pack", "at"),
 )
 
@@ -122,6 +134,7 @@ TRAINEES = Table(
     Column("archived", Integer, nullable=False),
     _text("made_at"),
     _text("changed_at"),
+    *_chain(),
 )
 
 TRAINEE_ENTRIES = Table(
@@ -132,6 +145,7 @@ TRAINEE_ENTRIES = Table(
     _text("at"),
     _text("kind"),
     _text("body"),
+    _text("chain", default=""),
 )
 
 ATTEMPTS = Table(
@@ -147,6 +161,7 @@ ATTEMPTS = Table(
     Column("result", _Words, nullable=True),
     _text("began_at"),
     _text("changed_at"),
+    *_chain(),
     Index("attempts_by_trainee", "trainee_id"),
 )
 
@@ -158,4 +173,5 @@ ATTEMPT_ENTRIES = Table(
     _text("at"),
     _text("kind"),
     _text("body"),
+    _text("chain", default=""),
 )

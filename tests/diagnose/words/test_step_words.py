@@ -318,7 +318,9 @@ def test_the_ride_that_proves_goes_where_the_rider_met_the_trouble(offroad: Rule
     work = (Corrected("set-rear-tyre-pressure"),)
     ride = Step("confirm", "set-rear-tyre-pressure", None, 20.0)
     case = Case(events=(Complained("harsh", "rear"), *told, *work))
-    assert step_text(offroad, case, ride).how[1:] == ("Try it where it showed: on rocks and roots.",)
+    assert step_text(offroad, case, ride).how[1:] == (
+        "Try it where it showed: on rocks and roots.",
+    )
     silent = Case(events=(Complained("harsh", "rear"), *work))
     assert len(step_text(offroad, silent, ride).how) == 1
 

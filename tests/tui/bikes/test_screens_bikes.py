@@ -715,3 +715,26 @@ async def test_keys_typed_ahead_go_where_they_are_meant(on_bikes: OnBikes, book:
         bike = book.read(NAME)
         assert bike.total_hours == 13
         assert str(bike.now["lever-clicks"].answer.reading) == "5 clicks"
+
+
+async def test_the_year_is_drawn_figure_by_figure_with_its_marks(
+    on_bikes: OnBikes, book: BikeBook, store: Store, rules: RuleBase
+) -> None:
+    book.append(NAME, [ServiceEntry(clock="hours-blade", on=TODAY - timedelta(days=12))])
+    CaseBook(store, rules).begin(Case(events=(Complained("no-start"),)), NAME)
+    async with on_bikes("enter", "y") as driver:
+        text = driver.text()
+        assert driver.screen == "SeasonScreen"
+        assert "Hours on the bike: 2 to 10 h in 5 rides" in text
+        assert "10 h" in text
+        service = (TODAY - timedelta(days=12)).isoformat()
+        assert f"s  {service}  service: hours since the blade was checked" in text
+        assert f"c  {TODAY.isoformat()}  case 1: Will not start, open" in text
+        begun = (TODAY - timedelta(days=40)).isoformat()
+        assert f"{NAME}, {begun} to {TODAY.isoformat()}; 1 of 3" in text
+        await driver.press("right")
+        assert "clicks in 2 readings; baseline 6" in driver.text()
+        await driver.press("left", "left")
+        assert "3 of 3" in driver.text()
+        await driver.press("escape")
+        assert driver.screen == "BikePage"

@@ -238,7 +238,8 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
     open_app: Any, mower_assessor: Assessor, book: CaseBook
 ) -> None:
     """The correction fits two causes; whoever closes the case says which it was."""
-    book.begin(Case(events=(Complained("no-start"), Corrected("fill-up"), Rode("gone"))))
+    stale = Answered("tank-look", "stale")
+    book.begin(Case(events=(Complained("no-start"), stale, Corrected("fill-up"), Rode("gone"))))
     async with open_app(mower_assessor, open_store=lambda: book.store) as driver:
         await driver.press("c", "g", "1")
         text = driver.text()

@@ -134,7 +134,9 @@ def test_the_wheel_alone_is_the_working_program(person: Person, place: Path) -> 
     case = place / "case.yaml"
     case.write_text("case: 1\ncomplaints: [harsh/front]\nanswers: {front-tyre-gauge: 25 psi}\n")
     assert "1. Front tyre pressure too high" in person.run("case", case)
-    assert re.search(r"So far: .+ \d+ %", person.run("ask", "--keep-nothing", given="harsh\n1\n1\n?\n?\nq\n"))
+    assert re.search(
+        r"So far: .+ \d+ %", person.run("ask", "--keep-nothing", given="harsh\n1\n1\n?\n?\nq\n")
+    )
     person.run("rules", "check")
     assert list(person.home.iterdir()) == []
 

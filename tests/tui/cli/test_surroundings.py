@@ -129,7 +129,10 @@ def test_closed_streams_are_nothing_to_read_and_nowhere_to_write(tmp_path: Path)
 
 @pytest.mark.parametrize(
     "command",
-    ["ask --keep-nothing", *(pytest.param(c, marks=pytest.mark.long) for c in ("harsh --ask", "case -"))],
+    [
+        "ask --keep-nothing",
+        *(pytest.param(c, marks=pytest.mark.long) for c in ("harsh --ask", "case -")),
+    ],
 )
 def test_no_input_at_all_is_the_end_of_input(tmp_path: Path, command: str) -> None:
     closed, empty = (shell(tmp_path, f"badride {command} {end}") for end in ("<&-", "</dev/null"))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.bikes.bike_common import begin
-from tui.cli.bikes.bike_log import check, compare, due, ride, service, set_bike
+from tui.cli.bikes.bike_common import begin, day_given
+from tui.cli.bikes.bike_log import check, compare, due, ride, season, service, set_bike
 from tui.cli.common import Packs, load_rules, or_exit, refuse, run_alone
 from tui.cli.person_path import PersonPath
 from tui.cli.storing import open_or_exit, say, store_and_packs, with_options
@@ -43,13 +44,14 @@ def _facts_of(
     use: str | None,
     figures: Sequence[str],
     read_in: str | None,
+    on: date,
 ) -> list[BikeEntry]:
     from diagnose.records.bikes.bike_input import read_facts, read_figure
 
     entries: list[BikeEntry] = []
     if machine or use is not None:
         entries.append(read_facts(rules, machine, use))
-    entries += [read_figure(rules, text, read_in, today()) for text in figures]
+    entries += [read_figure(rules, text, read_in, on) for text in figures]
     return entries
 
 
@@ -57,6 +59,16 @@ def _facts_of(
 @click.argument("name")
 @_facts
 @click.option("--setting", multiple=True, metavar="OBSERVATION=READING", help="How it is set.")
+@click.option("--meter", metavar="HOURS", help="What the hour meter read then.")
+@click.option(
+    "--service",
+    multiple=True,
+    metavar="CLOCK[=DATE]",
+    help="What was serviced, such as 'fork oil=2026-03-01'; without a date, on the day of --on.",
+)
+@click.option(
+    "--on", "on_text", metavar="DATE", help="The day all of it was so, such as 2026-03-31."
+)
 @store_and_packs
 def add(
     name: str,
@@ -65,17 +77,26 @@ def add(
     figure: tuple[str, ...],
     read_in: str | None,
     setting: tuple[str, ...],
+    meter: str | None,
+    service: tuple[str, ...],
+    on_text: str | None,
     store: str | None,
     pack: Packs,
 ) -> None:
-    """Keep a new bike. Settings given here are its baseline."""
-    from diagnose.records.bikes.bike_input import read_setting
+    """Keep a new bike. Settings given here are its baseline, as of today or of --on."""
+    from diagnose.records.bikes.bike import Bike
+    from diagnose.records.bikes.bike_input import read_ride, read_service, read_setting
 
     rules = load_rules(pack)
-    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
-    entries += or_exit(
-        lambda: [read_setting(rules, text, today(), baseline=True) for text in setting]
-    )
+    on = day_given(on_text)
+    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in, on))
+    entries += or_exit(lambda: [read_setting(rules, text, on, baseline=True) for text in setting])
+    if meter is not None:
+        entries.append(
+            or_exit(lambda: read_ride(Bike(""), None, meter, on, new_meter=False, why=""))
+        )
+    done = [(clock, day_given(day)) for clock, day in _services(service, on)]
+    entries += or_exit(lambda: [read_service(rules, clock, day, "") for clock, day in done])
     from diagnose.records.bikes.bike_book import BikeBook
     from diagnose.records.store.names import good_name
 
@@ -84,6 +105,13 @@ def add(
     added = or_exit(lambda: book.add(proper, entries))
     asked = f"badride ask --bike {shlex.quote(added.name)}"
     click.echo(f"{added.name} is kept. `{asked}` starts a case on it.")
+
+
+def _services(given: Sequence[str], on: date) -> Iterator[tuple[str, str]]:
+    """Clock and day of each `CLOCK` or `CLOCK=DATE`."""
+    for text in given:
+        clock, _, day = text.partition("=")
+        yield clock, day.strip() or on.isoformat()
 
 
 @bike.command()
@@ -107,7 +135,7 @@ def edit(
     from diagnose.records.bikes.bike_journal import StruckEntry
 
     rules, book = begin(store, pack)
-    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in))
+    entries = or_exit(lambda: _facts_of(rules, machine, use, figure, read_in, today()))
     found = or_exit(lambda: book.read(name))
 
     logged = {item.seq for item in found.settings} | {item.seq for item in found.rides}
@@ -189,5 +217,5 @@ def import_bike(file: Path, name: str | None, store: str | None, pack: Packs) ->
     click.echo(f"{added.name} is kept.")
 
 
-for command in (ride, service, set_bike, compare, due, check):
+for command in (ride, service, set_bike, compare, season, due, check):
     bike.add_command(command)

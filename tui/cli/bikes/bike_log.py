@@ -1,19 +1,18 @@
-"""What happens to a bike and what is due: `ride`, `service`, `set`, `compare`, `due`, `check`."""
+"""What happens to a bike and what is due: `ride`, `service`, `set`, `compare`, `due` and others."""
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING
 
 import click
 
-from tui.cli.bikes.bike_common import begin
-from tui.cli.common import Packs, or_exit, refuse
-from tui.cli.storing import say, store_and_packs
+from tui.cli.bikes.bike_common import begin, day_given
+from tui.cli.common import Packs, load_rules, or_exit, refuse
+from tui.cli.storing import open_or_exit, say, store_and_packs
 from tui.terminal.clock import today
 
 if TYPE_CHECKING:
-    from diagnose.records.bikes.bike_journal import RideEntry
+    from diagnose.records.bikes.bike_journal import Felt, RideEntry, ServiceEntry
 
 _on = click.option("--on", "on_text", metavar="DATE", help="The day it was, such as 2026-05-31.")
 _note = click.option("--note", "why", default="", help="A remark to keep with it.")
@@ -25,17 +24,16 @@ _HOURS_SINCE = (
 )
 
 
-def _day(text: str | None) -> date:
-    from diagnose.records.store.times import read_date
-
-    return today() if text is None else or_exit(lambda: read_date(text, today()))
-
-
 @click.command()
 @click.argument("name")
 @click.argument("hours", required=False)
 @click.option("--meter", metavar="HOURS", help="What the hour meter reads now, instead.")
 @click.option("--new-meter", is_flag=True, help="The hour meter was changed; it reads --meter now.")
+@click.option(
+    "--felt",
+    type=click.Choice(["right", "wrong"]),
+    help="How it felt; unless said, a ride of an earlier day felt right.",
+)
 @_on
 @_note
 @store_and_packs
@@ -44,6 +42,7 @@ def ride(
     hours: str | None,
     meter: str | None,
     new_meter: bool,
+    felt: Felt | None,
     on_text: str | None,
     why: str,
     store: str | None,
@@ -58,12 +57,12 @@ def ride(
     from rules.problems import BadInput
 
     _, book = begin(store, pack)
-    on = _day(on_text)
+    on = day_given(on_text)
     found = or_exit(lambda: book.read(name))
 
     def read() -> RideEntry:
         try:
-            return read_ride(found, hours, meter, on, new_meter=new_meter, why=why)
+            return read_ride(found, hours, meter, on, new_meter=new_meter, why=why, felt=felt)
         except MeterRunsBack as error:
             raise BadInput(f"{error}; give --new-meter if the meter was changed") from error
         except BadInput as error:
@@ -92,14 +91,24 @@ def service(
     store: str | None,
     pack: Packs,
 ) -> None:
-    """Log a service: each CLOCK (see `bike due`) counts from 0 again."""
+    """Log a service: each CLOCK (see `bike due`), such as 'fork oil', counts from 0 again."""
     from diagnose.records.bikes.bike_input import read_service
+    from diagnose.words.titles import clock_title
+    from rules.problems import BadInput
 
     rules, book = begin(store, pack)
-    on = _day(on_text)
-    entries = or_exit(lambda: [read_service(rules, one, on, why) for one in clock])
+    on = day_given(on_text)
+
+    def read() -> list[ServiceEntry]:
+        try:  # one name of several words may stand there without quotes
+            return [read_service(rules, " ".join(clock), on, why)]
+        except BadInput:
+            return [read_service(rules, one, on, why) for one in clock]
+
+    entries = or_exit(read)
     after = or_exit(lambda: book.append(name, list(entries)))
-    click.echo(f"{after.name}: {', '.join(clock)} on {on.isoformat()}.")
+    done = ", ".join(clock_title(rules, entry.clock) for entry in entries)
+    click.echo(f"{after.name}: {done} on {on.isoformat()}.")
 
 
 @click.command("set")
@@ -121,9 +130,12 @@ def set_bike(
     """Note how things stand: OBSERVATION=READING, such as fork-rebound-clicks=12."""
     from diagnose.records.bikes.bike_input import read_setting
     from diagnose.records.bikes.service import clocks
+    from diagnose.words.answers import answer_text
+    from diagnose.words.titles import setting_title
+    from tui.terminal.text import wrapped
 
     rules, book = begin(store, pack)
-    on = _day(on_text)
+    on = day_given(on_text)
     for clock in {one.partition("=")[0].strip() for one in setting} & set(clocks(rules)):
         refuse(f"{clock} counts by itself from the services logged. {_HOURS_SINCE}")
     entries = or_exit(
@@ -131,6 +143,12 @@ def set_bike(
     )
     after = or_exit(lambda: book.append(name, list(entries)))
     click.echo(f"{after.name}: {len(entries)} noted for {on.isoformat()}.")
+    for entry in entries:
+        now = after.now[entry.observation]
+        if now.on > entry.on:
+            said = f"{answer_text(rules, now.answer)} of {now.on.isoformat()}"
+            title = setting_title(rules, entry.observation)
+            say(wrapped(f"{title}: {said} is later, so that is how it stands.", "  ", "  "))
 
 
 @click.command()
@@ -145,6 +163,41 @@ def compare(name: str, every: bool, store: str | None, pack: Packs) -> None:
     rules, book = begin(store, pack)
     found = or_exit(lambda: book.read(name))
     say(difference_lines(rules, differences(rules, found), every=every))
+    unknown = sorted(name for name in found.now if name not in rules.observations)
+    if unknown:
+        click.echo(f"Also on record, but not in this rule base: {', '.join(unknown)}.")
+
+
+@click.command()
+@click.argument("name")
+@click.option(
+    "--only", metavar="WORDS", default="", help="Only figures whose name has these words."
+)
+@click.option("--days", type=click.IntRange(1, 3650), default=365, show_default=True)
+@store_and_packs
+def season(name: str, only: str, days: int, store: str | None, pack: Packs) -> None:
+    """Hours, sag, pressures and clicks over time as charts, with services and cases marked."""
+    from diagnose.records.bikes.bike_book import BikeBook
+    from diagnose.records.cases.case_lists import CaseFilter, list_cases
+    from diagnose.records.cases.season import season_of
+    from tui.bikes.season_lines import line_title, season_lines
+    from tui.terminal.charts import fancy_output
+
+    rules = load_rules(pack)
+    kept = open_or_exit(store)
+    found = or_exit(lambda: BikeBook(kept).read(name))
+    cases = or_exit(lambda: list_cases(kept, CaseFilter(bike=found.name, limit=1000))).rows
+    seen = season_of(rules, found, cases, today(), days)
+    words = only.casefold().split()
+    lines = [
+        line
+        for line in seen.lines
+        if all(word in line_title(rules, line).casefold() for word in words)
+    ]
+    if words and not lines:
+        known = "; ".join(line_title(rules, line) for line in seen.lines) or "nothing yet"
+        refuse(f"nothing on record is called {only!r}; there is: {known}")
+    say(season_lines(rules, found.name, seen, lines, fancy=fancy_output()))
 
 
 @click.command()

@@ -125,12 +125,11 @@ def reopen(number: int, store: str | None, pack: Packs) -> None:
 @store_and_packs
 def note(number: int, text: str, store: str | None, pack: Packs) -> None:
     """Add a note to an open case."""
-    from diagnose.case.events import Noted
     from diagnose.records.bikes.bike_input import note as read_note
 
-    _, book, kept = read_case(number, store, pack)
     words = or_exit(lambda: read_note(text))
-    or_exit(lambda: book.record(kept, kept.case.with_event(Noted(words))))
+    _, book, kept = read_case(number, store, pack)
+    or_exit(lambda: book.note(kept.id, words))
     click.echo("Noted.")
 
 
@@ -174,7 +173,7 @@ def did(number: int, correction: str, store: str | None, pack: Packs) -> None:
     entry = _correction(rules, correction)
     taught = learned_from(book.store, rules)
     assessor = or_exit(lambda: Assessor(taught.rules))
-    keeping = CaseKeeping(book, kept=kept, learned=taught.cases > 0)
+    keeping = CaseKeeping(book, kept=kept, learned=taught.is_any)
     diagnosis = Diagnosis(assessor, keeping=keeping)
     diagnosis.add(Corrected(correction))
     or_exit(diagnosis.commit)

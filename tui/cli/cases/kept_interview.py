@@ -67,15 +67,16 @@ def recorded(
     rules = load_rules(pack)
     store = or_exit(partial(_store, where, create=bike is None and number is None))
     taught = learned_from(store, rules) if learned else None
-    if taught is not None and taught.cases:
+    if taught is not None and taught.is_any:
         rules = taught.rules
+        also = " and of other shops" if taught.others else ""
         click.echo(
-            f"Learned from {counted(taught.cases, 'proven case')} of this shop; "
+            f"Learned from {counted(taught.cases, 'proven case')} of this shop{also}; "
             "`badride learned` shows what moved."
         )
     assessor = or_exit(lambda: Assessor(rules))
     book = CaseBook(store, rules)
-    uses = bool(taught and taught.cases)
+    uses = bool(taught and taught.is_any)
     if number is not None:
         kept = or_exit(lambda: book.read(number))
         closed = kept.folded.closed

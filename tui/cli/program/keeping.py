@@ -1,15 +1,23 @@
-"""`backup`, `restore`, `export`: keeping what is kept."""
+"""`backup`, `restore`, `check-store`, `export`: keeping what is kept."""
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from tui.cli.common import Packs, load_rules, or_exit
 from tui.cli.person_path import PersonPath
-from tui.cli.storing import open_or_exit, store_and_packs, store_option
+from tui.cli.storing import open_or_exit, say, store_and_packs, store_option
 from tui.cli.writing import file_argument, write_or_print
+from tui.terminal.statuses import UNSOUND
+from tui.terminal.text import wrapped
+
+if TYPE_CHECKING:
+    from diagnose.records.store.chain.damage import Damage
 
 _file = click.argument("file", type=PersonPath())
 
@@ -31,16 +39,55 @@ def backup(file: Path, store: str | None) -> None:
 
 @click.command()
 @_file
+@click.option("--damaged", is_flag=True, help="Also a backup in which entries are lost or changed.")
 @store_option
-def restore(file: Path, store: str | None) -> None:
-    """Put the backup FILE into an empty store; a store with something in it is left alone."""
+def restore(file: Path, damaged: bool, store: str | None) -> None:
+    """Put the backup FILE into an empty store and verify it; a store with something in it is left
+    alone."""
     from diagnose.records.store.backup import restore as bring_back
     from diagnose.records.store.backup import sound_backup
 
     or_exit(lambda: sound_backup(file))
     kept = open_or_exit(store, create=True)
-    click.echo(f"{kept.place}: {_told(or_exit(lambda: bring_back(kept, file)))}.")
-    click.echo("`badride self-check` reads all of it.")
+    done = or_exit(lambda: bring_back(kept, file, damaged=damaged))
+    click.echo(f"{kept.place}: {_told(done.sizes)}.")
+    if done.damage:
+        _say_damage(done.damage)
+        sys.exit(UNSOUND)
+    if done.chained:
+        click.echo("Verified: every entry is as it was written.")
+    else:
+        click.echo(
+            "Every entry is there. The backup is from before entries were chained, so what was "
+            "changed in it earlier would not show."
+        )
+
+
+@click.command("check-store")
+@store_and_packs
+def check_store(store: str | None, pack: Packs) -> None:
+    """Read all that is kept: what is missing, changed or cannot be read, and what to do.
+
+    Entries are chained: one that was changed, taken out or cut off shows. Changes nothing. Exit
+    status 1 when something is damaged.
+    """
+    from diagnose.training.records.store_check import look_through
+
+    rules = load_rules(pack)
+    kept = open_or_exit(store)
+    looked = or_exit(lambda: look_through(kept, rules))
+    if looked.damage:
+        click.echo(f"{kept.place}: {_told(looked.sizes)}; NOT SOUND.")
+        _say_damage(looked.damage)
+        sys.exit(UNSOUND)
+    click.echo(f"{kept.place}: {_told(looked.sizes)}; every entry is as it was written.")
+
+
+def _say_damage(damage: Sequence[Damage]) -> None:
+    for number, one in enumerate(damage, 1):
+        say(wrapped(f"{one.where}: {one.what}.", "      ", f"{number:>4}  "))
+        say(wrapped(f"{one.advice}.", "      ", "      "))
+    click.echo("Nothing was changed. Copy the store before you do anything with it.")
 
 
 @click.command()

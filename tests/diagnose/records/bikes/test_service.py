@@ -18,9 +18,17 @@ from diagnose.records.bikes.bike_journal import (
     SettingEntry,
     TargetEntry,
 )
-from diagnose.records.bikes.service import clock_states, clocks, riding_rate
+from diagnose.records.bikes.service import (
+    ClockState,
+    clock_named,
+    clock_states,
+    clocks,
+    riding_rate,
+)
 from diagnose.records.cases.known import assumptions, starting_case
 from diagnose.records.store.entry_lines import Amount
+from diagnose.words.bike_words import due_text
+from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
@@ -48,6 +56,59 @@ def test_clocks_are_found_in_the_rule_base(
     assert clocks(mower) == ()
     assert clocks(clock_pack) == ("hours-blade", "months-belt")
     assert "hours-fork-service" in clocks(offroad)
+
+
+def test_without_a_service_on_record_it_is_due_since_unknown(
+    clock_pack: RuleBase, offroad: RuleBase
+) -> None:
+    def state(found: Bike, clock: str = "hours-blade") -> ClockState:
+        return next(s for s in clock_states(clock_pack, found, TODAY) if s.clock == clock)
+
+    # 20 h between services of the blade, 14 months between belts
+    few, many = bike(ridden(30, hours=19)), bike(ridden(40, 30, hours=10))
+    assert not state(few).is_unknown
+    assert state(many).is_unknown
+    assert state(many).overdue
+    assert (state(many).at_least, state(many).due_on) == (Quantity(20, "h"), TODAY)
+    assert "DUE since unknown: 20 h on record and no service" in due_text(clock_pack, state(many))
+    serviced = ServiceEntry(clock="hours-blade", on=ago(20))
+    assert not state(bike(ridden(40, 30, hours=10), serviced)).overdue
+    # by the calendar since the bike is on record
+    assert not state(bike(ridden(400)), "months-belt").is_unknown
+    assert state(bike(ridden(440)), "months-belt").is_unknown
+    # what can be said comes before what cannot
+    first, *_, last = clock_states(offroad, bike(ridden(*range(20), hours=3)), TODAY)
+    assert first.is_unknown
+    assert not last.overdue
+
+
+@pytest.mark.parametrize(
+    ("said", "clock"),
+    [
+        ("fork oil", "hours-fork-service"),
+        ("Fork-Oil", "hours-fork-service"),
+        ("fork", "hours-fork-service"),
+        ("shock service", "hours-shock-service"),
+        ("hours-fork-service", "hours-fork-service"),
+        ("chain", "hours-since-chain-care"),
+        ("spokes", "hours-since-spokes"),
+        ("brake fluid", "months-since-brake-fluid"),
+        ("head bearings", "hours-since-head-bearings"),
+        ("wheel bearings", "hours-since-wheel-bearings"),
+        ("rear tyre", "rear-tyre-age"),
+        ("linkage", "hours-since-linkage-greased"),
+        ("bearings", "can be 'linkage' or 'wheel bearings' or 'steering bearings'; say which"),
+        ("oil", "'fork oil' or 'shock oil'"),
+        ("chian", "did you mean 'chain'"),
+        ("", "is no service clock"),
+    ],
+)
+def test_a_clock_is_named_as_people_say(offroad: RuleBase, said: str, clock: str) -> None:
+    if clock in clocks(offroad):
+        assert clock_named(offroad, said) == clock
+        return
+    with pytest.raises(BadInput, match=clock):
+        clock_named(offroad, said)
 
 
 def test_the_due_date_follows_the_riding_rate(clock_pack: RuleBase) -> None:

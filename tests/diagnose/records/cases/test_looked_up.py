@@ -5,13 +5,14 @@ from __future__ import annotations
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.case.events import Answered, Case, Complained, Event, Noted
+from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode
 from diagnose.diagnosis import Diagnosis
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_journal import FactsEntry, TargetEntry
 from diagnose.records.cases.case_book import CaseBook
-from diagnose.records.cases.closing import close, reopen, weigh_closing
+from diagnose.records.cases.closing import changed_besides, close, reopen, weigh_closing
 from diagnose.records.cases.keeping import CaseKeeping
+from diagnose.records.cases.known import assumptions
 from diagnose.records.store.entry_lines import Amount
 from diagnose.records.store.store import Store
 from rules.units.quantities import Quantity
@@ -97,7 +98,7 @@ def test_what_the_record_says_already_is_not_written_again(
     kept = book.read(1)
     reopened = reopen(book, close(book, offroad_assessor, kept, weigh_closing(book.rules, kept)))
     again = Diagnosis(offroad_assessor, keeping=CaseKeeping(book, kept=reopened))
-    again.add(Answered("front-tyre-gauge", reading=Quantity(13, "psi")))
+    again.add(Noted("waits for parts"))
     again.commit()
     begun(book, offroad_assessor, "Demo", looked_up(14))
     assert bikes.read("Demo").version == version
@@ -108,8 +109,41 @@ def test_a_case_with_nothing_looked_up_or_no_bike_writes_nothing(
 ) -> None:
     bikes.add("Demo", [])
     begun(book, offroad_assessor, None, looked_up(14))
-    begun(book, offroad_assessor, "Demo", Answered("front-tyre-gauge", reading=Quantity(13, "psi")))
+    begun(book, offroad_assessor, "Demo", Answered("shows-small-chop", "yes"))
     assert bikes.read("Demo").version == 0
+
+
+def test_readings_are_the_bikes_dated_and_follow_what_is_said_of_them(
+    book: CaseBook, bikes: BikeBook, offroad_assessor: Assessor
+) -> None:
+    def gauge(psi: float) -> Answered:
+        return Answered("front-tyre-gauge", reading=Quantity(psi, "psi"))
+
+    def held() -> list[tuple[str, float, int | None]]:
+        return [
+            (s.answer.observation, s.answer.reading.value, s.measured_in)
+            for s in bikes.read("Demo").settings
+            if s.answer.reading
+        ]
+
+    bikes.add("Demo", [])
+    diagnosis = begun(book, offroad_assessor, "Demo", gauge(25))
+    assert held() == [("front-tyre-gauge", 25, 1)]
+    assert bikes.read("Demo").settings[0].on == book.read(1).folded.said[-1].at.astimezone().date()
+    diagnosis.change(1, gauge(24))
+    diagnosis.commit()
+    assert held() == [("front-tyre-gauge", 24, 1)]
+    for event in (Corrected("set-front-tyre-pressure"), gauge(13), Rode("gone")):
+        diagnosis.add(event)
+        diagnosis.commit()
+    assert held() == [("front-tyre-gauge", 24, 1), ("front-tyre-gauge", 13, 1)]
+    for _ in range(5):
+        taken_back(diagnosis)
+    assert held() == []
+    # what was only found so is not taken for granted in the next case, and is no work done besides
+    begun(book, offroad_assessor, "Demo", gauge(20))
+    assert assumptions(book.rules, bikes.read("Demo"), book.now().date()) == []
+    assert changed_besides(book.rules, book.read(1), bikes.read("Demo")) == []
 
 
 def test_the_kind_of_fork_that_was_seen_is_in_the_record_until_it_is_taken_back(

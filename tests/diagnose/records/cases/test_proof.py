@@ -172,7 +172,7 @@ def test_the_same_is_learned_from_once_it_is_proven(
     opened = reopen(book, closed)
     gone = book.record(opened, opened.case.with_event(GONE))
     close(book, mower_assessor, gone, weigh_closing(mower_assessor.rules, gone))
-    assert [lesson.cause for lesson in read_lessons(store, "mower")] == ["plug-worn"]
+    assert [lesson.cause for lesson in read_lessons(store, "mower", every=True)] == ["plug-worn"]
 
 
 def test_a_cause_that_cannot_be_told_is_not_guessed(
@@ -202,7 +202,7 @@ def test_with_two_causes_only_that_the_proven_one_was_there_is_learned(
     kept = kept_case(book, Answered("tank-look", "stale"), FIX, BETTER, OTHER, GONE)
     closing = weigh_closing(mower_assessor.rules, kept)
     close(book, mower_assessor, kept, closing)
-    (lesson,) = read_lessons(store, "mower")
+    (lesson,) = read_lessons(store, "mower", every=True)
     assert (lesson.cause, lesson.states) == ("plug-worn", {})
 
 

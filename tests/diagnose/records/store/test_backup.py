@@ -62,7 +62,7 @@ def test_a_backup_restores_to_the_same_store(
     sizes = back_up(filled.store, path)
     assert (sizes["bikes"], sizes["cases"], sizes["lessons"]) == (1, 2, 1)
     fresh = open_store(at_path(tmp_path / "fresh.sqlite"), clock, create=True)
-    assert restore(fresh, path) == sizes
+    assert restore(fresh, path).sizes == sizes
     again = CaseBook(fresh, mower)
     for number in (1, 2):
         assert again.read(number) == filled.read(number)
@@ -112,7 +112,7 @@ def test_a_torn_backup_is_refused_and_the_store_stays_empty(
     [
         "DROP TABLE cases",
         "ALTER TABLE cases DROP COLUMN title",
-        "INSERT INTO case_entries VALUES (77, 1, 'x', 'y', '{}')",
+        "INSERT INTO case_entries VALUES (77, 1, 'x', 'y', '{}', '')",
         "CREATE TABLE extra (a, b BLOB)",
         "UPDATE alembic_version SET version_num = '0001'",
         "UPDATE alembic_version SET version_num = '0099'",
@@ -154,7 +154,7 @@ def test_what_cannot_be_read_in_a_restored_store_is_named(
         raw.execute(statement)
     raw.close()
     fresh = open_store(at_path(tmp_path / "fresh.sqlite"), clock, create=True)
-    restore(fresh, path)
+    restore(fresh, path, damaged=True)
     with pytest.raises(DamagedStore, match=re.escape(message)):
         check_everything(fresh, mower)
 
@@ -167,7 +167,9 @@ def test_an_older_backup_is_restored_and_left_as_it_is(
         raw.executescript((STORES / "0001.sql").read_text(encoding="utf-8"))
     raw.close()
     before = path.read_bytes()
-    assert restore(store, path)["case_entries"] == 13
+    restored = restore(store, path)
+    assert restored.sizes["case_entries"] == 13
+    assert not restored.chained
     assert CaseBook(store, mower).read(1).folded.closed is not None
     assert path.read_bytes() == before
 
@@ -288,7 +290,7 @@ def test_a_largest_number_is_told_as_damage(filled: CaseBook, mower_assessor: As
         connection.exec_driver_sql("PRAGMA defer_foreign_keys=on")
         connection.exec_driver_sql(
             f"INSERT INTO cases SELECT {2**63 - 1}, bike_id, title, complaints, state, outcome, "
-            "pack, opened_at, changed_at, search, cause, correction FROM cases LIMIT 1"
+            "pack, opened_at, changed_at, entries, head, search, cause, correction FROM cases LIMIT 1"
         )
     with pytest.raises(DamagedStore, match="no larger number"):
         filled.begin(Case({}, {}, (Complained("no-start"),)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
@@ -24,11 +25,14 @@ from diagnose.records.store.opening import MIGRATIONS, open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store
 from diagnose.records.store.tables import METADATA, SCHEMAS
-from diagnose.training.records.store_check import check_everything
+from diagnose.training.records.store_check import check_everything, look_through
 from rules.rulebase import RuleBase
 from tests.places import STORES
 
 KEPT = STORES
+_DATED_ANEW = (
+    "UPDATE case_entries SET at = '2020-01-01T00:00:00.000000Z' WHERE case_id = 3 AND seq = 2"
+)
 Clock = Callable[[], datetime]
 
 
@@ -90,6 +94,31 @@ def test_an_older_store_is_brought_up_to_date_with_everything_in_it(
     ] == [True]
     (tmp_path / "again").mkdir()
     assert rows_of(backups[0]) == rows_of(old_store(schema, tmp_path / "again"))
+
+
+def test_a_shop_of_the_version_before_is_chained_as_it_stands(
+    tmp_path: Path, clock: Clock, offroad: RuleBase
+) -> None:
+    path = tmp_path / "shop.sqlite"
+    with closing(sqlite3.connect(path)) as raw:
+        raw.executescript((KEPT / "shop" / "0003.sql").read_text(encoding="utf-8"))
+        before = {
+            table: raw.execute(f"SELECT seq, at, kind, body FROM {table}").fetchall()
+            for table in ("bike_entries", "case_entries", "trainee_entries")
+        }
+    store = open_store(at_path(path), clock)
+    looked = look_through(store, offroad)
+    assert looked.damage == ()
+    assert (looked.sizes["bikes"], looked.sizes["cases"]) == (2, 3)
+    store.close()
+    with closing(sqlite3.connect(path)) as raw:
+        for table, rows in before.items():
+            assert raw.execute(f"SELECT seq, at, kind, body FROM {table}").fetchall() == rows
+            assert all(chain for (chain,) in raw.execute(f"SELECT chain FROM {table}"))
+        with raw:
+            raw.execute(_DATED_ANEW)
+    (damage,) = look_through(open_store(at_path(path), clock), offroad).damage
+    assert (damage.where, damage.what) == ("case 3", "changed since it was written: entry 2")
 
 
 def test_a_migration_that_fails_leaves_the_store_as_it_was(

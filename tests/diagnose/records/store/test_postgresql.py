@@ -7,6 +7,7 @@ import pwd
 import shutil
 import sqlite3
 import subprocess
+import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
@@ -45,7 +46,7 @@ from diagnose.records.store.tables import METADATA, SCHEMAS
 from diagnose.training.course.course import load_teaching
 from diagnose.training.desk import TrainingDesk
 from diagnose.training.habits.trainees import Advised, work
-from diagnose.training.records.store_check import check_everything
+from diagnose.training.records.store_check import check_everything, look_through
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tests.places import PACKS, STORES
@@ -173,7 +174,7 @@ def test_everything_works_as_on_sqlite(url: str, mower_assessor: Assessor, tmp_p
     assert not learning_state(store).on
     sizes = back_up(store, tmp_path / "backup.sqlite")
     copy = open_store(at_path(tmp_path / "copy.sqlite"), now, create=True)
-    assert restore(copy, tmp_path / "backup.sqlite") == sizes
+    assert restore(copy, tmp_path / "backup.sqlite").sizes == sizes
     assert export_csv(CaseBook(copy, rules)) == export_csv(book)
     assert CaseBook(copy, rules).read(1) == book.read(1)
     check_everything(store, rules)
@@ -283,6 +284,27 @@ def test_a_migration_that_fails_leaves_the_store_as_it_was(
     engine = connect(find_place(url, {}), create=False)
     with engine.connect() as connection:
         assert opening.schema_of(find_place(url, {}), connection) is None
+
+
+def test_two_shells_that_note_at_once_both_succeed(url: str, mower: RuleBase) -> None:
+    store = open_store(find_place(url, {}), now, create=True)
+    BikeBook(store).add("Demo", [])
+    CaseBook(store, mower).begin(Case(events=(Complained("no-start"),)), "Demo")
+    code = [sys.executable, "-c", "from tui.cli.main import run; run()"]
+    options = ["--store", url, "--pack", str(PACKS / "mower")]
+    shells = [
+        subprocess.Popen(
+            [*code, *words, *options], stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+        )
+        for n in range(4)
+        for words in (["cases", "note", "1", f"note {n}"], ["bike", "ride", "Demo", "1"])
+    ]
+    said = [(shell.communicate(timeout=60)[0].decode(), shell.returncode) for shell in shells]
+    assert [status for _, status in said] == [0] * len(said), said
+    notes = [e.text for e in CaseBook(store, mower).read(1).case.events if isinstance(e, Noted)]
+    assert sorted(notes) == [f"note {n}" for n in range(4)]
+    assert BikeBook(store).read("Demo").total_hours == 4
+    assert look_through(store, mower).damage == ()
 
 
 def test_a_minute_of_two_writers(

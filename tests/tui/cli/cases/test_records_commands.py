@@ -81,7 +81,7 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
     assert "Case 1 closed as proven." in third
     assert "Cause: Stale fuel." in third
     assert "Stale fuel" in ok(demo("cases", "list"))
-    assert "1 proven case" in ok(demo("learned"))
+    assert "1 case closed on a hunch" in " ".join(ok(demo("learned")).split())
     for audience in ("workshop", "customer"):
         assert "Stale fuel" in ok(demo("card", "1", "--for", audience))
         for ending, start in ((".pdf", b"%PDF"), (".html", b"<!doctype"), (".md", b"# ")):
@@ -96,9 +96,8 @@ def test_from_the_bike_to_the_proof_to_the_card(demo: Run, tmp_path: Path) -> No
     assert "Price: 90 crowns" in ok(demo("card", "1", "--for", "customer"))
     refused(demo("cases", "fill", "1", "--time", "13 psi"), "Time taken: ")
     again = ok(demo("ask", "--bike", "Demo", given="\n"))
-    assert "Learned from 1 proven case of this shop" in again
     assert "Before: case 1, today: Will not start; proven, Stale fuel" in again
-    assert "Learned" not in ok(demo("ask", "--bike", "Demo", "--no-learned", given="\n"))
+    assert "Learned" not in again
 
 
 def test_what_is_no_longer_so_is_asked_again(demo: Run) -> None:
@@ -124,7 +123,7 @@ def test_ask_keeps_what_the_screens_keep(run: Run) -> None:
     closed = ok(run("ask", given="dead\n1\n3\nf\n1\n\n"))
     assert "Case 2 closed as proven." in closed
     # the forecast of the moment is kept with the correction
-    assert "Past rankings (1 case," in ok(run("learned"))
+    assert "Past rankings (1 case," in ok(run("learned", "--figures"))
 
 
 def test_cases_can_be_closed_opened_noted_and_compared(demo: Run) -> None:
@@ -152,8 +151,8 @@ def test_what_was_done_without_being_told_is_added_and_can_be_proven(demo: Run) 
     refused(demo("cases", "did", "1", "fil-up"), "did you mean 'fill-up'")
     ok(demo("cases", "ride", "1", "gone"))
     assert "closed as proven" in ok(demo("cases", "close", "1", "--cause", "stale-fuel"))
-    # the forecast of the moment was kept with the correction, so past rankings can be scored
-    assert "Past rankings (1 case," in ok(demo("learned"))
+    # nothing was looked at or measured, so nothing is learned
+    assert "hunch" in ok(demo("learned", "--cases"))
     refused(demo("cases", "did", "1", "fill-up"), "is closed (proven)")
 
 
@@ -176,8 +175,51 @@ def test_learning_is_turned_off_reset_and_taken_anew(demo: Run) -> None:
     assert "Learned from" not in ok(demo("ask", "--bike", "Demo", given="\n"))
     assert "is used" in ok(demo("learned", "--on"))
     assert "0 proven cases" in ok(demo("learned", "--reset"))
-    assert "1 proven case;" in ok(demo("learned", "--unreset"))
+    assert "1 was stale fuel" in ok(demo("learned", "--unreset"))
     assert "Learned anew from 1 proven case." in ok(demo("learned", "--relearn", "--all"))
+    assert "Learned from 1 proven case of this shop" in ok(
+        demo("ask", "--bike", "Demo", given="\n")
+    )
+    assert "Learned" not in ok(demo("ask", "--bike", "Demo", "--no-learned", given="\n"))
+    assert "Case 1: left out" in ok(demo("learned", "undo", "1"))
+    assert "left out by hand" in " ".join(ok(demo("learned")).split())
+    assert "Learned" not in ok(demo("ask", "--bike", "Demo", given="\n"))
+    refused(demo("learned", "undo", "9"), "no lesson of case 9; `badride learned --cases`")
+    assert "Case 1: taken in again" in ok(demo("learned", "redo", "1"))
+
+
+def test_what_was_learned_goes_to_another_shop_and_comes_from_it(demo: Run, tmp_path: Path) -> None:
+    file = tmp_path / "counts.yaml"
+    refused(demo("learned", "export", str(file)), "there is nothing to pass on")
+    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\n1\n"))
+    ok(demo("learned", "export", str(file), "--shop", "North (INVENTED)"))
+    text = file.read_text(encoding="utf-8")
+    assert "stale-fuel" in text
+    assert "Demo" not in text
+    said = ok(demo("learned", "import", str(file)))
+    assert "North (INVENTED): 1 case, each counted as 0.5 of one of ours." in said
+    ok(demo("learned", "undo", "1"))
+    assert "From North (INVENTED), apart: 1 case" in ok(demo("learned"))
+    assert "of this shop and of other shops" in ok(demo("ask", "--bike", "Demo", given="\n"))
+    assert "0.5 of 0.5" in ok(demo("learned", "--figures"))
+    assert "counts as 1 of" in ok(demo("learned", "weigh", "north (invented)", "1"))
+    assert "1 of 1" in ok(demo("learned", "--figures"))
+    refused(demo("learned", "weigh", "North (INVENTED)", "2"), "2 is no weight: 0 (")
+    refused(demo("learned", "remove", "Noth (INVENTED)"), "did you mean 'North (INVENTED)'")
+    ok(demo("learned", "remove", "North (INVENTED)"))
+    assert "North" not in ok(demo("learned"))
+    for broken, told in (
+        (
+            text.replace("cases: 1", "cases: many"),
+            "counts.yaml:10:7: error[int-type] at causes.stale-fuel.cases[0].cases",
+        ),
+        (text.replace("rules: mower", "rules: other"), "about the rule base 'other'"),
+        (text.replace("found:", "fund:"), "at causes.stale-fuel.fund"),
+        (text[:20], "counts.yaml"),
+    ):
+        file.write_text(broken, encoding="utf-8")
+        refused(demo("learned", "import", str(file)), told)
+    assert "North" not in ok(demo("learned"))
 
 
 def test_bikes_keep_hours_settings_and_services(demo: Run, tmp_path: Path) -> None:

@@ -1,0 +1,1 @@
+"""Journals whose entries are chained, so that damage shows."""
