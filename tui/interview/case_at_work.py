@@ -10,6 +10,7 @@ from diagnose.advice.foresight import Outcome
 from diagnose.advice.planning import Step
 from diagnose.case.events import Case, Event
 from diagnose.diagnosis import Assessed, Diagnosis
+from diagnose.inference.bans import Danger
 from diagnose.inference.shifts import Shift
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping, on_paper
@@ -81,17 +82,21 @@ class CaseAtWork:
         return ban_texts(self.rules, self.current.case, self.current.assessment.bans)
 
     def unread_warnings(self) -> tuple[str, ...]:
-        """Reasons not to ride that nobody has acknowledged yet.
+        """Reasons not to ride that were found and that nobody has acknowledged yet; danger that is
+        only likely stands in the head of each screen.
 
         One that has gone and comes back must be acknowledged again.
         """
-        reasons = self.reasons_not_to_ride()
+        if self.current is None:
+            return ()
+        found = [b for b in self.current.assessment.bans if not isinstance(b, Danger)]
+        reasons = ban_texts(self.rules, self.current.case, found)
         self._acknowledged &= set(reasons)
         return tuple(text for text in reasons if text not in self._acknowledged)
 
     def acknowledge(self) -> None:
         """Mark the reasons not to ride as read."""
-        self._acknowledged = set(self.reasons_not_to_ride())
+        self._acknowledged |= set(self.unread_warnings())
 
 
 class CaseActs(Protocol):

@@ -16,6 +16,8 @@ from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 from rules.rulebase import RuleBase
 from tests.diagnose.listening import learning
 
+WORDS = ("harsh", "front", "rear", "kicks", "not", "the", "my", "over", "roots", "mate's", "if")
+
 
 def test_what_was_learned_fits_the_pack(listener: Listener) -> None:
     rules = listener.rules
@@ -44,7 +46,9 @@ def test_words_alone_name_a_complaint_that_no_phrase_has(listener: Listener) -> 
 @pytest.mark.parametrize(
     "text", ["the marshals were harsh this weekend", "kickstarter kicks back like a mule"]
 )
-def test_words_do_not_take_what_is_said_of_a_stranger(listener: Listener, text: str) -> None:
+def test_words_do_not_take_what_is_said_of_a_stranger(
+    listener: Listener, text: str
+) -> None:
     assert listener.listen(text).complaints == ()
 
 
@@ -53,28 +57,24 @@ def test_what_phrases_deny_words_only_ask_about(listener: Listener) -> None:
 
 
 def test_a_fact_is_left_where_all_else_speaks_against_it(listener: Listener) -> None:
-    left = [
-        item.why
-        for text in ("he has been around the track and tested tyres for the club newsletter",)
-        for item in listener.listen(text).not_taken
-    ]
-    facts = listener.listen("12 psi in the rear, harsh on roots").facts
-    assert "denied" not in left
-    assert {fact.observation for fact in facts} >= {"rear-tyre-gauge", "shows-rocks-roots"}
+    """A phrase finds a crash in it; the whole sentence is about steering."""
+    text = "Turns in like a tanker, plough straight on into the tyres, brother"
+    by_phrases = Listener(listener.rules, phrases_only=True).listen(text)
+    assert "changed-crashed" in {fact.observation for fact in by_phrases.facts}
+    heard = listener.listen(text)
+    assert "changed-crashed" not in {fact.observation for fact in heard.facts}
+    left = [item.id for item in heard.not_taken if item.why == "unlikely by the words"]
+    assert left == ["changed-crashed"]
 
 
 def test_another_pack_has_its_phrases_only(mower: RuleBase) -> None:
     assert weights_for(Listener(mower).vocabulary) is NO_WEIGHTS
 
 
-@given(
-    st.lists(
-        st.sampled_from(
-            ["harsh", "front", "rear", "kicks", "not", "the", "my", "over", "roots", "mate's", "if"]
-        )
-    )
-)
-def test_words_give_chances_and_name_their_tokens(listener: Listener, words: list[str]) -> None:
+@given(st.lists(st.sampled_from(WORDS)))
+def test_words_give_chances_and_name_their_tokens(
+    listener: Listener, words: list[str]
+) -> None:
     vocabulary = listener.vocabulary
     tokens = tokens_of(vocabulary, " ".join(words))
     said = features(vocabulary, tokens, Scope(vocabulary, tokens))
