@@ -225,7 +225,8 @@ class InterviewScreen(Answering[None], CaseScreen):
             lines = 2 if room >= _LEAST_CAUSES + 2 else 1
             room -= self._show_moved(moved, self.case.assessed, lines)
             width = max(20, self.size.width - 2)
-            filled = causes.fill(self.case.rules, self.case.assessed, room, width)
+            # a line is kept free: the bars come before the step's text is laid out again
+            filled = causes.fill(self.case.rules, self.case.assessed, room - 1, width)
             so_far.set_class(filled > 0, "-told")
             room -= filled or self._show_so_far(so_far, self.case.assessed, 2 if room > 1 else 1)
         pad.grow(room + pad.rows, self.app.has_class(LARGE), beside=ways.rows + unfolded)

@@ -103,7 +103,7 @@ async def test_a_case_on_a_kept_bike_starts_from_its_record(
         assert "(assumed: setting of 2026-04-25)" in driver.text()
         await driver.press("escape", "k")
         assert "Plug gap: 0.75 mm (setting of 2026-04-25)" in driver.card()
-        await driver.press("escape", "escape", "enter", "f")
+        await driver.press("escape", "escape", "enter", "z")
         assert "NO LONGER SO: Plug gap" in driver.text()
         await driver.press("enter", "enter", "1", "enter", "enter", "j", "x", "enter")
         assert book.read(3).case.events == (Complained("no-start"), Noted("x"))
@@ -328,7 +328,7 @@ async def test_the_paperwork_is_filled_in_on_the_card(
         assert "is not a number" in driver.flat()
         await driver.press("ctrl+u", *"45 min", "down", *"noted", "down", "space", "enter")
         assert "Time taken: 45 min" in driver.card() and "noted" in driver.card()
-        await driver.press("i")
+        await driver.press("e")
         assert "Price" in [str(box.content) for box in driver.app.screen.query(".name")]
         await driver.press("escape")
     kept = book.read(1)
@@ -391,7 +391,7 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
     async with open_app(offroad_assessor, open_store=open_shop) as driver:
         await driver.press("c", "g", "p")
         assert driver.plan[0] == work.correction
-        await driver.press("f", "f")  # the first shows the rest of the work
+        await driver.press("f", "f", "f")  # the first shows the work, the second the rest of it
         text = driver.text()
         assert "Found: 25 psi. Enter: 13 psi" in text and "Not read" in text
         await driver.press("enter")
@@ -449,7 +449,7 @@ async def test_the_list_of_cases_begins_the_first_and_says_where_one_stands(
         said = " ".join(driver.text().split())
         assert "So far: " in said
         assert said.count("Last: Is there fresh fuel in the tank?") == 2
-        await driver.press("enter", "enter", "1", "enter", "enter", "2", "escape", "c")
+        await driver.press("a", "enter", "1", "enter", "enter", "2", "escape", "c")
         await driver.settle()
         rows = [line for line in driver.text().splitlines() if line.startswith(" " * 6)]
         assert sum("Last: Is there fresh fuel in the tank?" in line for line in rows) == 2

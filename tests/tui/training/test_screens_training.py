@@ -424,7 +424,7 @@ async def test_touch_and_the_palette_do_what_the_keys_do(on_course: OnCourse) ->
         assert all('"correct"' in value for value in values)
         found = [hit async for hit in CardActions(driver.app.screen).discover()]
         named = " ".join(str(hit.text) for hit in found)
-        assert "Send it for a ride (r)" in named and "A hint; it costs points (i)" in named
+        assert "Send it for a ride (g)" in named and "A hint; it costs points (?)" in named
 
 
 async def test_help_lists_the_keys(on_course: OnCourse) -> None:
