@@ -84,7 +84,8 @@ def _bring_up_to_date(place: Place, engine: Engine, clock: Clock) -> None:
             if version == SCHEMAS[-1]:
                 return
             if version is not None:
-                copy_out(connection, backup_path(place, version, written(clock())))
+                backup = backup_path(place, version, written(clock()))
+                copy_out(connection, backup, place.alias and f"the copy of {place}")
             upgrade(connection)
 
 

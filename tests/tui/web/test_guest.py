@@ -82,8 +82,9 @@ class Guest:
 
 
 @asynccontextmanager
-async def a_guest(store: Path) -> AsyncIterator[Guest]:
-    """A guest of a program that keeps its cases in `store` and knows about mowers."""
+async def a_guest(store: Path, shows: str = "New complaint") -> AsyncIterator[Guest]:
+    """A guest of a program that keeps its cases in `store` and knows about mowers; it has come
+    once the program `shows` that."""
     start = "from tui.cli.main import run; run()"
     options = (f"--pack={MOWER}", f"--store={store}", "--unicode")
     async with (
@@ -96,7 +97,7 @@ async def a_guest(store: Path) -> AsyncIterator[Guest]:
             f"{bench.url}/ws?width=80&height=24", headers=headers
         ) as line:
             guest = Guest(line)
-            await guest.shows("New complaint")
+            await guest.shows(shows)
             yield guest
 
 
@@ -124,7 +125,13 @@ async def test_a_guest_opens_no_file_of_the_host_and_writes_none(
     host: Path, tmp_path: Path
 ) -> None:
     before = held(host)
-    async with a_guest(tmp_path / "store.sqlite") as guest:
+    store = tmp_path / "store.sqlite"
+    store.write_bytes(b"no store\n" * 900)
+    async with a_guest(store, shows="cannot be kept") as guest:
+        await guest.shows("The store: the file is torn")  # and not where it is
+        store.unlink()
+        await guest.type("1")
+        await guest.shows("Every answer is kept at once")
         await guest.type(
             "\x10", "screenshot"
         )  # the palette has only what the screens have keys for
@@ -182,6 +189,23 @@ async def test_a_guest_opens_no_file_of_the_host_and_writes_none(
         ".bashrc",
         "case.yaml",
     }
+
+
+@pytest.mark.long
+async def test_no_trouble_with_the_store_tells_a_guest_where_it_is(
+    host: Path, tmp_path: Path
+) -> None:
+    hidden = tmp_path / "hidden"
+    hidden.mkdir()
+    store = hidden / "kept.sqlite"
+    async with a_guest(store, shows="Every answer is kept at once") as guest:
+        store.write_bytes(b"no store\n" * 900)
+        await guest.type("c")
+        await guest.shows("The store: the file is torn")
+        await guest.type("n", "\r", "1", "\r", "\r")
+        await guest.shows("Not kept yet")
+    for telling in ("hidden", "kept.sqlite", str(tmp_path)):
+        assert telling not in guest.seen
 
 
 def test_a_served_program_gets_a_short_list_of_the_environment() -> None:
