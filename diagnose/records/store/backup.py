@@ -15,7 +15,7 @@ from diagnose.records.store.copying import UNREADY, copy_out, copy_rows
 from diagnose.records.store.opening import open_store, schema_of
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store, connect, translated
-from diagnose.records.store.store_problems import DamagedStore, StoreProblem
+from diagnose.records.store.store_problems import DamagedStore, StoreProblem, UnwritableStore
 from diagnose.records.store.tables import METADATA
 from diagnose.records.store.times import Clock
 
@@ -46,8 +46,8 @@ def restore(store: Store, path: Path) -> dict[str, int]:
 
     A backup of an older schema is brought up to date in a copy first; the file stays as it is.
     """
-    with tempfile.TemporaryDirectory(prefix=f"{UNREADY}{os.getpid()}-") as folder:
-        copy = Path(folder) / "copy.sqlite"
+    with _temporary_folder() as folder:
+        copy = folder / "copy.sqlite"
         with _as_a_backup(path, copy):
             older = _opened_copy(path, copy, store.now)
         try:
@@ -62,6 +62,18 @@ def restore(store: Store, path: Path) -> dict[str, int]:
                 return _sizes(target)
         finally:
             older.close()
+
+
+@contextlib.contextmanager
+def _temporary_folder() -> Iterator[Path]:
+    try:
+        folder = tempfile.TemporaryDirectory(prefix=f"{UNREADY}{os.getpid()}-")
+    except OSError as error:
+        raise UnwritableStore(
+            f"no temporary file can be made ({error.strerror or error}); nothing was restored"
+        ) from error
+    with folder as name:
+        yield Path(name)
 
 
 def _opened_copy(path: Path, copy: Path, clock: Clock) -> Store:

@@ -222,7 +222,7 @@ async def test_a_page_may_claim_any_size(new_shop: NewShop) -> None:
     await page.shows("pressed 1")
 
 
-@pytest.mark.parametrize("message", ["{", '{"a": 1}', "[]", '["stdin"]', '["stdin", 5]', '["resize", {}]', '["resize", {"width": "x", "height": 2}]'])  # fmt: skip
+@pytest.mark.parametrize("message", ["{", '{"a": 1}', "[]", '["stdin"]', '["stdin", 5]', '["resize", {}]', '["resize", {"width": "x", "height": 2}]', pytest.param("[" * 3000, id="deep")])  # fmt: skip
 async def test_what_no_page_of_ours_sends_closes_the_line(message: str) -> None:
     async with a_bench() as bench, bench.visitor() as visitor:
         await bench.let_in(visitor)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import sqlite3
@@ -19,6 +20,7 @@ import pytest
 from sqlalchemy import text
 
 from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.store.backup import back_up, restore
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path, find_place
 from diagnose.records.store.store import Store
@@ -97,8 +99,8 @@ def _has_no_room_for_its_backup(path: Path) -> None:
     with sqlite3.connect(path) as raw:
         raw.executescript((STORES / "0001.sql").read_text(encoding="utf-8"))
     raw.close()
-    stamp = datetime(2026, 5, 1, tzinfo=UTC).strftime("%Y-%m-%dT%H%M%S")
-    path.with_name(f"{path.name}.before-0001-was-changed-{stamp}Z.sqlite").touch()
+    backup = f"{path.name}.before-0001-was-changed-2026-05-01T000000Z.sqlite"
+    path.with_name(f".badride-unready-{os.getpid()}-{backup}").mkdir()
 
 
 @pytest.mark.parametrize(
@@ -288,6 +290,24 @@ def test_a_full_disk_says_so_and_loses_nothing(tmp_path: Path, clock: Clock) -> 
         again.close()
     finally:
         subprocess.run(["umount", str(folder)], check=True)
+
+
+def test_a_computer_without_room_for_temporary_files_opens_a_store_and_refuses_a_restore(
+    tmp_path: Path, clock: Clock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = open_store(at_path(tmp_path / "store.sqlite"), clock, create=True)
+    back_up(kept, tmp_path / "backup.sqlite")
+    kept.close()
+
+    def none_is_usable(*names: object, **options: object) -> str:
+        raise FileNotFoundError(errno.ENOENT, "No usable temporary directory found")
+
+    monkeypatch.setattr(tempfile, "gettempdir", none_is_usable)
+    monkeypatch.setattr(tempfile, "mkdtemp", none_is_usable)
+    again = open_store(at_path(tmp_path / "store.sqlite"), clock)
+    with pytest.raises(UnwritableStore, match="nothing was restored"):
+        restore(again, tmp_path / "backup.sqlite")
+    again.close()
 
 
 @pytest.mark.long
