@@ -79,7 +79,6 @@ def answering(folder: Path, acknowledged: list[object]) -> None:
         store.close()
 
 
-
 def look_at_answers(folder: Path, acknowledged: list[object]) -> None:
     with closing(opened(folder / "store.sqlite")) as store:
         check_everything(store, RULES)

@@ -50,4 +50,7 @@ def test_whatever_call_to_the_disk_fails_nothing_that_was_kept_is_lost(
     for what, (tried, refused) in found["tried"].items():
         # were nothing refused, no call would have failed and nothing would be shown
         assert refused > 0, what
-        tell(f"disk full or broken at any call: {what}", f"{tried} failures, {refused} refused, none lost")
+        tell(
+            f"disk full or broken at any call: {what}",
+            f"{tried} failures, {refused} refused, none lost",
+        )

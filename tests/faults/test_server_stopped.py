@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from diagnose.case.events import Case, Complained, Noted
-from diagnose.records.cases.case_book import CaseBook
+from diagnose.records.cases.case_book import CaseBook, KeptCase
 from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import Place, find_place
 from diagnose.records.store.store_problems import Clash, StoreProblem
@@ -58,10 +58,10 @@ class Bench(threading.Thread):
                 time.sleep(0.05)
         book.store.close()
 
-    def _note(self, book: CaseBook, shared: object, token: str) -> object:
+    def _note(self, book: CaseBook, shared: KeptCase, token: str) -> KeptCase:
         while True:
             try:
-                return book.record(shared, shared.case.with_event(Noted(token)))  # type: ignore[arg-type, attr-defined]
+                return book.record(shared, shared.case.with_event(Noted(token)))
             except Clash:  # another bench was first
                 shared = book.read(1)
 

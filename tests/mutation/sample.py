@@ -30,8 +30,6 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "inference": (
         "tests/diagnose/inference",
         "tests/diagnose/advice/test_found_faults.py",
-        "tests/diagnose/advice/test_planning.py",
-        "tests/diagnose/test_diagnosis.py",
         "tests/oracles/test_posterior_library.py",
         "tests/published/test_printed_noisy_or.py",
     ),

@@ -69,7 +69,7 @@ def _library(name: str, distribution: importlib.metadata.Distribution) -> Librar
 
 
 def _licence(about: importlib.metadata.PackageMetadata) -> str:
-    if about.get("License-Expression"):
+    if "License-Expression" in about:
         return str(about["License-Expression"])
     classified = [
         line.rpartition(" :: ")[2]
@@ -79,5 +79,5 @@ def _licence(about: importlib.metadata.PackageMetadata) -> str:
     if classified:
         return " and ".join(classified)
     # some put the whole text here
-    told = (about.get("License") or "").strip().splitlines()
+    told = about["License"].strip().splitlines() if "License" in about else []
     return told[0] if told else _UNSTATED

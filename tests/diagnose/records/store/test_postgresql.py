@@ -212,6 +212,7 @@ def test_a_migration_that_fails_leaves_the_store_as_it_was(
         assert opening.schema_of(find_place(url, {}), connection) is None
 
 
+@pytest.mark.faults
 def test_a_minute_of_two_writers(
     url: str, write_together: Callable[[str, float], str], capsys: pytest.CaptureFixture[str]
 ) -> None:

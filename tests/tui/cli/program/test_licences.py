@@ -60,7 +60,8 @@ def test_the_licences_are_told_line_by_line() -> None:
 
 def test_what_is_declared_is_locked_at_a_version_that_is_allowed() -> None:
     locked = {name: version for name, version, _ in LOCKED}
-    declared = [*DECLARED["dependencies"], *sum(DECLARED["optional-dependencies"].values(), [])]
+    extras = DECLARED["optional-dependencies"].values()
+    declared = [*DECLARED["dependencies"], *(line for extra in extras for line in extra)]
     for wanted in map(Requirement, declared):
         if wanted.name != "badride":
             assert wanted.specifier.contains(locked[canonicalize_name(wanted.name)]), wanted
