@@ -49,7 +49,7 @@ def test_no_text_is_answered_with_anything_but_a_result_or_words(
         text=True,
         errors="replace",
         check=False,
-        timeout=SECONDS + 300,
+        timeout=SECONDS + 600,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-4000:]
     runs = re.search(r"Done (\d+) runs in (\d+) second", done.stderr)

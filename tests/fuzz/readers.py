@@ -33,7 +33,7 @@ from aiohttp.test_utils import make_mocked_request
 
 from tests import places
 
-with atheris.instrument_imports():
+with atheris.instrument_imports(include=["diagnose", "rules", "tui"]):
     from diagnose.case.files import case_from_bytes
     from diagnose.listening.listen import Listener
     from diagnose.words.heard_words import heard_lines
