@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import select
-from typing import Protocol
 
 from textual import events
 from textual.driver import Driver
@@ -17,16 +16,9 @@ from textual.message import Message
 _CHUNK = 65_536
 
 
-class Listener(Protocol):
-    """An app that says when enough keys wait. Called from the thread that reads the terminal."""
-
-    def takes(self, key: events.Key) -> bool:
-        """Whether a key is wanted."""
-
-
 def bounded(driver: type[Driver]) -> type[Driver]:
-    """`driver`, but it hands on only the keys that its app takes. With the first one that it does
-    not, all else that has come by then goes too, unread."""
+    """`driver`, but it hands on only the keys that its app `takes`, which is asked from the thread that
+    reads the terminal. With the first one that it does not, all else that has come goes too, unread."""
 
     class Bounded(driver):  # type: ignore[misc, valid-type]
         def process_message(self, message: Message) -> None:

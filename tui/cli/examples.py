@@ -42,7 +42,7 @@ def topic_text(topic: str, store: str | None = None) -> str:
     """The text of a topic, with the files of this computer filled in; `store` is the one set."""
     text = (HERE / f"{topic}.md").read_text(encoding="utf-8")
     if topic == "licences":
-        from tui.cli.program.licences import libraries
+        from tui.cli.licences import libraries
 
         rows = (f"  {one.name:<20} {one.version:<12} {one.licence}" for one in libraries())
         return text + "\n" + "\n".join(rows)

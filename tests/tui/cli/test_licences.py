@@ -11,8 +11,8 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 from tests.places import ROOT
+from tui.cli.licences import libraries
 from tui.cli.main import main
-from tui.cli.program.licences import libraries
 
 DECLARED = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 LOCKED = re.findall(
