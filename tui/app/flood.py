@@ -17,8 +17,9 @@ _CHUNK = 65_536
 
 
 def bounded(driver: type[Driver]) -> type[Driver]:
-    """`driver`, but it hands on only the keys that its app `takes`, which is asked from the thread that
-    reads the terminal. With the first one that it does not, all else that has come goes too, unread."""
+    """`driver`, but it hands on only the keys that its app `takes`, which it asks from the thread
+    that reads the terminal. With the first key not taken all else that has come goes too, unread.
+    """
 
     class Bounded(driver):  # type: ignore[misc, valid-type]
         def process_message(self, message: Message) -> None:
