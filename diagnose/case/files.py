@@ -37,6 +37,8 @@ T = TypeVar("T")
 
 MOST_ROWS = 500
 """Corrections one after another in a case file."""
+MOST_COMPLAINTS = 100
+"""Complaints of one case file; a rider has a few."""
 
 Word = Annotated[str, BeforeValidator(as_text)]
 """A word or a number, kept as text."""
@@ -67,7 +69,9 @@ class CaseFile(StrictModel):
     title: Line | None = None
     machine: dict[Id, Word] = Field(default_factory=dict)
     targets: dict[Id, Word] = Field(default_factory=dict)
-    complaints: Annotated[tuple[NodeId, ...], BeforeValidator(as_tuple)] = ()
+    complaints: Annotated[
+        tuple[NodeId, ...], BeforeValidator(as_tuple), Field(max_length=MOST_COMPLAINTS)
+    ] = ()
     story: Annotated[str, Field(max_length=MAX_TEXT)] | None = None
     heard: bool = False
     person: Id | None = None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import os
 from collections.abc import Callable, Coroutine, Sequence
 from contextlib import suppress
 from functools import partial
@@ -81,6 +82,7 @@ class BadRideApp(TypeAheadApp):
         self.shop = Shop(open_assessor, open_store, learning=learning)
         self._packs, self._examples = packs, examples
         self._rooms: Rooms | None = None
+        self._folders = [*packs, *([] if examples is None else [examples])]
         self.set_class(large, LARGE)
         self.set_class(ascii_only, IN_ASCII)
         self._to_say: tuple[str, Severity, float] | None = None
@@ -167,9 +169,20 @@ class BadRideApp(TypeAheadApp):
         try:
             await flow
         except (BadInput, OSError) as error:
-            self.say(str(error), "error", 15)
+            self.say(self._told(error), "error", 15)
         finally:
             self.release_keys()
+
+    def _told(self, error: Exception) -> str:
+        """What a person is told of it; a guest hears of no folder of this computer."""
+        told = str(error)
+        if self.page is None:
+            return told
+        if isinstance(error, OSError):
+            return error.strerror or "This computer refused."
+        for folder in sorted(map(str, self._folders), key=len, reverse=True):
+            told = told.replace(f"{folder}{os.sep}", "")
+        return told
 
     async def at_rest(self) -> None:
         """Return once every key is handled, and every screen shows what it was looking up."""

@@ -14,9 +14,12 @@ from itertools import takewhile
 
 from textual import events
 from textual.app import App
+from textual.driver import Driver
 from textual.message_pump import MessagePump
 from textual.widget import Widget
 from textual.widgets import Input, TextArea
+
+from tui.app.flood import bounded
 
 # leaving must work at any time
 _AT_ONCE = frozenset({"ctrl+q", "ctrl+c"})
@@ -41,6 +44,19 @@ class TypeAheadApp(App[None]):
         self._free.set()
         self._holds = 0
         self._releases: set[asyncio.Task[None]] = set()
+        self._sent = self._received = 0  # keys that the terminal has sent, and that came here
+
+    def get_driver_class(self) -> type[Driver]:
+        """The driver of this platform, which reads no more keys than may wait."""
+        return bounded(super().get_driver_class())
+
+    def takes(self, key: events.Key) -> bool:
+        """Whether there is room for one more key; called from the thread that reads them."""
+        waiting = self._sent - self._received + len(self._typed)
+        if key.key not in _AT_ONCE and waiting >= MOST_WAITING:
+            return False
+        self._sent += 1
+        return True
 
     @property
     def is_holding(self) -> bool:
@@ -121,6 +137,8 @@ class TypeAheadApp(App[None]):
         if not isinstance(event, events.Key | events.Paste) or event.is_forwarded:
             await super().on_event(event)
             return
+        if isinstance(event, events.Key):
+            self._received += 1
         if isinstance(event, events.Paste):
             event = events.Paste(pasted_line(event.text))
         elif event.key in _AT_ONCE:

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 HERE = Path(__file__).parent / "help"
-TOPICS = ("environment", "exit", "files")
+TOPICS = ("environment", "exit", "files", "licences")
 
 
 def examples() -> dict[str, list[tuple[str, str]]]:
@@ -41,6 +41,11 @@ def show_examples(root: click.Group) -> None:
 def topic_text(topic: str, store: str | None = None) -> str:
     """The text of a topic, with the files of this computer filled in; `store` is the one set."""
     text = (HERE / f"{topic}.md").read_text(encoding="utf-8")
+    if topic == "licences":
+        from tui.cli.licences import libraries
+
+        rows = (f"  {one.name:<20} {one.version:<12} {one.licence}" for one in libraries())
+        return text + "\n" + "\n".join(rows)
     if topic != "files":
         return text
     from diagnose.records.store.place import find_place

@@ -66,6 +66,7 @@ class Program(AppService):
         self.left: float | None = None
         """Since when no page shows it."""
         self._leaving = False
+        self._tail = ""  # of what was typed: the sign of a paste may come in two messages
 
     @property
     def has_ended(self) -> bool:
@@ -118,9 +119,12 @@ class Program(AppService):
     async def type(self, text: str) -> None:
         """Hand on what was typed or tapped."""
         self.used = self._clock()
-        if len(text) > _LONGEST_INPUT:
-            ends = _PASTE_ENDS if text.startswith(_PASTE_BEGINS) else ""
-            text = text[:_LONGEST_INPUT] + ends
+        text = text[:_LONGEST_INPUT]
+        # a paste is one message; one that is not ended would take in, and keep, all that follows
+        so_far = self._tail + text
+        if so_far.rfind(_PASTE_BEGINS) > so_far.rfind(_PASTE_ENDS):
+            text += _PASTE_ENDS
+        self._tail = (self._tail + text)[1 - len(_PASTE_BEGINS) :]
         await self.send_bytes(text.encode("utf-8"))
 
     async def give_file(self, name: str, content: str) -> None:

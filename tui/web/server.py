@@ -15,7 +15,7 @@ from collections.abc import AsyncIterator, Callable, Sequence
 from pathlib import Path
 
 import textual_serve
-from aiohttp import WSCloseCode, WSMsgType, web, web_response
+from aiohttp import WSCloseCode, WSMessage, WSMsgType, web, web_response
 from aiohttp.typedefs import Handler
 
 from tui.web.door import Door, Refusals, Room
@@ -172,7 +172,7 @@ class PageServer:
             await page.close(code=FULL)
             return page
         try:
-            await _hear(page, program)
+            await hear(page, program)
         except ValueError:
             self._refusals.note("messages that no page of ours sends")
             await page.close(code=WSCloseCode.UNSUPPORTED_DATA)
@@ -181,12 +181,12 @@ class PageServer:
         return page
 
 
-async def _hear(page: web.WebSocketResponse, program: Program) -> None:
+async def hear(page: web.WebSocketResponse, program: Program) -> None:
     """Hand on what the page says. Raises `ValueError` for what no page of ours says."""
     async for message in page:
         if message.type is not WSMsgType.TEXT:
             raise ValueError("a page sends text")
-        match message.json():
+        match _said(message):
             case ["stdin", str(text)]:
                 await program.type(text)
             case ["resize", {"width": int(width), "height": int(height)}]:
@@ -203,6 +203,13 @@ async def _hear(page: web.WebSocketResponse, program: Program) -> None:
                 await program.has_taken_file()
             case _:
                 raise ValueError("no page says that")
+
+
+def _said(message: WSMessage) -> object:
+    try:
+        return message.json()
+    except RecursionError as error:
+        raise ValueError("no page nests so deep") from error
 
 
 def _number(text: str) -> int:

@@ -17,7 +17,7 @@ from diagnose.records.store.copying import UNREADY, copy_out, copy_rows
 from diagnose.records.store.opening import open_store, schema_of
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store, connect, translated
-from diagnose.records.store.store_problems import DamagedStore, StoreProblem
+from diagnose.records.store.store_problems import DamagedStore, StoreProblem, UnwritableStore
 from diagnose.records.store.tables import METADATA, SCHEMAS
 from diagnose.records.store.times import Clock
 
@@ -59,8 +59,8 @@ def restore(store: Store, path: Path, *, damaged: bool = False) -> Restored:
     A backup of an older schema is brought up to date in a copy first; the file stays as it is. One
     in which entries are missing or were changed is only taken with `damaged`.
     """
-    with tempfile.TemporaryDirectory(prefix=f"{UNREADY}{os.getpid()}-") as folder:
-        copy = Path(folder) / "copy.sqlite"
+    with _temporary_folder() as folder:
+        copy = folder / "copy.sqlite"
         with _as_a_backup(path, copy):
             older, version = _opened_copy(path, copy, store.now)
         try:
@@ -82,6 +82,18 @@ def restore(store: Store, path: Path, *, damaged: bool = False) -> Restored:
                 return Restored(_sizes(target), found, version == SCHEMAS[-1])
         finally:
             older.close()
+
+
+@contextlib.contextmanager
+def _temporary_folder() -> Iterator[Path]:
+    try:
+        folder = tempfile.TemporaryDirectory(prefix=f"{UNREADY}{os.getpid()}-")
+    except OSError as error:
+        raise UnwritableStore(
+            f"no temporary file can be made ({error.strerror or error}); nothing was restored"
+        ) from error
+    with folder as name:
+        yield Path(name)
 
 
 def _opened_copy(path: Path, copy: Path, clock: Clock) -> tuple[Store, str | None]:

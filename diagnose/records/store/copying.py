@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 from sqlalchemy import URL, Connection, MetaData, create_engine, select
@@ -18,13 +19,15 @@ UNREADY = ".badride-unready-"
 _ROWS = 2000  # held in memory at once
 
 
-def copy_out(connection: Connection, path: Path) -> None:
-    """Every table of an open transaction, as it stands, into a new file. Raises `StoreProblem`.
+def copy_out(connection: Connection, path: Path, alias: str = "") -> None:
+    """Every table of an open transaction, as it stands, into a new file. Raises `StoreProblem`,
+    which calls the file `alias` where there is one.
 
     The file is written whole or not at all. A file already there is not overwritten.
     """
+    place = replace(at_path(path), alias=alias)
     if path.exists():
-        raise UnwritableStore(f"{path}: there is a file of that name already")
+        raise UnwritableStore(f"{place}: there is a file of that name already")
     unready = path.with_name(f"{UNREADY}{os.getpid()}-{path.name}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -35,7 +38,7 @@ def copy_out(connection: Connection, path: Path) -> None:
             column.server_default = None  # its SQL is that of one kind of database
         engine = create_engine(URL.create("sqlite", database=str(unready)))
         try:
-            with translated(at_path(path)), engine.begin() as target:
+            with translated(place), engine.begin() as target:
                 found.create_all(target)
                 copy_rows(connection, target, found)
         finally:
@@ -44,7 +47,7 @@ def copy_out(connection: Connection, path: Path) -> None:
         unready.rename(path)
         _flush(path.parent)
     except OSError as error:
-        raise UnwritableStore(f"{path}: {error.strerror or error}") from error
+        raise UnwritableStore(f"{place}: {error.strerror or error}") from error
     finally:
         with contextlib.suppress(OSError):
             unready.unlink(missing_ok=True)

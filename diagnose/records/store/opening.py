@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import tempfile
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from diagnose.records.store.tables import METADATA, SCHEMAS
 from diagnose.records.store.times import Clock, written
 
 _LOCK = 0x62616472  # any number of our own, the same in every process
+_MOST_BACKUPS = 100  # of one moment
 MIGRATIONS = Path(__file__).parent / "migrations"
 
 
@@ -29,8 +31,9 @@ def open_store(place: Place, clock: Clock, *, create: bool = False) -> Store:
     """
     engine = connect(place, create=create)
     if place.path is not None:
-        for folder in (place.path.parent, Path(tempfile.gettempdir())):
-            clear_leftovers(folder)
+        clear_leftovers(place.path.parent)
+        with contextlib.suppress(OSError):  # where there is no room for temporary files
+            clear_leftovers(Path(tempfile.gettempdir()))
     store = Store(place, engine, clock)
     try:
         with store.reading() as connection:
@@ -84,7 +87,8 @@ def _bring_up_to_date(place: Place, engine: Engine, clock: Clock) -> None:
             if version == SCHEMAS[-1]:
                 return
             if version is not None:
-                copy_out(connection, backup_path(place, version, written(clock())))
+                backup = backup_path(place, version, written(clock()))
+                copy_out(connection, backup, place.alias and f"the copy of {place}")
             upgrade(connection)
 
 
@@ -101,8 +105,13 @@ def upgrade(connection: Connection, to: str = "head") -> None:
 
 def backup_path(place: Place, version: str, stamp: str) -> Path:
     """Where an older store is backed up before it is changed: beside its file, or in the user's
-    data folder where it has none."""
-    name = f"before-{version}-was-changed-{stamp[:19].replace(':', '')}Z.sqlite"
+    data folder where it has none. There is no file of that name yet."""
     if place.path is not None:
-        return place.path.with_name(f"{place.path.name}.{name}")
-    return Path(platformdirs.user_data_dir("badride", appauthor=False)) / f"store.{name}"
+        folder, of = place.path.parent, place.path.name
+    else:
+        folder, of = Path(platformdirs.user_data_dir("badride", appauthor=False)), "store"
+    name = f"{of}.before-{version}-was-changed-{stamp[:19].replace(':', '')}Z"
+    # one may be there from an upgrade killed within this second, or a clock that stood here before
+    endings = ("", *(f"-{number}" for number in range(2, _MOST_BACKUPS)))
+    paths = [folder / f"{name}{ending}.sqlite" for ending in endings]
+    return next((path for path in paths if not path.exists()), paths[0])

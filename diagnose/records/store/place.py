@@ -18,13 +18,19 @@ _PASSWORD = re.compile(r"(://[^:/@]*):[^@]*@")
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A SQLAlchemy URL; `path` is the file where it is one."""
+    """A SQLAlchemy URL; `path` is the file where it is one.
+
+    `alias` is told instead of either to people who are not to know where the store is.
+    """
 
     url: str
     path: Path | None = None
+    alias: str = ""
 
     def __str__(self) -> str:
-        """For people: the file, or the URL without its password."""
+        """For people: the alias, the file, or the URL without its password."""
+        if self.alias:
+            return self.alias
         return str(self.path) if self.path is not None else _PASSWORD.sub(r"\1:***@", self.url)
 
 

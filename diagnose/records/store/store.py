@@ -96,8 +96,8 @@ def _sqlite(place: Place, create: bool) -> Engine:
             path.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise UnwritableStore(
-                f"{path.parent}: {error.strerror or error}; the store can be elsewhere "
-                "(--store FILE, or BADRIDE_STORE)"
+                f"{place}: its folder cannot be made ({error.strerror or error}); the store can be "
+                "elsewhere (--store FILE, or BADRIDE_STORE)"
             ) from error
     elif not path.exists():
         raise NoStore(f"{path}: there is no store here yet")
@@ -171,7 +171,7 @@ def translated(place: Place) -> Iterator[None]:
 def _problem(place: Place, error: DBAPIError) -> StoreProblem:
     reason = " ".join(str(error.orig).split())
     if place.path is None and isinstance(error, OperationalError):
-        return StoreProblem(f"{place}: the database cannot be reached or refused: {reason}")
+        return _told(StoreProblem, place, "the database cannot be reached or refused", reason)
     return _words(place, reason)
 
 
@@ -206,5 +206,11 @@ def _words(place: Place, reason: str) -> StoreProblem:
     low = reason.lower()
     for signs, kind, meaning in _MEANINGS:
         if any(sign in low for sign in signs):
-            return kind(f"{place}: {meaning} ({reason})")
-    return StoreProblem(f"{place}: {reason}")
+            return _told(kind, place, meaning, reason)
+    return _told(StoreProblem, place, "the database refused", reason)
+
+
+def _told(kind: type[StoreProblem], place: Place, meaning: str, reason: str) -> StoreProblem:
+    # whoever is not to know the place is told no reason: it may name address, folder and user
+    why = "`badride self-check` on its computer says why" if place.alias else reason
+    return kind(f"{place}: {meaning} ({why})")

@@ -6,7 +6,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered
-from diagnose.case.files import MOST_ROWS, case_from_bytes
+from diagnose.case.files import MOST_COMPLAINTS, MOST_ROWS, case_from_bytes
 from diagnose.inference.evidence import gather
 from rules.problems import MOST_TOLD, FileProblems
 from rules.rulebase import RuleBase
@@ -22,6 +22,23 @@ def test_as_many_corrections_as_are_allowed_are_judged(offroad_assessor: Assesso
     assert offroad_assessor.assess(case).step.kind
     with pytest.raises(FileProblems, match=f"at most {MOST_ROWS}"):
         case_from_bytes(rules, f"{HEAD}afterwards:\n{ROW * (MOST_ROWS + 1)}".encode(), "f")
+
+
+def test_a_rider_has_room_for_every_complaint_but_not_for_a_megabyte_of_them(
+    offroad: RuleBase,
+) -> None:
+    rules = offroad
+    keys = [
+        f"{name}/{place}" if place else name
+        for name, entry in rules.complaints.items()
+        for place in (entry.places or [None])
+    ]
+    assert len(keys) < MOST_COMPLAINTS
+    many = (keys * MOST_COMPLAINTS)[: MOST_COMPLAINTS + 1]
+    with pytest.raises(FileProblems, match=f"at most {MOST_COMPLAINTS}"):
+        case_from_bytes(rules, f"case: 1\ncomplaints: [{', '.join(many)}]\n".encode(), "f")
+    case = case_from_bytes(rules, f"case: 1\ncomplaints: [{', '.join(many[1:])}]\n".encode(), "f")
+    assert len(case.events) == MOST_COMPLAINTS
 
 
 def test_rows_in_which_nothing_was_found_change_no_evidence(offroad_assessor: Assessor) -> None:

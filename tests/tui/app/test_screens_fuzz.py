@@ -282,6 +282,7 @@ async def test_a_paste_waits_its_turn_among_the_keys(
 
 
 @pytest.mark.long
+@pytest.mark.faults
 @pytest.mark.parametrize("seed", range(100, 106))
 async def test_anybody_may_go_on_for_long(
     open_app: Any, open_shop: OpenShop, tmp_path_factory: pytest.TempPathFactory, seed: int
@@ -290,6 +291,7 @@ async def test_anybody_may_go_on_for_long(
 
 
 @pytest.mark.long
+@pytest.mark.faults
 @pytest.mark.parametrize("seed", range(150, 154))
 async def test_so_may_a_trainee_for_long(
     open_app: Any, open_shop: OpenShop, mower_assessor: Assessor, seed: int
@@ -298,6 +300,7 @@ async def test_so_may_a_trainee_for_long(
 
 
 @pytest.mark.long
+@pytest.mark.faults
 @pytest.mark.parametrize("seed", range(200, 204))
 async def test_the_shipped_pack_bears_it_too(
     open_app: Any, open_shop: OpenShop, offroad_assessor: Assessor, seed: int

@@ -86,7 +86,7 @@ def test_topics_are_told_with_the_places_of_this_machine(
         assert topic in run("help")
     result = CliRunner().invoke(main, ["help", "nope"])
     assert result.exit_code == 2
-    assert "topics are environment, exit, files" in result.stderr
+    assert "topics are environment, exit, files, licences" in result.stderr
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])

@@ -6,6 +6,7 @@ import asyncio
 import base64
 import json
 import re
+import shutil
 import sys
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -18,6 +19,7 @@ import pytest
 
 from diagnose.case.files import case_from_bytes
 from rules.loading.loader import load_packs
+from rules.loading.pack_files import WORKED_CASES
 from tests.places import MOWER, ROOT
 from tests.tui.web.page_server import a_bench
 from tui.web.program import cleaned
@@ -82,10 +84,13 @@ class Guest:
 
 
 @asynccontextmanager
-async def a_guest(store: Path) -> AsyncIterator[Guest]:
-    """A guest of a program that keeps its cases in `store` and knows about mowers."""
+async def a_guest(
+    store: Path, shows: str = "New complaint", pack: Path = MOWER
+) -> AsyncIterator[Guest]:
+    """A guest of a program that keeps its cases in `store` and knows about mowers; it has come
+    once the program `shows` that."""
     start = "from tui.cli.main import run; run()"
-    options = (f"--pack={MOWER}", f"--store={store}", "--unicode")
+    options = (f"--pack={pack}", f"--store={store}", "--unicode")
     async with (
         a_bench(sys.executable, "-P", "-c", start, "screen", *options) as bench,
         bench.visitor() as visitor,
@@ -96,7 +101,7 @@ async def a_guest(store: Path) -> AsyncIterator[Guest]:
             f"{bench.url}/ws?width=80&height=24", headers=headers
         ) as line:
             guest = Guest(line)
-            await guest.shows("New complaint")
+            await guest.shows(shows)
             yield guest
 
 
@@ -124,7 +129,13 @@ async def test_a_guest_opens_no_file_of_the_host_and_writes_none(
     host: Path, tmp_path: Path
 ) -> None:
     before = held(host)
-    async with a_guest(tmp_path / "store.sqlite") as guest:
+    store = tmp_path / "store.sqlite"
+    store.write_bytes(b"no store\n" * 900)
+    async with a_guest(store, shows="cannot be kept") as guest:
+        await guest.shows("The store: the file is torn")  # and not where it is
+        store.unlink()
+        await guest.type("1")
+        await guest.shows("Every answer is kept at once")
         await guest.type(
             "\x10", "screenshot"
         )  # the palette has only what the screens have keys for
@@ -182,6 +193,26 @@ async def test_a_guest_opens_no_file_of_the_host_and_writes_none(
         ".bashrc",
         "case.yaml",
     }
+
+
+@pytest.mark.long
+async def test_no_trouble_tells_a_guest_where_something_is(host: Path, tmp_path: Path) -> None:
+    hidden = tmp_path / "hidden"
+    hidden.mkdir()
+    store = hidden / "kept.sqlite"
+    pack = hidden / "pack"
+    shutil.copytree(MOWER, pack)
+    (pack / WORKED_CASES).mkdir(exist_ok=True)
+    (pack / WORKED_CASES / "broken.yaml").write_text("case: nonsense\n", encoding="utf-8")
+    async with a_guest(store, "Every answer is kept at once", pack) as guest:
+        await guest.type("e")
+        await guest.shows("broken.yaml:1")
+        store.write_bytes(b"no store\n" * 900)
+        await guest.type("n", "\r", "1", "\r", "\r")
+        await guest.shows("Not kept yet")
+        await guest.shows("The store: the file is torn")
+    for telling in ("hidden", "kept.sqlite", str(tmp_path)):
+        assert telling not in guest.seen
 
 
 def test_a_served_program_gets_a_short_list_of_the_environment() -> None:

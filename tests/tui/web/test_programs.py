@@ -222,7 +222,22 @@ async def test_a_page_may_claim_any_size(new_shop: NewShop) -> None:
     await page.shows("pressed 1")
 
 
-@pytest.mark.parametrize("message", ["{", '{"a": 1}', "[]", '["stdin"]', '["stdin", 5]', '["resize", {}]', '["resize", {"width": "x", "height": 2}]'])  # fmt: skip
+@pytest.mark.parametrize(
+    "begun", [("\x1b[200~abc",), ("\x1b[20", "0~abc"), ("\x1b[200~" + "y" * 9000,)]
+)
+async def test_a_paste_that_is_never_ended_ends_with_its_message(
+    new_shop: NewShop, begun: tuple[str, ...]
+) -> None:
+    """All that a page sent afterwards would be kept as part of it, without an end."""
+    page, program = await new_shop().open()
+    await page.shows("pressed 0")
+    for text in begun:
+        await program.type(text)
+    await program.type("x")
+    await page.shows("pressed 1")
+
+
+@pytest.mark.parametrize("message", ["{", '{"a": 1}', "[]", '["stdin"]', '["stdin", 5]', '["resize", {}]', '["resize", {"width": "x", "height": 2}]', pytest.param("[" * 3000, id="deep")])  # fmt: skip
 async def test_what_no_page_of_ours_sends_closes_the_line(message: str) -> None:
     async with a_bench() as bench, bench.visitor() as visitor:
         await bench.let_in(visitor)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -73,15 +74,20 @@ def screen(
 def _keep_setting(name: str, value: str) -> None:
     from tui.cli.settings import keep_setting, settings_path
 
-    if "TEXTUAL_DRIVER" not in os.environ:  # one phone's colours are not everybody's
+    if not is_served():  # one phone's colours are not everybody's
         keep_setting(settings_path(os.environ), name, value)
+
+
+def is_served() -> bool:
+    """Whether the screens show on a page."""
+    return "TEXTUAL_DRIVER" in os.environ
 
 
 def require_terminal() -> None:
     """Raises `BadInput` where the screens could neither be seen nor left."""
     from rules.problems import BadInput
 
-    if "TEXTUAL_DRIVER" in os.environ:  # a page is its terminal
+    if is_served():  # a page is its terminal
         return
     if os.environ.get("TERM") == "dumb" or not (sys.stdin.isatty() and sys.stderr.isatty()):
         raise BadInput(
@@ -129,6 +135,8 @@ def _opener(where: str | None) -> Callable[[], Store]:
     from diagnose.records.store.place import find_place
 
     place = find_place(where, os.environ)
+    if is_served():  # a guest is not to know this computer's folders and servers
+        place = replace(place, alias="The store")
 
     def open_it() -> Store:
         from diagnose.records.store.opening import open_store

@@ -77,7 +77,8 @@ def completion(context: click.Context, shell: str) -> None:
 @click.argument("what", nargs=-1)
 @click.pass_context
 def help_(context: click.Context, what: tuple[str, ...]) -> None:
-    """Help on a command (`badride help bike add`) or a topic: environment, exit, files."""
+    """Help on a command (`badride help bike add`) or a topic: environment, exit, files,
+    licences."""
     from tui.cli.settings import option_defaults
 
     root = context.find_root()

@@ -31,6 +31,8 @@ from diagnose.training.records.store_check import check_everything
 from diagnose.words.chances import ago
 from rules.rulebase import RuleBase
 
+pytestmark = pytest.mark.faults
+
 YEARS = (2026, 1970, 2100, 2025, 2038, 1999)
 SAID: tuple[Event, ...] = (
     Answered("tank-look", "stale"), Noted("first"), Corrected("fill-up"), Rode("gone"), Noted("last"),

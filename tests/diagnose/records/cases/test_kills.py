@@ -174,6 +174,7 @@ def test_a_few_interviews_killed_at_random_lose_nothing(
 
 
 @pytest.mark.long
+@pytest.mark.faults
 def test_many_interviews_killed_at_random_lose_nothing(
     tmp_path: Path, offroad_assessor: Assessor, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -180,6 +180,7 @@ def test_a_spoilt_store_is_read_or_refused(sound: Path, clock: Clock, mower: Rul
 
 
 @pytest.mark.long
+@pytest.mark.faults
 def test_many_spoilt_stores_are_read_or_refused(sound: Path, clock: Clock, mower: RuleBase) -> None:
     spoilt_again_and_again(sound, clock, mower, range(100, 250))
 

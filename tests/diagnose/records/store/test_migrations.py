@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -142,6 +142,29 @@ def test_a_migration_that_fails_leaves_the_store_as_it_was(
     with sqlite3.connect(path) as raw:
         assert list(raw.iterdump()) == before
     raw.close()
+
+
+def test_an_upgrade_that_was_killed_after_its_backup_goes_on_within_the_same_second(
+    tmp_path: Path, mower: RuleBase, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from diagnose.records.store import opening
+
+    def killed(connection: object) -> None:
+        raise KeyboardInterrupt
+
+    path = old_store("0001", tmp_path)
+    stands = lambda: datetime(2026, 5, 1, tzinfo=UTC)  # noqa: E731
+    with monkeypatch.context() as patched:
+        patched.setattr(opening, "upgrade", killed)
+        for _ in range(2):
+            with pytest.raises(KeyboardInterrupt):
+                open_store(at_path(path), stands)
+    store = open_store(at_path(path), stands)
+    assert check_everything(store, mower)["case_entries"] == 13
+    store.close()
+    backups = sorted(p for p in tmp_path.iterdir() if p != path)
+    assert len(backups) == 3
+    assert all(rows_of(backup) == rows_of(backups[0]) for backup in backups)
 
 
 def test_the_tables_in_python_are_those_the_migrations_make(store: Store) -> None:

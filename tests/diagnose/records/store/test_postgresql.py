@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import os
-import pwd
-import shutil
 import sqlite3
 import subprocess
 import sys
-import tempfile
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -50,89 +46,21 @@ from diagnose.training.records.store_check import check_everything, look_through
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tests.places import PACKS, STORES
+from tests.postgresql import Server, a_server
 
 pytestmark = pytest.mark.long
 
 
-def _programs() -> Path | None:
-    found = shutil.which("initdb")
-    debian = sorted(Path("/usr/lib/postgresql").glob("*/bin"))
-    folders = [Path(found).parent] if found else debian
-    return folders[-1] if folders else None
-
-
 @pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    """A server of its own, reached through a socket only. Its folder, to name in URLs."""
-    programs = _programs()
-    if programs is None:
-        pytest.skip("PostgreSQL is not here (Debian: apt-get install postgresql)")
-    user = None
-    folder = Path(tempfile.mkdtemp(prefix="badride-pg-"))
-    if os.geteuid() == 0:  # PostgreSQL will not run as root
-        try:
-            user = pwd.getpwnam("postgres")
-        except KeyError:
-            pytest.skip("PostgreSQL needs the user postgres that Debian's package makes")
-        os.chown(folder, user.pw_uid, user.pw_gid)
-    name = user.pw_name if user else pwd.getpwuid(os.geteuid()).pw_name
-    data = folder / "data"
-
-    def run(*command: str) -> None:
-        subprocess.run(
-            command,
-            check=True,
-            capture_output=True,
-            user=user.pw_uid if user else None,
-            group=user.pw_gid if user else None,
-            cwd=folder,
-            timeout=60,
-        )
-
-    run(
-        str(programs / "initdb"),
-        "-D",
-        str(data),
-        "-A",
-        "trust",
-        "-U",
-        name,
-        "-E",
-        "UTF8",
-        "--no-sync",
-    )
-    options = f"-c listen_addresses='' -c unix_socket_directories='{folder}' -c max_connections=30"
-    run(
-        str(programs / "pg_ctl"),
-        "-D",
-        str(data),
-        "-w",
-        "-l",
-        str(folder / "log"),
-        "-o",
-        options,
-        "start",
-    )
-    try:
-        yield f"{name}@/{{}}?host={folder}"
-    finally:
-        run(str(programs / "pg_ctl"), "-D", str(data), "-m", "immediate", "-w", "stop")
-        shutil.rmtree(folder)
+def server() -> Iterator[Server]:
+    with a_server() as running:
+        yield running
 
 
 @pytest.fixture
-def url(server: str, request: pytest.FixtureRequest) -> str:
+def url(server: Server, request: pytest.FixtureRequest) -> str:
     """A database of the test's own."""
-    from sqlalchemy import create_engine, text
-
-    name = "t" + str(abs(hash(request.node.name)) % 10**9)
-    admin = create_engine(
-        "postgresql+psycopg://" + server.format("postgres"), isolation_level="AUTOCOMMIT"
-    )
-    with admin.connect() as connection:
-        connection.execute(text(f"CREATE DATABASE {name}"))
-    admin.dispose()
-    return "postgresql://" + server.format(name)
+    return server.new_database("t" + str(abs(hash(request.node.name)) % 10**9))
 
 
 def now() -> datetime:
@@ -307,6 +235,7 @@ def test_two_shells_that_note_at_once_both_succeed(url: str, mower: RuleBase) ->
     assert look_through(store, mower).damage == ()
 
 
+@pytest.mark.faults
 def test_a_minute_of_two_writers(
     url: str, write_together: Callable[[str, float], str], capsys: pytest.CaptureFixture[str]
 ) -> None:

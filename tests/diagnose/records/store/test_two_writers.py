@@ -15,6 +15,7 @@ def test_a_second_of_two_writers(tmp_path: Path, write_together: WriteTogether) 
 
 
 @pytest.mark.long
+@pytest.mark.faults
 def test_a_minute_of_two_writers(
     tmp_path: Path, write_together: WriteTogether, capsys: pytest.CaptureFixture[str]
 ) -> None:
