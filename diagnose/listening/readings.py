@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from diagnose.listening.ends import Ends
+from diagnose.listening.ends import Ends, Sides
 from diagnose.listening.heard import Why
 from diagnose.listening.matching import Match
 from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, starts_of
-from diagnose.listening.vocabulary import BOTH, Vocabulary
+from diagnose.listening.vocabulary import BOTH, SIDES, Vocabulary
 from rules.language.rider_words import About
 from rules.units.quantities import Quantity, units_like
 
@@ -30,6 +30,11 @@ _MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
 _MOVED_BEFORE = 6
 _PERSONS = frozenset({"i", "he", "she", "we"})
 _MOVED_TO = frozenset({"to", "at", "is", "now"})
+_PRINTED_AHEAD = 7
+_AS_PER = frozenset({"as", "per", "that", "which"})
+_JOINS = frozenset({"and", "/", "&"})
+_STEP_ENDS = frozenset({"on", "and", "it", "made", "better", "worse", ",", "."})
+_FEW_CLICKS, _FEW_TURNS = 4, 1
 _YEARS = range(1980, 2041)
 
 
@@ -83,20 +88,33 @@ def readings_in(
         (s, s + len(q)) for q in vocabulary.lists("figure-printed") for s in starts_of(words, q)
     ]
     taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
+    owned = {s + len(q) for q in vocabulary.lists("figure-own") for s in starts_of(words, q)}
+    wanted -= {s + n for q in vocabulary.lists("figure-gauge") for s in starts_of(words, q) for n in (1, 2)}
+    tried = {tokens[s].sentence for q in vocabulary.lists("figure-tried") for s in starts_of(words, q)}
+    sides, pairs = Sides(tokens), _pairs(tokens, figures)
+    said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near, pairs)
     readings: list[FoundReading] = []
+    last: list[_Candidate] = []
     for number in figures:
-        if _is_no_reading(tokens, number, changed) or _is_moved_by(tokens, number, moved):
+        if (
+            _is_no_reading(tokens, number, changed)
+            or _is_moved_by(tokens, number, moved)
+            or _is_step(tokens, number, tried)
+        ):
             continue
-        said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near)
         candidates = list(_candidates(said, number))
-        whose = _whose(tokens, number, figures, printed)
-        if not candidates and (whose == "printed" or _replaces(tokens, number)):
-            candidates = list(_same_as_last(vocabulary, tokens, number, readings))
+        whose = _whose(tokens, number, figures, printed, owned)
+        side, named = sides.of_figure(number), ends.of_figure(number)
+        goes_on = whose == "printed" or _replaces(tokens, number) or bool(side)
+        if not candidates and (goes_on or _is_owned(tokens, number, owned)):
+            candidates = list(_same_as_last(vocabulary, tokens, number, last, side))
         why = scope.aside[number]
         if _is_wanted(tokens, number, wanted):
             why = "a figure wanted, not read"
-        named = ends.of_figure(number)
-        best = _best(candidates, named)
+        best = _best([c for c in candidates if _is_on(c.about, side)], named)
+        best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
+        last = best or last
+        of_manual = {vocabulary.looked_up.get(c.name) for c in best}
         for candidate in best:
             reading = _read(vocabulary, tokens[number], candidate.name)
             assert reading is not None
@@ -107,16 +125,23 @@ def readings_in(
                 candidate.distance,
                 why,
                 _replaces(tokens, number),
-                end_open=len(best) > 1 and not named,
+                end_open=len({c.about.end for c in best}) > 1 and not named,
                 doubtful=candidate.bare and not candidate.about.bare and not candidate.noun,
             )
             looked_up = vocabulary.looked_up.get(candidate.name)
             if whose != "printed" or looked_up is None:
                 readings.append(found_here)
             if whose != "read" and looked_up is not None:
-                of_manual = None if why == "a figure wanted, not read" else why
-                readings.append(replace(found_here, id=looked_up, why=of_manual, replaces=False))
-    return readings
+                readings.append(
+                    replace(
+                        found_here,
+                        id=looked_up,
+                        why=None if why == "a figure wanted, not read" else why,
+                        replaces=False,
+                        end_open=found_here.end_open and len(of_manual) > 1,
+                    )
+                )
+    return list(dict.fromkeys(readings))
 
 
 def _whose(
@@ -124,33 +149,97 @@ def _whose(
     number: int,
     figures: Sequence[int],
     printed: Sequence[tuple[int, int]],
+    owned: set[int],
 ) -> Literal["read", "printed", "both"]:
-    """Whether a figure was read, is the manual's (`the book says 13 psi`), or both (`13 psi, that
-    is what the manual says`)."""
-    sentence = tokens[number].sentence
-    for first, after in printed:
-        if tokens[first].sentence != sentence:
-            continue
-        clause = [t for t in tokens[:after] if t.clause == tokens[first].clause]
-        if any(t.stem == NOT for t in clause):
-            continue
-        following = [n for n in figures if n >= after and tokens[n].sentence == sentence]
-        if not following and number < first:
-            return "both"
-        if number in following and number - after < _AROUND:
+    """Whether a figure was read, is the manual's (`the book says 13 psi`, `20 Nm by the book`), or
+    both (`13 psi, that is what the manual says`, `I run 13 by the book`)."""
+    sentence, clause = tokens[number].sentence, tokens[number].clause
+    said = [
+        (first, after)
+        for first, after in sorted(printed)
+        if tokens[first].sentence == sentence
+        and not any(t.stem == NOT for t in tokens[:after] if t.clause == tokens[first].clause)
+    ]
+    before = [after for first, after in said if first < number]
+    if before:
+        reached = before[-1]
+        between = [n for n in figures if reached <= n < number]
+        far = max(b - a for a, b in pairwise([reached, *between, number]))
+        if not any(reached <= n <= number for n in owned) and far <= _PRINTED_AHEAD:
             return "printed"
-    return "read"
+    behind = [(first, after) for first, after in said if first > number]
+    if not behind or any(number < n < behind[0][0] for n in owned):
+        return "read"
+    first, after = behind[0]
+    if any(0 <= n - after < _AROUND and tokens[n].sentence == sentence for n in figures):
+        return "read"  # `sag is 120, the manual says 105`
+    of_rider = any(n <= number and tokens[n - 1].clause == clause for n in owned)
+    of_rider |= any(t.word in _PERSONS for t in tokens if t.clause == clause)
+    if tokens[first].clause != clause:
+        return "both"
+    return "both" if of_rider or tokens[first].word in _AS_PER else "printed"
+
+
+def _is_owned(tokens: Sequence[Token], number: int, owned: set[int]) -> bool:
+    """Whether the figure follows words such as `mine is`."""
+    return any(n in owned and tokens[n - 1].sentence == tokens[number].sentence for n in range(max(1, number - 2), number + 1))
+
+
+def _pairs(tokens: Sequence[Token], figures: Sequence[int]) -> dict[int, int]:
+    """The first of two figures that belong together, by each of them: `13 and 12`, `13/12`."""
+    joined = {
+        (one, other)
+        for one, other in pairwise(figures)
+        if other == one + 1 or (other == one + 2 and tokens[one + 1].word in _JOINS)
+    }
+    seconds = {other for _, other in joined}
+    firsts = {one for one, _ in joined}
+    alone = {(one, other) for one, other in joined if one not in seconds and other not in firsts}
+    return {n: one for one, other in alone for n in (one, other)}
+
+
+def _of_pair(
+    best: list[_Candidate], number: int, pairs: dict[int, int]
+) -> list[_Candidate]:
+    """Of two figures for both ends, `tyres 13 and 12`, the first is the front's."""
+    if number not in pairs or {c.about.end for c in best} != {"front", "rear"}:
+        return best
+    if not all(c.about.beside_end and c.noun for c in best):
+        return best
+    return [c for c in best if (c.about.end == "front") == (pairs[number] == number)]
+
+
+def _is_on(about: About, side: frozenset[str]) -> bool:
+    return about.side is None or about.side in side or (not side and about.unsaid)
+
+
+def _is_step(tokens: Sequence[Token], number: int, tried: set[int]) -> bool:
+    """Whether a setting was moved by the figure: `2 clicks in`, `opened it by 2`, `+2`, or `2 out
+    and it was worse`, which a setting of so few clicks is not."""
+    token, before = tokens[number], tokens[number - 1].word if number else ""
+    of_setting = not token.units or {"clicks", "turns"} & {*token.units}
+    if not of_setting or token.value == 0:
+        return False
+    after = [t.word for t in tokens[number + 1 : number + 3] if t.sentence == token.sentence]
+    if before in {"+", "by"}:
+        return True
+    if token.units and after[:1] == ["in"] and (len(after) < 2 or after[1] in _STEP_ENDS or tokens[number + 2].value is not None):
+        return True
+    few = _FEW_CLICKS if "clicks" in token.units else _FEW_TURNS
+    return "out" in token.unit_said.split() and (token.value or 0) <= few and token.sentence in tried and before not in _MOVED_TO
 
 
 def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:
     """`0.9 bar front, 1.0 rear`, `from 75 kg to 88`, `12/13 psi`: one unit for both."""
+
+    places = {*vocabulary.ends, BOTH, *SIDES}
 
     def give(source: Token, target: Token) -> None:
         target.units, target.lists = source.units, target.lists | source.lists
         target.unit_said = source.unit_said
 
     def ends_between(one: int, other: int) -> bool:
-        return any(tokens[n].lists & {*vocabulary.ends, BOTH} for n in range(one + 1, other + 1))
+        return any(tokens[n].lists & places for n in range(one + 1, other + 1))
 
     def near(one: int, other: int) -> bool:
         return other - one <= 5 and tokens[one].sentence == tokens[other].sentence
@@ -236,13 +325,27 @@ def _same_as_last(
     vocabulary: Vocabulary,
     tokens: Sequence[Token],
     number: int,
-    readings: Sequence[FoundReading],
+    last: Sequence[_Candidate],
+    side: frozenset[str],
 ) -> Iterator[_Candidate]:
-    """What the last figure was a reading of: `sag was 98, now it is 121`."""
-    for last in readings[-1:]:
-        if _read(vocabulary, tokens[number], last.id) is not None:
-            about = vocabulary.readings[last.id]
-            yield _Candidate(last.distance, True, last.id, about, last.at)
+    """What the last figure was a reading of, `sag was 98, now it is 121`, or the same on the other
+    side of the bike: `rebound 10 on the left. Right one 3`."""
+    known = vocabulary.rules.observations
+    for one in last:
+        if tokens[number].sentence - tokens[max(one.noun, default=number)].sentence > 1:
+            continue
+        name = one.name
+        if not _is_on(one.about, side):
+            others = [
+                k
+                for k, about in vocabulary.readings.items()
+                if about.side in side and known[k].target == known[name].target is not None
+            ]
+            if not others:
+                continue
+            name = others[0]
+        if _read(vocabulary, tokens[number], name) is not None:
+            yield replace(one, bare=True, name=name, about=vocabulary.readings[name])
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +359,7 @@ class _Said:
     avoided: dict[str, set[int]]
     taken_by: dict[int, int]
     near: set[int]
+    pairs: dict[int, int]
 
 
 def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
@@ -268,7 +372,7 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             _is_beside_end(said, number, about.end) or _follows(said, number, nouns)
         )
         is_frost = (token.value or 0) < 0 and about.alone
-        if not token.units and (token.lists or not (about.bare or beside or is_frost)):
+        if not token.units and (token.lists or not (about.bare or about.bare_in or beside or is_frost)):
             continue  # laps, kilometres an hour; or a number that could be anything
         if _read(vocabulary, token, name) is None:
             continue
@@ -306,7 +410,7 @@ def _is_of_other(said: _Said, number: int, name: str) -> bool:
 
 def _follows(said: _Said, number: int, nouns: Sequence[tuple[int, ...]]) -> bool:
     """Whether the figure follows a word that names the reading: `tyres at 13`."""
-    at = number - 1
+    at = said.pairs.get(number, number) - 1
     while at >= 0 and (said.tokens[at].word in said.vocabulary.small or at + 1 in said.near):
         at -= 1
     return any(at in noun for noun in nouns)
@@ -364,10 +468,11 @@ def _read(vocabulary: Vocabulary, token: Token, name: str) -> Quantity | None:
     unit, low, high = vocabulary.ranges[name]
     assert token.value is not None
     if not token.units:
-        quantity = Quantity(token.value, unit)
+        ranges = vocabulary.bare_ranges[name]
+        fitting = [u for u, least, most in ranges if least <= token.value <= most]
     else:
         fitting = [u for u in token.units if u in units_like(unit)]
-        if not fitting:
-            return None
-        quantity = Quantity(token.value, fitting[0])
+    if not fitting:
+        return None
+    quantity = Quantity(token.value, fitting[0])
     return quantity if low <= quantity.to(unit).value <= high else None

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from diagnose.listening.digits import VULGAR, in_digits
 from diagnose.listening.phrases import NOT
-from diagnose.listening.vocabulary import OTHER_PART, UnitWords, Vocabulary
+from diagnose.listening.vocabulary import OTHER_PART, SIDES, UnitWords, Vocabulary
 
 _TOKEN = re.compile(
     r"km/h|n[·.]m|ft[·.]lbs?|°\s?[cf]\b"
     r"|(?:\d+[ -])?\d{1,2}/\d{1,2}(?![\d/])"
-    r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?|[½¼¾]"
-    r"|\b(?:[lr]/h|[no]/s)\b|[a-z]+(?:['-][a-z]+)*|[-.!?;:,&\n\"()/]"
+    r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?|(?<!\d)\.\d+|[½¼¾]"
+    r"|\b(?:[lr]/h|[no]/s)\b|[a-z]+(?:['-][a-z]+)*|[-+%.!?;:,&\n\"()/]"
 )
 _SIDES = re.compile("[lr]/h|[no]/s")
 _SENTENCE_ENDS = frozenset(".!?;\n()")
@@ -26,6 +26,10 @@ _LETTERS = re.compile(r"[a-z]-")
 _COMPARED = 2
 """Words after `like a` that are no part of anything."""
 FIGURE = "#"
+_NOUGHT = frozenset({"oh", "o", "nought"})
+_PARTS_SAID = frozenset({0.25, 0.333, 0.5, 0.75})
+_NAMED_BEFORE, _ANOTHER_BEFORE = 3, 9
+"""How many words before a small number may name what it is, or be a figure that it goes with."""
 
 
 @dataclass(slots=True)
@@ -154,7 +158,10 @@ def _with_figures(vocabulary: Vocabulary, tokens: list[Token]) -> list[Token]:
             out += tokens[at : after + 1]  # "5th gear" is no figure
             at = after + 1
             continue
-        if not plainly and not _counts(vocabulary, values[0], units, tokens, after):
+        if not plainly and not (
+            _counts(vocabulary, values[0], units, tokens, after)
+            or _counts_beside(vocabulary, values[0], out, tokens[after : after + 3])
+        ):
             out.append(tokens[at])
             at += 1
             continue
@@ -193,13 +200,36 @@ def _counts(
     return value >= 10 and value != 100
 
 
+def _counts_beside(
+    vocabulary: Vocabulary, value: float, before: Sequence[Token], after: Sequence[Token]
+) -> bool:
+    """Whether a small number in words is a figure by what is around it: a part of one, right after
+    what it may be a reading of and last in its clause (`comp is eight,`), or with an end of the bike
+    after another figure (`three pounds in the rear and five in the front`)."""
+    if value % 1 and round(value % 1, 3) not in _PARTS_SAID:
+        return True
+    if value < 2:
+        return False
+    near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
+    ends = not after or not after[0].is_word
+    if ends and near and vocabulary.key(near[-1]) in vocabulary.bare_nouns:
+        return True
+    for token in after:
+        kinds = vocabulary.classes.get(vocabulary.key(token.word), frozenset())
+        if kinds & {*vocabulary.ends, *SIDES}:
+            return any(t.value is not None and t.units for t in before[-_ANOTHER_BEFORE:])
+        if token.word not in vocabulary.small:
+            break
+    return False
+
+
 def _figure(
     vocabulary: Vocabulary, tokens: Sequence[Token], at: int
 ) -> tuple[tuple[float, ...], int, bool] | None:
     """The value or values that begin at `at`, where they end, and whether they are plainly figures;
     None where there is none."""
     word = tokens[at].word
-    if word[0].isdigit() or word in VULGAR:
+    if word[0].isdigit() or word[1:].isdigit() or word in VULGAR:
         values, after = in_digits(word), at + 1
         if len(values) == 1:
             more, after = _and_a_part(vocabulary, tokens, after)
@@ -235,6 +265,10 @@ def _in_words(
     first = here
     while here < len(tokens) and tokens[here].word in numbers:
         value = numbers[tokens[here].word]
+        spelt = [numbers.get(t.word, 0.0) for t in tokens[here : here + 3 : 2]]
+        if here == first and 1 <= value < 10 and _says_nought(tokens, here + 1) and spelt[1:]:
+            if 1 <= spelt[1] < 10:  # two oh five
+                return (value * 100 + spelt[1],), here + 3
         if value == 100:
             total = (total or 1) * 100
         elif here == first + 1 and 1 <= last < 10 <= value:
@@ -247,14 +281,34 @@ def _in_words(
         here += 1
         if value == 100 and here + 1 < len(tokens) and tokens[here].word == "and":
             here += numbers.get(tokens[here + 1].word, 0) >= 1
+    if here == first and tokens[here].word != "point":
+        return None
+    decimals, here = _decimals(numbers, tokens, here)
     if here == first:
         return None
-    if here + 1 < len(tokens) and tokens[here].word == "point":
-        digit = numbers.get(tokens[here + 1].word)
-        if digit is not None and digit < 10:
-            total, here = total + digit / 10, here + 2
+    total += decimals
     more, here = _and_a_part(vocabulary, tokens, here)
     return (total + more,), here
+
+
+def _says_nought(tokens: Sequence[Token], at: int) -> bool:
+    return at < len(tokens) and tokens[at].word in _NOUGHT
+
+
+def _decimals(
+    numbers: Mapping[str, float], tokens: Sequence[Token], at: int
+) -> tuple[float, int]:
+    """What `point two five` adds, and where it ends."""
+    part, size, here = 0.0, 0.1, at + 1
+    if at >= len(tokens) or tokens[at].word != "point":
+        return 0.0, at
+    while here < len(tokens):
+        word = tokens[here].word
+        digit = 0.0 if word in _NOUGHT else numbers.get(word, -1.0)
+        if digit not in range(10):
+            break
+        part, size, here = part + digit * size, size / 10, here + 1
+    return (round(part, 6), here) if here > at + 1 else (0.0, at)
 
 
 def _and_a_part(vocabulary: Vocabulary, tokens: Sequence[Token], at: int) -> tuple[float, int]:
@@ -274,7 +328,7 @@ def _unit(
     vocabulary: Vocabulary, tokens: Sequence[Token], at: int
 ) -> tuple[tuple[UnitWords, ...], int]:
     """The units that the words from `at` on may mean, and where those words end."""
-    for skip in ((), ("of", "an"), ("an",), ("a",)):
+    for skip in ((), ("of", "an"), ("of", "a"), ("an",), ("a",)):
         begin = at + len(skip)
         if [t.word for t in tokens[at:begin]] != list(skip):
             continue
