@@ -111,11 +111,37 @@ class Ends:
             return self._names(self._named[nearest])
         if tokens[number].clause in self._each:
             return self._names(BOTH)
+        listed = self._of_list(number)
+        if listed is not None:
+            return self._names(self._named[listed])
         return [end for end, _ in self.of((number,))]
+
+    def _of_list(self, number: int) -> int | None:
+        """The end that closes a list of figures, where none is named before: `comp 12, reb 12 on the
+        fork`."""
+        tokens = self._tokens
+        clause, sentence = tokens[number].clause, tokens[number].sentence
+        if self._among(lambda t: t.sentence == sentence and t.clause < clause):
+            return None
+        later = self._among(lambda t: t.sentence == sentence and t.clause == clause + 1)
+        figures = [t for t in tokens if t.clause == clause + 1 and t.value is not None]
+        return later[0] if len(later) == len(figures) == 1 else None
 
     def in_clause(self, number: int) -> bool:
         """Whether an end is named in the clause of a figure."""
         return bool(self._among(lambda t: t.clause == self._tokens[number].clause))
+
+    def leads(self, number: int) -> bool:
+        """Whether an end is named in the clause of a figure, or before it in its sentence other
+        than with a figure of its own."""
+        tokens = self._tokens
+        clause, sentence = tokens[number].clause, tokens[number].sentence
+        figures = {t.clause for t in tokens if t.value is not None} - {clause}
+        return bool(
+            self._among(
+                lambda t: t.sentence == sentence and t.clause <= clause and t.clause not in figures
+            )
+        )
 
     def _led_to(self, number: int) -> int | None:
         """The end that small words lead to from a figure: `14 in the rear`."""

@@ -13,7 +13,7 @@ from diagnose.listening.matching import Match
 from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, starts_of
-from diagnose.listening.vocabulary import BOTH, SIDES, Vocabulary
+from diagnose.listening.vocabulary import BOTH, PERSON, SIDES, Vocabulary
 from rules.language.rider_words import About
 from rules.units.quantities import Quantity, units_like
 
@@ -31,6 +31,9 @@ _MOVED_BEFORE = 6
 _PERSONS = frozenset({"i", "he", "she", "we"})
 _MOVED_TO = frozenset({"to", "at", "is", "now"})
 _PRINTED_AHEAD = 7
+_HEIGHT = "HEIGHT"
+_CLAUSES_AHEAD = 3
+_BY = frozenset({"by", "as", "per", "in", "from"})
 _AS_PER = frozenset({"as", "per", "that", "which"})
 _JOINS = frozenset({"and", "/", "&"})
 _STEP_ENDS = frozenset({"on", "and", "it", "made", "better", "worse", ",", "."})
@@ -105,6 +108,8 @@ def readings_in(
         candidates = list(_candidates(said, number))
         whose = _whose(tokens, number, figures, printed, owned)
         side, named = sides.of_figure(number), ends.of_figure(number)
+        if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
+            named = []
         goes_on = whose == "printed" or _replaces(tokens, number) or bool(side)
         if not candidates and (goes_on or _is_owned(tokens, number, owned)):
             candidates = list(_same_as_last(vocabulary, tokens, number, last, side))
@@ -160,7 +165,12 @@ def _whose(
         if tokens[first].sentence == sentence
         and not any(t.stem == NOT for t in tokens[:after] if t.clause == tokens[first].clause)
     ]
-    before = [after for first, after in said if first < number]
+    before = [
+        after
+        for first, after in said
+        if first < number
+        and clause - tokens[first].clause <= _CLAUSES_AHEAD * (tokens[first].word not in _BY)
+    ]
     if before:
         reached = before[-1]
         between = [n for n in figures if reached <= n < number]
@@ -176,7 +186,8 @@ def _whose(
     of_rider = any(n <= number and tokens[n - 1].clause == clause for n in owned)
     of_rider |= any(t.word in _PERSONS for t in tokens if t.clause == clause)
     if tokens[first].clause != clause:
-        return "both"
+        leading = {t.word for t in tokens[:first] if t.clause == tokens[first].clause}
+        return "printed" if "says" in leading else "both"
     return "both" if of_rider or tokens[first].word in _AS_PER else "printed"
 
 
@@ -264,6 +275,8 @@ def _is_no_reading(tokens: Sequence[Token], number: int, changed: set[int]) -> b
     token = tokens[number]
     if not token.units and token.value in _YEARS:
         return True
+    if _HEIGHT in token.lists:
+        return False
     after = range(number + 1, min(number + 3, len(tokens)))
     return any(n in changed and tokens[n].sentence == token.sentence for n in after)
 
@@ -382,6 +395,9 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             continue
         best: tuple[float, tuple[int, ...]] | None = None
         for at in nouns:
+            if not token.units and about.alone and not beside:
+                if not any(PERSON in tokens[n].lists for n in at):
+                    continue
             if tokens[at[0]].sentence == token.sentence:
                 distance = _distance(tokens, number, at)
                 distance += _OF_ANOTHER * any(said.taken_by.get(n, number) != number for n in at)
@@ -472,6 +488,8 @@ def _read(vocabulary: Vocabulary, token: Token, name: str) -> Quantity | None:
         fitting = [u for u, least, most in ranges if least <= token.value <= most]
     else:
         fitting = [u for u in token.units if u in units_like(unit)]
+        if token.unit_said == "out" and not fitting and vocabulary.readings[name].bare:
+            fitting = [unit]  # forks at 14 out, a disc 0.3 out
     if not fitting:
         return None
     quantity = Quantity(token.value, fitting[0])

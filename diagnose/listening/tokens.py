@@ -212,6 +212,8 @@ def _counts_beside(
         return False
     near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
     ends = not after or not after[0].is_word
+    if ends and any((t.word,) in vocabulary.lists("figure-printed") for t in before[-_ANOTHER_BEFORE // 2 :]):
+        return True
     if ends and near and vocabulary.key(near[-1]) in vocabulary.bare_nouns:
         return True
     for token in after:
