@@ -10,7 +10,7 @@ from diagnose.listening.tokens import Token
 from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, SIDES, Vocabulary
 
 _ON_BOTH = frozenset({"both", "each", "apiece"})
-_LEGS = frozenset({"leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"})
+_LEGS = frozenset({"at", "leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"})
 
 
 class Ends:

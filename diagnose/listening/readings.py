@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
@@ -91,6 +91,7 @@ def readings_in(
         (s, s + len(q)) for q in vocabulary.lists("figure-printed") for s in starts_of(words, q)
     ]
     taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
+    books = [q for q in vocabulary.lists("figure-printed") if len(q) == 1]
     owned = {s + len(q) for q in vocabulary.lists("figure-own") for s in starts_of(words, q)}
     wanted -= {s + n for q in vocabulary.lists("figure-gauge") for s in starts_of(words, q) for n in (1, 2)}
     tried = {tokens[s].sentence for q in vocabulary.lists("figure-tried") for s in starts_of(words, q)}
@@ -106,7 +107,7 @@ def readings_in(
         ):
             continue
         candidates = list(_candidates(said, number))
-        whose = _whose(tokens, number, figures, printed, owned)
+        whose = _whose(tokens, number, figures, printed, owned, books, vocabulary.numbers)
         side, named = sides.of_figure(number), ends.of_figure(number)
         if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
             named = []
@@ -155,10 +156,15 @@ def _whose(
     figures: Sequence[int],
     printed: Sequence[tuple[int, int]],
     owned: set[int],
+    books: Collection[tuple[str, ...]],
+    numbers: Collection[str],
 ) -> Literal["read", "printed", "both"]:
     """Whether a figure was read, is the manual's (`the book says 13 psi`, `20 Nm by the book`), or
     both (`13 psi, that is what the manual says`, `I run 13 by the book`)."""
     sentence, clause = tokens[number].sentence, tokens[number].clause
+    def names_book(first: int, after: int) -> bool:
+        return any((t.word,) in books for t in tokens[first:after])
+
     said = [
         (first, after)
         for first, after in sorted(printed)
@@ -169,7 +175,7 @@ def _whose(
         after
         for first, after in said
         if first < number
-        and clause - tokens[first].clause <= _CLAUSES_AHEAD * (tokens[first].word not in _BY)
+        and clause - tokens[first].clause <= _CLAUSES_AHEAD * (names_book(first, after) and tokens[first].word not in _BY)
     ]
     if before:
         reached = before[-1]
@@ -177,11 +183,12 @@ def _whose(
         far = max(b - a for a, b in pairwise([reached, *between, number]))
         if not any(reached <= n <= number for n in owned) and far <= _PRINTED_AHEAD:
             return "printed"
-    behind = [(first, after) for first, after in said if first > number]
+    behind = [each for each in said if each[0] > number and names_book(*each)]
     if not behind or any(number < n < behind[0][0] for n in owned):
         return "read"
     first, after = behind[0]
-    if any(0 <= n - after < _AROUND and tokens[n].sentence == sentence for n in figures):
+    ahead = tokens[after : after + _AROUND]
+    if any((t.value is not None or t.word in numbers) and t.sentence == sentence for t in ahead):
         return "read"  # `sag is 120, the manual says 105`
     of_rider = any(n <= number and tokens[n - 1].clause == clause for n in owned)
     of_rider |= any(t.word in _PERSONS for t in tokens if t.clause == clause)
@@ -221,7 +228,7 @@ def _of_pair(
 
 
 def _is_on(about: About, side: frozenset[str]) -> bool:
-    return about.side is None or about.side in side or (not side and about.unsaid)
+    return about.side is None or about.side in side or (not side and about.side_unsaid)
 
 
 def _is_step(tokens: Sequence[Token], number: int, tried: set[int]) -> bool:
@@ -395,7 +402,7 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             continue
         best: tuple[float, tuple[int, ...]] | None = None
         for at in nouns:
-            if not token.units and about.alone and not beside:
+            if not token.units and about.alone and about.bare_in and not beside:
                 if not any(PERSON in tokens[n].lists for n in at):
                     continue
             if tokens[at[0]].sentence == token.sentence:

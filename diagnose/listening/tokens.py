@@ -212,7 +212,8 @@ def _counts_beside(
         return False
     near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
     ends = not after or not after[0].is_word
-    if ends and any((t.word,) in vocabulary.lists("figure-printed") for t in before[-_ANOTHER_BEFORE // 2 :]):
+    books = [(t.word,) in vocabulary.lists("figure-printed") for t in before[-_ANOTHER_BEFORE // 2 :]]
+    if any(books) and (ends or books[-1]):
         return True
     if ends and near and vocabulary.key(near[-1]) in vocabulary.bare_nouns:
         return True
@@ -261,7 +262,7 @@ def _in_words(
     last = 0.0  # the size of what came before: after twenty only a smaller number goes on
     here = at
     if tokens[here].word in {"a", "an"} and here + 1 < len(tokens):
-        if numbers.get(tokens[here + 1].word) != 100:
+        if numbers.get(tokens[here + 1].word) not in (100, 1000):
             return None
         here += 1
     first = here
@@ -271,17 +272,17 @@ def _in_words(
         if here == first and 1 <= value < 10 and _says_nought(tokens, here + 1) and spelt[1:]:
             if 1 <= spelt[1] < 10:  # two oh five
                 return (value * 100 + spelt[1],), here + 3
-        if value == 100:
-            total = (total or 1) * 100
+        if value in (100, 1000):
+            total = (total // 1000) * 1000 + (total % 1000 or 1) * value
         elif here == first + 1 and 1 <= last < 10 <= value:
             total = last * 100 + value  # one twenty five
-        elif here == first or (last >= 20 and value < min(last, 100) and value >= 1):
+        elif here == first or (last >= 20 and value < min(last, 1000) and value >= 1):
             total += value
         else:
             break
         last = value
         here += 1
-        if value == 100 and here + 1 < len(tokens) and tokens[here].word == "and":
+        if value in (100, 1000) and here + 1 < len(tokens) and tokens[here].word == "and":
             here += numbers.get(tokens[here + 1].word, 0) >= 1
     if here == first and tokens[here].word != "point":
         return None

@@ -85,7 +85,7 @@ class About(StrictModel):
     end of the bike it is at, where its nouns fit a reading at the other end too; `unsaid`: it is
     meant where no end is said. `beside_end`: a figure without a unit beside its end may be it; it
     is taken where one of the nouns is said too, else asked about. `side`: the side of the bike it is
-    on; it is meant where that side is said, and where none is if it is `unsaid`.
+    on; it is meant where that side is said, and where none is if it is `side_unsaid`.
     """
 
     nouns: Phrases = ()
@@ -97,6 +97,7 @@ class About(StrictModel):
     end: Id | None = None
     unsaid: bool = False
     side: Literal["left", "right"] | None = None
+    side_unsaid: bool = False
     beside_end: bool = False
 
 
