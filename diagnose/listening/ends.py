@@ -10,7 +10,8 @@ from diagnose.listening.tokens import Token
 from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, SIDES, Vocabulary
 
 _ON_BOTH = frozenset({"both", "each", "apiece"})
-_LEGS = frozenset({"at", "leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"})
+_OF_BIKE = frozenset({"end", "ends", "of", "tyre", "tyres", "wheels"})
+_LEGS = frozenset({"adjusters", "leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"})
 
 
 class Ends:
@@ -137,11 +138,10 @@ class Ends:
         tokens = self._tokens
         clause, sentence = tokens[number].clause, tokens[number].sentence
         figures = {t.clause for t in tokens if t.value is not None} - {clause}
-        return bool(
-            self._among(
-                lambda t: t.sentence == sentence and t.clause <= clause and t.clause not in figures
-            )
+        before = self._among(
+            lambda t: t.sentence == sentence and t.clause <= clause and t.clause not in figures
         )
+        return self.in_clause(number) or len({self._named[n] for n in before}) == 1
 
     def _led_to(self, number: int) -> int | None:
         """The end that small words lead to from a figure: `14 in the rear`."""
@@ -165,13 +165,16 @@ class Sides:
 
     def __init__(self, tokens: Sequence[Token]) -> None:
         self._tokens = tokens
-        self._named = {
+        named = {
             n: side for n, t in enumerate(tokens) for name, side in SIDES.items() if name in t.lists
         }
+        self._named = {n: side for n, side in named.items() if named.get(n + 1) != side}
+        legs = {token.clause for token in tokens if token.word in _LEGS}
         self._both = {
             one.clause
             for one, other in pairwise(tokens)
-            if one.word in _ON_BOTH and (other.word in _LEGS or one.word == "apiece")
+            if one.word == "apiece" or (one.word in _ON_BOTH and other.word not in _OF_BIKE)
+            if one.clause in legs
         }
 
     def of_figure(self, number: int) -> frozenset[str]:

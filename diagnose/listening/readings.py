@@ -94,7 +94,7 @@ def readings_in(
     books = [q for q in vocabulary.lists("figure-printed") if len(q) == 1]
     owned = {s + len(q) for q in vocabulary.lists("figure-own") for s in starts_of(words, q)}
     wanted -= {s + n for q in vocabulary.lists("figure-gauge") for s in starts_of(words, q) for n in (1, 2)}
-    tried = {tokens[s].sentence for q in vocabulary.lists("figure-tried") for s in starts_of(words, q)}
+    tried = {s for q in vocabulary.lists("figure-tried") for s in starts_of(words, q)}
     sides, pairs = Sides(tokens), _pairs(tokens, figures)
     said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near, pairs)
     readings: list[FoundReading] = []
@@ -112,8 +112,10 @@ def readings_in(
         if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
             named = []
         goes_on = whose == "printed" or _replaces(tokens, number) or bool(side)
-        if not candidates and (goes_on or _is_owned(tokens, number, owned)):
-            candidates = list(_same_as_last(vocabulary, tokens, number, last, side))
+        of_side = any(c.about.side is not None and c.about.side in side for c in candidates)
+        is_other_side = bool(side) and not of_side and any(c.about.side for c in last)
+        if is_other_side or (not candidates and (goes_on or _is_owned(tokens, number, owned))):
+            candidates = [*_same_as_last(vocabulary, tokens, number, last, side)] or candidates
         why = scope.aside[number]
         if _is_wanted(tokens, number, wanted):
             why = "a figure wanted, not read"
@@ -244,7 +246,7 @@ def _is_step(tokens: Sequence[Token], number: int, tried: set[int]) -> bool:
     if token.units and after[:1] == ["in"] and (len(after) < 2 or after[1] in _STEP_ENDS or tokens[number + 2].value is not None):
         return True
     few = _FEW_CLICKS if "clicks" in token.units else _FEW_TURNS
-    return "out" in token.unit_said.split() and (token.value or 0) <= few and token.sentence in tried and before not in _MOVED_TO
+    return "out" in token.unit_said.split() and (token.value or 0) <= few and any(n > number and tokens[n].sentence == token.sentence for n in tried) and before not in _MOVED_TO
 
 
 def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:
@@ -265,6 +267,8 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
     pairs = list(pairwise(figures))
     for one, other in pairs:
         if tokens[one].units and not tokens[other].units and near(one, other):
+            if _names_other(vocabulary, tokens, one, other):
+                continue
             linked = tokens[other - 1].word in {"to", "and", "now", "/", "-"}
             if linked or ends_between(one, other + 1 if other + 1 < len(tokens) else other):
                 give(tokens[one], tokens[other])
@@ -275,6 +279,16 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
             )
             if linked or ends_between(one, other) or one + 1 == other:
                 give(tokens[other], tokens[one])
+
+
+def _names_other(
+    vocabulary: Vocabulary, tokens: Sequence[Token], one: int, other: int
+) -> bool:
+    """Whether the word before the second figure names what is in another unit than the first:
+    `11 psi front, sag 110`."""
+    words = [t for t in tokens[one + 1 : other] if t.is_word and t.word not in vocabulary.small]
+    units = vocabulary.bare_units.get(words[-1].stem, ()) if words else ()
+    return bool(units) and not any(u in units_like(v) for u in tokens[one].units for v in units)
 
 
 def _is_no_reading(tokens: Sequence[Token], number: int, changed: set[int]) -> bool:
@@ -359,7 +373,13 @@ def _same_as_last(
             others = [
                 k
                 for k, about in vocabulary.readings.items()
-                if about.side in side and known[k].target == known[name].target is not None
+                if about.side in side
+                and one.about.side is not None
+                and known[k].unit == known[name].unit
+                and (
+                    known[k].target == known[name].target is not None
+                    or k == name.replace(one.about.side, about.side or "")
+                )
             ]
             if not others:
                 continue
@@ -413,7 +433,7 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
                     best = (distance, at)
         if best is not None:
             yield _Candidate(best[0], not token.units, name, about, best[1])
-        elif about.alone and (token.units or beside) and not _is_of_other(said, number, name):
+        elif about.alone and (token.units or beside or is_frost) and not _is_of_other(said, number, name):
             yield _Candidate(_ALONE, not token.units, name, about, ())
 
 

@@ -177,6 +177,19 @@ class Vocabulary:
         return frozenset(word for p in nouns for element in p.elements for word in element)
 
     @cached_property
+    def bare_units(self) -> Mapping[str, frozenset[str]]:
+        """The units of the readings that a single word names, where they may stand without it."""
+        found: dict[str, frozenset[str]] = {}
+        for phrase in self.phrases:
+            about = self.readings.get(phrase.owner)
+            is_bare = about is not None and (about.bare or about.bare_in)
+            if phrase.kind == "noun" and is_bare and len(phrase.elements) == 1:
+                for word in phrase.elements[0]:
+                    unit = self.ranges[phrase.owner][0]
+                    found[word] = found.get(word, frozenset()) | {unit}
+        return found
+
+    @cached_property
     def first(self) -> Mapping[str, Sequence[int]]:
         """The phrases to try where a key stands: each under its rarest element."""
         found: dict[str, list[int]] = {}
