@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, SIDES, Vocabulary
+from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, RIGHT_TOO, SIDES, Vocabulary
 
 _ON_BOTH = frozenset({"both", "each", "apiece"})
 _OF_BIKE = frozenset({"end", "ends", "of", "tyre", "tyres", "wheels"})
@@ -168,6 +168,12 @@ class Sides:
         named = {
             n: side for n, t in enumerate(tokens) for name, side in SIDES.items() if name in t.lists
         }
+        left = {tokens[n].sentence for n, side in named.items() if side == "left"}
+        named |= {
+            n: "right"
+            for n, t in enumerate(tokens)
+            if RIGHT_TOO in t.lists and not left.isdisjoint({t.sentence, t.sentence - 1})
+        }
         self._named = {n: side for n, side in named.items() if named.get(n + 1) != side}
         legs = {token.clause for token in tokens if token.word in _LEGS}
         self._both = {
@@ -189,7 +195,7 @@ class Sides:
         same = [n for n in self._named if self._tokens[n].clause == clause]
         if not same:
             return frozenset()
-        return frozenset({self._named[min(same, key=lambda n: abs(n - number))]})
+        return frozenset({self._named[min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))]})
 
 
 def _in_turn(tokens: Sequence[Token], number: int, named: Collection[int]) -> int | None:

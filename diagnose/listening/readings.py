@@ -119,7 +119,7 @@ def readings_in(
         why = scope.aside[number]
         if _is_wanted(tokens, number, wanted):
             why = "a figure wanted, not read"
-        best = _best([c for c in candidates if _is_on(c.about, side)], named)
+        best = _best(_on_side(candidates, side), named)
         best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
         last = best or last
         of_manual = {vocabulary.looked_up.get(c.name) for c in best}
@@ -231,6 +231,14 @@ def _of_pair(
 
 def _is_on(about: About, side: frozenset[str]) -> bool:
     return about.side is None or about.side in side or (not side and about.side_unsaid)
+
+
+def _on_side(candidates: Sequence[_Candidate], side: frozenset[str]) -> list[_Candidate]:
+    """Those that may be on the sides said; what has no sides gives way to what has."""
+    fitting = [c for c in candidates if _is_on(c.about, side)]
+    sided = [c for c in fitting if c.about.side in side]
+    nearest = min((c.distance for c in fitting), default=0.0)
+    return sided if any(c.distance <= nearest + 0.01 for c in sided) else fitting
 
 
 def _is_step(tokens: Sequence[Token], number: int, tried: set[int]) -> bool:

@@ -17,11 +17,13 @@ from rules.units.quantities import parse_quantity
 
 BOTH, BARS, FINE, OTHER_PART, END_OPEN = "BOTH", "BARS", "FINE", "OTHER-PART", "END-OPEN"
 EACH, BIKE, PERSON = "EACH", "BIKE", "PERSON-FIGURE"
+RIGHT_TOO = "RIGHT-TOO"
 SIDES = {"LEFT-SIDE": "left", "RIGHT-SIDE": "right"}
 """Lists that listening itself knows: both ends of the bike, its bars, praise, parts not
 ours, words that leave open which end it is, things of which there is one at each
 end, the bike and what it does as a whole, what a
-person's weight is said by; the sides of the bike."""
+person's weight is said by; the sides of the bike, what is the right one
+where the left is named."""
 AT = "AT-"
 """Before the name of an end: parts that are there, and say so where no end is named."""
 _OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
