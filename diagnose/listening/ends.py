@@ -11,7 +11,9 @@ from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, RIGHT_TOO, S
 
 _ON_BOTH = frozenset({"both", "each", "apiece"})
 _OF_BIKE = frozenset({"end", "ends", "of", "tyre", "tyres", "wheels"})
-_LEGS = frozenset({"adjusters", "leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"})
+_LEGS = frozenset(
+    {"adjusters", "leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"}
+)
 
 
 class Ends:
@@ -195,7 +197,9 @@ class Sides:
         same = [n for n in self._named if self._tokens[n].clause == clause]
         if not same:
             return frozenset()
-        return frozenset({self._named[min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))]})
+        return frozenset(
+            {self._named[min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))]}
+        )
 
 
 def _in_turn(tokens: Sequence[Token], number: int, named: Collection[int]) -> int | None:

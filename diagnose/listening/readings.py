@@ -13,7 +13,7 @@ from diagnose.listening.matching import Match
 from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, starts_of
-from diagnose.listening.vocabulary import BOTH, PERSON, SIDES, Vocabulary
+from diagnose.listening.vocabulary import BOTH, PERSON, RIGHT_TOO, SIDES, Vocabulary
 from rules.language.rider_words import About
 from rules.units.quantities import Quantity, units_like
 
@@ -93,7 +93,9 @@ def readings_in(
     taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
     books = [q for q in vocabulary.lists("figure-printed") if len(q) == 1]
     owned = {s + len(q) for q in vocabulary.lists("figure-own") for s in starts_of(words, q)}
-    wanted -= {s + n for q in vocabulary.lists("figure-gauge") for s in starts_of(words, q) for n in (1, 2)}
+    wanted -= {
+        s + n for q in vocabulary.lists("figure-gauge") for s in starts_of(words, q) for n in (1, 2)
+    }
     tried = {s for q in vocabulary.lists("figure-tried") for s in starts_of(words, q)}
     sides, pairs = Sides(tokens), _pairs(tokens, figures)
     said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near, pairs)
@@ -164,6 +166,7 @@ def _whose(
     """Whether a figure was read, is the manual's (`the book says 13 psi`, `20 Nm by the book`), or
     both (`13 psi, that is what the manual says`, `I run 13 by the book`)."""
     sentence, clause = tokens[number].sentence, tokens[number].clause
+
     def names_book(first: int, after: int) -> bool:
         return any((t.word,) in books for t in tokens[first:after])
 
@@ -177,7 +180,8 @@ def _whose(
         after
         for first, after in said
         if first < number
-        and clause - tokens[first].clause <= _CLAUSES_AHEAD * (names_book(first, after) and tokens[first].word not in _BY)
+        and clause - tokens[first].clause
+        <= _CLAUSES_AHEAD * (names_book(first, after) and tokens[first].word not in _BY)
     ]
     if before:
         reached = before[-1]
@@ -202,7 +206,10 @@ def _whose(
 
 def _is_owned(tokens: Sequence[Token], number: int, owned: set[int]) -> bool:
     """Whether the figure follows words such as `mine is`."""
-    return any(n in owned and tokens[n - 1].sentence == tokens[number].sentence for n in range(max(1, number - 2), number + 1))
+    return any(
+        n in owned and tokens[n - 1].sentence == tokens[number].sentence
+        for n in range(max(1, number - 2), number + 1)
+    )
 
 
 def _pairs(tokens: Sequence[Token], figures: Sequence[int]) -> dict[int, int]:
@@ -218,9 +225,7 @@ def _pairs(tokens: Sequence[Token], figures: Sequence[int]) -> dict[int, int]:
     return {n: one for one, other in alone for n in (one, other)}
 
 
-def _of_pair(
-    best: list[_Candidate], number: int, pairs: dict[int, int]
-) -> list[_Candidate]:
+def _of_pair(best: list[_Candidate], number: int, pairs: dict[int, int]) -> list[_Candidate]:
     """Of two figures for both ends, `tyres 13 and 12`, the first is the front's."""
     if number not in pairs or {c.about.end for c in best} != {"front", "rear"}:
         return best
@@ -251,16 +256,25 @@ def _is_step(tokens: Sequence[Token], number: int, tried: set[int]) -> bool:
     after = [t.word for t in tokens[number + 1 : number + 3] if t.sentence == token.sentence]
     if before in {"+", "by"}:
         return True
-    if token.units and after[:1] == ["in"] and (len(after) < 2 or after[1] in _STEP_ENDS or tokens[number + 2].value is not None):
+    if (
+        token.units
+        and after[:1] == ["in"]
+        and (len(after) < 2 or after[1] in _STEP_ENDS or tokens[number + 2].value is not None)
+    ):
         return True
     few = _FEW_CLICKS if "clicks" in token.units else _FEW_TURNS
-    return "out" in token.unit_said.split() and (token.value or 0) <= few and any(n > number and tokens[n].sentence == token.sentence for n in tried) and before not in _MOVED_TO
+    return (
+        "out" in token.unit_said.split()
+        and (token.value or 0) <= few
+        and any(n > number and tokens[n].sentence == token.sentence for n in tried)
+        and before not in _MOVED_TO
+    )
 
 
 def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:
     """`0.9 bar front, 1.0 rear`, `from 75 kg to 88`, `12/13 psi`: one unit for both."""
 
-    places = {*vocabulary.ends, BOTH, *SIDES}
+    places = {*vocabulary.ends, BOTH, *SIDES, RIGHT_TOO}
 
     def give(source: Token, target: Token) -> None:
         target.units, target.lists = source.units, target.lists | source.lists
@@ -289,9 +303,7 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
                 give(tokens[other], tokens[one])
 
 
-def _names_other(
-    vocabulary: Vocabulary, tokens: Sequence[Token], one: int, other: int
-) -> bool:
+def _names_other(vocabulary: Vocabulary, tokens: Sequence[Token], one: int, other: int) -> bool:
     """Whether the word before the second figure names what is in another unit than the first:
     `11 psi front, sag 110`."""
     words = [t for t in tokens[one + 1 : other] if t.is_word and t.word not in vocabulary.small]
@@ -420,7 +432,9 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             _is_beside_end(said, number, about.end) or _follows(said, number, nouns)
         )
         is_frost = (token.value or 0) < 0 and about.alone
-        if not token.units and (token.lists or not (about.bare or about.bare_in or beside or is_frost)):
+        if not token.units and (
+            token.lists or not (about.bare or about.bare_in or beside or is_frost)
+        ):
             continue  # laps, kilometres an hour; or a number that could be anything
         if _read(vocabulary, token, name) is None:
             continue
@@ -441,7 +455,11 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
                     best = (distance, at)
         if best is not None:
             yield _Candidate(best[0], not token.units, name, about, best[1])
-        elif about.alone and (token.units or beside or is_frost) and not _is_of_other(said, number, name):
+        elif (
+            about.alone
+            and (token.units or beside or is_frost)
+            and not _is_of_other(said, number, name)
+        ):
             yield _Candidate(_ALONE, not token.units, name, about, ())
 
 
@@ -483,7 +501,7 @@ def _is_beside_end(said: _Said, number: int, end: str | None) -> bool:
 
 
 def _distance(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> float:
-    away = abs(tokens[at[0]].clause - tokens[number].clause)
+    away = min(abs(tokens[n].clause - tokens[number].clause) for n in at)
     if away == 1 and max(at) < number and _is_aside(tokens, number):
         away = 0
     words = min(abs(number - n) for n in at) + _AFTER * (max(at) > number)

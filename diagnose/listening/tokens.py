@@ -212,7 +212,9 @@ def _counts_beside(
         return False
     near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
     ends = not after or not after[0].is_word
-    books = [(t.word,) in vocabulary.lists("figure-printed") for t in before[-_ANOTHER_BEFORE // 2 :]]
+    books = [
+        (t.word,) in vocabulary.lists("figure-printed") for t in before[-_ANOTHER_BEFORE // 2 :]
+    ]
     if any(books) and (ends or books[-1]):
         return True
     if ends and near and vocabulary.key(near[-1]) in vocabulary.bare_nouns:
@@ -298,9 +300,7 @@ def _says_nought(tokens: Sequence[Token], at: int) -> bool:
     return at < len(tokens) and tokens[at].word in _NOUGHT
 
 
-def _decimals(
-    numbers: Mapping[str, float], tokens: Sequence[Token], at: int
-) -> tuple[float, int]:
+def _decimals(numbers: Mapping[str, float], tokens: Sequence[Token], at: int) -> tuple[float, int]:
     """What `point two five` adds, and where it ends."""
     part, size, here = 0.0, 0.1, at + 1
     if at >= len(tokens) or tokens[at].word != "point":
