@@ -120,8 +120,8 @@ class Ends:
         return [end for end, _ in self.of((number,))]
 
     def _of_list(self, number: int) -> int | None:
-        """The end that closes a list of figures, where none is named before: `comp 12, reb 12 on the
-        fork`."""
+        """The end that closes a list of figures, where none is named before: `comp 12, reb 12 on
+        the fork`."""
         tokens = self._tokens
         clause, sentence = tokens[number].clause, tokens[number].sentence
         if self._among(lambda t: t.sentence == sentence and t.clause < clause):

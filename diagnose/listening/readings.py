@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Literal
 
 from diagnose.listening.ends import Ends, Sides
+from diagnose.listening.figure_words import FigureWords
 from diagnose.listening.heard import Why
 from diagnose.listening.matching import Match
-from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
-from diagnose.listening.tokens import Token, starts_of
+from diagnose.listening.tokens import Token
 from diagnose.listening.vocabulary import BOTH, PERSON, RIGHT_TOO, SIDES, Vocabulary
 from rules.language.rider_words import About
 from rules.units.quantities import Quantity, units_like
@@ -25,20 +24,8 @@ _PER_WORD = 0.8  # a noun of several words is heard from further away
 _AROUND = 4
 _FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
-_CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
-_MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
-_MOVED_BEFORE = 6
 _PERSONS = frozenset({"i", "he", "she", "we"})
-_MOVED_TO = frozenset({"to", "at", "is", "now"})
-_PRINTED_AHEAD = 7
-_HEIGHT = "HEIGHT"
-_CLAUSES_AHEAD = 3
-_BY = frozenset({"by", "as", "per", "in", "from"})
-_AS_PER = frozenset({"as", "per", "that", "which"})
 _JOINS = frozenset({"and", "/", "&"})
-_STEP_ENDS = frozenset({"on", "and", "it", "made", "better", "worse", ",", "."})
-_FEW_CLICKS, _FEW_TURNS = 4, 1
-_YEARS = range(1980, 2041)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,44 +69,27 @@ def readings_in(
             nouns.setdefault(match.phrase.owner, []).append(match.at)
         elif match.phrase.kind == "no-noun":
             avoided.setdefault(match.phrase.owner, set()).update(match.at)
-    words = [token.word for token in tokens]
-    wanted = {s for q in vocabulary.lists("figure-wanted") for s in starts_of(words, q)}
-    changed = {s for q in vocabulary.lists("figure-changed") for s in starts_of(words, q)}
-    moved = {s + len(q) - 1 for q in vocabulary.lists("figure-moved") for s in starts_of(words, q)}
-    near = {s + len(q) for q in vocabulary.lists("figure-about") for s in starts_of(words, q)}
-    printed = [
-        (s, s + len(q)) for q in vocabulary.lists("figure-printed") for s in starts_of(words, q)
-    ]
     taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
-    books = [q for q in vocabulary.lists("figure-printed") if len(q) == 1]
-    owned = {s + len(q) for q in vocabulary.lists("figure-own") for s in starts_of(words, q)}
-    wanted -= {
-        s + n for q in vocabulary.lists("figure-gauge") for s in starts_of(words, q) for n in (1, 2)
-    }
-    tried = {s for q in vocabulary.lists("figure-tried") for s in starts_of(words, q)}
-    sides, pairs = Sides(tokens), _pairs(tokens, figures)
-    said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near, pairs)
+    around, sides = FigureWords(vocabulary, tokens, figures), Sides(tokens)
+    pairs = _pairs(tokens, figures)
+    said = _Said(vocabulary, tokens, nouns, avoided, taken_by, around.about, pairs)
     readings: list[FoundReading] = []
     last: list[_Candidate] = []
     for number in figures:
-        if (
-            _is_no_reading(tokens, number, changed)
-            or _is_moved_by(tokens, number, moved)
-            or _is_step(tokens, number, tried)
-        ):
+        if around.is_none(number):
             continue
         candidates = list(_candidates(said, number))
-        whose = _whose(tokens, number, figures, printed, owned, books, vocabulary.numbers)
+        whose = around.whose(number)
         side, named = sides.of_figure(number), ends.of_figure(number)
         if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
             named = []
-        goes_on = whose == "printed" or _replaces(tokens, number) or bool(side)
+        goes_on = whose == "printed" or around.replaces(number) or bool(side)
         of_side = any(c.about.side is not None and c.about.side in side for c in candidates)
         is_other_side = bool(side) and not of_side and any(c.about.side for c in last)
-        if is_other_side or (not candidates and (goes_on or _is_owned(tokens, number, owned))):
+        if is_other_side or (not candidates and (goes_on or around.is_own(number))):
             candidates = [*_same_as_last(vocabulary, tokens, number, last, side)] or candidates
         why = scope.aside[number]
-        if _is_wanted(tokens, number, wanted):
+        if around.is_wanted(number):
             why = "a figure wanted, not read"
         best = _best(_on_side(candidates, side), named)
         best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
@@ -134,7 +104,7 @@ def readings_in(
                 tuple(sorted({number, *candidate.noun})),
                 candidate.distance,
                 why,
-                _replaces(tokens, number),
+                around.replaces(number),
                 end_open=len({c.about.end for c in best}) > 1 and not named,
                 doubtful=candidate.bare and not candidate.about.bare and not candidate.noun,
             )
@@ -152,64 +122,6 @@ def readings_in(
                     )
                 )
     return list(dict.fromkeys(readings))
-
-
-def _whose(
-    tokens: Sequence[Token],
-    number: int,
-    figures: Sequence[int],
-    printed: Sequence[tuple[int, int]],
-    owned: set[int],
-    books: Collection[tuple[str, ...]],
-    numbers: Collection[str],
-) -> Literal["read", "printed", "both"]:
-    """Whether a figure was read, is the manual's (`the book says 13 psi`, `20 Nm by the book`), or
-    both (`13 psi, that is what the manual says`, `I run 13 by the book`)."""
-    sentence, clause = tokens[number].sentence, tokens[number].clause
-
-    def names_book(first: int, after: int) -> bool:
-        return any((t.word,) in books for t in tokens[first:after])
-
-    said = [
-        (first, after)
-        for first, after in sorted(printed)
-        if tokens[first].sentence == sentence
-        and not any(t.stem == NOT for t in tokens[:after] if t.clause == tokens[first].clause)
-    ]
-    before = [
-        after
-        for first, after in said
-        if first < number
-        and clause - tokens[first].clause
-        <= _CLAUSES_AHEAD * (names_book(first, after) and tokens[first].word not in _BY)
-    ]
-    if before:
-        reached = before[-1]
-        between = [n for n in figures if reached <= n < number]
-        far = max(b - a for a, b in pairwise([reached, *between, number]))
-        if not any(reached <= n <= number for n in owned) and far <= _PRINTED_AHEAD:
-            return "printed"
-    behind = [each for each in said if each[0] > number and names_book(*each)]
-    if not behind or any(number < n < behind[0][0] for n in owned):
-        return "read"
-    first, after = behind[0]
-    ahead = tokens[after : after + _AROUND]
-    if any((t.value is not None or t.word in numbers) and t.sentence == sentence for t in ahead):
-        return "read"  # `sag is 120, the manual says 105`
-    of_rider = any(n <= number and tokens[n - 1].clause == clause for n in owned)
-    of_rider |= any(t.word in _PERSONS for t in tokens if t.clause == clause)
-    if tokens[first].clause != clause:
-        leading = {t.word for t in tokens[:first] if t.clause == tokens[first].clause}
-        return "printed" if "says" in leading else "both"
-    return "both" if of_rider or tokens[first].word in _AS_PER else "printed"
-
-
-def _is_owned(tokens: Sequence[Token], number: int, owned: set[int]) -> bool:
-    """Whether the figure follows words such as `mine is`."""
-    return any(
-        n in owned and tokens[n - 1].sentence == tokens[number].sentence
-        for n in range(max(1, number - 2), number + 1)
-    )
 
 
 def _pairs(tokens: Sequence[Token], figures: Sequence[int]) -> dict[int, int]:
@@ -244,31 +156,6 @@ def _on_side(candidates: Sequence[_Candidate], side: frozenset[str]) -> list[_Ca
     sided = [c for c in fitting if c.about.side in side]
     nearest = min((c.distance for c in fitting), default=0.0)
     return sided if any(c.distance <= nearest + 0.01 for c in sided) else fitting
-
-
-def _is_step(tokens: Sequence[Token], number: int, tried: set[int]) -> bool:
-    """Whether a setting was moved by the figure: `2 clicks in`, `opened it by 2`, `+2`, or `2 out
-    and it was worse`, which a setting of so few clicks is not."""
-    token, before = tokens[number], tokens[number - 1].word if number else ""
-    of_setting = not token.units or {"clicks", "turns"} & {*token.units}
-    if not of_setting or token.value == 0:
-        return False
-    after = [t.word for t in tokens[number + 1 : number + 3] if t.sentence == token.sentence]
-    if before in {"+", "by"}:
-        return True
-    if (
-        token.units
-        and after[:1] == ["in"]
-        and (len(after) < 2 or after[1] in _STEP_ENDS or tokens[number + 2].value is not None)
-    ):
-        return True
-    few = _FEW_CLICKS if "clicks" in token.units else _FEW_TURNS
-    return (
-        "out" in token.unit_said.split()
-        and (token.value or 0) <= few
-        and any(n > number and tokens[n].sentence == token.sentence for n in tried)
-        and before not in _MOVED_TO
-    )
 
 
 def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:
@@ -309,44 +196,6 @@ def _names_other(vocabulary: Vocabulary, tokens: Sequence[Token], one: int, othe
     words = [t for t in tokens[one + 1 : other] if t.is_word and t.word not in vocabulary.small]
     units = vocabulary.bare_units.get(words[-1].stem, ()) if words else ()
     return bool(units) and not any(u in units_like(v) for u in tokens[one].units for v in units)
-
-
-def _is_no_reading(tokens: Sequence[Token], number: int, changed: set[int]) -> bool:
-    """A year, a time, or a change of a setting: `2 clicks stiffer`, `in 2019`."""
-    token = tokens[number]
-    if not token.units and token.value in _YEARS:
-        return True
-    if _HEIGHT in token.lists:
-        return False
-    after = range(number + 1, min(number + 3, len(tokens)))
-    return any(n in changed and tokens[n].sentence == token.sentence for n in after)
-
-
-def _is_moved_by(tokens: Sequence[Token], number: int, moved: set[int]) -> bool:
-    """Whether a setting was moved by the figure, not to it: `backed the rebound off 4 clicks`."""
-    token = tokens[number]
-    last = tokens[number - 1].word
-    steps = _CLICKS if last not in _MOVED_BY else _CLICKS | _TURNS
-    if token.unit_said not in steps or last in _MOVED_TO:
-        return False
-    before = range(max(0, number - _MOVED_BEFORE), number)
-    return any(n in moved and tokens[n].clause == token.clause for n in before)
-
-
-def _is_wanted(tokens: Sequence[Token], number: int, wanted: set[int]) -> bool:
-    """Whether the figure is one that should be: `should be 105`, `book says 13 psi`."""
-    for n in range(number - 1, max(-1, number - 1 - _AROUND), -1):
-        if tokens[n].value is not None or tokens[n].sentence != tokens[number].sentence:
-            return False
-        if n in wanted:
-            return True
-    return False
-
-
-def _replaces(tokens: Sequence[Token], number: int) -> bool:
-    """Whether it is what the figure is now, after what it was: `from 12 to 8`, `now 128`."""
-    before = [t.word for t in tokens[max(0, number - 3) : number]]
-    return "now" in before or before[-1:] == ["to"] or "currently" in before
 
 
 def _taken_by(
@@ -442,11 +291,11 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
         avoided = [n for n in said.avoided.get(name, ()) if tokens[n].clause == token.clause]
         if any(n in near and said.taken_by.get(n, number) == number for n in avoided):
             continue
+        is_loose = not token.units and about.alone and bool(about.bare_in) and not beside
         best: tuple[float, tuple[int, ...]] | None = None
         for at in nouns:
-            if not token.units and about.alone and about.bare_in and not beside:
-                if not any(PERSON in tokens[n].lists for n in at):
-                    continue
+            if is_loose and not any(PERSON in tokens[n].lists for n in at):
+                continue
             if tokens[at[0]].sentence == token.sentence:
                 distance = _distance(tokens, number, at)
                 distance += _OF_ANOTHER * any(said.taken_by.get(n, number) != number for n in at)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from diagnose.listening.digits import VULGAR, in_digits
 from diagnose.listening.phrases import NOT
-from diagnose.listening.vocabulary import OTHER_PART, SIDES, UnitWords, Vocabulary
+from diagnose.listening.vocabulary import OTHER_PART, RIGHT_TOO, SIDES, UnitWords, Vocabulary
 
 _TOKEN = re.compile(
     r"km/h|n[·.]m|ft[·.]lbs?|°\s?[cf]\b"
@@ -28,8 +28,8 @@ _COMPARED = 2
 FIGURE = "#"
 _NOUGHT = frozenset({"oh", "o", "nought"})
 _PARTS_SAID = frozenset({0.25, 0.333, 0.5, 0.75})
-_NAMED_BEFORE, _ANOTHER_BEFORE = 3, 9
-"""How many words before a small number may name what it is, or be a figure that it goes with."""
+_NAMED_BEFORE, _BOOK_BEFORE, _ANOTHER_BEFORE = 3, 4, 9
+"""How many words before a small number may name what it is, who printed it, or another figure."""
 
 
 @dataclass(slots=True)
@@ -203,29 +203,24 @@ def _counts(
 def _counts_beside(
     vocabulary: Vocabulary, value: float, before: Sequence[Token], after: Sequence[Token]
 ) -> bool:
-    """Whether a small number in words is a figure by what is around it: a part of one, right after
-    what it may be a reading of and last in its clause (`comp is eight,`), or with an end of the bike
-    after another figure (`three pounds in the rear and five in the front`)."""
+    """Whether a small number in words is a figure by what is around it: a part of one; last in its
+    clause, right after what it may be a reading of or who printed it (`comp is eight,`) or as what
+    another figure became; with an end of the bike after another (`3 psi rear and five front`)."""
     if value % 1 and round(value % 1, 3) not in _PARTS_SAID:
         return True
     if value < 2:
         return False
-    near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
-    ends = not after or not after[0].is_word
-    books = [
-        (t.word,) in vocabulary.lists("figure-printed") for t in before[-_ANOTHER_BEFORE // 2 :]
-    ]
-    if any(books) and (ends or books[-1]):
-        return True
-    if ends and near and vocabulary.key(near[-1]) in vocabulary.bare_nouns:
-        return True
-    for token in after:
-        kinds = vocabulary.classes.get(vocabulary.key(token.word), frozenset())
-        if kinds & {*vocabulary.ends, *SIDES}:
-            return any(t.value is not None and t.units for t in before[-_ANOTHER_BEFORE:])
-        if token.word not in vocabulary.small:
-            break
-    return False
+    books = [(t.word,) in vocabulary.lists("figure-printed") for t in before[-_BOOK_BEFORE:]]
+    is_after = any(t.value is not None and t.units for t in before[-_ANOTHER_BEFORE:])
+    if not after or not after[0].is_word:
+        near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
+        is_named = bool(near) and vocabulary.key(near[-1]) in vocabulary.bare_nouns
+        became = is_after and before[-1].word == "to"
+        return any(books) or is_named or became
+    led_to = next((t.word for t in after if t.word not in vocabulary.small), "")
+    kinds = vocabulary.classes.get(vocabulary.key(led_to), frozenset())
+    places = {*vocabulary.ends, *SIDES, RIGHT_TOO}
+    return any(books[-1:]) or (is_after and not kinds.isdisjoint(places))
 
 
 def _figure(
@@ -271,9 +266,9 @@ def _in_words(
     while here < len(tokens) and tokens[here].word in numbers:
         value = numbers[tokens[here].word]
         spelt = [numbers.get(t.word, 0.0) for t in tokens[here : here + 3 : 2]]
-        if here == first and 1 <= value < 10 and _says_nought(tokens, here + 1) and spelt[1:]:
-            if 1 <= spelt[1] < 10:  # two oh five
-                return (value * 100 + spelt[1],), here + 3
+        is_first = here == first and 1 <= value < 10 and _says_nought(tokens, here + 1)
+        if is_first and 1 <= sum(spelt[1:]) < 10:  # two oh five
+            return (value * 100 + spelt[1],), here + 3
         if value in (100, 1000):
             total = (total // 1000) * 1000 + (total % 1000 or 1) * value
         elif here == first + 1 and 1 <= last < 10 <= value:

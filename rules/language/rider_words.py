@@ -79,13 +79,14 @@ PAIRED = frozenset({"form", "number"})
 class About(StrictModel):
     """How a reading is talked of: the `nouns` that name it, and those that name another.
 
-    `bare`: it may stand without its unit; `bare_in`: the same, with what it may be in each unit that
-    riders leave out (`[[40 kg, 125 kg], [180 lb, 330 lb]]`: 205 is in pounds, 150 is open). `alone`: its unit says enough, no noun is needed.
-    `likely`: what a rider may mean, where that is narrower than what can be measured. `end`: the
-    end of the bike it is at, where its nouns fit a reading at the other end too; `unsaid`: it is
-    meant where no end is said. `beside_end`: a figure without a unit beside its end may be it; it
-    is taken where one of the nouns is said too, else asked about. `side`: the side of the bike it is
-    on; it is meant where that side is said, and where none is if it is `side_unsaid`.
+    `bare`: it may stand without its unit; `bare_in`: the same, with what it may be in each unit
+    that riders leave out (`[[40 kg, 125 kg], [181 lb, 330 lb]]`: 205 is in pounds, 150 is open).
+    `alone`: its unit says enough, no noun is needed. `likely`: what a rider may mean, where that is
+    narrower than what can be measured. `end`: the end of the bike it is at, where its nouns fit a
+    reading at the other end too; `unsaid`: it is meant where no end is said. `beside_end`: a figure
+    without a unit beside its end may be it; it is taken where one of the nouns is said too, else
+    asked about. `side`: the side of the bike it is on; it is meant where that side is said, and
+    where none is if it is `side_unsaid`.
     """
 
     nouns: Phrases = ()
@@ -161,7 +162,8 @@ class WordList(Sourced):
     `figure-wanted` or `figure-changed` is no reading, nor are clicks by which a setting was
     `figure-moved`; `figure-about` words may stand before one; `figure-printed` words say that it
     is the manual's, `figure-own` words after them that the next was read again; what a
-    `figure-gauge` says was read, not wanted. A few clicks out in a sentence with a `figure-tried` word are a step.
+    `figure-gauge` says was read, not wanted. A few clicks out before a `figure-tried` word are a
+    step.
     """
 
     role: Role
