@@ -139,11 +139,18 @@ class FigureWords:
         if not behind or any(number < n < behind[0][0] for n in self._own):
             return "read"
         first, after = behind[0]
-        ahead = [t for t in self._tokens[after : after + _AROUND] if t.sentence == here.sentence]
+        by = self._tokens[first]
+        ahead = [
+            t
+            for t in self._tokens[after : after + _AROUND]
+            if t.sentence == here.sentence and (t.clause == by.clause or by.clause != here.clause)
+        ]
         if any(t.value is not None or t.word in self._numbers for t in ahead):
             return "read"  # `sag is 120, the manual says 105`
-        by = self._tokens[first]
+        nearer = [n for n in self._figures if number < n < first]
         if by.clause != here.clause:
+            if any(self._tokens[n].clause == by.clause for n in nearer):
+                return "read"  # `85, 110 in the book`
             leading = {t.word for t in self._tokens[:first] if t.clause == by.clause}
             return "printed" if "says" in leading else "both"
         of_rider = any(n <= number and self._tokens[n - 1].clause == here.clause for n in self._own)
