@@ -204,15 +204,16 @@ class Sides:
 
 def _in_turn(tokens: Sequence[Token], number: int, named: Collection[int]) -> int | None:
     """The place that goes with a figure where figures and places take turns in its sentence:
-    `28 in front and 32 in back`, `left 2.3 bar, right 2.1`."""
+    `28 in front and 32 in back`, `left 2.3 bar, right 2.1`. Laps and speeds take no turn."""
     sentence = tokens[number].sentence
+    figures = {n for n, t in enumerate(tokens) if t.value is not None and (t.units or not t.lists)}
     turns = [
         n
         for n, token in enumerate(tokens)
-        if token.sentence == sentence and (token.value is not None or n in named)
+        if token.sentence == sentence and (n in figures or n in named)
     ]
-    kinds = [tokens[n].value is not None for n in turns]
+    kinds = [n in figures for n in turns]
     alternate = all(one != other for one, other in pairwise(kinds))
-    if len(turns) > 2 and len(turns) % 2 == 0 and alternate:
+    if number in turns and len(turns) > 2 and len(turns) % 2 == 0 and alternate:
         return turns[turns.index(number) + (1 if kinds[0] else -1)]
     return None

@@ -86,10 +86,13 @@ def readings_in(
         goes_on = whose == "printed" or around.replaces(number) or bool(side)
         of_side = any(c.about.side is not None and c.about.side in side for c in candidates)
         is_other_side = bool(side) and not of_side and any(c.about.side for c in last)
-        is_loose = not any(c.noun for c in candidates) and ends.in_clause(number)
-        if is_loose and any(c.about.end in named for c in last):  # `the rims are out. Rear 3.5`
-            candidates = [*_same_as_last(vocabulary, tokens, number, last, side)] or candidates
-        elif is_other_side or (not candidates and (goes_on or around.is_own(number))):
+        is_other_end = (  # `rim runout limit is 2 mm. Rear's 3.5`
+            not any(c.noun for c in candidates)
+            and ends.in_clause(number)
+            and any(c.about.end in named and not c.about.beside_end for c in last)
+        )
+        is_next = not candidates and (goes_on or around.is_own(number))
+        if is_other_side or is_other_end or is_next:
             candidates = [*_same_as_last(vocabulary, tokens, number, last, side)] or candidates
         why = scope.aside[number]
         if around.is_wanted(number):
