@@ -32,6 +32,7 @@ from tui.harshness.harsh_lines import (
     sense_lines,
 )
 from tui.harshness.harsh_why import HarshWhyScreen
+from tui.harshness.ride_bars import RideBars
 from tui.harshness.value_rows import ValueList, heading, rows
 from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.text import UNWRAPPED
@@ -100,7 +101,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._thorough = ThreadPoolExecutor(1)
 
     def compose(self) -> ComposeResult:
-        """Answer; values and curve; cautions."""
+        """Answer; values and curve beside a bar for every ride; cautions."""
         with Vertical(id="head"):
             yield Static("", id="where", markup=False)
             yield Static("", id="model", markup=False)
@@ -112,8 +113,10 @@ class HarshScreen(CardScreen[Sheet]):
                 yield Static("", id="columns", markup=False)
                 yield ValueList(id="values")
                 yield Static(_SHARES, id="shares", markup=False)
+                yield CurvePlot(id="curve")
+            with Vertical(id="right"):
+                yield RideBars(id="bars")
                 yield HangingText(id="basis")
-            yield CurvePlot(id="curve")
         with Horizontal(id="pad"):
             for key, words in _BUTTONS:
                 yield KeyButton(key, words)
@@ -123,6 +126,7 @@ class HarshScreen(CardScreen[Sheet]):
     def on_mount(self) -> None:
         """Show the values and ask what they make."""
         self.query_one(CurvePlot).fine = not self.app.has_class(IN_ASCII)
+        self.query_one(RideBars).fine = not self.app.has_class(IN_ASCII)
         self.query_one("#problem").display = False
         self.query_one("#overall").display = False
         self._show_rows(0)
@@ -198,6 +202,7 @@ class HarshScreen(CardScreen[Sheet]):
         self.query_one("#answer", Static).update("\n".join(lines))
         put_line(self.query_one("#overall", Static), overall)
         self.query_one(CurvePlot).show(told.curve)
+        self.query_one(RideBars).show(told.answer if told.any_measured else None)
         basis = [
             *sense_lines(told.answer, UNWRAPPED),
             *basis_lines(told.case, UNWRAPPED),
@@ -213,6 +218,7 @@ class HarshScreen(CardScreen[Sheet]):
         put_line(self.query_one("#overall", Static), "")
         self.query_one("#basis", HangingText).show(())
         self.query_one(CurvePlot).show(None)
+        self.query_one(RideBars).show(None)
         self._show_rows()
 
     def _say(self, problem: str) -> None:

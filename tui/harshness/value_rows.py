@@ -18,8 +18,9 @@ from tui.widgets.row_list import RowList
 _LABEL, _MEASURED, _TARGET, _SHARE = 23, 13, 13, 21
 _LEAST_BAR, _MOST_BAR = 6, 40
 # where that is too wide: no bar, and shorter words
-_SLIM_LABEL, _SLIM_MEASURED = 19, 11
+_SLIM_LABEL, _SLIM_MEASURED = 18, 11
 _SLIM_BELOW = _LABEL + _MEASURED + _TARGET + _SHARE
+_SLIM_WORDS = {"-speed compression": "-speed compr.", "Lower clamp torque": "Clamp torque"}
 
 
 class ValueList(RowList):
@@ -57,7 +58,9 @@ def _row(
     measured = sheet.measured(name)
     told = ("not read" if slim else "not measured") if measured is None else str(measured)
     should = f"{sheet.target(name)}{' *' if sheet.is_thumb(name) else ''}"
-    called = label(name).replace("-speed compression", "-speed compr.") if slim else label(name)
+    called = label(name)
+    for words, fewer in _SLIM_WORDS.items() if slim else ():
+        called = called.replace(words, fewer)
     row = Content.assemble(
         f"{called:<{first}}",
         (f"{told:<{second}}", "$text-muted" if measured is None else "bold"),
@@ -78,7 +81,9 @@ def _row(
         return Content.assemble(row, share_words(part))
     room = min(_MOST_BAR, width - _LABEL - _MEASURED - _TARGET - _SHARE)
     share = part.share
-    least, most, rest = glyphs.range_bar(share.low, share.high, max(_LEAST_BAR, room))
+    if room < _LEAST_BAR:
+        return Content.assemble(row, share_words(part))
+    least, most, rest = glyphs.range_bar(share.low, share.high, room)
     return Content.assemble(row, f"{share_words(part):<{_SHARE}}", least, most, (rest, "dim"))
 
 
