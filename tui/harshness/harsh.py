@@ -46,9 +46,9 @@ _WORST = "the worst of them"
 PAUSE = 0.25
 # a key that comes so soon after the one before is held down, and its answer waits for the next one
 HELD = 0.1
-# columns that the keys need in one line
-_SLIM_BELOW = 80
-_SHARES = "Shares add up to 100 %; what softens has none; ranges stand alone (w)."
+# columns that the keys need in one line, close together and as usual
+_SLIM_BELOW, _CLOSE_BELOW = 80, 84
+_SHARES = "Shares add up to 100 %; what softens has none (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("z", "Not measured"), ("Tab", "Other end"))
 
 
@@ -141,6 +141,7 @@ class HarshScreen(CardScreen[Sheet]):
     def on_resize(self) -> None:
         """Fit the bars and the keys to another width."""
         self.set_class(self.size.width < _SLIM_BELOW, "-slim")
+        self.query_one(_Keys).compact = _SLIM_BELOW <= self.size.width < _CLOSE_BELOW
         self.call_after_refresh(self._show_rows)
 
     def show_case(self) -> None:

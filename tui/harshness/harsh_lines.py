@@ -234,7 +234,8 @@ def safe_lines(curve: Curve, width: int = WIDTH) -> Iterator[str]:
     yield " " + "".join(
         (words if len(words) <= wide else "").center(wide, sign) for words, wide, sign in parts
     )
-    yield f" below {low:.3g} low edges meet the rim and may dent it; above {high:.3g} it loses grip"
+    told = f"below {low:.3g} low edges meet the rim and may dent it; above {high:.3g} it loses grip"
+    yield from wrapped(told, " ", width=width)
 
 
 def _name(value: Value) -> str:

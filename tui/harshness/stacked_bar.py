@@ -75,8 +75,8 @@ def stacked_bar(
     width: int,
     glyphs: Glyphs,
 ) -> list[tuple[str, str]]:
-    """A bar of at most `width` cells, each sign with its style, for `extra`, where `span` would fill them; divided by
-    `shares`, which add up to 1, or whole where there are none."""
+    """A bar for `extra`, sign by sign with their styles, where `span` would fill `width` cells;
+    divided by `shares`, which add up to 1, or whole where there are none."""
     low, middle, high = (
         round(min(max(size / span, 0.0), 1.0) * 8 * width)
         for size in (extra.low, extra.middle, extra.high)

@@ -75,14 +75,10 @@ def _row(
     for lead, led in ((Factor.SPRING, "-sag"), (Factor.FRICTION, "-gap")):
         if factor is lead and not name.endswith(led) and _measured(sheet, led):
             return Content.assemble(row, f"with the {led[1:]}")
-    if slim:
-        return Content.assemble(row, _slim_share(part))
-    if part.share is None:
-        return Content.assemble(row, share_words(part))
     room = min(_MOST_BAR, width - _LABEL - _MEASURED - _TARGET - _SHARE)
     share = part.share
-    if room < _LEAST_BAR:
-        return Content.assemble(row, share_words(part))
+    if share is None or room < _LEAST_BAR:
+        return Content.assemble(row, _slim_share(part) if slim else share_words(part))
     least, most, rest = glyphs.range_bar(share.low, share.high, room)
     return Content.assemble(row, f"{share_words(part):<{_SHARE}}", least, most, (rest, "dim"))
 
