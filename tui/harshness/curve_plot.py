@@ -41,12 +41,14 @@ class CurvePlot(Static):
 
     def _draw(self) -> None:
         curve, width = self._curve, min(self.size.width, _WIDEST)
-        safe = [] if curve is None else list(safe_lines(curve, width))
-        title = [] if curve is None else _title(curve, width)
+        if curve is None or width < _NARROWEST:
+            self.update("")
+            return
+        title, safe = _title(curve, width), list(safe_lines(curve, width))
         if self.size.height < len(title) + _FRAME_LINES + _FEWEST_LINES + len(safe):
             safe = safe[:1]
         lines = self.size.height - len(title) - _FRAME_LINES - len(safe)
-        if curve is None or lines < _FEWEST_LINES or width < _NARROWEST:
+        if lines < _FEWEST_LINES:
             self.update("")
             return
         every = [size for line in curve.harshness.values() for size in line]
@@ -63,4 +65,4 @@ def _title(curve: Curve, width: int) -> list[str]:
     whole = f"Harshness over {curve.title}; 100 % is right, {now}"
     if len(whole) <= width:
         return [whole]
-    return list(wrapped(f"Harshness over {curve.title}, %; {now}", width=max(width, _NARROWEST)))
+    return list(wrapped(f"Harshness over {curve.title}, %; {now}", width=width))

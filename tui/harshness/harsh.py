@@ -52,15 +52,6 @@ _SHARES = "Shares add up to 100 %; what softens has none (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("z", "Not measured"), ("Tab", "Other end"))
 
 
-class _Keys(Footer):
-    """A footer that may go on in a second line."""
-
-    def compose(self) -> ComposeResult:
-        """The keys, five in a line where the style lays them out in a grid."""
-        yield from super().compose()
-        self.styles.grid_size_columns = 5
-
-
 class HarshScreen(CardScreen[Sheet]):
     """Returns its values, so that they are there when it is opened again.
 
@@ -121,7 +112,7 @@ class HarshScreen(CardScreen[Sheet]):
             for key, words in _BUTTONS:
                 yield KeyButton(key, words)
         yield Static("", id="caution", markup=False)
-        yield _Keys(show_command_palette=False)
+        yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Show the values and ask what they make."""
@@ -141,7 +132,7 @@ class HarshScreen(CardScreen[Sheet]):
     def on_resize(self) -> None:
         """Fit the bars and the keys to another width."""
         self.set_class(self.size.width < _SLIM_BELOW, "-slim")
-        self.query_one(_Keys).compact = _SLIM_BELOW <= self.size.width < _CLOSE_BELOW
+        self.query_one(Footer).compact = _SLIM_BELOW <= self.size.width < _CLOSE_BELOW
         self.call_after_refresh(self._show_rows)
 
     def show_case(self) -> None:

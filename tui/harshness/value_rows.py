@@ -66,19 +66,24 @@ def _row(
         (f"{told:<{second}}", "$text-muted" if measured is None else "bold"),
         f"{should:<{_TARGET}}",
     )
+
+    def put(words: str) -> Content:
+        """The row with its last column, which stands below where it is too wide."""
+        return Content.assemble(row, f"\n{'':<{first}}" * (len(row) + len(words) > width), words)
+
     factor = VALUES[name].factor
     part = None if factor is None else shares.get(factor)
     if part is None or measured is None:
         return row
     if [other for other in sheet.names if sheet.measured(other)] == [name] and part.share:
-        return Content.assemble(row, "only one read" if slim else "only one measured")
+        return put("only one read" if slim else "only one measured")
     for lead, led in ((Factor.SPRING, "-sag"), (Factor.FRICTION, "-gap")):
         if factor is lead and not name.endswith(led) and _measured(sheet, led):
-            return Content.assemble(row, f"with the {led[1:]}")
+            return put(f"with the {led[1:]}")
     room = min(_MOST_BAR, width - _LABEL - _MEASURED - _TARGET - _SHARE)
     share = part.share
     if share is None or room < _LEAST_BAR:
-        return Content.assemble(row, _slim_share(part) if slim else share_words(part))
+        return put(_slim_share(part) if slim else share_words(part))
     least, most, rest = glyphs.range_bar(share.low, share.high, room)
     return Content.assemble(row, f"{share_words(part):<{_SHARE}}", least, most, (rest, "dim"))
 
