@@ -101,8 +101,7 @@ async def test_no_row_or_key_is_cut_beside_the_year_of_a_bike(
         eye = Eye(driver)
         for where, *keys in (
             ("BikesScreen", "b"),
-            ("BikePage", "enter"),
-            ("SeasonScreen", "k"),
+            ("SeasonScreen", "enter", "k"),
             ("SeasonScreen", "right"),
         ):
             await driver.burst(*keys)
