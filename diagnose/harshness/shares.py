@@ -94,6 +94,7 @@ class EndAnswer:
     `differing`: the factors that are not as they should be.
     `senses`: what is felt besides vibration.
     `rim`: the edge at which the rim is met.
+    `rides`: the budget of every ride, best guess only; empty where only a quick answer was wanted.
     `elsewhere`: where more than one thing is off, the ride next to the worst over which another
         group of `GROUPS` leads, and which, by best guess; None where none is felt.
     """
@@ -105,6 +106,7 @@ class EndAnswer:
     differing: tuple[Factor, ...]
     senses: tuple[Sense, ...]
     rim: Rim
+    rides: tuple[ObstacleBudget, ...] = ()
     elsewhere: tuple[str, str] | None = None
 
     @property
@@ -143,6 +145,13 @@ class EndAnswer:
     def groups(self) -> dict[str, Estimate] | None:
         """The share of each of `GROUPS` over `over`; None as `parts`."""
         return _group_shares([self.budget]) if self.is_above_noise(self.over) else None
+
+    def divided(self, ride: str) -> dict[str, float] | None:
+        """Each of `GROUPS`' share (0 to 1) of what makes it harsher over `ride`, best guess; None
+        where that was not worked out, or nothing is above noise."""
+        found = [item for item in self.rides if item.obstacle == ride]
+        shares = _group_shares(found) if found and self.is_above_noise(ride) else None
+        return None if shares is None else {name: part.middle for name, part in shares.items()}
 
     @property
     def felt_otherwise(self) -> tuple[Sense, ...]:
@@ -216,34 +225,33 @@ def answer_end(
     go_on()
     answer = EndAnswer(end, found, ride, budget, differing, senses, rim_of(case, end))
     go_on()
-    if quick or len(differing) < 2 or over is not None:
+    if quick:
         return answer
-    return replace(answer, elsewhere=_elsewhere(case, answer, obstacles))
+    rides = axle_budget(case.axle(end), measured, target, obstacles, rng, draws=1).obstacles
+    answer = replace(answer, rides=rides)
+    if len(differing) < 2 or over is not None:
+        return answer
+    return replace(answer, elsewhere=_elsewhere(answer))
 
 
-def _elsewhere(
-    case: HarshnessCase, answer: EndAnswer, obstacles: Sequence[Obstacle]
-) -> tuple[str, str] | None:
+def _elsewhere(answer: EndAnswer) -> tuple[str, str] | None:
     felt = [
-        obstacle
-        for obstacle in obstacles
-        if obstacle.name != answer.worst and answer.steps(obstacle.name).middle >= PERHAPS
+        ride
+        for ride in answer.survey.names
+        if ride != answer.worst and answer.steps(ride).middle >= PERHAPS
     ]
-    here = answer.groups
-    if here is None or not felt:
+    here = answer.divided(answer.worst)
+    if here is None:
         return None
-    measured, target = case.setups(answer.end)
-    rng = np.random.default_rng(SEED)
-    budget = axle_budget(case.axle(answer.end), measured, target, felt, rng, draws=1)
-    for item in sorted(budget.obstacles, key=lambda item: -answer.steps(item.obstacle).middle):
-        there = _group_shares([item]) if answer.is_above_noise(item.obstacle) else None
+    for ride in sorted(felt, key=lambda ride: -answer.steps(ride).middle):
+        there = answer.divided(ride)
         if there is not None and _first(there) != _first(here):
-            return item.obstacle, _first(there)
+            return ride, _first(there)
     return None
 
 
-def _first(shares: Mapping[str, Estimate]) -> str:
-    return max(shares, key=lambda name: shares[name].middle)
+def _first(shares: Mapping[str, float]) -> str:
+    return max(shares, key=lambda name: shares[name])
 
 
 def surveyed(case: HarshnessCase, end: End, *, quick: bool = False) -> Survey:

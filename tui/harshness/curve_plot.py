@@ -8,8 +8,10 @@ from textual.widgets import Static
 from diagnose.harshness.curves import Curve
 from tui.harshness.harsh_lines import safe_lines
 from tui.terminal.charts import chart
+from tui.terminal.text import wrapped
 
-_FRAME_LINES = 4
+# its frame and the figures below it
+_FRAME_LINES = 3
 _FEWEST_LINES = 2
 _WIDEST, _NARROWEST = 110, 40
 # so that a curve that hardly moves looks flat
@@ -39,11 +41,14 @@ class CurvePlot(Static):
 
     def _draw(self) -> None:
         curve, width = self._curve, min(self.size.width, _WIDEST)
-        safe = [] if curve is None else list(safe_lines(curve, width))
-        if self.size.height < _FRAME_LINES + _FEWEST_LINES + len(safe):
+        if curve is None or width < _NARROWEST:
+            self.update("")
+            return
+        title, safe = _title(curve, width), list(safe_lines(curve, width))
+        if self.size.height < len(title) + _FRAME_LINES + _FEWEST_LINES + len(safe):
             safe = safe[:1]
-        lines = self.size.height - _FRAME_LINES - len(safe)
-        if curve is None or lines < _FEWEST_LINES or width < _NARROWEST:
+        lines = self.size.height - len(title) - _FRAME_LINES - len(safe)
+        if lines < _FEWEST_LINES:
             self.update("")
             return
         every = [size for line in curve.harshness.values() for size in line]
@@ -52,7 +57,12 @@ class CurvePlot(Static):
             span=(min(*every, _AT_LEAST[0]), max(*every, _AT_LEAST[1])),
             fancy=self.fine, fine=self.fine, height=lines, width=width,
         )  # fmt: skip
-        title = (
-            f"Harshness over {curve.title}; 100 % is right, upright: {curve.now:.3g} {curve.unit}"
-        )
-        self.update("\n".join([title, *drawn, *safe]))
+        self.update("\n".join([*title, *drawn, *safe]))
+
+
+def _title(curve: Curve, width: int) -> list[str]:
+    now = f"upright: {curve.now:.3g} {curve.unit}"
+    whole = f"Harshness over {curve.title}; 100 % is right, {now}"
+    if len(whole) <= width:
+        return [whole]
+    return list(wrapped(f"Harshness over {curve.title}, %; {now}", width=width))

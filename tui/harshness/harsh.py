@@ -32,6 +32,7 @@ from tui.harshness.harsh_lines import (
     sense_lines,
 )
 from tui.harshness.harsh_why import HarshWhyScreen
+from tui.harshness.ride_bars import RideBars
 from tui.harshness.value_rows import ValueList, heading, rows
 from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.text import UNWRAPPED
@@ -45,19 +46,10 @@ _WORST = "the worst of them"
 PAUSE = 0.25
 # a key that comes so soon after the one before is held down, and its answer waits for the next one
 HELD = 0.1
-# columns that the keys need in one line
-_SLIM_BELOW = 80
-_SHARES = "Shares add up to 100 %; what softens has none; ranges stand alone (w)."
+# columns that the keys need in one line, close together and as usual
+_SLIM_BELOW, _CLOSE_BELOW = 80, 84
+_SHARES = "Shares add up to 100 %; what softens has none (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("z", "Not measured"), ("Tab", "Other end"))
-
-
-class _Keys(Footer):
-    """A footer that may go on in a second line."""
-
-    def compose(self) -> ComposeResult:
-        """The keys, five in a line where the style lays them out in a grid."""
-        yield from super().compose()
-        self.styles.grid_size_columns = 5
 
 
 class HarshScreen(CardScreen[Sheet]):
@@ -100,7 +92,7 @@ class HarshScreen(CardScreen[Sheet]):
         self._thorough = ThreadPoolExecutor(1)
 
     def compose(self) -> ComposeResult:
-        """Answer; values and curve; cautions."""
+        """Answer; values and curve beside a bar for every ride; cautions."""
         with Vertical(id="head"):
             yield Static("", id="where", markup=False)
             yield Static("", id="model", markup=False)
@@ -112,17 +104,20 @@ class HarshScreen(CardScreen[Sheet]):
                 yield Static("", id="columns", markup=False)
                 yield ValueList(id="values")
                 yield Static(_SHARES, id="shares", markup=False)
+                yield CurvePlot(id="curve")
+            with Vertical(id="right"):
+                yield RideBars(id="bars")
                 yield HangingText(id="basis")
-            yield CurvePlot(id="curve")
         with Horizontal(id="pad"):
             for key, words in _BUTTONS:
                 yield KeyButton(key, words)
         yield Static("", id="caution", markup=False)
-        yield _Keys(show_command_palette=False)
+        yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Show the values and ask what they make."""
         self.query_one(CurvePlot).fine = not self.app.has_class(IN_ASCII)
+        self.query_one(RideBars).fine = not self.app.has_class(IN_ASCII)
         self.query_one("#problem").display = False
         self.query_one("#overall").display = False
         self._show_rows(0)
@@ -137,6 +132,7 @@ class HarshScreen(CardScreen[Sheet]):
     def on_resize(self) -> None:
         """Fit the bars and the keys to another width."""
         self.set_class(self.size.width < _SLIM_BELOW, "-slim")
+        self.query_one(Footer).compact = _SLIM_BELOW <= self.size.width < _CLOSE_BELOW
         self.call_after_refresh(self._show_rows)
 
     def show_case(self) -> None:
@@ -198,6 +194,7 @@ class HarshScreen(CardScreen[Sheet]):
         self.query_one("#answer", Static).update("\n".join(lines))
         put_line(self.query_one("#overall", Static), overall)
         self.query_one(CurvePlot).show(told.curve)
+        self.query_one(RideBars).show(told.answer if told.any_measured else None)
         basis = [
             *sense_lines(told.answer, UNWRAPPED),
             *basis_lines(told.case, UNWRAPPED),
@@ -213,6 +210,7 @@ class HarshScreen(CardScreen[Sheet]):
         put_line(self.query_one("#overall", Static), "")
         self.query_one("#basis", HangingText).show(())
         self.query_one(CurvePlot).show(None)
+        self.query_one(RideBars).show(None)
         self._show_rows()
 
     def _say(self, problem: str) -> None:

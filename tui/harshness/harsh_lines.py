@@ -24,7 +24,9 @@ from diagnose.harshness.shares import NOISE, PERHAPS, EndAnswer, Estimate, Part,
 from diagnose.harshness.stand_in import stand_in
 from diagnose.harshness.values import End, Factor, KnownValues, Value
 from rules.loading.pack_defaults import FULL_SIZE
+from tui.harshness.stacked_bar import legend, longest, stacked_bar
 from tui.terminal.charts import CHART_MARGIN, bar, chart
+from tui.terminal.glyphs import ASCII, UNICODE
 from tui.terminal.text import WIDTH, wrapped
 
 CAUTION = (
@@ -117,16 +119,21 @@ def share_words(part: Part) -> str:
 
 
 def ride_lines(answer: EndAnswer, *, fancy: bool, width: int = WIDTH) -> Iterator[str]:
-    """Every ride, worst first."""
+    """Every ride, worst first, with a stacked bar of what makes it harsher."""
     yield ""
     yield "Ride by ride, how much harsher than right, and whether felt"
+    if marks := legend(answer):
+        yield "  " + "  ".join(marks)
+    glyphs, span = UNICODE if fancy else ASCII, longest(answer)
     found = sorted(answer.survey.names, key=lambda ride: -answer.steps(ride).middle)
     for ride in found:
         extra, steps = answer.worse(ride), answer.steps(ride).middle
         label = (
             f"  {ride:<15}{_change(extra):<20}{felt_word(steps) if steps >= PERHAPS else '':<14}"
         )
-        yield (label + bar(extra.middle, width - len(label), fancy=fancy)).rstrip()
+        room = max(0, width - len(label))
+        drawn = stacked_bar(extra, answer.divided(ride), span, room, glyphs)
+        yield (label + "".join(sign for sign, _ in drawn)).rstrip()
 
 
 def sense_lines(answer: EndAnswer, width: int = WIDTH) -> Iterator[str]:
@@ -227,7 +234,8 @@ def safe_lines(curve: Curve, width: int = WIDTH) -> Iterator[str]:
     yield " " + "".join(
         (words if len(words) <= wide else "").center(wide, sign) for words, wide, sign in parts
     )
-    yield f" below {low:.3g} low edges meet the rim and may dent it; above {high:.3g} it loses grip"
+    told = f"below {low:.3g} low edges meet the rim and may dent it; above {high:.3g} it loses grip"
+    yield from wrapped(told, " ", width=width)
 
 
 def _name(value: Value) -> str:

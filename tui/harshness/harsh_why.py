@@ -24,14 +24,11 @@ from tui.harshness.harsh_lines import (
     sense_lines,
     what_if_lines,
 )
+from tui.harshness.stacked_bar import BAR
 from tui.harshness.value_sheet import Sheet
 from tui.terminal.text import UNWRAPPED, WIDTH
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.keyed import keyed
-
-_BAR = (
-    "The solid part of a bar is the lower end of its range, the shaded part runs to the upper end."
-)
 
 
 class HarshWhyScreen(CardScreen[None]):
@@ -68,7 +65,7 @@ class HarshWhyScreen(CardScreen[None]):
                 SHARES,
                 *basis_lines(case, UNWRAPPED),
                 "",
-                _BAR,
+                BAR,
                 WORKED_OUT,
             ]
             show(self._put_basis, basis)

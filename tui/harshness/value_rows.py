@@ -18,8 +18,9 @@ from tui.widgets.row_list import RowList
 _LABEL, _MEASURED, _TARGET, _SHARE = 23, 13, 13, 21
 _LEAST_BAR, _MOST_BAR = 6, 40
 # where that is too wide: no bar, and shorter words
-_SLIM_LABEL, _SLIM_MEASURED = 19, 11
+_SLIM_LABEL, _SLIM_MEASURED = 18, 11
 _SLIM_BELOW = _LABEL + _MEASURED + _TARGET + _SHARE
+_SLIM_WORDS = {"-speed compression": "-speed compr.", "Lower clamp torque": "Clamp torque"}
 
 
 class ValueList(RowList):
@@ -57,28 +58,33 @@ def _row(
     measured = sheet.measured(name)
     told = ("not read" if slim else "not measured") if measured is None else str(measured)
     should = f"{sheet.target(name)}{' *' if sheet.is_thumb(name) else ''}"
-    called = label(name).replace("-speed compression", "-speed compr.") if slim else label(name)
+    called = label(name)
+    for words, fewer in _SLIM_WORDS.items() if slim else ():
+        called = called.replace(words, fewer)
     row = Content.assemble(
         f"{called:<{first}}",
         (f"{told:<{second}}", "$text-muted" if measured is None else "bold"),
         f"{should:<{_TARGET}}",
     )
+
+    def put(words: str) -> Content:
+        """The row with its last column, which stands below where it is too wide."""
+        return Content.assemble(row, f"\n{'':<{first}}" * (len(row) + len(words) > width), words)
+
     factor = VALUES[name].factor
     part = None if factor is None else shares.get(factor)
     if part is None or measured is None:
         return row
     if [other for other in sheet.names if sheet.measured(other)] == [name] and part.share:
-        return Content.assemble(row, "only one read" if slim else "only one measured")
+        return put("only one read" if slim else "only one measured")
     for lead, led in ((Factor.SPRING, "-sag"), (Factor.FRICTION, "-gap")):
         if factor is lead and not name.endswith(led) and _measured(sheet, led):
-            return Content.assemble(row, f"with the {led[1:]}")
-    if slim:
-        return Content.assemble(row, _slim_share(part))
-    if part.share is None:
-        return Content.assemble(row, share_words(part))
+            return put(f"with the {led[1:]}")
     room = min(_MOST_BAR, width - _LABEL - _MEASURED - _TARGET - _SHARE)
     share = part.share
-    least, most, rest = glyphs.range_bar(share.low, share.high, max(_LEAST_BAR, room))
+    if share is None or room < _LEAST_BAR:
+        return put(_slim_share(part) if slim else share_words(part))
+    least, most, rest = glyphs.range_bar(share.low, share.high, room)
     return Content.assemble(row, f"{share_words(part):<{_SHARE}}", least, most, (rest, "dim"))
 
 

@@ -10,11 +10,14 @@ from diagnose.words.answers import accepted
 from rules.units.quantities import with_unit
 from tui.widgets.word_box import ReadingBox
 
+# where a hint may end
+_ENDS = (":", ";", ", or")
+
 
 class ReadingField(ReadingBox):
     """A reading box that knows its unit."""
 
-    _unit = ""
+    _unit = _wanted = ""
 
     class Blank(Message):
         """Enter was pressed without a reading; `wanted` says what would be one."""
@@ -27,13 +30,25 @@ class ReadingField(ReadingBox):
         """Ask for a reading whose number alone is in `unit`, or for one of these words."""
         self._unit = unit
         self.value = ""
-        self.placeholder = accepted(unit, words)
+        self._wanted = accepted(unit, words)
+        self._hint()
         self.focus()
+
+    def on_resize(self) -> None:
+        """Hint at as much as there is room for."""
+        self._hint()
+
+    def _hint(self) -> None:
+        """The whole hint, or the parts of it that fit; Enter on the empty box says all of it."""
+        hint, room = self._wanted, self.content_size.width - 1
+        while room > 0 and len(hint) > room and (end := max(map(hint.rfind, _ENDS))) > 0:
+            hint = hint[:end]
+        self.placeholder = hint
 
     async def action_submit(self) -> None:
         """Hand the reading on with its unit, also where only the number was typed."""
         if not self.value.strip():
-            self.post_message(self.Blank(f"Type a {self.placeholder}."))
+            self.post_message(self.Blank(f"Type a {self._wanted}."))
             return
         self.value = with_unit(self.value, self._unit)
         await super().action_submit()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from textual.app import App, ComposeResult
 
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, read_answer, read_target
@@ -13,6 +14,7 @@ from diagnose.words.answers import accepted, unit_of_bare
 from rules.rulebase import RuleBase
 from rules.units.quantities import BadQuantity, Quantity
 from tui.interview.answer_screen import AnswerScreen
+from tui.interview.reading_field import ReadingField
 from tui.plain.plain_interview import PlainInterview
 
 GAP = "plug-gap-reading"
@@ -142,3 +144,20 @@ def test_a_plain_number_is_asked_for_where_nothing_has_a_unit() -> None:
     assert accepted("h") == "figure in h, or with its unit: min"
     assert accepted("clicks") == "figure in clicks"
     assert accepted("clicks", ("never",)) == "figure in clicks; or: never"
+
+
+@pytest.mark.parametrize(("width", "hint"), [
+    (80, "figure in psi, or with its unit: Pa, bar, kPa"),
+    (42, "figure in psi, or with its unit"),
+    (24, "figure in psi"),
+])  # fmt: skip
+async def test_a_hint_ends_at_a_whole_part(width: int, hint: str) -> None:
+    class Bare(App[None]):
+        def compose(self) -> ComposeResult:
+            yield ReadingField()
+
+    app = Bare()
+    async with app.run_test(size=(width, 6)) as pilot:
+        app.query_one(ReadingField).ask("psi")
+        await pilot.pause()
+        assert app.query_one(ReadingField).placeholder == hint

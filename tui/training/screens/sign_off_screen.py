@@ -14,6 +14,7 @@ from textual.widgets import Footer, Static
 from diagnose.training.course.progress import UnitState
 from diagnose.training.records.trainee_entries import SignedOff
 from tui.dialogs.search_screen import SearchScreen
+from tui.terminal.text import broken
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.keyed import keyed
@@ -69,6 +70,10 @@ class SignOffScreen(SearchScreen[None]):
         """Draw again: targets may have become large or small."""
         self._show(self.marked)
 
+    def on_resize(self) -> None:
+        """Fit the lines to another width."""
+        self.call_after_refresh(self.show_case)
+
     def show_sheet(self, sheet: CourseSheet) -> None:
         """Show how the trainee now stands, with nothing ticked."""
         self._sheet = sheet
@@ -104,7 +109,8 @@ class SignOffScreen(SearchScreen[None]):
                 rows.append(SearchRow("", f"{number:>2}  {state.unit.title}"))
             for value, line in own:
                 sign = "signed" if value in signed else "[x]" if value in self._ticked else "[ ]"
-                look = Content(f"  {sign:<6} {line}")
+                told = f"\n{'':<9}".join(broken(line, max(20, self.size.width - 13)))
+                look = Content(f"  {sign:<6} {told}")
                 rows.append(SearchRow(value, look, f"{state.unit.title} {line}"))
         self.query_one(SearchList).show_rows(rows, mark)
         self.query_one(ActionPad).relabel("s", f"Sign {len(self._ticked)} ticked")

@@ -19,7 +19,7 @@ from tui.terminal.clock import day_of
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.search_list import SearchRow
 
-_TITLE = 44
+_TITLE = 38
 
 
 def course_rows(sheet: CourseSheet) -> list[SearchRow]:
@@ -97,9 +97,9 @@ def case_title(sheet: CourseSheet, row: AttemptRow) -> str:
 
 
 def _line(value: str, title: str, about: str) -> SearchRow:
-    cut = title if len(title) <= _TITLE else title[: _TITLE - 1] + "…"
+    after = "  " if len(title) <= _TITLE else f"\n{'':<{_TITLE + 4}}"
     return SearchRow(
-        value, Content.assemble("  ", (f"{cut:<{_TITLE}}", "bold"), f"  {about}"), title
+        value, Content.assemble("  ", (f"{title:<{_TITLE}}", "bold"), f"{after}{about}"), title
     )
 
 
