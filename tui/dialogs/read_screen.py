@@ -20,8 +20,9 @@ class ReadScreen(CardDialog[None]):
     CSS_PATH = "read_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#text"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "leave", "Back", show=False, id="read.leave"),
-    ]
+        Binding("enter", "leave", "Go on", tooltip="Close this", id="read.leave",
+                key_display="Enter"),
+    ]  # fmt: skip
 
     def __init__(self, title: str, lines: Sequence[str]) -> None:
         super().__init__()

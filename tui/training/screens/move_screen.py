@@ -37,7 +37,8 @@ class MoveScreen(CardDialog[bool | None]):
         self._words = move_words(encounter, move)
         self._label = move_label(encounter, move)
         self._cautions = tuple(cautions)
-        self._is_read = False
+        self._encounter, self._move = encounter, move
+        self._is_read = bool(cautions) and encounter.has_read(move)
 
     def compose(self) -> ComposeResult:
         """The step, what stands before it, the ways on."""
@@ -58,6 +59,8 @@ class MoveScreen(CardDialog[bool | None]):
         before = f"{count} caution{'s' * (count != 1)} stand{'s' * (count == 1)} before this step."
         put_line(self.query_one("#before", Static), before if count else "")
         self.query_one(StepCard).show(self._label, self._words)
+        if self._is_read:
+            self._show_read()
         self.query_one(MoreLine).count()
 
     def on_resize(self) -> None:
@@ -73,12 +76,16 @@ class MoveScreen(CardDialog[bool | None]):
         if not self._cautions:
             return
         self._is_read = True
-        self.query_one(StepCard).show(self._label, replace(self._words, cautions=self._cautions))
-        self.query_one("#before").display = False
-        self.query_one(ActionPad).relabel("r", "Read, above")
-        self.query_one(ActionPad).relabel("d", "I have read them: do it")
+        self._encounter.read_cautions(self._move)
+        self._show_read()
         self.refresh_bindings()
         self.query_one(MoreLine).count()
+
+    def _show_read(self) -> None:
+        self.query_one(StepCard).show(self._label, replace(self._words, cautions=self._cautions))
+        self.query_one("#before").display = False
+        self.query_one(ActionPad).relabel("v", "Read, above")
+        self.query_one(ActionPad).relabel("f", "I have read them: do it")
 
     def action_do(self) -> None:
         """Return whether the cautions were read, and so do the step."""
