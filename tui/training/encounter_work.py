@@ -103,7 +103,9 @@ class EncounterWork:
 
     async def _ask_suspected(self) -> HandOver | None:
         rows = [SearchRow(_NOTHING, "  I cannot say"), *cause_rows(self._encounter)]
-        screen = FindScreen("The bike goes to a specialist, the case ends: what do you suspect?", rows)
+        screen = FindScreen(
+            "The bike goes to a specialist, the case ends: what do you suspect?", rows
+        )
         cause = await self._shell.ask(screen)
         if cause is None:
             return None

@@ -167,7 +167,9 @@ def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -
     yield came_line(rules, taken)
     yield ""
     leading = scored.leading if scored is not None else taken.leading
-    before = "; ".join(f"{rules.causes[cause].title} {percent(chance)}" for cause, chance in leading)
+    before = "; ".join(
+        f"{rules.causes[cause].title} {percent(chance)}" for cause, chance in leading
+    )
     yield f"Likeliest before this step: {before or NO_CAUSE}."
     if scored is not None:
         yield from guess_said(scored)

@@ -19,7 +19,12 @@ from diagnose.training.play.moves import (
 )
 from diagnose.training.scoring.points import score
 from diagnose.training.scoring.review import result_text
-from diagnose.training.words.encounter_words import coach_lines, now_lines, shown_lines, unproved_text
+from diagnose.training.words.encounter_words import (
+    coach_lines,
+    now_lines,
+    shown_lines,
+    unproved_text,
+)
 from diagnose.words.step_words import caution_texts, observation_text
 from rules.problems import BadInput
 from tui.terminal.text import wrapped

@@ -12,7 +12,13 @@ from textual.widgets import Footer, Static
 
 from diagnose.training.words.course_words import item_title
 from tui.dialogs.search_screen import SearchScreen
-from tui.training.words.course_rows import about_lines, coach_label, course_rows, next_value, next_words
+from tui.training.words.course_rows import (
+    about_lines,
+    coach_label,
+    course_rows,
+    next_value,
+    next_words,
+)
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
