@@ -103,9 +103,7 @@ class EncounterWork:
 
     async def _ask_suspected(self) -> HandOver | None:
         rows = [SearchRow(_NOTHING, "  I cannot say"), *cause_rows(self._encounter)]
-        screen = FindScreen(
-            "The bike goes to a specialist, the case ends: what do you suspect?", rows
-        )
+        screen = FindScreen("It goes to a specialist and the case ends. Suspected?", rows)
         cause = await self._shell.ask(screen)
         if cause is None:
             return None

@@ -17,7 +17,7 @@ from diagnose.training.play.moves import (
     RideMove,
 )
 from diagnose.training.scoring.review import move_text, result_text
-from diagnose.words.cause_words import NO_CAUSE
+from diagnose.words.cause_words import NO_CAUSE, chances_text
 from diagnose.words.chances import about_minutes, counted, duration, percent
 from diagnose.words.event_words import event_text
 from diagnose.words.step_words import StepText, observation_text, step_text, why_text
@@ -167,10 +167,8 @@ def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -
     yield came_line(rules, taken)
     yield ""
     leading = scored.leading if scored is not None else taken.leading
-    before = "; ".join(
-        f"{rules.causes[cause].title} {percent(chance)}" for cause, chance in leading
-    )
-    yield f"Likeliest before this step: {before or NO_CAUSE}."
+    told = chances_text(rules, leading) or NO_CAUSE
+    yield f"Likeliest before this step: {told}."
     if scored is not None:
         yield from guess_said(scored)
     if taken.move == taken.advised_move:

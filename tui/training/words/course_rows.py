@@ -22,8 +22,8 @@ from tui.widgets.search_list import SearchRow
 _TITLE = 44
 _AWAY = int(RETURN_WITHIN.total_seconds() / 60)
 LEAVING_EXAM_CASE = (
-    f"Back within {_AWAY} minutes it goes on from this step; left for longer it is given back as it "
-    "stands, and scored so."
+    f"Back within {_AWAY} minutes it goes on from this step; left for longer it is given back as "
+    "it stands, and scored so."
 )
 
 

@@ -462,5 +462,5 @@ def test_what_is_lost_is_said_in_minutes_and_points_and_adds_up(
     assert any("before a ride said that it was gone: none of the" in line for line in said)
     assert any(line.startswith("No point for the right cause") for line in said)
     assert all(step["loss"] >= 0.5 or points_lost(document, step) for step in mistakes(document))
-    head, *rows = mistake_lines(document)
+    _, *rows = mistake_lines(document)
     assert all("points off" in row and "(0" not in row for row in rows)
