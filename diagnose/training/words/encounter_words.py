@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.case.events import RIDE_REPORTS
+from diagnose.advice.planning import Step
+from diagnose.case.events import RIDE_REPORTS, Case
 from diagnose.training.play.coach import GuessScore
 from diagnose.training.play.encounter import SHOWN, Encounter, Taken
 from diagnose.training.play.moves import (
@@ -174,9 +175,8 @@ def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -
     if taken.move == taken.advised_move:
         yield "Before this step it would have done the same."
     else:
-        advised = _stopped(step_text(rules, taken.before, taken.advised).heading)
-        why = why_text(rules, taken.advised)
-        yield f"Before this step it would have done this: {advised} {why}"
+        advised = _with_why(rules, taken.before, taken.advised)
+        yield f"Before this step it would have done this: {advised}"
     if not encounter.finished:
         yield ""
         yield from now_lines(encounter)
@@ -186,13 +186,11 @@ def now_lines(encounter: Encounter) -> Iterator[str]:
     """The likeliest causes as the case stands, and the step that the program would take."""
     rules, view = encounter.assessor.rules, encounter.view()
     likely = [item for item in view.chances.items() if item[1] >= _WORTH_NAMING][:SHOWN]
-    yield "Likeliest now:" if likely else "Likeliest now: nothing stands out."
-    for cause, chance in likely:
-        yield f"- {rules.causes[cause].title} {percent(chance)}"
-    step = view.advice.step
-    heading = _stopped(step_text(rules, encounter.case, step).heading)
-    yield f"Now it would do this: {heading} {why_text(rules, step)}"
+    yield f"Likeliest now: {chances_text(rules, likely) or 'nothing stands out'}."
+    yield f"Now it would do this: {_with_why(rules, encounter.case, view.advice.step)}"
 
 
-def _stopped(text: str) -> str:
-    return text if text.endswith(("?", ":", ".", "!")) else f"{text}."
+def _with_why(rules: RuleBase, case: Case, step: Step) -> str:
+    heading, why = step_text(rules, case, step).heading, why_text(rules, step)
+    stop = "" if heading.endswith(("?", ":", ".", "!")) else "."
+    return f"{heading}{stop} {why[:1].upper()}{why[1:]}".rstrip()

@@ -112,6 +112,11 @@ async def test_a_lesson_from_the_start_screen_to_its_review(
         await driver.burst("escape", "escape")
         assert driver.screen == "CourseScreen"
         assert "Ann: 1 of 2 units done." in driver.flat()
+        # the bar stands on what comes next
+        assert driver.app.screen.query_one("#course").marked == "unit:ride"
+        assert "Coach off: switch on" in driver.flat()
+        await driver.burst("e")
+        assert "Coach on: switch off" in driver.flat()
     result = desk.attempts.rows()[0].result
     assert result is not None and result.passed and result.measures["cautions"] == 1
 
