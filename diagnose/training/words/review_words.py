@@ -65,8 +65,11 @@ def lost_text(document: Document) -> str:
     lost = sum(step["loss"] for step in document["review"])
     if lost < WORTH_A_WORD:
         return "No choice lost a minute."
-    off = sum(m["out_of"] - m["points"] for m in _measures(document, "expected-cost"))
-    return f"Your choices lost {lost:.0f} min, which took off {off:.0f} points."
+    measures = _measures(document, "expected-cost")
+    off = sum(m["out_of"] - m["points"] for m in measures)
+    undone = any(m["share"] == 0 for m in measures)  # another line says what that costs
+    took = "" if undone else f", which took off {off:.0f} points"
+    return f"Your choices lost about {lost:.0f} min{took}."
 
 
 def nothing_lines(document: Document) -> Iterator[str]:
