@@ -414,7 +414,8 @@ def test_a_question_loses_no_more_than_it_took(
         view = Encounter(mower_assessor, mower_guide, case).view()
         looks = [Observe(name) for name in mower_assessor.rules.observations]
         open_looks = [m for m in looks if m.observation not in view.belief.findings.not_applicable]
-        losses = [(view.loss(move), view.own_minutes(move)) for move in (*open_looks, RideMove())]
+        moves: list[Move] = [*open_looks, RideMove()]
+        losses = [(view.loss(move), view.own_minutes(move)) for move in moves]
         assert all(0 <= lost <= took + 1e-9 for lost, took in losses)
         assert any(lost > 0 for lost, _ in losses)
 
