@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.listening.learned import NO_WEIGHTS, by_words, features, weights_for
 from diagnose.listening.listen import Listener
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import tokens_of
+from diagnose.listening.word_weights import NO_WEIGHTS, by_words, features, weights_for
 from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 from rules.rulebase import RuleBase
 from tests.diagnose.listening import learning
