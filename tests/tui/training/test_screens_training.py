@@ -339,7 +339,7 @@ async def test_progress_as_table_and_plot(on_course: OnCourse) -> None:
         await driver.burst("k")
         shown = driver.flat()
         assert "3 cases, 0 passed" in shown
-        assert "Scores, case by case; the line is the pass mark" in shown
+        assert "Scores, case by case, the latest on the right" in shown
         assert "What counts: share of the points earned" in shown
         await driver.burst("end")
         assert "Groups of causes: right cause named" in driver.flat()
