@@ -245,7 +245,7 @@ async def test_training_has_no_ids(
     how it all stands, the sign-off."""
     async with opened(size) as driver:
         reader = Reader(driver, offroad)
-        for keys in (("l",), ("a", *"Ann"), ("enter",), ("g",), ("w",), ("d",)):
+        for keys in (("l",), ("escape", "a", *"Ann"), ("enter",), ("g",), ("w",), ("d",)):
             await reader.press(*keys)
         for keys in (("escape", "escape", "enter"), ("end",), ("right",), ("e", "g")):
             await reader.press(*keys)

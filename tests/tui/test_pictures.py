@@ -87,7 +87,7 @@ BIKES: Walk = [
     (("escape", "e", "2", "u"), "bike-form"),
 ]
 TRAINING: Walk = [
-    (("l", "a", *"Ann", "enter"), "course"),
+    (("l", "escape", "a", *"Ann", "enter"), "course"),
     (("e", "g"), "encounter"),
     (("slash", *"tank", "enter", "slash", *"stale", "enter"), "coach"),
     (("g", "1", "enter", "question_mark"), "hint"),
@@ -230,7 +230,7 @@ async def test_an_encounter_in_other_looks(
     album: Album, mower_assessor: Assessor, look: str
 ) -> None:
     async with album.open(mower_assessor, look, open_store=memory_store, packs=(MOWER,)) as driver:
-        await album.walk(driver, [(("l", "a", *"Ann", "enter", "n"), "encounter")])
+        await album.walk(driver, [(("l", "escape", "a", *"Ann", "enter", "g"), "encounter")])
 
 
 @pytest.mark.parametrize("look", ["usual", "60x20", "ascii"])

@@ -266,7 +266,7 @@ class BadRideApp(TypeAheadApp):
         self.set_timer(SOON, self._say_working)
 
     async def _say_working(self) -> None:
-        if self.is_holding and self.shop.is_open and self.screen.is_mounted:
+        if self.is_holding and self.shop.is_open and self.screen_stack and self.screen.is_mounted:
             await say_on(self.screen, WORKING, "working")
             # it may have ended while the line was put there
             if not self.is_holding:

@@ -20,8 +20,9 @@ class ReadScreen(CardDialog[None]):
     CSS_PATH = "read_screen.tcss"
     AUTO_FOCUS: ClassVar[str | None] = "#text"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "leave", "Back", show=False, id="read.leave"),
-    ]
+        Binding("enter", "go_on", "Go on", tooltip="Close this", id="read.leave",
+                key_display="Enter"),
+    ]  # fmt: skip
 
     def __init__(self, title: str, lines: Sequence[str]) -> None:
         super().__init__()
@@ -35,6 +36,10 @@ class ReadScreen(CardDialog[None]):
                 for line in self._lines:
                     yield HangingText(classes="caution" if line.startswith("CAUTION") else "")
         yield Footer(show_command_palette=False)
+
+    def action_go_on(self) -> None:
+        """Close it."""
+        self.dismiss(None)
 
     def on_mount(self) -> None:
         """Put each line into its text."""

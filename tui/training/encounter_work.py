@@ -8,7 +8,7 @@ from diagnose.records.store.store_problems import StoreProblem
 from diagnose.training.customers.guide import GRADES
 from diagnose.training.play.coach import Guess, GuessScore
 from diagnose.training.play.encounter import Encounter, Taken
-from diagnose.training.play.moves import HandOver, Move, Observe, Recheck
+from diagnose.training.play.moves import Correct, HandOver, Move, Observe, Recheck
 from diagnose.training.words.encounter_words import (
     came_line,
     coach_lines,
@@ -43,11 +43,19 @@ class EncounterWork:
     """Takes the steps of an encounter; each is kept before the next screen is shown."""
 
     def __init__(
-        self, shell: Shell, encounter: Encounter, title: str, *, coach: bool = False
+        self,
+        shell: Shell,
+        encounter: Encounter,
+        title: str,
+        *,
+        coach: bool = False,
+        before_leaving: str = "",
     ) -> None:
-        """`coach` asks before each step what is likely, and shows the program's view after it."""
+        """`coach` asks before each step what is likely, and shows the program's view after it.
+        What leaving costs is said, and asked about, `before_leaving`."""
         self._shell, self._encounter, self._coach = shell, encounter, coach
         self._screen = EncounterScreen(encounter, title, self, coach=coach)
+        self._before_leaving = before_leaving
         self._named: tuple[str, ...] = ()
         self._is_at_step = False
 
@@ -59,6 +67,19 @@ class EncounterWork:
             await self._shell.ask(ReadScreen("Before you go on", shown))
         ended = await self._shell.ask(self._screen)
         return bool(ended)
+
+    def leave(self) -> None:
+        """Leave the case open, asking first where that costs something."""
+        if self._before_leaving:
+            self._shell.start(self._ask_to_leave())
+        else:
+            self._screen.dismiss(None)
+
+    async def _ask_to_leave(self) -> None:
+        choices = (("y", "leave", "Leave it"), ("n", "stay", "Stay"))
+        screen = PickScreen("Leave this case?", choices, [self._before_leaving])
+        if await self._shell.ask(screen) == "leave":
+            self._screen.dismiss(None)
 
     # -- a step ----------------------------------------------------------------------------------
 
@@ -82,7 +103,7 @@ class EncounterWork:
 
     async def _ask_suspected(self) -> HandOver | None:
         rows = [SearchRow(_NOTHING, "  I cannot say"), *cause_rows(self._encounter)]
-        screen = FindScreen("Hand it over: what do you suspect?", rows)
+        screen = FindScreen("It goes to a specialist and the case ends. Suspected?", rows)
         cause = await self._shell.ask(screen)
         if cause is None:
             return None
@@ -129,6 +150,8 @@ class EncounterWork:
             if self._coach and safe_before and encounter.view().advice.bans:
                 last += " Think of safety before this bike moves."
             screen.show_step(last, problem)
+        if isinstance(taken.move, Correct):
+            self._named = ()  # what it was meant for has been put right
         if self._coach or encounter.feedback:
             lines = list(coach_lines(encounter, scored, taken))
             await self._shell.ask(ReadScreen("Coach", lines))

@@ -14,7 +14,7 @@ from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.rows_screen import ListedRow, RowsScreen
 from tui.services.shell import Shell
 from tui.training.encounter_work import EncounterWork
-from tui.training.words.course_rows import exam_about, is_over, latest_sitting
+from tui.training.words.course_rows import LEAVING_EXAM_CASE, exam_about, is_over, latest_sitting
 
 
 class ExamRoom:
@@ -39,7 +39,7 @@ class ExamRoom:
                 ("go", f"Go on after {done} of {len(last.scores)} cases"),
                 ("give-up", "Give it up: cases not done count as nothing"),
             ]
-        screen = PickScreen(exam.title, numbered(choices), list(exam_about(exam)))
+        screen = PickScreen(exam.title, numbered(choices), list(exam_about(exam, standing)))
         choice = await self._shell.ask(screen)
         if choice == "go":
             await self._sit(name, exam)
@@ -60,7 +60,8 @@ class ExamRoom:
         while (found := await work(lambda: self._next_case(name, sitting))) is not None:
             encounter, done = found
             title = f"{sitting.begun.title}, case {done + 1} of {len(sitting.begun.cases)}"
-            if not await EncounterWork(self._shell, encounter, title).play():
+            work_on = EncounterWork(self._shell, encounter, title, before_leaving=LEAVING_EXAM_CASE)
+            if not await work_on.play():
                 return
             await work(encounter.keep)
         await self._end(name, sitting)

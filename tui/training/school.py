@@ -29,6 +29,8 @@ class School:
         """Inside a flow: show who is learning."""
         roll = await self._shell.work(self._roll)
         self._shell.put(TraineesScreen(roll, self, self._kept_note))
+        if not roll.people:
+            await self._add()
 
     def _roll(self) -> Roll:
         desk = self._desk

@@ -118,7 +118,7 @@ class Encounter:
         self._judge = judge or Judge.of(assessor, guide)
         self._ridden: frozenset[str] = frozenset()
         self._view: View | None = None
-        self._read: Move | None = None
+        self._read: frozenset[Move] = frozenset()
         self._hints: tuple[Hint, ...] = ()
         self._guess: tuple[Guess, GuessScore] | None = None
         self.expected_at_start = self.view().best
@@ -164,8 +164,12 @@ class Encounter:
                 return ()
 
     def read_cautions(self, move: Move) -> None:
-        """The trainee has read the cautions of the move they make next."""
-        self._read = move
+        """The trainee has read the cautions of a move, which counts until a step is taken."""
+        self._read |= {move}
+
+    def has_read(self, move: Move) -> bool:
+        """Whether the cautions of this move were read since the last step."""
+        return move in self._read
 
     def guess(self, guess: Guess) -> GuessScore:
         """What the trainee thinks likely before a step, held against the model's view of now."""
@@ -212,7 +216,7 @@ class Encounter:
         cautions = self.cautions(move)
         self._check(move)
         view = self.view()
-        read = self._read == move
+        read = self.has_read(move)
         minutes = view.own_minutes(move)
         if isinstance(move, HandOver) and view.is_proven:
             minutes = self.assessor.rules.policy.minutes_to_hand_over()
@@ -247,7 +251,7 @@ class Encounter:
         )
         self.steps = (*self.steps, taken)
         self.minutes += minutes
-        self._read, self._hints, self._guess = None, (), None
+        self._read, self._hints, self._guess = frozenset(), (), None
         return taken
 
     def _check(self, move: Move) -> None:

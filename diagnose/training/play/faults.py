@@ -104,6 +104,8 @@ def _spoken_for(view: View, move: Correct) -> bool:
 
 def _information(view: View, move: Observe) -> Iterator[Fault]:
     now = view.now
+    if view.completes(move):
+        return
     given = now.answers.get(move.observation)
     if given is not None and now.corrected_by[move.observation] == now.corrections:
         yield Fault("information", "This was known already and nothing has changed since.")

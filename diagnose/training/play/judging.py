@@ -125,8 +125,12 @@ class View:
                 return self._hand_over + self._cured_by_found * self._hand_over
 
     def loss(self, move: Move) -> float:
-        """Expected minutes this move throws away; 0 for the advised one."""
-        if self.is_advised(move) or isinstance(move, Recheck):
+        """Expected minutes this move throws away; 0 for the advised one.
+
+        What was the better check before a look or a ride can still be made after it, so these throw
+        away no more than their own minutes.
+        """
+        if self.is_advised(move) or isinstance(move, Recheck) or self.completes(move):
             return 0.0
         if self.is_proven:
             return self._hand_over if isinstance(move, HandOver) else self.own_minutes(move)
@@ -134,7 +138,20 @@ class View:
             return self._loss_before_ride(move)
         if isinstance(move, Correct) and self.was_seen(move.correction):
             return 0.0  # it has to be done whatever else is found
-        return max(0.0, self.cost(move) - self.best)
+        lost = max(0.0, self.cost(move) - self.best)
+        return min(lost, self.own_minutes(move)) if isinstance(move, Observe | RideMove) else lost
+
+    def completes(self, move: Move) -> bool:
+        """Whether it reads the manual's figure for the first time, beside which a reading that was
+        made is held."""
+        if not isinstance(move, Observe) or move.observation in self.now.answers:
+            return False
+        entries = self.judge.assessor.rules.observations
+        figure = entries[move.observation].enters
+        return figure is not None and any(
+            entries[name].target == figure and answer.reading is not None
+            for name, answer in self.now.answers.items()
+        )
 
     def own_minutes(self, move: Move) -> float:
         """Minutes the move itself takes, parts and attention included."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from diagnose.advice.planning import OBSERVING, Step
 from diagnose.case.events import Answered, Case, Rode
+from diagnose.case.figures import figure_of
 from diagnose.training.play.encounter import SHOWN, Encounter, Taken
 from diagnose.training.play.faults import Fault
 from diagnose.training.play.moves import (
@@ -19,6 +20,7 @@ from diagnose.training.play.moves import (
 )
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import duration
+from diagnose.words.figure_words import held_to, short_figure
 from diagnose.words.step_words import step_text, why_text
 from rules.rulebase import RuleBase
 
@@ -87,15 +89,24 @@ def move_text(rules: RuleBase, move: Move) -> str:
 def result_text(rules: RuleBase, taken: Taken) -> str:
     """What came of a step, in words."""
     match taken.event:
-        case Answered():
+        case Answered(observation=name):
             done = f"; that has put right: {rules.causes[taken.cured].title}" if taken.cured else ""
-            return f"{answer_text(rules, taken.event)}{done}"
+            return f"{answer_text(rules, taken.event)}{_target(rules, taken, name)}{done}"
         case Rode(report=report):
             return report
         case None if not isinstance(taken.move, HandOver | HandBack):
             return "as before"
         case _:
             return ""
+
+
+def _target(rules: RuleBase, taken: Taken, observation: str) -> str:
+    """What a reading should be, and whose figure that is; empty where there is none."""
+    entry = rules.observations[observation]
+    if not isinstance(taken.event, Answered) or taken.event.reading is None or not entry.target:
+        return ""
+    figure = figure_of(rules, taken.before, entry.target).read_in(taken.event.reading.unit)
+    return f", {held_to(entry)} {short_figure(figure)}"
 
 
 def _step(rules: RuleBase, taken: Taken, after: tuple[tuple[str, float], ...]) -> ReviewStep:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.case.events import RIDE_REPORTS
+from diagnose.advice.planning import Step
+from diagnose.case.events import RIDE_REPORTS, Case
 from diagnose.training.play.coach import GuessScore
-from diagnose.training.play.encounter import Encounter, Taken
+from diagnose.training.play.encounter import SHOWN, Encounter, Taken
 from diagnose.training.play.moves import (
     Correct,
     HandBack,
@@ -17,11 +18,14 @@ from diagnose.training.play.moves import (
     RideMove,
 )
 from diagnose.training.scoring.review import move_text, result_text
-from diagnose.words.cause_words import NO_CAUSE
+from diagnose.words.cause_words import NO_CAUSE, chances_text
 from diagnose.words.chances import about_minutes, counted, duration, percent
 from diagnose.words.event_words import event_text
 from diagnose.words.step_words import StepText, observation_text, step_text, why_text
 from rules.rulebase import RuleBase
+
+_AS_LIKELY = 0.995  # the share that is shown as the whole
+_WORTH_NAMING = 0.05  # after the last ride nothing is likely any more (our own choice)
 
 
 def said_line(encounter: Encounter) -> str:
@@ -80,17 +84,35 @@ def move_words(encounter: Encounter, move: Move) -> StepText:
             note = "The rider comes back and says how the complaint is now."
             return StepText("Send it for a ride", note=note)
         case HandOver():
-            return StepText(move_text(rules, move), note="The case ends with this.")
+            note = (
+                "The bike leaves for a specialist, and the case ends with this. To give it to the "
+                "customer as finished, Esc and then f."
+            )
+            return StepText("Hand the bike over to a specialist", note=note)
         case HandBack():
             note = "You call it finished; the case ends with this."
             if not encounter.proven:
                 note += (
-                    " No ride has proved it: it comes back, and counts "
+                    f" {unproved_text(encounter)} Given back now it comes back, and counts "
                     f"{duration(rules.policy.minutes_to_hand_over())} as if handed over."
                 )
             return StepText("Give the bike back to the customer", note=note)
         case Recheck():
             return StepText(move_text(rules, move))
+
+
+def unproved_text(encounter: Encounter) -> str:
+    """What is not proved yet in a case that no ride has proved, and what there is to do."""
+    now = encounter.view().now
+    if now.ride_due:
+        return "Not proved: the last correction was not ridden yet. Send it for a ride first."
+    reports = [ride.report for ride in now.rides]
+    if not reports:
+        return "Not proved: nothing was put right and ridden yet. Look further first."
+    return (
+        f'Not proved: the last ride said "{reports[-1]}", which is not gone. Ride again or look '
+        "further."
+    )
 
 
 def move_label(encounter: Encounter, move: Move) -> str:
@@ -131,29 +153,44 @@ def shown_lines(encounter: Encounter) -> Iterator[str]:
 
 def guess_said(scored: GuessScore) -> Iterator[str]:
     """How good a guess was, by what could be known when it was made."""
-    yield f"Your causes hold {percent(scored.share)} of what the best choice would."
+    best = scored.share > _AS_LIKELY
+    than = "no others were likelier" if best else f"{percent(scored.share)} as likely as the best"
+    yield f"By what was known then, what you named: {than}."
     if scored.concordance is not None:
         share = percent(scored.concordance)
-        yield f"The result you expected had {share} of the likeliest's chance."
+        yield f"The result you expected: {share} as likely as the likeliest one."
 
 
 def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -> Iterator[str]:
-    """The program's view of the moment before a step, beside the trainee's."""
+    """The program's view of the moment before a step, beside the trainee's, and what it would do
+    now that the step is taken."""
     rules = encounter.assessor.rules
     yield came_line(rules, taken)
     yield ""
     leading = scored.leading if scored is not None else taken.leading
-    yield "The program held likeliest before this step:"
-    for cause, chance in leading:
-        yield f"- {rules.causes[cause].title} {percent(chance)}"
-    if not leading:
-        yield f"- {NO_CAUSE}"
+    told = chances_text(rules, leading) or NO_CAUSE
+    yield f"Likeliest before this step: {told}."
     if scored is not None:
         yield from guess_said(scored)
-    yield ""
-    advised = step_text(rules, taken.before, taken.advised).heading
     if taken.move == taken.advised_move:
-        yield "It would have done the same."
+        yield "Before this step it would have done the same."
     else:
-        stop = "" if advised.endswith(("?", ":", ".")) else "."
-        yield f"It would have gone for: {advised}{stop} {why_text(rules, taken.advised)}"
+        advised = _with_why(rules, taken.before, taken.advised)
+        yield f"Before this step it would have done this: {advised}"
+    if not encounter.finished:
+        yield ""
+        yield from now_lines(encounter)
+
+
+def now_lines(encounter: Encounter) -> Iterator[str]:
+    """The likeliest causes as the case stands, and the step that the program would take."""
+    rules, view = encounter.assessor.rules, encounter.view()
+    likely = [item for item in view.chances.items() if item[1] >= _WORTH_NAMING][:SHOWN]
+    yield f"Likeliest now: {chances_text(rules, likely) or 'nothing stands out'}."
+    yield f"Now it would do this: {_with_why(rules, encounter.case, view.advice.step)}"
+
+
+def _with_why(rules: RuleBase, case: Case, step: Step) -> str:
+    heading, why = step_text(rules, case, step).heading, why_text(rules, step)
+    stop = "" if heading.endswith(("?", ":", ".", "!")) else "."
+    return f"{heading}{stop} {why[:1].upper()}{why[1:]}".rstrip()

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from diagnose.training.customers.guide import Guide
+from diagnose.training.scoring.review import WORTH_A_WORD
 from diagnose.words.chances import counted, percent
 
 Document = Mapping[str, Any]
@@ -44,20 +45,73 @@ def outcome_lines(document: Document, titles: Mapping[str, str], guide: Guide) -
     """What was wrong with the bike, what was named, what it took."""
     score = document["score"]
     if score["failed"]:
-        yield f"Failed: {score['failed']}"
+        yield f"Failed, so it counts 0: {score['failed']}"
     yield f"It was: {_named(score['behind'] or score['true_causes'], titles)}."
     yield f"You named: {_named(score['named'], titles) or 'no cause'}."
-    hints = f"; hints took off {score['hint_points']:g}" if score["hints"] else ""
-    yield (
-        f"{counted(len(document['review']), 'step')}, {score['minutes']:.0f} min; expected cost "
-        f"{score['cost_ratio']:.2f} times that of the advised way{hints}."
-    )
+    hints = f" Hints took off {score['hint_points']:g} points." if score["hints"] else ""
+    steps = counted(len(document["review"]), "step")
+    yield f"{steps}, {score['minutes']:.0f} min. {lost_text(document)}{hints}"
+    yield from nothing_lines(document)
     if document["review"]:
         yield from mistake_lines(document)
     yield from guess_notes(score.get("guessed", ()), guide)
     teaches = document["scenario"].get("teaches")
     if teaches:
         yield f"Remember: {teaches}"
+
+
+def lost_text(document: Document) -> str:
+    """The minutes that choices lost over a case, and the points that this took off."""
+    lost = sum(step["loss"] for step in document["review"])
+    if lost < WORTH_A_WORD:
+        return "No choice lost a minute."
+    measures = _measures(document, "expected-cost")
+    off = sum(m["out_of"] - m["points"] for m in measures)
+    undone = any(m["share"] == 0 for m in measures)  # another line says what that costs
+    took = "" if undone else f", which took off {off:.0f} points"
+    return f"Your choices lost about {lost:.0f} min{took}."
+
+
+def nothing_lines(document: Document) -> Iterator[str]:
+    """Why there is nothing at all for a measure that counts most, where that is so."""
+    score, steps = document["score"], document["review"]
+    if score["failed"] or not document["finished"] or not steps:
+        return
+    if any(measure["share"] == 0 for measure in _measures(document, "proven")):
+        none = sum(m["out_of"] for m in _measures(document, "proven", "expected-cost"))
+        what = "left" if steps[-1]["move"]["do"] == "hand-back" else "was handed over"
+        yield (
+            f"It {what} before a ride said that it was gone: none of the {none:.0f} points for "
+            "proof and minutes."
+        )
+    if any(measure["share"] == 0 for measure in _measures(document, "right-cause")):
+        yield (
+            "No point for the right cause: what you named was not behind it."
+            if score["named"]
+            else "No point for the right cause: you named none."
+        )
+
+
+def _measures(document: Document, *wanted: str) -> list[Mapping[str, Any]]:
+    return [measure for measure in document["score"]["measures"] if measure["id"] in wanted]
+
+
+def points_lost(document: Document, step: Mapping[str, Any]) -> float:
+    """The points that a step lost: its part of what each measure lost, by minutes for those lost
+    and in equal parts for the others."""
+    lost, steps = 0.0, document["review"]
+    for measure in document["score"]["measures"]:
+        off = measure["out_of"] - measure["points"]
+        if step["number"] not in measure["steps"] or off <= 0:
+            continue
+        if measure["id"] != "expected-cost":
+            lost += off / len(measure["steps"])
+        elif measure["share"] > 0:
+            lost += off * step["loss"] / sum(one["loss"] for one in steps)
+    undone = [m for m in _measures(document, "proven", "expected-cost") if m["share"] == 0]
+    if undone and step is steps[-1]:
+        lost += sum(measure["out_of"] for measure in undone)
+    return lost
 
 
 def guess_notes(steps: Sequence[int], guide: Guide) -> Iterator[str]:
@@ -93,10 +147,16 @@ def known_lines(document: Document, number: int) -> Iterator[str]:
 
 
 def mistakes(document: Document) -> list[Mapping[str, Any]]:
-    """The steps of a review that were mistakes, the dearest first, the same one only once."""
+    """The steps of a review that lost minutes or points, the dearest first, the same one only
+    once."""
     found: dict[str, Mapping[str, Any]] = {}
-    wrong = [step for step in document["review"] if step["faults"] or step["better"]]
-    for step in sorted(wrong, key=lambda step: (-step["loss"], step["number"])):
+    lost = {step["number"]: points_lost(document, step) for step in document["review"]}
+    wrong = [
+        step
+        for step in document["review"]
+        if step["loss"] >= WORTH_A_WORD or lost[step["number"]] >= WORTH_A_WORD
+    ]
+    for step in sorted(wrong, key=lambda it: (-it["loss"], -lost[it["number"]], it["number"])):
         found.setdefault(step["did"], step)
     return list(found.values())
 
@@ -111,12 +171,17 @@ def mistake_lines(document: Document) -> Iterator[str]:
     yield "The dearest mistake:" if count == 1 else f"The {counted(count, 'dearest mistake')}:"
     for step in wrong[:count]:
         why = step["faults"][0]["text"] if step["faults"] else step["better"]
-        yield f"Step {step['number']}, {worth_text(step)}: {step['did']}. {why}"
+        stop = "" if step["did"].endswith((".", "?", "!")) else "."
+        minutes = [worth_text(step)] if step["loss"] >= WORTH_A_WORD else []
+        off = points_lost(document, step)
+        points = [f"{off:.0f} points off"] if off >= WORTH_A_WORD else []
+        cost = ", ".join([*minutes, *points])
+        yield f"Step {step['number']} ({cost}): {step['did']}{stop} {why}".rstrip()
 
 
 def worth_text(step: Mapping[str, Any]) -> str:
-    """What a step was worth, in one figure."""
-    return f"{step['loss']:.0f} min thrown away" if step["loss"] >= 1 else "nothing thrown away"
+    """The minutes that a step lost."""
+    return f"{step['loss']:.0f} min lost" if step["loss"] >= WORTH_A_WORD else "no minute lost"
 
 
 def took_text(step: Mapping[str, Any]) -> str:

@@ -77,7 +77,7 @@ BARS = set("█░▒▓━─│┃╭╮╰╯┏┓┗┛┌┐└┘▁▂�
 # keys to press, one screen after another
 WALK = (
     "start", "h", "escape", "t", "escape", "b", "a", "escape", "escape", "c", "escape", "e", "escape",
-    "l", "a", "S a m", "enter", "enter", "enter", "n", "escape", "o", "escape", "escape", "escape", "g",
+    "l", "escape", "a", "S a m", "enter", "enter", "enter", "n", "escape", "o", "escape", "escape", "escape", "g",
     "escape", "escape", "escape",
     "n", "h a r", "s h enter", "f", "enter", "enter", "w", "escape", "c", "escape", "p", "escape",
 )  # fmt: skip

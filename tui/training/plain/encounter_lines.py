@@ -59,10 +59,9 @@ def score_lines(guide: Guide, result: Score, rules: RuleBase) -> Iterator[str]:
     passed = passed_word(passed=result.passed, failed=bool(result.failed))
     yield f"{score_text(result.total, passed, guide.scoring.pass_mark)}."
     hints = f"; hints took off {result.hint_points:g}" if result.hints else ""
-    yield (
-        f"{result.minutes:.0f} min; expected cost {result.cost_ratio:.2f} times that of the "
-        f"advised way{hints}."
-    )
+    minutes = result.find("expected-cost")
+    off = minutes.out_of - minutes.points
+    yield f"{result.minutes:.0f} min; minutes that choices lost took off {off:.0f} points{hints}."
     for line in guess_notes(result.guessed, guide):
         yield from wrapped(line)
     for item in result.measures:

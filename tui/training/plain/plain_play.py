@@ -19,7 +19,12 @@ from diagnose.training.play.moves import (
 )
 from diagnose.training.scoring.points import score
 from diagnose.training.scoring.review import result_text
-from diagnose.training.words.encounter_words import coach_lines, shown_lines
+from diagnose.training.words.encounter_words import (
+    coach_lines,
+    now_lines,
+    shown_lines,
+    unproved_text,
+)
 from diagnose.words.step_words import caution_texts, observation_text
 from rules.problems import BadInput
 from tui.terminal.text import wrapped
@@ -180,6 +185,8 @@ class _Play:
             self._make(HandOver((cause,) if cause is not None else ()))
 
     def _hand_back(self) -> None:
+        if not self._encounter.proven:
+            self._say(unproved_text(self._encounter))
         if self._ends("Giving it back as finished"):
             self._make(HandBack())
 
@@ -209,6 +216,9 @@ class _Play:
             self._say(f"-> {result}")
         if self._encounter.feedback and not self._coach:
             for line in list(coach_lines(self._encounter, None, taken))[2:]:
+                self._say(line)
+        elif self._coach and not self._encounter.finished:
+            for line in now_lines(self._encounter):
                 self._say(line)
         if self._encounter.failed:
             return

@@ -36,13 +36,15 @@ class CoachScreen(SearchScreen[tuple[str, ...] | None]):
         super().__init__()
         self._rules = encounter.assessor.rules
         self._step = move_text(self._rules, move)
+        self._is_corrected = bool(encounter.view().now.corrections)
         self._rows = cause_rows(encounter)
         self._named = [cause for cause in named if cause in {row.value for row in self._rows}]
 
     def compose(self) -> ComposeResult:
         """The step to come, what was named, causes to name."""
         yield Static(f"Before: {self._step}", id="step", markup=False)
-        ask = f"What is likeliest wrong? Enter names up to {MOST_NAMED}, g goes on."
+        what = "What else could be wrong" if self._is_corrected else "What is likeliest wrong"
+        ask = f"{what}? Enter names up to {MOST_NAMED}, g goes on."
         yield Static(ask, id="question", markup=False)
         yield Static("", id="named", markup=False)
         yield SearchList("Press / and type a part of it", "No cause like it.", id="causes")

@@ -12,7 +12,13 @@ from textual.widgets import Footer, Static
 
 from diagnose.training.words.course_words import item_title
 from tui.dialogs.search_screen import SearchScreen
-from tui.training.words.course_rows import about_lines, course_rows, next_words
+from tui.training.words.course_rows import (
+    about_lines,
+    coach_label,
+    course_rows,
+    next_value,
+    next_words,
+)
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
@@ -22,7 +28,7 @@ from tui.widgets.search_list import SearchList
 _PAD = (
     Does("g", "Next", "next"),
     Does("a", "Practise", "practise"),
-    Does("e", "No coach", "coach"),
+    Does("e", coach_label(on=False), "coach"),
     Does("k", "Progress", "progress"),
     Does("c", "Reviews", "reviews"),
     Does("f", "Sign off", "sign_off"),
@@ -91,17 +97,16 @@ class CourseScreen(SearchScreen[None]):
         """Give the keys to the rows and mark the unit of the next lesson."""
         self.query_one("#kept").display = bool(self._kept_note)
         self.query_one(SearchList).take_keys()
-        lesson = self._sheet.standing.next_lesson
-        self._show(f"unit:{lesson.unit}" if lesson is not None else None)
+        self._show(next_value(self._sheet))
 
     def show_case(self) -> None:
         """Draw again: targets may have become large or small."""
         self._show(None)
 
     def show_sheet(self, sheet: CourseSheet) -> None:
-        """Show how the trainee now stands."""
+        """Show how the trainee now stands, with the bar on what comes next."""
         self._sheet = sheet
-        self._show(None)
+        self._show(next_value(sheet))
 
     def _show(self, mark: str | None) -> None:
         self._say_title()
@@ -118,7 +123,7 @@ class CourseScreen(SearchScreen[None]):
             after = f"Next: {item_title(teaching.guide, teaching.course, due[0].item)}, due again."
         title = f"{standing.trainee.name}: {done} of {len(standing.states)} units done. {after}"
         self.query_one("#title", Static).update(title)
-        self.query_one(ActionPad).relabel("c", "Coach on" if self._acts.coach else "No coach")
+        self.query_one(ActionPad).relabel("e", coach_label(on=self._acts.coach))
 
     def on_search_list_marked(self, message: SearchList.Marked) -> None:
         """Show what the row marked is about, where there is room."""

@@ -43,6 +43,9 @@ class EncounterActs(Protocol):
     def offer_hint(self) -> None:
         """Say what the next hint gives away and costs; give it where it is wanted."""
 
+    def leave(self) -> None:
+        """Leave the case open, asking first where that costs something."""
+
 
 class EncounterScreen(SearchScreen[bool | None]):
     """Returns True when the case has ended; leaving it before leaves it open.
@@ -55,7 +58,8 @@ class EncounterScreen(SearchScreen[bool | None]):
         Binding("slash", "search", "Search", tooltip="Type words or a number",
                 id="encounter.search", key_display="/"),
         keyed("g", "ride", "Send it for a ride", "Ride", id="encounter.ride"),
-        keyed("x", "hand_over", "Hand over to a specialist", "Hand over", id="encounter.over"),
+        keyed("x", "hand_over", "Send the bike to a specialist; the case ends", "Specialist",
+              id="encounter.over"),
         keyed("f", "hand_back", "Give the bike back as finished", "Give back",
               id="encounter.back"),
         keyed("k", "notes", "All that is known", "Notebook", id="encounter.notes"),
@@ -193,7 +197,7 @@ class EncounterScreen(SearchScreen[bool | None]):
         if self._only:
             self._show_every_sort()
         else:
-            self.dismiss(None)
+            self._acts.leave()
 
     def _show_every_sort(self) -> None:
         if self._only:

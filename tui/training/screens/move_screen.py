@@ -20,6 +20,9 @@ from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.keyed import keyed
 from tui.widgets.text_lines import put_line
 
+_SHARE = 0.96  # of the screen, as its style sheet has it
+_LEAST = 4  # what to do, and two lines of how
+
 
 class MoveScreen(CardDialog[bool | None]):
     """Returns whether the cautions were read, or None where the step is left undone."""
@@ -37,7 +40,8 @@ class MoveScreen(CardDialog[bool | None]):
         self._words = move_words(encounter, move)
         self._label = move_label(encounter, move)
         self._cautions = tuple(cautions)
-        self._is_read = False
+        self._encounter, self._move = encounter, move
+        self._is_read = bool(cautions) and encounter.has_read(move)
 
     def compose(self) -> ComposeResult:
         """The step, what stands before it, the ways on."""
@@ -58,11 +62,26 @@ class MoveScreen(CardDialog[bool | None]):
         before = f"{count} caution{'s' * (count != 1)} stand{'s' * (count == 1)} before this step."
         put_line(self.query_one("#before", Static), before if count else "")
         self.query_one(StepCard).show(self._label, self._words)
-        self.query_one(MoreLine).count()
+        if self._is_read:
+            self._show_read()
+        self._fit()
 
     def on_resize(self) -> None:
         """Other sizes show more or less of it."""
-        self.query_one(MoreLine).count()
+        self._fit()
+
+    def _fit(self) -> None:
+        """Leave the card the lines that the buttons do not need, once it has been laid out."""
+        self.call_after_refresh(self._leave_room)
+
+    def _leave_room(self) -> None:
+        card, more = self.query_one(StepCard), self.query_one(MoreLine)
+        box, footer = self.query_one("#box"), self.query_one(Footer)
+        others = [part for part in box.children if part.display and part not in (card, more)]
+        taken = 1 + sum(part.outer_size.height + part.styles.margin.height for part in others)
+        whole = int((self.size.height - footer.size.height) * _SHARE)
+        card.styles.max_height = max(_LEAST, whole - box.gutter.height - taken)
+        more.count()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only cautions that are there and unread can be read."""
@@ -73,12 +92,16 @@ class MoveScreen(CardDialog[bool | None]):
         if not self._cautions:
             return
         self._is_read = True
+        self._encounter.read_cautions(self._move)
+        self._show_read()
+        self.refresh_bindings()
+        self._fit()
+
+    def _show_read(self) -> None:
         self.query_one(StepCard).show(self._label, replace(self._words, cautions=self._cautions))
         self.query_one("#before").display = False
-        self.query_one(ActionPad).relabel("r", "Read, above")
-        self.query_one(ActionPad).relabel("d", "I have read them: do it")
-        self.refresh_bindings()
-        self.query_one(MoreLine).count()
+        self.query_one(ActionPad).relabel("v", "Read, above")
+        self.query_one(ActionPad).relabel("f", "I have read them: do it")
 
     def action_do(self) -> None:
         """Return whether the cautions were read, and so do the step."""

@@ -24,13 +24,13 @@ from tui.training.words.progress_lines import (
 )
 from tui.widgets.keyed import keyed
 
-_FRAME_LINES = 5
+_FRAME_LINES = 3
 _FEWEST_LINES = 3
 _WIDEST, _NARROWEST = 110, 40
 
 
 class ScorePlot(Static):
-    """The scores and their running mean, with a line at the pass mark."""
+    """A column for each of the latest cases, with a line at the pass mark."""
 
     DEFAULT_CSS = """
     ScorePlot { width: 1fr; height: 1fr; text-wrap: nowrap; }

@@ -20,7 +20,7 @@ from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
 
-_PAD = (Does("Left", "Step before", "step(-1)"), Does("Right", "Next step", "step(1)"))
+_PAD = (Does("Left", "Step before", "step(-1)"), Does("Enter", "Go on", "step(1)"))
 
 
 class ReviewScreen(CardScreen[bool | None]):
@@ -30,8 +30,8 @@ class ReviewScreen(CardScreen[bool | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "step(-1)", "Before", tooltip="The step before", id="review.before",
                 key_display="Left"),
-        Binding("right,enter", "step(1)", "Next", tooltip="The next step", id="review.next",
-                key_display="Right"),
+        Binding("right,enter", "step(1)", "Go on", tooltip="The next step", id="review.next",
+                key_display="Enter"),
         Binding("home", "go(0)", "First", tooltip="The first step", show=False, id="review.first"),
         Binding("end", "go(-1)", "Last", tooltip="The last step", show=False, id="review.last"),
         Binding("down,pagedown", "scroll(1)", "More text", show=False, id="review.more"),

@@ -15,7 +15,7 @@ from diagnose.training.course.course import CourseUnit
 from diagnose.training.course.course_lessons import Lesson
 from diagnose.training.course.progress import UnitState
 from tui.dialogs.base import CardScreen
-from tui.training.words.course_rows import unit_about
+from tui.training.words.course_rows import coach_label, unit_about
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.keyed import keyed
@@ -80,10 +80,10 @@ class UnitScreen(CardScreen[None]):
         unit = self._state.unit
         self._sheet = sheet
         state = self._state
-        coach = "with coach" if self._acts.coach else "without coach"
         before, state = state, next(s for s in sheet.standing.states if s.unit.id == unit.id)
         self._state = state
-        plays = f"Enter plays a lesson, {coach}." if state.is_open else ""
+        coach = f"e: {coach_label(on=self._acts.coach)}."
+        plays = f"Enter plays a lesson. {coach}" if state.is_open else ""
         if state.is_open and state.example is not None:
             plays = "Enter shows the first customer, worked by a technician."
         elif state.is_done:
@@ -93,9 +93,9 @@ class UnitScreen(CardScreen[None]):
         rows = self.query_one(RowList)
         marked = rows.highlighted
         rows.show_rows(self._rows())
-        if marked is None or before.example != state.example:
+        if marked is None or before != state:
             after = state.next_lesson
-            marked = unit.lessons.index(after) if after is not None else 0
+            marked = unit.lessons.index(after) if after is not None else marked or 0
         rows.highlighted = marked
 
     def _rows(self) -> Iterator[Content]:

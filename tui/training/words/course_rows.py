@@ -11,7 +11,7 @@ from diagnose.training.course.course_lessons import OWN
 from diagnose.training.course.exam import Exam, SittingResult
 from diagnose.training.course.progress import UnitState
 from diagnose.training.course.repetition import Repeat, RepeatItem
-from diagnose.training.desk import TraineeStanding
+from diagnose.training.desk import RETURN_WITHIN, TraineeStanding
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.course_words import item_title
 from diagnose.words.chances import ago, counted
@@ -20,6 +20,11 @@ from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.search_list import SearchRow
 
 _TITLE = 38
+_AWAY = int(RETURN_WITHIN.total_seconds() / 60)
+LEAVING_EXAM_CASE = (
+    f"Back within {_AWAY} minutes it goes on from this step; left for longer it is given back as "
+    "it stands, and scored so."
+)
 
 
 def course_rows(sheet: CourseSheet) -> list[SearchRow]:
@@ -47,6 +52,22 @@ def next_words(sheet: CourseSheet) -> str:
     if lesson is not None:
         return f"Next lesson: {lesson.title}."
     return "Every unit is done." + (f" Next: {exam.title}." if exam is not None else "")
+
+
+def next_value(sheet: CourseSheet) -> str | None:
+    """The value of the row that comes next."""
+    due, lesson = sheet.standing.due(sheet.now), sheet.standing.next_lesson
+    if due:
+        return item_value(due[0].item)
+    if lesson is not None:
+        return f"unit:{lesson.unit}"
+    exam = next_exam(sheet)
+    return f"exam:{exam.name}" if exam is not None else None
+
+
+def coach_label(*, on: bool) -> str:
+    """Whether cases are begun with coach, and what the key does."""
+    return "Coach on: switch off" if on else "Coach off: switch on"
 
 
 def next_exam(sheet: CourseSheet) -> Exam | None:
@@ -149,7 +170,7 @@ def about_lines(sheet: CourseSheet, value: str) -> Iterator[str]:
             yield f"- {lesson.title}" + (f": best {best:.0f}" if best is not None else "")
     elif kind == "exam":
         exam = next(exam for exam in sheet.exams if exam.name == name)
-        yield from exam_about(exam)
+        yield from exam_about(exam, sheet.standing)
     elif kind == "repeat":
         yield "It was got wrong, and comes back after gaps that grow while it is got right."
     else:
@@ -166,8 +187,16 @@ def unit_about(sheet: CourseSheet, state: UnitState) -> Iterator[str]:
     yield f"Done with {count} at {unit.score_needed:g} points or more; so far {state.passed}."
 
 
-def exam_about(exam: Exam) -> Iterator[str]:
-    """What an exam is about, and how it is held."""
+def exam_about(exam: Exam, standing: TraineeStanding) -> Iterator[str]:
+    """What an exam is about and asks for, how it is held, and whether to sit it now."""
+    undone = [state.unit.title for state in standing.states if not state.is_done]
+    if undone:
+        done, of = len(standing.states) - len(undone), len(standing.states)
+        wait = f", and the next sitting is {counted(exam.wait_days, 'day')} later"
+        yield (
+            f"It asks for every unit; {done} of {of} are done. Better finish them first: a sitting "
+            f"begun counts{wait if exam.wait_days else ''}."
+        )
     if exam.about:
         yield exam.about
     yield (

@@ -14,14 +14,15 @@ from diagnose.training.desk import TraineeStanding
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.course_words import item_title
 from diagnose.words.chances import ago
-from tui.terminal.charts import bar, chart
+from tui.terminal.charts import bar
 from tui.terminal.columns import table
 from tui.terminal.text import WIDTH, wrapped
 
 _BAR = 20
 _RUNNING = 5
+_COLUMN = 5  # what a case takes of a row, the gap after it included
 FEWEST_TO_PLOT = 3
-PLOT_TITLE = "Scores, case by case; the line is the pass mark"
+PLOT_TITLE = "Scores, case by case, the latest on the right"
 
 
 def people_lines(people: Sequence[TraineeStanding], now: datetime) -> Iterator[str]:
@@ -142,23 +143,28 @@ def score_chart(
     width: int = WIDTH,
     height: int = 8,
 ) -> list[str]:
-    """Scores case by case and their running mean, at most `width` columns wide."""
-    running = [
-        sum(scores[max(0, n - _RUNNING + 1) : n + 1]) / min(n + 1, _RUNNING)
-        for n in range(len(scores))
-    ]
-    return chart(
-        [float(n) for n in range(1, len(scores) + 1)],
-        {"score": scores, f"mean of the last {_RUNNING}": running},
-        unit="",
-        mark=None,
-        span=(0.0, 100.0),
-        fancy=fancy,
-        height=height,
-        width=width,
-        y_unit="points",
-        level=pass_mark,
-    )
+    """A column for each of the latest cases with its score under it, as many as fit in `width`
+    columns, and the mean of the last few; `height` is that of the columns."""
+    said = f" pass mark {pass_mark:g}"
+    shown = scores[-max(1, (width - len(said)) // _COLUMN) :]
+    step = 100 / height
+    drawn = []
+    for low in (step * n for n in range(height - 1, -1, -1)):
+        is_mark = low < pass_mark <= low + step
+        empty = ("─" if fancy else "-") if is_mark else " "
+        cells = (_filled((score - low) / step, fancy=fancy).replace(" ", empty) for score in shown)
+        row = empty.join(cell * (_COLUMN - 1) for cell in cells)
+        drawn.append(f"{row}{said}" if is_mark else row.rstrip())
+    last = scores[-_RUNNING:]
+    under = "".join(f"{score:.0f}".center(_COLUMN - 1) + " " for score in shown).rstrip()
+    mean = f"Mean of the last {len(last)}: {sum(last) / len(last):.0f}."
+    return [*drawn, under, mean]
+
+
+def _filled(share: float, *, fancy: bool) -> str:
+    """How a cell looks of which this share is filled from below."""
+    eighths = round(min(max(share, 0.0), 1.0) * 8)
+    return " ▁▂▃▄▅▆▇█"[eighths] if fancy else "#" if eighths >= 4 else " "
 
 
 def _share_table(

@@ -13,7 +13,9 @@ from diagnose.training.play.coach import (
     chances_of_results,
 )
 from diagnose.training.play.encounter import Encounter
-from diagnose.training.play.moves import Correct, Observe, RideMove
+from diagnose.training.play.moves import Correct, HandBack, Observe, RideMove
+from diagnose.training.words.encounter_words import coach_lines, move_words, now_lines
+from diagnose.words.step_words import step_text
 from rules.problems import BadInput
 
 
@@ -106,3 +108,65 @@ def test_a_guess_belongs_to_the_step_after_it_and_survives_being_written(
     assert (taken.guess, taken.guess_score) == (guess, scored)
     assert encounter.take(Observe("hit-a-stone")).guess is None
     assert Guess.from_json(guess.to_json()) == guess
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_following_what_the_coach_would_do_now_loses_nothing(
+    mower_assessor: Assessor, mower_guide: Guide, seed: int
+) -> None:
+    """Whatever was done before: a useless question, and now and then a hasty correction."""
+    rules = mower_assessor.rules
+    case = draw_scenario(rules, mower_guide, seed, "two-causes")
+    encounter = Encounter(mower_assessor, mower_guide, case)
+    encounter.take(Observe("hit-a-stone"))
+    if seed % 2:
+        cause = list(encounter.view().chances)[-1]
+        encounter.take(Correct(rules.causes[cause].correction, (cause,)))
+    while not encounter.finished and len(encounter.steps) < 40:
+        said = list(now_lines(encounter))[-1]
+        step = encounter.view().advice.step
+        assert said.startswith("Now it would do this: ")
+        assert step_text(rules, encounter.case, step).heading in said
+        move = encounter.view().advised
+        encounter.read_cautions(move)
+        taken = encounter.take(move)
+        assert (taken.loss, taken.faults) == (0, ())
+    assert encounter.finished and not encounter.failed
+
+
+def test_the_coach_tells_before_from_now(encounter: Encounter) -> None:
+    advised = encounter.view().advised
+    same = encounter.take(advised)
+    lines = list(coach_lines(encounter, None, same))
+    at = lines.index("Before this step it would have done the same.")
+    assert any(line.startswith("Likeliest now") for line in lines[at:])
+    assert lines[-1].startswith("Now it would do this: ")
+    other = encounter.take(Observe("hit-a-stone"))
+    lines = list(coach_lines(encounter, None, other))
+    assert any(line.startswith("Before this step it would have done this: ") for line in lines)
+    cause = next(iter(encounter.view().chances))
+    correct = encounter.take(Correct(encounter.assessor.rules.causes[cause].correction, (cause,)))
+    lines = list(coach_lines(encounter, None, correct))
+    ride = step_text(encounter.assessor.rules, encounter.case, encounter.view().advice.step)
+    assert encounter.view().advised == RideMove() and ride.heading in lines[-1]
+
+
+def test_giving_back_says_first_what_is_not_proved(encounter: Encounter) -> None:
+    assert "Look further first." in move_words(encounter, HandBack()).note
+    cause = list(encounter.view().chances)[-1]
+    encounter.take(Correct(encounter.assessor.rules.causes[cause].correction, (cause,)))
+    assert "not ridden yet" in move_words(encounter, HandBack()).note
+    came = encounter.take(RideMove())
+    assert came.event is not None and not encounter.proven
+    said = f'the last ride said "{encounter.view().now.rides[-1].report}", which is not gone. '
+    assert said + "Ride again or look further." in move_words(encounter, HandBack()).note
+
+
+def test_cautions_once_read_stay_read_until_the_step_is_taken(encounter: Encounter) -> None:
+    cause = next(iter(encounter.view().chances))
+    encounter.take(Correct(encounter.assessor.rules.causes[cause].correction, (cause,)))
+    encounter.read_cautions(RideMove())
+    encounter.read_cautions(HandBack())  # looked at another step, and came back
+    assert encounter.has_read(RideMove())
+    assert encounter.take(RideMove()).cautions_read
+    assert not encounter.has_read(RideMove())

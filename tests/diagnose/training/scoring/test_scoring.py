@@ -11,6 +11,8 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Complained
 from diagnose.simulation.simulated_bike import GivenFacts, Truth
+from diagnose.training.course.course import load_teaching
+from diagnose.training.course.course_lessons import lesson_scenario
 from diagnose.training.customers.guide import Guide, load_guide
 from diagnose.training.customers.scenario import Scenario, draw_scenario
 from diagnose.training.habits.trainees import Advised, AtRandom, work
@@ -19,7 +21,12 @@ from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Obse
 from diagnose.training.scoring.points import agreement, score
 from diagnose.training.scoring.review import review
 from diagnose.training.scoring.score_document import score_document
-from diagnose.training.words.review_words import mistake_lines, mistakes
+from diagnose.training.words.review_words import (
+    mistake_lines,
+    mistakes,
+    outcome_lines,
+    points_lost,
+)
 from rules.loading.loader import load_pack
 from rules.loading.pack_files import OFFROAD
 from rules.rulebase import RuleBase
@@ -350,7 +357,7 @@ def test_the_dearest_mistakes_stand_first_and_each_once(
     losses = [step["loss"] for step in mistakes(document)]
     assert losses == sorted(losses, reverse=True)
     lines = list(mistake_lines(document))
-    assert len(lines) == 4 and "min thrown away" in lines[1]
+    assert len(lines) == 4 and "min lost" in lines[1]
 
 
 def test_a_perfect_case_says_so_in_a_line(mower_assessor: Assessor, mower_guide: Guide) -> None:
@@ -396,3 +403,65 @@ def test_the_document_holds_everything_and_is_plain_data(
 def test_small_packs_load(tmp_path: Path) -> None:
     """The oracle's packs are packs like any other."""
     assert load_pack(three_suspects(tmp_path)).info.id == "small"
+
+
+def test_a_question_loses_no_more_than_it_took(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """The better check can still be made after it."""
+    for seed in range(6):
+        case = draw_scenario(mower_assessor.rules, mower_guide, seed, "misleading")
+        view = Encounter(mower_assessor, mower_guide, case).view()
+        looks = [Observe(name) for name in mower_assessor.rules.observations]
+        open_looks = [m for m in looks if m.observation not in view.belief.findings.not_applicable]
+        moves: list[Move] = [*open_looks, RideMove()]
+        losses = [(view.loss(move), view.own_minutes(move)) for move in moves]
+        assert all(0 <= lost <= took + 1e-9 for lost, took in losses)
+        assert any(lost > 0 for lost, _ in losses)
+
+
+def test_two_cheap_looks_do_not_fail_a_right_and_proven_case(
+    offroad_assessor: Assessor, offroad_guide: Guide
+) -> None:
+    """Left and right adjuster, 3 minutes each, before the advised way: they lose what they took
+    at most, and are no reason to fail."""
+    teaching = load_teaching(offroad_assessor.rules, (OFFROAD,))
+    lesson = teaching.course.lesson("what-changed-3")
+    case = lesson_scenario(offroad_assessor.rules, offroad_guide, lesson, teaching.course.worked)
+    encounter = Encounter(offroad_assessor, offroad_guide, case)
+    played(encounter, Observe("rear-adjuster-left"), Observe("rear-adjuster-right"))
+    read = [s.event.reading.value for s in encounter.steps if isinstance(s.event, Answered)]  # type: ignore[union-attr]
+    assert read == [32, 28]
+    assert all(step.minutes == 3 and step.loss <= 3 for step in encounter.steps)
+    encounter.go_on_as_advised()
+    result = score(encounter)
+    assert result.passed and result.find("proven").share == result.find("right-cause").share == 1
+    # the figure of the manual loses nothing once there is a reading beside it, and only the once
+    encounter = Encounter(offroad_assessor, offroad_guide, case)
+    sag, figure = Observe("rear-race-sag-measured"), Observe("manual-rear-race-sag")
+    assert encounter.view().loss(figure) > 0
+    played(encounter, sag, figure, figure)
+    _, first, again = encounter.steps
+    assert first.loss == 0 and not first.faults
+    assert again.loss > 0 and again.faults_of("information")
+
+
+def test_what_is_lost_is_said_in_minutes_and_points_and_adds_up(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    case = scenario(mower_assessor.rules, mower_guide, "stale-fuel", tank_look="stale")
+    encounter = Encounter(mower_assessor, mower_guide, case)
+    hasty = Correct("clean-carburettor", ("carburettor-gummed",))
+    played(encounter, Observe("hit-a-stone"), hasty, RideMove(), HandBack())
+    document = score_document(encounter)
+    off = sum(m["out_of"] - m["points"] for m in document["score"]["measures"])
+    named = sum(points_lost(document, step) for step in document["review"])
+    # all but what was never named right is some step's
+    right = score(encounter).find("right-cause")
+    assert named == pytest.approx(off - right.out_of + right.points)
+    said = list(outcome_lines(document, {}, mower_guide))
+    assert any("before a ride said that it was gone: none of the" in line for line in said)
+    assert any(line.startswith("No point for the right cause") for line in said)
+    assert all(step["loss"] >= 0.5 or points_lost(document, step) for step in mistakes(document))
+    _, *rows = mistake_lines(document)
+    assert all("points off" in row and "(0" not in row for row in rows)

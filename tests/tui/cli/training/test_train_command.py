@@ -84,8 +84,9 @@ def test_coach_mode_shows_the_view_beside_a_guess() -> None:
     typed = keys("fresh fuel", "1", "stale", "1", "", "2", "q")
     result = train("--seed", "4", "--level", "single", "--coach", typed=typed)
     assert "The program holds likeliest:" in result.output
-    assert "of what the best choice would" in result.output
-    assert "The result you expected had" in result.output
+    assert "By what was known then, what you named:" in result.output
+    assert "Now it would do this:" in result.output
+    assert "The result you expected:" in result.output
 
 
 def test_a_worked_case_is_a_lesson() -> None:
