@@ -18,8 +18,13 @@ class Choice:
     name: str
     title: str = ""
 
+    @property
+    def label(self) -> str:
+        """What a person calls it."""
+        return self.title or self.name
+
     def __str__(self) -> str:
-        return f"{self.name}: {self.title}" if self.title else self.name
+        return f"{self.title} ({self.name})" if self.title else self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +33,8 @@ class Prompt:
 
     `choices` are what can be named, by key where they are few; `new` is the kind that may be made
     on the way. Where `may_end`, an empty line goes on; `default` is what it then stands for.
-    `so_far` is what a list holds already.
+    `so_far` is what a list holds already; `sections` are those whose entries can be named. Where it
+    `denies`, a choice may stand behind `not`.
     """
 
     ask: str
@@ -39,6 +45,8 @@ class Prompt:
     may_end: bool = False
     new: str = ""
     default: str = ""
+    sections: tuple[str, ...] = ()
+    denies: bool = False
 
     @property
     def is_numbered(self) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from diagnose.authoring.adding.adding import Edit
+from diagnose.authoring.adding.edits import Edit
 from diagnose.authoring.adding.questions import entry_kinds
 from diagnose.authoring.trials.trial_bikes import as_found
 from diagnose.case.events import Answered, standing

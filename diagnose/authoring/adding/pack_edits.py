@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from diagnose.authoring.adding.adding import Edit
+from diagnose.authoring.adding.edits import Edit
 from diagnose.records.file_writing import write_text
 from rules.loading.pack_files import pack_documents
 from rules.problems import BadInput
