@@ -67,7 +67,7 @@ def pick(prompt: Prompt, line: str) -> str:
     if not text and prompt.default:
         return prompt.default
     if not text:
-        raise BadInput("name one, or write ? and a word to look for it")
+        raise BadInput("name one; a word of it is enough")
     if prompt.is_numbered and text.isdigit() and 1 <= int(text) <= len(prompt.choices):
         return prompt.choices[int(text) - 1].name
     for choice in prompt.choices:
