@@ -88,8 +88,12 @@ class AdditionScreen(CardScreen["TriedAddition | Literal['later'] | None"]):
         self._done += 1
 
     def _tell(self) -> None:
-        far = f": {self._done} of {self._length}" if self._length else ""
-        self.query_one("#said", HangingText).show([f"Trying it on worked cases{far} ..."])
+        if self._length and self._done == self._length:
+            text = "Looking for what is doubtful ..."
+        else:
+            far = f": {self._done} of {self._length}" if self._length else ""
+            text = f"Trying it on worked cases{far} ..."
+        self.query_one("#said", HangingText).show([text])
 
     def _show(self, found: TriedAddition | str) -> None:
         if isinstance(found, str):

@@ -37,11 +37,11 @@ class Page:
         if self.prompt is None or self.prompt.is_numbered or not self.prompt.choices:
             return list(self.rows)
         words, denied = _split(self.prompt, text)
-        if not words.strip():
-            first = {row.line for row in self.rows}
-            named = _named(self.prompt.choices, denied)
-            return [*self.rows, *(row for row in named if row.line not in first)]
-        return list(_named(matching(self.prompt, words.strip()), denied))
+        wanted = words.lower().split()
+        fixed = [row for row in self.rows if all(word in row.label.lower() for word in wanted)]
+        first = {row.line for row in fixed}
+        named = _named(matching(self.prompt, words.strip()), denied)
+        return [*fixed, *(row for row in named if row.line not in first)]
 
 
 def page_of(prompt: Prompt, about: str, number: int) -> Page:

@@ -80,6 +80,8 @@ class QuestionScreen(CardScreen[PageLeft]):
         """Only the keys of the rows work."""
         if action == "pick":
             return any(row.key == parameters[0] for row in self._page.rows)
+        if action == "later":
+            return self._page.prompt is not None
         return True
 
     def on_input_changed(self, message: Input.Changed) -> None:

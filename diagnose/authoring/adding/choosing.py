@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rules.problems import BadInput
-from rules.yaml_source import suggest
+from rules.near_words import nearest
 
 NUMBERED = 9
 """So many choices have a key each."""
@@ -22,6 +22,11 @@ class Choice:
     def label(self) -> str:
         """What a person calls it."""
         return self.title or self.name
+
+    def has(self, text: str) -> bool:
+        """Whether every word of `text` is in what it is called."""
+        named = f"{self.name} {self.title}".lower()
+        return all(word in named for word in text.lower().replace("-", " ").split())
 
     def __str__(self) -> str:
         return f"{self.title} ({self.name})" if self.title else self.name
@@ -56,8 +61,7 @@ class Prompt:
 
 def matching(prompt: Prompt, text: str) -> list[Choice]:
     """The choices that hold every word of `text`, those whose name begins so first."""
-    words = text.lower().replace("-", " ").split()
-    found = [c for c in prompt.choices if all(word in str(c).lower() for word in words)]
+    found = [choice for choice in prompt.choices if choice.has(text)]
     return sorted(found, key=lambda choice: not choice.name.startswith(text.lower()))
 
 
@@ -80,6 +84,12 @@ def pick(prompt: Prompt, line: str) -> str:
         some = "\n".join(f"  {choice}" for choice in found[:NUMBERED])
         more = f"\n  and {len(found) - NUMBERED} more" if len(found) > NUMBERED else ""
         raise BadInput(f"{text!r} could be one of these; write more of it:\n{some}{more}")
-    names = [choice.name for choice in prompt.choices]
-    hint = suggest(text, names)
-    raise BadInput(f"{text!r} is none of what can be named here{hint}")
+    raise BadInput(f"{text!r} is none of what can be named here{_near(prompt, text)}")
+
+
+def _near(prompt: Prompt, text: str) -> str:
+    """The title of what is meant, where something close is known, as the end of a message."""
+    known = {choice.name: choice.label for choice in prompt.choices}
+    known |= {choice.label.lower(): choice.label for choice in prompt.choices}
+    close = nearest(text.lower(), list(known))
+    return f"; did you mean “{known[close]}”?" if close else ""

@@ -111,13 +111,19 @@ class Names:
         if not wanted:
             return ""
         said = " ".join(text.lower().split())
-        for section in (*_SECTIONS, "complaints", "places", "traits", "sources"):
-            for choice in self.choices((section,)):
-                if said in (choice.name, choice.title.lower()):
-                    if _KINDS[section] in wanted:
-                        return f"“{choice.label}” is named already"
-                    whole = " or ".join(wanted)
-                    return f"“{choice.label}” is {_KINDS[section]}, not {whole}"
+        every = [
+            (_KINDS[section], choice)
+            for section in (*_SECTIONS, "complaints", "places", "traits", "sources")
+            for choice in self.choices((section,))
+        ]
+        for kind, choice in every:
+            if said in (choice.name, choice.title.lower()) and kind in wanted:
+                return f"“{choice.label}” is named already"
+        # a whole name goes before words of one
+        every.sort(key=lambda one: said not in (one[1].name, one[1].title.lower()))
+        for kind, choice in every:
+            if choice.has(said) and kind not in wanted:
+                return f"“{choice.label}” is {kind}, not {' or '.join(wanted)}"
         return ""
 
 

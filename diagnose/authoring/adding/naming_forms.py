@@ -34,7 +34,8 @@ def names(asker: Asker, question: EntryQuestion, body: dict[str, Any]) -> Asked:
 def group(asker: Asker, question: EntryQuestion, body: dict[str, Any]) -> Asked:
     """One of the groups of causes that are there."""
     groups = dict.fromkeys(cause.group for cause in asker.names.rules.causes.values())
-    return (yield from asker.picked(asking(question, [Choice(name) for name in groups])))
+    choices = [Choice(name, name.replace("-", " ")) for name in groups]
+    return (yield from asker.picked(asking(question, choices)))
 
 
 def source(asker: Asker, question: EntryQuestion, body: dict[str, Any]) -> Asked:

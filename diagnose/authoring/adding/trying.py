@@ -62,11 +62,20 @@ def try_addition(
             found = effect_on(before, after, paths, started, progress)
             effect = tuple(_effect_lines(before, after, found))
         doubts = tuple(
-            f"{doubt.field}: {doubt.message}"
+            f"{_titled(after, doubt.field)}: {doubt.message}"
             for doubt in review_packs(new_stack)
             if names & set(doubt.field.split("."))
         )
     return TriedAddition(adding.title, texts, tuple(_written(folder, texts)), effect, doubts)
+
+
+def _titled(rules: RuleBase, field: str) -> str:
+    """What the entry of a field is called; the field itself where it is of none."""
+    section, _, rest = field.partition(".")
+    table = getattr(rules, section, {})
+    entry = table.get(rest.partition(".")[0]) if isinstance(table, Mapping) else None
+    called = (getattr(entry, name, None) for name in ("title", "ask", "text"))
+    return str(next(filter(None, called), field))
 
 
 def _written(folder: Path, texts: Mapping[str, str]) -> Iterator[str]:
