@@ -53,7 +53,7 @@ class AddingDesk:
             return
         while (kind := await self._kind()) is not None:
             if kind == _UNDO:
-                await self._undo()
+                await self._undo_if_sure()
                 continue
             begun = self._unfinished() if kind == _GO_ON else None
             entry = begun or Unfinished(kind, ())
@@ -94,6 +94,13 @@ class AddingDesk:
         packs = self._packs
         await self._shell.work(lambda: self._shell.shop.use(lambda: Assessor(load_packs(packs))))
         self._used(packs)
+
+    async def _undo_if_sure(self) -> None:
+        title = f"Take back “{history(self._folder)[-1].title}”?"
+        text = ("Cases that were worked with it are worked without it from then on.",)
+        choices = (("y", _UNDO, "Yes, take it back"), ("n", "leave", "No"))
+        if await self._shell.ask(PickScreen(title, choices, text)) == _UNDO:
+            await self._undo()
 
     async def _undo(self) -> None:
         folder = self._folder
