@@ -7,17 +7,17 @@ from pathlib import Path
 
 from diagnose.advice.assessor import Assessor
 from diagnose.authoring.adding.adding import Adding
+from diagnose.authoring.adding.begun_entry import BegunEntry, begun_entry, forget, put_by
 from diagnose.authoring.adding.choosing import Prompt
 from diagnose.authoring.adding.own_pack import own_pack
 from diagnose.authoring.adding.pack_edits import history, undo, write
 from diagnose.authoring.adding.questions import entry_kinds
 from diagnose.authoring.adding.trying import TriedAddition, try_addition
-from diagnose.authoring.adding.unfinished import Unfinished, forget, put_by, unfinished
 from diagnose.words.chances import counted
 from rules.loading.loader import load_packs
 from rules.problems import BadInput
 from tui.adding.addition_screen import AdditionScreen
-from tui.adding.pages import Page, PageRow, page_of
+from tui.adding.question_page import PageRow, QuestionPage, page_of
 from tui.adding.question_screen import PageLeft, QuestionScreen
 from tui.dialogs.pick_screen import PickScreen
 from tui.dialogs.prompt_screen import PromptScreen
@@ -55,8 +55,8 @@ class AddingDesk:
             if kind == _UNDO:
                 await self._undo_if_sure()
                 continue
-            begun = self._unfinished() if kind == _GO_ON else None
-            entry = begun or Unfinished(kind, ())
+            begun = self._begun() if kind == _GO_ON else None
+            entry = begun or BegunEntry(kind, ())
             if await self._add(entry):
                 return
 
@@ -110,14 +110,14 @@ class AddingDesk:
 
     # -- what is added ---------------------------------------------------------------------------
 
-    def _unfinished(self) -> Unfinished | None:
-        kept = unfinished(self._folder)
+    def _begun(self) -> BegunEntry | None:
+        kept = begun_entry(self._folder)
         return kept if kept is not None and kept.kind in entry_kinds() else None
 
     async def _kind(self) -> str | None:
         """What is to be added, or done instead; None when it is left."""
         rows = []
-        kept = self._unfinished()
+        kept = self._begun()
         if kept is not None:
             said = counted(len(kept.lines), "answer")
             about = entry_kinds()[kept.kind].title
@@ -128,11 +128,11 @@ class AddingDesk:
         if added := history(self._folder):
             rows.append(PageRow(f"Take back what was added last: {added[-1].title}", _UNDO, "u"))
         head = f"To your own pack: {self._shell.shop.rules_as_written.packs[-1].title}"
-        page = Page(head, "What do you want to add?", (), tuple(rows), box=False)
+        page = QuestionPage(head, "What do you want to add?", (), tuple(rows), box=False)
         left = await self._shell.ask(QuestionScreen(page, lambda line: "" if line else _NONE))
         return left.text if left is not None and left.how == "said" else None
 
-    async def _add(self, entry: Unfinished) -> bool:
+    async def _add(self, entry: BegunEntry) -> bool:
         """Ask, try and keep it; whether that is done with, or it was put by."""
         rules = self._shell.shop.rules_as_written
         adding = await self._shell.work(lambda: entry.adding(rules, rules.packs[-1].id))
@@ -183,7 +183,7 @@ class AddingDesk:
     async def _put_by(self, adding: Adding, draft: str) -> None:
         folder = self._folder
         if adding.lines or draft:
-            entry = Unfinished(adding.kind.name, tuple(adding.lines), draft)
+            entry = BegunEntry(adding.kind.name, tuple(adding.lines), draft)
             await self._shell.work(lambda: put_by(folder, entry))
 
     async def _keep(self, made: TriedAddition) -> bool:

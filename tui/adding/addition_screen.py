@@ -4,28 +4,26 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar, Literal
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Footer, Static
 
+from diagnose.authoring.adding.trying import TriedAddition
 from rules.problems import BadInput
 from tui.dialogs.base import CardScreen
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.keyed import keyed
 
-if TYPE_CHECKING:
-    from diagnose.authoring.adding.trying import TriedAddition
-
 Told = Callable[[int], None]
-TryIt = Callable[[Told, Callable[[], None]], "TriedAddition"]
+TryIt = Callable[[Told, Callable[[], None]], TriedAddition]
 _TOLD_EVERY = 0.5
 """Seconds between two looks at how far it is."""
 
 
-class AdditionScreen(CardScreen["TriedAddition | Literal['later'] | None"]):
+class AdditionScreen(CardScreen[TriedAddition | Literal["later"] | None]):
     """Returns the addition when it is to be kept, `later` to put it by, or None to go back.
 
     `try_it` works in a thread; it is told where to say how many worked cases there are, and what to

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Footer, Input, OptionList, Static
 
-from tui.adding.pages import Page, PageRow
+from tui.adding.question_page import PageRow, QuestionPage
 from tui.dialogs.base import CardScreen
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
@@ -44,7 +44,7 @@ class QuestionScreen(CardScreen[PageLeft]):
         Binding("up", "move(-1)", "Previous", show=False),
     ]  # fmt: skip
 
-    def __init__(self, page: Page, answer: Callable[[str], str], value: str = "") -> None:
+    def __init__(self, page: QuestionPage, answer: Callable[[str], str], value: str = "") -> None:
         super().__init__()
         self._page, self._answer, self._value = page, answer, value
         self._rows: list[PageRow] = []

@@ -22,7 +22,7 @@ from diagnose.authoring.adding import (
 from diagnose.authoring.adding.asking import SKIP, Asked, Asker
 from diagnose.authoring.adding.choosing import Prompt
 from diagnose.authoring.adding.edits import Edit, Edits
-from diagnose.authoring.adding.names import Names
+from diagnose.authoring.adding.entry_names import Names
 from diagnose.authoring.adding.questions import EntryKind, EntryQuestion, entry_kinds
 from rules.language.sections import TABLES
 from rules.problems import BadInput

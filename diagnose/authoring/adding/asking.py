@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.authoring.adding.choosing import Choice, Prompt, matching, pick
-from diagnose.authoring.adding.names import Names
+from diagnose.authoring.adding.entry_names import Names
 from diagnose.authoring.adding.questions import EntryKind, EntryQuestion, entry_kinds
 from rules.problems import BadInput
 from rules.units.quantities import parse_threshold

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rules.problems import BadInput
 from rules.near_words import nearest
+from rules.problems import BadInput
 
 NUMBERED = 9
 """So many choices have a key each."""

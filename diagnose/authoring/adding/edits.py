@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from diagnose.authoring.adding.names import Names
+from diagnose.authoring.adding.entry_names import Names
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,7 +32,7 @@ def add(folder: Path, kind: str | None, pack: Packs) -> None:
     that is not there yet is made. `badride list` has everything that can be named.
     """
     from diagnose.authoring.adding.adding import Adding
-    from diagnose.authoring.adding.unfinished import forget
+    from diagnose.authoring.adding.begun_entry import forget
 
     if not folder.exists():
         _make(folder)
@@ -90,10 +90,10 @@ def _make(pack: Path) -> None:
 
 def _begun(folder: Path, kind: str | None, rules: RuleBase) -> Adding | None:
     """The entry that was not finished, where it is to be gone on with."""
+    from diagnose.authoring.adding.begun_entry import begun_entry
     from diagnose.authoring.adding.questions import entry_kinds
-    from diagnose.authoring.adding.unfinished import unfinished
 
-    kept = unfinished(folder)
+    kept = begun_entry(folder)
     if kept is None or kept.kind not in entry_kinds() or kind not in (None, kept.kind):
         return None
     if not _yes(f"A {kept.kind} with {len(kept.lines)} answers is not finished. Go on? y/n "):
@@ -102,10 +102,10 @@ def _begun(folder: Path, kind: str | None, rules: RuleBase) -> Adding | None:
 
 
 def _put_by(pack: Path, adding: Adding) -> None:
-    from diagnose.authoring.adding.unfinished import Unfinished, put_by
+    from diagnose.authoring.adding.begun_entry import BegunEntry, put_by
 
     if adding.lines:
-        kept = Unfinished(adding.kind.name, tuple(adding.lines))
+        kept = BegunEntry(adding.kind.name, tuple(adding.lines))
         or_exit(lambda: put_by(pack, kept))
         click.echo(f"\nPut by. `badride rules add {pack}` goes on with it. The pack is as it was.")
 

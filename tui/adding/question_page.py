@@ -21,7 +21,7 @@ class PageRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class QuestionPage:
     """One question: `head` says what it belongs to, `hints` help to answer, `rows` can be picked,
     and with `box` an answer can be typed."""
 
@@ -44,7 +44,7 @@ class Page:
         return [*fixed, *(row for row in named if row.line not in first)]
 
 
-def page_of(prompt: Prompt, about: str, number: int) -> Page:
+def page_of(prompt: Prompt, about: str, number: int) -> QuestionPage:
     """The page of the question that is asked as the `number`th, for an entry `about`."""
     searched = bool(prompt.choices) and not prompt.is_numbered
     hints = []
@@ -60,7 +60,7 @@ def page_of(prompt: Prompt, about: str, number: int) -> Page:
         hints.append(f"Enter alone: {_end(prompt)}")
     head = f"{_begun(about)}. Question {number}."
     rows = tuple(_rows(prompt, searched))
-    return Page(head, prompt.ask, tuple(hints), rows, not prompt.is_numbered, prompt)
+    return QuestionPage(head, prompt.ask, tuple(hints), rows, not prompt.is_numbered, prompt)
 
 
 def _rows(prompt: Prompt, searched: bool) -> Iterator[PageRow]:

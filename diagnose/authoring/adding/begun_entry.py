@@ -15,7 +15,7 @@ _FILE = ".unfinished.json"
 
 
 @dataclass(frozen=True, slots=True)
-class Unfinished:
+class BegunEntry:
     """The kind of entry, the lines said, and what stood in the box when it was left."""
 
     kind: str
@@ -34,17 +34,17 @@ class Unfinished:
         return adding
 
 
-def unfinished(folder: Path) -> Unfinished | None:
+def begun_entry(folder: Path) -> BegunEntry | None:
     """What was put by in a pack; None where there is nothing, or it cannot be read."""
     try:
         kept = json.loads((folder / _FILE).read_text(encoding="utf-8"))
         lines = tuple(str(line) for line in kept["lines"])
-        return Unfinished(str(kept["kind"]), lines, str(kept.get("draft", "")))
+        return BegunEntry(str(kept["kind"]), lines, str(kept.get("draft", "")))
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return None
 
 
-def put_by(folder: Path, entry: Unfinished) -> None:
+def put_by(folder: Path, entry: BegunEntry) -> None:
     """Keep an entry for later in place of the one before. Raises `UnwritableStore`."""
     kept = {"kind": entry.kind, "lines": entry.lines, "draft": entry.draft}
     write_text(folder / _FILE, json.dumps(kept, ensure_ascii=False))
