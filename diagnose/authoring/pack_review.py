@@ -46,8 +46,10 @@ def review_packs(folders: Sequence[Path]) -> list[Doubt]:
     """
     rules = load_packs(folders)
     FindingsEngine(rules)  # what its rules are compiled to has limits of its own
-    check_teaching(rules, folders)
-    found = review(rules)
+    teaching = check_teaching(rules, folders)
+    units = teaching.course.units if teaching is not None else ()
+    drawn = {f"pictures.{picture}" for unit in units for picture in unit.drawn.values()}
+    found = [item for item in review(rules) if item.code != "unused" or item.field not in drawn]
     if not found or len(rules.packs) <= max(len(folders), 1):
         return found
     before = {(item.code, item.field, item.message) for item in review(load_packs(()))}

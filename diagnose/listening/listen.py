@@ -22,7 +22,7 @@ from diagnose.listening.heard import (
     Slices,
     Story,
 )
-from diagnose.listening.learned import (
+from diagnose.listening.word_weights import (
     NO_WEIGHTS,
     WordWeights,
     believed,

@@ -12,7 +12,7 @@ _SHORTEST = 12
 _BREAK = re.compile(r",| \(|:")
 
 _DONE = (
-    (re.compile(r"\w+ ridden since (?:the )?(.+) (?:was|were) last (.+)"), r"\1 \2"),
+    (re.compile(r"\w+(?: ridden)? since (?:the )?(.+) (?:was|were) last (.+)"), r"\1 \2"),
     (re.compile(r"(?:Age of|\w+ since) (?:the )?(.+?)(?: was new)?"), r"\1 renewed"),
 )
 

@@ -64,7 +64,7 @@ COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
 def test_without_a_module_the_command_says_what_to_install(
     extra: str, module: str, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert run("ask", given="dead\n1\nq\n").exit_code == 0
+    assert run("ask", given="dead\n1\n?\nq\n").exit_code == 0
     assert run("trainee", "add", "Ann").exit_code == 0
     take_away(monkeypatch, module)
     before = set(tmp_path.iterdir())
@@ -75,7 +75,7 @@ def test_without_a_module_the_command_says_what_to_install(
 
 def test_without_any_extra_the_rest_works(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     take_away(monkeypatch, *(module for _, module in MODULES))
-    assert run("ask", given="dead\n1\nq\n").exit_code == 0
+    assert run("ask", given="dead\n1\n?\nq\n").exit_code == 0
     for name in ("card.md", "card.html"):
         assert run("card", "1", "-o", name).exit_code == 0
         assert (tmp_path / name).stat().st_size > 500

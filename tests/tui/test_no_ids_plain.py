@@ -60,9 +60,9 @@ def test_summaries_and_reasons_have_no_ids(offroad_assessor: Assessor) -> None:
 
 @pytest.mark.parametrize("word", ["perhaps", "dont", "ja"])
 def test_what_is_no_answer_is_told_by_the_labels(offroad_assessor: Assessor, word: str) -> None:
-    """Of the first question that has answers to pick from; the way out is `s`."""
+    """Of the first question that has answers to pick from; the way out is `q`."""
     said: list[str] = []
-    words = iter(["harsh", "1", "f", "?", word, "s"])  # the gauge is asked for first
+    words = iter(["harsh", "1", "1", "?", word, "q"])  # the gauge is asked for first
     PlainInterview(Diagnosis(offroad_assessor), lambda _: next(words), said.append).run()
     text = " ".join(said)
     assert f"{word!r} is none of the answers here: " in text
@@ -73,7 +73,7 @@ def test_what_is_no_answer_is_told_by_the_labels(offroad_assessor: Assessor, wor
 def test_the_list_has_no_ids(offroad_assessor: Assessor) -> None:
     """Nor what is said of one of its lines, and of what is no answer to it."""
     said: list[str] = []
-    words = iter(["harsh", "1", "f", "l", "l", *(f"{n} zz" for n in range(1, 9)), "", "s"])
+    words = iter(["harsh", "1", "1", "s", "s", *(f"{n} zz" for n in range(1, 9)), "", "q"])
     PlainInterview(Diagnosis(offroad_assessor), lambda _: next(words), said.append).run()
     text = " ".join(said)
     assert "SETTLES:" in text and text.count("is none of the answers here") > 3

@@ -28,8 +28,8 @@ class SeasonScreen(CardScreen[None]):
 
     CSS_PATH = "season_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("right,n", "turn(1)", "Next figure", key_display="→", id="season.next"),
-        Binding("left,p", "turn(-1)", "Figure before", key_display="←", id="season.before"),
+        Binding("right", "turn(1)", "Next figure", key_display="→", id="season.next"),
+        Binding("left", "turn(-1)", "Figure before", key_display="←", id="season.before"),
         Binding("down,pagedown", "scroll(1)", "Further down", show=False),
         Binding("up,pageup", "scroll(-1)", "Further up", show=False),
     ]

@@ -57,8 +57,10 @@ class Answering(Screen[Result]):
         return action != "draw" or any(card.picture for card in self.query(StepCard))
 
     def find(self, key: str) -> Offer | None:
-        """What is under a key."""
-        return self.query_one(AnswerPad).find(key)
+        """What is under a key; nothing while the screen is put together or taken apart, when the
+        key line asks as well."""
+        found = (pad.find(key) for pad in self.query(AnswerPad))
+        return next((offer for offer in found if offer is not None), None)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Give any answer by its label."""

@@ -118,10 +118,12 @@ class HeardScreen(CardScreen[Understood | None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only the keys of the answers work."""
-        pad, key = self.query_one(AnswerPad), str(parameters[0]) if parameters else ""
+        key = str(parameters[0]) if parameters else ""
         if action == "number" and int(key) < self._first:
             return int(key) <= len(self._items)
-        return action not in ("answer", "number") or pad.find(key) is not None
+        # the key line asks for this also while a screen is being put together or taken apart
+        pads = self.query(AnswerPad)
+        return action not in ("answer", "number") or any(pad.find(key) for pad in pads)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Strike out any item by its text, and give any answer by its label."""

@@ -123,4 +123,6 @@ class MoreLine(Static):
 
     def _count(self) -> None:
         below = self._card.max_scroll_y - self._card.scroll_offset.y
+        if self.display and below <= self.size.height:
+            below = 0  # without this line there is room for what is left
         put_line(self, f"{counted(below, 'more line')}: press {self.key}" if below > 0 else "")

@@ -284,12 +284,16 @@ class InterviewScreen(Answering[None], CaseScreen):
         if action == "read_on":
             return self._is_reading
         if action == "way":
-            return self.query_one(WaysOn).find(str(parameters[0])) is not None
+            return self._way(str(parameters[0])) is not None
         return super().check_action(action, parameters)
 
     def find(self, key: str) -> Offer | None:
         """What is under a key: an answer, or what is offered besides."""
-        return super().find(key) or self.query_one(WaysOn).find(key)
+        return super().find(key) or self._way(key)
+
+    def _way(self, key: str) -> Offer | None:
+        found = (ways.find(key) for ways in self.query(WaysOn))
+        return next((offer for offer in found if offer is not None), None)
 
     def action_way(self, key: str) -> None:
         """Take what is offered besides the answers."""

@@ -121,7 +121,7 @@ def _cautions_left(texts: Iterable[str], read: Collection[str], first: str) -> I
         yield from wrapped(text, "  ", first)
     if len(new) < len(texts):
         indent = first[: -len(first.lstrip())]
-        yield f"{indent}{counted(len(texts) - len(new), 'caution')} as before"
+        yield f"{indent}{counted(len(texts) - len(new), 'caution')} as before: v"
 
 
 def cause_lines(

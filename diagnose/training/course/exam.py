@@ -175,14 +175,14 @@ def highest_mark(teaching: Teaching) -> float:
     return max(marks, default=teaching.guide.scoring.pass_mark)
 
 
-def check_teaching(rules: RuleBase, packs: Sequence[Path]) -> None:
+def check_teaching(rules: RuleBase, packs: Sequence[Path]) -> Teaching | None:
     """The course and every exam, where the top pack has any or switches something off. Raises
     `FileProblems`."""
     folder = training_folder(rules, packs, COURSE_FILE)
     if not (folder / TRAINING / COURSE_FILE).is_file():
-        return
+        return None
     if packs and folder.resolve() != packs[-1].resolve() and not rules.off:
-        return
+        return None
     teaching = load_teaching(rules, packs)
     problems: list[Problem] = []
     for path in exam_files(teaching.folders).values():
@@ -192,6 +192,7 @@ def check_teaching(rules: RuleBase, packs: Sequence[Path]) -> None:
             problems += error.problems
     if problems:
         raise FileProblems(problems)
+    return teaching
 
 
 def exam_case(teaching: Teaching, name: str) -> tuple[Scenario, Lesson | None]:

@@ -21,7 +21,7 @@ from sklearn.linear_model import LogisticRegression
 
 from diagnose.listening.ends import Ends
 from diagnose.listening.grading import graded
-from diagnose.listening.learned import features, together_features
+from diagnose.listening.word_weights import features, together_features
 from diagnose.listening.listen import Listener
 from diagnose.listening.matching import matches
 from diagnose.listening.scope import Scope

@@ -722,7 +722,7 @@ async def test_the_year_is_drawn_figure_by_figure_with_its_marks(
 ) -> None:
     book.append(NAME, [ServiceEntry(clock="hours-blade", on=TODAY - timedelta(days=12))])
     CaseBook(store, rules).begin(Case(events=(Complained("no-start"),)), NAME)
-    async with on_bikes("enter", "y") as driver:
+    async with on_bikes("enter", "k") as driver:
         text = driver.text()
         assert driver.screen == "SeasonScreen"
         assert "Hours on the bike: 2 to 10 h in 5 rides" in text

@@ -299,7 +299,7 @@ def test_what_was_found_is_asked_before_work_that_sets_it(
     rules, name = offroad_assessor.rules, "set-rear-tyre-pressure"
     interview = Diagnosis(offroad_assessor, Case({}, {}, (Complained("harsh", "rear"),)))
     interview.turn_to(Step("correct", name, None, 3))
-    typed, written = iter(("d", *said)), list[str]()
+    typed, written = iter(("f", *said)), list[str]()
 
     def read(prompt: str) -> str:
         line = next(typed, None)

@@ -26,7 +26,8 @@ def test_every_complaint_is_heard_back_as_what_it_is(
             assert len(said) > 1
             for text in said:
                 heard = [item.event.key for item in listener.listen(text).complaints]
-                assert heard == [Complained(name, place).key], text
+                # a clunk at the top may be a knock as well; what is meant comes first
+                assert heard[:1] == [Complained(name, place).key], text
 
 
 def test_all_that_can_have_happened_has_a_sentence(offroad: RuleBase, offroad_guide: Guide) -> None:

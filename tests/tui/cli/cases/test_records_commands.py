@@ -191,7 +191,7 @@ def test_learning_is_turned_off_reset_and_taken_anew(demo: Run) -> None:
 def test_what_was_learned_goes_to_another_shop_and_comes_from_it(demo: Run, tmp_path: Path) -> None:
     file = tmp_path / "counts.yaml"
     refused(demo("learned", "export", str(file)), "there is nothing to pass on")
-    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nd\n1\n"))
+    ok(demo("ask", "--bike", "Demo", given="1\ndead\n1\n2\nf\n1\n"))
     ok(demo("learned", "export", str(file), "--shop", "North (INVENTED)"))
     text = file.read_text(encoding="utf-8")
     assert "stale-fuel" in text

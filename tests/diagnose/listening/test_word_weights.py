@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.listening.learned import NO_WEIGHTS, by_words, features, weights_for
+from diagnose.listening.word_weights import NO_WEIGHTS, by_words, features, weights_for
 from diagnose.listening.listen import Listener
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import tokens_of
