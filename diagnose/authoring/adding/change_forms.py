@@ -9,6 +9,8 @@ from diagnose.authoring.adding.choosing import Choice, Prompt
 from diagnose.authoring.adding.questions import EntryKind, EntryQuestion, entry_kinds
 from diagnose.authoring.adding.strength_forms import CAUSE_SHOWS, SHOWN, strength_of
 
+_SHORT = 60
+
 
 def change_of(asker: Asker, question: EntryQuestion, body: dict[str, Any]) -> Asked:
     """A field of the entry named before, with what it is to be."""
@@ -17,7 +19,10 @@ def change_of(asker: Asker, question: EntryQuestion, body: dict[str, Any]) -> As
     entry = getattr(asker.names.rules, kind.section)[name].model_dump(mode="json", by_alias=True)
     skipped = {"source", "kind", "states", "unit", "limits"}
     fields = [q for q in kind.questions if not q.top and q.field not in skipped]
-    choices = [Choice(q.field, f"{q.ask.rstrip('?')} – {_now(entry.get(q.field))}") for q in fields]
+    choices = [
+        Choice(q.field, f"{q.ask.partition('?')[0]} – {_now(asker, entry.get(q.field))}")
+        for q in fields
+    ]
     field = yield from asker.picked(asking(question, choices))
     asked = next(q for q in fields if q.field == field)
     asker.names.fresh["this"] = entry
@@ -45,9 +50,11 @@ def _form_of(asker: Asker, name: str) -> EntryKind:
     return next(kind for kind in kinds.values() if kind.section == section)
 
 
-def _now(value: Any) -> str:
+def _now(asker: Asker, value: Any) -> str:
     """What a field holds, in a few words."""
-    if isinstance(value, dict | list):
-        value = ", ".join(map(str, value))
-    text = "" if value in (None, "", False) else str(value)
-    return f"now: {text[:60]}" if text else "now: nothing"
+    if value is False:
+        return "now: no"
+    parts = list(value) if isinstance(value, dict | list) else [value]
+    text = ", ".join(asker.names.title(str(part)) for part in parts if part not in (None, ""))
+    short = text if len(text) <= _SHORT else f"{text[:_SHORT].rstrip()} ..."
+    return f"now: {short}" if text else "now: nothing"

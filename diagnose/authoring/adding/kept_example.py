@@ -103,4 +103,5 @@ def _story(rules: RuleBase, told: str, answers: Mapping[str, Answered]) -> Itera
     yield f"The rider complained: {told}."
     for name, answer in answers.items():
         if answer.is_known:
-            yield f"{rules.observations[name].ask.rstrip('?')}: {answer_text(rules, answer)}."
+            asked = rules.observations[name].ask.rstrip("?:")
+            yield f"{asked[:1].upper()}{asked[1:]}: {answer_text(rules, answer)}."
