@@ -69,12 +69,12 @@ def _rows(prompt: Prompt, searched: bool) -> Iterator[PageRow]:
         yield PageRow(_end(prompt), "", "" if searched else "f")
     if prompt.default and searched:
         first = next(c for c in prompt.choices if c.name == prompt.default)
-        yield PageRow(first.label, first.name)
+        yield PageRow(_begun(first.label), first.name)
     if prompt.new:
         yield PageRow(f"A new {prompt.new} of your own", NEW, "" if searched else "a")
     if not searched:
         for number, choice in enumerate(prompt.choices, 1):
-            key = choice.name if choice.name in ("y", "n") else str(number)
+            key = choice.name if prompt.is_yes_or_no else str(number)
             yield PageRow(_begun(choice.label), choice.name, key)
 
 
@@ -88,7 +88,7 @@ def _end(prompt: Prompt) -> str:
 
 def _named(choices: tuple[Choice, ...] | list[Choice], denied: bool) -> Iterator[PageRow]:
     for choice in choices:
-        label = f"Not: {choice.label}" if denied else choice.label
+        label = f"Not: {choice.label}" if denied else _begun(choice.label)
         yield PageRow(label, f"{_DENIED}{choice.name}" if denied else choice.name)
 
 

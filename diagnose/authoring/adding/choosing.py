@@ -58,6 +58,11 @@ class Prompt:
         """Whether every choice has a key."""
         return 0 < len(self.choices) <= NUMBERED
 
+    @property
+    def is_yes_or_no(self) -> bool:
+        """Whether it is answered with y or n."""
+        return {choice.name for choice in self.choices} == {"y", "n"}
+
 
 def matching(prompt: Prompt, text: str) -> list[Choice]:
     """The choices that hold every word of `text`, those whose name begins so first."""

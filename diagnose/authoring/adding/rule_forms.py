@@ -49,9 +49,8 @@ def _condition(asker: Asker, name: str) -> Asked:
     if states == ["yes"]:
         return {"fact": name, "is": "yes"}
     choices = tuple(Choice(state, label) for state, label in asker.names.labels(name).items())
-    state = yield from asker.picked(
-        Prompt(f"{asker.names.title(name)}: which answer?", choices=choices)
-    )
+    title = asker.names.title(name).rstrip("?:")
+    state = yield from asker.picked(Prompt(f"{title}: which answer?", choices=choices))
     return {"fact": name, "is": state}
 
 

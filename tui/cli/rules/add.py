@@ -147,7 +147,7 @@ def _show(prompt: Prompt) -> None:
     if prompt.such_as:
         ask += f" Such as: {prompt.such_as}"
     say(("", *wrapped(ask)))
-    if prompt.is_numbered:
+    if prompt.is_numbered and not prompt.is_yes_or_no:
         for number, choice in enumerate(prompt.choices, 1):
             say(wrapped(_named(choice), "     ", f"  {number}  "))
     hints = []
