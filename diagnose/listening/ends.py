@@ -7,7 +7,13 @@ from itertools import pairwise
 
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, Vocabulary
+from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, RIGHT_TOO, SIDES, Vocabulary
+
+_ON_BOTH = frozenset({"both", "each", "apiece"})
+_OF_BIKE = frozenset({"end", "ends", "of", "tyre", "tyres", "wheels"})
+_LEGS = frozenset(
+    {"adjusters", "leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"}
+)
 
 
 class Ends:
@@ -96,17 +102,9 @@ class Ends:
         """The ends of a figure: where figures and ends take turns, each figure has the end that
         goes with it; else the nearest in its clause, else what the sentence is about."""
         tokens = self._tokens
-        sentence = tokens[number].sentence
-        turns = [
-            n
-            for n, token in enumerate(tokens)
-            if token.sentence == sentence and (token.value is not None or n in self._named)
-        ]
-        kinds = [tokens[n].value is not None for n in turns]
-        alternate = all(one != other for one, other in pairwise(kinds))
-        if len(turns) > 2 and len(turns) % 2 == 0 and alternate:
-            place = turns.index(number)
-            return self._names(self._named[turns[place + 1 if kinds[0] else place - 1]])
+        in_turn = _in_turn(tokens, number, self._named)
+        if in_turn is not None:
+            return self._names(self._named[in_turn])
         following = self._led_to(number)
         if following is not None:
             return self._names(self._named[following])
@@ -116,7 +114,36 @@ class Ends:
             return self._names(self._named[nearest])
         if tokens[number].clause in self._each:
             return self._names(BOTH)
+        listed = self._of_list(number)
+        if listed is not None:
+            return self._names(self._named[listed])
         return [end for end, _ in self.of((number,))]
+
+    def _of_list(self, number: int) -> int | None:
+        """The end that closes a list of figures, where none is named before: `comp 12, reb 12 on
+        the fork`."""
+        tokens = self._tokens
+        clause, sentence = tokens[number].clause, tokens[number].sentence
+        if self._among(lambda t: t.sentence == sentence and t.clause < clause):
+            return None
+        later = self._among(lambda t: t.sentence == sentence and t.clause == clause + 1)
+        figures = [t for t in tokens if t.clause == clause + 1 and t.value is not None]
+        return later[0] if len(later) == len(figures) == 1 else None
+
+    def in_clause(self, number: int) -> bool:
+        """Whether an end is named in the clause of a figure."""
+        return bool(self._among(lambda t: t.clause == self._tokens[number].clause))
+
+    def leads(self, number: int) -> bool:
+        """Whether an end is named in the clause of a figure, or before it in its sentence other
+        than with a figure of its own."""
+        tokens = self._tokens
+        clause, sentence = tokens[number].clause, tokens[number].sentence
+        figures = {t.clause for t in tokens if t.value is not None} - {clause}
+        before = self._among(
+            lambda t: t.sentence == sentence and t.clause <= clause and t.clause not in figures
+        )
+        return self.in_clause(number) or len({self._named[n] for n in before}) == 1
 
     def _led_to(self, number: int) -> int | None:
         """The end that small words lead to from a figure: `14 in the rear`."""
@@ -133,3 +160,60 @@ class Ends:
 
     def _names(self, name: str) -> list[str]:
         return [end.lower() for end in (self._all if name == BOTH else (name,))]
+
+
+class Sides:
+    """The sides of the bike that a text names, and which of them its figures mean."""
+
+    def __init__(self, tokens: Sequence[Token]) -> None:
+        self._tokens = tokens
+        named = {
+            n: side for n, t in enumerate(tokens) for name, side in SIDES.items() if name in t.lists
+        }
+        left = {tokens[n].sentence for n, side in named.items() if side == "left"}
+        named |= {
+            n: "right"
+            for n, t in enumerate(tokens)
+            if RIGHT_TOO in t.lists and not left.isdisjoint({t.sentence, t.sentence - 1})
+        }
+        self._named = {n: side for n, side in named.items() if named.get(n + 1) != side}
+        legs = {token.clause for token in tokens if token.word in _LEGS}
+        self._both = {
+            one.clause
+            for one, other in pairwise(tokens)
+            if one.word == "apiece" or (one.word in _ON_BOTH and other.word not in _OF_BIKE)
+            if one.clause in legs
+        }
+
+    def of_figure(self, number: int) -> frozenset[str]:
+        """The sides of a figure: where figures and sides take turns, the one that goes with it;
+        else the nearest in its clause; none where no side is said."""
+        clause = self._tokens[number].clause
+        in_turn = _in_turn(self._tokens, number, self._named)
+        if in_turn is not None:
+            return frozenset({self._named[in_turn]})
+        if clause in self._both:
+            return frozenset(SIDES.values())
+        same = [n for n in self._named if self._tokens[n].clause == clause]
+        if not same:
+            return frozenset()
+        return frozenset(
+            {self._named[min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))]}
+        )
+
+
+def _in_turn(tokens: Sequence[Token], number: int, named: Collection[int]) -> int | None:
+    """The place that goes with a figure where figures and places take turns in its sentence:
+    `28 in front and 32 in back`, `left 2.3 bar, right 2.1`. Laps and speeds take no turn."""
+    sentence = tokens[number].sentence
+    figures = {n for n, t in enumerate(tokens) if t.value is not None and (t.units or not t.lists)}
+    turns = [
+        n
+        for n, token in enumerate(tokens)
+        if token.sentence == sentence and (n in figures or n in named)
+    ]
+    kinds = [n in figures for n in turns]
+    alternate = all(one != other for one, other in pairwise(kinds))
+    if number in turns and len(turns) > 2 and len(turns) % 2 == 0 and alternate:
+        return turns[turns.index(number) + (1 if kinds[0] else -1)]
+    return None

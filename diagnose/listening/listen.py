@@ -22,6 +22,12 @@ from diagnose.listening.heard import (
     Slices,
     Story,
 )
+from diagnose.listening.matching import matches
+from diagnose.listening.nearest import NearestComplaints, NearestFacts
+from diagnose.listening.readings import FoundReading, readings_in
+from diagnose.listening.scope import Scope
+from diagnose.listening.tokens import Token, tokens_of
+from diagnose.listening.vocabulary import Vocabulary
 from diagnose.listening.word_weights import (
     NO_WEIGHTS,
     WordWeights,
@@ -31,12 +37,6 @@ from diagnose.listening.word_weights import (
     weighed,
     weights_for,
 )
-from diagnose.listening.matching import matches
-from diagnose.listening.nearest import NearestComplaints, NearestFacts
-from diagnose.listening.readings import FoundReading, readings_in
-from diagnose.listening.scope import Scope
-from diagnose.listening.tokens import Token, tokens_of
-from diagnose.listening.vocabulary import Vocabulary
 from rules.rulebase import RuleBase
 
 LONGEST_LISTENED = 4_000

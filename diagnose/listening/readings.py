@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Literal
 
-from diagnose.listening.ends import Ends
+from diagnose.listening.ends import Ends, Sides
+from diagnose.listening.figure_words import FigureWords
 from diagnose.listening.heard import Why
 from diagnose.listening.matching import Match
-from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
-from diagnose.listening.tokens import Token, starts_of
-from diagnose.listening.vocabulary import BOTH, Vocabulary
+from diagnose.listening.tokens import Token
+from diagnose.listening.vocabulary import BOTH, PERSON, RIGHT_TOO, SIDES, Vocabulary
 from rules.language.rider_words import About
 from rules.units.quantities import Quantity, units_like
 
@@ -25,12 +24,8 @@ _PER_WORD = 0.8  # a noun of several words is heard from further away
 _AROUND = 4
 _FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
-_CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
-_MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
-_MOVED_BEFORE = 6
 _PERSONS = frozenset({"i", "he", "she", "we"})
-_MOVED_TO = frozenset({"to", "at", "is", "now"})
-_YEARS = range(1980, 2041)
+_JOINS = frozenset({"and", "/", "&"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,29 +69,38 @@ def readings_in(
             nouns.setdefault(match.phrase.owner, []).append(match.at)
         elif match.phrase.kind == "no-noun":
             avoided.setdefault(match.phrase.owner, set()).update(match.at)
-    words = [token.word for token in tokens]
-    wanted = {s for q in vocabulary.lists("figure-wanted") for s in starts_of(words, q)}
-    changed = {s for q in vocabulary.lists("figure-changed") for s in starts_of(words, q)}
-    moved = {s + len(q) - 1 for q in vocabulary.lists("figure-moved") for s in starts_of(words, q)}
-    near = {s + len(q) for q in vocabulary.lists("figure-about") for s in starts_of(words, q)}
-    printed = [
-        (s, s + len(q)) for q in vocabulary.lists("figure-printed") for s in starts_of(words, q)
-    ]
     taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
+    around, sides = FigureWords(vocabulary, tokens, figures), Sides(tokens)
+    pairs = _pairs(tokens, figures)
+    said = _Said(vocabulary, tokens, nouns, avoided, taken_by, around.about, pairs)
     readings: list[FoundReading] = []
+    last: list[_Candidate] = []
     for number in figures:
-        if _is_no_reading(tokens, number, changed) or _is_moved_by(tokens, number, moved):
+        if around.is_none(number):
             continue
-        said = _Said(vocabulary, tokens, nouns, avoided, taken_by, near)
         candidates = list(_candidates(said, number))
-        whose = _whose(tokens, number, figures, printed)
-        if not candidates and (whose == "printed" or _replaces(tokens, number)):
-            candidates = list(_same_as_last(vocabulary, tokens, number, readings))
+        whose = around.whose(number)
+        side, named = sides.of_figure(number), ends.of_figure(number)
+        if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
+            named = []
+        goes_on = whose == "printed" or around.replaces(number) or bool(side)
+        of_side = any(c.about.side is not None and c.about.side in side for c in candidates)
+        is_other_side = bool(side) and not of_side and any(c.about.side for c in last)
+        is_other_end = (  # `rim runout limit is 2 mm. Rear's 3.5`
+            not any(c.noun for c in candidates)
+            and ends.in_clause(number)
+            and any(c.about.end in named and not c.about.beside_end for c in last)
+        )
+        is_next = not candidates and (goes_on or around.is_own(number))
+        if is_other_side or is_other_end or is_next:
+            candidates = [*_same_as_last(vocabulary, tokens, number, last, side)] or candidates
         why = scope.aside[number]
-        if _is_wanted(tokens, number, wanted):
+        if around.is_wanted(number):
             why = "a figure wanted, not read"
-        named = ends.of_figure(number)
-        best = _best(candidates, named)
+        best = _best(_on_side(candidates, side), named)
+        best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
+        last = best or last
+        of_manual = {vocabulary.looked_up.get(c.name) for c in best}
         for candidate in best:
             reading = _read(vocabulary, tokens[number], candidate.name)
             assert reading is not None
@@ -106,51 +110,71 @@ def readings_in(
                 tuple(sorted({number, *candidate.noun})),
                 candidate.distance,
                 why,
-                _replaces(tokens, number),
-                end_open=len(best) > 1 and not named,
+                around.replaces(number),
+                end_open=len({c.about.end for c in best}) > 1 and not named,
                 doubtful=candidate.bare and not candidate.about.bare and not candidate.noun,
             )
             looked_up = vocabulary.looked_up.get(candidate.name)
             if whose != "printed" or looked_up is None:
                 readings.append(found_here)
             if whose != "read" and looked_up is not None:
-                of_manual = None if why == "a figure wanted, not read" else why
-                readings.append(replace(found_here, id=looked_up, why=of_manual, replaces=False))
-    return readings
+                readings.append(
+                    replace(
+                        found_here,
+                        id=looked_up,
+                        why=None if why == "a figure wanted, not read" else why,
+                        replaces=False,
+                        end_open=found_here.end_open and len(of_manual) > 1,
+                    )
+                )
+    return list(dict.fromkeys(readings))
 
 
-def _whose(
-    tokens: Sequence[Token],
-    number: int,
-    figures: Sequence[int],
-    printed: Sequence[tuple[int, int]],
-) -> Literal["read", "printed", "both"]:
-    """Whether a figure was read, is the manual's (`the book says 13 psi`), or both (`13 psi, that
-    is what the manual says`)."""
-    sentence = tokens[number].sentence
-    for first, after in printed:
-        if tokens[first].sentence != sentence:
-            continue
-        clause = [t for t in tokens[:after] if t.clause == tokens[first].clause]
-        if any(t.stem == NOT for t in clause):
-            continue
-        following = [n for n in figures if n >= after and tokens[n].sentence == sentence]
-        if not following and number < first:
-            return "both"
-        if number in following and number - after < _AROUND:
-            return "printed"
-    return "read"
+def _pairs(tokens: Sequence[Token], figures: Sequence[int]) -> dict[int, int]:
+    """The first of two figures that belong together, by each of them: `13 and 12`, `13/12`."""
+    joined = {
+        (one, other)
+        for one, other in pairwise(figures)
+        if other == one + 1 or (other == one + 2 and tokens[one + 1].word in _JOINS)
+    }
+    seconds = {other for _, other in joined}
+    firsts = {one for one, _ in joined}
+    alone = {(one, other) for one, other in joined if one not in seconds and other not in firsts}
+    return {n: one for one, other in alone for n in (one, other)}
+
+
+def _of_pair(best: list[_Candidate], number: int, pairs: dict[int, int]) -> list[_Candidate]:
+    """Of two figures for both ends, `tyres 13 and 12`, the first is the front's."""
+    if number not in pairs or {c.about.end for c in best} != {"front", "rear"}:
+        return best
+    if not all(c.about.beside_end and c.noun for c in best):
+        return best
+    return [c for c in best if (c.about.end == "front") == (pairs[number] == number)]
+
+
+def _is_on(about: About, side: frozenset[str]) -> bool:
+    return about.side is None or about.side in side or (not side and about.side_unsaid)
+
+
+def _on_side(candidates: Sequence[_Candidate], side: frozenset[str]) -> list[_Candidate]:
+    """Those that may be on the sides said; what has no sides gives way to what has."""
+    fitting = [c for c in candidates if _is_on(c.about, side)]
+    sided = [c for c in fitting if c.about.side in side]
+    nearest = min((c.distance for c in fitting), default=0.0)
+    return sided if any(c.distance <= nearest + 0.01 for c in sided) else fitting
 
 
 def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:
     """`0.9 bar front, 1.0 rear`, `from 75 kg to 88`, `12/13 psi`: one unit for both."""
+
+    places = {*vocabulary.ends, BOTH, *SIDES, RIGHT_TOO}
 
     def give(source: Token, target: Token) -> None:
         target.units, target.lists = source.units, target.lists | source.lists
         target.unit_said = source.unit_said
 
     def ends_between(one: int, other: int) -> bool:
-        return any(tokens[n].lists & {*vocabulary.ends, BOTH} for n in range(one + 1, other + 1))
+        return any(tokens[n].lists & places for n in range(one + 1, other + 1))
 
     def near(one: int, other: int) -> bool:
         return other - one <= 5 and tokens[one].sentence == tokens[other].sentence
@@ -158,6 +182,8 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
     pairs = list(pairwise(figures))
     for one, other in pairs:
         if tokens[one].units and not tokens[other].units and near(one, other):
+            if _names_other(vocabulary, tokens, one, other):
+                continue
             linked = tokens[other - 1].word in {"to", "and", "now", "/", "-"}
             if linked or ends_between(one, other + 1 if other + 1 < len(tokens) else other):
                 give(tokens[one], tokens[other])
@@ -170,40 +196,12 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
                 give(tokens[other], tokens[one])
 
 
-def _is_no_reading(tokens: Sequence[Token], number: int, changed: set[int]) -> bool:
-    """A year, a time, or a change of a setting: `2 clicks stiffer`, `in 2019`."""
-    token = tokens[number]
-    if not token.units and token.value in _YEARS:
-        return True
-    after = range(number + 1, min(number + 3, len(tokens)))
-    return any(n in changed and tokens[n].sentence == token.sentence for n in after)
-
-
-def _is_moved_by(tokens: Sequence[Token], number: int, moved: set[int]) -> bool:
-    """Whether a setting was moved by the figure, not to it: `backed the rebound off 4 clicks`."""
-    token = tokens[number]
-    last = tokens[number - 1].word
-    steps = _CLICKS if last not in _MOVED_BY else _CLICKS | _TURNS
-    if token.unit_said not in steps or last in _MOVED_TO:
-        return False
-    before = range(max(0, number - _MOVED_BEFORE), number)
-    return any(n in moved and tokens[n].clause == token.clause for n in before)
-
-
-def _is_wanted(tokens: Sequence[Token], number: int, wanted: set[int]) -> bool:
-    """Whether the figure is one that should be: `should be 105`, `book says 13 psi`."""
-    for n in range(number - 1, max(-1, number - 1 - _AROUND), -1):
-        if tokens[n].value is not None or tokens[n].sentence != tokens[number].sentence:
-            return False
-        if n in wanted:
-            return True
-    return False
-
-
-def _replaces(tokens: Sequence[Token], number: int) -> bool:
-    """Whether it is what the figure is now, after what it was: `from 12 to 8`, `now 128`."""
-    before = [t.word for t in tokens[max(0, number - 3) : number]]
-    return "now" in before or before[-1:] == ["to"] or "currently" in before
+def _names_other(vocabulary: Vocabulary, tokens: Sequence[Token], one: int, other: int) -> bool:
+    """Whether the word before the second figure names what is in another unit than the first:
+    `11 psi front, sag 110`."""
+    words = [t for t in tokens[one + 1 : other] if t.is_word and t.word not in vocabulary.small]
+    units = vocabulary.bare_units.get(words[-1].stem, ()) if words else ()
+    return bool(units) and not any(u in units_like(v) for u in tokens[one].units for v in units)
 
 
 def _taken_by(
@@ -236,13 +234,33 @@ def _same_as_last(
     vocabulary: Vocabulary,
     tokens: Sequence[Token],
     number: int,
-    readings: Sequence[FoundReading],
+    last: Sequence[_Candidate],
+    side: frozenset[str],
 ) -> Iterator[_Candidate]:
-    """What the last figure was a reading of: `sag was 98, now it is 121`."""
-    for last in readings[-1:]:
-        if _read(vocabulary, tokens[number], last.id) is not None:
-            about = vocabulary.readings[last.id]
-            yield _Candidate(last.distance, True, last.id, about, last.at)
+    """What the last figure was a reading of, `sag was 98, now it is 121`, or the same on the other
+    side of the bike: `rebound 10 on the left. Right one 3`."""
+    known = vocabulary.rules.observations
+    for one in last:
+        if tokens[number].sentence - tokens[max(one.noun, default=number)].sentence > 1:
+            continue
+        name = one.name
+        if not _is_on(one.about, side):
+            others = [
+                k
+                for k, about in vocabulary.readings.items()
+                if about.side in side
+                and one.about.side is not None
+                and known[k].unit == known[name].unit
+                and (
+                    known[k].target == known[name].target is not None
+                    or k == name.replace(one.about.side, about.side or "")
+                )
+            ]
+            if not others:
+                continue
+            name = others[0]
+        if _read(vocabulary, tokens[number], name) is not None:
+            yield replace(one, bare=True, name=name, about=vocabulary.readings[name])
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +274,7 @@ class _Said:
     avoided: dict[str, set[int]]
     taken_by: dict[int, int]
     near: set[int]
+    pairs: dict[int, int]
 
 
 def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
@@ -268,7 +287,9 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             _is_beside_end(said, number, about.end) or _follows(said, number, nouns)
         )
         is_frost = (token.value or 0) < 0 and about.alone
-        if not token.units and (token.lists or not (about.bare or beside or is_frost)):
+        if not token.units and (
+            token.lists or not (about.bare or about.bare_in or beside or is_frost)
+        ):
             continue  # laps, kilometres an hour; or a number that could be anything
         if _read(vocabulary, token, name) is None:
             continue
@@ -276,8 +297,11 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
         avoided = [n for n in said.avoided.get(name, ()) if tokens[n].clause == token.clause]
         if any(n in near and said.taken_by.get(n, number) == number for n in avoided):
             continue
+        is_loose = not token.units and about.alone and bool(about.bare_in) and not beside
         best: tuple[float, tuple[int, ...]] | None = None
         for at in nouns:
+            if is_loose and not any(PERSON in tokens[n].lists for n in at):
+                continue
             if tokens[at[0]].sentence == token.sentence:
                 distance = _distance(tokens, number, at)
                 distance += _OF_ANOTHER * any(said.taken_by.get(n, number) != number for n in at)
@@ -286,7 +310,11 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
                     best = (distance, at)
         if best is not None:
             yield _Candidate(best[0], not token.units, name, about, best[1])
-        elif about.alone and (token.units or beside) and not _is_of_other(said, number, name):
+        elif (
+            about.alone
+            and (token.units or beside or is_frost)
+            and not _is_of_other(said, number, name)
+        ):
             yield _Candidate(_ALONE, not token.units, name, about, ())
 
 
@@ -306,7 +334,7 @@ def _is_of_other(said: _Said, number: int, name: str) -> bool:
 
 def _follows(said: _Said, number: int, nouns: Sequence[tuple[int, ...]]) -> bool:
     """Whether the figure follows a word that names the reading: `tyres at 13`."""
-    at = number - 1
+    at = said.pairs.get(number, number) - 1
     while at >= 0 and (said.tokens[at].word in said.vocabulary.small or at + 1 in said.near):
         at -= 1
     return any(at in noun for noun in nouns)
@@ -328,7 +356,7 @@ def _is_beside_end(said: _Said, number: int, end: str | None) -> bool:
 
 
 def _distance(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> float:
-    away = abs(tokens[at[0]].clause - tokens[number].clause)
+    away = min(abs(tokens[n].clause - tokens[number].clause) for n in at)
     if away == 1 and max(at) < number and _is_aside(tokens, number):
         away = 0
     words = min(abs(number - n) for n in at) + _AFTER * (max(at) > number)
@@ -364,10 +392,13 @@ def _read(vocabulary: Vocabulary, token: Token, name: str) -> Quantity | None:
     unit, low, high = vocabulary.ranges[name]
     assert token.value is not None
     if not token.units:
-        quantity = Quantity(token.value, unit)
+        ranges = vocabulary.bare_ranges[name]
+        fitting = [u for u, least, most in ranges if least <= token.value <= most]
     else:
         fitting = [u for u in token.units if u in units_like(unit)]
-        if not fitting:
-            return None
-        quantity = Quantity(token.value, fitting[0])
+        if token.unit_said == "out" and not fitting and vocabulary.readings[name].bare:
+            fitting = [unit]  # forks at 14 out, a disc 0.3 out
+    if not fitting:
+        return None
+    quantity = Quantity(token.value, fitting[0])
     return quantity if low <= quantity.to(unit).value <= high else None

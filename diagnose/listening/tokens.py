@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from diagnose.listening.digits import VULGAR, in_digits
 from diagnose.listening.phrases import NOT
-from diagnose.listening.vocabulary import OTHER_PART, UnitWords, Vocabulary
+from diagnose.listening.vocabulary import OTHER_PART, RIGHT_TOO, SIDES, UnitWords, Vocabulary
 
 _TOKEN = re.compile(
     r"km/h|n[·.]m|ft[·.]lbs?|°\s?[cf]\b"
     r"|(?:\d+[ -])?\d{1,2}/\d{1,2}(?![\d/])"
-    r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?|[½¼¾]"
-    r"|\b(?:[lr]/h|[no]/s)\b|[a-z]+(?:['-][a-z]+)*|[-.!?;:,&\n\"()/]"
+    r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?|(?<!\d)\.\d+|[½¼¾]"
+    r"|\b(?:[lr]/h|[no]/s)\b|[a-z]+(?:['-][a-z]+)*|[-+%.!?;:,&\n\"()/]"
 )
 _SIDES = re.compile("[lr]/h|[no]/s")
 _SENTENCE_ENDS = frozenset(".!?;\n()")
@@ -26,6 +26,10 @@ _LETTERS = re.compile(r"[a-z]-")
 _COMPARED = 2
 """Words after `like a` that are no part of anything."""
 FIGURE = "#"
+_NOUGHT = frozenset({"oh", "o", "nought"})
+_PARTS_SAID = frozenset({0.25, 0.333, 0.5, 0.75})
+_NAMED_BEFORE, _BOOK_BEFORE, _ANOTHER_BEFORE = 3, 4, 9
+"""How many words before a small number may name what it is, who printed it, or another figure."""
 
 
 @dataclass(slots=True)
@@ -154,7 +158,10 @@ def _with_figures(vocabulary: Vocabulary, tokens: list[Token]) -> list[Token]:
             out += tokens[at : after + 1]  # "5th gear" is no figure
             at = after + 1
             continue
-        if not plainly and not _counts(vocabulary, values[0], units, tokens, after):
+        if not plainly and not (
+            _counts(vocabulary, values[0], units, tokens, after)
+            or _counts_beside(vocabulary, values[0], out, tokens[after : after + 3])
+        ):
             out.append(tokens[at])
             at += 1
             continue
@@ -193,13 +200,36 @@ def _counts(
     return value >= 10 and value != 100
 
 
+def _counts_beside(
+    vocabulary: Vocabulary, value: float, before: Sequence[Token], after: Sequence[Token]
+) -> bool:
+    """Whether a small number in words is a figure by what is around it: a part of one; last in its
+    clause, right after what it may be a reading of or who printed it (`comp is eight,`) or as what
+    another figure became; with an end of the bike after another (`3 psi rear and five front`)."""
+    if value % 1 and round(value % 1, 3) not in _PARTS_SAID:
+        return True
+    if value < 2:
+        return False
+    books = [(t.word,) in vocabulary.lists("figure-printed") for t in before[-_BOOK_BEFORE:]]
+    is_after = any(t.value is not None and t.units for t in before[-_ANOTHER_BEFORE:])
+    if not after or not after[0].is_word:
+        near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
+        is_named = bool(near) and vocabulary.key(near[-1]) in vocabulary.bare_nouns
+        became = is_after and before[-1].word == "to"
+        return any(books) or is_named or became
+    led_to = next((t.word for t in after if t.word not in vocabulary.small), "")
+    kinds = vocabulary.classes.get(vocabulary.key(led_to), frozenset())
+    places = {*vocabulary.ends, *SIDES, RIGHT_TOO}
+    return any(books[-1:]) or (is_after and not kinds.isdisjoint(places))
+
+
 def _figure(
     vocabulary: Vocabulary, tokens: Sequence[Token], at: int
 ) -> tuple[tuple[float, ...], int, bool] | None:
     """The value or values that begin at `at`, where they end, and whether they are plainly figures;
     None where there is none."""
     word = tokens[at].word
-    if word[0].isdigit() or word in VULGAR:
+    if word[0].isdigit() or word[1:].isdigit() or word in VULGAR:
         values, after = in_digits(word), at + 1
         if len(values) == 1:
             more, after = _and_a_part(vocabulary, tokens, after)
@@ -229,32 +259,54 @@ def _in_words(
     last = 0.0  # the size of what came before: after twenty only a smaller number goes on
     here = at
     if tokens[here].word in {"a", "an"} and here + 1 < len(tokens):
-        if numbers.get(tokens[here + 1].word) != 100:
+        if numbers.get(tokens[here + 1].word) not in (100, 1000):
             return None
         here += 1
     first = here
     while here < len(tokens) and tokens[here].word in numbers:
         value = numbers[tokens[here].word]
-        if value == 100:
-            total = (total or 1) * 100
+        spelt = [numbers.get(t.word, 0.0) for t in tokens[here : here + 3 : 2]]
+        is_first = here == first and 1 <= value < 10 and _says_nought(tokens, here + 1)
+        if is_first and 1 <= sum(spelt[1:]) < 10:  # two oh five
+            return (value * 100 + spelt[1],), here + 3
+        if value in (100, 1000):
+            total = (total // 1000) * 1000 + (total % 1000 or 1) * value
         elif here == first + 1 and 1 <= last < 10 <= value:
             total = last * 100 + value  # one twenty five
-        elif here == first or (last >= 20 and value < min(last, 100) and value >= 1):
+        elif here == first or (last >= 20 and value < min(last, 1000) and value >= 1):
             total += value
         else:
             break
         last = value
         here += 1
-        if value == 100 and here + 1 < len(tokens) and tokens[here].word == "and":
+        if value in (100, 1000) and here + 1 < len(tokens) and tokens[here].word == "and":
             here += numbers.get(tokens[here + 1].word, 0) >= 1
+    if here == first and tokens[here].word != "point":
+        return None
+    decimals, here = _decimals(numbers, tokens, here)
     if here == first:
         return None
-    if here + 1 < len(tokens) and tokens[here].word == "point":
-        digit = numbers.get(tokens[here + 1].word)
-        if digit is not None and digit < 10:
-            total, here = total + digit / 10, here + 2
+    total += decimals
     more, here = _and_a_part(vocabulary, tokens, here)
     return (total + more,), here
+
+
+def _says_nought(tokens: Sequence[Token], at: int) -> bool:
+    return at < len(tokens) and tokens[at].word in _NOUGHT
+
+
+def _decimals(numbers: Mapping[str, float], tokens: Sequence[Token], at: int) -> tuple[float, int]:
+    """What `point two five` adds, and where it ends."""
+    part, size, here = 0.0, 0.1, at + 1
+    if at >= len(tokens) or tokens[at].word != "point":
+        return 0.0, at
+    while here < len(tokens):
+        word = tokens[here].word
+        digit = 0.0 if word in _NOUGHT else numbers.get(word, -1.0)
+        if digit not in range(10):
+            break
+        part, size, here = part + digit * size, size / 10, here + 1
+    return (round(part, 6), here) if here > at + 1 else (0.0, at)
 
 
 def _and_a_part(vocabulary: Vocabulary, tokens: Sequence[Token], at: int) -> tuple[float, int]:
@@ -274,7 +326,7 @@ def _unit(
     vocabulary: Vocabulary, tokens: Sequence[Token], at: int
 ) -> tuple[tuple[UnitWords, ...], int]:
     """The units that the words from `at` on may mean, and where those words end."""
-    for skip in ((), ("of", "an"), ("an",), ("a",)):
+    for skip in ((), ("of", "an"), ("of", "a"), ("an",), ("a",)):
         begin = at + len(skip)
         if [t.word for t in tokens[at:begin]] != list(skip):
             continue

@@ -16,10 +16,14 @@ from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
 
 BOTH, BARS, FINE, OTHER_PART, END_OPEN = "BOTH", "BARS", "FINE", "OTHER-PART", "END-OPEN"
-EACH, BIKE = "EACH", "BIKE"
+EACH, BIKE, PERSON = "EACH", "BIKE", "PERSON-FIGURE"
+RIGHT_TOO = "RIGHT-TOO"
+SIDES = {"LEFT-SIDE": "left", "RIGHT-SIDE": "right"}
 """Lists that listening itself knows: both ends of the bike, its bars, praise, parts not
 ours, words that leave open which end it is, things of which there is one at each
-end, the bike and what it does as a whole."""
+end, the bike and what it does as a whole, what a
+person's weight is said by; the sides of the bike, what is the right one
+where the left is named."""
 AT = "AT-"
 """Before the name of an end: parts that are there, and say so where no end is named."""
 _OF_AN_END, _OF_A_SMALL_WORD, _OF_A_NEW_WORD = 0.35, 0.1, 0.8  # nats
@@ -126,6 +130,17 @@ class Vocabulary:
         return found
 
     @cached_property
+    def bare_ranges(self) -> Mapping[str, tuple[tuple[str, float, float], ...]]:
+        """(unit, lowest, highest) of what a figure without a unit may be, by reading; in the
+        reading's own unit where nothing else is said."""
+        found = {}
+        for name, about in self.readings.items():
+            pairs = [[parse_quantity(text) for text in each] for each in about.bare_in]
+            given = tuple((low.unit, low.value, high.to(low.unit).value) for low, high in pairs)
+            found[name] = given or (self.ranges[name],)
+        return found
+
+    @cached_property
     def denied(self) -> Mapping[str, str]:
         """What it means, by observation or trait, that none of its other states is so."""
         items = self.rules.heard.items()
@@ -159,9 +174,22 @@ class Vocabulary:
     @cached_property
     def bare_nouns(self) -> frozenset[str]:
         """Words that name a reading which may stand without its unit."""
-        bare = {name for name, about in self.readings.items() if about.bare}
+        bare = {name for name, about in self.readings.items() if about.bare or about.bare_in}
         nouns = (p for p in self.phrases if p.kind == "noun" and p.owner in bare)
         return frozenset(word for p in nouns for element in p.elements for word in element)
+
+    @cached_property
+    def bare_units(self) -> Mapping[str, frozenset[str]]:
+        """The units of the readings that a single word names, where they may stand without it."""
+        found: dict[str, frozenset[str]] = {}
+        for phrase in self.phrases:
+            about = self.readings.get(phrase.owner)
+            is_bare = about is not None and (about.bare or about.bare_in)
+            if phrase.kind == "noun" and is_bare and len(phrase.elements) == 1:
+                for word in phrase.elements[0]:
+                    unit = self.ranges[phrase.owner][0]
+                    found[word] = found.get(word, frozenset()) | {unit}
+        return found
 
     @cached_property
     def first(self) -> Mapping[str, Sequence[int]]:

@@ -34,6 +34,7 @@ Phrases = Annotated[
 Word = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
 Words = Annotated[tuple[Word, ...], BeforeValidator(as_tuple, json_schema_input_type=list[Word])]
 
+_Range = Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)]
 _Meaning = Annotated[Word, BeforeValidator(as_text, json_schema_input_type=str | float)]
 
 Role = Literal[
@@ -65,6 +66,9 @@ Role = Literal[
     "supposed-ends",
     "figure-wanted",
     "figure-printed",
+    "figure-own",
+    "figure-gauge",
+    "figure-tried",
     "figure-changed",
     "figure-moved",
     "figure-about",
@@ -75,20 +79,26 @@ PAIRED = frozenset({"form", "number"})
 class About(StrictModel):
     """How a reading is talked of: the `nouns` that name it, and those that name another.
 
-    `bare`: it may stand without its unit. `alone`: its unit says enough, no noun is needed.
-    `likely`: what a rider may mean, where that is narrower than what can be measured. `end`: the
-    end of the bike it is at, where its nouns fit a reading at the other end too; `unsaid`: it is
-    meant where no end is said. `beside_end`: a figure without a unit beside its end may be it; it
-    is taken where one of the nouns is said too, else asked about.
+    `bare`: it may stand without its unit; `bare_in`: the same, with what it may be in each unit
+    that riders leave out (`[[40 kg, 125 kg], [181 lb, 330 lb]]`: 205 is in pounds, 150 is open).
+    `alone`: its unit says enough, no noun is needed. `likely`: what a rider may mean, where that is
+    narrower than what can be measured. `end`: the end of the bike it is at, where its nouns fit a
+    reading at the other end too; `unsaid`: it is meant where no end is said. `beside_end`: a figure
+    without a unit beside its end may be it; it is taken where one of the nouns is said too, else
+    asked about. `side`: the side of the bike it is on; it is meant where that side is said, and
+    where none is if it is `side_unsaid`.
     """
 
     nouns: Phrases = ()
     not_: Phrases = Field(default=(), alias="not")
     bare: bool = False
+    bare_in: Annotated[tuple[_Range, ...], BeforeValidator(as_tuple)] = ()
     alone: bool = False
-    likely: Annotated[tuple[QuantityText, QuantityText], BeforeValidator(as_tuple)] | None = None
+    likely: _Range | None = None
     end: Id | None = None
     unsaid: bool = False
+    side: Literal["left", "right"] | None = None
+    side_unsaid: bool = False
     beside_end: bool = False
 
 
@@ -151,7 +161,9 @@ class WordList(Sourced):
     words are of others only in a sentence with one of `ones-own`. A figure that is
     `figure-wanted` or `figure-changed` is no reading, nor are clicks by which a setting was
     `figure-moved`; `figure-about` words may stand before one; `figure-printed` words say that it
-    is the manual's.
+    is the manual's, `figure-own` words after them that the next was read again; what a
+    `figure-gauge` says was read, not wanted. A few clicks out before a `figure-tried` word are a
+    step.
     """
 
     role: Role

@@ -21,11 +21,11 @@ from sklearn.linear_model import LogisticRegression
 
 from diagnose.listening.ends import Ends
 from diagnose.listening.grading import graded
-from diagnose.listening.word_weights import features, together_features
 from diagnose.listening.listen import Listener
 from diagnose.listening.matching import matches
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import tokens_of
+from diagnose.listening.word_weights import features, together_features
 from rules.loading.loader import load_pack
 from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 from tests.diagnose.listening.hearing import SENTENCES, sentences_in

@@ -128,10 +128,93 @@ def test_what_does_not_count_is_shown_with_the_reason(
     assert [(item.id, item.why) for item in story.not_taken] == [("harsh", why)]
 
 
-def test_a_figure_that_should_be_is_no_reading(listener: Listener) -> None:
+def test_a_figure_that_should_be_is_the_manuals_and_one_wanted_is_none(listener: Listener) -> None:
     story = listener.listen("rear sag should be 105 mm")
+    assert readings(story) == {"manual-rear-race-sag": "105 mm"}
+    story = listener.listen("I am aiming for 105 mm of rear sag")
     assert readings(story) == {}
     assert [item.id for item in story.not_taken] == ["rear-race-sag-measured"]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            "twenty eight psi in front and thirty two in back",
+            {"front-tyre-gauge": "28 psi", "rear-tyre-gauge": "32 psi"},
+        ),
+        (
+            "three pounds in the rear and five in the front",
+            {"rear-tyre-gauge": "3 psi", "front-tyre-gauge": "5 psi"},
+        ),
+        ("tyres 13 and 12", {"front-tyre-gauge": "13 psi", "rear-tyre-gauge": "12 psi"}),
+        ("I weigh about two oh five", {"rider-weight": "205 lb"}),
+        ("I weigh one fifty", {}),
+        ("disc wobble is point four of a mil", {"front-disc-runout": "0.4 mm"}),
+        ("swingarm side play .8 mm", {"swingarm-side-play": "0.8 mm"}),
+        ("steering damper at six from closed", {"steering-damper-clicks": "6 clicks"}),
+        (
+            "11 psi in front, sag 110",
+            {"front-tyre-gauge": "11 psi", "rear-race-sag-measured": "110 mm"},
+        ),
+    ],
+)
+def test_small_and_bare_figures_take_the_unit_of_what_they_tell(
+    listener: Listener, text: str, expected: dict[str, str]
+) -> None:
+    assert readings(listener.listen(text)) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            "fork protrusion 12 mil on the left, 10 on the right",
+            {"fork-protrusion-left": "12 mm", "fork-protrusion-right": "10 mm"},
+        ),
+        (
+            "fork comp is 6 on the left and 16 on the right",
+            {
+                "fork-compression-clicks-noted": "6 clicks",
+                "fork-compression-clicks-right": "16 clicks",
+            },
+        ),
+        (
+            "left air leg is at 36 psi, the right at 30",
+            {"air-fork-left-measured": "36 psi", "air-fork-right-measured": "30 psi"},
+        ),
+        ("fork comp 12 clicks out", {"fork-compression-clicks-noted": "12 clicks"}),
+        ("rebound 4 clicks in on the fork and it was worse", {}),
+    ],
+)
+def test_a_figure_goes_to_the_side_of_the_bike_that_is_said(
+    listener: Listener, text: str, expected: dict[str, str]
+) -> None:
+    assert readings(listener.listen(text)) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            "Forks were last opened 62 hours ago; the handbook asks for 40.",
+            {"hours-fork-service": "62 h", "manual-fork-service-interval": "40 h"},
+        ),
+        (
+            "Manual main chamber 9.8 bar, mine had 9.1 in it",
+            {"manual-air-fork-main-pressure": "9.8 bar", "air-fork-main-measured": "9.1 bar"},
+        ),
+        ("top clamp bolts 20 Nm by the book", {"manual-upper-clamp-torque": "20 N·m"}),
+        (
+            "forks 8 mm proud, should be 5",
+            {"fork-protrusion-left": "8 mm", "manual-fork-height": "5 mm"},
+        ),
+    ],
+)
+def test_the_manuals_figure_is_told_from_the_one_read(
+    listener: Listener, text: str, expected: dict[str, str]
+) -> None:
+    assert readings(listener.listen(text)) == expected
 
 
 def test_both_ends_and_an_end_left_open(listener: Listener) -> None:

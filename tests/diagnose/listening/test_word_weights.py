@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.listening.word_weights import NO_WEIGHTS, by_words, features, weights_for
 from diagnose.listening.listen import Listener
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import tokens_of
+from diagnose.listening.word_weights import NO_WEIGHTS, by_words, features, weights_for
 from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 from rules.rulebase import RuleBase
 from tests.diagnose.listening import learning
@@ -46,9 +46,7 @@ def test_words_alone_name_a_complaint_that_no_phrase_has(listener: Listener) -> 
 @pytest.mark.parametrize(
     "text", ["the marshals were harsh this weekend", "kickstarter kicks back like a mule"]
 )
-def test_words_do_not_take_what_is_said_of_a_stranger(
-    listener: Listener, text: str
-) -> None:
+def test_words_do_not_take_what_is_said_of_a_stranger(listener: Listener, text: str) -> None:
     assert listener.listen(text).complaints == ()
 
 
@@ -72,9 +70,7 @@ def test_another_pack_has_its_phrases_only(mower: RuleBase) -> None:
 
 
 @given(st.lists(st.sampled_from(WORDS)))
-def test_words_give_chances_and_name_their_tokens(
-    listener: Listener, words: list[str]
-) -> None:
+def test_words_give_chances_and_name_their_tokens(listener: Listener, words: list[str]) -> None:
     vocabulary = listener.vocabulary
     tokens = tokens_of(vocabulary, " ".join(words))
     said = features(vocabulary, tokens, Scope(vocabulary, tokens))

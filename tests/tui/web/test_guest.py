@@ -169,13 +169,13 @@ async def test_a_guest_opens_no_file_of_the_host_and_writes_none(
             ("x" * 98 + ".md", "at most 100 letters"),
             ("/dev/stdout", "Only a name"),
         ):
-            await guest.type("f")
+            await guest.type("\x13")
             await guest.shows("saved on this device")
             await guest.type("\x15", name, "\r")
             await guest.shows(refusal)
             await guest.type("\x1b")
             await guest.shows_not(refusal)
-        await guest.type("f")
+        await guest.type("\x13")
         await guest.shows("saved on this device")
         await guest.type("\r")  # case.yaml, which is also a link in the host's folder
         offered = await guest.hears("hand-over")
