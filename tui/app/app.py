@@ -96,7 +96,12 @@ class BadRideApp(TypeAheadApp):
         if self._rooms is None:
             from tui.app.rooms import Rooms  # noqa: PLC0415
 
-            self._rooms = Rooms(self, packs=self._packs, examples=self._examples)
+            self._rooms = Rooms(
+                self,
+                packs=self._packs,
+                examples=self._examples,
+                keep_pack=lambda folder: self._keep("packs", str(folder)),
+            )
         return self._rooms
 
     def get_line_filters(self) -> Sequence[LineFilter]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,17 +14,25 @@ from tui.interview.case_desk import CaseDesk
 from tui.services.shell import Shell
 
 if TYPE_CHECKING:
+    from tui.adding.adding_desk import AddingDesk
     from tui.harshness.value_sheet import Sheet
     from tui.training.school import School
 
 
 class Rooms:
-    """What the start screen opens. Harshness and training are loaded when they are first opened, so
-    that the program starts fast."""
+    """What the start screen opens. Harshness, training and adding are loaded when they are first
+    opened, so that the program starts fast."""
 
-    def __init__(self, shell: Shell, *, packs: Sequence[Path], examples: Path | None) -> None:
+    def __init__(
+        self,
+        shell: Shell,
+        *,
+        packs: Sequence[Path],
+        examples: Path | None,
+        keep_pack: Callable[[Path], None],
+    ) -> None:
         """`packs` are the folders that the rule base was loaded from, none for the one that
-        ships."""
+        ships; `keep_pack` keeps for the next time that one is used."""
         self._shell, self._packs = shell, packs
         self.cases = CaseDesk(
             shell,
@@ -35,7 +43,9 @@ class Rooms:
         )
         self.kept = KeptCases(shell, self.cases, examples, self.new_case)
         self.bikes = BikeDesk(shell, self.cases, look_at_case=self.kept.look_at)
+        self._keep_pack = keep_pack
         self._school: School | None = None
+        self._adding: AddingDesk | None = None
         self._tried: tuple[Sheet, Sheet] | None = None
 
     def new_case(self) -> None:
@@ -79,6 +89,26 @@ class Rooms:
         read, tried = self._tried or (None, sheet)
         result = await self._shell.ask(HarshScreen(tried if read == sheet else sheet))
         self._tried = None if result is None else (sheet, result)
+
+    # -- what the shop knows ---------------------------------------------------------------------
+
+    def open_adding(self) -> None:
+        """Add what the shop knows to its own pack, by questions."""
+        self._shell.start(self._open_adding())
+
+    async def _open_adding(self) -> None:
+        if self._adding is None:
+            self._adding = await self._shell.work(self._found_adding)
+        await self._adding.open()
+
+    def _found_adding(self) -> AddingDesk:
+        from tui.adding.adding_desk import AddingDesk  # noqa: PLC0415
+
+        return AddingDesk(self._shell, self._packs, self._use, self._keep_pack)
+
+    def _use(self, packs: Sequence[Path]) -> None:
+        self._packs = packs
+        self._school = None
 
     # -- training --------------------------------------------------------------------------------
 

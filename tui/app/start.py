@@ -27,6 +27,7 @@ _CHOICES = {
     "l": "Learn: lessons, practice, exams",
     "o": "Open a case file",
     "k": "Job cards of example cases",
+    "a": "Add what your shop knows",
     "e": "Who asks",
 }
 
@@ -44,6 +45,8 @@ class StartScreen(CardScreen[None]):
         keyed("o", "open('o')", "Open a case file", id="case.open"),
         keyed("k", "open('k')", "Job cards of worked example cases", "Examples",
               id="case.examples", show=False),
+        keyed("a", "open('a')", "Add what your shop knows to its own pack", "Add", id="shop.add",
+              show=False),
         keyed("e", "open('e')", "Who asks: workshop, home or trail", "Who asks", id="who",
               show=False),
         keyed("q", "app.quit", "Leave the program", id="quit"),
@@ -67,6 +70,7 @@ class StartScreen(CardScreen[None]):
             "k": rooms.kept.look_at_examples,
             "t": rooms.open_harshness,
             "l": rooms.open_training,
+            "a": rooms.open_adding,
             "e": rooms.next_person,
         }
 

@@ -129,6 +129,13 @@ class Shop:
         """Load the rule base. Raises `BadInput`."""
         self._as_written = self._open_assessor()
 
+    def use(self, open_assessor: Callable[[], Assessor]) -> None:
+        """Use another rule base, for cases that are begun from here on. Raises `BadInput`; then the
+        one before stays in use."""
+        self._as_written = open_assessor()
+        self._open_assessor = open_assessor
+        self.learn()
+
     def open(self, *, in_memory: bool = False) -> None:
         """Open the store; with `in_memory` one that ends with the program. Raises `BadInput`."""
         from diagnose.records.store.shop_settings import read_shop  # noqa: PLC0415

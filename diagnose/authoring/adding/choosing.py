@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rules.near_words import nearest
 from rules.problems import BadInput
-from rules.yaml_source import suggest
 
 NUMBERED = 9
 """So many choices have a key each."""
@@ -18,8 +18,18 @@ class Choice:
     name: str
     title: str = ""
 
+    @property
+    def label(self) -> str:
+        """What a person calls it."""
+        return self.title or self.name
+
+    def has(self, text: str) -> bool:
+        """Whether every word of `text` is in what it is called."""
+        named = f"{self.name} {self.title}".lower()
+        return all(word in named for word in text.lower().replace("-", " ").split())
+
     def __str__(self) -> str:
-        return f"{self.name}: {self.title}" if self.title else self.name
+        return f"{self.title} ({self.name})" if self.title else self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +38,8 @@ class Prompt:
 
     `choices` are what can be named, by key where they are few; `new` is the kind that may be made
     on the way. Where `may_end`, an empty line goes on; `default` is what it then stands for.
-    `so_far` is what a list holds already.
+    `so_far` is what a list holds already; `sections` are those whose entries can be named. Where it
+    `denies`, a choice may stand behind `not`.
     """
 
     ask: str
@@ -39,17 +50,23 @@ class Prompt:
     may_end: bool = False
     new: str = ""
     default: str = ""
+    sections: tuple[str, ...] = ()
+    denies: bool = False
 
     @property
     def is_numbered(self) -> bool:
         """Whether every choice has a key."""
         return 0 < len(self.choices) <= NUMBERED
 
+    @property
+    def is_yes_or_no(self) -> bool:
+        """Whether it is answered with y or n."""
+        return {choice.name for choice in self.choices} == {"y", "n"}
+
 
 def matching(prompt: Prompt, text: str) -> list[Choice]:
     """The choices that hold every word of `text`, those whose name begins so first."""
-    words = text.lower().replace("-", " ").split()
-    found = [c for c in prompt.choices if all(word in str(c).lower() for word in words)]
+    found = [choice for choice in prompt.choices if choice.has(text)]
     return sorted(found, key=lambda choice: not choice.name.startswith(text.lower()))
 
 
@@ -59,7 +76,7 @@ def pick(prompt: Prompt, line: str) -> str:
     if not text and prompt.default:
         return prompt.default
     if not text:
-        raise BadInput("name one, or write ? and a word to look for it")
+        raise BadInput("name one; a word of it is enough")
     if prompt.is_numbered and text.isdigit() and 1 <= int(text) <= len(prompt.choices):
         return prompt.choices[int(text) - 1].name
     for choice in prompt.choices:
@@ -72,6 +89,12 @@ def pick(prompt: Prompt, line: str) -> str:
         some = "\n".join(f"  {choice}" for choice in found[:NUMBERED])
         more = f"\n  and {len(found) - NUMBERED} more" if len(found) > NUMBERED else ""
         raise BadInput(f"{text!r} could be one of these; write more of it:\n{some}{more}")
-    names = [choice.name for choice in prompt.choices]
-    hint = suggest(text, names)
-    raise BadInput(f"{text!r} is none of what can be named here{hint}")
+    raise BadInput(f"{text!r} is none of what can be named here{_near(prompt, text)}")
+
+
+def _near(prompt: Prompt, text: str) -> str:
+    """The title of what is meant, where something close is known, as the end of a message."""
+    known = {choice.name: choice.label for choice in prompt.choices}
+    known |= {choice.label.lower(): choice.label for choice in prompt.choices}
+    close = nearest(text.lower(), list(known))
+    return f"; did you mean “{known[close]}”?" if close else ""

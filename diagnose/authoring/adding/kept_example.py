@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from diagnose.authoring.adding.adding import Edit
+from diagnose.authoring.adding.edits import Edit
 from diagnose.authoring.adding.questions import entry_kinds
 from diagnose.authoring.trials.trial_bikes import as_found
 from diagnose.case.events import Answered, standing
@@ -103,4 +103,5 @@ def _story(rules: RuleBase, told: str, answers: Mapping[str, Answered]) -> Itera
     yield f"The rider complained: {told}."
     for name, answer in answers.items():
         if answer.is_known:
-            yield f"{rules.observations[name].ask.rstrip('?')}: {answer_text(rules, answer)}."
+            asked = rules.observations[name].ask.rstrip("?:")
+            yield f"{asked[:1].upper()}{asked[1:]}: {answer_text(rules, answer)}."

@@ -6,13 +6,13 @@ import hashlib
 import json
 import shutil
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from diagnose.authoring.adding.adding import Edit
+from diagnose.authoring.adding.edits import Edit
 from diagnose.records.file_writing import write_text
 from rules.loading.pack_files import pack_documents
 from rules.problems import BadInput
@@ -87,7 +87,7 @@ def _whole(edit: Edit) -> str:
 
 
 @contextmanager
-def tried(folder: Path, texts: dict[str, str]) -> Iterator[Path]:
+def tried(folder: Path, texts: Mapping[str, str]) -> Iterator[Path]:
     """A copy of the pack with the files changed, for the time of a `with` block."""
     with tempfile.TemporaryDirectory(prefix="badride-") as place:
         copy = Path(place) / folder.resolve().name
@@ -108,7 +108,7 @@ class AddedEntry:
     after: dict[str, str]
 
 
-def write(folder: Path, title: str, texts: dict[str, str]) -> None:
+def write(folder: Path, title: str, texts: Mapping[str, str]) -> None:
     """Write the files and note what was there before. Raises `BadInput`; then nothing is lost."""
     before: dict[str, str | None] = {}
     for name in texts:

@@ -152,3 +152,15 @@ def test_nothing_is_lost_when_it_is_broken_off_or_not_kept(shop: Path) -> None:
 def test_a_pack_that_is_wrong_is_not_added_to(shop: Path) -> None:
     (shop / "pack.yaml").write_text(HEAD.replace("text: Wet", "txt: Wet"), encoding="utf-8")
     assert "did you mean 'text'?" in add(shop, "caution", status=2).stderr
+
+
+def test_a_name_of_the_wrong_kind_says_what_it_is(shop: Path) -> None:
+    said = add(
+        shop, "cause", "Air filter soaked", "Oil chokes it.", "fuel", "5",
+        "stale-fuel", "no-start", "likely", "no-start", "tank-look", "1", "", "", "n", "n",
+        "Stale fuel", "grass-look", status=1,
+    ).stdout  # fmt: skip
+    assert "“Stale fuel” is a cause, not a complaint or a check" in said
+    assert "“Stale fuel” is a cause, not a correction" in said
+    assert "“Is the grass wet?” is a check, not a correction" in said
+    assert "is named already" in said

@@ -84,7 +84,7 @@ def test_a_wrong_answer_is_said_at_once_and_the_same_asked_again() -> None:
     ]
     said = run("rules", "add", "our-shop", "cause", typed=typed, status=1).stdout
     assert "write something here" in said
-    assert "'lnikage' is none of what can be named here; did you mean 'linkage'?" in said
+    assert "'lnikage' is none of what can be named here; did you mean “linkage”?" in said
     assert "'lots' is not a number" in said
     assert "bottoming/rear" in said
 

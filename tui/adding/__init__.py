@@ -1,0 +1,1 @@
+"""The screens on which a shop adds what it knows to its own pack."""
