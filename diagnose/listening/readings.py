@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from diagnose.listening.ends import Ends, Sides
-from diagnose.listening.figure_words import FigureWords
+from diagnose.listening.figure_roles import FigureWords
 from diagnose.listening.heard import Why
 from diagnose.listening.matching import Match
 from diagnose.listening.scope import Scope
