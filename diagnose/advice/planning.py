@@ -46,6 +46,7 @@ from diagnose.advice.reasons import (
     Saves,
 )
 from diagnose.case.events import Answered, Corrected, Standing, standing
+from diagnose.case.set_figures import figures_set_by
 from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
@@ -767,6 +768,8 @@ class Planner:
         made: list[str] = []
         for event in reversed(at.belief.case.events):
             if isinstance(event, Corrected):
+                # what it was set to is no finding
+                made = [m for m in made if m not in figures_set_by(self._rules, event.correction)]
                 break
             if isinstance(event, Answered) and event.is_known and event.observation not in made:
                 made.append(event.observation)

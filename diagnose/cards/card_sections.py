@@ -204,7 +204,7 @@ def _should_be(facts: CardFacts, observation: str, unit: str) -> str:
     figure = figure_of(facts.rules, facts.case, entry.target)
     done = standing(facts.case).corrections
     if not figure.is_own and any(observation in figures_set_by(facts.rules, w) for w in done):
-        return "was set; the manual's figure decides"
+        return "the manual's figure decides"
     return card_figure(figure, unit, is_limit=not is_two_sided(entry))
 
 

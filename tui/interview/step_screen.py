@@ -344,5 +344,9 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.query_one(StepCard).page(by)
 
     def action_leave(self) -> None:
-        """Leave the case; it stays kept."""
+        """Put cautions that were shown again away; else leave the case, which stays kept."""
+        assessed = self.case.assessed
+        if assessed is not None and self._shown_whole == assessed.assessment.step:
+            self.action_cautions()
+            return
         self.acts.leave()

@@ -55,6 +55,8 @@ async def say_on(
     if kind == "working" and there:
         return
     await there.remove()
+    if not screen.is_attached or not screen.is_mounted:
+        return  # it is being put together or taken apart
     line = StatusLine(text, kind, severity)
     await screen.mount(line)
     if kind != "working":

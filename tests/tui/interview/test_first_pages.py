@@ -79,8 +79,8 @@ async def test_what_does_not_count_is_shown_with_why(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
     async with open_app(offroad_assessor) as driver:
-        await driver.burst("enter", *_keys(f"{GREASED}. rear sag should be 105 mm"), "enter")
-        assert "Not taken (a figure wanted, not read)" in driver.flat()
+        await driver.burst("enter", *_keys(f"{GREASED}. my mate has 105 mm of rear sag"), "enter")
+        assert "Not taken (of another bike)" in driver.flat()
         await driver.press("3", "enter", "enter")
         assert driver.case.events[1:] == HEARD
 

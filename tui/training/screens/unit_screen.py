@@ -87,7 +87,7 @@ class UnitScreen(CardScreen[None]):
         if state.is_open and state.example is not None:
             plays = "Enter shows the first customer, worked by a technician."
         elif state.is_done:
-            plays = "This unit is done: Esc, then n goes on."
+            plays = "This unit is done: Esc, then g goes on."
         hint = " ".join([*unit_about(sheet, state), plays]).strip()
         self.query_one("#hint", Static).update(hint)
         rows = self.query_one(RowList)
