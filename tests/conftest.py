@@ -8,6 +8,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+# as many workers as cores already; threads of the sums inside would only wait for each other
+os.environ["OPENBLAS_NUM_THREADS"] = os.environ.get("OPENBLAS_NUM_THREADS", "1")
+
 import pytest
 from hypothesis import HealthCheck, settings
 
