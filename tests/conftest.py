@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -21,7 +22,7 @@ from diagnose.findings.concluding import Findings
 from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
-from tests.places import PACKS
+from tests.places import PACKS, change_pack
 
 # CI repeats the same examples; everywhere else each run looks for new ones. How long making them
 # takes is no finding: a machine may be busy.
@@ -161,11 +162,9 @@ def edited_pack(tmp_path: Path) -> Callable[..., Path]:
     """A copy of the mower pack with one piece of text replaced by another."""
 
     def edit(old: str, new: str, pack: str = "mower") -> Path:
-        text = (PACKS / pack / "pack.yaml").read_text(encoding="utf-8")
-        assert old in text, f"{old!r} is not in the pack"
         folder = tmp_path / "edited"
         folder.mkdir(exist_ok=True)
-        (folder / "pack.yaml").write_text(text.replace(old, new, 1), encoding="utf-8")
-        return folder
+        shutil.copyfile(PACKS / pack / "pack.yaml", folder / "pack.yaml")
+        return change_pack(folder, (old, new))
 
     return edit

@@ -769,22 +769,26 @@ class Planner:
         for event in reversed(at.belief.case.events):
             if isinstance(event, Corrected):
                 # what it was set to is no finding
-                made = [m for m in made if m not in figures_set_by(self._rules, event.correction)]
+                set_to = figures_set_by(self._rules, event.correction)
+                made = [name for name in made if name not in set_to]
                 break
             if isinstance(event, Answered) and event.is_known and event.observation not in made:
                 made.append(event.observation)
+        pairs, latest = self._pricer.pairs, made[:1]
+        halves = [name for name in made if any(name in pair for pair in pairs.values())]
+        if not halves:
+            return None
         shares, index = self.shares(at.belief, at.now), self._model.network.cause_index
-        latest = made[:1]
+        least = self._rules.policy.outside_floor
 
         def wanted(option: Option, half: str) -> bool:
-            if option.observation == half or half not in self._pricer.pairs.get(option.node, ()):
+            if option.observation == half or half not in pairs.get(option.node, ()):
                 return False
-            least = self._rules.policy.outside_floor
             likely = (shares[index[c]] >= least for c in self._confirms.get(option.node, ()))
             alone = self._rules.observations[half].is_evidence
             return (half in latest and not alone) or option.net > 0 or any(likely)
 
-        for half in made:
+        for half in halves:
             able = (option for option in at.options if wanted(option, half))
             best = max(able, key=_by_net, default=None)
             if best is not None:

@@ -103,8 +103,7 @@ def not_what_was_set(rules: RuleBase, case: Case, correction: str) -> set[str]:
         if one.found is None or one.set_to is None:
             continue
         moved = one.set_to.read_in(one.found.unit).value - one.found.value
-        entry = rules.observations[one.observation]
-        sides = {cause: _side(entry, states) for cause, states in entry.settles.items()}
+        sides = _sides(rules.observations[one.observation])
         found.update(cause for cause, side in sides.items() if side * moved > 0)
     return found
 
@@ -114,10 +113,14 @@ def opposite_of(rules: RuleBase, cause: str) -> frozenset[str]:
     correction = rules.causes[cause].correction
     found = set[str]()
     for name in figures_set_by(rules, correction):
-        entry = rules.observations[name]
-        sides = {other: _side(entry, states) for other, states in entry.settles.items()}
+        sides = _sides(rules.observations[name])
         found.update(other for other, side in sides.items() if side * sides.get(cause, 0) < 0)
     return frozenset(one for one in found if rules.causes[one].correction == correction)
+
+
+def _sides(entry: Observation) -> dict[str, int]:
+    """To which side each cause that a reading settles puts it."""
+    return {cause: _side(entry, states) for cause, states in entry.settles.items()}
 
 
 def _side(entry: Observation, states: Iterable[str]) -> int:

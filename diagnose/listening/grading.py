@@ -12,7 +12,7 @@ from diagnose.listening.matching import Match
 from diagnose.listening.phrases import NOT
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import BARS, BIKE, BOTH, OTHER_PART, Vocabulary
+from diagnose.listening.vocabulary import BIKE, BOTH, OTHER_PART, Vocabulary
 
 TAKEN, ASKED = 0.5, 0.12
 """From this sureness on a complaint is taken, or asked about."""
@@ -117,12 +117,11 @@ def _doubt_weak_seconds(found: Collection[Graded]) -> None:
 
 def _hits(vocabulary: Vocabulary, tokens: Sequence[Token], found: Sequence[Match]) -> list[_Hit]:
     aside = {n for match in found if match.phrase.kind == "set-aside" for n in match.at}
-    broad = vocabulary.ends | {BOTH, BARS}
     hits = []
     for match in found:
         if match.phrase.kind != "complaint":
             continue
-        core = tuple(n for n in match.at if not tokens[n].lists & broad) or match.at
+        core = tuple(n for n in match.at if not tokens[n].lists & vocabulary.broad) or match.at
         if all(n in aside for n in core if tokens[n].word not in vocabulary.small or n == core[0]):
             continue
         told = sum(vocabulary.worth(match.phrase, tokens[n].keys) for n in match.at)

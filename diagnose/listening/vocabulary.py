@@ -330,6 +330,8 @@ class Vocabulary:
                     said_of.setdefault(key, set()).add(phrase.owner)
         count = len(self.rules.complaints)
         self.own_parts = self.ends | {BARS, "TYRE"}
+        self.broad = self.ends | {BOTH, BARS}
+        """The lists that say where something is, not what."""
         self.idf = {
             key: math.log((count + 1) / (len(owners) + 0.5)) for key, owners in said_of.items()
         }

@@ -24,7 +24,7 @@ from diagnose.listening.facts import FoundFact
 from diagnose.listening.grading import TAKEN, Graded, of_a_stranger, of_other_part
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token
-from diagnose.listening.vocabulary import BARS, BOTH, Vocabulary
+from diagnose.listening.vocabulary import Vocabulary
 from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 
 _FILE = OFFROAD / WORD_WEIGHTS / "learned.json"
@@ -33,7 +33,7 @@ _LEAST = 0.02
 _LEAST_FOR_A_FACT = -0.25
 """Nats; measured on sentences left out: facts found by phrases are then right in three of four
 cases instead of three in five, and one in seventeen right ones is lost."""
-_SURE_FACT = 0.7
+_TAKEN_FACT = 0.7
 """So likely by words alone a fact is taken: right in nine of ten, on sentences left out."""
 _SHOWN = 0.25
 """Of the weight of the word that speaks most, from which share on a word is shown for it."""
@@ -99,7 +99,6 @@ def features(
     its words."""
     found: dict[str, tuple[int, ...]] = {}
     names: list[str | None] = []
-    wide = vocabulary.ends | {BOTH, BARS}
     for number, token in enumerate(tokens):
         if not token.is_word:
             names.append(None)
@@ -109,7 +108,7 @@ def features(
         found.setdefault(aside + token.stem, (number,))
         for name in sorted(token.lists):
             found.setdefault(f"{aside}#{name}", (number,))
-        named = min(token.lists & wide, default="")
+        named = min(token.lists & vocabulary.broad, default="")
         names.append(f"#{named}" if named else token.stem)
     for number, (one, other) in enumerate(pairwise(names)):
         if one is not None and other is not None:
@@ -154,7 +153,7 @@ def believed(
         for fact in found
     ]
     told = {fact.id for fact in facts}
-    sure = {key: one for key, one in likely.items() if one.chance >= _SURE_FACT and one.at}
+    sure = {key: one for key, one in likely.items() if one.chance >= _TAKEN_FACT and one.at}
     for key in sorted(sure, key=lambda key: -sure[key].chance):
         name, is_fact, state = key.partition("=")
         entry = vocabulary.rules.observations.get(name)
@@ -242,9 +241,8 @@ def _at_ends(
 ) -> list[Graded]:
     places = vocabulary.rules.complaints[name].places
     named: Collection[str | None] = [end for end, _ in ends.of(at) if end in places]
-    broad = vocabulary.ends | {BOTH, BARS}
     telling = (n for n in at if tokens[n].word not in vocabulary.small)
-    core = tuple(n for n in telling if not tokens[n].lists & broad) or at
+    core = tuple(n for n in telling if not tokens[n].lists & vocabulary.broad) or at
     if of_other_part(vocabulary, tokens, at, core):
         return []
     is_doubted = of_a_stranger(vocabulary, tokens, core)

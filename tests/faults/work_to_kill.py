@@ -114,8 +114,8 @@ WORK: dict[str, tuple[Callable[[Path], None], Look]] = {
 end."""
 
 
-def killed_after(work: Callable[[], None], seconds: float) -> bool:
-    """Do `work` in a process and kill it after so long; whether it had ended by itself before."""
+def _begun(work: Callable[[], None]) -> int:
+    """`work` in a process of its own; its number."""
     pid = os.fork()
     if pid == 0:
         status = 1
@@ -124,6 +124,12 @@ def killed_after(work: Callable[[], None], seconds: float) -> bool:
             status = 0
         finally:
             os._exit(status)
+    return pid
+
+
+def killed_after(work: Callable[[], None], seconds: float) -> bool:
+    """Do `work` in a process and kill it after so long; whether it had ended by itself before."""
+    pid = _begun(work)
     time.sleep(seconds)
     os.kill(pid, signal.SIGKILL)
     _, ended = os.waitpid(pid, 0)
@@ -134,15 +140,7 @@ def killed_after(work: Callable[[], None], seconds: float) -> bool:
 def how_long(work: Callable[[], None]) -> float:
     """Seconds that the work takes in a process of its own."""
     begun = time.perf_counter()
-    pid = os.fork()
-    if pid == 0:
-        status = 1
-        try:
-            work()
-            status = 0
-        finally:
-            os._exit(status)
-    _, ended = os.waitpid(pid, 0)
+    _, ended = os.waitpid(_begun(work), 0)
     assert os.WEXITSTATUS(ended) == 0
     return time.perf_counter() - begun
 

@@ -78,7 +78,7 @@ class SeasonScreen(CardScreen[None]):
         span = f"{season.first.isoformat()} to {season.last.isoformat()}"
         if not season.lines:
             title.update(f"{self._name}, {span}")
-            chart.update("Nothing is on record yet; r on the bike logs a ride, c a setting.")
+            chart.update("Nothing is on record yet; a on the bike logs a ride, r a setting.")
             return
         line = season.lines[self._at]
         title.update(

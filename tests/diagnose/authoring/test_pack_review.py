@@ -11,6 +11,7 @@ from diagnose.authoring.pack_review import review, review_packs, told_apart
 from rules.loading.loader import load_pack
 from rules.problems import FileProblems
 from rules.rulebase import RuleBase
+from tests.places import change_pack
 
 Edit = Callable[..., Path]
 SHOP = """
@@ -101,18 +102,8 @@ def test_of_two_packs_the_upper_one_is_told_to_mend_it(edited_pack: Edit, tmp_pa
     assert "nothing tells it from no-fuel" in doubt.message
 
 
-def changed(folder: Path, *edits: tuple[str, str]) -> Path:
-    file = folder / "pack.yaml"
-    text = file.read_text(encoding="utf-8")
-    for old, new in edits:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    file.write_text(text, encoding="utf-8")
-    return folder
-
-
 def test_two_faults_concluded_at_once_need_a_contradiction(edited_pack: Edit) -> None:
-    folder = changed(
+    folder = change_pack(
         edited_pack("module: tests}", "module: tests}"),
         ('states: {no: "no", yes: "yes"}\n    background: very unlikely', 'states: {no: "no", yes: "yes", long: long ago}\n    background: {yes: very unlikely, long: very unlikely}'),
         ("      sat-and-stale: likely\n", "      sat-and-stale: {yes: likely}\n"),
@@ -122,12 +113,12 @@ def test_two_faults_concluded_at_once_need_a_contradiction(edited_pack: Edit) ->
     assert said.field == "rules.stood-and-stale.then.finding.sat-and-stale"
     assert "hit concludes 'long'" in said.message
     told = "  both:\n    when: {all: [{fact: hit-a-stone, is: yes}, {fact: tank-look, is: stale}]}\n    then: {contradiction: One of them., check: [hit-a-stone, tank-look]}\n    source: made-up\n"
-    changed(folder, ("rules:\n", f"rules:\n{told}"))
+    change_pack(folder, ("rules:\n", f"rules:\n{told}"))
     assert "contradictory" not in {d.code for d in review(load_pack(folder))}
 
 
 def test_states_that_nothing_leads_to(edited_pack: Edit) -> None:
-    folder = changed(
+    folder = change_pack(
         edited_pack("module: tests}", "module: tests}"),
         ("states: {equal: equal, unequal: unequal}\n    background: very unlikely", "states: {equal: equal, unequal: unequal, gone: gone}\n    background: {unequal: very unlikely, gone: very unlikely}"),
         ("heights-unequal: very likely}", "heights-unequal: {unequal: very likely}}"),

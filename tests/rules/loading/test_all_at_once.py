@@ -9,6 +9,7 @@ import pytest
 
 from rules.loading.loader import load_pack
 from rules.problems import FileProblems
+from tests.places import change_pack
 
 Edit = Callable[..., Path]
 
@@ -19,18 +20,8 @@ def messages(folder: Path) -> list[str]:
     return [str(problem) for problem in caught.value.problems]
 
 
-def change(folder: Path, *edits: tuple[str, str]) -> Path:
-    file = folder / "pack.yaml"
-    text = file.read_text(encoding="utf-8")
-    for old, new in edits:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    file.write_text(text, encoding="utf-8")
-    return folder
-
-
 def test_shape_references_quantities_and_strengths_in_one_run(edited_pack: Edit) -> None:
-    folder = change(
+    folder = change_pack(
         edited_pack("    title: Out of fuel\n", "    titel: Out of fuel\n"),
         ("correction: new-plug", "correction: new-plugs"),
         ("limits: [0 mm, 5 mm]", "limits: [0 mm, 5 bar]"),
