@@ -192,7 +192,8 @@ def weighed(
         if name in vocabulary.rules.complaints and name not in phrased and one.at:
             made += _at_ends(vocabulary, tokens, ends, name, one.at, sureness(name, 0.0))
     ordered = sorted(made, key=lambda g: (-g.rank[0], -g.sure, g.at))
-    if weights.start and ordered and ordered[0].why is None and ordered[0].sure < TAKEN:
+    first = next(iter(ordered), None)
+    if first is not None and first.complaint in weights.start and first.why is None:
         _take_the_clearest(ordered, sure_phrased, put_aside)
     return ordered
 
@@ -203,6 +204,8 @@ def _take_the_clearest(
     """Where nothing is taken, what stands out clearly from the next is; words alone must say more
     than words beside a phrase that would do by itself."""
     first = found[0]
+    if first.sure >= TAKEN:
+        return
     least = _CLEAR if first.complaint in phrased else _CLEAR_ALONE
     rivals = (g.sure for g in found if g.why is None and g.complaint != first.complaint)
     is_clear = first.sure >= least and first.sure > _TIMES_THE_NEXT * max(rivals, default=0.0)

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.listening.ends import Ends
+from diagnose.listening.grading import Graded
 from diagnose.listening.listen import Listener
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import tokens_of
-from diagnose.listening.word_weights import NO_WEIGHTS, by_words, features, weights_for
+from diagnose.listening.word_weights import NO_WEIGHTS, by_words, features, weighed, weights_for
 from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 from rules.rulebase import RuleBase
 from tests.diagnose.listening import learning
@@ -63,6 +66,19 @@ def test_a_fact_is_left_where_all_else_speaks_against_it(listener: Listener) -> 
     assert "changed-crashed" not in {fact.observation for fact in heard.facts}
     left = [item.id for item in heard.not_taken if item.why == "unlikely by the words"]
     assert left == ["changed-crashed"]
+
+
+def test_a_complaint_without_weights_stays_as_its_phrases_left_it(listener: Listener) -> None:
+    """As that of a shop's own pack, with a hint that is always asked about."""
+    vocabulary = listener.vocabulary
+    tokens = tokens_of(vocabulary, "it sings")
+    scope = Scope(vocabulary, tokens)
+    ends = Ends(vocabulary, tokens, scope)
+    shipped = weights_for(vocabulary)
+    ours = {key: nats for key, nats in shipped.start.items() if key != "noise"}
+    hinted = Graded("noise", None, (1,), (1,), 0.4, None)
+    found = weighed(replace(shipped, start=ours), vocabulary, tokens, {}, ends, [hinted])
+    assert [(item.complaint, item.sure) for item in found] == [("noise", 0.4)]
 
 
 def test_another_pack_has_its_phrases_only(mower: RuleBase) -> None:
