@@ -15,7 +15,7 @@ from rules.problems import BadInput
 from tui.services.shell import LOOKS
 from tui.terminal.glyphs import ASCII, UNICODE, Glyphs
 from tui.widgets.key_lines import KeyLines
-from tui.widgets.status_line import SOON, WORKING, say_on, unsay
+from tui.widgets.status_line import SOON, WORKING, is_whole, say_on, unsay
 
 LARGE, IN_ASCII = "-large", "-ascii"
 """Classes that the app gives every screen: large targets, and no signs beyond ASCII."""
@@ -72,7 +72,7 @@ class CardScreen(Screen[Result]):
                 self.notify(str(error), severity="error", markup=False)
             else:
                 # a screen that is being left, or is not composed yet, lacks the parts to show it in
-                if self.is_mounted and self in self.app.screen_stack:
+                if is_whole(self) and self in self.app.screen_stack:
                     show(found)
             finally:
                 soon.stop()

@@ -42,6 +42,12 @@ class StatusLine(Static):
         self.set_timer(seconds, self.remove)
 
 
+def is_whole(screen: Screen[Any]) -> bool:
+    """Whether a screen has all its parts: it is put together, and is not being taken apart, as when
+    it is left or the program ends."""
+    return screen.is_mounted and screen.is_attached and screen.display
+
+
 async def say_on(
     screen: Screen[Any],
     text: str,
@@ -55,8 +61,8 @@ async def say_on(
     if kind == "working" and there:
         return
     await there.remove()
-    if not screen.is_attached or not screen.is_mounted:
-        return  # it is being put together or taken apart
+    if not is_whole(screen):
+        return
     line = StatusLine(text, kind, severity)
     await screen.mount(line)
     if kind != "working":
