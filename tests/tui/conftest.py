@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 import textual.screen
 from textual import events
+from textual._compositor import Compositor
 from textual.css import stylesheet
 from textual.css.model import RuleSet
 from textual.css.parse import parse
@@ -34,6 +35,7 @@ from tui.app import typeahead
 from tui.app.app import BadRideApp
 from tui.app.palette import CardActions
 from tui.interview.case_at_work import CaseAtWork
+from tui.services.shell import LOOKS
 
 
 def name_of(character: str) -> str:
@@ -92,13 +94,21 @@ class Driver:
         await self.press(*text)
 
     async def settle(self) -> None:
-        """Wait until nothing is being worked out, and what came of it is laid out."""
-        await self.app.at_rest()
-        laid_out = asyncio.Event()
-        self.app.screen.call_after_refresh(laid_out.set)
-        # a screen that is being left lays nothing out
-        with suppress(TimeoutError):
-            await asyncio.wait_for(laid_out.wait(), 0.1)
+        """Wait until nothing is being worked out, what came of it is laid out, and laying it out has
+        led to nothing more."""
+        screen = None
+        while screen is not self.app.screen or self._looks_up():
+            await self.app.at_rest()
+            screen = self.app.screen
+            laid_out = asyncio.Event()
+            screen.call_after_refresh(laid_out.set)
+            # a screen that is being left lays nothing out
+            while not laid_out.is_set() and screen is self.app.screen and screen.is_running:
+                with suppress(TimeoutError):
+                    await asyncio.wait_for(laid_out.wait(), 0.05)
+
+    def _looks_up(self) -> bool:
+        return self.app.is_holding or any(one.group == LOOKS for one in self.app.workers)
 
     async def go_on_with(self, case: Case) -> None:
         """Show the step of a case that is not kept."""
@@ -186,9 +196,15 @@ def _styles_read_once() -> Iterator[None]:
 
 @pytest.fixture(autouse=True, scope="session")
 def _drawn_at_once() -> Iterator[None]:
-    """A screen waits up to a sixtieth of a second to be drawn: for every key pressed, minutes."""
+    """A screen waits up to a sixtieth of a second to be drawn: for every key pressed, minutes. And
+    it is drawn for no terminal; `Driver.strips` draws what a test looks at, whole."""
+
+    def undrawn(compositor: Compositor, **_: Any) -> None:
+        compositor._dirty_regions.clear()
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(textual.screen, "UPDATE_PERIOD", 1 / 1000)
+        patch.setattr(Compositor, "render_update", undrawn)
         yield
 
 
@@ -216,6 +232,8 @@ def open_app() -> OpenApp:
         async with app.run_test(size=size) as driver.pilot:
             await driver.settle()
             yield driver
+            if app.is_running:
+                driver.strips()
 
     return opened
 

@@ -8,13 +8,11 @@ from typing import Any, ClassVar, TypeVar
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen, Screen
-from textual.widgets import Footer
 from textual.worker import Worker
 
 from rules.problems import BadInput
 from tui.services.shell import LOOKS
 from tui.terminal.glyphs import ASCII, UNICODE, Glyphs
-from tui.widgets.key_lines import KeyLines
 from tui.widgets.status_line import SOON, WORKING, is_whole, say_on, unsay
 
 LARGE, IN_ASCII = "-large", "-ascii"
@@ -29,11 +27,9 @@ ALL = Binding("ctrl+p", "app.command_palette", "All", tooltip="Every action by n
 
 
 def mark_screen(screen: Screen[Any], app: App[Any]) -> None:
-    """Give a screen the classes that styles go by, and its keys room for all of them."""
+    """Give a screen the classes that styles go by."""
     for name in (LARGE, IN_ASCII):
         screen.set_class(app.has_class(name), name)
-    for footer in screen.query(Footer):
-        footer.styles.set_rule("layout", KeyLines())
 
 
 def glyphs_of(app: App[Any]) -> Glyphs:
