@@ -39,12 +39,13 @@ def review(rules: RuleBase) -> list[Doubt]:
     return sorted(found)
 
 
-def review_packs(folders: Sequence[Path]) -> list[Doubt]:
-    """Every doubt about the packs in `folders`, loaded as one stack, the first at the bottom.
+def review_packs(folders: Sequence[Path], loaded: RuleBase | None = None) -> list[Doubt]:
+    """Every doubt about the packs in `folders`, loaded as one stack, the first at the bottom; what
+    they make is given where it is `loaded` already.
 
     Where the pack that ships was put under them, its own doubts are left out. Raises `BadInput`.
     """
-    rules = load_packs(folders)
+    rules = loaded or load_packs(folders)
     FindingsEngine(rules)  # what its rules are compiled to has limits of its own
     teaching = check_teaching(rules, folders)
     units = teaching.course.units if teaching is not None else ()

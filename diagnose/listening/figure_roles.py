@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Literal
 
 from diagnose.listening.phrases import NOT
-from diagnose.listening.tokens import Token, starts_of
+from diagnose.listening.tokens import Token, sought
 from diagnose.listening.vocabulary import Vocabulary
 from rules.language.rider_words import Role
 
@@ -53,11 +53,7 @@ class FigureWords:
 
     def _said(self, role: Role) -> list[tuple[int, int]]:
         """Where the words of these lists begin, and where they end."""
-        return [
-            (first, first + len(sequence))
-            for sequence in self._vocabulary.lists(role)
-            for first in starts_of(self._words, sequence)
-        ]
+        return [(s, e) for _, s, e in sought(self._words, self._vocabulary.begun(role))]
 
     def is_none(self, number: int) -> bool:
         """Whether the figure is no reading: a year, or by how much a setting was changed."""

@@ -13,7 +13,7 @@ from collections.abc import Collection, Sequence
 
 from diagnose.listening.heard import Why
 from diagnose.listening.phrases import NOT
-from diagnose.listening.tokens import Token, starts_of
+from diagnose.listening.tokens import Token, sought
 from diagnose.listening.vocabulary import Vocabulary
 from rules.language.rider_words import Role
 
@@ -172,11 +172,7 @@ class Scope:
         return [(start, end) for start, end in found if self._tokens[start].sentence in own]
 
     def _found(self, role: Role) -> list[tuple[int, int]]:
-        return [
-            (start, start + len(sequence))
-            for sequence in self._vocabulary.lists(role)
-            for start in starts_of(self._words, sequence)
-        ]
+        return [(s, e) for _, s, e in sought(self._words, self._vocabulary.begun(role))]
 
     def _covered(self, role: Role) -> set[int]:
         return {n for start, end in self._found(role) for n in range(start, end)}

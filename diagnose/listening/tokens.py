@@ -9,7 +9,15 @@ from dataclasses import dataclass, field
 
 from diagnose.listening.digits import VULGAR, in_digits
 from diagnose.listening.phrases import NOT
-from diagnose.listening.vocabulary import OTHER_PART, RIGHT_TOO, SIDES, UnitWords, Vocabulary
+from diagnose.listening.vocabulary import (
+    OTHER_PART,
+    RIGHT_TOO,
+    SIDES,
+    Begun,
+    UnitWords,
+    Vocabulary,
+    by_first_word,
+)
 
 _TOKEN = re.compile(
     r"km/h|n[·.]m|ft[·.]lbs?|°\s?[cf]\b"
@@ -23,6 +31,7 @@ _CLAUSE_ENDS = frozenset(",")
 _ENDINGS = (("n't", "nt"), ("'s", "s"), ("'m", "m"), ("'ve", "ve"), ("'re", ""), ("'ll", ""))
 _TELL_WHEN = frozenset({"when", "whenever", "while"})
 _LETTERS = re.compile(r"[a-z]-")
+_COMPARES = by_first_word([("like", "a"), ("like", "an")])
 _COMPARED = 2
 """Words after `like a` that are no part of anything."""
 FIGURE = "#"
@@ -71,30 +80,29 @@ def tokens_of(vocabulary: Vocabulary, text: str) -> list[Token]:
             token.stem = vocabulary.key(token.word)
             token.lists |= vocabulary.classes.get(token.stem, frozenset())
     kinds = [token.word if token.value is None else FIGURE + token.unit_said for token in tokens]
-    for sequence, name in vocabulary.long_classes:
-        for first in starts_of(kinds, sequence):
-            part = [t for t in tokens[first : first + len(sequence)] if t.value is None]
-            for token in part:
-                token.lists.add(name)
-                if name in vocabulary.ends and len(sequence) > 1:
-                    token.lists -= vocabulary.ends - {name}
-    for first in (*starts_of(words, ("like", "a")), *starts_of(words, ("like", "an"))):
+    for number, first, after in sought(kinds, vocabulary.long_begun):
+        name = vocabulary.long_classes[number][1]
+        for token in (t for t in tokens[first:after] if t.value is None):
+            token.lists.add(name)
+            if name in vocabulary.ends and after > first + 1:
+                token.lists -= vocabulary.ends - {name}
+    for _, first, _ in sought(words, _COMPARES):
         for token in tokens[first + 2 : first + 2 + _COMPARED]:
             if token.clause == tokens[first].clause:
                 token.lists.discard(OTHER_PART)  # squats like a dog, knocks like a loose gate
     return tokens
 
 
-def starts_of(words: Sequence[str], sequence: Sequence[str]) -> list[int]:
-    """Where `sequence` begins in `words`."""
-    first, count = sequence[0], len(sequence)
-    if first not in words:  # most are not
-        return []
-    return [
-        n
-        for n, word in enumerate(words)
-        if word == first and list(words[n : n + count]) == list(sequence)
-    ]
+def sought(words: Sequence[str], begun: Begun) -> list[tuple[int, int, int]]:
+    """Every sequence that stands in `words`: its place among all, where it begins and ends; by
+    place, then by where it begins."""
+    found: list[tuple[int, int, int]] = []
+    for start, word in enumerate(words):
+        for number, sequence in begun.get(word, ()):
+            end = start + len(sequence)
+            if len(sequence) == 1 or tuple(words[start:end]) == sequence:
+                found.append((number, start, end))
+    return sorted(found)
 
 
 def _plain(text: str) -> tuple[str, list[int]]:
@@ -345,7 +353,7 @@ def _unit(
 
 
 def _count_clauses(vocabulary: Vocabulary, tokens: list[Token], words: list[str]) -> None:
-    begins = {n for seq in vocabulary.lists("clause") for n in starts_of(words, seq)}
+    begins = {start for _, start, _ in sought(words, vocabulary.begun("clause"))}
     clause = reach = sentence = 0
     for number, token in enumerate(tokens):
         if token.word in _SENTENCE_ENDS and token.value is None:

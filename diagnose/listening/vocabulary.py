@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -38,6 +38,18 @@ class UnitWords:
     at_least: float | None
 
 
+Begun = dict[str, list[tuple[int, tuple[str, ...]]]]
+"""Sequences of words by their first word, each with its place among all."""
+
+
+def by_first_word(sequences: Iterable[tuple[str, ...]]) -> Begun:
+    """Sequences so that those that may begin at a word are found without trying the others."""
+    begun: Begun = {}
+    for number, sequence in enumerate(sequences):
+        begun.setdefault(sequence[0], []).append((number, sequence))
+    return begun
+
+
 class Vocabulary:
     """Phrases, lists and figures of a rule base. Works with a pack that has none of its own: what
     its complaints are `said` to be are phrases too."""
@@ -46,6 +58,7 @@ class Vocabulary:
         self.rules = rules
         self.forms = self._pairs("form")
         self._lists: dict[Role, list[tuple[str, ...]]] = {}
+        self._begun: dict[Role, Begun] = {}
         self._stems = Stems(self.forms)
         self.glue = frozenset(self._single("glue"))
         self.small = self.glue | set(self._single("small"))
@@ -58,6 +71,7 @@ class Vocabulary:
         self._written: set[str] = set()
         self.shrunk: list[tuple[tuple[str, str], tuple[str | int, ...], str]] = []
         self.classes, self.long_classes = self._classes()
+        self.long_begun = by_first_word([sequence for sequence, _ in self.long_classes])
         self.phrases = tuple(self._phrases())
         self._weigh()
         self.repaired = lru_cache(4096)(self._spelling.repaired)
@@ -73,6 +87,12 @@ class Vocabulary:
                 for text in words.words
             ]
         return known
+
+    def begun(self, role: Role) -> Begun:
+        """The entries of the lists of this role by their first words."""
+        if role not in self._begun:
+            self._begun[role] = by_first_word(self.lists(role))
+        return self._begun[role]
 
     def _spelt(self, text: str) -> tuple[str, ...]:
         """The words of an entry as a rider's are: `braking bumps` is brake bumps there too."""

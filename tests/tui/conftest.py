@@ -97,18 +97,21 @@ class Driver:
         """Wait until nothing is being worked out, what came of it is laid out, and laying it out has
         led to nothing more."""
         screen = None
-        while screen is not self.app.screen or self._looks_up():
+        while screen is None or (self._goes_on() and screen is not self.app.screen):
             await self.app.at_rest()
             screen = self.app.screen
             laid_out = asyncio.Event()
             screen.call_after_refresh(laid_out.set)
             # a screen that is being left lays nothing out
-            while not laid_out.is_set() and screen is self.app.screen and screen.is_running:
+            while not laid_out.is_set() and self._goes_on() and screen is self.app.screen:
                 with suppress(TimeoutError):
                     await asyncio.wait_for(laid_out.wait(), 0.05)
+            if self.app.is_holding or any(one.group == LOOKS for one in self.app.workers):
+                screen = None if self._goes_on() else screen
 
-    def _looks_up(self) -> bool:
-        return self.app.is_holding or any(one.group == LOOKS for one in self.app.workers)
+    def _goes_on(self) -> bool:
+        """Whether the app has not been left."""
+        return self.app.is_running and self.app.return_code is None
 
     async def go_on_with(self, case: Case) -> None:
         """Show the step of a case that is not kept."""

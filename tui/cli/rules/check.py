@@ -15,6 +15,7 @@ from tui.terminal.statuses import BAD_INPUT, UNSOUND
 
 if TYPE_CHECKING:
     from rules.review.check_report import ReportItem
+    from rules.rulebase import RuleBase
 
 
 @click.command()
@@ -31,22 +32,24 @@ def check(packs: Packs, as_json: bool, as_sarif: bool) -> None:
     Exit status: 0 sound, 1 loads with doubts, 2 does not load.
     """
     from diagnose.authoring.pack_review import review_packs
+    from rules.loading.loader import load_packs
     from rules.problems import FileProblems, printable
     from rules.review.check_report import items
 
     try:
-        doubts = review_packs(packs)
+        rules = load_packs(packs)
+        doubts = review_packs(packs, rules)
     except FileProblems as error:
         if as_json or as_sarif:
             _write(items(error.problems, ()), packs, sarif=as_sarif)
         else:
             click.echo(printable(str(error)), err=True)
         sys.exit(BAD_INPUT)
-    left_out = _left_out(packs)
+    left_out = _left_out(rules, packs)
     if as_json or as_sarif:
         _write(items((), doubts), packs, sarif=as_sarif, left_out=left_out)
     else:
-        for line in [*_resting(packs), *_left_out_lines(left_out)]:
+        for line in [*_resting(rules), *_left_out_lines(left_out)]:
             click.echo(line)
         for doubt in doubts:
             click.echo(str(doubt))
@@ -54,14 +57,13 @@ def check(packs: Packs, as_json: bool, as_sarif: bool) -> None:
     sys.exit(UNSOUND if doubts else 0)
 
 
-def _resting(packs: Packs) -> list[str]:
-    from rules.loading.loader import load_packs
+def _resting(rules: RuleBase) -> list[str]:
     from rules.review.provenance import provenance
     from tui.terminal.columns import table
 
     rows = [
         (item.rank, str(item.sources), str(item.entries), str(item.links))
-        for item in provenance(load_packs(packs))
+        for item in provenance(rules)
     ]
     head = ("Rests at best on", "sources", "entries", "strengths")
     return [
@@ -71,13 +73,11 @@ def _resting(packs: Packs) -> list[str]:
     ]
 
 
-def _left_out(packs: Packs) -> dict[str, str]:
+def _left_out(rules: RuleBase, packs: Packs) -> dict[str, str]:
     """Worked cases and lessons that need what is switched off, with its id."""
     from diagnose.training.course.course import load_teaching
-    from rules.loading.loader import load_packs
     from rules.problems import FileProblems
 
-    rules = load_packs(packs)
     try:
         found = load_teaching(rules, packs).left_out if rules.off else {}
     except FileProblems:  # a pack without a course
