@@ -598,13 +598,18 @@ class Condition(StrictModel):
 
 
 class Conclusion(StrictModel):
-    """What a rule concludes: exactly one of these; `check` goes with `contradiction`."""
+    """What a rule concludes: exactly one of these; `check` goes with `contradiction`.
+
+    A `do_not_ride` with `until` stands from the time it is raised, whatever is looked at again,
+    until one of those corrections was made after all that it rests on was last found so.
+    """
 
     finding: dict[Id, Id] | None = None
     contradiction: Text | None = None
     check: Ids = ()
     caution: Id | None = None
     do_not_ride: Text | None = None
+    until: Ids = ()
 
     @model_validator(mode="after")
     def _one(self) -> Self:
@@ -615,6 +620,8 @@ class Conclusion(StrictModel):
             raise ValueError("`finding` sets one finding to one state")
         if (self.contradiction is not None) != bool(self.check):
             raise ValueError("a contradiction names the answers to `check` again")
+        if self.until and self.do_not_ride is None:
+            raise ValueError("`until` is for a `do_not_ride`")
         return self
 
 
