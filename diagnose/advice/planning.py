@@ -22,6 +22,7 @@ from diagnose.advice.reasons import (
     AnswersClash,
     AskedFirst,
     BeforeGivingUp,
+    CountedAgain,
     Dangerous,
     FoundMeanwhile,
     FoundToo,
@@ -46,13 +47,13 @@ from diagnose.advice.reasons import (
     Saves,
 )
 from diagnose.case.events import Answered, Corrected, Standing, standing
-from diagnose.case.set_figures import figures_set_by
+from diagnose.case.set_figures import figures_set_by, opposite_of, readings_since_set
 from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
 from diagnose.inference.confirming import causes_by_node
 from diagnose.inference.evidence import nodes_of
-from diagnose.inference.found_faults import FoundFault
+from diagnose.inference.found_faults import FoundFault, found_faults
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags, Floats
 from rules.language.conditions import alternatives, lifting_names, names_in
@@ -70,6 +71,8 @@ MOST_TRIES = 2
 """So often the same is put right for the sake of one ban (our own choice)."""
 LAST_WORK = 0.25
 """Less likely work than this is not done for want of anything better (our own choice)."""
+AGAINST = 2.0
+"""A count is made again where its opposite was this many times likelier before (our own choice)."""
 SETTLED_FROM, TOLD_FROM, LONGEST_TELLING = 0.1, 0.2, 5.0
 """A check of so many minutes at most goes before questions where it settles a suspect at least this
 likely, or can confirm one (our own choice)."""
@@ -183,6 +186,8 @@ class Planner:
         )
         if step.kind == "hand-over":
             step = self._not_given_up(situation) or step
+        if step.kind == "correct":
+            step = self._count_again(belief, step.target) or step
         return Advice(step, plan, options, bans)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
@@ -200,6 +205,27 @@ class Planner:
             if not is_over and not (finds_out and set(latest).isdisjoint(inputs)):
                 found[raised.text] = None
         return tuple(found)
+
+    def _count_again(self, belief: Belief, correction: str) -> Step | None:
+        """Once more the count that calls for a correction, where the opposite was likelier by all
+        else that is known: it may be from the wrong end. A count made twice stands."""
+        index = self._model.network.cause_index
+        for fault in found_faults(self._model, belief):
+            name, cause = fault.shown_by.key, fault.cause
+            entry = self._rules.observations.get(name)
+            if entry is None or entry.counted is None or fault.put_right:
+                continue
+            if self._rules.causes[cause].correction != correction:
+                continue
+            if readings_since_set(self._rules, belief.case, name) > 1:
+                continue
+            others = [item for item in belief.evidence if item is not fault.shown_by]
+            marginal = self._model.weigh(others, belief.applies).marginal
+            against = {one: marginal[index[one]] for one in opposite_of(self._rules, cause)}
+            likeliest = max(against, key=lambda one: (against[one], one), default="")
+            if likeliest and against[likeliest] >= AGAINST * marginal[index[cause]]:
+                return self._look_at(name, CountedAgain(name, cause, likeliest))
+        return None
 
     def _gone(self, raised: Raised, now: Standing) -> bool:
         """Whether the complaints that a rule looks at were there and no ride reports them now."""

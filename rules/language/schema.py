@@ -393,7 +393,9 @@ class Observation(Sourced):
     wheel in. A measurement of time held against a `target` of time counts from a service; `clock`
     names that, and such an entry may be there only to be counted. `change_tells` names the yes/no
     questions about history that are yes once it stands otherwise than it did. `again_after` names
-    complaints, each with the states that hold only until a ride that still reports it.
+    complaints, each with the states that hold only until a ride that still reports it. `counted`
+    says from which end a reading is counted, such as `out from fully closed`: the other end gives
+    the opposite, so a reading against all else that is known is taken once more.
     """
 
     kind: ObservationKind
@@ -427,6 +429,7 @@ class Observation(Sourced):
     clock: ServiceClock | None = None
     change_tells: Ids = ()
     again_after: dict[NodeId, Ids] = Field(default_factory=dict)
+    counted: Line | None = None
 
     @model_validator(mode="after")
     def _measured_or_not(self) -> Self:
@@ -447,6 +450,7 @@ class Observation(Sourced):
                 raise ValueError("a measurement does not tell a kind of bike: no `tells`")
         elif (
             self.unit
+            or self.counted
             or self.bands
             or self.target
             or self.enters
