@@ -9,19 +9,20 @@ What is settled is put right cheapest first. Source: common workshop practice.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from diagnose.advice.means import Means
+from diagnose.advice.means import OUT_OF_REACH, Means
 from diagnose.advice.pricing import Option, Outlook, Plan, Pricer, chance_of_any, mended_by
 from diagnose.advice.reasons import (
     AlsoOff,
     AnswersClash,
     AskedFirst,
     BeforeGivingUp,
+    CountedAgain,
     Dangerous,
     FoundMeanwhile,
     FoundToo,
@@ -46,13 +47,13 @@ from diagnose.advice.reasons import (
     Saves,
 )
 from diagnose.case.events import Answered, Corrected, Standing, standing
-from diagnose.case.set_figures import figures_set_by
+from diagnose.case.set_figures import figures_set_by, opposite_of, readings_since_set
 from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
 from diagnose.inference.bans import Ban, Danger, riding_bans
 from diagnose.inference.confirming import causes_by_node
 from diagnose.inference.evidence import nodes_of
-from diagnose.inference.found_faults import FoundFault
+from diagnose.inference.found_faults import FoundFault, found_faults
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags, Floats
 from rules.language.conditions import alternatives, lifting_names, names_in
@@ -70,6 +71,8 @@ MOST_TRIES = 2
 """So often the same is put right for the sake of one ban (our own choice)."""
 LAST_WORK = 0.25
 """Less likely work than this is not done for want of anything better (our own choice)."""
+AGAINST = 2.0
+"""A count is made again where its opposite was this many times likelier before (our own choice)."""
 SETTLED_FROM, TOLD_FROM, LONGEST_TELLING = 0.1, 0.2, 5.0
 """A check of so many minutes at most goes before questions where it settles a suspect at least this
 likely, or can confirm one (our own choice)."""
@@ -183,6 +186,8 @@ class Planner:
         )
         if step.kind == "hand-over":
             step = self._not_given_up(situation) or step
+        if step.kind == "correct":
+            step = self._count_again(belief, step.target) or step
         return Advice(step, plan, options, bans)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
@@ -200,6 +205,27 @@ class Planner:
             if not is_over and not (finds_out and set(latest).isdisjoint(inputs)):
                 found[raised.text] = None
         return tuple(found)
+
+    def _count_again(self, belief: Belief, correction: str) -> Step | None:
+        """Once more the count that calls for a correction, where the opposite was likelier by all
+        else that is known: it may be from the wrong end. A count made twice stands."""
+        index = self._model.network.cause_index
+        for fault in found_faults(self._model, belief):
+            name, cause = fault.shown_by.key, fault.cause
+            entry = self._rules.observations.get(name)
+            if entry is None or entry.counted is None or fault.put_right:
+                continue
+            if self._rules.causes[cause].correction != correction:
+                continue
+            if readings_since_set(self._rules, belief.case, name) > 1:
+                continue
+            others = [item for item in belief.evidence if item is not fault.shown_by]
+            marginal = self._model.weigh(others, belief.applies).marginal
+            against = {one: marginal[index[one]] for one in opposite_of(self._rules, cause)}
+            likeliest = max(against, key=lambda one: (against[one], one), default="")
+            if likeliest and against[likeliest] >= AGAINST * marginal[index[cause]]:
+                return self._look_at(name, CountedAgain(name, cause, likeliest))
+        return None
 
     def _gone(self, raised: Raised, now: Standing) -> bool:
         """Whether the complaints that a rule looks at were there and no ride reports them now."""
@@ -229,8 +255,15 @@ class Planner:
 
     def _check_again(self, at: _Situation) -> Step | None:
         """Answers that do not fit: first the one that is likeliest to be wrong for the minutes it
-        takes, times the clashes that it would settle."""
+        takes, times the clashes that it would settle. None is given again by riding while that is
+        forbidden."""
         found = at.belief.findings.contradictions
+        if at.bans:
+            shut = (
+                replace(clash, check=tuple(n for n in clash.check if not self._is_ridden(n)))
+                for clash in found
+            )
+            found = tuple(clash for clash in shut if clash.check)
         clashes = [clash for clash in found if clash.rule not in at.now.insisted]
         if not clashes:
             return None
@@ -309,14 +342,20 @@ class Planner:
         return Step("correct", name, why, self._rules.corrections[name].minutes, "safety first")
 
     def _make_safe(self, at: _Situation, rule: str) -> Step:
-        """Look at what may lift a do-not-ride; else put right what is behind it and look again."""
-        look = self._look_before_riding(at, rule)
+        """Look at what may lift a do-not-ride; else put right what is behind it and look again.
+        What stands until certain work is done is lifted by no look."""
+        until = self._rules.rules[rule].then.until
+        look = None if until else self._look_before_riding(at, rule)
         if look is not None:
             return look
         inputs = self._observations_of(rule)
-        unseen = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
+        unknown = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
+        unseen = unknown and not until
         why = NotSafe(rule, unseen, at.beyond[0] if at.beyond else "")
-        behind = {} if unseen or self._is_for_others(at, inputs) else self._behind(at, inputs)
+        if unseen or self._is_for_others(at, inputs, until):
+            behind: Mapping[str, float] = {}
+        else:
+            behind = self._mending(at, until) if until else self._behind(at, inputs)
         if not behind:
             handed_over = Step("hand-over", "", why, at.means.minutes_to_hand_over, "safety first")
             return self._found_off_the_road(at) or handed_over
@@ -335,10 +374,38 @@ class Planner:
                 return self._observe(at, option, NotSafe(rule, unseen=False), "safety first")
         for name in sorted(lifting & gone_stale(self._rules, at.now)):
             return self._look_at(name, RiddenSince(rule), "safety first")
+        for name in sorted(lifting & self._rules.observations.keys() - at.now.answers.keys()):
+            # it may bear on no complaint, but nobody rides before it was looked at
+            reach = at.means.chance(name) >= OUT_OF_REACH
+            if reach and name not in at.belief.findings.not_applicable:
+                return self._look_at(name, NotSafe(rule, unseen=False), "safety first")
         for name in self._observations_of(rule):
-            if name in at.now.answers and self._dealt_with(name, at.now):
+            dealt_with = name in at.now.answers and self._dealt_with(name, at.now)
+            if dealt_with and not self._is_ridden(name):
                 return self._look_at(name, LookAgain(rule), "safety first")
         return None
+
+    def _is_ridden(self, observation: str) -> bool:
+        """Whether the answer itself is found by riding; what looks for a danger is looked at before
+        the ride that follows it."""
+        is_safety = self._rules.observations[observation].safety
+        return takes_a_ride(self._rules, observation) and not is_safety
+
+    def _mending(self, at: _Situation, work: Collection[str]) -> dict[str, float]:
+        """What is put right here by one of some corrections, with its chance: what has not been
+        tried first, and nothing more than twice."""
+        times = Counter(at.now.corrections)
+        able = {
+            cause: chance
+            for cause, chance in self._can_be_mended(at).items()
+            if self._rules.causes[cause].correction in work
+        }
+        fewest = min((times[self._rules.causes[cause].correction] for cause in able), default=0)
+        return {
+            cause: chance
+            for cause, chance in able.items()
+            if times[self._rules.causes[cause].correction] == fewest < MOST_TRIES
+        }
 
     def _behind(self, at: _Situation, inputs: Sequence[str]) -> dict[str, float]:
         """What is behind these observations and is put right here, with its chance: what they
@@ -390,9 +457,11 @@ class Planner:
                 return Step("correct", name, FoundMeanwhile(chance, minutes), minutes)
         return None
 
-    def _is_for_others(self, at: _Situation, inputs: Sequence[str]) -> bool:
+    def _is_for_others(self, at: _Situation, inputs: Sequence[str], until: Collection[str]) -> bool:
         """Whether what these observations show needs, as good as surely, work that is not done
-        here."""
+        here; `until` is the work that is called for, where it is said."""
+        if until:
+            return at.beyond is not None and at.beyond[0] in until
         return at.beyond is not None and any(
             self._checks[cause] & set(inputs)
             for cause in self._model.network.causes

@@ -141,6 +141,16 @@ class MayComeTo:
 
 
 @dataclass(frozen=True, slots=True)
+class CountedAgain:
+    """The count of this observation shows a cause whose opposite was likelier by all else that is
+    known, as a count from the wrong end would."""
+
+    observation: str
+    cause: str
+    opposite: str
+
+
+@dataclass(frozen=True, slots=True)
 class Needed:
     """A correction is likely to be needed.
 
@@ -248,6 +258,7 @@ Reason = (
     | GoesWith
     | Saves
     | MayComeTo
+    | CountedAgain
     | Needed
     | BestGuess
     | SettlesMost

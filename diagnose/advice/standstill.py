@@ -16,12 +16,16 @@ import numpy as np
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.means import Means
-from diagnose.advice.planning import OBSERVING, Step
+from diagnose.advice.planning import OBSERVING, SETTLED_FROM, Step, beyond_here
 from diagnose.advice.reasons import BestGuess, SettlesMost
 from diagnose.advice.sheet import sheet
 from diagnose.case.events import Answered, Case, Event, Noted, standing
 from diagnose.inference.posterior import nothing_left
 from diagnose.inference.terms import Floats
+
+SHORT_LOOK = 10.0
+"""No handing over is offered while a look of so many minutes at most at a likely cause is open (our
+own choice)."""
 
 Effect = Literal["moved", "nothing", "half", "other"]
 """What an event did: `half` is a reading that only means something with the one asked next; `other`
@@ -151,9 +155,12 @@ def _patience(assessment: Assessment) -> int:
 
 
 def _best_guess(assessor: Assessor, assessment: Assessment) -> Step | None:
-    """Nothing is opened on a guess while an outside cause can still be checked."""
+    """Nothing is opened on a guess while an outside cause can still be checked, and nothing handed
+    over while a short look at a likely cause is open."""
     rules, plan = assessor.rules, assessment.plan
     if not plan.corrections and all(option.net <= 0 for option in assessment.options):
+        if _short_look_is_open(assessor, assessment):
+            return None
         return assessor.planner.hand_over(assessment.belief)
     shut = _is_shut(assessor, assessment)
     able = {
@@ -169,6 +176,28 @@ def _best_guess(assessor: Assessor, assessment: Assessment) -> Step | None:
     cause = max(behind, key=lambda name: chances[name])
     minutes = rules.corrections[correction].minutes
     return Step("correct", correction, BestGuess(cause, chances[cause]), minutes)
+
+
+def _short_look_is_open(assessor: Assessor, assessment: Assessment) -> bool:
+    """Whether a look of `SHORT_LOOK` minutes at most can confirm a cause that is likely behind what
+    is still felt, unless the work that it needs is sure anyway and not done here."""
+    rules, confirms = assessor.rules, assessment.model.confirms
+    shares = _by_cause(
+        assessment,
+        assessor.planner.shares(assessment.belief, standing(assessment.belief.case)),
+    )
+    sure, _ = beyond_here(assessment.model, assessment.belief) or ("", 0.0)
+    looks = (
+        option
+        for option in assessment.options
+        if rules.observations[option.observation].minutes <= SHORT_LOOK
+        and not rules.observations[option.observation].opens
+    )
+    return any(
+        shares[cause] >= SETTLED_FROM and rules.causes[cause].correction != sure
+        for option in looks
+        for cause in confirms.get(option.node, ())
+    )
 
 
 def _settling(assessor: Assessor, assessment: Assessment) -> Step | None:

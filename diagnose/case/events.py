@@ -9,7 +9,7 @@ from typing import Literal
 from rules.language.schema import Observation
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
-from rules.units.quantities import Quantity, parse_quantity
+from rules.units.quantities import BadQuantity, Quantity, parse_quantity
 from rules.yaml_source import suggest
 
 RideReport = Literal["gone", "better", "same", "worse"]
@@ -342,7 +342,12 @@ def read_answer(rules: RuleBase, observation: str, text: str) -> Answered:
         if word.lower() in (words.lower(), state):
             return Answered(observation, state=state)
     assert entry.unit is not None
-    reading = parse_quantity(word, entry.unit)
+    try:
+        reading = parse_quantity(word, entry.unit)
+    except BadQuantity as error:
+        if entry.counted is None:
+            raise
+        raise BadFact(f"{error}; give one number of {entry.unit}, {entry.counted}") from error
     _within_limits(entry, reading, "a reading")
     return Answered(observation, reading=reading)
 

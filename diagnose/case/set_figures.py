@@ -139,6 +139,17 @@ def still_stands(rules: RuleBase, case: Case, observation: str) -> bool:
     return True
 
 
+def readings_since_set(rules: RuleBase, case: Case, observation: str) -> int:
+    """How many readings of an observation were taken since something last set what it reads."""
+    many = 0
+    for event in case.events:
+        if isinstance(event, Corrected) and observation in figures_set_by(rules, event.correction):
+            many = 0
+        elif isinstance(event, Answered) and event.observation == observation:
+            many += event.reading is not None
+    return many
+
+
 def _last_done(case: Case, correction: str) -> int | None:
     places = [n for n, event in enumerate(case.events) if event == Corrected(correction)]
     return places[-1] if places else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
@@ -20,9 +20,11 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.case.figures import Figure, figure_of
-from diagnose.findings.concluding import Findings, FindingsEngine
+from diagnose.findings.concluding import Findings, FindingsEngine, Raised
 from diagnose.inference.network import Network
 from diagnose.inference.terms import Flags, Floats, Piece
+from rules.language.conditions import leaves
+from rules.language.schema import Rule
 from rules.rulebase import Node, RuleBase, complaint_nodes
 
 MOST_RIDES = 8
@@ -59,6 +61,7 @@ def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Finding
     """
     evidence: list[Evidence] = []
     seen: dict[str, str] = {}
+    lasting: dict[Raised, int] = {}
     begin = 0
     for end in _epoch_ends(case):  # at least the end
         said, begin = case.events[begin:end], end
@@ -69,7 +72,12 @@ def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Finding
         findings = engine.conclude(part, now)
         evidence += _epoch_evidence(rules, part, now, findings, engine, seen)
         seen = dict(findings.states)
+        for raised in findings.do_not_ride:
+            if rules.rules[raised.rule].then.until:
+                lasting.setdefault(raised, len(now.corrections))
     now = standing(case)
+    if lasting:
+        findings = replace(findings, do_not_ride=_bans_left(rules, case, findings, lasting))
     for number, ride in enumerate(now.rides, 1):
         if ride.about is not None:
             nodes = nodes_of(rules, ride.about)
@@ -77,6 +85,42 @@ def gather(engine: FindingsEngine, rules: RuleBase, case: Case) -> tuple[Finding
                 Evidence("ride", f"ride {number}", ride.report, nodes, ride.corrected, ride)
             )
     return findings, evidence
+
+
+def _bans_left(
+    rules: RuleBase, case: Case, findings: Findings, lasting: Mapping[Raised, int]
+) -> tuple[Raised, ...]:
+    """The reasons not to ride, with those that stand until certain work was done. `lasting` holds
+    after how many corrections each of these was first raised."""
+    left = {raised for raised in findings.do_not_ride if raised not in lasting}
+    made = standing(case).corrections
+    for raised, first in lasting.items():
+        rule = rules.rules[raised.rule]
+        since = max(first, _last_found_so(rules, case, rule))
+        if not set(rule.then.until) & set(made[since:]):
+            left.add(raised)
+    return tuple(sorted(left, key=lambda raised: raised.rule))
+
+
+def _last_found_so(rules: RuleBase, case: Case, rule: Rule) -> int:
+    """After how many corrections something that a rule wants was last found so, or a ride still
+    reported it. What shows a fault that nobody has put right since is found once only: oil that was
+    not cleaned off is no new oil."""
+    wanted = {leaf.fact: leaf.is_ for leaf, _ in leaves(rule.when) if leaf.fact is not None}
+    found: dict[str, int] = {}
+    made: list[str] = []
+    for event in case.events:
+        if isinstance(event, Corrected):
+            made.append(event.correction)
+        elif isinstance(event, Answered) and event.state in wanted.get(event.observation, ()):
+            name = event.observation
+            mends = {rules.causes[c].correction for c in rules.observations[name].settles}
+            is_old = name in found and mends and mends.isdisjoint(made[found[name] :])
+            found[name] = found[name] if is_old else len(made)
+    for ride in standing(case).rides:
+        if ride.about is not None and ride.report != "gone" and ride.about.key in wanted:
+            found[ride.about.key] = len(ride.corrected)
+    return max(found.values(), default=0)
 
 
 def _epoch_ends(case: Case) -> list[int]:

@@ -33,6 +33,15 @@ def tick_text(rules: RuleBase, observation: str) -> str:
     return lowered(text)
 
 
+def counted_title(rules: RuleBase, observation: str, title: str) -> str:
+    """The title of a reading, with what is counted from which end where that decides what it says:
+    `Fork compression, clicks out from fully closed`."""
+    entry = rules.observations[observation]
+    if entry.counted is None or entry.counted in title:
+        return title
+    return f"{title}, {entry.unit} {entry.counted}"
+
+
 def should_be(rules: RuleBase, case: Case, observation: str) -> str:
     """What a reading should be and whose figure that is, in brief; empty without a target."""
     spec = rules.observations[observation].target

@@ -14,6 +14,7 @@ from diagnose.advice.reasons import (
     AskedFirst,
     BeforeGivingUp,
     BestGuess,
+    CountedAgain,
     Dangerous,
     FoundMeanwhile,
     FoundToo,
@@ -360,6 +361,12 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             return (
                 f"{duration(minutes)} spent here should save about "
                 f"{duration(round(max(saved, 1)))} later. It weighs on: {names}."
+            )
+        case CountedAgain(observation=name, cause=cause, opposite=opposite):
+            return (
+                f"This count shows {_cause(rules, cause)}; what else is known fits the opposite "
+                f"better, {_cause(rules, opposite)}. A count from the wrong end looks just like "
+                f"that: count once more, {rules.observations[name].counted}, before it is set."
             )
         case MayComeTo(correction=correction, chance=chance):
             title = lowered(rules.corrections[correction].title)

@@ -393,7 +393,9 @@ class Observation(Sourced):
     wheel in. A measurement of time held against a `target` of time counts from a service; `clock`
     names that, and such an entry may be there only to be counted. `change_tells` names the yes/no
     questions about history that are yes once it stands otherwise than it did. `again_after` names
-    complaints, each with the states that hold only until a ride that still reports it.
+    complaints, each with the states that hold only until a ride that still reports it. `counted`
+    says from which end a reading is counted, such as `out from fully closed`: the other end gives
+    the opposite, so a reading against all else that is known is taken once more.
     """
 
     kind: ObservationKind
@@ -427,6 +429,7 @@ class Observation(Sourced):
     clock: ServiceClock | None = None
     change_tells: Ids = ()
     again_after: dict[NodeId, Ids] = Field(default_factory=dict)
+    counted: Line | None = None
 
     @model_validator(mode="after")
     def _measured_or_not(self) -> Self:
@@ -447,6 +450,7 @@ class Observation(Sourced):
                 raise ValueError("a measurement does not tell a kind of bike: no `tells`")
         elif (
             self.unit
+            or self.counted
             or self.bands
             or self.target
             or self.enters
@@ -598,13 +602,18 @@ class Condition(StrictModel):
 
 
 class Conclusion(StrictModel):
-    """What a rule concludes: exactly one of these; `check` goes with `contradiction`."""
+    """What a rule concludes: exactly one of these; `check` goes with `contradiction`.
+
+    A `do_not_ride` with `until` stands from the time it is raised, whatever is looked at again,
+    until one of those corrections was made after all that it rests on was last found so.
+    """
 
     finding: dict[Id, Id] | None = None
     contradiction: Text | None = None
     check: Ids = ()
     caution: Id | None = None
     do_not_ride: Text | None = None
+    until: Ids = ()
 
     @model_validator(mode="after")
     def _one(self) -> Self:
@@ -615,6 +624,8 @@ class Conclusion(StrictModel):
             raise ValueError("`finding` sets one finding to one state")
         if (self.contradiction is not None) != bool(self.check):
             raise ValueError("a contradiction names the answers to `check` again")
+        if self.until and self.do_not_ride is None:
+            raise ValueError("`until` is for a `do_not_ride`")
         return self
 
 

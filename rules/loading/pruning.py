@@ -112,8 +112,17 @@ def _rule(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | 
     for name in check:
         if ("observations", name) in gone:
             because = because or ("observations", name)
+    until = then.get("until", ())
+    until = [until] if isinstance(until, str) else until
+    for name in until:
+        if ("corrections", name) in gone:
+            because = because or ("corrections", name)
     if because is None:
         return body, None
+    if until:
+        then["until"] = [name for name in until if ("corrections", name) not in gone]
+        if not then["until"]:
+            del then["until"]
     if check:
         then["check"] = [name for name in check if ("observations", name) not in gone]
         if not then["check"]:

@@ -289,6 +289,7 @@ def _check_rule(key: str, rule: Rule, tables: Tables, facts: Facts, complain: Co
         where = ("rules", key, ("then", "caution"))
         _known((then.caution,), tables["cautions"], complain, where)
     _known(then.check, tables["observations"], complain, ("rules", key, ("then", "check")))
+    _known(then.until, tables["corrections"], complain, ("rules", key, ("then", "until")))
 
 
 def _check_reading(

@@ -17,6 +17,7 @@ from diagnose.words.check_in_words import (
     READINGS,
     SHOWS,
     SINCE,
+    counted_title,
     should_be,
     tick_text,
 )
@@ -63,7 +64,7 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
             titles = short_titles(self._rules, self._ticks.page.readings)
             for number, name in enumerate(self._ticks.page.readings, 1):
                 with Horizontal(classes="reading"):
-                    yield KeyButton(str(number), titles[name])
+                    yield KeyButton(str(number), counted_title(self._rules, name, titles[name]))
                     yield CardInput(self._written(name), self._unit(name), id=f"reading-{number}")
                     yield Static(
                         should_be(self._rules, self._case, name), markup=False, classes="be"

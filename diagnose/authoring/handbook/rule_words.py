@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.words.titles import lowered
 from rules.language.schema import Condition, Rule
 from rules.rulebase import RuleBase
 
@@ -57,7 +58,9 @@ def _conclusion(rules: RuleBase, rule: Rule) -> str:
     if then.caution is not None:
         return f"mind: {rules.cautions[then.caution].text}"
     if then.do_not_ride is not None:
-        return f"do not ride: {then.do_not_ride}"
+        work = " or ".join(lowered(rules.corrections[name].title) for name in then.until)
+        lifted = f" It stands until one of these is done: {work}." if work else ""
+        return f"do not ride: {then.do_not_ride}{lifted}"
     again = ", ".join(fact_title(rules, name) for name in then.check)
     return f"two answers do not fit together: {then.contradiction} Check again: {again}"
 

@@ -19,6 +19,7 @@ from diagnose.case.events import (
     Corrected,
     Event,
     Noted,
+    Rode,
     read_answer,
 )
 from diagnose.diagnosis import Diagnosis
@@ -263,3 +264,34 @@ def test_the_longest_run_of_a_case_worked_step_by_step(offroad_assessor: Assesso
         worked.append(diagnosis.assessment)
     assert [longest_idle(worked[:end]) for end in range(7)] == [0, 0, 1, 1, 1, 2, 3]
     assert longest_idle([*worked[:2], *worked[4:]]) == 1
+
+
+def test_no_handing_over_is_offered_while_the_sag_is_unread(
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
+) -> None:
+    """Two complaints are proven, and nothing asked about the other moved anything since."""
+    said = dict.fromkeys(("shows-square-edges", "shows-on-power", "shows-rocks-roots"), "no")
+    begun = make_case(
+        offroad, "harsh/rear", "sticky-stroke/front", "slow-return/front", **said,
+        shows_landings="yes", shows_braking_bumps="no", changed_fork_parts_new="yes",
+        rear_rim_look="sound",
+    )  # fmt: skip
+    looked = make_case(
+        offroad, rear_bounce_test="controlled", rear_tyre_gauge="11.8 psi",
+        after_wash_care="always", rear_tyre_hop="round", rear_spring_rate_stamp="agrees",
+        bump_rubber_look="whole", weep_which_legs="none", changed_settings="yes",
+        ground_set_for="like-today", worse_as_ride_goes_on="no", rear_race_sag_measured="98 mm",
+        chain_slack_tightest="12 mm", clicks_counted_how="from-closed",
+        shock_low_speed_compression_clicks="11", rear_push_down_sticks="smooth",
+        shock_rebound_clicks="12", better_after_moving_on_bike="no", shock_shaft_oil="dry",
+        better_when_warm="no",
+    )  # fmt: skip
+    proven = (Rode("gone", "sticky-stroke/front"), Rode("gone", "slow-return/front"))
+    rode = (Corrected("run-fork-in"), Rode("same", "harsh/rear"), *proven)
+    diagnosis = Diagnosis(offroad_assessor)
+    diagnosis.add(*begun.events, *rode, *looked.events)
+    assessment = diagnosis.assessment
+    assert not assessment.plan.corrections
+    assert all(option.net <= 0 for option in assessment.options)
+    assert "rear-static-sag-measured" in {option.observation for option in assessment.options}
+    assert offered(diagnosis).guess is None
