@@ -135,9 +135,14 @@ class Diagnosis:
         change nothing."""
         self._chosen = _without_notes(self._case), step
 
+    @property
+    def chosen(self) -> Step | None:
+        """The step that was taken in place of the one advised; None where none stands."""
+        return self._chosen_at(self._case)
+
     def turn_back(self) -> bool:
         """Take the advised step again. False where no other stands."""
-        if self._chosen_at(self._case) is None:
+        if self.chosen is None:
             return False
         self._chosen = None
         return True

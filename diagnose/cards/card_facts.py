@@ -46,10 +46,11 @@ class CardFacts:
 
     @property
     def causes(self) -> tuple[str, ...]:
-        """Ids of the causes that the case was closed on or that rides have proven, as far as the
-        rule base knows them."""
+        """Ids of the causes that were put right or that the case was closed on, in the order they
+        were put right, as far as the rule base knows them."""
         closed = self.kept.folded.closed
-        named = [closed.cause if closed else None, *(one.cause for one in self.proven)]
+        named = [one.cause for one in self.put_right]
+        named += [closed.cause if closed else None, *(one.cause for one in self.proven)]
         return tuple(dict.fromkeys(c for c in named if c is not None and c in self.rules.causes))
 
     @property
@@ -68,13 +69,15 @@ class CardFacts:
         )
 
     @property
-    def put_right(self) -> tuple[PutRight, ...]:
-        """All that helped on the way to the proof, in the order it was done; nothing while a
-        complaint is left."""
+    def is_settled(self) -> bool:
+        """Whether every complaint is gone, so that nothing is left to find."""
         closed = self.kept.folded.closed
-        outcome = closed.outcome if closed else judge(self.rules, self.case).outcome
-        if outcome not in _GONE:
-            return ()
+        return (closed.outcome if closed else judge(self.rules, self.case).outcome) in _GONE
+
+    @property
+    def put_right(self) -> tuple[PutRight, ...]:
+        """All that a ride says has helped, in the order it was done, whether anything is left to
+        find or not."""
         known = {one.correction: one.cause for one in self.proven}
         return tuple(
             PutRight(name, report, known.get(name) or self._cause_behind(name))
@@ -91,13 +94,13 @@ class CardFacts:
         ]
         return known or (found[0] if len(found) == 1 else None)
 
-    def correction(self) -> tuple[str, Correction] | None:
-        """(id, entry) of what it closed on, else of the last done, else of the first planned."""
+    def corrections(self) -> dict[str, Correction]:
+        """All that helped, in the order it was done, and what the case closed on, else the last
+        done, else the first planned."""
         closed = self.kept.folded.closed
         done = standing(self.case).corrections
         plan = self.assessment.plan.corrections
         named = [closed.correction if closed else None, *done[-1:], *plan[:1]]
-        for name in named:
-            if name and name in self.rules.corrections:
-                return name, self.rules.corrections[name]
-        return None
+        last = next((name for name in named if name and name in self.rules.corrections), None)
+        names = [*(one.correction for one in self.put_right), *([last] if last else [])]
+        return {name: self.rules.corrections[name] for name in names}

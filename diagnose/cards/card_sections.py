@@ -7,9 +7,19 @@ from collections.abc import Iterable
 from diagnose.advice.planning import Step
 from diagnose.cards.blocks import Section, drawings_of
 from diagnose.cards.card_facts import CardFacts, PutRight
-from diagnose.case.events import Answered, Corrected, Noted, Rode, Told, machine_traits, standing
+from diagnose.case.events import (
+    Answered,
+    Case,
+    Corrected,
+    Noted,
+    Rode,
+    Told,
+    machine_traits,
+    standing,
+)
 from diagnose.case.figures import figure_of
 from diagnose.case.set_figures import figures_set_by, is_two_sided, not_what_was_set, readings
+from diagnose.inference.posterior import RankedCause
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title
 from diagnose.records.cases.filling_in import DETAILS
@@ -25,7 +35,6 @@ from diagnose.words.figure_words import card_figure, found_set_text
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
 from diagnose.words.who_words import needs_text
-from rules.language.schema import Correction
 from rules.units.quantities import Quantity
 
 _MOST_EVIDENCE = 6
@@ -88,31 +97,37 @@ def _notes(facts: CardFacts) -> tuple[str, ...]:
 
 
 def cause_part(facts: CardFacts) -> Section:
-    """All that was put right on the way to the proof, else the cause the case was closed on, else
-    the likeliest causes."""
+    """All that was put right, or what the case was closed on; while anything is left, the likeliest
+    of the other causes too."""
     rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.causes or facts.put_right:
-        return Section("Cause", _found_sentences(facts), _put_right(facts))
-    why = f"Not settled: {closed.why}" if closed else "Not settled yet. Most likely:"
+    found = _found_sentences(facts)
+    if found and facts.is_settled:
+        return Section("Cause", found, _put_right(facts))
+    left = "What is left is not settled" if found else "Not settled"
+    why = f"{left}: {closed.why}" if closed else f"{left} yet. Most likely:"
     leading = {c.cause: c for c in leading_causes(facts.assessment)}
     items = [
         cause_line(rules, leading[cause])
         + (f"; the opposite: {percent(leading[other].probability)}" if other else "")
         for cause, other in with_opposites(rules, leading).items()
     ]
-    return Section("Cause", (why,), tuple(items))
+    return Section("Cause", (*found, why), tuple(items))
 
 
 def _found_sentences(facts: CardFacts) -> tuple[str, ...]:
     """The causes that are known and what they are, each with what was found and set and what the
-    ride after it said, in the order they were put right."""
+    ride after it said, in the order they were put right, numbered where they are several."""
     told: list[str] = []
-    for one in facts.put_right:
-        told += [*_cause_sentences(facts, one.cause), _work_sentence(facts, one)]
+    several = len(facts.put_right) > 1
+    for number, one in enumerate(facts.put_right, 1):
+        words = [*_cause_sentences(facts, one.cause), _work_sentence(facts, one)]
+        told += [f"{number} {words[0]}" if several else words[0], *words[1:]]
     named = {one.cause for one in facts.put_right}
     for cause in facts.causes:
         told += [] if cause in named else _cause_sentences(facts, cause)
-    told += [SHARED] if len(facts.put_right) > 1 else []
+    if not facts.is_settled:
+        return tuple(told)
+    told += [SHARED] if several else []
     if any(one.cause is None for one in facts.put_right):
         told.append("A ride has proven the work; it puts right one of:")
     return tuple(told)
@@ -127,9 +142,13 @@ def _cause_sentences(facts: CardFacts, cause: str | None) -> list[str]:
 
 def _work_sentence(facts: CardFacts, one: PutRight) -> str:
     """`Set the front tyre pressure: found 20 psi, set 13 psi; the ride after it: better.`"""
+    return f"{facts.rules.corrections[one.correction].title}: {_came_of_it(facts, one)}."
+
+
+def _came_of_it(facts: CardFacts, one: PutRight) -> str:
+    """`found 20 psi, set 13 psi; the ride after it: better`."""
     figures = found_set_text(facts.rules, facts.case, one.correction)
-    parts = [*([figures] if figures else []), f"the ride after it: {one.report}"]
-    return f"{facts.rules.corrections[one.correction].title}: {'; '.join(parts)}."
+    return "; ".join([*([figures] if figures else []), f"the ride after it: {one.report}"])
 
 
 def _put_right(facts: CardFacts) -> tuple[str, ...]:
@@ -149,24 +168,33 @@ def _put_right(facts: CardFacts) -> tuple[str, ...]:
     )
 
 
-def correction_part(facts: CardFacts) -> Section:
-    """What was done, or is next, with its steps."""
+def correction_parts(facts: CardFacts) -> tuple[Section, ...]:
+    """What was done, then the steps of each correction that helped and of the last one or of what
+    is next; in one section where that is one correction."""
     done = standing(facts.case).corrections
     titles = [facts.rules.corrections[name].title + "." for name in done]
     declined = sorted(standing(facts.case).declined)
     titles += [f"Not done here: {facts.rules.corrections[name].title}." for name in declined]
-    chosen = facts.correction()
-    if chosen is None:
-        return Section("Correction", tuple(titles))
-    name, entry = chosen
-    about = (
-        f"{entry.minutes:g} min. Needs: {needs_text(entry)}. What can go wrong: {entry.goes_wrong}"
-    )
-    sentences = [*titles, about] if name in done else [*titles, f"Next: {entry.title}.", about]
-    if entry.parts_list:
-        sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
-    drawn = drawings_of(facts.rules, (entry.picture,))
-    return Section("Correction", tuple(sentences), entry.steps[:_MOST_STEPS], drawings=drawn)
+    shown = facts.corrections()
+    helped = {one.correction: one for one in facts.put_right}
+    parts = [] if len(shown) == 1 else [Section("Correction", tuple(titles))]
+    for number, (name, entry) in enumerate(shown.items(), 1):
+        heading = "Correction" if len(shown) == 1 else f"Correction {number}: {entry.title}"
+        first = titles if len(shown) == 1 else []
+        sentences = [*first, *([] if name in done else [f"Next: {entry.title}."])]
+        if name in helped and len(shown) > 1:
+            came = _came_of_it(facts, helped[name])
+            sentences.append(f"{came[:1].upper()}{came[1:]}.")
+        sentences.append(
+            f"{entry.minutes:g} min. Needs: {needs_text(entry)}. "
+            f"What can go wrong: {entry.goes_wrong}"
+        )
+        if entry.parts_list:
+            sentences.append(f"Parts: {', '.join(entry.parts_list)}.")
+        drawn = drawings_of(facts.rules, (entry.picture,))
+        steps = entry.steps[:_MOST_STEPS]
+        parts.append(Section(heading, tuple(sentences), steps, drawings=drawn))
+    return tuple(parts)
 
 
 def parts_part(facts: CardFacts) -> Section:
@@ -177,23 +205,43 @@ def parts_part(facts: CardFacts) -> Section:
 
 
 def readings_part(facts: CardFacts) -> Section:
-    """The last reading before anything was put right, and the last after."""
-    before: dict[str, Quantity] = {}
-    after: dict[str, Quantity] = {}
-    into = before
-    for event in facts.case.events:
-        if isinstance(event, Corrected):
-            into = after
-        elif isinstance(event, Answered) and event.reading is not None:
-            into[event.observation] = event.reading
+    """Each reading as it was last taken before the work that set it, and after; for one that no
+    work set, before and after anything was put right."""
+    taken = [e for e in facts.case.events if isinstance(e, Answered) and e.reading is not None]
     worked = bool(standing(facts.case).corrections)
-    columns = ((before, "not measured"), (after, "not measured again" if worked else "-"))
+    none = ("not measured", "not measured again" if worked else "-")
     rows = []
-    for name in list(dict.fromkeys([*after, *before]))[:_MOST_READINGS]:
-        unit = (after.get(name) or before[name]).unit
-        cells = [str(r[name].read_in(unit)) if name in r else none for r, none in columns]
-        rows.append((facts.rules.observations[name].ask, _should_be(facts, name, unit), *cells))
+    latest_first = dict.fromkeys(event.observation for event in reversed(taken))
+    for name in list(latest_first)[:_MOST_READINGS]:
+        before, after = _before_and_after(facts, name)
+        latest = after or before
+        assert latest is not None
+        cells = [
+            str(reading.read_in(latest.unit)) if reading is not None else missing
+            for reading, missing in zip((before, after), none, strict=True)
+        ]
+        ask = facts.rules.observations[name].ask
+        rows.append((ask, _should_be(facts, name, latest.unit), *cells))
     return Section("Readings", head=("Reading", "Should be", "Before", "After"), table=tuple(rows))
+
+
+def _before_and_after(facts: CardFacts, name: str) -> tuple[Quantity | None, Quantity | None]:
+    events = facts.case.events
+    done = [at for at, event in enumerate(events) if isinstance(event, Corrected)]
+    setting = [
+        at
+        for at in done
+        if isinstance(work := events[at], Corrected)
+        and name in figures_set_by(facts.rules, work.correction)
+    ]
+    first = next(iter(setting or done), len(events))
+    before, after = (
+        next(iter(readings(Case(events=part), name)[-1:]), None)
+        for part in (events[:first], events[first:])
+    )
+    if before is None and not setting:  # nothing was done that it could be after
+        return after, None
+    return before, after
 
 
 def _should_be(facts: CardFacts, observation: str, unit: str) -> str:
@@ -204,29 +252,46 @@ def _should_be(facts: CardFacts, observation: str, unit: str) -> str:
     figure = figure_of(facts.rules, facts.case, entry.target)
     done = standing(facts.case).corrections
     if not figure.is_own and any(observation in figures_set_by(facts.rules, w) for w in done):
-        return "the manual's figure decides"
+        return "the manual's figure"
     return card_figure(figure, unit, is_limit=not is_two_sided(entry))
 
 
-def evidence_part(facts: CardFacts) -> Section:
-    """What speaks for the cause and against it."""
-    ranked = facts.assessment.ranking.causes
-    proven = {one.correction for one in facts.proven}
-    fixed = [c for c in ranked if facts.rules.causes[c.cause].correction in proven]
-    likely = max(fixed, key=lambda c: c.probability) if fixed else None
-    leading = next(iter(leading_causes(facts.assessment)), None)
-    shown = likely if proven else leading
-    cause = next(iter(facts.causes), None) or (shown.cause if shown else None)
-    entry = next((c for c in ranked if c.cause == cause), None)
-    if entry is None:
-        return Section("Evidence")
-    strongest = sorted(worth_saying(entry.weights), key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
-    items = [
-        f"{evidence_text(facts.rules, w.evidence, facts.case)} ({strength_text(w.decibans)})"
-        for w in strongest
+def evidence_parts(facts: CardFacts) -> tuple[Section, ...]:
+    """What speaks for each cause that was put right and against it; while anything is left, for the
+    likeliest of the others too."""
+    ranked = {item.cause: item for item in facts.assessment.ranking.causes}
+    causes = list(facts.causes)
+    worked = {one.correction for one in facts.put_right}
+    if not causes and worked:
+        fixed = [c for c in ranked if facts.rules.causes[c].correction in worked]
+        causes += sorted(fixed, key=lambda c: -ranked[c].probability)[:1]
+    if not facts.is_settled:
+        causes += [item.cause for item in leading_causes(facts.assessment)[:1]]
+    told = [(cause, items) for cause in causes if (items := _evidence(facts, ranked.get(cause)))]
+    titles = [facts.rules.causes[cause].title for cause, _ in told]
+    return tuple(
+        Section("Evidence", (f"For and against: {title}",), items)
+        if len(told) == 1
+        else Section(f"Evidence for and against: {title}", items=items)
+        for title, (_, items) in zip(titles, told, strict=True)
+    )
+
+
+def _evidence(facts: CardFacts, item: RankedCause | None) -> tuple[str, ...]:
+    """The strongest that bears on a cause. What was found after it was put right is left out: that
+    is what it was set to, or how the bike is now."""
+    if item is None:
+        return ()
+    work = facts.rules.causes[item.cause].correction
+    weights = [
+        weight
+        for weight in worth_saying(item.weights)
+        if weight.evidence.kind == "ride" or work not in weight.evidence.corrected
     ]
-    title = facts.rules.causes[entry.cause].title
-    return Section("Evidence", (f"For and against: {title}",) if items else (), tuple(items))
+    return tuple(
+        f"{evidence_text(facts.rules, w.evidence, facts.case)} ({strength_text(w.decibans)})"
+        for w in sorted(weights, key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
+    )
 
 
 def stop_part(facts: CardFacts) -> Section:
@@ -237,11 +302,10 @@ def stop_part(facts: CardFacts) -> Section:
 
 
 def cautions_part(facts: CardFacts, heading: str) -> Section:
-    """The cautions of findings, of the correction and of what comes next."""
+    """The cautions of findings, of the corrections and of what comes next."""
     names = dict.fromkeys(facts.assessment.cautions)
-    chosen = facts.correction()
-    if chosen is not None:
-        names.update(dict.fromkeys(chosen[1].cautions))
+    for entry in facts.corrections().values():
+        names.update(dict.fromkeys(entry.cautions))
     step = _next_step(facts)
     if step is not None and step.target in facts.rules.observations:
         names.update(dict.fromkeys(facts.rules.observations[step.target].cautions))
@@ -290,9 +354,10 @@ def assumed_part(facts: CardFacts) -> Section:
 
 def ride_test_part(facts: CardFacts, heading: str) -> Section:
     """What to ride to test, and how the last ride was."""
-    chosen = facts.correction()
     rides = [_RIDES[e.report] for e in facts.case.events if isinstance(e, Rode)]
-    sentences = [chosen[1].proof] if chosen is not None else []
+    sentences = list(dict.fromkeys(entry.proof for entry in facts.corrections().values()))
+    if len(sentences) > 1:
+        sentences = [f"{number} {proof}" for number, proof in enumerate(sentences, 1)]
     if rides:
         sentences.append(f"Ridden since the work: {rides[-1]}")
     return Section(heading, tuple(sentences))
@@ -309,19 +374,19 @@ def next_service_part(facts: CardFacts, heading: str) -> Section:
 def found_part(facts: CardFacts) -> Section:
     """The cause as a customer is told it."""
     rules, closed = facts.rules, facts.kept.folded.closed
-    if facts.causes or facts.put_right:
-        return Section("What we found", _found_sentences(facts), _put_right(facts))
+    found = _found_sentences(facts)
+    if found and facts.is_settled:
+        return Section("What we found", found, _put_right(facts))
     if closed is not None:
-        return Section("What we found", (f"The work ended as: {OUTCOME_WORDS[closed.outcome]}.",))
+        ended = f"The work ended as: {OUTCOME_WORDS[closed.outcome]}."
+        return Section("What we found", (*found, ended))
     leading = [c for c in leading_causes(facts.assessment)[:2] if c.probability >= 0.2]
     names = [
         rules.causes[cause].title + (", or the opposite" if other else "")
         for cause, other in with_opposites(rules, (c.cause for c in leading)).items()
     ]
-    sentence = "We are still looking."
-    return Section(
-        "What we found", (sentence, "Most likely so far:") if names else (sentence,), tuple(names)
-    )
+    told = (*found, "We are still looking.", *(["Most likely so far:"] if names else []))
+    return Section("What we found", told, tuple(names))
 
 
 def done_part(facts: CardFacts) -> Section:
@@ -331,17 +396,17 @@ def done_part(facts: CardFacts) -> Section:
     return Section("What we did", ("Nothing yet.",) if not titles else (), titles)
 
 
-def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tuple[str, ...]:
-    """The sources of the cause, of the correction and of what was seen, a line each; those of a
+def sources_part(facts: CardFacts) -> Section:
+    """The sources of the causes, of the corrections and of what was seen, a line each; those of a
     figure that nothing was judged by, or of another kind of bike, are left out."""
-    observations = facts.rules.observations
-    unused = _not_judged_by(facts, chosen)
+    observations, works = facts.rules.observations, facts.corrections()
+    unused = _not_judged_by(facts, works)
     other = {source for name in unused for source in observations[name].source}
     found: dict[str, None] = {}
     for cause in facts.causes:
         found.update(dict.fromkeys(facts.rules.causes[cause].sources))
-    if chosen is not None:
-        found.update(dict.fromkeys(chosen[1].source))
+    for entry in works.values():
+        found.update(dict.fromkeys(entry.source))
     found = {source: None for source in found if source not in other}
     observed: Iterable[Answered] = standing(facts.case).answers.values()
     for answer in observed:
@@ -358,18 +423,22 @@ def sources_part(facts: CardFacts, chosen: tuple[str, Correction] | None) -> tup
     texts: list[str] = []
     for cause in facts.causes:
         texts += [f"Cause: {text}" for text in [pack_text(rules, "causes", cause)] if text]
-    if chosen is not None:
-        packs = [pack_text(rules, "corrections", chosen[0])]
+    for work in works:
+        packs = [pack_text(rules, "corrections", work)]
         texts += [f"Correction: {text}" for text in packs if text]
     texts += [source_text(rules, name) for name in found]
-    return tuple(dict.fromkeys(texts))[:_MOST_SOURCES]
+    different = tuple(dict.fromkeys(texts))
+    most = _MOST_SOURCES * max(len(works), 1)
+    left = len(different) - most
+    more = (f"{counted(left, 'more source')} in the rule base.",) if left > 0 else ()
+    return Section("Sources", items=(*different[:most], *more))
 
 
-def _not_judged_by(facts: CardFacts, chosen: tuple[str, Correction] | None) -> set[str]:
+def _not_judged_by(facts: CardFacts, works: Iterable[str]) -> set[str]:
     """The readings, taken or set, whose own sources say nothing of this bike: its figure judged
     none of them, or it is of another kind than the one that they are printed for."""
     rules, found = facts.rules, set[str]()
-    set_here = figures_set_by(rules, chosen[0]) if chosen is not None else ()
+    set_here = {name for work in works for name in figures_set_by(rules, work)}
     for name in {*standing(facts.case).answers, *set_here}:
         target = rules.observations[name].target
         if target is None:

@@ -97,8 +97,8 @@ def picture_of(chart: Chart) -> Sketch:
 
 
 def _title(text: str, top: float, *, bold: bool) -> Iterator[Shape]:
-    """A title in one or two lines, ending where the bars begin."""
-    lines = textwrap.wrap(text, _LETTERS, max_lines=3, placeholder=" ...") or [""]
+    """A title in as many lines as it takes, ending where the bars begin."""
+    lines = textwrap.wrap(text, _LETTERS) or [""]
     first = top + _ROW / 2 + TEXT / 3 - (len(lines) - 1) * TEXT / 2
     for number, line in enumerate(lines):
         yield Words(_LABELS - 8, first + number * TEXT, line, "end", bold)

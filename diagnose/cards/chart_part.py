@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
-
 from diagnose.cards.blocks import Chart, ChartedCause, ChartedFigure, Section
 from diagnose.cards.card_facts import CardFacts
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode, standing
@@ -17,7 +15,6 @@ _MOST_MOMENTS = 10
 _MOST_CAUSES = 4
 _WORTH_SHOWING = 0.02
 _BAR = 20
-_LETTERS = 44  # of a moment; it stands whole under what was asked, read and done
 _HEAD = ("Cause", "How likely", "Over the case")
 
 
@@ -27,10 +24,7 @@ def chart_part(facts: CardFacts, heading: str, *, with_causes: bool = True) -> S
     moments = _moments(facts.case) if with_causes else []
     rules, events = facts.rules, facts.case.events
     chart = Chart(
-        tuple(
-            textwrap.shorten(event_row(rules, events[at]), _LETTERS, placeholder=" ...")
-            for at in moments
-        ),
+        tuple(event_row(rules, events[at]) for at in moments),
         frozenset(n for n, at in enumerate(moments) if isinstance(events[at], Corrected)),
         frozenset(n for n, at in enumerate(moments) if isinstance(events[at], Rode)),
         _causes(facts, moments),
@@ -78,7 +72,7 @@ def _causes(facts: CardFacts, moments: list[int]) -> tuple[ChartedCause, ...]:
         model.believe(Case(case.machine, case.targets, case.events[: at + 1])).marginal
         for at in moments
     ]
-    cured = [*facts.causes, *(one.cause for one in facts.put_right if one.cause is not None)]
+    cured = facts.causes
     shares = {
         item.cause: tuple(float(belief[index[item.cause]]) for belief in beliefs)
         for item in ranking.causes

@@ -5,16 +5,16 @@ from __future__ import annotations
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.taking_along import TakeAlong, goes_along, take_along
-from diagnose.cards.blocks import Audience, Card, Section, card_of
+from diagnose.cards.blocks import Audience, Card, card_of
 from diagnose.cards.card_facts import CardFacts
 from diagnose.cards.card_sections import (
     assumed_part,
     cause_part,
     cautions_part,
     complaint_part,
-    correction_part,
+    correction_parts,
     done_part,
-    evidence_part,
+    evidence_parts,
     found_part,
     head_part,
     next_service_part,
@@ -44,7 +44,6 @@ _CUSTOMER_FOOT = "The owner's manual of your bike comes before anything on this 
 
 def workshop_card(facts: CardFacts) -> Card:
     """The workshop's card, with evidence, readings and sources; it stays with the job."""
-    chosen = facts.correction()
     sections = [
         stop_part(facts),
         complaint_part(facts, "Complaint"),
@@ -52,15 +51,15 @@ def workshop_card(facts: CardFacts) -> Card:
         chart_part(facts, "The case as a picture"),
         cautions_part(facts, "Cautions"),
         next_step_part(facts),
-        correction_part(facts),
+        *correction_parts(facts),
         parts_part(facts),
         readings_part(facts),
         said_part(facts),
         assumed_part(facts),
-        evidence_part(facts),
+        *evidence_parts(facts),
         ride_test_part(facts, "Ride to test"),
         next_service_part(facts, "Next service"),
-        Section("Sources", items=sources_part(facts, chosen)),
+        sources_part(facts),
     ]
     base = ("Rule base", facts.rules.versions)
     head = [*head_part(facts), ("Bike", bike_in_full(facts.rules, facts.case)), base]

@@ -41,13 +41,13 @@ def card_figure(figure: Figure, unit: str, *, is_limit: bool) -> str:
     is not the bike's own is no order to set anything to it. `is_limit`: wear, play or age are held
     against it, and nothing is set to it."""
     if not figure.says_anything:
-        return "the manual's figure decides"
+        return "the manual's figure"
     value = figure.value.read_in(unit)
     if figure.is_own:
         return f"{value} {RANK_WORDS[figure.rank]}"
     if is_limit:
         return f"{value} {RANK_WORDS[figure.rank]}; the manual's figure decides"
-    return f"usual for such bikes about {value}; the manual's figure decides"
+    return f"about {value}, usual for such bikes; the manual's figure decides"
 
 
 def figure_text(figure: Figure) -> str:

@@ -230,10 +230,19 @@ def observation_text(rules: RuleBase, case: Case, observation: str) -> StepText:
     )
 
 
-def found_before_text(rules: RuleBase, observation: str) -> StepText:
-    """What is asked where work brings a reading to its figure that nobody took: what it was."""
+def found_before_text(rules: RuleBase, case: Case, observation: str) -> StepText:
+    """What is asked before work brings a reading to its figure that nobody took: what it is now,
+    with how that is read."""
     name = setting_title(rules, observation)
-    return StepText(f"Found at? {name}", note="As it was before the work; it stands on the card.")
+    note = "Before anything is changed; it stands on the card."
+    words = observation_text(rules, case, observation)
+    return replace(words, heading=f"Found at? {name}", note=note)
+
+
+def first_found_text(rules: RuleBase, observations: Sequence[str]) -> str:
+    """What is to be read before work is begun, where the work is only looked at."""
+    names = "; ".join(setting_title(rules, name) for name in observations)
+    return f"Before it is begun, note what is found: {names}. f asks for it."
 
 
 def set_text(rules: RuleBase, case: Case, observation: str) -> StepText:

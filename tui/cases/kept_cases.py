@@ -90,9 +90,10 @@ class KeptCases:
         self._shell.start(self._look_at(number, go_on=go_on))
 
     async def _look_at(self, number: int, *, go_on: bool = False) -> None:
-        book = self._shell.shop.book
-        kept = await self._shell.work(lambda: book.read(number))
-        case = self._desk.kept_case(kept=kept)
+        shop = self._shell.shop
+        kept = await self._shell.work(lambda: shop.book.read(number))
+        assessor = await self._shell.work(lambda: shop.assessor_for(kept))
+        case = self._desk.kept_case(assessor=assessor, kept=kept)
         await self._desk.look_at(case, go_on=go_on and kept.folded.closed is None)
 
     def card_screen(self, *, looking: bool = False) -> JobCardScreen:

@@ -12,6 +12,8 @@ from tui.cli.common import or_exit, pack_option
 from tui.terminal.clock import now
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from diagnose.records.learning.learned import Learned
     from diagnose.records.store.store import Store
     from rules.rulebase import RuleBase
@@ -57,11 +59,11 @@ def opened_store(where: str | None, *, create: bool = False) -> Store:
         raise NoStore(f"{error}; `badride bike add NAME` begins one") from None
 
 
-def learned_from(store: Store, rules: RuleBase) -> Learned:
-    """The rule base as the shop's own proven cases have moved it."""
+def learned_from(store: Store, rules: RuleBase, until: datetime | None = None) -> Learned:
+    """The rule base as the shop's own proven cases have moved it, those from before `until`."""
     from diagnose.records.learning.learned import learn_in_use
 
-    return or_exit(lambda: learn_in_use(rules, store))
+    return or_exit(lambda: learn_in_use(rules, store, until))
 
 
 def say(lines: Iterable[str]) -> None:

@@ -87,7 +87,7 @@ class FoundScreen(AnswerScreen):
     def show_asked(self) -> None:
         """Show what is asked; a figure is typed, and one key says that it was not read."""
         self.query_one(StepCard).show(
-            "Before the work", found_before_text(self._rules, self._observation)
+            "Before the work", found_before_text(self._rules, self._case, self._observation)
         )
         self.query_one(AnswerPad).show(NOT_READ)
         unit = unit_of_bare(self._rules, self._case, self._observation)

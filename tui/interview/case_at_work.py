@@ -8,7 +8,8 @@ from typing import Protocol
 
 from diagnose.advice.foresight import Outcome
 from diagnose.advice.planning import Step
-from diagnose.case.events import Case, Event
+from diagnose.case.events import Case, Event, standing
+from diagnose.case.set_figures import figures_to_find
 from diagnose.diagnosis import Assessed, Diagnosis
 from diagnose.inference.bans import Danger
 from diagnose.inference.shifts import Shift
@@ -38,6 +39,7 @@ class CaseAtWork:
         self.problem = ""
         """Why the latest changes are not in the store."""
         self._acknowledged: set[str] = set()
+        self._unread: set[tuple[tuple[str, ...], str]] = set()
         self.cautions = CautionsOnce()
 
     @property
@@ -81,6 +83,17 @@ class CaseAtWork:
             return ()
         return ban_texts(self.rules, self.current.case, self.current.assessment.bans)
 
+    def to_find(self, correction: str) -> tuple[str, ...]:
+        """The readings to ask for before work that sets them, unless it was said that nobody
+        reads them."""
+        done = standing(self.case).corrections
+        names = figures_to_find(self.rules, self.case, correction)
+        return tuple(name for name in names if (done, name) not in self._unread)
+
+    def leave_unread(self, observation: str) -> None:
+        """Nobody reads this before the work that comes now."""
+        self._unread.add((standing(self.case).corrections, observation))
+
     def unread_warnings(self) -> tuple[str, ...]:
         """Reasons not to ride that were found and that nobody has acknowledged yet; danger that is
         only likely stands in the head of each screen.
@@ -110,6 +123,9 @@ class CaseActs(Protocol):
 
     def turn_to(self, step: Step) -> None:
         """Take a step in place of the one advised."""
+
+    def before_work(self, correction: str) -> None:
+        """Ask for each reading that the work sets and that nobody took, before it is begun."""
 
     def go_on(self) -> None:
         """Go on with the step advised, and offer nothing besides."""

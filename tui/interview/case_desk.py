@@ -7,10 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import Step
 from diagnose.case.events import Answered, Case, Complained, Corrected, Event, Noted, Rode, standing
 from diagnose.case.revising import latest_answer
-from diagnose.case.set_figures import figures_to_ask, figures_to_find
+from diagnose.case.set_figures import figures_to_ask
 from diagnose.diagnosis import Assessed, Diagnosis, MovedOn
 from diagnose.listening.listen import listener_of
 from diagnose.listening.volunteered import reading_in
@@ -72,6 +73,7 @@ class CaseDesk:
         self.set_bike, self.harshness = set_bike, harshness
         self.at_work: CaseAtWork | None = None
         self._begun: _Begun | None = None
+        self._is_asking = False
         self.not_kept = NotKept(shell, self.moved_on)
 
     @property
@@ -105,11 +107,14 @@ class CaseDesk:
         assumed = [item.assumed for item in taken]
         return self.kept_case(case, bike=bike.name or None, assumed=assumed)
 
-    def kept_case(self, case: Case | None = None, **about: Any) -> CaseAtWork:
-        """A case that is kept in the store; `about` is for `CaseKeeping`."""
+    def kept_case(
+        self, case: Case | None = None, *, assessor: Assessor | None = None, **about: Any
+    ) -> CaseAtWork:
+        """A case that is kept in the store; `about` is for `CaseKeeping`, `assessor` instead of the
+        one in use."""
         shop = self._shell.shop
         keeping = CaseKeeping(shop.book, case, learned=shop.taught_by > 0, **about)
-        return CaseAtWork(Diagnosis(shop.assessor, keeping=keeping), keeping)
+        return CaseAtWork(Diagnosis(assessor or shop.assessor, keeping=keeping), keeping)
 
     def take_up(self, case: CaseAtWork) -> None:
         """Put a case in place of the one at work."""
@@ -138,25 +143,43 @@ class CaseDesk:
         self._shell.start(self._done(*events))
 
     async def _done(self, *events: Event) -> None:
-        """Record events, and ask what work among them has found and set."""
-        for event in events:
-            if isinstance(event, Corrected):
-                await self._ask_what_was_found(event)
-        await self._recorded(*events)
-        for event in events:
-            if isinstance(event, Corrected):
-                await self._ask_what_was_set(event)
+        """Record events, and ask what work among them has set, before any other work begins."""
+        self._is_asking = True
+        try:
+            await self._recorded(*events)
+            for event in events:
+                if isinstance(event, Corrected):
+                    await self._ask_what_was_set(event)
+        finally:
+            self._is_asking = False
+        if isinstance(self._shell.top, InterviewScreen):
+            self._shell.refresh_top()  # the next step may be work that asks first too
 
-    async def _ask_what_was_found(self, work: Corrected) -> None:
-        """Ask for each reading that the work sets and that nobody took, as a reading before it."""
-        at_work = self.current
-        for name in figures_to_find(at_work.rules, at_work.case, work.correction):
-            case = at_work.case
-            answer = await self._shell.ask(FoundScreen(at_work.rules, case, name))
-            if at_work is not self.at_work or at_work.case != case:
-                return
-            if answer is not None:
-                await self._recorded(answer)
+    def before_work(self, correction: str) -> None:
+        """Ask for each reading that the work sets and that nobody took, before it is begun."""
+        if not self._is_asking and self.current.to_find(correction):
+            self._is_asking = True
+            self._shell.start(self._ask_what_was_found(correction))
+
+    async def _ask_what_was_found(self, correction: str) -> None:
+        at_work, chosen = self.current, self.current.diagnosis.chosen
+        try:
+            for name in at_work.to_find(correction):
+                case = at_work.case
+                answer = await self._shell.ask(FoundScreen(at_work.rules, case, name))
+                if at_work is not self.at_work or at_work.case != case:
+                    return
+                if answer is None:
+                    at_work.leave_unread(name)
+                    continue
+                at_work.diagnosis.add(answer)
+                if chosen is not None:
+                    at_work.diagnosis.turn_to(chosen)
+                await self.assess()
+        finally:
+            self._is_asking = False
+        if isinstance(self._shell.top, InterviewScreen):
+            self._shell.refresh_top()  # the next step may be work that asks first too
 
     async def _ask_what_was_set(self, work: Corrected) -> None:
         """Ask for each reading that the work brings to a figure, as a reading after it."""

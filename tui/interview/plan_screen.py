@@ -17,6 +17,7 @@ from diagnose.case.events import Corrected, Declined
 from diagnose.diagnosis import Assessed
 from diagnose.words.step_words import (
     StepText,
+    first_found_text,
     no_correction_text,
     plan_text,
     step_label,
@@ -61,7 +62,8 @@ class PlanScreen(SideScreen):
         self._corrections: list[str] = []
         self._raised: tuple[str, ...] = ()
         self._words: StepText | None = None
-        self._has_unread = False
+        self._comes_first = False
+        """Whether cautions are to be read, or readings to be taken, before the work is shown."""
 
     def body(self) -> ComposeResult:
         """The list; the card and the answers of the correction marked."""
@@ -120,10 +122,14 @@ class PlanScreen(SideScreen):
         work = self.query_one("#work").size
         card = self.query_one(StepCard)
         needed = card.lines_of(words, work.width - 3) + 1
-        self._has_unread = bool(words.cautions) and needed > work.height
-        if self._has_unread:
+        has_unread = bool(words.cautions) and needed > work.height
+        to_find = self.case.to_find(name)
+        self._comes_first = has_unread or bool(to_find)
+        if has_unread:
             # they are read with the work as the step; here the work is what one looks for
             words, before = replace(self._words, cautions=()), as_before(len(self._words.cautions))
+        if to_find:
+            words = replace(words, note=f"{first_found_text(rules, to_find)} {words.note}".strip())
         card.show(step_label(rules, step), words, before)
         pad = self.query_one(AnswerPad)
         pad.show((Offer("f", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
@@ -164,7 +170,7 @@ class PlanScreen(SideScreen):
         offer = self.query_one(AnswerPad).find(key)
         if offer is None or offer.event is None or self.case.assessed is None:
             return
-        if key == "f" and self._has_unread and isinstance(offer.event, Corrected):
+        if key == "f" and self._comes_first and isinstance(offer.event, Corrected):
             self.dismiss(None)
             self.acts.turn_to(self._step(offer.event.correction))
             return

@@ -254,6 +254,9 @@ class SheetScreen(Answering[None], CaseScreen):
         if row.kind == "said":
             self.acts.change_event(row.event)
             return
+        if row.is_work and self.case.to_find(row.about):
+            self.acts.before_work(row.about)
+            return
         self.add_class("-open")
         words, _ = self._words(row)
         # head, what settles next, answers, what is wrong, footer

@@ -134,6 +134,8 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.query_one(CauseBars).show(rules, assessed)
         self.set_class(standing(assessed.case).is_proven, "-proven")
         self.query_one(MoreLine).count()
+        if step.kind == "correct" and self.is_current:
+            self.acts.before_work(step.target)
 
     def _show_step(self, rules: RuleBase, case: Case, assessment: Assessment) -> None:
         """The step, with cautions read at a step before in one line, unless they are asked for."""

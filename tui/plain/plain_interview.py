@@ -105,6 +105,10 @@ def _named(options: Sequence[Offer]) -> str:
     return "; ".join(f"{option.key} {option.label}" for option in options)
 
 
+def _is_work(step: Step, correction: str) -> bool:
+    return (step.kind, step.target) == ("correct", correction)
+
+
 class _Stop(Exception):
     """The person wants to stop here."""
 
@@ -119,6 +123,7 @@ class PlainInterview:
         self._write = write
         self._cautions = CautionsOnce()
         self._at: StepText | None = None
+        self._not_read: set[tuple[tuple[str, ...], str]] = set()
 
     def run(self) -> None:
         """Ask until there is nothing left to ask or the person stops; then sum up.
@@ -153,6 +158,8 @@ class PlainInterview:
             self._write("")
             self._step(place_of(step), self._words(step))
             return False
+        if step.kind == "correct" and not self._asked_what_was_found(step.target):
+            return True
         self._write("")
         rank = f"{step.constraint}, " if step.constraint else ""
         self._write(f"{kind_word(self._rules, step)} ({rank}{about_minutes(step.minutes)}):")
@@ -290,7 +297,8 @@ class PlainInterview:
             self._say(f"{offer.label}. {f'Heard: {heard}.' if heard else nothing}")
         event = offer.event
         assert event is not None
-        self._diagnosis.add(event, *facts)
+        self._record(event)
+        self._diagnosis.add(*facts)
         self._commit()
         self._take_complaints(near)
         return True
@@ -386,20 +394,32 @@ class PlainInterview:
     def _record(self, event: Event | None) -> None:
         if event is None:
             return
-        if isinstance(event, Corrected) and not self._asked_what_was_found(event.correction):
-            return
         self._diagnosis.add(event)
         self._commit()
         if isinstance(event, Corrected):
             self._ask_what_was_set(event.correction)
 
     def _asked_what_was_found(self, correction: str) -> bool:
-        """Ask for each reading that the work sets and that nobody took, as a reading before it.
-        False where a command came instead; the step then stands."""
-        return all(
-            self._ask_figure("found> ", name, found_before_text(self._rules, name), NOT_READ)
-            for name in figures_to_find(self._rules, self._diagnosis.case, correction)
-        )
+        """Ask for each reading that the work sets and that nobody took, before the work is shown.
+        False where the work is not to be shown yet: a command came instead, or what was found
+        leads elsewhere."""
+        diagnosis = self._diagnosis
+        for name in figures_to_find(self._rules, diagnosis.case, correction):
+            about = (standing(diagnosis.case).corrections, name)
+            if about in self._not_read:
+                continue
+            case, chosen = diagnosis.case, diagnosis.chosen
+            self._write("")
+            words = found_before_text(self._rules, case, name)
+            if not self._ask_figure("found> ", name, words, NOT_READ):
+                return False
+            if diagnosis.case == case:
+                self._not_read.add(about)
+            elif chosen is not None:
+                diagnosis.turn_to(chosen)
+            elif not _is_work(diagnosis.assessment.step, correction):
+                return False
+        return True
 
     def _ask_what_was_set(self, correction: str) -> None:
         """Ask for each reading that the work brings to a figure, as a reading after it."""
@@ -415,7 +435,7 @@ class PlainInterview:
         """Ask for one figure; Enter takes the first that is offered. False where a command came
         instead, which leaves the rest."""
         case = self._diagnosis.case
-        self._lines(step_lines(words))
+        self._step(name, words)
         self._offer(options)
         found = last_reading(case, name)
         unit = unit_of_bare(self._rules, case, name) if found is None else found.unit
@@ -616,6 +636,8 @@ class PlainInterview:
             self._say(str(error))
             return
         if event is None:
+            if row.is_work and not self._asked_what_was_found(row.about):
+                return
             if " " in text:
                 self._say("Not taken yet; read this first, then type it again.")
             self._at = row_card(self._rules, self._diagnosis.case, row)

@@ -160,6 +160,17 @@ class Shop:
             return
         self._assessor, self.taught_by = Assessor(learned.rules), learned.cases
 
+    def assessor_for(self, kept: KeptCase) -> Assessor:
+        """The assessor for a kept case: a closed one is judged by what the shop had learned when it
+        was closed, so that its own lesson does not move it. Raises `StoreProblem`."""
+        from diagnose.advice.assessor import Assessor  # noqa: PLC0415
+        from diagnose.records.learning.learned import learn_in_use  # noqa: PLC0415
+
+        if kept.closed_at is None or not self.taught_by:
+            return self.assessor
+        learned = learn_in_use(self.rules_as_written, self.store, kept.closed_at)
+        return self.assessor if learned.cases == self.taught_by else Assessor(learned.rules)
+
     def bike_of(self, kept: KeptCase) -> Bike | None:
         """The bike of a case; None for one that is not kept, or not by that name any more."""
         from diagnose.records.bikes.bike_book import BikeBook  # noqa: PLC0415

@@ -45,6 +45,13 @@ class KeptCase:
         return self.folded.case
 
     @property
+    def closed_at(self) -> datetime | None:
+        """When it was closed, the last time where that was several times; None while it is open."""
+        closed = self.folded.closed
+        moments = (at for entry, at in reversed(self.entries) if entry == closed)
+        return None if closed is None else next(moments)
+
+    @property
     def version(self) -> int:
         """How many entries the journal has; two who add to the same version clash."""
         return len(self.entries)

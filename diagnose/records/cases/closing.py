@@ -172,10 +172,10 @@ def relearn(book: CaseBook, assessor: Assessor) -> int:
 def _lesson_again(assessor: Assessor, kept: KeptCase) -> Any | None:
     """The lesson of a proven case, None where the rule base does not know its cause any more."""
     closed = kept.folded.closed
-    if closed is None or closed.cause is None or closed.cause not in assessor.rules.causes:
+    at = kept.closed_at
+    if closed is None or at is None or closed.cause not in assessor.rules.causes:
         return None
     verdict = Verdict("proven", closed.correction, closed.why)
-    at = next(at for entry, at in reversed(kept.entries) if entry == closed)
     return _lesson(assessor, kept, Closing(verdict, closed.cause, ()), at)
 
 

@@ -16,12 +16,14 @@ import itertools
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from diagnose.records.bikes.service import fits
-from diagnose.records.learning.lessons import ProvenLesson, learning_state
+from diagnose.records.learning.lessons import ProvenLesson, learning_state, read_lessons
 from diagnose.records.learning.other_shops import OtherShop, other_shops, weighed
 from diagnose.records.learning.tally import Tally, add_up, tally_in_use
 from diagnose.records.store.store import Store
+from diagnose.records.store.times import written
 from rules.rulebase import Link, RuleBase
 
 PRIOR_CASES = 40.0
@@ -105,13 +107,20 @@ def learn(
     return learn_counted(rules, add_up(lessons), prior_cases, link_cases)
 
 
-def learn_in_use(rules: RuleBase, store: Store) -> Learned:
+def learn_in_use(rules: RuleBase, store: Store, until: datetime | None = None) -> Learned:
     """The rule base as changed by the lessons that count in this store, and by those of other
-    shops. Raises `StoreProblem`."""
-    if not learning_state(store).on:
+    shops. With `until` only by the shop's lessons from before: a case closed at that moment is then
+    judged as it was, without what itself and later ones taught; what other shops taught has no
+    date. Raises `StoreProblem`."""
+    state, pack = learning_state(store), rules.info.id
+    if not state.on:
         return Learned(rules, 0, (), ())
-    others = other_shops(store, rules.info.id)
-    return learn_counted(rules, tally_in_use(store, rules.info.id), others=others)
+    if until is None:
+        tally = tally_in_use(store, pack)
+    else:
+        lessons = read_lessons(store, pack, state.since, chances=False)
+        tally = add_up(lesson for lesson in lessons if lesson.at < written(until))
+    return learn_counted(rules, tally, others=other_shops(store, pack))
 
 
 def learn_counted(

@@ -12,6 +12,7 @@ import pytest
 from pypdf import PdfReader
 
 from diagnose.advice.assessor import Assessor
+from diagnose.advice.planning import Step
 from diagnose.cards.markup import markdown_card
 from diagnose.case.events import (
     Answered,
@@ -33,6 +34,7 @@ from diagnose.records.learning.learned import learn_in_use
 from diagnose.records.store.store import Store
 from rules.loading.pack_files import OFFROAD
 from tui.app.app import BadRideApp
+from tui.services.shop import Shop
 from tui.widgets.row_list import RowList
 
 OpenShop = Callable[[], Store]
@@ -411,31 +413,76 @@ async def test_what_was_set_is_asked_for_right_after_the_work(
         assert "found 25 psi, set 14 psi; the ride after it: gone." in driver.card()
 
 
-async def test_what_was_found_is_asked_for_before_work_that_sets_it(
+def test_a_closed_case_is_not_moved_by_its_own_lesson(
+    mower_assessor: Assessor, open_shop: OpenShop
+) -> None:
+    """Its figures stay as they were when it was closed; an open case has all that was learned."""
+    shop = Shop(lambda: mower_assessor, open_shop)
+    shop.load()
+    shop.open()
+    case = Case(events=(Complained("no-start"), Answered("tank-look", "stale")))
+    told = [case]
+    for event in (Corrected("fill-up"), Rode("gone")):
+        told.append(told[-1].with_event(event))
+    kept = shop.book.begin(case)
+    for later in told[1:]:
+        kept = shop.book.record(kept, later)
+    before = shop.assessor_for(kept).assess(kept.case).ranking
+    closing = weigh_closing(shop.rules, kept, cause="stale-fuel")
+    kept = close(shop.book, shop.assessor, kept, closing)
+    shop.learn()
+    assert shop.taught_by == 1
+    assert shop.assessor.assess(kept.case).ranking != before
+    assert shop.assessor_for(kept).assess(kept.case).ranking == before
+
+
+async def test_what_is_found_is_asked_for_before_the_work_is_shown(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
-    """It is a reading from before the work; Enter alone leaves it, Escape too."""
+    """Enter alone leaves it, and then nobody is asked again."""
     work = Corrected("set-rear-tyre-pressure")
     rules = offroad_assessor.rules
     case = Case({}, {}, (Complained("harsh", "rear"),))
+    step = Step("correct", work.correction, None, 3)
     async with open_app(offroad_assessor) as driver:
         await driver.go_on_with(case)
         desk = driver.app.rooms.cases
-        desk.record(work)
+        desk.turn_to(step)
         await driver.settle()
         assert "Found at? Rear tyre pressure" in driver.text()
         await driver.press(*"25", "enter")
+        found = read_answer(rules, "rear-tyre-gauge", "25 psi")
+        assert driver.case.events[1:] == (found,)
+        assert (driver.step.kind, driver.step.target) == ("correct", work.correction)
+        await driver.press("f")
         assert "Found: 25 psi" in driver.text()
         await driver.press(*"13", "enter")
-        found = read_answer(rules, "rear-tyre-gauge", "25 psi")
         assert driver.case.events[1:] == (
             found, work, read_answer(rules, "rear-tyre-gauge", "13 psi"),
         )  # fmt: skip
-        await driver.press("u", "u", "u")
-        desk.record(work)
+        # the figure set, the work, the step picked, the figure found
+        await driver.press("u", "u", "u", "u")
+        assert driver.case == case
+        desk.turn_to(step)
         await driver.settle()
-        await driver.press("enter")
+        await driver.press("enter", "f")
         assert driver.case.events[1:] == (work,)
+        assert "Set to? Rear tyre pressure" in driver.text()
+
+
+async def test_work_picked_from_the_plan_asks_first_too(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    case = Case({}, {}, (Complained("harsh", "rear"),))
+    async with open_app(offroad_assessor, size=(120, 40)) as driver:
+        await driver.go_on_with(case)
+        await driver.press("p")
+        place = driver.plan.index("set-rear-tyre-pressure")
+        await driver.press(str(place + 1))
+        assert "Before it is begun, note what is found: Rear tyre pressure" in driver.flat()
+        await driver.press("f")
+        assert "Found at? Rear tyre pressure" in driver.text()
+        assert driver.case == case
 
 
 async def test_the_list_of_cases_begins_the_first_and_says_where_one_stands(

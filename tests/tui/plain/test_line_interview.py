@@ -290,16 +290,21 @@ def test_the_best_guess_is_put_right_and_ridden(offroad_assessor: Assessor) -> N
 
 @pytest.mark.parametrize(
     ("said", "readings"),
-    [(("25 psi", "13 psi"), ("25 psi", "13 psi")), (("", "n"), ("", "")), (("v",), None)],
+    [
+        (("25 psi", "f", "13 psi"), ("25 psi", "13 psi")),
+        (("", "f", "n"), ("", "")),
+        (("", "done!", "n"), ("", "")),
+        (("v",), None),
+    ],
 )
-def test_what_was_found_is_asked_before_work_that_sets_it(
+def test_what_is_found_is_asked_before_the_work_is_shown(
     offroad_assessor: Assessor, said: tuple[str, ...], readings: tuple[str, str] | None
 ) -> None:
-    """Enter says that nobody read it; after a command the work is still to be done."""
+    """Enter says that nobody read it; after a command it is asked again."""
     rules, name = offroad_assessor.rules, "set-rear-tyre-pressure"
     interview = Diagnosis(offroad_assessor, Case({}, {}, (Complained("harsh", "rear"),)))
     interview.turn_to(Step("correct", name, None, 3))
-    typed, written = iter(("f", *said)), list[str]()
+    typed, written = iter(said), list[str]()
 
     def read(prompt: str) -> str:
         line = next(typed, None)
@@ -308,12 +313,17 @@ def test_what_was_found_is_asked_before_work_that_sets_it(
         return f"{line}\n"
 
     PlainInterview(interview, read, written.append).run()
-    assert "Found at? Rear tyre pressure" in "\n".join(written)
+    text = "\n".join(written)
     found, set_to = readings or ("", "")
     before = [read_answer(rules, "rear-tyre-gauge", found)] if found else []
     after = [read_answer(rules, "rear-tyre-gauge", set_to)] if set_to else []
     work = [Corrected(name)] if readings else []
     assert interview.case.events[1:] == (*before, *work, *after)
+    asked = text.index("Found at? Rear tyre pressure")
+    first_step = rules.corrections[name].steps[0][:30]
+    assert readings is None or asked < text.index(first_step)
+    assert readings is not None or first_step not in text
+    assert text.count("Found at?") == (1 if readings else 2)
 
 
 def test_back_leads_from_the_guess_to_the_question_and_its_offer(

@@ -33,10 +33,11 @@ def bike_of(book: CaseBook, kept: KeptCase) -> Bike | None:
 
 
 def assess_kept(book: CaseBook, kept: KeptCase) -> tuple[Assessor, Assessment]:
-    """The rule base as the shop's proven cases have moved it, and what it makes of a kept case."""
+    """The rule base as the shop's proven cases have moved it, for a closed case those from before
+    it was closed, and what it makes of a kept case."""
     from diagnose.advice.assessor import Assessor
     from diagnose.records.cases.fitting import fitted
 
-    taught = learned_from(book.store, book.rules).rules
+    taught = learned_from(book.store, book.rules, kept.closed_at).rules
     assessor = or_exit(lambda: Assessor(taught))
     return assessor, or_exit(lambda: assessor.assess(fitted(book.rules, kept.case)))

@@ -81,6 +81,20 @@ def test_after_closing_nothing_has_to_be_added_up(
     assert additions == [1, 2, 3]
 
 
+def test_a_closed_case_is_judged_by_what_was_learned_before_it(
+    prove: Prove, book: CaseBook, store: Store, mower: RuleBase
+) -> None:
+    """Neither its own lesson nor a later one counts, however often the lessons are taken anew."""
+    first, second, _ = (prove("stale", "stale-fuel") for _ in range(3))
+    lessons = read_lessons(store, "mower")
+    assert len(lessons) == 3
+    assert learn_in_use(mower, store, first.closed_at) == learn(mower, [])
+    assert learn_in_use(mower, store, second.closed_at) == learn(mower, lessons[:1])
+    relearn(book, Assessor(mower))
+    assert learn_in_use(mower, store, second.closed_at) == learn(mower, lessons[:1])
+    assert first.closed_at is not None and reopen(book, first).closed_at is None
+
+
 def test_whatever_happens_to_the_lessons_the_sum_is_that_of_the_store(
     prove: Prove, book: CaseBook, store: Store, mower_assessor: Assessor
 ) -> None:
