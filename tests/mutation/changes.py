@@ -1,7 +1,7 @@
 """Small changes of a module's code, such as a slip of the hand would make.
 
-Left out are annotations, decorators, docstrings, imports and the first argument of `cast`, none of
-which does anything while the program runs. A call's arguments are not replaced by None, and no
+Left out are annotations, decorators, docstrings, imports, the first argument of `cast` and the
+`strict` of `zip`, none of which does anything while a program without faults runs. A call's arguments are not replaced by None, and no
 value is: nearly all of those changes break whatever calls the code, and would flatter the figure.
 """
 
@@ -113,6 +113,8 @@ def _does_nothing(holder: ast.AST, field: str, index: int, node: ast.AST) -> boo
         return True
     if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
         return True  # a docstring, or what is said below a field
+    if isinstance(holder, ast.keyword) and holder.arg == "strict":
+        return True
     if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
         return True
     if isinstance(holder, ast.Call) and field == "args" and index == 0:
@@ -158,7 +160,7 @@ def _other_calls(call: ast.Call) -> Iterator[ast.AST]:
         keywords = [] if name.id == "list" else call.keywords
         yield ast.Call(name, call.args, keywords)
     for i, keyword in enumerate(call.keywords):
-        if keyword.arg is not None:
+        if keyword.arg not in {None, "strict"}:
             yield ast.Call(call.func, call.args, [*call.keywords[:i], *call.keywords[i + 1 :]])
 
 
