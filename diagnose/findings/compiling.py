@@ -160,7 +160,7 @@ def _absent(rules: RuleBase, leaf: Condition, helpers: dict[str, Joined]) -> Pat
     patterns = join.patterns()
     if len(patterns) == 1:
         return patterns[0][1]
-    name = f"{HOLDS}:{leaf.model_dump_json(by_alias=True, exclude_none=True, exclude={'is_'})}"
+    name = f"{HOLDS}:{leaf.model_dump_json()}"
     helpers[name] = patterns
     return {"$and": [{"kind": HOLDS}, {"of": name}]}
 

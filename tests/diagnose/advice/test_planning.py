@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.advice.planning import OBSERVING, Step
+from diagnose.advice.planning import OBSERVING, Step, StepKind
 from diagnose.advice.reasons import AnswersClash, FoundMeanwhile, NotSafe, OneRideMore
 from diagnose.authoring.trials.many_faults import faults_of, work_bike
 from diagnose.case.events import (
@@ -27,6 +27,7 @@ from diagnose.case.events import (
 )
 from diagnose.words.step_words import step_text, why_text
 from rules.language.conditions import leaves
+from rules.language.schema import Rule
 from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
@@ -310,6 +311,25 @@ def test_beside_a_question_stands_only_what_the_latest_answer_raised(
     assert offroad_assessor.planner.cautions(belief, question) == ()
     work = replace(question, kind="correct")
     assert offroad_assessor.planner.cautions(belief, work) == ("tyres-soft",)
+
+
+def test_what_a_complaint_warns_of_is_over_once_a_ride_reports_it_gone(mower: RuleBase) -> None:
+    """Only where the pack has it carried along, and only of that complaint."""
+    when = {"fact": "vibration/deck", "is": "yes"}
+    shaking = {"when": when, "then": {"caution": "clear-ground"}, "source": "made-up"}
+    rules = {**mower.rules, "shaking": Rule.model_validate(shaking)}
+    deck, dead = Complained("vibration", "deck"), Complained("no-start")
+    felt = Case(events=(deck, dead, Corrected("set-heights")))
+    said = []
+    for carried in ((), ("clear-ground",)):
+        policy = mower.policy.model_copy(update={"carry_cautions": carried})
+        shop = Assessor(replace(mower, rules=rules, policy=policy))
+        for ride in (Rode("same", deck.key), Rode("gone", dead.key), Rode("gone", deck.key)):
+            belief = shop.model.believe(felt.with_event(ride))
+            kinds: tuple[StepKind, ...] = ("correct", "confirm")
+            steps = (Step(kind, "set-heights", None, 5.0) for kind in kinds)
+            said += [len(shop.planner.cautions(belief, taken)) for taken in steps]
+    assert said == [1, 1, 1, 1, 1, 1, 1, 0, 1, 0, 0, 0]
 
 
 def test_a_correction_names_what_was_read_and_what_it_should_be(

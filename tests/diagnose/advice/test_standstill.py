@@ -23,6 +23,7 @@ from diagnose.case.events import (
     read_answer,
 )
 from diagnose.diagnosis import Diagnosis
+from diagnose.inference.posterior import nothing_left
 from rules.rulebase import RuleBase
 
 REAR = Complained("harsh", "rear")
@@ -233,6 +234,23 @@ def test_how_far_a_chance_must_move_is_the_packs(mower: RuleBase, make_case: Mak
         answer = Answered(before.step.target, state="no")
         after = shop.assess(before.belief.case.with_event(answer))
         assert before.plan.corrections[:1] == after.plan.corrections[:1]
+        effects.append(effect_of(before, answer, after))
+    assert effects == ["moved", "nothing"]
+
+
+def test_a_move_of_just_as_much_as_the_pack_says_has_moved_something(
+    mower: RuleBase, mower_assessor: Assessor, make_case: MakeCase
+) -> None:
+    before = mower_assessor.assess(make_case(mower, "vibration/deck", blade_wobble="?"))
+    answer = Answered(before.step.target, state="no")
+    after = mower_assessor.assess(before.belief.case.with_event(answer))
+    moved = float(abs(after.belief.open_marginal - before.belief.open_marginal).max())
+    moved = max(moved, abs(nothing_left(after.belief) - nothing_left(before.belief)))
+    effects = []
+    for least in (moved, moved + 1e-9):
+        policy = mower.policy.model_copy(update={"moved_from": least})
+        shop = Assessor(replace(mower, policy=policy))
+        after = shop.assess(before.belief.case.with_event(answer))
         effects.append(effect_of(before, answer, after))
     assert effects == ["moved", "nothing"]
 

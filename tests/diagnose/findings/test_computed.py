@@ -157,6 +157,48 @@ def test_the_engine_classifies_the_number_by_the_packs_bands(
         assert engine.conclude(case).states.get("lean") == state
 
 
+def test_the_number_is_rounded_and_told_in_the_packs_unit(
+    mower_with: Callable[[str], Path], make_case: MakeCase, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is computed where as many readings are off as asked for, not where one is not known."""
+    lean = Computation({"one": "mm", "other": "mm", "gap": "mm"}, "mm", lambda _: 12.3456)
+    monkeypatch.setattr("diagnose.findings.concluding.COMPUTATIONS", {"lean": lean})
+    monkeypatch.setattr("diagnose.findings.computed.COMPUTATIONS", {"lean": lean})
+    rules = load_pack(mower_with(FINDING.replace("unit: mm", "unit: cm")))
+    engine = FindingsEngine(rules)
+    off = make_case(rules, "no-start", plug_gap_reading="1.2 mm")
+    number = engine.conclude(off).computed["lean"]
+    assert number.unit == "cm"
+    assert number.value == pytest.approx(1.23, abs=1e-12)
+    for gap in ("0.6 mm", "?"):
+        case = make_case(rules, "no-start", plug_gap_reading=gap, left_height="40 mm")
+        assert engine.conclude(case).computed == {}
+    assert engine.sources_of("lean") == ("left-height", "right-height", "plug-gap-reading")
+
+
+@pytest.mark.parametrize(
+    ("units", "unit", "message"),
+    [
+        ({"one": "mm", "other": "mm", "gap": "mm"}, "psi", "`unit` is 'mm'; lean gives 'psi'"),
+        ({"one": "psi", "other": "mm", "gap": "mm"}, "mm", "'one' takes a pressure"),
+        ({"ones": "mm", "other": "mm", "gap": "mm"}, "mm", "'one' is not an input of it; did you"),
+    ],
+)
+def test_a_computation_of_another_kind_is_refused(
+    mower_with: Callable[[str], Path],
+    monkeypatch: pytest.MonkeyPatch,
+    units: dict[str, str],
+    unit: str,
+    message: str,
+) -> None:
+    lean = Computation(units, unit, lambda _: 1.0)
+    monkeypatch.setattr("diagnose.findings.computed.COMPUTATIONS", {"lean": lean})
+    with pytest.raises(FileProblems) as caught:
+        FindingsEngine(load_pack(mower_with(FINDING)))
+    (problem,) = caught.value.problems
+    assert message in str(problem) and problem.column == 1
+
+
 FINDING = """
   lean:
     title: Leans

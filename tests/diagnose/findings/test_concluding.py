@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.case.events import Case, Complained
-from diagnose.findings.bands import reading_bands
-from diagnose.findings.concluding import FindingsEngine
-from rules.language.schema import Condition, Observation, Rule
+from diagnose.case.events import Answered, Case, Complained
+from diagnose.findings.bands import bands_of, reading_bands
+from diagnose.findings.concluding import FindingsEngine, finding_inputs, most_telling
+from rules.language.schema import Band, Condition, Observation, Rule
+from rules.problems import FileProblems
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
 
@@ -215,3 +216,101 @@ def test_a_finding_may_rest_on_the_bike_alone(mower: RuleBase, plainly: bool) ->
     engine = FindingsEngine(rules, plainly=plainly)
     assert engine.conclude(Case({"engine": "electric"})).states["sat-and-stale"] == "yes"
     assert engine.conclude(Case({"engine": "petrol"})).states["sat-and-stale"] == "no"
+
+
+@pytest.mark.parametrize(
+    ("right", "state"), [("35.000000000 mm", "equal"), ("35.000000001 mm", "unequal")]
+)
+def test_readings_are_told_apart_to_the_last_decimal(
+    engine: FindingsEngine, mower: RuleBase, make_case: MakeCase, right: str, state: str
+) -> None:
+    case = make_case(mower, "vibration/deck", left_height="30 mm", right_height=right)
+    assert engine.conclude(case).states["heights-unequal"] == state
+
+
+def test_without_bands_a_reading_has_no_state(
+    engine: FindingsEngine, mower: RuleBase, make_case: MakeCase
+) -> None:
+    assert list(bands_of([], "mm", "ok", None)) == []
+    states = engine.conclude(make_case(mower, "vibration/deck", left_height="30 mm")).states
+    assert "left-height" not in states
+
+
+def test_limits_that_cross_leave_nothing_normal() -> None:
+    """And none of two bands reaches beyond the one told before it."""
+    high, low = Band(state="high", above="3 mm"), Band(state="low", below="5 mm")
+    made = list(bands_of([high, low], "mm", "ok", None))
+    assert [(band.state, band.low, band.high) for band in made] == [
+        ("high", 3.0, 1e9),
+        ("low", -1e9, 5.0),
+    ]
+    touching = Band(state="low", below="3 mm")
+    assert list(bands_of([high, touching], "mm", "ok", None))[-1] == ("normal", "ok", 3.0, 3.0)
+
+
+def test_a_ban_is_named_once_and_outlasts_what_nobody_knows_any_more(
+    engine: FindingsEngine, mower: RuleBase, make_case: MakeCase
+) -> None:
+    case = make_case(mower, "no-start", blade_wobble="yes", tank_look="fresh")
+    for forgotten in ("tank-look", "blade-wobble"):
+        case = case.with_event(Answered(forgotten))
+        assert [raised.rule for raised in engine.conclude(case).do_not_ride] == ["blade-loose"]
+
+
+def test_where_nothing_is_forgotten_an_answer_that_changed_lifts_the_ban(
+    engine: FindingsEngine, mower: RuleBase, make_case: MakeCase
+) -> None:
+    case = make_case(mower, "no-start", blade_wobble="yes")
+    assert engine.conclude(case.with_event(Answered("blade-wobble", state="no"))).do_not_ride == ()
+
+
+def test_the_most_telling_state_is_the_last_of_those_concluded(mower: RuleBase) -> None:
+    assert most_telling(mower, "heights-unequal", []) == "equal"
+    assert most_telling(mower, "heights-unequal", ["unequal", "equal"]) == "unequal"
+
+
+def test_of_rules_that_disagree_the_more_telling_stands_and_is_named(
+    mower: RuleBase, make_case: MakeCase, plainly: bool
+) -> None:
+    level = {
+        "when": {"fact": "hit-a-stone", "is": "no"},
+        "then": {"finding": {"heights-unequal": "equal"}},
+        "source": "s",
+    }
+    rules = {**mower.rules, "level": Rule.model_validate(level)}
+    engine = FindingsEngine(dataclasses.replace(mower, rules=rules), plainly=plainly)
+    no_stone = make_case(mower, "vibration/deck", hit_a_stone="no")
+    assert engine.conclude(no_stone).rules_behind == {"heights-unequal": ("level",)}
+    apart = [Answered("left-height", reading=Quantity(30, "mm"))]
+    apart += [Answered("right-height", reading=Quantity(40, "mm"))]
+    findings = engine.conclude(no_stone.with_event(apart[0]).with_event(apart[1]))
+    assert findings.states["heights-unequal"] == "unequal"
+    assert findings.rules_behind == {"heights-unequal": ("heights-differ",)}
+
+
+def test_what_a_finding_is_drawn_from(engine: FindingsEngine, mower: RuleBase) -> None:
+    assert finding_inputs(mower) == {
+        "heights-unequal": ("left-height", "right-height"),
+        "sat-and-stale": ("stood-all-winter", "tank-look"),
+    }
+    assert engine.sources_of("sat-and-stale") == ("stood-all-winter", "tank-look")
+
+
+LONG = [
+    {"fact": name, "is": "yes"}
+    for name in ("hit-a-stone", "stood-all-winter", "blade-wobble", "carburettor-inside")
+]
+LONG += [{"fact": "tank-look", "is": "fresh"}, {"fact": "spark-seen", "is": "none"}, HIGH]
+
+
+def test_a_rule_beyond_the_engine_is_refused_with_its_place(mower: RuleBase) -> None:
+    rule = {"when": {"all": LONG}, "then": {"caution": "clear-ground"}, "source": "s"}
+    rules = {**mower.rules, "blade-loose": Rule.model_validate(rule)}
+    with pytest.raises(FileProblems, match="joins 7 facts") as caught:
+        FindingsEngine(dataclasses.replace(mower, rules=rules))
+    (problem,) = caught.value.problems
+    assert problem.line == mower.origins[("rules", "blade-loose")].line
+    assert (problem.column, problem.field) == (1, "rules.blade-loose.when")
+    six = {**rule, "when": {"all": LONG[1:]}}
+    rules["blade-loose"] = Rule.model_validate(six)
+    FindingsEngine(dataclasses.replace(mower, rules=rules))

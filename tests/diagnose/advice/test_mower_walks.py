@@ -1,0 +1,195 @@
+"""Whole cases of a small invented pack, step by step, with all that is advised at each.
+
+What is advised is kept as text beside this file, to be read in a change like any other text:
+`pytest tests/diagnose/advice/test_mower_walks.py --snapshot-update -n 0` writes it anew.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from syrupy.assertion import SnapshotAssertion
+
+from diagnose.advice.assessor import Assessment, Assessor
+from diagnose.advice.planning import OBSERVING
+from diagnose.advice.sheet import sheet
+from diagnose.advice.standstill import effect_of, standstill
+from diagnose.case.events import (
+    RIDE_REPORTS,
+    Answered,
+    Asking,
+    Case,
+    Complained,
+    Corrected,
+    Declined,
+    Event,
+    Insisted,
+    Rode,
+)
+from rules.language.schema import HandingOver, Person
+from rules.rulebase import RuleBase
+from rules.units.quantities import Quantity
+
+PEOPLE = {
+    "shop": Person(title="Shop", answers={"memory": 0.7}, does="anything"),
+    "home": Person(
+        title="At home",
+        answers={"tool": 0.6, "parts-off": 0.04},
+        does="home-work",
+        hand_over=HandingOver(to="workshop", minutes=45),
+    ),
+    "field": Person(
+        title="In the field",
+        answers={"look": 0.9, "tool": 0.3},
+        does="settings",
+        hand_over=HandingOver(to="workshop", minutes=30),
+    ),
+}
+READINGS = {"plug-gap-reading": ("0.6 mm", "1.1 mm", "3.5 mm"), "height": ("30 mm", "41 mm")}
+
+
+@pytest.fixture(scope="module")
+def shop(mower: RuleBase) -> Assessor:
+    """The small pack with all that sways what is advised: people, settings, what is asked first,
+    what settles, stands in for something better, is looked at again, and comes on the way."""
+    seen, done, felt = dict(mower.observations), dict(mower.corrections), dict(mower.complaints)
+    seen["tank-look"] = _but(seen["tank-look"], settles={"no-fuel": ("empty",)}, early=True)
+    seen["spark-seen"] = _but(
+        seen["spark-seen"], instead_of="plug-gap-reading", again_after={"no-start": ("sparks",)}
+    )
+    seen["blade-wobble"] = _but(
+        seen["blade-wobble"], again_after={"vibration": ("no",)}, settles={"blade-bent": ("yes",)}
+    )
+    seen["carburettor-inside"] = _but(
+        seen["carburettor-inside"], settles={"carburettor-gummed": ("yes",)}
+    )
+    seen["stood-all-winter"] = _but(seen["stood-all-winter"], only_if={"hit-a-stone": ("no",)})
+    seen["plug-gap-reading"] = _but(seen["plug-gap-reading"], tools=("gap gauge",))
+    done["set-heights"] = _but(done["set-heights"], setting=True)
+    done["new-plug"] = _but(done["new-plug"], setting=True)
+    done["clean-carburettor"] = _but(done["clean-carburettor"], makes=("carburettor-inside",))
+    felt["vibration"] = _but(felt["vibration"], ask_first=("hit-a-stone",), enough_looks=3)
+    policy = _but(mower.policy, people=PEOPLE, carry_cautions=("clear-ground",), patience=2)
+    return Assessor(
+        replace(mower, observations=seen, corrections=done, complaints=felt, policy=policy)
+    )
+
+
+def _but(entry: Any, **changes: object) -> Any:
+    return entry.model_copy(update=changes)
+
+
+@pytest.mark.parametrize(
+    ("person", "told", "seed"),
+    [
+        ("field", "no-start", 0),
+        ("field", "no-start", 6),
+        ("field", "vibration", 0),
+        ("field", "vibration", 12),
+        ("field", "vibration/deck", 1),
+        ("field", "vibration no-start", 12),
+        ("home", "vibration", 0),
+        ("home", "vibration/deck", 11),
+        ("home", "vibration no-start", 2),
+        ("home", "vibration no-start", 10),
+        ("shop", "no-start", 11),
+        ("shop", "no-start", 12),
+        ("shop", "vibration", 4),
+        ("shop", "vibration", 5),
+        ("shop", "vibration", 12),
+        ("shop", "vibration/deck", 10),
+        ("shop", "vibration no-start", 0),
+        ("shop", "vibration no-start", 8),
+    ],
+)
+def test_what_is_advised_from_step_to_step(
+    shop: Assessor, person: str, told: str, seed: int, snapshot: SnapshotAssertion
+) -> None:
+    draw = random.Random(f"{person} {told} {seed}")
+    case = Case(events=(Asking(person),))
+    for text in told.split():
+        name, _, place = text.partition("/")
+        case = case.with_event(Complained(name, place or None))
+    made = {len(case.events): shop.assess(case)}
+    lines: list[str] = []
+    for number in range(len(case.events), len(case.events) + 8):
+        lines += said_of(shop, made, number)
+        event = _what_happens(shop.rules, made[number], draw)
+        if event is None:
+            break
+        case = case.with_event(event)
+        made[number + 1] = shop.assess(case)
+        did = effect_of(made[number], event, made[number + 1])
+        lines.append(f"\n> {_event_text(event)}  ({did})")
+    assert "\n".join(lines) == snapshot
+
+
+def _what_happens(rules: RuleBase, at: Assessment, draw: random.Random) -> Event | None:
+    """What the person does at a step: mostly what it says, now and then something else."""
+    step = at.step
+    if step.kind in OBSERVING.values():
+        entry = rules.observations[step.target]
+        if draw.random() < 0.2:
+            return Answered(step.target, cannot_here=draw.random() < 0.5)
+        if entry.kind == "measurement":
+            key = "height" if step.target.endswith("height") else step.target
+            value, unit = draw.choice(READINGS[key]).split()
+            return Answered(step.target, reading=Quantity(float(value), unit))
+        return Answered(step.target, state=draw.choice(list(entry.states)))
+    match step.kind:
+        case "correct":
+            return draw.choice((Corrected, Corrected, Corrected, Declined))(step.target)
+        case "confirm":
+            return Rode(draw.choice(RIDE_REPORTS))
+        case "check-again":
+            return Insisted(step.target)
+        case _:
+            return None
+
+
+def _event_text(event: Event) -> str:
+    return " ".join(
+        str(part)
+        for part in (
+            type(event).__name__.lower(),
+            *(getattr(event, name) for name in event.__dataclass_fields__),
+        )
+        if part not in (None, "", False)
+    )
+
+
+def said_of(shop: Assessor, made: dict[int, Assessment], number: int) -> Iterator[str]:
+    """All that is advised after so many events, a line each."""
+    at = made[number]
+    step, plan = at.step, at.plan
+    yield f"{step.kind} {step.target} {_short(step.minutes)} min; {step.constraint}; {step.partner}"
+    yield f"  why: {_short(step.why)}"
+    for correction, chance, check in zip(plan.corrections, plan.chances, plan.checks, strict=False):
+        yield f"  plan: {correction} {_short(chance)}, check {_short(check)}"
+    yield f"  expected: {_short(plan.expected_minutes)} min"
+    for option in at.options:
+        yield f"  option: {_short(option)}"
+    for row in sheet(shop, at).rows:
+        yield f"  sheet: {row.kind} {row.about} {_short(row.net)} {_short(row.settles)}"
+    yield from (f"  ban: {_short(ban)}" for ban in at.bans)
+    if at.cautions:
+        yield f"  cautions: {', '.join(at.cautions)}"
+    offered = standstill(shop, at, lambda c: made.get(len(c.events)) or shop.assess(c))
+    if offered is not None:
+        yield f"  instead: {_short(offered)}"
+
+
+def _short(value: object) -> str:
+    """A value in few words, its figures rounded."""
+    if isinstance(value, float):
+        return f"{round(value, 6) + 0.0:.3g}"  # what is left below that is rounding
+    if isinstance(value, tuple):
+        return "(" + ", ".join(map(_short, value)) + ")"
+    names = getattr(value, "__dataclass_fields__", None)
+    if names is None:
+        return str(value)
+    return type(value).__name__ + _short(tuple(getattr(value, name) for name in names))
