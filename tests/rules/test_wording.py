@@ -26,6 +26,7 @@ FOREIGN = ("mapping", "Input should", "valid string", "token", "scalar", "block"
         ("a:\n  - b\n  c: 1\n", "Begin its items with '- '"),
         ("a: [b, c\nd: 1\n", "']' after the last"),
         ("a: {b: c\nd: 1\n", "'}' after the last"),
+        pytest.param("a: " + "[" * 2_000, "24 levels are the most", id="deep"),
         ("a: 'b\n", "never closed"),
         ("a: @b\n", "in quotes"),
         ("a: %b\n", "in quotes"),

@@ -9,10 +9,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from sqlalchemy import URL, Connection, MetaData, create_engine, select
+from sqlalchemy.exc import IntegrityError
 
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import translated
-from diagnose.records.store.store_problems import UnwritableStore
+from diagnose.records.store.store_problems import DamagedStore, UnwritableStore
 
 UNREADY = ".badride-unready-"
 """How the name of a copy begins until it is whole; the number of its process and `-` follow."""
@@ -48,6 +49,11 @@ def copy_out(connection: Connection, path: Path, alias: str = "") -> None:
         _flush(path.parent)
     except OSError as error:
         raise UnwritableStore(f"{place}: {error.strerror or error}") from error
+    except IntegrityError as error:  # rows that no store of ours would have taken
+        raise DamagedStore(
+            f"{place}: not written, since the store to copy is damaged ({error.orig}); "
+            "`badride check-store` lists what is, and a backup from before may have it"
+        ) from error
     finally:
         with contextlib.suppress(OSError):
             unready.unlink(missing_ok=True)

@@ -108,7 +108,7 @@ NASTY: dict[str, tuple[str, str]] = {
         SOURCE + "cautions:\n" + "".join(f"  c{n}: {{}}\n" for n in range(100_000)), "too-large",
     ),
     "deep lists": (SOURCE + "causes: " + "[" * 900, "too-deep"),
-    "very deep lists": (SOURCE + "causes: " + "[" * 100_000, "nesting"),
+    "very deep lists": (SOURCE + "causes: " + "[" * 100_000, "24 levels are the most"),
     "deep mappings": (SOURCE + "causes: " + "{a: " * 50_000, "too-deep"),
     "aliases of aliases": (
         "a: &a [x, x]\n" + "".join(f"{c}: &{c} [*{p}, *{p}, *{p}]\n" for p, c in zip("abcdefgh", "bcdefghi", strict=True)), "alias",

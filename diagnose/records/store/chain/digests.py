@@ -18,6 +18,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, func, select, update
 from sqlalchemy.exc import IntegrityError
 
+from diagnose.records.store.store_problems import DamagedStore
 from diagnose.records.store.tables import (
     ATTEMPT_ENTRIES,
     ATTEMPTS,
@@ -78,7 +79,8 @@ def append(
     """Write `rows` (`at`, `kind`, `body`) after the first `version` entries of a journal.
 
     Where entries at the end have been lost, what is added goes on after their numbers, so that the
-    loss still shows. Raises `IntegrityError` where another terminal has written there.
+    loss still shows. Raises `IntegrityError` where another terminal has written there, and
+    `DamagedStore` where the row that owns the journal was spoilt.
     """
     if not rows:
         return
@@ -87,6 +89,11 @@ def append(
     count, before = connection.execute(
         select(owners.c.entries, owners.c.head).where(owners.c.id == owner)
     ).one()
+    if not isinstance(count, int):  # SQLite keeps anything in any column
+        raise DamagedStore(
+            f"how many entries {kind.word} {owner} has was overwritten; nothing was added to it. "
+            "`badride check-store` lists all that is damaged"
+        )
     if count != version:
         held = select(func.count()).where(table.c[kind.key] == owner)
         if connection.execute(held).scalar_one() != version:

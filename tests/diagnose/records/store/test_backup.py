@@ -13,6 +13,7 @@ import sys
 import tempfile
 import threading
 from collections.abc import Callable
+from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
@@ -91,6 +92,27 @@ def test_nothing_that_is_there_is_overwritten(filled: CaseBook, tmp_path: Path) 
         restore(filled.store, path)
     assert path.read_bytes() == before
     assert filled.read(1).folded.closed is not None
+
+
+def test_rows_that_no_store_takes_are_not_backed_up_and_said(
+    filled: CaseBook, tmp_path: Path
+) -> None:
+    file = filled.store.place.path
+    assert file is not None
+    strict = "UPDATE sqlite_master SET sql = replace(sql, ?, ?) WHERE name = 'case_entries'"
+    for words in (("at TEXT NOT NULL", "at TEXT"), ("at TEXT", "at TEXT NOT NULL")):
+        with closing(sqlite3.connect(file)) as raw:
+            raw.execute("PRAGMA writable_schema = ON")
+            raw.execute(strict, words)
+            raw.commit()
+        if words[1] == "at TEXT":
+            with closing(sqlite3.connect(file)) as raw:
+                raw.execute("UPDATE case_entries SET at = NULL WHERE case_id = 1 AND seq = 2")
+                raw.commit()
+    filled.store.close()
+    with pytest.raises(DamagedStore, match="the store to copy is damaged"):
+        back_up(filled.store, tmp_path / "backup.sqlite")
+    assert list(tmp_path.glob("*backup*")) == []
 
 
 def test_a_torn_backup_is_refused_and_the_store_stays_empty(

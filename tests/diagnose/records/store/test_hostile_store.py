@@ -200,6 +200,21 @@ def test_an_entry_that_no_parser_bears_is_named(
     store.close()
 
 
+def test_nothing_is_added_to_a_journal_whose_count_was_overwritten(
+    sound: Path, clock: Clock, mower: RuleBase
+) -> None:
+    with closing(sqlite3.connect(sound)) as raw:
+        raw.execute("UPDATE cases SET entries = 'many' WHERE id = 2")
+        raw.commit()
+    store = open_store(at_path(sound), clock)
+    book = CaseBook(store, mower)
+    kept = book.read(2)
+    with pytest.raises(DamagedStore, match="how many entries case 2 has was overwritten"):
+        book.record(kept, kept.case.with_event(Noted("more")))
+    assert book.read(2) == kept
+    store.close()
+
+
 def test_what_no_database_can_be_asked_for_is_refused(bikes: BikeBook, book: CaseBook) -> None:
     with pytest.raises(StoreProblem, match="cannot be stored"):
         bikes.read("De\udcffmo")
