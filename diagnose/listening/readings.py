@@ -27,7 +27,10 @@ _ALONE = 7.0
 _HEADED = 5.0  # how far what heads a sentence is from any figure in it
 _PERSONS = frozenset({"i", "he", "she", "we"})
 _ONES_OWN = frozenset({"i", "im"})
-_OTHERS = frozenset({"he", "hes", "she", "shes", "his", "her", "him", "man", "bloke", "guy", "lad"})
+_OTHERS = frozenset(
+    "he hes she shes his her him man bloke guy lad nephew son brother wife husband dad cousin friend "
+    "mate owner daughter kid boy".split()
+)
 _WEIGHTS = frozenset({"kg", "lb", "st"})
 _JOINS = frozenset({"and", "/", "&"})
 _LIST = 2  # so many figures are a list, and so many marks join two of them
@@ -90,7 +93,9 @@ def readings_in(
         side, named = sides.of_figure(number), ends.of_figure(number)
         if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
             named = []
-        goes_on = whose == "printed" or around.replaces(number) or bool(side)
+        of_person = number > 0 and PERSON in tokens[number - 1].lists
+        is_later = around.replaces(number) and not of_person
+        goes_on = whose == "printed" or is_later or bool(side)
         of_side = any(c.about.side is not None and c.about.side in side for c in candidates)
         is_other_side = bool(side) and not of_side and any(c.about.side for c in last)
         is_other_end = (  # `rim runout limit is 2 mm. Rear's 3.5`
@@ -461,6 +466,7 @@ def _is_heading(
     return (
         starts
         and tokens[number].clause > tokens[at[0]].clause
+        and all(tokens[n].value is None for n in clause)
         and all(n in at or tokens[n].word in small or not tokens[n].is_word for n in clause)
     )
 

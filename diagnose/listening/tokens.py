@@ -227,18 +227,20 @@ def _counts_beside(
 ) -> bool:
     """Whether a small number in words is a figure by what is around it: a part of one; last in its
     clause, right after what it may be a reading of or who printed it (`comp is eight,`), as what
-    another figure became or as the last of a list (`12, 14 and two`); with an end of the bike after another (`3 psi rear and five front`)."""
+    another figure became or as the last of the manual's (`book 12, 14 and two`); with an end of the bike after another (`3 psi rear and five front`)."""
     if value % 1 and round(value % 1, 3) not in _PARTS_SAID:
         return True
     if value < 2:
         return False
-    books = [(t.word,) in vocabulary.lists("figure-printed") for t in before[-_BOOK_BEFORE:]]
+    printed = vocabulary.lists("figure-printed")
+    books = [(t.word,) in printed for t in before[-_BOOK_BEFORE:]]
     is_after = any(t.value is not None and t.units for t in before[-_ANOTHER_BEFORE:])
     if not after or not after[0].is_word:
         near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
         is_named = bool(near) and vocabulary.key(near[-1]) in vocabulary.bare_nouns
         became = is_after and before[-1].word == "to"
-        is_listed = [t.word for t in before[-1:]] == ["and"] and before[-2:][0].value is not None
+        is_last = [t.word for t in before[-1:]] == ["and"] and before[-2:][0].value is not None
+        is_listed = is_last and any((t.word,) in printed for t in before[-_ANOTHER_BEFORE:])
         return any(books) or is_named or became or is_listed
     led_to = next((t.word for t in after if t.word not in vocabulary.small), "")
     kinds = vocabulary.classes.get(vocabulary.key(led_to), frozenset())
