@@ -104,7 +104,8 @@ def readings_in(
             and any(c.about.end in named and not c.about.beside_end for c in last)
         )
         in_step = _in_step(tokens, number, figures, before, whose, ends.in_clause(number))
-        if in_step and not any(c.noun for c in candidates):
+        clause = tokens[number].clause
+        if in_step and not any(tokens[n].clause == clause for c in candidates for n in c.noun):
             candidates = [c for c in in_step if _read(vocabulary, tokens[number], c.name)]
             named = [c.about.end for c in candidates if c.about.end is not None]
         is_next = not candidates and (goes_on or around.is_own(number))
