@@ -7,6 +7,12 @@ import re
 _FRACTION = re.compile(r"(?:(\d+)[ -])?(\d{1,2})/(\d{1,2})")
 _PARTS = frozenset({2, 3, 4, 8, 16, 32})
 VULGAR = {"½": 0.5, "¼": 0.25, "¾": 0.75}
+PARTS_OF = {"tenth": 0.1, "tenths": 0.1, "hundredth": 0.01, "hundredths": 0.01} | dict.fromkeys(
+    ("thou", "thous", "thousandth", "thousandths"), 0.001
+)
+"""What a measure is counted in after a number: `fifteen hundredths`, `a tenth of a bar`."""
+INCH_PARTS = frozenset({"thou", "thous"})
+"""Those that are of an inch where nothing else is said."""
 
 
 def in_digits(word: str) -> tuple[float, ...]:

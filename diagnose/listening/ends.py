@@ -11,6 +11,8 @@ from diagnose.listening.vocabulary import AT, BOTH, EACH, END_OPEN, RIGHT_TOO, S
 
 _ON_BOTH = frozenset({"both", "each", "apiece"})
 _OF_BIKE = frozenset({"end", "ends", "of", "tyre", "tyres", "wheels"})
+_OF_AN_END = frozenset({"one", "end", "wheel", "side", "mostly", "mainly"})
+_ADDING = frozenset({("that", "is"), ("i", "mean"), ("i", "think"), ("i", "reckon")})
 _LEGS = frozenset(
     {"adjusters", "leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"}
 )
@@ -74,7 +76,29 @@ class Ends:
         )
         if after:
             return self._ends(self._named[min(after)], 0.6)
+        added = self._added(sentence + 1)
+        if added is not None:
+            return self._ends(self._named[added], 0.7)
         return self._of_another_sentence(sentence)
+
+    def _added(self, sentence: int) -> int | None:
+        """The end that the next sentence adds to this one: `It groans. The front, that is.`, or
+        goes on to after a semicolon: `it will not come up; the tail stays down`."""
+        tokens = [(n, t) for n, t in enumerate(self._tokens) if t.sentence == sentence]
+        named = [n for n, _ in tokens if n in self._named]
+        if not named:
+            return None
+        figures = {t.clause for _, t in tokens if t.value is not None}
+        if tokens[0][1].word == ";":
+            return named[0] if self._tokens[named[0]].clause not in figures else None
+        first = tokens[1][1].clause if len(tokens) > 1 else -1
+        lead = [n for n, t in tokens if t.is_word and t.clause == first]
+        rest = [t.word for _, t in tokens if t.is_word and t.clause != first]
+        is_end_only = all(
+            n in self._named or self._tokens[n].word in self._small | _OF_AN_END for n in lead
+        )
+        adds = not rest or tuple(rest[:2]) in _ADDING or rest[0] in _OF_AN_END
+        return named[0] if named[0] in lead and is_end_only and adds else None
 
     def _is_of_another(self, end: int, at: Sequence[int], others: Collection[int]) -> bool:
         """Whether an end is said of something else in the clause: `skips over roots and squeaks
@@ -112,12 +136,19 @@ class Ends:
         if same:
             nearest = min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))
             return self._names(self._named[nearest])
-        if tokens[number].clause in self._each:
+        if tokens[number].clause in self._each or self._is_on_each(number):
             return self._names(BOTH)
         listed = self._of_list(number)
         if listed is not None:
             return self._names(self._named[listed])
         return [end for end, _ in self.of((number,))]
+
+    def _is_on_each(self, number: int) -> bool:
+        """Whether the figure is of both of what its sentence named: `the tyres, both on 15`."""
+        here = self._tokens[number]
+        beside = [t for t in self._tokens if t.sentence == here.sentence]
+        both = any(t.word in _ON_BOTH and t.clause == here.clause for t in beside)
+        return both and any(EACH in t.lists and t.clause < here.clause for t in beside)
 
     def _of_list(self, number: int) -> int | None:
         """The end that closes a list of figures, where none is named before: `comp 12, reb 12 on

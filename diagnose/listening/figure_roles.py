@@ -22,8 +22,11 @@ _CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
 _MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
 _MOVED_BEFORE = 6
 _MOVED_TO = frozenset({"to", "at", "is", "now"})
+_PRESSURES = frozenset({"psi", "bar", "kPa"})
 _STEP_ENDS = frozenset({"on", "and", "it", "made", "better", "worse", ",", "."})
 _FEW_CLICKS, _FEW_TURNS = 4, 1
+_LETTING = frozenset({"took", "take", "taken", "let", "bled", "knocked", "added"})
+_LET_OUT, _LET_OUT_BEFORE = frozenset({"out", "off", "more"}), 4
 _YEARS = range(1980, 2041)
 
 
@@ -60,7 +63,12 @@ class FigureWords:
         token = self._tokens[number]
         if not token.units and token.value in _YEARS:
             return True
-        return self._is_compared(number) or self._is_moved_by(number) or self._is_step(number)
+        return (
+            self._is_compared(number)
+            or self._is_moved_by(number)
+            or self._is_step(number)
+            or self._is_let_out(number)
+        )
 
     def _is_compared(self, number: int) -> bool:
         """`2 clicks stiffer`, `5 mm too high`; a height is read so: `1000 m higher`."""
@@ -80,6 +88,20 @@ class FigureWords:
             return False
         before = range(max(0, number - _MOVED_BEFORE), number)
         return any(n in self._moved and tokens[n].clause == tokens[number].clause for n in before)
+
+    def _is_let_out(self, number: int) -> bool:
+        """Whether it is by how much a pressure was changed: `took 4 psi out of the front`."""
+        tokens = self._tokens
+        if not _PRESSURES & {*tokens[number].units}:
+            return False
+        before = [
+            t.word
+            for t in tokens[max(0, number - _LET_OUT_BEFORE) : number]
+            if t.clause == tokens[number].clause
+        ]
+        if _LETTING.isdisjoint(before) or not _MOVED_TO.isdisjoint(before[-1:]):
+            return False
+        return not _LET_OUT.isdisjoint({*before, *self._words[number + 1 : number + 2]})
 
     def _is_step(self, number: int) -> bool:
         """Whether a setting was moved by the figure: `2 clicks in`, `opened it by 2`, `+2`, or `2
@@ -114,7 +136,14 @@ class FigureWords:
     def replaces(self, number: int) -> bool:
         """Whether it is what the figure is now, after what it was: `from 12 to 8`, `now 128`."""
         before = self._words[max(0, number - 3) : number]
+        if self.is_now(number):
+            return True
         return "now" in before or before[-1:] == ["to"] or "currently" in before
+
+    def is_now(self, number: int) -> bool:
+        """Whether `now` follows the figure: `52 kg last year, 61 now`."""
+        after = self._tokens[number + 1 : number + 2]
+        return bool(after) and after[0].word == "now"
 
     def is_own(self, number: int) -> bool:
         """Whether the figure follows words such as `mine is`."""

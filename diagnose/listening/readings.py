@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -24,8 +24,17 @@ _PER_WORD = 0.8  # a noun of several words is heard from further away
 _AROUND = 4
 _FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
+_HEADED = 5.0  # how far what heads a sentence is from any figure in it
 _PERSONS = frozenset({"i", "he", "she", "we"})
+_ONES_OWN = frozenset({"i", "im"})
+_OTHERS = frozenset(
+    "he hes she shes his her him man bloke guy lad nephew son brother wife husband dad cousin friend "
+    "mate owner daughter kid boy".split()
+)
+_WEIGHTS = frozenset({"kg", "lb", "st"})
 _JOINS = frozenset({"and", "/", "&"})
+_LIST = 2  # so many figures are a list, and so many marks join two of them
+_FAR, _FAR_NOW = 5, 9  # words between two figures of one unit; where the second is that of now
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +84,7 @@ def readings_in(
     said = _Said(vocabulary, tokens, nouns, avoided, taken_by, around.about, pairs)
     readings: list[FoundReading] = []
     last: list[_Candidate] = []
+    before: dict[int, tuple[str, list[_Candidate]]] = {}
     for number in figures:
         if around.is_none(number):
             continue
@@ -83,7 +93,9 @@ def readings_in(
         side, named = sides.of_figure(number), ends.of_figure(number)
         if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
             named = []
-        goes_on = whose == "printed" or around.replaces(number) or bool(side)
+        of_person = number > 0 and PERSON in tokens[number - 1].lists
+        is_later = around.replaces(number) and not of_person
+        goes_on = whose == "printed" or is_later or bool(side)
         of_side = any(c.about.side is not None and c.about.side in side for c in candidates)
         is_other_side = bool(side) and not of_side and any(c.about.side for c in last)
         is_other_end = (  # `rim runout limit is 2 mm. Rear's 3.5`
@@ -91,6 +103,11 @@ def readings_in(
             and ends.in_clause(number)
             and any(c.about.end in named and not c.about.beside_end for c in last)
         )
+        in_step = _in_step(tokens, number, figures, before, whose, ends.in_clause(number))
+        clause = tokens[number].clause
+        if in_step and not any(tokens[n].clause == clause for c in candidates for n in c.noun):
+            candidates = [c for c in in_step if _read(vocabulary, tokens[number], c.name)]
+            named = [c.about.end for c in candidates if c.about.end is not None]
         is_next = not candidates and (goes_on or around.is_own(number))
         if is_other_side or is_other_end or is_next:
             candidates = [*_same_as_last(vocabulary, tokens, number, last, side)] or candidates
@@ -100,6 +117,7 @@ def readings_in(
         best = _best(_on_side(candidates, side), named)
         best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
         last = best or last
+        before[number] = (whose, best)
         of_manual = {vocabulary.looked_up.get(c.name) for c in best}
         for candidate in best:
             reading = _read(vocabulary, tokens[number], candidate.name)
@@ -127,7 +145,70 @@ def readings_in(
                         end_open=found_here.end_open and len(of_manual) > 1,
                     )
                 )
-    return list(dict.fromkeys(readings))
+    return _of_the_rider(tokens, list(dict.fromkeys(readings)))
+
+
+def _in_step(
+    tokens: Sequence[Token],
+    number: int,
+    figures: Sequence[int],
+    before: Mapping[int, tuple[str, list[_Candidate]]],
+    whose: str,
+    has_end: bool,
+) -> list[_Candidate]:
+    """What a figure of a plain list is, where as many were told apart before, of the manual if it
+    is read and read if it is the manual's: `sag 108 rear and 61 front; the book says 105 and 63`."""
+    run = _run(tokens, number, figures)
+    first = figures.index(run[0])
+    told_before = [n for n in figures[:first] if before.get(n, ("", []))[1]]
+    earlier, more = told_before[-len(run) :], told_before[: -len(run)]
+    if has_end or len(run) < _LIST or len(earlier) < len(run):
+        return []
+    if more and tokens[more[-1]].sentence == tokens[earlier[0]].sentence:
+        return []  # which of them are meant is open
+    if tokens[run[0]].sentence - tokens[earlier[-1]].sentence > 1:
+        return []
+    told = [before[n] for n in earlier]
+    names = [{c.name for c in best} for _, best in told]
+    told_apart = all(names) and len({frozenset(each) for each in names}) == len(names)
+    if not told_apart or any(by == whose for by, _ in told):
+        return []
+    return told[run.index(number)][1]
+
+
+def _run(tokens: Sequence[Token], number: int, figures: Sequence[int]) -> list[int]:
+    """The figures of the list that one is in, with no words but `and` between."""
+    runs: list[list[int]] = []
+    for figure in figures:
+        between = tokens[runs[-1][-1] + 1 : figure] if runs else []
+        if runs and len(between) <= _LIST and all(t.word in {*_JOINS, ","} for t in between):
+            runs[-1].append(figure)
+        else:
+            runs.append([figure])
+    return next(run for run in runs if number in run)
+
+
+def _of_the_rider(tokens: Sequence[Token], readings: Sequence[FoundReading]) -> list[FoundReading]:
+    """The readings, less another's where the rider gives his own: `he is 9 stone; I am 17`."""
+    whose = [_whose(tokens, max(n for n in r.at if tokens[n].value is not None)) for r in readings]
+    own = {r.id for r, who in zip(readings, whose, strict=True) if who == "own" and r.why is None}
+    return [
+        replace(r, why="of another bike") if who == "other" and r.id in own else r
+        for r, who in zip(readings, whose, strict=True)
+    ]
+
+
+def _whose(tokens: Sequence[Token], number: int) -> str | None:
+    """Of whom the words before a figure in its clause speak: `own` or `other`, the nearest."""
+    here = tokens[number]
+    first = here.clause - _is_aside(tokens, number)
+    for token, following in reversed([*pairwise(tokens[: number + 1])]):
+        if token.clause < first or token.sentence != here.sentence:
+            break
+        is_own = token.word in _ONES_OWN or (token.word == "me" and following.word == "at")
+        if is_own or token.word in _OTHERS:
+            return "own" if is_own else "other"
+    return None
 
 
 def _pairs(tokens: Sequence[Token], figures: Sequence[int]) -> dict[int, int]:
@@ -177,15 +258,24 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
         return any(tokens[n].lists & places for n in range(one + 1, other + 1))
 
     def near(one: int, other: int) -> bool:
-        return other - one <= 5 and tokens[one].sentence == tokens[other].sentence
+        far = _FAR_NOW if is_now(other) else _FAR
+        return other - one <= far and tokens[one].sentence == tokens[other].sentence
+
+    def is_now(number: int) -> bool:
+        return "now" in {t.word for t in (tokens[number - 1], *tokens[number + 1 : number + 2])}
 
     pairs = list(pairwise(figures))
     for one, other in pairs:
         if tokens[one].units and not tokens[other].units and near(one, other):
             if _names_other(vocabulary, tokens, one, other):
                 continue
-            linked = tokens[other - 1].word in {"to", "and", "now", "/", "-"}
+            linked = tokens[other - 1].word in {"to", "and", "/", "-"} or is_now(other)
             if linked or ends_between(one, other + 1 if other + 1 < len(tokens) else other):
+                give(tokens[one], tokens[other])
+    for one, other in pairs:
+        if _WEIGHTS & {*tokens[one].units} and not tokens[other].units:
+            follows = tokens[other].sentence - tokens[one].sentence <= 1
+            if follows and PERSON in tokens[other - 1].lists:  # "he is 9 stone; I am 17"
                 give(tokens[one], tokens[other])
     for one, other in reversed(pairs):
         if tokens[other].units and not tokens[one].units and near(one, other):
@@ -303,7 +393,7 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             if is_loose and not any(PERSON in tokens[n].lists for n in at):
                 continue
             if tokens[at[0]].sentence == token.sentence:
-                distance = _distance(tokens, number, at)
+                distance = _distance(vocabulary, tokens, number, at)
                 distance += _OF_ANOTHER * any(said.taken_by.get(n, number) != number for n in at)
                 reach = _REACH_OF_LONG if len(at) > 1 else _REACH
                 if distance <= reach and (best is None or distance < best[0]):
@@ -355,12 +445,31 @@ def _is_beside_end(said: _Said, number: int, end: str | None) -> bool:
     return False
 
 
-def _distance(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> float:
+def _distance(
+    vocabulary: Vocabulary, tokens: Sequence[Token], number: int, at: tuple[int, ...]
+) -> float:
     away = min(abs(tokens[n].clause - tokens[number].clause) for n in at)
+    if away and _is_heading(vocabulary, tokens, number, at):
+        return _HEADED
     if away == 1 and max(at) < number and _is_aside(tokens, number):
         away = 0
     words = min(abs(number - n) for n in at) + _AFTER * (max(at) > number)
     return words + _CLAUSE_AWAY * away - _PER_WORD * (len(at) - 1)
+
+
+def _is_heading(
+    vocabulary: Vocabulary, tokens: Sequence[Token], number: int, at: tuple[int, ...]
+) -> bool:
+    """Whether its sentence begins with the noun and no more: `sag, rider up, 108 rear`."""
+    clause = [n for n, t in enumerate(tokens) if t.clause == tokens[at[0]].clause]
+    starts = clause[0] == 0 or tokens[clause[0]].sentence != tokens[clause[0] - 1].sentence
+    small = vocabulary.small
+    return (
+        starts
+        and tokens[number].clause > tokens[at[0]].clause
+        and all(tokens[n].value is None for n in clause)
+        and all(n in at or tokens[n].word in small or not tokens[n].is_word for n in clause)
+    )
 
 
 def _is_aside(tokens: Sequence[Token], number: int) -> bool:

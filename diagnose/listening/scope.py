@@ -27,7 +27,11 @@ _KEEPING = frozenset({"keep", "keeps"})
 _IT = frozenset({"it", "she"})
 _DOERS = frozenset({"by", "from", "off", "to", "with"})
 _UNTIL = frozenset({"until", "till", "til"})
-_ANY_MORE = ({"any", "more"}, {"anymore"})
+_ANY_MORE = ({"any", "more"}, {"anymore"}, {"no", "longer"})
+_WITHIN_CLAUSE = frozenset({"nearly", "almost", "scared", "afraid", "worried", "thinking"})
+"""What supposes no more than the rest of its clause: `nearly took my arm off, wobbling`."""
+_IS = frozenset({"is", "was", "are", "were"})
+_OVER_A_TIME = frozenset({"over", "since", "for", "during", "from"})
 _TIMES: tuple[tuple[Role, Role | None, Why], ...] = (
     ("past", "past-ends", "past"),
     ("of-others", "of-others-ends", "of another bike"),
@@ -44,6 +48,7 @@ class Scope:
         self._words = [token.word for token in tokens]
         self._pseudo = self._covered("not-denying")
         self._denials = self._covered("denies")
+        self._long_denials = [each for each in self._found("denies") if each[1] - each[0] > 1]
         self._after = self._found("denies-after")
         self._stops = self._covered("denial-ends")
         self._lapsed: set[int] = set()
@@ -76,11 +81,15 @@ class Scope:
     def _is_denied(self, at: Sequence[int], core: Sequence[int], spent: Collection[int]) -> bool:
         tokens = self._tokens
         clause, passed = tokens[at[0]].clause, 0
+        mine = {*at, *spent}
+        spent = mine.union(
+            *(range(*each) for each in self._long_denials if not mine.isdisjoint(range(*each)))
+        )  # "no longer returns" is one denial
         for number in range(min(core or at) - 1, -1, -1):
             token = tokens[number]
             if token.clause != clause or passed > _REACH:
                 break
-            if number in self._stops or token.value is not None:
+            if number in self._stops or token.value is not None or token.word == ":":
                 break
             is_trigger = token.stem == NOT or number in self._denials
             if is_trigger and number not in self._pseudo and number not in {*at, *spent}:
@@ -118,8 +127,13 @@ class Scope:
                 # "my mate agrees"
                 start = min(after, len(said) - 1) if why == "of another bike" else first
                 is_asked = why == "supposed" and self._words[start] != "if"
+                if is_asked and self._says_what(first):
+                    continue
+                in_clause = self._words[start] in _WITHIN_CLAUSE
                 for number in range(start, len(said)):
                     if self._tokens[number].sentence != self._tokens[start].sentence:
+                        break
+                    if in_clause and self._tokens[number].clause != self._tokens[start].clause:
                         break
                     if number in ends and number > first:
                         break
@@ -128,6 +142,8 @@ class Scope:
                     said[number] = said[number] or why
         for start, end in self._found("past-clause"):
             clause = self._tokens[start].clause
+            if self._words[start] == "last" and self._lasts_until_now(start):
+                continue  # "it got harsh over the last year"
             only_lapsed = set(self._words[start:end]) in _ANY_MORE
             for number, token in enumerate(self._tokens):
                 if token.clause == clause:
@@ -142,6 +158,22 @@ class Scope:
                 if self._tokens[number].sentence == sentence:
                     said[number] = said[number] or "past"
         return said
+
+    def _says_what(self, first: int) -> bool:
+        """Whether what looks like a question tells: `what is left is a knock`, `what I can not
+        stand is the bang`, or is about a number: `nearly 2900 metres`."""
+        tokens, sentence = self._tokens, self._tokens[first].sentence
+        after = [t for t in tokens[first + 1 :] if t.sentence == sentence]
+        if self._words[first] in _WITHIN_CLAUSE:
+            return bool(after) and after[0].value is not None
+        if not self._words[first].startswith("what"):
+            return False
+        mark = next((t.word for t in tokens[first:] if t.sentence > sentence), "")
+        return mark != "?" and any(t.word in _IS or t.word == ":" for t in after[1:])
+
+    def _lasts_until_now(self, at: int) -> bool:
+        before = [w for w in self._words[max(0, at - 2) : at] if w != "the"]
+        return bool(before) and before[-1] in _OVER_A_TIME
 
     def _starts_anew(self, at: int) -> bool:
         """Whether a clause about the bike begins after a comma."""

@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from diagnose.listening.digits import VULGAR, in_digits
+from diagnose.listening.digits import INCH_PARTS, PARTS_OF, VULGAR, in_digits
 from diagnose.listening.phrases import NOT
 from diagnose.listening.vocabulary import (
     OTHER_PART,
@@ -36,6 +36,7 @@ _COMPARED = 2
 """Words after `like a` that are no part of anything."""
 FIGURE = "#"
 _NOUGHT = frozenset({"oh", "o", "nought"})
+_POUNDS_IN_A_STONE = 14
 _PARTS_SAID = frozenset({0.25, 0.333, 0.5, 0.75})
 _NAMED_BEFORE, _BOOK_BEFORE, _ANOTHER_BEFORE = 3, 4, 9
 """How many words before a small number may name what it is, who printed it, or another figure."""
@@ -162,6 +163,9 @@ def _with_figures(vocabulary: Vocabulary, tokens: list[Token]) -> list[Token]:
             continue
         values, after, plainly = read
         units, unit_end = _unit(vocabulary, tokens, after)
+        if len(values) == 1 and units:
+            more, unit_end = _and_more(vocabulary, tokens, unit_end, units)
+            values = (values[0] + more,)
         if tokens[after].word in {"th", "st", "nd", "rd"} if after < len(tokens) else False:
             out += tokens[at : after + 1]  # "5th gear" is no figure
             at = after + 1
@@ -182,6 +186,24 @@ def _with_figures(vocabulary: Vocabulary, tokens: list[Token]) -> list[Token]:
             out.append(token)
         at = max(unit_end, after)
     return out
+
+
+def _and_more(
+    vocabulary: Vocabulary, tokens: Sequence[Token], at: int, units: Sequence[UnitWords]
+) -> tuple[float, int]:
+    """What follows a unit and goes on with it, and where that ends: `two inches and a half`,
+    `thirteen stone four`."""
+    more, end = _and_a_part(vocabulary, tokens, at)
+    if more or at >= len(tokens) or not any(unit.unit == "st" for unit in units):
+        return more, end
+    word = tokens[at].word
+    pounds = float(word) if word.isdigit() else vocabulary.numbers.get(word, 0.0)
+    if pounds % 1 or not 0 < pounds < _POUNDS_IN_A_STONE:
+        return 0.0, at
+    following, end = _unit(vocabulary, tokens, at + 1)
+    if following and not any(unit.unit == "lb" for unit in following):
+        return 0.0, at
+    return pounds / _POUNDS_IN_A_STONE, end
 
 
 def _give_units(token: Token, units: Sequence[UnitWords]) -> None:
@@ -212,19 +234,22 @@ def _counts_beside(
     vocabulary: Vocabulary, value: float, before: Sequence[Token], after: Sequence[Token]
 ) -> bool:
     """Whether a small number in words is a figure by what is around it: a part of one; last in its
-    clause, right after what it may be a reading of or who printed it (`comp is eight,`) or as what
-    another figure became; with an end of the bike after another (`3 psi rear and five front`)."""
+    clause, right after what it may be a reading of or who printed it (`comp is eight,`), as what
+    another figure became or as the last of the manual's (`book 12, 14 and two`); with an end of the bike after another (`3 psi rear and five front`)."""
     if value % 1 and round(value % 1, 3) not in _PARTS_SAID:
         return True
     if value < 2:
         return False
-    books = [(t.word,) in vocabulary.lists("figure-printed") for t in before[-_BOOK_BEFORE:]]
+    printed = vocabulary.lists("figure-printed")
+    books = [(t.word,) in printed for t in before[-_BOOK_BEFORE:]]
     is_after = any(t.value is not None and t.units for t in before[-_ANOTHER_BEFORE:])
     if not after or not after[0].is_word:
         near = [t.word for t in before[-_NAMED_BEFORE:] if t.word not in vocabulary.small]
         is_named = bool(near) and vocabulary.key(near[-1]) in vocabulary.bare_nouns
         became = is_after and before[-1].word == "to"
-        return any(books) or is_named or became
+        is_last = [t.word for t in before[-1:]] == ["and"] and before[-2:][0].value is not None
+        is_listed = is_last and any((t.word,) in printed for t in before[-_ANOTHER_BEFORE:])
+        return any(books) or is_named or became or is_listed
     led_to = next((t.word for t in after if t.word not in vocabulary.small), "")
     kinds = vocabulary.classes.get(vocabulary.key(led_to), frozenset())
     places = {*vocabulary.ends, *SIDES, RIGHT_TOO}
@@ -236,6 +261,24 @@ def _figure(
 ) -> tuple[tuple[float, ...], int, bool] | None:
     """The value or values that begin at `at`, where they end, and whether they are plainly figures;
     None where there is none."""
+    read = _whole_figure(vocabulary, tokens, at)
+    after = at + 1 if read is None else read[1]
+    part = PARTS_OF.get(tokens[after].word) if after < len(tokens) else None
+    if part is None or (read is None and tokens[at].word not in {"a", "an"}):
+        return read
+    values = (1.0,) if read is None else read[0]
+    if read is None and not _of_a_unit(vocabulary, tokens, after + 1):
+        return None  # "a tenth of them"
+    return tuple(round(value * part, 6) for value in values), after + 1, True
+
+
+def _of_a_unit(vocabulary: Vocabulary, tokens: Sequence[Token], at: int) -> bool:
+    return tokens[at - 1].word in INCH_PARTS or bool(_unit(vocabulary, tokens, at)[0])
+
+
+def _whole_figure(
+    vocabulary: Vocabulary, tokens: Sequence[Token], at: int
+) -> tuple[tuple[float, ...], int, bool] | None:
     word = tokens[at].word
     if word[0].isdigit() or word[1:].isdigit() or word in VULGAR:
         values, after = in_digits(word), at + 1
@@ -334,6 +377,10 @@ def _unit(
     vocabulary: Vocabulary, tokens: Sequence[Token], at: int
 ) -> tuple[tuple[UnitWords, ...], int]:
     """The units that the words from `at` on may mean, and where those words end."""
+    if 0 < at and tokens[at - 1].word in INCH_PARTS and ("inch",) in vocabulary.units:
+        following = [t.word for t in tokens[at : at + 3]]
+        spoken = following[:1] == ["of"] and following[-1] in {"inch", "inches"}
+        return vocabulary.units[("inch",)], at + (3 if spoken else 0)
     for skip in ((), ("of", "an"), ("of", "a"), ("an",), ("a",)):
         begin = at + len(skip)
         if [t.word for t in tokens[at:begin]] != list(skip):

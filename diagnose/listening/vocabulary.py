@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
+from diagnose.listening.digits import PARTS_OF
 from diagnose.listening.phrases import NOT, WITHIN_SENTENCE, Kind, Level, Phrase, elements_of
 from diagnose.listening.spelling import Spelling
 from diagnose.listening.stems import Stems
@@ -358,7 +359,7 @@ class Vocabulary:
 
     @cached_property
     def _spelling(self) -> Spelling:
-        plain = set(self.forms) | set(self.numbers) | self.small | self.negative
+        plain = {*self.forms, *self.numbers, *PARTS_OF} | self.small | self.negative
         stems = {k for p in self.phrases for e in p.elements for k in e} | self.classes.keys()
         return Spelling(
             self.rules, self._written, plain, self.forms, lambda word: self.key(word) in stems

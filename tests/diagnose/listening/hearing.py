@@ -181,13 +181,14 @@ def _judge_readings(
 def _same(listener: Listener, observation: str, one: str, other: str) -> bool:
     unit = listener.rules.observations[observation].unit or ""
     try:
-        values = [parse_quantity(_spelt(text), unit).to(unit).value for text in (one, other)]
+        values = [parse_quantity(spelt(text), unit).to(unit).value for text in (one, other)]
     except BadQuantity:
         return False
     return abs(values[0] - values[1]) <= 0.004 * max(1.0, abs(values[1]))
 
 
-def _spelt(text: str) -> str:
+def spelt(text: str) -> str:
+    """A labelled reading as the program reads quantities."""
     return text.replace("stone", "st").replace("hours", "h")
 
 

@@ -12,7 +12,8 @@ import pytest
 import yaml
 
 from diagnose.listening.listen import Listener
-from tests.diagnose.listening.hearing import SENTENCES, measured, sentences_in
+from rules.units.quantities import parse_quantity
+from tests.diagnose.listening.hearing import SENTENCES, measured, sentences_in, spelt
 
 TRAPS = Path(__file__).with_name("traps.yaml")
 _LEAST_TRAPS = 0.9
@@ -85,6 +86,33 @@ def test_a_sentence_without_a_complaint_yields_none(
     figures = measured(listener, sentences_in(SENTENCES / f"{name}.yaml"))
     assert figures.empty == sentences
     assert figures.silent_share >= 0.98, "\n".join(figures.faults)
+
+
+@pytest.mark.parametrize(
+    "path",
+    [path for path in sorted(SENTENCES.glob("*.yaml")) if not path.stem.startswith("judge")],
+    ids=lambda path: path.stem,
+)
+def test_labels_name_what_the_pack_has(listener: Listener, path: Path) -> None:
+    """A label that names nothing would be counted as missed, and learned from as if never meant."""
+    complaints, observations = listener.rules.complaints, listener.rules.observations
+    wrong: list[tuple[str, str]] = []
+    for item in sentences_in(path):
+        for label in item.get("c") or ():
+            name, _, place = str(label).partition("/")
+            places = complaints[name].places if name in complaints else None
+            if places is None or place not in ((*places, "any") if places else ("",)):
+                wrong.append((item["t"], label))
+        for name, state in (item.get("f") or {}).items():
+            if name not in observations or state not in observations[name].states:
+                wrong.append((item["t"], f"{name}={state}"))
+        for name, reading in (item.get("r") or {}).items():
+            unit = observations[name].unit if name in observations else None
+            if unit is None:
+                wrong.append((item["t"], name))
+            else:
+                parse_quantity(spelt(str(reading)), unit).to(unit)
+    assert not wrong
 
 
 def test_what_looks_alike_is_told_apart(listener: Listener) -> None:

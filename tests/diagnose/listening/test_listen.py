@@ -104,6 +104,74 @@ def test_a_figure_is_read_with_its_unit(
     assert readings(listener.listen(text)) == {observation: reading}
 
 
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("I am 12 stone 7 in my boots", {"rider-weight": "12.5 st"}),
+        ("I weigh 13 stone and a half in kit", {"rider-weight": "13.5 st"}),
+        ("front axle runout eight hundredths on the dial", {"front-axle-runout": "0.08 mm"}),
+        ("front disc runs out twelve thou", {"front-disc-runout": "0.012 in"}),
+        ("the rider was 74 kg all last season, 83 now", {"rider-weight": "83 kg"}),
+        ("let 3 psi out of the rear tyre, now 12", {"rear-tyre-gauge": "12 psi"}),
+        ("He's 10 stone; I'm 15 in all my gear", {"rider-weight": "15 st"}),
+        ("the lad before was 60 kilos, I am 88", {"rider-weight": "88 kg"}),
+        (
+            "Not the tyres, both fresh and 13 psi.",
+            {"front-tyre-gauge": "13 psi", "rear-tyre-gauge": "13 psi"},
+        ),
+        ("The preload, I make that 9 turns by now.", {"rear-preload-turns": "9 turns"}),
+        (
+            "rear sag 101 mm with me on and 33 mm on its own",
+            {"rear-race-sag-measured": "101 mm", "rear-static-sag-measured": "33 mm"},
+        ),
+    ],
+)
+def test_a_figure_is_read_as_people_say_it(
+    listener: Listener, text: str, expected: dict[str, str]
+) -> None:
+    assert readings(listener.listen(text)) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            "Static sag 30, race sag 98, spec 35 and 105.",
+            {
+                "rear-static-sag-measured": "30 mm",
+                "rear-race-sag-measured": "98 mm",
+                "manual-rear-static-sag": "35 mm",
+                "manual-rear-race-sag": "105 mm",
+            },
+        ),
+        (
+            "Tyre pressures: manual 13 front, 11 rear. Found: 10 and 15.",
+            {
+                "manual-front-tyre-pressure": "13 psi",
+                "manual-rear-tyre-pressure": "11 psi",
+                "front-tyre-gauge": "10 psi",
+                "rear-tyre-gauge": "15 psi",
+            },
+        ),
+        (
+            "Shock LSC 8, rebound 10, high speed one and a half turns. Book 12, 14 and two.",
+            {
+                "shock-low-speed-compression-clicks-noted": "8 clicks",
+                "shock-rebound-clicks-noted": "10 clicks",
+                "shock-high-speed-compression-turns": "1.5 turns",
+                "manual-shock-low-speed-compression": "12 clicks",
+                "manual-shock-rebound": "14 clicks",
+                "manual-shock-high-speed-compression": "2 turns",
+            },
+        ),
+    ],
+)
+def test_a_list_of_the_manuals_goes_in_step_with_what_was_read(
+    listener: Listener, text: str, expected: dict[str, str]
+) -> None:
+    assert readings(listener.listen(text)) == expected
+
+
 def test_a_unit_is_inherited_and_each_figure_has_its_end(listener: Listener) -> None:
     expected = {"front-tyre-gauge": "0.9 bar", "rear-tyre-gauge": "1 bar"}
     assert readings(listener.listen("tyre pressures 0.9 bar front 1.0 rear")) == expected
@@ -372,6 +440,40 @@ def test_what_others_say_of_the_riders_bike_is_of_that_bike(listener: Listener) 
     assert complaint_keys(listener, story) == ["squatting"]
     story = listener.listen("My buddy took his fork apart, it squats when he gasses it.")
     assert story.complaints == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("It squeaks. The rear, that is, over every bump.", ["noise/rear"]),
+        ("Packs down over the rollers. Front end.", ["packing/front"]),
+        ("My front is fine. It won't come back up; the tail just stays down.", ["slow-return/rear"]),
+        ("It squeaks. The front tyre is new.", ["noise/any"]),
+    ],
+)
+def test_an_end_may_be_added_in_the_next_sentence(
+    listener: Listener, text: str, expected: list[str]
+) -> None:
+    assert complaint_keys(listener, listener.listen(text)) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("What is left is a fork that dives.", ["diving"]),
+        ("What dives?", []),
+        ("The bars nearly broke my wrist, wobbling like mad.", ["headshake"]),
+        ("It nearly dives.", []),
+        ("The fork has got harsh over the last year.", ["harsh/front"]),
+        ("The fork was harsh last year.", []),
+        ("The shock no longer comes back.", ["slow-return/rear"]),
+        ("What is not fine: the fork dives.", ["diving"]),
+    ],
+)
+def test_what_only_looks_set_aside_is_said(
+    listener: Listener, text: str, expected: list[str]
+) -> None:
+    assert complaint_keys(listener, listener.listen(text)) == expected
 
 
 def test_a_second_complaint_of_the_same_words_is_asked(listener: Listener) -> None:
