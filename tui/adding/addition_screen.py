@@ -9,12 +9,13 @@ from typing import ClassVar, Literal
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.authoring.adding.trying import TriedAddition
 from rules.problems import BadInput
 from tui.dialogs.base import CardScreen
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 
 Told = Callable[[int], None]
@@ -50,7 +51,7 @@ class AdditionScreen(CardScreen[TriedAddition | Literal["later"] | None]):
         yield Static(f"Keep “{self._title}”?", id="title", markup=False)
         with VerticalScroll(id="text"):
             yield HangingText(id="said")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Try it, and say how far that is."""

@@ -8,10 +8,11 @@ from typing import ClassVar, Literal
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 
 from tui.adding.question_page import PageRow, QuestionPage
 from tui.dialogs.base import CardScreen
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
 
@@ -59,7 +60,7 @@ class QuestionScreen(CardScreen[PageLeft]):
             yield CardInput(typed, select_on_focus=False)
         yield Static("", id="problem", markup=False)
         yield RowList(id="rows")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the rows, the one answered before marked; a box has the keys."""

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.words.chances import counted
 from tui.dialogs.base import CardScreen
 from tui.services.shop import Shop, short_place
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ class StartScreen(CardScreen[None]):
                 for key, label in _CHOICES.items():
                     yield KeyButton(key, label)
             yield Static("", id="status", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_screen_resume(self) -> None:
         """The bike and the cases may have changed while another screen was on top."""

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from diagnose.records.bikes.before_ride import Check
 from diagnose.words.settings import OnRecord, on_record
@@ -22,6 +22,7 @@ from tui.dialogs.base import CardScreen
 from tui.dialogs.read_screen import ReadScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
@@ -56,7 +57,7 @@ class BikeChecksScreen(CardScreen[None]):
         yield RowList(id="checks")
         yield HangingText(id="cautions")
         yield ActionPad(_PAD, columns=3)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_resize(self) -> None:
         """Fit the rows to another width."""

@@ -9,7 +9,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.store.store_problems import Clash
@@ -24,6 +24,7 @@ from tui.dialogs.prompt_screen import PromptScreen, refusal
 from tui.dialogs.search_screen import SearchScreen
 from tui.services.shell import Shell
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 from tui.widgets.text_lines import put_line
@@ -98,7 +99,7 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
         yield SearchList("Press / and type to search", "Nothing like it.", id="facts")
         yield Static("", id="problem", markup=False)
         yield ActionPad(_PAD, columns=4)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the lines and give them the keys."""

@@ -8,13 +8,14 @@ from typing import ClassVar, Protocol
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.records.bikes.bike import Bike
 from diagnose.records.bikes.bike_book import BikeRow
 from tui.dialogs.search_screen import SearchScreen
 from tui.services.shell import LOOKS
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 
@@ -86,7 +87,7 @@ class BikesScreen(SearchScreen[None]):
         yield Static("Bikes", id="title", markup=False)
         yield SearchList("Press / and type to search", "", _HEAD, id="bikes")
         yield ActionPad(_PAD, columns=4)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the list, with the bike picked marked."""

@@ -9,7 +9,7 @@ from typing import ClassVar, Protocol
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Grid, Horizontal, Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.words.bike_words import bike_line, hours_text
 from diagnose.words.titles import setting_title
@@ -20,6 +20,7 @@ from tui.bikes.bike_sheet import BikeSheet
 from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.table_panel import PanelTable, TablePanel
 
@@ -102,7 +103,7 @@ class BikePage(CardScreen[None]):
                 yield TablePanel(id=name)
         yield Static("", id="detail", markup=False)
         yield ActionPad(_PAD, columns=4)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Give the keys to the first table."""

@@ -8,7 +8,7 @@ import uniplot  # noqa: F401  # the chart needs it; loaded with this module, off
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.records.cases.season import Season
 from rules.rulebase import RuleBase
@@ -16,6 +16,7 @@ from tui.bikes.season_lines import LEGEND, mark_text, season_chart, season_head
 from tui.dialogs.base import CardScreen, glyphs_of
 from tui.terminal.glyphs import UNICODE
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.text_lines import scroll_page
 
 _FRAME_LINES = 4
@@ -48,7 +49,7 @@ class SeasonScreen(CardScreen[None]):
         yield ActionPad(
             (Does("←", "Figure before", "turn(-1)"), Does("→", "Next figure", "turn(1)")), columns=2
         )
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def _marks(self) -> str:
         told = [mark_text(self._rules, mark) for mark in reversed(self._season.marks)]

@@ -11,7 +11,7 @@ from typing import Any, ClassVar, Protocol
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 
 from diagnose.records.cases.case_lists import CaseFilter, CaseRow, CaseRows
 from diagnose.words.case_words import fixed_by, outcome_text
@@ -20,6 +20,7 @@ from diagnose.words.chances import ago
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.terminal.clock import day_of
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
@@ -86,7 +87,7 @@ class CasesScreen(CardScreen[None]):
         yield CardInput(placeholder=hint, id="search", select_on_focus=False)
         yield RowList(id="cases")
         yield Static("", id="about", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_screen_resume(self) -> None:
         """A case may have changed while another screen was on top."""

@@ -6,9 +6,10 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from tui.dialogs.base import CardScreen
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.search_list import SearchList, SearchRow
 from tui.widgets.word_box import CardInput
 
@@ -27,7 +28,7 @@ class FindScreen(CardScreen[str | None]):
         """Question, box and rows."""
         yield Static(self._question, id="question", markup=False)
         yield SearchList("Type a part of its name", "Nothing like it; try another word.")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show every row until something is typed."""

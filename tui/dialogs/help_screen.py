@@ -8,9 +8,10 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import ActiveBinding, Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from tui.dialogs.base import CardDialog
+from tui.widgets.key_footer import KeyFooter
 
 _WORDS = """
 Percentages are chances, worked out from the answers by the rule base; none is ever certain.
@@ -38,7 +39,7 @@ class HelpScreen(CardDialog[None]):
             yield Static("\n".join(self._lines()), markup=False)
             yield Static("What the figures mean", classes="title")
             yield Static(_WORDS.strip().replace("\n", " "), markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def _lines(self) -> Iterator[str]:
         rows: dict[str, list[str]] = {}

@@ -7,9 +7,10 @@ from typing import ClassVar, TypeVar
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from tui.dialogs.base import CardDialog
+from tui.widgets.key_footer import KeyFooter
 
 Result = TypeVar("Result")
 
@@ -30,7 +31,7 @@ class PageScreen(CardDialog[Result | None]):
             yield Static(self._title, id="title", markup=False)
             yield Static(self._hint, id="hint", markup=False)
             yield Static("Escape leaves it.", id="keys", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Begin to wait; the worker is cancelled with the screen."""

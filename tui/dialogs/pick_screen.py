@@ -8,13 +8,14 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.case.events import Event
 from tui.dialogs.base import CardDialog
 from tui.plain.offers import Offer
 from tui.services.shell import Shell
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 
 PICK_KEYS = "123456789abcdefgijklmnopqrstuvwxyz"
 
@@ -51,7 +52,7 @@ class PickScreen(CardDialog[str | None]):
                     yield Static(line, classes="text", markup=False)
                 for key, _, label in self._choices:
                     yield KeyButton(key, label)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only the keys of the choices work."""

@@ -8,10 +8,11 @@ from typing import ClassVar, TypeVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 
 from rules.problems import BadInput
 from tui.dialogs.base import CardDialog
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
 
@@ -57,7 +58,7 @@ class PromptScreen(CardDialog[str | None]):
                 yield (rows := RowList(id="choices"))
                 rows.can_focus = False
             yield Static("Enter keeps it, Escape leaves it.", id="keys", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """List the choices, the one in the box marked."""

@@ -8,10 +8,11 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from tui.dialogs.base import CardDialog
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 
 
 class ReadScreen(CardDialog[None]):
@@ -35,7 +36,7 @@ class ReadScreen(CardDialog[None]):
             with VerticalScroll(id="text"):
                 for line in self._lines:
                     yield HangingText(classes="caution" if line.startswith("CAUTION") else "")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def action_go_on(self) -> None:
         """Close it."""

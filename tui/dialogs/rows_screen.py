@@ -9,9 +9,10 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from tui.dialogs.base import CardScreen
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.row_list import RowList
 
 
@@ -40,7 +41,7 @@ class RowsScreen(CardScreen[int | None]):
         """The title and an empty list."""
         yield Static(self._title, id="title", markup=False)
         yield RowList(id="rows")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Fill the list and mark its first row."""

@@ -9,11 +9,12 @@ from typing import ClassVar, TypeVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from rules.problems import BadInput
 from tui.dialogs.base import CardDialog
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.tick_box import TickBox
 from tui.widgets.word_box import CardInput
 
@@ -78,7 +79,7 @@ class ShortForm(CardDialog[Result | None]):
             with Horizontal(id="pad"):
                 yield KeyButton("Enter", "Keep")
                 yield KeyButton("Esc", "Leave it")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Hide the lines that have nothing to say."""

@@ -13,7 +13,7 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal, Vertical
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from diagnose.harshness.live import RIDES, Asked, LiveAnswer, LiveBudget, Superseded
 from diagnose.harshness.said import whole_percent, worst_words
@@ -38,6 +38,7 @@ from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.text_lines import put_line, put_text
 
@@ -112,7 +113,7 @@ class HarshScreen(CardScreen[Sheet]):
             for key, words in _BUTTONS:
                 yield KeyButton(key, words)
         yield Static("", id="caution", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the values and ask what they make."""
@@ -132,7 +133,7 @@ class HarshScreen(CardScreen[Sheet]):
     def on_resize(self) -> None:
         """Fit the bars and the keys to another width."""
         self.set_class(self.size.width < _SLIM_BELOW, "-slim")
-        self.query_one(Footer).compact = _SLIM_BELOW <= self.size.width < _CLOSE_BELOW
+        self.query_one(KeyFooter).compact = _SLIM_BELOW <= self.size.width < _CLOSE_BELOW
         self.call_after_refresh(self._show_rows)
 
     def show_case(self) -> None:

@@ -9,7 +9,7 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.harshness.changes import what_ifs
 from diagnose.harshness.compared_bike import build_case
@@ -28,6 +28,7 @@ from tui.harshness.stacked_bar import BAR
 from tui.harshness.value_sheet import Sheet
 from tui.terminal.text import UNWRAPPED, WIDTH
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 
 
@@ -50,7 +51,7 @@ class HarshWhyScreen(CardScreen[None]):
         with VerticalScroll(id="reasons"):
             yield Static("Working out what each change would do ...", id="changes", markup=False)
             yield HangingText(id="basis")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Begin to work it out in the background."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.case.events import Answered, Case
 from diagnose.case.revising import latest_answer
@@ -19,6 +19,7 @@ from tui.interview.answering import Answering
 from tui.interview.reading_field import ReadingField
 from tui.interview.step_card import StepCard
 from tui.plain.offers import NOT_READ, Offer, observation_offers, set_offers
+from tui.widgets.key_footer import KeyFooter
 
 
 class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
@@ -40,7 +41,7 @@ class AnswerScreen(Answering[Answered | None], CardDialog[Answered | None]):
             yield ReadingField(id="reading")
             yield Static("", id="problem", markup=False)
             yield AnswerPad(id="pad")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the observation and its answers, and the box where it is measured."""

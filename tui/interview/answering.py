@@ -54,13 +54,17 @@ class Answering(Screen[Result]):
         if action == "answer":
             key = str(parameters[0])
             return self.find(key) is not None
-        return action != "draw" or any(card.picture for card in self.query(StepCard))
+        if action != "draw":
+            return True
+        card = self.query_one_optional(StepCard)
+        return card is not None and bool(card.picture)
 
     def find(self, key: str) -> Offer | None:
         """What is under a key; nothing while the screen is put together or taken apart, when the
         key line asks as well."""
-        found = (pad.find(key) for pad in self.query(AnswerPad))
-        return next((offer for offer in found if offer is not None), None)
+        # not `query`, which goes through every part anew for each key that may be live
+        pad = self.query_one_optional(AnswerPad)
+        return None if pad is None else pad.find(key)
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:
         """Give any answer by its label."""

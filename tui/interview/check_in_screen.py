@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from diagnose.case.events import Answered, Case
 from diagnose.words.answers import unit_of_bare
@@ -26,6 +26,7 @@ from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.plain.ticks import UNKNOWN, Ticks, read_or_unknown
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.text_lines import put_line, scroll_page
 from tui.widgets.word_box import CardInput
 
@@ -69,7 +70,7 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
                     )
         yield Static("", id="problem", markup=False)
         yield KeyButton("Enter", "Go on; what is left blank was not said", id="go")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def _list(self, title: str, none: str, keys: dict[str, str]) -> Vertical:
         rows = [KeyButton(key, self._label(key)) for key in (*keys, none)]

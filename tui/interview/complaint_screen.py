@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 
 from diagnose.case.events import Complained
 from diagnose.listening.complaints import find_complaints
@@ -17,6 +17,7 @@ from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.dialogs.pick_screen import PickScreen, offer_choices, picked_event
 from tui.plain.offers import place_offers
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 from tui.widgets.word_box import SearchBox
@@ -52,7 +53,7 @@ class ComplaintScreen(CardScreen[tuple[Complained, ...] | None]):
         yield Static(_HINT, id="hint", markup=False)
         yield Static("", id="picked", markup=False)
         yield RowList(id="found")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Offer everything until a word is typed."""

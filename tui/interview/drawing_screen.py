@@ -7,12 +7,13 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from rules.language.schema import Picture
 from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.interview.step_card import StepCard
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_drawing import LineDrawing
 
 
@@ -33,7 +34,7 @@ class DrawingScreen(CardScreen[None]):
         yield Static(self._picture.title, id="title", markup=False)
         yield LineDrawing(self._svg)
         yield Static(self._picture.description, id="words", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
 
 def show_drawing(screen: Screen[Any], rules: RuleBase) -> None:

@@ -9,7 +9,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 
 from diagnose.case.events import Answered, Complained
 from diagnose.listening.listen import Listener
@@ -27,6 +27,7 @@ from diagnose.words.fact_words import (
 from diagnose.words.titles import setting_title, short_titles
 from tui.dialogs.base import CardScreen
 from tui.plain.settings_first import settings_first, settings_of
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 from tui.widgets.word_box import CardInput
@@ -68,7 +69,7 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
         yield CardInput(placeholder="rear sag 128, disc is oily, wheel was out ...")
         yield RowList(id="found")
         yield Static("", id="marked", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """What is set most often stands there until something is typed."""

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from diagnose.listening.understood import Item, Understood
 from diagnose.words.heard_words import item_text, not_taken_lines, question_text, quoted
@@ -19,6 +19,7 @@ from tui.interview.answer_pad import AnswerPad
 from tui.plain.heard_offers import NO_COMPLAINT, choice_of, first_free, question_offers
 from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
 
@@ -55,7 +56,7 @@ class HeardScreen(CardScreen[Understood | None]):
         yield AnswerPad(id="pad")
         yield Static("", id="none", markup=False)
         yield KeyButton("Enter", "Go on", id="go")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show what was understood."""

@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from diagnose.records.cases.known import Assumption
 from diagnose.words.case_words import assumption_parts, earlier_text
@@ -16,6 +16,7 @@ from rules.rulebase import RuleBase
 from tui.dialogs.base import CardScreen
 from tui.interview.starting import KnownOfBike
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 
@@ -47,7 +48,7 @@ class KnownScreen(CardScreen[tuple[Assumption, ...] | None]):
             yield Static("Not asked again. z strikes out what is no longer so.", id="hint")
             yield RowList(id="known")
         yield KeyButton("Enter", "Go on to the complaint", id="go")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show what is assumed."""

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 
 from diagnose.advice.sheet import CaseSheet, SheetRow, sheet
 from diagnose.case.events import Answered, Corrected, Declined
@@ -30,6 +30,7 @@ from tui.interview.step_card import MoreLine, StepCard
 from tui.plain.cautions_once import only_cautions, read_first
 from tui.plain.offers import Offer
 from tui.plain.sheet_rows import is_typed, row_offers
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import put_line
@@ -82,7 +83,7 @@ class SheetScreen(Answering[None], CaseScreen):
             yield ReadingField(id="reading")
             yield Static("", id="problem", markup=False)
             yield AnswerPad(id="pad")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_resize(self) -> None:
         """Columns of another width."""

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.widgets import Footer
 
 from diagnose.diagnosis import Assessed
 from tui.dialogs.base import CardScreen
 from tui.interview.case_at_work import CaseActs, CaseAtWork
 from tui.interview.case_head import CaseHead
+from tui.widgets.key_footer import KeyFooter
 
 
 class CaseScreen(CardScreen[None]):
@@ -50,7 +50,7 @@ class SideScreen(CaseScreen):
         """The head of the case, what `body` gives, and the footer."""
         yield CaseHead()
         yield from self.body()
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def body(self) -> ComposeResult:
         """What stands under the head."""

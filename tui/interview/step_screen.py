@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.advice.assessor import Assessment
 from diagnose.advice.planning import Step
@@ -33,6 +33,7 @@ from tui.plain.cautions_once import only_cautions, place_of, read_first
 from tui.plain.offers import Offer, offers, standstill_offers
 from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 
 _READING_LINES = 4
@@ -96,7 +97,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         yield Static("", id="moved", markup=False)
         yield CausesBelow()
         yield Static("", id="so-far", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show what is known already."""
@@ -292,8 +293,8 @@ class InterviewScreen(Answering[None], CaseScreen):
         return super().find(key) or self._way(key)
 
     def _way(self, key: str) -> Offer | None:
-        found = (ways.find(key) for ways in self.query(WaysOn))
-        return next((offer for offer in found if offer is not None), None)
+        ways = self.query_one_optional(WaysOn)
+        return None if ways is None else ways.find(key)
 
     def action_way(self, key: str) -> None:
         """Take what is offered besides the answers."""

@@ -6,10 +6,11 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from tui.dialogs.base import CardScreen
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.story_box import StoryBox
 
@@ -41,7 +42,7 @@ class StoryScreen(CardScreen[str | None]):
             id="hint",
         )
         yield KeyButton("Enter", "Listen; nothing typed: list complaints", id="go")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_story_box_told(self, message: StoryBox.Told) -> None:
         """Return the words."""

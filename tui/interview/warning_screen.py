@@ -8,10 +8,11 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from tui.dialogs.base import CardDialog
 from tui.widgets.key_button import KeyButton
+from tui.widgets.key_footer import KeyFooter
 
 # no answer has this key, so that keys typed ahead cannot acknowledge what nobody has read
 _KEY = "!"
@@ -53,7 +54,7 @@ class WarningScreen(CardDialog[None]):
                         classes="rest",
                     )
             yield KeyButton(_KEY, "I have read it")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_key_button_pressed(self) -> None:
         """The button was touched."""

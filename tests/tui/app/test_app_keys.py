@@ -34,6 +34,19 @@ async def test_a_key_that_does_nothing_is_told_which_keys_do(
         assert "No such key here" not in driver.text()
 
 
+async def test_an_answer_that_leaves_the_keys_as_they_are_makes_no_new_ones(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.go_on_with(Case(events=(Complained("harsh", "front"),)))
+        before, asked = [*driver.app.screen.query("FooterKey")], driver.step
+        await driver.press("question_mark")
+        assert driver.step != asked
+        assert before and [*driver.app.screen.query("FooterKey")] == before
+        await driver.press("w")
+        assert [*driver.app.screen.query("FooterKey")] != before
+
+
 async def test_a_word_is_searched_among_riders_own_words(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:

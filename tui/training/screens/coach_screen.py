@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.training.play.coach import MOST_NAMED
 from diagnose.training.play.encounter import Encounter
@@ -16,6 +16,7 @@ from diagnose.training.scoring.review import move_text
 from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.move_rows import cause_rows
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 
@@ -49,7 +50,7 @@ class CoachScreen(SearchScreen[tuple[str, ...] | None]):
         yield Static("", id="named", markup=False)
         yield SearchList("Press / and type a part of it", "No cause like it.", id="causes")
         yield ActionPad(_PAD, columns=2)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the causes, those named last time first."""

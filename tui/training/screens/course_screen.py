@@ -8,7 +8,7 @@ from typing import ClassVar, Protocol
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.training.words.course_words import item_title
 from tui.dialogs.search_screen import SearchScreen
@@ -22,6 +22,7 @@ from tui.training.words.course_rows import (
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList
 
@@ -91,7 +92,7 @@ class CourseScreen(SearchScreen[None]):
             with VerticalScroll(id="side", can_focus=False):
                 yield HangingText(id="about")
         yield ActionPad(_PAD, columns=3)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Give the keys to the rows and mark the unit of the next lesson."""

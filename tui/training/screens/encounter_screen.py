@@ -7,7 +7,7 @@ from typing import ClassVar, Protocol
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import HandBack, HandOver, Move, RideMove
@@ -25,6 +25,7 @@ from tui.dialogs.search_screen import SearchScreen
 from tui.training.words.move_rows import SORTS, move_of_row, move_rows, next_open
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.search_list import SearchList
@@ -97,7 +98,7 @@ class EncounterScreen(SearchScreen[bool | None]):
             with VerticalScroll(id="side", can_focus=False):
                 yield HangingText(id="notebook")
         yield Static("", id="marked", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the case as it was left."""

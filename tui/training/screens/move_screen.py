@@ -9,7 +9,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.play.moves import Move
@@ -17,6 +17,7 @@ from diagnose.training.words.encounter_words import move_label, move_words
 from tui.dialogs.base import CardDialog
 from tui.interview.step_card import MoreLine, StepCard
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.text_lines import put_line
 
@@ -54,7 +55,7 @@ class MoveScreen(CardDialog[bool | None]):
             yield MoreLine(card)
             yield Static("", id="before", markup=False)
             yield ActionPad(ways, columns=1)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the step and how many cautions it has."""
@@ -76,7 +77,7 @@ class MoveScreen(CardDialog[bool | None]):
 
     def _leave_room(self) -> None:
         card, more = self.query_one(StepCard), self.query_one(MoreLine)
-        box, footer = self.query_one("#box"), self.query_one(Footer)
+        box, footer = self.query_one("#box"), self.query_one(KeyFooter)
         others = [part for part in box.children if part.display and part not in (card, more)]
         taken = 1 + sum(part.outer_size.height + part.styles.margin.height for part in others)
         whole = int((self.size.height - footer.size.height) * _SHARE)

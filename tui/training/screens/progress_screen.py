@@ -10,7 +10,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Grid, Vertical, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from tui.dialogs.base import IN_ASCII, CardScreen
 from tui.training.words.course_sheet import CourseSheet
@@ -22,6 +22,7 @@ from tui.training.words.progress_lines import (
     standing_lines,
     summary_lines,
 )
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 
 _FRAME_LINES = 3
@@ -75,7 +76,7 @@ class ProgressScreen(CardScreen[None]):
                 yield ScorePlot(person.progress.score.values, scoring.pass_mark, id="plot")
             with VerticalScroll(id="tables"):
                 yield Static("working out intervals ...", id="lines", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Work the tables out in the background: intervals take time."""

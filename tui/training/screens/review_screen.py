@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Grid, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.training.words.review_words import (
     choice_lines,
@@ -19,6 +19,7 @@ from diagnose.training.words.review_words import (
 from tui.dialogs.base import CardScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 
 _PAD = (Does("Left", "Step before", "step(-1)"), Does("Enter", "Go on", "step(1)"))
 
@@ -54,7 +55,7 @@ class ReviewScreen(CardScreen[bool | None]):
                 yield Static("Known then", classes="title", markup=False)
                 yield HangingText(id="known")
         yield ActionPad(_PAD, columns=2)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the first step."""

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from diagnose.training.customers.guide import Guide
 from diagnose.training.words.review_words import (
@@ -23,6 +23,7 @@ from tui.dialogs.read_screen import ReadScreen
 from tui.training.screens.review_screen import ReviewScreen
 from tui.widgets.action_pad import ActionPad, Does
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import scroll_page
@@ -70,7 +71,7 @@ class ScoreScreen(CardScreen[None]):
         yield RowList(id="measures")
         yield HangingText(id="news")
         yield ActionPad(_PAD, columns=3)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the outcome, the news and the measures."""

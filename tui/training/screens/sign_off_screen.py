@@ -9,7 +9,7 @@ from typing import ClassVar, Protocol
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.training.course.progress import UnitState
 from diagnose.training.records.trainee_entries import SignedOff
@@ -17,6 +17,7 @@ from tui.dialogs.search_screen import SearchScreen
 from tui.terminal.text import broken
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 
@@ -57,7 +58,7 @@ class SignOffScreen(SearchScreen[None]):
         yield SearchList("Press / and type to search", "Nothing like it.", id="lines")
         yield Static("", id="line", markup=False)
         yield ActionPad(_PAD, columns=3)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the lines and mark the first that is not signed off."""

@@ -10,11 +10,12 @@ from typing import ClassVar, Protocol
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.training.desk import TraineeStanding
 from tui.dialogs.search_screen import SearchScreen
 from tui.widgets.action_pad import ActionPad, Does
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.search_list import SearchList, SearchRow
 
@@ -76,7 +77,7 @@ class TraineesScreen(SearchScreen[None]):
         empty = "Nobody yet. a adds you."
         yield SearchList("Press / and type a name", empty, _HEAD, id="people")
         yield ActionPad(_PAD, columns=3)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Give the keys to the names."""

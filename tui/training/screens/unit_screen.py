@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from diagnose.training.course.course import CourseUnit
 from diagnose.training.course.course_lessons import Lesson
@@ -18,6 +18,7 @@ from tui.dialogs.base import CardScreen
 from tui.training.words.course_rows import coach_label, unit_about
 from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.hanging_text import HangingText
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.keyed import keyed
 from tui.widgets.row_list import RowList
 from tui.widgets.text_lines import scroll_page
@@ -60,7 +61,7 @@ class UnitScreen(CardScreen[None]):
             yield HangingText(id="words")
         yield Static("", id="hint", markup=False)
         yield RowList(id="lessons")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the text and the lessons."""

@@ -7,12 +7,13 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from diagnose.training.course.course import CourseUnit
 from rules.rulebase import RuleBase
 from tui.dialogs.search_screen import SearchScreen
 from tui.interview.drawing_screen import DrawingScreen
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.search_list import SearchList, SearchRow
 
 _WORD = 26
@@ -37,7 +38,7 @@ class WordsScreen(SearchScreen[None]):
         yield Static(f"{self._unit.title}: the words; {drawn}.", id="title", markup=False)
         yield SearchList("Press / and type a word", "No word like it.", id="list")
         yield Static("", id="meaning", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the words and give them the keys."""
