@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from diagnose.advice.assessor import Assessment
-from diagnose.case.events import standing
+from diagnose.advice.assessor import Assessment, Assessor
+from diagnose.case.events import Answered, Case, standing
 from rules.language.schema import Observation
+from rules.rulebase import RuleBase
 
 MOST_SINCE, MOST_SHOWS, MOST_READINGS = 8, 12, 4
 """What one small screen holds (our own choice)."""
@@ -17,8 +18,9 @@ MOST_SINCE, MOST_SHOWS, MOST_READINGS = 8, 12, 4
 class CheckIn:
     """Ids of observations: yes/no questions about what happened `since` it felt right and about
     where it `shows`, and the `readings` that tell most. What is answered comes first in each of the
-    two lists of ticks, then what is worth most; an answered reading is left out. Readings go by the
-    chance that a suspect they can confirm is there, per minute."""
+    two lists of ticks, then what is worth most. Readings go by the chance that a suspect they can
+    confirm is there, per minute, as before any was taken: one that is given keeps its place. Each
+    stands where it stands on other pages too, unless another has that place."""
 
     since: tuple[str, ...]
     shows: tuple[str, ...]
@@ -30,8 +32,9 @@ class CheckIn:
         return not (self.since or self.shows or self.readings)
 
 
-def check_in(assessment: Assessment) -> CheckIn:
+def check_in(assessor: Assessor, case: Case) -> CheckIn:
     """What may still matter for the complaints of a case, by what each is worth less its cost."""
+    assessment = assessor.assess(case)
     belief, rules = assessment.belief, assessment.model.rules
     answers = standing(belief.case).answers
     bears = assessment.model.network.nodes_showing(belief.matters)
@@ -49,8 +52,30 @@ def check_in(assessment: Assessment) -> CheckIn:
     return CheckIn(
         since=ticks(_is_history, MOST_SINCE),
         shows=ticks(lambda entry: entry.phase, MOST_SHOWS),
-        readings=tuple(kept(_by_suspects(assessment), _is_reading))[:MOST_READINGS],
+        readings=_in_places(
+            rules, [*kept(_by_suspects(_unread(assessor, assessment)), _is_reading)][:MOST_READINGS]
+        ),
     )
+
+
+def _unread(assessor: Assessor, assessment: Assessment) -> Assessment:
+    """What is made of the case without the readings in it."""
+    case = assessment.belief.case
+    events = tuple(e for e in case.events if not (isinstance(e, Answered) and e.reading))
+    return assessment if events == case.events else assessor.assess(replace(case, events=events))
+
+
+def _in_places(rules: RuleBase, names: list[str]) -> tuple[str, ...]:
+    """The readings of a page in the order of their boxes. The pack's readings are dealt out to the
+    boxes in turn, so that those of one page seldom have the same one; the later then takes the
+    first that is free."""
+    all_of_pack = [name for name, entry in rules.observations.items() if _is_reading(entry)]
+    dealt = {name: number % MOST_READINGS for number, name in enumerate(all_of_pack)}
+    boxes: dict[int, str] = {}
+    for name in sorted(names, key=all_of_pack.index):
+        free = [box for box in range(len(names)) if box not in boxes]
+        boxes[dealt[name] if dealt[name] in free else free[0]] = name
+    return tuple(boxes[box] for box in sorted(boxes))
 
 
 def _by_suspects(assessment: Assessment) -> list[str]:

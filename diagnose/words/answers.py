@@ -48,5 +48,5 @@ def accepted(unit: str, words: Iterable[str] = ()) -> str:
 
 
 def none_of(text: str, labels: Iterable[str]) -> str:
-    """The message that `text` is none of the answers offered under these labels."""
-    return f"{text!r} is none of the answers here: {'; '.join(labels)}."
+    """The message that `text` does nothing, and what does, under these labels."""
+    return f"{text!r} does nothing here. Here: {'; '.join(labels)}."

@@ -20,6 +20,9 @@ from rules.rulebase import RuleBase
 
 _NOTICEABLE = 0.005
 _WORTH_SAYING = 0.01
+_LITTLE = 3
+"""Answers before which the chance that no listed cause is at work says more of how little was asked
+than of the bike (our own choice)."""
 NO_CAUSE = "no cause stands out"
 
 
@@ -64,12 +67,15 @@ def leading_line(rules: RuleBase, assessment: Assessment) -> str:
 
 
 def nothing_text(assessment: Assessment) -> str:
-    """What the probability that no listed cause is left means, before and after corrections; empty
-    once every complaint is gone, when there is nothing left to explain."""
-    if standing(assessment.belief.case).is_proven:
+    """What the probability that no listed cause is left means: while little is told, after that,
+    and after corrections. Empty once every complaint is gone, when nothing is left to explain."""
+    now = standing(assessment.belief.case)
+    if now.is_proven:
         return ""
-    corrected = any(item.corrected for item in assessment.ranking.causes)
-    return "No other listed cause is left" if corrected else "Nothing listed explains it"
+    if any(item.corrected for item in assessment.ranking.causes):
+        return "No other listed cause is left"
+    told = sum(answer.is_known for answer in now.answers.values())
+    return "Something else (little told yet)" if told < _LITTLE else "Something else altogether"
 
 
 def cause_line(rules: RuleBase, item: RankedCause) -> str:

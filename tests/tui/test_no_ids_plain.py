@@ -65,8 +65,8 @@ def test_what_is_no_answer_is_told_by_the_labels(offroad_assessor: Assessor, wor
     words = iter(["harsh", "1", "1", "?", word, "q"])  # the gauge is asked for first
     PlainInterview(Diagnosis(offroad_assessor), lambda _: next(words), said.append).run()
     text = " ".join(said)
-    assert f"{word!r} is none of the answers here: " in text
-    assert "? Don't know" in text.split("is none of the answers here: ")[1]
+    assert f"{word!r} does nothing here. Here: " in text
+    assert "? Don't know" in text.split("does nothing here. Here: ")[1]
     assert "dont-know" not in text and ids_in(offroad_assessor.rules, [text]) == {}
 
 
@@ -76,7 +76,7 @@ def test_the_list_has_no_ids(offroad_assessor: Assessor) -> None:
     words = iter(["harsh", "1", "1", "s", "s", *(f"{n} zz" for n in range(1, 9)), "", "q"])
     PlainInterview(Diagnosis(offroad_assessor), lambda _: next(words), said.append).run()
     text = " ".join(said)
-    assert "SETTLES:" in text and text.count("is none of the answers here") > 3
+    assert "SETTLES:" in text and text.count("does nothing here") > 3
     assert ids_in(offroad_assessor.rules, [text]) == {}
 
 

@@ -297,7 +297,8 @@ class BadRideApp(TypeAheadApp):
         if event.is_printable or event.key == "enter":
             active = self.screen.active_bindings.get(event.key)
             if active is None or not active.enabled:
-                await say_wrong_key(self.screen)
+                pressed = event.character if event.is_printable else event.key.capitalize()
+                await say_wrong_key(self.screen, pressed or event.key)
 
     # -- keys that work everywhere ---------------------------------------------------------------
 

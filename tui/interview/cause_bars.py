@@ -20,6 +20,7 @@ from tui.interview.cause_rows import (
     CauseRow,
     cause_rows,
     found_lines,
+    nothing_row,
     put_right_lines,
 )
 from tui.terminal.glyphs import UNICODE, Glyphs
@@ -71,6 +72,7 @@ class CauseBars(VerticalScroll, can_focus=False):
         rows = cause_rows(rules, assessed, _MOST)
         most = _scale(rows)
         bars = [line for row in rows for line in self._row(row, most, width)]
+        bars += _nothing(assessed, width)
         found = [Content(line) for line in _found(rules, assessed, width)]
         put_right = [Content(text) for text in put_right_lines(rules, assessed)]
         is_proven = standing(assessed.case).is_proven
@@ -105,7 +107,8 @@ class CausesBelow(Static):
         self.glyphs: Glyphs = UNICODE
 
     def fill(self, rules: RuleBase, assessed: Assessed, lines: int, width: int) -> int:
-        """Show as much as fits into so many lines, whole rows only; how many lines that took."""
+        """Show as much as fits into so many lines, whole rows only, and what the causes leave over
+        where there is room for three of them; how many lines that took."""
         shown = [Content.styled(line, "bold") for line in _found(rules, assessed, width)]
         if len(shown) > lines // 2:
             shown = []
@@ -114,11 +117,15 @@ class CausesBelow(Static):
         longest = max((len(row.title) for row in rows), default=0)
         figures = max((len(percent(row.share)) for row in rows), default=0)
         name = min(longest, width - figures - _TRAIL - _LEAST_BAR - 3)
+        room = width - name - figures - _TRAIL - 3
+        has_room = lines - len(shown) > _LEAST
+        nothing = _nothing(assessed, width - _TRAIL - 1) if has_room else []
         for row in rows:
-            drawn = self._row(row, most, name, width - name - figures - _TRAIL - 3, figures)
-            if len(shown) + len(drawn) > lines:
+            drawn = self._row(row, most, name, room, figures)
+            if len(shown) + len(drawn) + len(nothing) > lines:
                 break
             shown += drawn
+        shown += nothing
         if lines < _LEAST:
             shown = []
         self.update(Content("\n").join(shown))
@@ -144,6 +151,13 @@ def _found(rules: RuleBase, assessed: Assessed, width: int) -> list[str]:
         for text in found_lines(rules, assessed)
         for line in textwrap.wrap(text, width, subsequent_indent="  ")
     ]
+
+
+def _nothing(assessed: Assessed, width: int) -> list[Content]:
+    """A line without a bar: no cause can be read from it. Empty where there is none."""
+    words, figure = nothing_row(assessed)
+    room = width - len(figure) - 1
+    return [Content.styled(f"{words:<{room}} {figure}", "$text-muted")] if words else []
 
 
 def _scale(rows: Sequence[CauseRow]) -> float:

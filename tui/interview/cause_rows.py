@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.diagnosis import Assessed
 from diagnose.words.cause_words import nothing_text
-from diagnose.words.chances import change_mark
+from diagnose.words.chances import change_mark, percent
 from diagnose.words.evidence_words import shortly_shown
 from rules.rulebase import RuleBase
 
@@ -27,11 +27,11 @@ class CauseRow:
 
 def cause_rows(rules: RuleBase, assessed: Assessed, most: int) -> list[CauseRow]:
     """The likeliest causes that bear on the complaint and are neither found nor put right, at most
-    so many, and that nothing listed explains it at its place in the order."""
+    so many."""
     ranking = assessed.assessment.ranking
     found = {fault.cause for fault in assessed.assessment.faults}
     index = assessed.assessment.model.network.cause_index
-    rows = [
+    return [
         CauseRow(
             rules.causes[item.cause].title,
             item.probability,
@@ -42,11 +42,13 @@ def cause_rows(rules: RuleBase, assessed: Assessed, most: int) -> list[CauseRow]
         if item.relevant and not item.corrected and item.cause not in found
         if item.probability >= _WORTH_SHOWING
     ][:most]
-    nothing = nothing_text(assessed.assessment)
-    if nothing:
-        before = [row.share >= ranking.nothing_listed for row in rows]
-        rows.insert(sum(before), CauseRow(nothing, ranking.nothing_listed))
-    return rows
+
+
+def nothing_row(assessed: Assessed) -> tuple[str, str]:
+    """That no listed cause is at work, and how likely that is; both empty once nothing is left to
+    explain. It stands below the causes: it is what they leave over."""
+    words = nothing_text(assessed.assessment)
+    return (words, percent(assessed.assessment.ranking.nothing_listed)) if words else ("", "")
 
 
 def found_lines(rules: RuleBase, assessed: Assessed) -> Iterator[str]:

@@ -66,9 +66,9 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
                 with Horizontal(classes="reading"):
                     yield KeyButton(str(number), counted_title(self._rules, name, titles[name]))
                     yield CardInput(self._written(name), self._unit(name), id=f"reading-{number}")
-                    yield Static(
-                        should_be(self._rules, self._case, name), markup=False, classes="be"
-                    )
+                    be = should_be(self._rules, self._case, name)
+                    said = "said" if name in self._ticks.said else ""
+                    yield Static(", ".join(filter(None, (said, be))), markup=False, classes="be")
         yield Static("", id="problem", markup=False)
         yield KeyButton("Enter", "Go on; what is left blank was not said", id="go")
         yield KeyFooter()
@@ -96,7 +96,7 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
         return unit_of_bare(self._rules, self._case, name)
 
     def _written(self, name: str) -> str:
-        answer = self._ticks.readings.get(name)
+        answer = self._ticks.reading(name)
         if answer is None:
             return ""
         return UNKNOWN if answer.reading is None else str(answer.reading)

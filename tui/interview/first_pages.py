@@ -103,7 +103,7 @@ class FirstPages:
             events=(*self._case.events, *self._said),
         )
         assessor = self._shell.shop.assessor
-        page = await self._shell.work(lambda: check_in(assessor.assess(case)))
+        page = await self._shell.work(lambda: check_in(assessor, case))
         self._checked = ()
         if page.is_empty:
             return "done"

@@ -26,7 +26,7 @@ from tui.interview.case_head import CaseHead
 from tui.interview.reading_field import ReadingField
 from tui.interview.sheet_columns import sheet_lines
 from tui.interview.side import CaseScreen
-from tui.interview.step_card import MoreLine, StepCard
+from tui.interview.step_card import TO_THE_WORK, MoreLine, StepCard
 from tui.plain.cautions_once import only_cautions, read_first
 from tui.plain.offers import Offer
 from tui.plain.sheet_rows import is_typed, row_offers
@@ -171,6 +171,7 @@ class SheetScreen(Answering[None], CaseScreen):
             box.value = ""
             self.set_focus(None)
         more = self.query_one(MoreLine)
+        more.leads_to = TO_THE_WORK if self._is_reading else ""
         more.key = "Down" if self._is_open else "Enter"
         more.count()
         self.refresh_bindings()

@@ -15,6 +15,8 @@ from tui.widgets.text_lines import put_line
 _TOP = {"label": 0, "heading": 1}
 _TEXT = {"cautions": 1, "again": 1, "tools": 0, "how": 1, "note": 0}
 
+TO_THE_WORK = "on to the work"
+
 
 class StepCard(VerticalScroll, can_focus=False):
     """Shows the words of a step. What to do stands on top; the text below it scrolls where there is
@@ -73,10 +75,20 @@ class StepCard(VerticalScroll, can_focus=False):
         self.page(1)
         return True
 
+    @property
+    def _page(self) -> int:
+        """The lines that a page goes on by; two stay to find the place again."""
+        return max(1, self.size.height - self._top.outer_size.height - 2)
+
+    @property
+    def pages(self) -> tuple[int, int]:
+        """Which page is in view, and how many there are."""
+        count = 1 + -(-self.max_scroll_y // self._page)
+        return min(count, 1 + -(-round(self.scroll_y) // self._page)), count
+
     def page(self, by: int) -> None:
-        """Scroll the text by pages; two lines stay to find the place again."""
-        room = self.size.height - self._top.outer_size.height
-        self.scroll_relative(y=by * max(1, room - 2), animate=False)
+        """Scroll the text by pages."""
+        self.scroll_relative(y=by * self._page, animate=False)
 
     def lines_needed(self) -> int:
         """How many lines all of it takes at the width there is."""
@@ -101,8 +113,8 @@ class StepCard(VerticalScroll, can_focus=False):
 
 
 class MoreLine(Static):
-    """Says how many lines of a card are below its end, and the `key` that shows them; takes no room
-    where there are none."""
+    """Says how many lines of a card are below its end, and the `key` that shows them, or which page
+    is in view; takes no room where all is."""
 
     DEFAULT_CSS = """
     MoreLine { height: 1; padding: 0 1; text-style: bold; color: $accent; }
@@ -112,6 +124,9 @@ class MoreLine(Static):
         super().__init__(markup=False)
         self._card = card
         self.key = "Down"
+        self.leads_to = ""
+        """Where `Enter` leads from the last page, while the text is read page by page; else
+        empty."""
 
     def on_mount(self) -> None:
         """Follow the card as it scrolls."""
@@ -122,6 +137,11 @@ class MoreLine(Static):
         self.call_after_refresh(self._count)
 
     def _count(self) -> None:
+        page, pages = self._card.pages
+        if self.leads_to and pages > 1:
+            on = f"page {page + 1}" if page < pages else self.leads_to
+            put_line(self, f"Page {page} of {pages}. Enter: {on}")
+            return
         below = self._card.max_scroll_y - self._card.scroll_offset.y
         if self.display and below <= self.size.height:
             below = 0  # without this line there is room for what is left

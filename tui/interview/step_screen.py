@@ -27,7 +27,7 @@ from tui.interview.case_head import CaseHead
 from tui.interview.cause_bars import CauseBars, CausesBelow
 from tui.interview.reading_field import ReadingField
 from tui.interview.side import CaseScreen
-from tui.interview.step_card import MoreLine, StepCard
+from tui.interview.step_card import TO_THE_WORK, MoreLine, StepCard
 from tui.interview.ways_on import WaysOn
 from tui.plain.cautions_once import only_cautions, place_of, read_first
 from tui.plain.offers import Offer, offers, standstill_offers
@@ -41,7 +41,7 @@ _AFTER = ", after: "
 _LEAST_CAUSES = 3
 # the most of its column that a card takes on a tall screen, as in the style sheets; its empty lines
 _CARD_SHARE, _WORK_SHARE, _AIR = 0.65, 0.8, 4
-_READ_ON = "Read; on to the work"
+_NEXT_PAGE, _READ_ON = "Next page", f"Read; {TO_THE_WORK}"
 _NOT_DONE = ("?", "x")
 
 
@@ -104,7 +104,9 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.query_one(CauseBars).glyphs = glyphs_of(self.app)
         self.query_one(CausesBelow).glyphs = glyphs_of(self.app)
         self.query_one("#reading").display = False
-        self.query_one(StepCard).show("", StepText("Working it out"))
+        card = self.query_one(StepCard)
+        card.show("", StepText("Working it out"))
+        self.watch(card, "scroll_y", self._offer_next, init=False)
 
     def on_resize(self) -> None:
         """Other sizes show more or less of the text."""
@@ -133,7 +135,9 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._fit_pad()
         self.query_one(CauseBars).show(rules, assessed)
         self.set_class(standing(assessed.case).is_proven, "-proven")
-        self.query_one(MoreLine).count()
+        more = self.query_one(MoreLine)
+        more.leads_to = TO_THE_WORK if self._is_reading else ""
+        more.count()
         if step.kind == "correct" and self.is_current:
             self.acts.before_work(step.target)
 
@@ -160,13 +164,20 @@ class InterviewScreen(Answering[None], CaseScreen):
         if self._is_reading and self._unread is not None:
             label = read_first(step_label(rules, step), self._unread)
             self.query_one(StepCard).show(label, only_cautions(self._unread))
-            # not to do it needs no caution
-            pad = self.query_one(AnswerPad)
-            left = [offer for offer in pad.offers if offer.key in _NOT_DONE]
-            pad.show((Offer("Enter", _READ_ON), *left))
+            self._offer_next()
+            self.call_after_refresh(self._offer_next)
             self.query_one("#reading").display = False
             self.set_focus(None)
         self.refresh_bindings()
+
+    def _offer_next(self) -> None:
+        """The next page of the cautions, or after the last one the work. Not to do it needs no
+        caution."""
+        if self._is_reading:
+            page, pages = self.query_one(StepCard).pages
+            pad = self.query_one(AnswerPad)
+            left = [offer for offer in pad.offers if offer.key in _NOT_DONE]
+            pad.show((Offer("Enter", _NEXT_PAGE if page < pages else _READ_ON), *left))
 
     def _has_room(self) -> bool:
         """Whether the whole step with its answers is in view without scrolling."""

@@ -241,8 +241,8 @@ class PlainInterview:
         diagnosis.add(*(e for e in (*understood.events, *picked) if e not in already))
         self._commit()
         if standing(diagnosis.case).complaints:
-            page = check_in(diagnosis.assessment)
             case = diagnosis.case
+            page = check_in(diagnosis.assessor, case)
             if not page.is_empty:
                 diagnosis.add(
                     *checked_in(self._rules, case, page, self._line_of_keys, self._say_hanging)

@@ -9,7 +9,7 @@ from diagnose.advice.check_in import CheckIn
 from diagnose.case.events import Answered, Case, brought_by, standing
 from diagnose.listening.heard import OpenQuestion
 from diagnose.listening.understood import NONE, Understood
-from diagnose.words.answers import accepted, none_of, unit_of_bare
+from diagnose.words.answers import accepted, answer_text, none_of, unit_of_bare
 from diagnose.words.check_in_words import (
     NONE_OF_THEM,
     READINGS,
@@ -164,7 +164,9 @@ def _check_in_lines(rules: RuleBase, case: Case, page: CheckIn) -> Iterator[str]
         target = should_be(rules, case, name)
         unit = accepted(unit_of_bare(rules, case, name)).partition(",")[0]
         be = f"; should be {target}" if target else ""
-        yield f"  {number} = {setting_title(rules, name)}, {unit}{be}"
+        answer = ticks.said.get(name)
+        said = f" (said: {answer_text(rules, answer)})" if answer is not None else ""
+        yield f"  {number} = {setting_title(rules, name)}, {unit}{be}{said}"
 
 
 def _take(rules: RuleBase, case: Case, ticks: Ticks, typed: str) -> None:

@@ -31,7 +31,8 @@ def read_or_unknown(rules: RuleBase, name: str, text: str, unit: str) -> Answere
 
 @dataclass
 class Ticks:
-    """What was ticked so far. `said` holds what was answered before: it is shown, not changed."""
+    """What was ticked so far. `said` holds what was answered before: it is shown, and only a
+    reading is changed."""
 
     page: CheckIn
     said: Mapping[str, Answered]
@@ -100,4 +101,12 @@ class Ticks:
         self.readings = {n: a for n, a in earlier.readings.items() if n in self.page.readings}
 
     def _given(self, names: Iterable[str]) -> Iterable[Answered]:
-        return (self.readings[name] for name in names if name in self.readings)
+        return (
+            self.readings[name]
+            for name in names
+            if name in self.readings and self.readings[name] != self.said.get(name)
+        )
+
+    def reading(self, name: str) -> Answered | None:
+        """What was read on the page, or said before it; None for neither."""
+        return self.readings.get(name, self.said.get(name))

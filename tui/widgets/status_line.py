@@ -76,9 +76,9 @@ async def unsay(screen: Screen[Any], kind: Said) -> None:
             await line.remove()
 
 
-async def say_wrong_key(screen: Screen[Any]) -> None:
-    """Say that the key just pressed does nothing on `screen`, and which do."""
-    said = "No such key here:"
+async def say_wrong_key(screen: Screen[Any], pressed: str) -> None:
+    """Say that the key just `pressed` does nothing on `screen`, and which do."""
+    said = f"{pressed} does nothing here. Here:"
     for key in _keys(screen):
         if len(said) + len(key) + 3 > screen.size.width:
             break

@@ -184,7 +184,7 @@ def work_bike(
 
 def _ticked(assessor: Assessor, case: Case, bike: SimulatedBike) -> Case:
     """The case with the ticks of the first page answered."""
-    page = check_in(assessor.assess(case))
+    page = check_in(assessor, case)
     for name in (*page.since, *page.shows):
         case = case.with_event(bike.answer(name))
     return case

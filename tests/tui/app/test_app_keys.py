@@ -29,9 +29,22 @@ async def test_a_key_that_does_nothing_is_told_which_keys_do(
     """In the line of the footer, until the next key; a key with a use says nothing."""
     async with open_app(mower_assessor) as driver:
         await driver.press("z")
-        assert "No such key here: h b c t l o k a e q" in driver.text()
+        assert "z does nothing here. Here: h b c t l o k a e q" in driver.text()
         await driver.press("enter", "escape")
-        assert "No such key here" not in driver.text()
+        assert "does nothing here" not in driver.text()
+
+
+async def test_an_answer_that_leaves_the_keys_as_they_are_makes_no_new_ones(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.go_on_with(Case(events=(Complained("harsh", "front"),)))
+        before, asked = [*driver.app.screen.query("FooterKey")], driver.step
+        await driver.press("question_mark")
+        assert driver.step != asked
+        assert before and [*driver.app.screen.query("FooterKey")] == before
+        await driver.press("w")
+        assert [*driver.app.screen.query("FooterKey")] != before
 
 
 async def test_a_word_is_searched_among_riders_own_words(
@@ -64,7 +77,7 @@ async def test_several_complaints_and_phases_are_recorded_together(
         await driver.press("enter", "enter", "1", "1", "2", "enter")
         assert driver.screen == "CheckInScreen"
         said = (Complained("harsh", "front"), Complained("wallowing"))
-        page = check_in(offroad_assessor.assess(Case(events=said)))
+        page = check_in(offroad_assessor, Case(events=said))
         await driver.press("j", "k", "k", "l", "enter")
         assert driver.case.events == (
             *said,

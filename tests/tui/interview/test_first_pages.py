@@ -16,6 +16,12 @@ HEARD = (Complained("harsh", "rear"), Answered("changed-linkage-apart", "yes"))
 SIZES = [(80, 24), pytest.param((60, 20), marks=pytest.mark.long)]
 
 
+def _box_of_the_tyre(shop: Assessor) -> str:
+    """The number of its reading on the page of ticks."""
+    page = check_in(shop, Case(events=(Told(GREASED), *HEARD)))
+    return str(page.readings.index("rear-tyre-gauge") + 1)
+
+
 def _keys(text: str) -> list[str]:
     return ["space" if letter == " " else letter for letter in text]
 
@@ -113,7 +119,7 @@ async def test_ticks_none_of_the_others_and_readings_are_recorded_and_not_asked_
 ) -> None:
     async with open_app(offroad_assessor, size=size) as driver:
         await driver.burst("enter", *GREASED, "enter", "enter")
-        page = check_in(offroad_assessor.assess(Case(events=(Told(GREASED), *HEARD))))
+        page = check_in(offroad_assessor, Case(events=(Told(GREASED), *HEARD)))
         await driver.press("b", "0", "j", "k", "k", "1", *"20", "enter", "enter")
         answers = standing(driver.case).answers
         unit = offroad_assessor.rules.observations[page.readings[0]].unit
@@ -134,7 +140,7 @@ async def test_words_typed_into_a_reading_tick_nothing_and_can_say_it_is_not_kno
 ) -> None:
     async with open_app(offroad_assessor) as driver:
         await driver.burst("enter", *_keys(GREASED), "enter", "enter")
-        page = check_in(offroad_assessor.assess(Case(events=(Told(GREASED), *HEARD))))
+        page = check_in(offroad_assessor, Case(events=(Told(GREASED), *HEARD)))
         ticked = driver.text().count("] [x] ")
         await driver.press("1", *"soft", "enter")
         assert driver.screen == "CheckInScreen" and driver.text().count("] [x] ") == ticked
@@ -150,7 +156,7 @@ async def test_words_typed_into_a_reading_tick_nothing_and_can_say_it_is_not_kno
 async def test_ticks_stand_after_going_back(open_app: Any, offroad_assessor: Assessor) -> None:
     async with open_app(offroad_assessor) as driver:
         await driver.burst("enter", *_keys(GREASED), "enter", "enter")
-        await driver.press("b", "1", *"20", "escape")
+        await driver.press("b", _box_of_the_tyre(offroad_assessor), *"20", "escape")
         assert driver.screen == "CheckInScreen"
         await driver.press("escape", "enter")
         assert "[b] [x]" in driver.text() and "20 psi" in driver.text()
@@ -170,7 +176,7 @@ async def test_a_reading_that_cannot_be_is_refused_on_the_page(
 ) -> None:
     async with open_app(offroad_assessor) as driver:
         await driver.burst("enter", *GREASED, "enter", "enter")
-        await driver.press("1", *"9999999", "enter")
+        await driver.press(_box_of_the_tyre(offroad_assessor), *"9999999", "enter")
         assert driver.screen == "CheckInScreen"
         assert "cannot be right" in driver.flat()
         await driver.press(*"98", "enter")
@@ -180,6 +186,19 @@ async def test_a_reading_that_cannot_be_is_refused_on_the_page(
         await driver.press("enter")
         assert driver.screen == "InterviewScreen"
         assert [str(a.reading) for a in driver.case.events[len(HEARD) + 1 :]] == ["13 psi"]
+
+
+async def test_a_reading_in_the_story_is_marked_where_its_box_always_is(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    box = _box_of_the_tyre(offroad_assessor)
+    async with open_app(offroad_assessor) as driver:
+        await driver.burst("enter", *_keys(f"{GREASED}, 14 psi in the rear tyre"), "enter", "enter")
+        (row,) = [line for line in driver.text().splitlines() if "Rear tyre pr" in line]
+        assert f"[{box}]" in row and "14 psi" in row and "said" in row
+        await driver.press("enter")
+        readings = [e.reading for e in driver.case.events if getattr(e, "reading", None)]
+        assert [str(reading) for reading in readings] == ["14 psi"]
 
 
 async def test_a_fact_is_volunteered_at_a_step(open_app: Any, offroad_assessor: Assessor) -> None:

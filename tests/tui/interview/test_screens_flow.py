@@ -191,8 +191,8 @@ async def test_a_plan_with_nothing_left_offers_nothing(
 async def test_the_causes_in_front_have_bars_in_the_empty_rows_of_a_small_screen(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
-    """Whole names, with how likely each is, that nothing listed explains it at its place, and how
-    each moved."""
+    """Whole names, with how likely each is and how each moved; what they leave over stands below
+    them without a bar."""
     case = Case(events=(Complained("harsh", "front"), Complained("pushing")))
     async with open_app(offroad_assessor, size=(80, 24)) as driver:
         await driver.go_on_with(case.with_event(Answered("shows-mid-corner", state="no")))
@@ -205,6 +205,12 @@ async def test_the_causes_in_front_have_bars_in_the_empty_rows_of_a_small_screen
             assert f" {percent(cause.probability)} " in line
             assert set(line.split("%")[1]) & set("▁▂▃▄▅▆▇█")
         assert len(drawn) >= len(leading) == 3
+        assert "Something else" not in driver.text()
+        await driver.press("question_mark", "question_mark")
+        made = offroad_assessor.assess(driver.case)
+        *_, last = [line for line in driver.text().splitlines() if " % " in line]
+        assert "Something else (little told yet)" in last and "█" not in last
+        assert f" {percent(made.ranking.nothing_listed)} " in last
         await driver.press("w", "tab")
         assert "Rear rider sag too much (too little preload)" in driver.flat()
 

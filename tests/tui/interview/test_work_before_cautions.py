@@ -91,12 +91,17 @@ async def test_cautions_that_leave_no_room_are_read_first_and_then_the_work_stan
         assert entry.steps[0] not in first
         await driver.press("f", "1")
         assert driver.case == said
-        seen = first
-        for _ in range(5):
-            if "read first: " not in driver.flat():
-                break
+        seen, pages = first, int(first.split("Page 1 of ")[1][0])
+        assert pages > 1 and "Enter: page 2" in first and "[Enter] Next page" in first
+        for page in range(2, pages + 1):
             await driver.press("enter")
             seen += driver.flat()
+            assert f"Page {page} of {pages}" in driver.flat()
+        assert "Enter: on to the work" in driver.flat()
+        assert "[Enter] Read; on to the work" in driver.flat()
+        await driver.press("up")
+        assert f"Page {pages - 1} of {pages}" in driver.flat()
+        await driver.press("enter", "enter")
         count = len(step_text(rules, said, driver.step).cautions)
         assert seen.count("CAUTION:") >= count
         work = driver.flat()

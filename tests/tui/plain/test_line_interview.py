@@ -22,6 +22,7 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.diagnosis import Diagnosis
+from diagnose.words.chances import percent
 from diagnose.words.evidence_words import strength_text
 from tests.tui.plain.playing import play
 from tui.plain.lines import summary_lines
@@ -112,7 +113,7 @@ def test_answers_that_do_not_fit_are_asked_about(
     text = "\n".join(written)
     assert "A gap that wide does not spark." in text
     said = " ".join(text.split())
-    assert "'z' is none of the answers here: 1 " in said
+    assert "'z' does nothing here. Here: 1 " in said
     assert "3 Both answers stand." in said
     assert "(now: 4 mm)" in text
     assert interview.assessment.belief.findings.contradictions == ()
@@ -137,7 +138,7 @@ def test_a_change_of_machine_is_shown_as_it_is_and_taken_back_at_once(
 def test_a_word_that_is_no_kind_of_bike_is_refused_by_what_is(mower_assessor: Assessor) -> None:
     text, interview = play(mower_assessor, "b", "diesel", "3", "2", "")
     said = " ".join(text.split())
-    assert "'diesel' is none of the answers here: 1 Petrol engine; 2 Electric motor" in said
+    assert "'diesel' does nothing here. Here: 1 Petrol engine; 2 Electric motor" in said
     assert said.count("Enter leaves it as it is.") == 2
     assert interview.case.machine == {"engine": "electric"}
 
@@ -155,20 +156,20 @@ def test_several_keys_of_which_one_is_none_pick_nothing(
     mower_assessor: Assessor, keys: str
 ) -> None:
     text, interview = play(mower_assessor, "", keys)
-    assert f"{keys!r} is none of the answers here: 1 Will not start; 2 Shakes" in text
+    assert f"{keys!r} does nothing here. Here: 1 Will not start; 2 Shakes" in text
     assert interview.case == Case()
 
 
 def test_one_answer_is_not_given_by_several_keys(mower_assessor: Assessor) -> None:
     text, interview = play(mower_assessor, "dead", "1", "1 2")
-    assert "'1 2' is none of the answers here" in text
+    assert "'1 2' does nothing here" in text
     assert interview.case.events == (Complained("no-start"),)
 
 
 def test_a_long_list_is_not_told_again(offroad_assessor: Assessor) -> None:
     text, _ = play(offroad_assessor, "", "99", "q")
     last = len(offroad_assessor.rules.complaints)
-    assert f"'99' is none of the answers here: 1 to {last} of the list above." in text
+    assert f"'99' does nothing here. Here: 1 to {last} of the list above." in text
 
 
 @pytest.mark.parametrize("typed", [("target 0.9",), ("target", "0.9 mm"), ("target x", "0.9")])
@@ -461,3 +462,14 @@ def test_the_commands_have_the_letters_and_names_of_the_one_map(mower_assessor: 
     text = " ".join(play(mower_assessor, "h", "q")[0].split())
     for letter in "ursvwpdjkabhq":
         assert f"{letter} {KEYS[letter].name.lower()}" in text
+
+
+def test_what_the_causes_leave_over_stands_below_them_with_its_figure(
+    offroad_assessor: Assessor,
+) -> None:
+    text, interview = play(offroad_assessor, "harsh", "1", "1", "q")
+    (line,) = [line for line in text.splitlines() if "Something else (little told yet)" in line]
+    nothing = offroad_assessor.assess(interview.case).ranking.nothing_listed
+    assert line.endswith(f": {percent(nothing)}")
+    last_cause = max(text.rfind(f"{number}. ", 0, text.index(line)) for number in range(1, 6))
+    assert last_cause < text.index(line)

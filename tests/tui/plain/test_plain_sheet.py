@@ -60,7 +60,7 @@ def test_what_was_said_is_changed_in_its_place(mower_assessor: Assessor) -> None
 def test_what_is_no_row_and_no_answer_is_refused_in_words(mower_assessor: Assessor) -> None:
     text, interview = play(mower_assessor, *DEAD, "99 1", "zz", "1 purple", "3 9 psi", "", "q")
     assert interview.case.events == (Complained("no-start"),)
-    for words in ("'99 1' is none of", "'zz' is none of", "'purple' is none of", "psi"):
+    for words in ("'99 1' does nothing", "'zz' does nothing", "'purple' does nothing", "psi"):
         assert words in text
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.advice.check_in import CheckIn
 from diagnose.case.events import Answered
+from rules.units.quantities import parse_quantity
 from tui.plain.ticks import Ticks
 
 
@@ -29,3 +30,14 @@ def test_a_full_page_has_a_key_for_each_row_whatever_it_was_before() -> None:
     after.take_over(before)
     assert sorted(after.keys) == sorted(before.keys)
     assert set(after.keys.values()) == set(after.page.since)
+
+
+def test_a_reading_given_before_is_shown_and_counts_only_where_it_is_another() -> None:
+    told = Answered("sag", reading=parse_quantity("100 mm", "mm"))
+    ticks = Ticks(CheckIn((), (), ("sag",)), {"sag": told})
+    assert ticks.reading("sag") == told
+    ticks.readings["sag"] = told
+    assert ticks.events == ()
+    again = Answered("sag", reading=parse_quantity("105 mm", "mm"))
+    ticks.readings["sag"] = again
+    assert ticks.events == (again,) and ticks.reading("sag") == again

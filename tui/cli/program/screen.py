@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Callable
@@ -55,6 +56,7 @@ def screen(
     Bikes and cases are kept in the store, each answer before the next question is shown.
     """
     or_exit(require_terminal)
+    gc.disable()
     set_for_good = click.get_current_context().find_root().obj
     app = make_app(
         pack,
@@ -65,10 +67,18 @@ def screen(
         ascii_only=ascii_only,
         decimal_comma=bool(set_for_good and set_for_good.decimal_comma),
         keep_setting=_keep_setting,
+        loaded=_leave_out_of_collecting,
     )
     app.run()
     if app.return_code:
         sys.exit(app.return_code)
+
+
+def _leave_out_of_collecting() -> None:
+    """What was loaded stays to the end: going through it anew would hold up every few keys."""
+    gc.freeze()
+    gc.set_threshold(2_000, 5, 50)
+    gc.enable()
 
 
 def _keep_setting(name: str, value: str) -> None:
@@ -157,8 +167,10 @@ def make_app(
     ascii_only: bool | None = None,
     decimal_comma: bool = False,
     keep_setting: Callable[[str, str], None] = lambda name, value: None,
+    loaded: Callable[[], None] = lambda: None,
 ) -> BadRideApp:
-    """The app for a rule base; loading it is left to the app, so that it paints first.
+    """The app for a rule base; loading it is left to the app, so that it paints first; `loaded` is
+    called when that is done.
 
     Without `open_store` nothing outlives the program.
     """
@@ -170,7 +182,10 @@ def make_app(
         from diagnose.advice.assessor import Assessor
         from rules.loading.loader import load_packs
 
-        return Assessor(load_packs(pack))
+        try:
+            return Assessor(load_packs(pack))
+        finally:
+            loaded()
 
     examples = [folder / WORKED_CASES for folder in (*reversed(pack), OFFROAD)]
     return BadRideApp(

@@ -112,7 +112,7 @@ def test_the_check_in_has_them_ticked(offroad: RuleBase, offroad_assessor: Asses
         [ride(10, "crashed on the last lap"), read_service(offroad, "front tyre", TODAY, "")],
     )
     case = starting_case(offroad, bike, assumptions(offroad, bike, TODAY))
-    page = check_in(offroad_assessor.assess(case.with_event(Complained("harsh", "front"))))
+    page = check_in(offroad_assessor, case.with_event(Complained("harsh", "front")))
     ticked = {e.observation for e in case.events if isinstance(e, Answered) and e.state == "yes"}
     assert {"changed-crashed", "changed-front-tyre-new"} <= ticked
     assert ticked <= set(page.since)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import gc
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,15 @@ from tests.places import MOWER
 from tui.cli.common import Packs
 from tui.cli.main import main
 from tui.cli.program import screen as command
+
+
+@pytest.fixture(autouse=True)
+def _collected_as_before() -> Iterator[None]:
+    """The command sets how this process collects garbage."""
+    before = gc.get_threshold()
+    yield
+    gc.set_threshold(*before)
+    gc.enable()
 
 
 def test_no_command_opens_the_app(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -37,6 +48,8 @@ def test_no_command_opens_the_app(monkeypatch: pytest.MonkeyPatch, tmp_path: Pat
     store = made[-1].pop("open_store")()
     assert store.place.path == tmp_path / "shop.sqlite"
     assert callable(made[-1].pop("keep_setting"))
+    made[-1].pop("loaded")()
+    assert gc.isenabled()
     assert made[-1] == {
         "decimal_comma": False,
         "learning": True,
@@ -52,6 +65,8 @@ def test_no_command_opens_the_app(monkeypatch: pytest.MonkeyPatch, tmp_path: Pat
     )
     assert result.exit_code == 0
     assert callable(made[-1].pop("keep_setting"))
+    made[-1].pop("loaded")()
+    assert gc.isenabled()
     assert made[-1] == {
         "decimal_comma": False,
         "learning": False,
