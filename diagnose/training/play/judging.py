@@ -257,7 +257,7 @@ class View:
 
     @cached_property
     def _outlook(self) -> Outlook:
-        return self.judge.pricer.outlook(self.belief, self.now)
+        return self.advice.outlook or self.judge.pricer.outlook(self.belief, self.now)
 
     def _after_correction(self, correction: str) -> float:
         """The work and its ride, then the best plan for what it has not put right."""
