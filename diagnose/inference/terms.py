@@ -62,11 +62,11 @@ class Piece:
         """What was seen as a sum of products in which some bits stay quiet: (coefficient, quiet
         chance per cause)."""
         if len(self.weights) == 2:  # most are, and are split again and again
-            unmade, made = float(self.weights[0]), float(self.weights[1])
-            if made != 0:
-                yield made, np.ones(self.quiet.shape[1])
-            if unmade != made:
-                yield (unmade - made) * float(self.background[0]), self.quiet[0]
+            whole, apart = float(self.weights[1]), float(self.weights[0] - self.weights[1])
+            if whole != 0:
+                yield whole, np.ones(self.quiet.shape[1])
+            if apart != 0:
+                yield apart * float(self.background[0]), self.quiet[0]
             return
         bits = len(self.background)
         coefficients = self.weights.copy()
