@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from diagnose.advice.planning import Planner, Step
-from diagnose.advice.pricing import Option, Plan
+from diagnose.advice.pricing import Option, Outlook, Plan
 from diagnose.case.events import Case
 from diagnose.inference.bans import Ban
 from diagnose.inference.found_faults import FoundFault, found_faults
@@ -18,7 +18,8 @@ from rules.rulebase import RuleBase
 @dataclass(frozen=True)
 class Assessment:
     """Everything the rule base makes of a case. `cautions` are those that rules have raised and
-    that go with the step, `bans` why the bike must not be ridden."""
+    that go with the step, `bans` why the bike must not be ridden, `outlook` what the options were
+    priced on, None where there was nothing to price."""
 
     model: Model
     belief: Belief
@@ -27,6 +28,7 @@ class Assessment:
     options: tuple[Option, ...]
     cautions: tuple[str, ...]
     bans: tuple[Ban, ...]
+    outlook: Outlook | None = None
 
     @cached_property
     def faults(self) -> tuple[FoundFault, ...]:
@@ -71,7 +73,14 @@ class Assessor:
         advice = self.planner.advise(belief)
         cautions = self.planner.cautions(belief, advice.step)
         return Assessment(
-            self.model, belief, advice.step, advice.plan, advice.options, cautions, advice.bans
+            self.model,
+            belief,
+            advice.step,
+            advice.plan,
+            advice.options,
+            cautions,
+            advice.bans,
+            advice.outlook,
         )
 
     def with_step(self, assessment: Assessment, step: Step) -> Assessment:

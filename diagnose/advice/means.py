@@ -27,9 +27,15 @@ class Means:
         self._rules, self._now = rules, now
         self.person = rules.policy.person(now.person)
         self.minutes_to_hand_over = rules.policy.minutes_to_hand_over(now.person)
+        self._chances: dict[str, float] = {}
 
     def chance(self, observation: str) -> float:
         """The chance that an observation is answered when it is asked for."""
+        if observation not in self._chances:
+            self._chances[observation] = self._chance(observation)
+        return self._chances[observation]
+
+    def _chance(self, observation: str) -> float:
         entry = self._rules.observations[observation]
         way = entry.way
         stated = self.person.answers.get(way, 1.0)

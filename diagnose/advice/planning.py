@@ -104,13 +104,14 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The next step, the plan it belongs to, what else could be found out, and why the bike must
-    not be ridden."""
+    """The next step, the plan it belongs to, what else could be found out, why the bike must not be
+    ridden, and the outlook that all of it was made from, where one was looked at."""
 
     step: Step
     plan: Plan
     options: tuple[Option, ...] = ()
     bans: tuple[Ban, ...] = ()
+    outlook: Outlook | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +189,7 @@ class Planner:
             step = self._not_given_up(situation) or step
         if step.kind == "correct":
             step = self._count_again(belief, step.target) or step
-        return Advice(step, plan, options, bans)
+        return Advice(step, plan, options, bans, outlook)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
         """What rules caution against and no correction has dealt with since; beside what is only

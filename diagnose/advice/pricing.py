@@ -37,6 +37,7 @@ KEPT = 0.999
 # Outcomes are priced in tables of about this many numbers, which fit a processor's cache.
 TABLE = 200_000
 _LOG_OF_NOTHING = -700.0
+_SMALL = np.int16  # numbers of corrections: tables of them are gone through most often
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ class Plan:
     checks: tuple[float | None, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outlook:
     """The suspects in the combinations that planning looks at, and what would put them right.
 
@@ -102,6 +103,14 @@ class Outlook:
     settled: tuple[int, ...] = ()
     found: tuple[int, ...] = ()
     open_nodes: tuple[tuple[str, str, float, float], ...] = ()
+
+    @cached_property
+    def needs(self) -> Flags:
+        """Which corrections each combination needs: (combinations, corrections)."""
+        needs = np.zeros((len(self.holds), len(self.fees)), dtype=np.bool_)
+        for fix in np.unique(self.fix_of):
+            needs[:, fix] = self.holds[:, self.fix_of == fix].any(axis=1)
+        return needs
 
     def checks_worth_making(self, correction: int) -> tuple[tuple[float, str], ...]:
         """The open checks of a correction that cost less than the work they may spare."""
@@ -131,6 +140,11 @@ class Pricer:
         policy = model.rules.policy
         observations = model.rules.observations
         self._tellers = {name: entry for name, entry in observations.items() if entry.tells}
+        self._bearing = [(name, entry) for name, entry in observations.items() if entry.is_evidence]
+        self._made_by: dict[str, list[str]] = {}
+        for key, correction in model.rules.corrections.items():
+            for name in correction.makes:
+                self._made_by.setdefault(name, []).append(key)
         self._most_states = max(model.network.sizes.values())
         self._fee = {
             key: entry.minutes + policy.parts_minutes[entry.parts] + policy.ride_minutes
@@ -293,9 +307,10 @@ class Pricer:
         """The fees of the corrections once each of some nodes has been looked at: (nodes,
         corrections). Work that makes the look on its way is then begun."""
         fees = np.tile(outlook.fees, (len(nodes), 1))
-        for column, correction in enumerate(outlook.corrections):
-            for row, node in enumerate(nodes):
-                if node in self._rules.corrections[correction].makes:
+        for row, node in enumerate(nodes):
+            for correction in self._made_by.get(node, ()):
+                if correction in outlook.corrections:
+                    column = outlook.corrections.index(correction)
                     fees[row, column] -= self._rules.observations[node].minutes
         return fees
 
@@ -314,9 +329,7 @@ class Pricer:
         empty one never is. Returns (cost, order, length of the plan).
         """
         rows, fixes = len(weights), len(outlook.fees)
-        needs = np.zeros((outlook.holds.shape[0], fixes), dtype=np.bool_)
-        for fix in np.unique(outlook.fix_of):
-            needs[:, fix] = outlook.holds[:, outlook.fix_of == fix].any(axis=1)
+        needs = outlook.needs
         chance = weights @ needs.astype(np.float64)
         # a check dearer than the work it may spare is left out
         share = chance / np.maximum(weights.sum(axis=1, keepdims=True), 1e-300)
@@ -324,12 +337,14 @@ class Pricer:
         entry = np.where(checked, checks, fees)
         later = np.where(checked, chance * fees, 0.0)
         order = np.argsort(-chance / entry, axis=1, kind="stable")
-        rank = np.empty((rows, fixes), dtype=np.intp)
-        np.put_along_axis(rank, order, np.broadcast_to(np.arange(fixes), order.shape), axis=1)
-        last = np.full(weights.shape, -1, dtype=np.intp)  # nothing at work needs nothing
-        for fix in np.unique(outlook.fix_of):
-            np.maximum(last, np.where(needs[:, fix], rank[:, fix, None], -1), out=last)
-        flat = (last + 1 + np.arange(rows)[:, None] * (fixes + 1)).ravel()
+        place = np.empty((rows, fixes), dtype=_SMALL)
+        counted = np.arange(1, fixes + 1, dtype=_SMALL)
+        np.put_along_axis(place, order, np.broadcast_to(counted, order.shape), axis=1)
+        done = np.zeros(weights.shape, dtype=_SMALL)  # nothing at work needs nothing
+        needed = needs.astype(_SMALL)
+        for fix in np.flatnonzero(needs.any(axis=0)):
+            np.maximum(done, place[:, fix, None] * needed[:, fix], out=done)
+        flat = (done + np.arange(rows)[:, None] * (fixes + 1)).ravel()
         mass = np.bincount(flat, weights=weights.ravel(), minlength=rows * (fixes + 1))
         mass = mass.reshape(rows, fixes + 1)
         total = mass.sum(axis=1, keepdims=True)
@@ -355,8 +370,8 @@ class Pricer:
         hidden = belief.findings.not_applicable
         attention = self._rules.policy.attention_minutes
         bears = self._model.network.nodes_showing(belief.matters)
-        for key, entry in self._rules.observations.items():
-            is_open = entry.is_evidence and key not in now.answers and key not in hidden
+        for key, entry in self._bearing:
+            is_open = key not in now.answers and key not in hidden
             if not (is_open and key in bears and self._makes_sense(entry, now, means)):
                 continue
             needed = [
@@ -401,8 +416,10 @@ class Pricer:
     def _kind_left_open(self, entry: Observation, belief: Belief, now: Standing) -> Iterator[str]:
         """What tells the kind of bike that a measurement needs, where that is still left open and
         nobody gave the figure for it: no reading of it is worth anything before."""
+        if entry.kind != "measurement":
+            return
         for name, asked in self._tellers.items():
-            if entry.kind != "measurement" or asked.tells not in entry.needs or name in now.answers:
+            if asked.tells not in entry.needs or name in now.answers:
                 continue
             if entry.target and figure_of(self._rules, belief.case, entry.target).is_own:
                 continue

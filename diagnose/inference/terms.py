@@ -61,6 +61,13 @@ class Piece:
     def signed(self) -> Iterator[tuple[float, Floats]]:
         """What was seen as a sum of products in which some bits stay quiet: (coefficient, quiet
         chance per cause)."""
+        if len(self.weights) == 2:  # most are, and are split again and again
+            whole, apart = float(self.weights[1]), float(self.weights[0] - self.weights[1])
+            if whole != 0:
+                yield whole, np.ones(self.quiet.shape[1])
+            if apart != 0:
+                yield apart * float(self.background[0]), self.quiet[0]
+            return
         bits = len(self.background)
         coefficients = self.weights.copy()
         for bit in range(bits):  # from 'exactly these made' to 'at least those quiet'
@@ -183,19 +190,22 @@ def _expand(odds: Floats, pieces: Sequence[Piece], causes: Indices, budget: floa
             np.multiply(ratio[:, :done], quiet[causes, None], out=block)
         weights = np.concatenate([coefficient * weights for coefficient, _ in products])
         done *= len(products)
-    absent = np.tile(apart, len(weights) // apart.shape[1])
-    whole = ratio + absent
+    if split:
+        apart = np.tile(apart, len(weights) // apart.shape[1])
+    whole = ratio + apart
     weights = weights * (np.multiply.reduce(whole, axis=0) / np.prod(1 + odds[causes]))
     mass = float(weights.sum())
     if not mass > 0:
         return None
     weights = weights / mass
     share = np.reciprocal(whole, out=whole)
+    present = np.multiply(ratio, share, out=ratio)
+    absent = np.multiply(apart, share, out=apart) if split else share
     return Terms(
         causes,
         weights,
-        np.multiply(ratio, share, out=ratio),
-        np.multiply(absent, share, out=absent),
+        present,
+        absent,
         math.log(mass),
         float(np.abs(weights).sum()),
     )

@@ -46,7 +46,7 @@ KEYS: Mapping[str, Key] = {
     "u": Key("take the last one back", ("Undo", "Take back")),
     "v": Key("cautions in full", ("Cautions",)),
     "w": Key("why, and how", ("Why", "How", "Review", "Words")),
-    "x": Key("can't do it here", ("Can't", "Specialist")),
+    "x": Key("can't do it here", ("Can't", "Hand over")),
     "y": Key("yes", ("Yes", "Keep")),
     "z": Key("strike out or put away", ("Strike out", "None", "Put away", "Put away too", "Clear")),
     "?": Key("don't know", ("Don't know", "Complaints", "Hint")),

@@ -14,6 +14,7 @@ from diagnose.training.words.encounter_words import (
     coach_lines,
     results_of,
     shown_lines,
+    work_elsewhere,
 )
 from diagnose.words.step_words import caution_texts
 from tui.dialogs.find_screen import FindScreen
@@ -28,6 +29,9 @@ from tui.widgets.search_list import SearchRow
 
 _CANNOT_SAY = "cannot-say"
 _NOTHING = "nothing"
+_KEPT = (
+    "It is kept as it stands. The course lists it as left open, and Enter there goes on with it."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,15 +73,17 @@ class EncounterWork:
         return bool(ended)
 
     def leave(self) -> None:
-        """Leave the case open, asking first where that costs something."""
-        if self._before_leaving:
-            self._shell.start(self._ask_to_leave())
+        """Leave the case open, asking first where that costs something or work was begun."""
+        own = any(not step.shown for step in self._encounter.steps)
+        text = self._before_leaving or (_KEPT if own else "")
+        if text:
+            self._shell.start(self._ask_to_leave(text))
         else:
             self._screen.dismiss(None)
 
-    async def _ask_to_leave(self) -> None:
+    async def _ask_to_leave(self, text: str) -> None:
         choices = (("y", "leave", "Leave it"), ("n", "stay", "Stay"))
-        screen = PickScreen("Leave this case?", choices, [self._before_leaving])
+        screen = PickScreen("Leave this case?", choices, [text])
         if await self._shell.ask(screen) == "leave":
             self._screen.dismiss(None)
 
@@ -95,6 +101,8 @@ class EncounterWork:
         try:
             if isinstance(move, HandOver):
                 following = await self._ask_suspected()
+                if isinstance(following, HandOver):
+                    following = await self._ask_which(following)
             while following is not None:
                 ready = await self._before(following)
                 following = await self._take(ready) if ready is not None else None
@@ -103,11 +111,27 @@ class EncounterWork:
 
     async def _ask_suspected(self) -> HandOver | None:
         rows = [SearchRow(_NOTHING, "  I cannot say"), *cause_rows(self._encounter)]
-        screen = FindScreen("It goes to a specialist and the case ends. Suspected?", rows)
+        screen = FindScreen("It is handed over undiagnosed and the case ends. Suspected?", rows)
         cause = await self._shell.ask(screen)
         if cause is None:
             return None
         return HandOver(() if cause == _NOTHING else (cause,))
+
+    async def _ask_which(self, move: HandOver) -> Move | None:
+        """Where a specialist does the work for what is suspected, ask whether that is meant: it is
+        a correction like any other."""
+        work = work_elsewhere(self._encounter, move)
+        if not work:
+            return move
+        choices = (
+            ("1", "correct", f"Have it done: {work}"),
+            ("2", "over", "Hand the bike over undiagnosed; the case ends"),
+        )
+        picked = await self._shell.ask(PickScreen("Which do you mean?", choices))
+        if picked == "correct":
+            cause = move.causes[0]
+            return Correct(self._encounter.assessor.rules.causes[cause].correction, (cause,))
+        return move if picked == "over" else None
 
     async def _before(self, move: Move) -> _Ready | None:
         """Ask what stands before a move; None where it is left undone.

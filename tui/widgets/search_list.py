@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
@@ -23,7 +24,7 @@ class SearchRow:
 
     A heading has no value: it cannot be picked, and is hidden where no row is left under it. A row
     with a number is also found by the first digits of that; one kept `aside` shows only when it is
-    searched for.
+    searched for. In a list that is `ranked`, one kept `behind` follows others that fit as well.
     """
 
     value: str
@@ -31,6 +32,7 @@ class SearchRow:
     words: str = ""
     number: str = ""
     aside: bool = False
+    behind: bool = False
 
     def has(self, wanted: Sequence[str]) -> bool:
         """Whether the row is found by the words `wanted`, given in lower case."""
@@ -38,6 +40,17 @@ class SearchRow:
             return self.number.startswith(wanted[0])
         text = (self.words or str(self.look)).casefold()
         return all(part in text for part in wanted)
+
+    def distance(self, wanted: Sequence[str]) -> tuple[int, bool]:
+        """How far what is shown is from the words `wanted`, for sorting: they begin words of it,
+        stand in it, or stand only among the further words it is found by."""
+        shown = str(self.look).casefold()
+        if self.number and wanted[0].isdigit():
+            return int(self.number != wanted[0]), self.behind
+        words = re.findall(r"\w+", shown)
+        if all(any(word.startswith(part) for word in words) for part in wanted):
+            return 0, self.behind
+        return 1 if all(part in shown for part in wanted) else 2, self.behind
 
 
 class SearchList(Vertical):
@@ -74,8 +87,13 @@ class SearchList(Vertical):
         empty: str,
         head: str = "",
         id: str | None = None,  # noqa: A002
+        *,
+        ranked: bool = False,
     ) -> None:
+        """Where rows are `ranked`, those found stand in the order of how well the words fit them,
+        and Enter in the box picks one only where no other is left."""
         super().__init__(id=id)
+        self._ranked = ranked
         self._placeholder, self._empty, self._head = placeholder, empty, head
         self._rows: list[SearchRow] = []
         self._shown: list[SearchRow] = []
@@ -149,10 +167,16 @@ class SearchList(Vertical):
         self._narrow(None)
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
-        """Enter in the box picks what is marked, and the search is over."""
+        """Enter in the box picks what is marked, and the search is over; of several that are ranked
+        one has to be chosen first."""
         message.stop()
-        picked = self.marked
-        if picked is not None:
+        picked, typed = self.marked, message.value.strip()
+        found = [row for row in self._shown if row.value]
+        is_plain = len(found) == 1 or any(row.number == typed for row in found)
+        if self._ranked and typed and picked is not None and not is_plain:
+            self.take_keys()
+            self.notify(f"{len(found)} are found. Up and Down choose, Enter takes the one marked.")
+        elif picked is not None:
             self.stop_searching()
             self.post_message(self.Chosen(picked))
 
@@ -170,6 +194,8 @@ class SearchList(Vertical):
     def _narrow(self, mark: str | None) -> None:
         wanted = self.query_one(CardInput).value.casefold().split()
         self._shown = list(_under_headings(self._rows, wanted))
+        if self._ranked and wanted:
+            self._shown = list(_ranked(self._shown, wanted))
         headings = {number for number, row in enumerate(self._shown) if not row.value}
         rows = self.query_one(RowList)
         rows.show_rows(
@@ -191,3 +217,23 @@ def _under_headings(rows: Sequence[SearchRow], wanted: Sequence[str]) -> Iterato
                 yield heading
                 heading = None
             yield row
+
+
+def _ranked(rows: Sequence[SearchRow], wanted: Sequence[str]) -> Iterator[SearchRow]:
+    """Rows found by some words, the best fit first within its heading, and the heading with the
+    best fit first."""
+    groups: list[tuple[list[SearchRow], list[SearchRow]]] = []
+    for row in rows:
+        if not row.value or not groups:
+            groups.append(([] if row.value else [row], []))
+        if row.value:
+            groups[-1][1].append(row)
+
+    def distance(row: SearchRow) -> tuple[int, bool]:
+        return row.distance(wanted)
+
+    for _, found in groups:
+        found.sort(key=distance)
+    for heading, found in sorted(groups, key=lambda group: distance(group[1][0])):
+        yield from heading
+        yield from found

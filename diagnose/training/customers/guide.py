@@ -122,6 +122,7 @@ class Scoring(Sourced):
     guess_cap: Points
     cost_power: Annotated[float, Field(ge=1, le=5, strict=False)]
     no_use_below: Annotated[float, Field(ge=0, strict=False)]
+    turns_from: Share = 0.01
     speaks_from: Annotated[float, Field(ge=0, strict=False)]
     hints: dict[Grade, Points]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import gc
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -228,7 +229,9 @@ def misjudged(table: Sequence[HabitStanding], pass_mark: float, exam_mark: float
 @functools.cache
 def _judge(packs: tuple[Path, ...]) -> SharingJudge:
     rules = load_packs(packs)
-    return SharingJudge.on(rules, load_teaching(rules, packs).guide)
+    judge = SharingJudge.on(rules, load_teaching(rules, packs).guide)
+    gc.freeze()  # all of it stays to the end, and to look through it for rubbish takes a while
+    return judge
 
 
 def contest_document(

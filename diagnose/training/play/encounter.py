@@ -121,7 +121,8 @@ class Encounter:
         self._read: frozenset[Move] = frozenset()
         self._hints: tuple[Hint, ...] = ()
         self._guess: tuple[Guess, GuessScore] | None = None
-        self.expected_at_start = self.view().best
+        self._start = self.view()
+        self.expected_at_start = self._start.best
 
     @property
     def case(self) -> Case:
@@ -247,7 +248,7 @@ class Encounter:
             view.best + view.loss(move),
             view.best,
             view.loss(move),
-            faults(view, move, bool(cautions) and not read),
+            faults(view, move, bool(cautions) and not read, self._start),
         )
         self.steps = (*self.steps, taken)
         self.minutes += minutes

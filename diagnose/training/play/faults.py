@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.advice.planning import OBSERVING
-from diagnose.advice.pricing import Option
 from diagnose.training.play.judging import View
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 from diagnose.words.chances import percent
@@ -32,9 +31,10 @@ class Fault:
     is_guess: bool = False
 
 
-def faults(view: View, move: Move, skipped_cautions: bool) -> tuple[Fault, ...]:
-    """Everything wrong with making `move` in this state."""
-    found = [] if view.is_advised(move) else list(_faults(view, move))
+def faults(view: View, move: Move, skipped_cautions: bool, start: View) -> tuple[Fault, ...]:
+    """Everything wrong with making `move` in this state. `start` is the state the case began in:
+    what would have been of use there and is not here is said to be so."""
+    found = [] if view.is_advised(move) else list(_faults(view, move, start))
     if skipped_cautions:
         found.append(Fault("cautions", "The cautions of this step were not read before it."))
     return tuple(found)
@@ -55,10 +55,10 @@ def rides(view: View, move: Move) -> bool:
     return isinstance(move, RideMove)
 
 
-def _faults(view: View, move: Move) -> Iterator[Fault]:
+def _faults(view: View, move: Move, start: View) -> Iterator[Fault]:
     yield from _order(view, move)
     if isinstance(move, Observe):
-        yield from _information(view, move)
+        yield from _information(view, move, start)
     if isinstance(move, Correct | HandOver | HandBack):
         yield from _closure(view, move)
 
@@ -102,7 +102,7 @@ def _spoken_for(view: View, move: Correct) -> bool:
     )
 
 
-def _information(view: View, move: Observe) -> Iterator[Fault]:
+def _information(view: View, move: Observe, start: View) -> Iterator[Fault]:
     now = view.now
     if view.completes(move):
         return
@@ -116,18 +116,14 @@ def _information(view: View, move: Observe) -> Iterator[Fault]:
     if now.ride_due:
         yield Fault("information", "A ride was due; its answer comes first.")
         return
-    option = view.option(move.observation)
-    if option is None:
-        yield Fault("information", "It bears on nothing that could still be behind the complaint.")
-    elif not _tells_something(view, option):
-        yield Fault("information", "None of its answers could have changed what to do next.")
-
-
-def _tells_something(view: View, option: Option) -> bool:
-    """Whether it could change what to do, for the plan or for someone who corrects unchecked. That
-    a look for safety comes next whatever it shows does not make it useless."""
-    least = view.judge.guide.scoring.no_use_below
-    return option.saves >= least or view.saves_blind(option.observation) >= least
+    if view.tells_something(move.observation):
+        return
+    why = "None of its answers could have changed what to do next."
+    if view.option(move.observation) is None:
+        why = "It bears on nothing that could still be behind the complaint."
+    if view is not start and start.tells_something(move.observation):
+        why += " At the start it could have helped; what was found since leaves it nothing to tell."
+    yield Fault("information", why)
 
 
 def _closure(view: View, move: Correct | HandOver | HandBack) -> Iterator[Fault]:

@@ -142,15 +142,18 @@ class View:
         return min(lost, self.own_minutes(move)) if isinstance(move, Observe | RideMove) else lost
 
     def completes(self, move: Move) -> bool:
-        """Whether it reads the manual's figure for the first time, beside which a reading that was
-        made is held."""
+        """Whether it reads the manual's figure for the first time, beside which a reading is held
+        that was made, or that is still to be made and would tell something."""
         if not isinstance(move, Observe) or move.observation in self.now.answers:
             return False
         entries = self.judge.assessor.rules.observations
         figure = entries[move.observation].enters
-        return figure is not None and any(
-            entries[name].target == figure and answer.reading is not None
-            for name, answer in self.now.answers.items()
+        if figure is None:
+            return False
+        beside = [name for name, entry in entries.items() if entry.target == figure]
+        made = (self.now.answers[name] for name in beside if name in self.now.answers)
+        return any(answer.reading is not None for answer in made) or any(
+            self.tells_something(name) for name in beside
         )
 
     def own_minutes(self, move: Move) -> float:
@@ -181,7 +184,7 @@ class View:
         parts = [
             option
             for option in self.advice.options
-            if option.node == observation
+            if observation in (option.node, option.observation)
             or (
                 option.node in inputs
                 and observation in self.judge.pricer.observations_behind(inputs[option.node])
@@ -214,6 +217,36 @@ class View:
         told = replace(blind, open_nodes=nodes)
         options = self.judge.pricer.options(self.belief, told, expected)
         return max((option.saves for option in options), default=0.0)
+
+    def tells_something(self, observation: str) -> bool:
+        """Whether some answer could change what to do next, for the plan or for someone who
+        corrects unchecked. That a look for safety comes next whatever it shows does not make it
+        useless, nor that a plan which makes this very check gains nothing by making it now."""
+        option = self.option(observation)
+        if option is None:
+            return False
+        scoring = self.judge.guide.scoring
+        return (
+            option.saves >= scoring.no_use_below
+            or option.changes_first >= scoring.turns_from
+            or self._is_of_plan(observation)
+            or self.saves_blind(option.observation) >= scoring.no_use_below
+        )
+
+    def _is_of_plan(self, observation: str) -> bool:
+        """Whether it is part of a check that the plan would make before one of its corrections."""
+        outlook, inputs = self._outlook, self.judge.assessor.model.findings.inputs
+        planned = set(self.advice.plan.corrections)
+        return any(
+            node == observation
+            or (
+                node in inputs
+                and observation in self.judge.pricer.observations_behind(inputs[node])
+            )
+            for number, correction in enumerate(outlook.corrections)
+            if correction in planned
+            for _, node in outlook.checks_worth_making(number)
+        )
 
     def was_seen(self, correction: str) -> bool:
         """Whether it puts right a fault that a check has shown and settled."""
@@ -257,7 +290,7 @@ class View:
 
     @cached_property
     def _outlook(self) -> Outlook:
-        return self.judge.pricer.outlook(self.belief, self.now)
+        return self.advice.outlook or self.judge.pricer.outlook(self.belief, self.now)
 
     def _after_correction(self, correction: str) -> float:
         """The work and its ride, then the best plan for what it has not put right."""

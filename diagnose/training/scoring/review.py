@@ -79,7 +79,7 @@ def move_text(rules: RuleBase, move: Move) -> str:
             return f"Checked again: {rules.rules[name].then.contradiction}"
         case HandOver(causes=causes):
             meant = ", ".join(rules.causes[cause].title for cause in causes)
-            return f"Handed over to a specialist{f', suspecting: {meant}' if meant else ''}"
+            return f"Handed over undiagnosed{f', suspecting: {meant}' if meant else ''}"
         case HandBack():
             return "Handed back to the customer"
         case _:

@@ -24,6 +24,8 @@ from diagnose.words.event_words import event_text
 from diagnose.words.step_words import StepText, observation_text, step_text, why_text
 from rules.rulebase import RuleBase
 
+AT_HOME = "home mechanic"
+"""Who does the work that is no specialist's."""
 _AS_LIKELY = 0.995  # the share that is shown as the whole
 _WORTH_NAMING = 0.05  # after the last ride nothing is likely any more (our own choice)
 
@@ -85,20 +87,37 @@ def move_words(encounter: Encounter, move: Move) -> StepText:
             return StepText("Send it for a ride", note=note)
         case HandOver():
             note = (
-                "The bike leaves for a specialist, and the case ends with this. To give it to the "
-                "customer as finished, Esc and then f."
+                "The bike leaves for a specialist as it is, and the case ends with this. It is no "
+                "repair: work that a specialist does is named as a correction, among the causes "
+                "(C). To give it to the customer as finished: f."
             )
-            return StepText("Hand the bike over to a specialist", note=note)
-        case HandBack():
+            return StepText(f"Hand the bike over undiagnosed{_suspecting(rules, move)}", note=note)
+        case HandBack() if encounter.proven:
             note = "You call it finished; the case ends with this."
-            if not encounter.proven:
-                note += (
-                    f" {unproved_text(encounter)} Given back now it comes back, and counts "
-                    f"{duration(rules.policy.minutes_to_hand_over())} as if handed over."
-                )
             return StepText("Give the bike back to the customer", note=note)
+        case HandBack():
+            note = (
+                f"The case ends with this. {unproved_text(encounter)} Given back now it comes back, "
+                f"and counts {duration(rules.policy.minutes_to_hand_over())} as if handed over."
+            )
+            changed = bool(encounter.view().now.corrections)
+            how = "unproved" if changed else "undiagnosed"
+            return StepText(f"Give the bike back {how}", note=note)
         case Recheck():
             return StepText(move_text(rules, move))
+
+
+def _suspecting(rules: RuleBase, move: HandOver) -> str:
+    named = ", ".join(rules.causes[cause].title for cause in move.causes)
+    return f", suspecting: {named}" if named else ""
+
+
+def work_elsewhere(encounter: Encounter, move: HandOver) -> str:
+    """The correction that a specialist would make for what is suspected, "" where it is not one's
+    work: it can be called for, which is another thing than to hand the bike over."""
+    rules = encounter.assessor.rules
+    meant = [rules.corrections[rules.causes[cause].correction] for cause in move.causes]
+    return next((entry.title for entry in meant if entry.who != AT_HOME), "")
 
 
 def unproved_text(encounter: Encounter) -> str:

@@ -24,6 +24,7 @@ from diagnose.training.words.encounter_words import (
     now_lines,
     shown_lines,
     unproved_text,
+    work_elsewhere,
 )
 from diagnose.words.step_words import caution_texts, observation_text
 from rules.problems import BadInput
@@ -54,7 +55,7 @@ _HELP = (
     "and pick from what is found; or use a key:",
     "  1 to 5  lists of what can be asked and checked",
     "  c  name a cause and put it right       r  send for a ride",
-    "  o  hand over to a specialist           b  give the bike back as finished",
+    "  o  hand it over undiagnosed            b  give the bike back as finished",
     "  h  a hint; it costs points             n  notes: all that is known",
     "  ?  this help                           q  leave; the same case goes on later",
     "Nothing can be taken back. Before a hazardous step you are offered its cautions.",
@@ -181,13 +182,19 @@ class _Play:
 
     def _hand_over(self) -> None:
         cause = self._picker.cause("What do you suspect? Words, or Enter for nothing> ")
-        if self._ends("Handing it over to a specialist"):
-            self._make(HandOver((cause,) if cause is not None else ()))
+        move = HandOver((cause,) if cause is not None else ())
+        work = work_elsewhere(self._encounter, move)
+        if work:
+            self._say(f"A specialist's work is a correction like any other: {work}. c names it.")
+        if self._ends("Handing the bike over undiagnosed"):
+            self._make(move)
 
     def _hand_back(self) -> None:
+        what = "Giving it back as finished"
         if not self._encounter.proven:
             self._say(unproved_text(self._encounter))
-        if self._ends("Giving it back as finished"):
+            what = "Giving it back undiagnosed"
+        if self._ends(what):
             self._make(HandBack())
 
     def _ends(self, what: str) -> bool:

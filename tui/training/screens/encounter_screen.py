@@ -59,7 +59,7 @@ class EncounterScreen(SearchScreen[bool | None]):
         Binding("slash", "search", "Search", tooltip="Type words or a number",
                 id="encounter.search", key_display="/"),
         keyed("g", "ride", "Send it for a ride", "Ride", id="encounter.ride"),
-        keyed("x", "hand_over", "Send the bike to a specialist; the case ends", "Specialist",
+        keyed("x", "hand_over", "Hand it over undiagnosed; the case ends", "Hand over",
               id="encounter.over"),
         keyed("f", "hand_back", "Give the bike back as finished", "Give back",
               id="encounter.back"),
@@ -94,7 +94,8 @@ class EncounterScreen(SearchScreen[bool | None]):
         yield Static("", id="problem", markup=False)
         yield ActionPad(_SORTS, columns=len(_SORTS), id="sorts")
         with Horizontal(id="body"):
-            yield SearchList("Press / and type words, or a number", "Nothing like it.", id="moves")
+            ask = "Press / and type words, or a number"
+            yield SearchList(ask, "Nothing like it.", id="moves", ranked=True)
             with VerticalScroll(id="side", can_focus=False):
                 yield HangingText(id="notebook")
         yield Static("", id="marked", markup=False)

@@ -19,6 +19,7 @@ from diagnose.training.play.moves import (
     move_from_json,
     move_to_json,
 )
+from diagnose.training.words.encounter_words import AT_HOME
 from diagnose.words.answers import answer_text
 from diagnose.words.titles import sentence
 from rules.rulebase import RuleBase
@@ -71,8 +72,10 @@ def move_rows(encounter: Encounter, only: str = "", *, every: bool = False) -> l
         for move, text, words in _moves(encounter, sort):
             number += 1
             if move is not None:
-                look = f"{number:>4}  {text}"
-                row = SearchRow(value_of(move), look, f"{text} {words}", str(number))
+                look, is_figure = f"{number:>4}  {text}", _is_figure(encounter, move)
+                row = SearchRow(
+                    value_of(move), look, f"{text} {words}", str(number), behind=is_figure
+                )
                 rows.append((move, row))
         if not rows or only not in ("", sort):
             continue
@@ -83,6 +86,12 @@ def move_rows(encounter: Encounter, only: str = "", *, every: bool = False) -> l
         found.append(SearchRow("", _heading(entry, len(seen), len(rows), only)))
         found += [replace(row, aside=row.value not in seen) for _, row in rows]
     return found
+
+
+def _is_figure(encounter: Encounter, move: Move) -> bool:
+    """Whether it only looks a figure up, which whoever names the reading seldom means."""
+    entries = encounter.assessor.rules.observations
+    return isinstance(move, Observe) and entries[move.observation].enters is not None
 
 
 def _heading(sort: Sort, seen: int, of: int, only: str) -> str:
@@ -136,10 +145,12 @@ def _moves(encounter: Encounter, sort: str) -> Iterator[tuple[Move | None, str, 
     if sort == "cause":
         for name, cause in rules.causes.items():
             move = None if name in hidden else Correct(cause.correction, (name,))
-            yield move, cause.title, f"{name} {rules.corrections[cause.correction].title}"
+            work = rules.corrections[cause.correction]
+            elsewhere = "" if work.who == AT_HOME else " (a specialist's work)"
+            yield move, f"{cause.title}{elsewhere}", f"{name} {work.title}"
     elif sort == "end":
         yield RideMove(), "Send it for a ride: how is the complaint now?", "prove confirm"
-        yield HandOver(), "Send the bike to a specialist; the case ends", ""
+        yield HandOver(), "Hand it over undiagnosed, to a specialist; the case ends", "hand over"
         yield HandBack(), "Give it back to the customer as finished; the case ends", "close done"
         for item in view.belief.findings.contradictions:
             yield Recheck(item.rule), f"Check both again: {item.text}", "contradiction"
