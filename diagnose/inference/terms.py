@@ -155,13 +155,11 @@ def connected(odds: Floats, pieces: Sequence[Piece]) -> Iterator[tuple[list[Piec
 
 
 def expand(odds: Floats, pieces: Sequence[Piece]) -> Terms:
-    """The posterior of the causes that any of the pieces is about.
+    """The posterior of the causes that have odds, which are those that the pieces are about.
 
     Raises `TooManyTerms` when it cannot be had in this way, also where the pieces are impossible.
     """
-    causes = np.flatnonzero(
-        np.any([(p.quiet < 1).any(axis=0) for p in pieces], axis=0) & (odds > 0)
-    )
+    causes = np.flatnonzero(odds > 0)
     plain = 2.0 ** sum(len(piece.background) for piece in pieces)
     for share in _SHARES:
         terms = _expand(odds, pieces, causes, share * plain)

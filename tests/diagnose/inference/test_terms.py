@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.inference import recursion
@@ -109,6 +109,20 @@ def test_joint_chances_match_enumeration(question: Question, data: st.DataObject
     flags[some] = True
     none = expected.shares[~expected.holds[:, flags].any(axis=1)].sum()
     assert found.none_of(flags) == pytest.approx(none, abs=1e-9)
+    quiet = ~expected.holds[:, flags].any(axis=1)
+    beside = expected.shares[quiet] @ expected.holds[quiet]
+    assert found.without(flags) == pytest.approx(beside, abs=1e-9)
+
+
+@settings(max_examples=15)
+@given(questions(), st.integers(0, 2**31))
+def test_other_odds_beforehand_give_what_they_would_have_given(
+    question: Question, seed: int
+) -> None:
+    factor = 10.0 ** np.random.default_rng(seed).uniform(-1, 1, len(question.odds))
+    expected = enumerated(question.odds * factor, question.pieces)
+    found = chances_of(question).with_odds(factor)
+    assert found == pytest.approx(expected.marginal, abs=1e-7)
 
 
 @given(questions(), st.randoms(use_true_random=False))
