@@ -120,6 +120,21 @@ def test_a_figure_is_read_with_its_unit(
             {"front-tyre-gauge": "13 psi", "rear-tyre-gauge": "13 psi"},
         ),
         ("The preload, I make that 9 turns by now.", {"rear-preload-turns": "9 turns"}),
+        ("Minus six when we left and the fork was solid", {"air-temperature": "-6 °C"}),
+        ("twelve degrees of frost this morning", {"air-temperature": "-12 °C"}),
+        ("It was 4 below when we left", {"air-temperature": "-4 °C"}),
+        ("4 psi below the manual in the rear tyre", {}),
+        ("Spokes dull at the rear, rim's out by 2 mm", {"rear-rim-runout": "2 mm"}),
+        ("With my luggage it is heavy. Twenty-four kilos, high up.", {"load-carried": "24 kg"}),
+        ("Checked the sag at the back. 111.", {"rear-race-sag-measured": "111 mm"}),
+        (
+            "the air fork main is at 10 bar, balance 8.5",
+            {"air-fork-main-measured": "10 bar", "air-fork-balance-measured": "8.5 bar"},
+        ),
+        (
+            "Upper clamp 24, spec 20.",
+            {"upper-clamp-torque-found": "24 N·m", "manual-upper-clamp-torque": "20 N·m"},
+        ),
         (
             "rear sag 101 mm with me on and 33 mm on its own",
             {"rear-race-sag-measured": "101 mm", "rear-static-sag-measured": "33 mm"},
@@ -447,7 +462,10 @@ def test_what_others_say_of_the_riders_bike_is_of_that_bike(listener: Listener) 
     [
         ("It squeaks. The rear, that is, over every bump.", ["noise/rear"]),
         ("Packs down over the rollers. Front end.", ["packing/front"]),
-        ("My front is fine. It won't come back up; the tail just stays down.", ["slow-return/rear"]),
+        (
+            "My front is fine. It won't come back up; the tail just stays down.",
+            ["slow-return/rear"],
+        ),
         ("It squeaks. The front tyre is new.", ["noise/any"]),
     ],
 )
