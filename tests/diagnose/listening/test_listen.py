@@ -417,6 +417,7 @@ def test_what_is_denied_after_its_noun_is_not_so(listener: Listener) -> None:
 
 
 def test_a_mark_of_another_complaint_is_no_fact(listener: Listener) -> None:
+    assert "weep-which-legs" not in states(listener.listen("I drained the left leg, 300 ml."))
     text = "fork {} since the mud race"
     assert "weep-follows-mud" not in states(listener.listen(text.format("is harsh")))
     assert states(listener.listen(text.format("seals weep")))["weep-follows-mud"] == "yes"
@@ -453,6 +454,8 @@ def test_both_legs_have_the_figure_said_of_both(listener: Listener) -> None:
 def test_what_others_say_of_the_riders_bike_is_of_that_bike(listener: Listener) -> None:
     story = listener.listen("My buddy filmed me and the back squats when I gas it.")
     assert complaint_keys(listener, story) == ["squatting"]
+    story = listener.listen("My neighbour lifted the seat by hand and the back knocks.")
+    assert complaint_keys(listener, story) == ["knock/rear"]
     story = listener.listen("My buddy took his fork apart, it squats when he gasses it.")
     assert story.complaints == ()
 
