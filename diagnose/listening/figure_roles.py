@@ -17,6 +17,7 @@ _PRINTED_AHEAD, _CLAUSES_AHEAD = 7, 3
 _BY = frozenset({"by", "as", "per", "in", "from"})
 _AS_PER = frozenset({"as", "per", "that", "which"})
 _PERSONS = frozenset({"i", "he", "she", "we"})
+_ONES_OWN = frozenset({"i", "im"})
 _HEIGHT = "HEIGHT"
 _CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
 _MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
@@ -24,7 +25,7 @@ _MOVED_BEFORE = 6
 _MOVED_TO = frozenset({"to", "at", "is", "now"})
 _PRESSURES = frozenset({"psi", "bar", "kPa"})
 _STEP_ENDS = frozenset({"on", "and", "it", "made", "better", "worse", ",", "."})
-_FEW_CLICKS, _FEW_TURNS = 4, 1
+_FEW_CLICKS, _FEW_TURNS, _FEW_WORDS = 4, 1, 3
 _LETTING = frozenset({"took", "take", "taken", "let", "bled", "knocked", "added"})
 _LET_OUT, _LET_OUT_BEFORE = frozenset({"out", "off", "more"}), 4
 _YEARS = range(1980, 2041)
@@ -47,6 +48,7 @@ class FigureWords:
         self._moved = {after - 1 for _, after in self._said("figure-moved")}
         self._own = {after for _, after in self._said("figure-own")}
         self.about = {after for _, after in self._said("figure-about")}
+        self._others = {word for said in vocabulary.lists("figure-other") for word in said}
         self._books = {q[0] for q in vocabulary.lists("figure-printed") if len(q) == 1}
         self._printed = [
             (first, after)
@@ -144,6 +146,21 @@ class FigureWords:
         """Whether `now` follows the figure: `52 kg last year, 61 now`."""
         after = self._tokens[number + 1 : number + 2]
         return bool(after) and after[0].word == "now"
+
+    def person(self, number: int) -> Literal["own", "other"] | None:
+        """Of whom the words before a figure in its clause speak, the nearest; of those in the
+        clause before where there is little but the figure."""
+        here = self._tokens[number]
+        is_aside = sum(t.is_word for t in self._tokens if t.clause == here.clause) < _FEW_WORDS
+        for n in range(number - 1, -1, -1):
+            token = self._tokens[n]
+            if token.clause < here.clause - is_aside or token.sentence != here.sentence:
+                break
+            if token.word in _ONES_OWN or self._words[n : n + 2] == ["me", "at"]:
+                return "own"
+            if token.word in self._others:
+                return "other"
+        return None
 
     def is_own(self, number: int) -> bool:
         """Whether the figure follows words such as `mine is`."""

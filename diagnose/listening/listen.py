@@ -98,7 +98,7 @@ class Listener:
         if not any(c.why is not None or c.sure >= TAKEN for c in complaints):
             questions += self._offered(tokens, scope, cut, {c.complaint for c in asked})
         meant = {c.complaint for c in taken}
-        possible = meant | {q.id for q in questions if q.asks == "complaint"}
+        possible = meant | {c.complaint for c in asked}
         beside = self.vocabulary.beside
         facts = [
             fact

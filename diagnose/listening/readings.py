@@ -26,11 +26,6 @@ _FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
 _HEADED = 5.0  # how far what heads a sentence is from any figure in it
 _PERSONS = frozenset({"i", "he", "she", "we"})
-_ONES_OWN = frozenset({"i", "im"})
-_OTHERS = frozenset(
-    "he hes she shes his her him man bloke guy lad nephew son brother wife husband dad cousin friend "
-    "mate owner daughter kid boy".split()
-)
 _WEIGHTS = frozenset({"kg", "lb", "st"})
 _JOINS = frozenset({"and", "/", "&"})
 _LIST = 2  # so many figures are a list, and so many marks join two of them
@@ -71,17 +66,9 @@ def readings_in(
     """Every reading said, in the order of the text."""
     figures = [n for n, token in enumerate(tokens) if token.value is not None]
     _inherit_units(vocabulary, tokens, figures)
-    nouns: dict[str, list[tuple[int, ...]]] = {}
-    avoided: dict[str, set[int]] = {}
-    for match in found:
-        if match.phrase.kind == "noun":
-            nouns.setdefault(match.phrase.owner, []).append(match.at)
-        elif match.phrase.kind == "no-noun":
-            avoided.setdefault(match.phrase.owner, set()).update(match.at)
-    taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
     around, sides = FigureWords(vocabulary, tokens, figures), Sides(tokens)
     pairs = _pairs(tokens, figures)
-    said = _Said(vocabulary, tokens, nouns, avoided, taken_by, around.about, pairs)
+    said = _said(vocabulary, tokens, found, figures, around.about)
     readings: list[FoundReading] = []
     last: list[_Candidate] = []
     before: dict[int, tuple[str, list[_Candidate]]] = {}
@@ -130,7 +117,7 @@ def readings_in(
                 why,
                 around.replaces(number),
                 end_open=len({c.about.end for c in best}) > 1 and not named,
-                doubtful=candidate.bare and not candidate.about.bare and not candidate.noun,
+                doubtful=_is_doubtful(said, number, candidate),
             )
             looked_up = vocabulary.looked_up.get(candidate.name)
             if whose != "printed" or looked_up is None:
@@ -145,7 +132,7 @@ def readings_in(
                         end_open=found_here.end_open and len(of_manual) > 1,
                     )
                 )
-    return _of_the_rider(tokens, list(dict.fromkeys(readings)))
+    return _of_the_rider(tokens, around, list(dict.fromkeys(readings)))
 
 
 def _in_step(
@@ -156,8 +143,8 @@ def _in_step(
     whose: str,
     has_end: bool,
 ) -> list[_Candidate]:
-    """What a figure of a plain list is, where as many were told apart before, of the manual if it
-    is read and read if it is the manual's: `sag 108 rear and 61 front; the book says 105 and 63`."""
+    """What a figure of a plain list is, where as many were told apart before that are the manual's
+    if it was read, or were read if not: `sag 108 rear and 61 front; the book says 105 and 63`."""
     run = _run(tokens, number, figures)
     first = figures.index(run[0])
     told_before = [n for n in figures[:first] if before.get(n, ("", []))[1]]
@@ -188,27 +175,16 @@ def _run(tokens: Sequence[Token], number: int, figures: Sequence[int]) -> list[i
     return next(run for run in runs if number in run)
 
 
-def _of_the_rider(tokens: Sequence[Token], readings: Sequence[FoundReading]) -> list[FoundReading]:
+def _of_the_rider(
+    tokens: Sequence[Token], around: FigureWords, readings: Sequence[FoundReading]
+) -> list[FoundReading]:
     """The readings, less another's where the rider gives his own: `he is 9 stone; I am 17`."""
-    whose = [_whose(tokens, max(n for n in r.at if tokens[n].value is not None)) for r in readings]
+    whose = [around.person(max(n for n in r.at if tokens[n].value is not None)) for r in readings]
     own = {r.id for r, who in zip(readings, whose, strict=True) if who == "own" and r.why is None}
     return [
         replace(r, why="of another bike") if who == "other" and r.id in own else r
         for r, who in zip(readings, whose, strict=True)
     ]
-
-
-def _whose(tokens: Sequence[Token], number: int) -> str | None:
-    """Of whom the words before a figure in its clause speak: `own` or `other`, the nearest."""
-    here = tokens[number]
-    first = here.clause - _is_aside(tokens, number)
-    for token, following in reversed([*pairwise(tokens[: number + 1])]):
-        if token.clause < first or token.sentence != here.sentence:
-            break
-        is_own = token.word in _ONES_OWN or (token.word == "me" and following.word == "at")
-        if is_own or token.word in _OTHERS:
-            return "own" if is_own else "other"
-    return None
 
 
 def _pairs(tokens: Sequence[Token], figures: Sequence[int]) -> dict[int, int]:
@@ -262,7 +238,8 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
         return other - one <= far and tokens[one].sentence == tokens[other].sentence
 
     def is_now(number: int) -> bool:
-        return "now" in {t.word for t in (tokens[number - 1], *tokens[number + 1 : number + 2])}
+        before, after = tokens[number - 1].word, tokens[number + 1 : number + 2]
+        return before in {"now", "to"} or "now" in {t.word for t in after}
 
     pairs = list(pairwise(figures))
     for one, other in pairs:
@@ -367,10 +344,41 @@ class _Said:
     pairs: dict[int, int]
 
 
+def _is_doubtful(said: _Said, number: int, candidate: _Candidate) -> bool:
+    """Whether a figure without unit and noun may be none: less than nought it is one of frost where
+    nothing else is named."""
+    if not candidate.bare or candidate.about.bare or candidate.noun:
+        return False
+    here = said.tokens[number]
+    named = {said.tokens[n].sentence for each in said.nouns.values() for at in each for n in at}
+    is_frost = (here.value or 0) < 0 and candidate.about.alone
+    return not is_frost or here.sentence in named
+
+
+def _said(
+    vocabulary: Vocabulary,
+    tokens: Sequence[Token],
+    found: Sequence[Match],
+    figures: Sequence[int],
+    near: set[int],
+) -> _Said:
+    nouns: dict[str, list[tuple[int, ...]]] = {}
+    avoided: dict[str, set[int]] = {}
+    for match in found:
+        if match.phrase.kind == "noun":
+            nouns.setdefault(match.phrase.owner, []).append(match.at)
+        elif match.phrase.kind == "no-noun":
+            avoided.setdefault(match.phrase.owner, set()).update(match.at)
+    taken_by = _taken_by(vocabulary, tokens, figures, [*nouns.values()], avoided)
+    pairs = _pairs(tokens, figures)
+    return _Said(vocabulary, tokens, nouns, avoided, taken_by, near, pairs)
+
+
 def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
     """The readings that the figure may be, each with how far its noun is away."""
     vocabulary, tokens = said.vocabulary, said.tokens
     token = tokens[number]
+    goes_on = _starts_sentence(tokens, number)
     for name, about in vocabulary.readings.items():
         nouns = said.nouns.get(name, [])
         beside = about.beside_end and (
@@ -395,9 +403,12 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             if tokens[at[0]].sentence == token.sentence:
                 distance = _distance(vocabulary, tokens, number, at)
                 distance += _OF_ANOTHER * any(said.taken_by.get(n, number) != number for n in at)
+                distance += _OF_ANOTHER * _has_its_own(tokens, number, at)
                 reach = _REACH_OF_LONG if len(at) > 1 else _REACH
                 if distance <= reach and (best is None or distance < best[0]):
                     best = (distance, at)
+            elif best is None and goes_on and _is_left_open(tokens, number, at):
+                best = (_REACH, at)
         if best is not None:
             yield _Candidate(best[0], not token.units, name, about, best[1])
         elif (
@@ -408,6 +419,22 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             yield _Candidate(_ALONE, not token.units, name, about, ())
 
 
+def _is_left_open(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> bool:
+    """Whether the sentence before named it without a figure: `Checked the sag. 105.`"""
+    follows = tokens[at[0]].sentence == tokens[number].sentence - 1
+    return follows and all(t.value is None for t in tokens[at[0] : number])
+
+
+def _has_its_own(tokens: Sequence[Token], number: int, at: tuple[int, ...]) -> bool:
+    """Whether what is named in a later clause is followed by a figure there: `main chamber is at
+    11 bar, balance 6.5`."""
+    clause = tokens[at[0]].clause
+    after = tokens[max(at) + 1 : max(at) + 3]
+    return clause > tokens[number].clause and any(
+        t.value is not None and t.clause == clause for t in after
+    )
+
+
 def _is_of_other(said: _Said, number: int, name: str) -> bool:
     """Whether the sentence tells of what else a figure without a noun may be: `camping kit on the
     rack, call it 25 kg`."""
@@ -415,11 +442,19 @@ def _is_of_other(said: _Said, number: int, name: str) -> bool:
     clause = [t for t in said.tokens if t.clause == said.tokens[number].clause]
     if not _is_aside(said.tokens, number) or any(t.word in _PERSONS for t in clause):
         return False
+    before = sentence - _starts_sentence(said.tokens, number)
     others = (n for n in said.avoided.get(name, ()) if n < number)
     return any(
-        said.tokens[n].sentence == sentence and said.taken_by.get(n, number) == number
+        before <= said.tokens[n].sentence <= sentence and said.taken_by.get(n, number) == number
         for n in others
     )
+
+
+def _starts_sentence(tokens: Sequence[Token], number: int) -> bool:
+    """Whether a sentence begins with the figure: it goes on with the one before."""
+    sentence = tokens[number].sentence
+    before = (t for t in tokens[:number] if t.sentence == sentence)
+    return not any(t.is_word or t.value is not None for t in before)
 
 
 def _follows(said: _Said, number: int, nouns: Sequence[tuple[int, ...]]) -> bool:

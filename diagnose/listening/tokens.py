@@ -37,6 +37,10 @@ _COMPARED = 2
 FIGURE = "#"
 _NOUGHT = frozenset({"oh", "o", "nought"})
 _POUNDS_IN_A_STONE = 14
+_DEGREES = frozenset({"°C", "°F"})
+_AFTER_BELOW = frozenset(
+    {"zero", "freezing", "when", "this", "outside", "today", "at", ",", ".", "\n"}
+)
 _PARTS_SAID = frozenset({0.25, 0.333, 0.5, 0.75})
 _NAMED_BEFORE, _BOOK_BEFORE, _ANOTHER_BEFORE = 3, 4, 9
 """How many words before a small number may name what it is, who printed it, or another figure."""
@@ -146,7 +150,8 @@ def _parts(vocabulary: Vocabulary, word: str) -> list[str]:
     parts = [part for piece in pieces for part in vocabulary.forms.get(piece, piece).split()]
     if word.endswith("'s") and len(parts) == 1 and parts[0].endswith("s"):
         owned = parts[0][:-1]
-        if len(owned) > 3 and owned not in vocabulary.people:
+        is_ours = len(owned) > 3 or vocabulary.key(owned) in vocabulary.bare_nouns
+        if is_ours and owned not in vocabulary.people:
             parts = [owned, "is"]
     return [vocabulary.repaired(part) for part in parts]
 
@@ -177,6 +182,9 @@ def _with_figures(vocabulary: Vocabulary, tokens: list[Token]) -> list[Token]:
             out.append(tokens[at])
             at += 1
             continue
+        frost, unit_end = _frost(tokens, units, max(unit_end, after))
+        if frost and len(values) == 1:
+            values = (-abs(values[0]),)
         for value in values:
             token = Token(tokens[at].word, tokens[at].start, tokens[max(unit_end, after) - 1].end)
             token.value = value
@@ -186,6 +194,18 @@ def _with_figures(vocabulary: Vocabulary, tokens: list[Token]) -> list[Token]:
             out.append(token)
         at = max(unit_end, after)
     return out
+
+
+def _frost(tokens: Sequence[Token], units: Sequence[UnitWords], at: int) -> tuple[bool, int]:
+    """Whether what follows a figure makes it one of frost, and where that ends: `ten degrees of
+    frost`, `4 below when we left`."""
+    following = [t.word for t in tokens[at : at + 2]]
+    if following == ["of", "frost"]:
+        return any(unit.unit in _DEGREES for unit in units), at + 2
+    if following[:1] != ["below"] or (units and not any(u.unit in _DEGREES for u in units)):
+        return False, at
+    is_alone = following[1:] == [] or following[1] in _AFTER_BELOW
+    return is_alone, at + 1 if is_alone else at
 
 
 def _and_more(
@@ -235,7 +255,8 @@ def _counts_beside(
 ) -> bool:
     """Whether a small number in words is a figure by what is around it: a part of one; last in its
     clause, right after what it may be a reading of or who printed it (`comp is eight,`), as what
-    another figure became or as the last of the manual's (`book 12, 14 and two`); with an end of the bike after another (`3 psi rear and five front`)."""
+    another figure became or as the last of the manual's (`book 12, 14 and two`); with an end of the
+    bike after another (`3 psi rear and five front`)."""
     if value % 1 and round(value % 1, 3) not in _PARTS_SAID:
         return True
     if value < 2:
@@ -377,7 +398,7 @@ def _unit(
     vocabulary: Vocabulary, tokens: Sequence[Token], at: int
 ) -> tuple[tuple[UnitWords, ...], int]:
     """The units that the words from `at` on may mean, and where those words end."""
-    if 0 < at and tokens[at - 1].word in INCH_PARTS and ("inch",) in vocabulary.units:
+    if at > 0 and tokens[at - 1].word in INCH_PARTS and ("inch",) in vocabulary.units:
         following = [t.word for t in tokens[at : at + 3]]
         spoken = following[:1] == ["of"] and following[-1] in {"inch", "inches"}
         return vocabulary.units[("inch",)], at + (3 if spoken else 0)

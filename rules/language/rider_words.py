@@ -67,6 +67,7 @@ Role = Literal[
     "figure-wanted",
     "figure-printed",
     "figure-own",
+    "figure-other",
     "figure-gauge",
     "figure-tried",
     "figure-changed",
@@ -161,7 +162,8 @@ class WordList(Sourced):
     words are of others only in a sentence with one of `ones-own`. A figure that is
     `figure-wanted` or `figure-changed` is no reading, nor are clicks by which a setting was
     `figure-moved`; `figure-about` words may stand before one; `figure-printed` words say that it
-    is the manual's, `figure-own` words after them that the next was read again; what a
+    is the manual's, `figure-own` words after them that the next was read again, `figure-other`
+    words that it is another person's where the rider gives his own; what a
     `figure-gauge` says was read, not wanted. A few clicks out before a `figure-tried` word are a
     step.
     """

@@ -111,8 +111,8 @@ def test_a_figure_is_read_with_its_unit(
         ("I weigh 13 stone and a half in kit", {"rider-weight": "13.5 st"}),
         ("front axle runout eight hundredths on the dial", {"front-axle-runout": "0.08 mm"}),
         ("front disc runs out twelve thou", {"front-disc-runout": "0.012 in"}),
-        ("the rider was 74 kg all last season, 83 now", {"rider-weight": "83 kg"}),
-        ("let 3 psi out of the rear tyre, now 12", {"rear-tyre-gauge": "12 psi"}),
+        ("64 kg with all her gear last autumn, 70 now", {"rider-weight": "70 kg"}),
+        ("took 3 psi out the rear, now 12", {"rear-tyre-gauge": "12 psi"}),
         ("He's 10 stone; I'm 15 in all my gear", {"rider-weight": "15 st"}),
         ("the lad before was 60 kilos, I am 88", {"rider-weight": "88 kg"}),
         (
@@ -120,6 +120,21 @@ def test_a_figure_is_read_with_its_unit(
             {"front-tyre-gauge": "13 psi", "rear-tyre-gauge": "13 psi"},
         ),
         ("The preload, I make that 9 turns by now.", {"rear-preload-turns": "9 turns"}),
+        ("Minus six when we left and the fork was solid", {"air-temperature": "-6 °C"}),
+        ("twelve degrees of frost this morning", {"air-temperature": "-12 °C"}),
+        ("It was 4 below when we left", {"air-temperature": "-4 °C"}),
+        ("4 psi below the manual in the rear tyre", {}),
+        ("Spokes dull at the rear, rim's out by 2 mm", {"rear-rim-runout": "2 mm"}),
+        ("With my luggage it is heavy. Twenty-four kilos, high up.", {"load-carried": "24 kg"}),
+        ("Checked the sag at the back. 111.", {"rear-race-sag-measured": "111 mm"}),
+        (
+            "the air fork main is at 10 bar, balance 8.5",
+            {"air-fork-main-measured": "10 bar", "air-fork-balance-measured": "8.5 bar"},
+        ),
+        (
+            "Upper clamp 24, spec 20.",
+            {"upper-clamp-torque-found": "24 N·m", "manual-upper-clamp-torque": "20 N·m"},
+        ),
         (
             "rear sag 101 mm with me on and 33 mm on its own",
             {"rear-race-sag-measured": "101 mm", "rear-static-sag-measured": "33 mm"},
@@ -402,6 +417,7 @@ def test_what_is_denied_after_its_noun_is_not_so(listener: Listener) -> None:
 
 
 def test_a_mark_of_another_complaint_is_no_fact(listener: Listener) -> None:
+    assert "weep-which-legs" not in states(listener.listen("I drained the left leg, 300 ml."))
     text = "fork {} since the mud race"
     assert "weep-follows-mud" not in states(listener.listen(text.format("is harsh")))
     assert states(listener.listen(text.format("seals weep")))["weep-follows-mud"] == "yes"
@@ -438,6 +454,8 @@ def test_both_legs_have_the_figure_said_of_both(listener: Listener) -> None:
 def test_what_others_say_of_the_riders_bike_is_of_that_bike(listener: Listener) -> None:
     story = listener.listen("My buddy filmed me and the back squats when I gas it.")
     assert complaint_keys(listener, story) == ["squatting"]
+    story = listener.listen("My neighbour lifted the seat by hand and the back knocks.")
+    assert complaint_keys(listener, story) == ["knock/rear"]
     story = listener.listen("My buddy took his fork apart, it squats when he gasses it.")
     assert story.complaints == ()
 
@@ -447,7 +465,10 @@ def test_what_others_say_of_the_riders_bike_is_of_that_bike(listener: Listener) 
     [
         ("It squeaks. The rear, that is, over every bump.", ["noise/rear"]),
         ("Packs down over the rollers. Front end.", ["packing/front"]),
-        ("My front is fine. It won't come back up; the tail just stays down.", ["slow-return/rear"]),
+        (
+            "My front is fine. It won't come back up; the tail just stays down.",
+            ["slow-return/rear"],
+        ),
         ("It squeaks. The front tyre is new.", ["noise/any"]),
     ],
 )
