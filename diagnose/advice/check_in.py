@@ -95,4 +95,4 @@ def _is_history(entry: Observation) -> bool:
 
 
 def _is_reading(entry: Observation) -> bool:
-    return entry.kind == "measurement" and not entry.opens
+    return entry.kind == "measurement" and not entry.opens and entry.enters is None

@@ -29,6 +29,7 @@ from diagnose.advice.reasons import (
     FoundUnsafe,
     GoesWith,
     LookAgain,
+    MayClear,
     MayComeTo,
     MayForbid,
     Needed,
@@ -297,9 +298,9 @@ class Planner:
 
     def _check_for_danger(self, at: _Situation) -> Step | None:
         """The check likeliest to show an unsafe cause, else a state that forbids riding, where that
-        is likely enough."""
+        is likely enough. Before a long one comes a short question or look that may spare it."""
         policy, marginal = self._rules.policy, at.belief.open_marginal
-        looks = [o for o in at.options if self._rules.observations[o.observation].safety]
+        looks = [o for o in at.options if self._looks_for_danger(o)]
         together = {
             option: float(1 - np.prod(1 - marginal[self._dangers[option.node]]))
             for option in looks
@@ -310,12 +311,48 @@ class Planner:
             likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
             cause = self._model.network.causes[likeliest]
             why = Dangerous(cause, float(marginal[likeliest]), together[best])
+            shorter = self._may_spare(at, best)
+            if shorter is not None:
+                return self._observe(at, shorter, MayClear(best.observation), "safety first")
             return self._observe(at, best, why, "safety first")
         forbidden = self._chance_forbidden(at.belief, looks)
         best = _likeliest(forbidden)
         if best is not None and forbidden[best] >= policy.look_from:
             return self._observe(at, best, MayForbid(forbidden[best]), "safety first")
         return None
+
+    def _looks_for_danger(self, option: Option) -> bool:
+        """Whether what it leads to is looked at for safety; a figure may have to be looked up
+        first."""
+        observations = self._rules.observations
+        return (observations.get(option.node) or observations[option.observation]).safety
+
+    def _may_spare(self, at: _Situation, look: Option) -> Option | None:
+        """The short question or look, made standing still, that is worth most by the minutes of a
+        long look for danger that it may leave too unlikely to be called for."""
+        if self._rules.observations[look.observation].minutes <= LONGEST_TELLING:
+            return None
+        dangers = self._dangers[look.node] & at.belief.matters
+        names = {self._model.network.causes[n] for n in np.flatnonzero(dangers)}
+        able = [
+            option
+            for option in at.options
+            if option.node == option.observation
+            and self._rules.observations[option.node].minutes <= LONGEST_TELLING
+            and not self._opens(option)
+            and not takes_a_ride(self._rules, option.node)
+            and names & self._shown_on[option.node]
+        ]
+        table = answer_table(self._model.network, at.belief, [option.node for option in able])
+        left = 1 - np.prod(1 - table.causes[:, dangers], axis=1)
+        cleared = np.where(left < self._rules.policy.safety_floor, table.chance, 0.0)
+        spared = np.bincount(table.owner, weights=cleared, minlength=len(able))
+        worth = {
+            option: at.means.chance(option.node) * float(chance) * look.minutes - option.minutes
+            for option, chance in zip(able, spared, strict=True)
+        }
+        best = _likeliest(worth)
+        return best if best is not None and worth[best] > 0 else None
 
     def _chance_forbidden(self, belief: Belief, looks: Sequence[Option]) -> dict[Option, float]:
         """The chance that a look shows a state that forbids riding, where it can."""

@@ -374,11 +374,11 @@ class Pricer:
             is_open = key not in now.answers and key not in hidden
             if not (is_open and key in bears and self._makes_sense(entry, now, means)):
                 continue
-            needed = [
-                *self._kind_left_open(entry, belief, now),
-                key,
-                *self._needed_to_judge(entry, belief, now),
-            ]
+            looked_up = self._needed_to_judge(entry, belief)
+            if looked_up in now.answers:
+                continue  # nobody has the figure: no reading would say anything
+            needed = [*self._kind_left_open(entry, belief, now)]
+            needed += [key] if looked_up is None else [looked_up, key]
             told = math.prod(means.chance(name) for name in needed)
             if told >= OUT_OF_REACH:
                 minutes = sum(self._rules.observations[name].minutes for name in needed)
@@ -426,13 +426,12 @@ class Pricer:
             if machine_traits(self._rules, belief.case)[asked.tells] == asked.normal:
                 yield name
 
-    def _needed_to_judge(self, entry: Observation, belief: Belief, now: Standing) -> Iterator[str]:
-        """The look into the manual without which no reading of a measurement would say anything."""
+    def _needed_to_judge(self, entry: Observation, belief: Belief) -> str | None:
+        """The look into the manual without which no reading of a measurement would say anything: it
+        comes first, since who has no manual would measure for nothing."""
         if entry.target is None or figure_of(self._rules, belief.case, entry.target).says_anything:
-            return
-        name = looking_up(self._rules, entry.target)
-        if name is not None and name not in now.answers:
-            yield name
+            return None
+        return looking_up(self._rules, entry.target)
 
     def _makes_sense(self, entry: Observation, now: Standing, means: Means) -> bool:
         """Whether what is known leaves this worth asking, and no better check is to be had."""

@@ -38,6 +38,14 @@ class AnswersClash:
 
 
 @dataclass(frozen=True, slots=True)
+class MayClear:
+    """A short question or look that may make a long look for danger, at this observation, needless
+    before anybody rides."""
+
+    look: str
+
+
+@dataclass(frozen=True, slots=True)
 class MayForbid:
     """A look that is likely enough to show what forbids riding comes first."""
 
@@ -247,6 +255,7 @@ Reason = (
     | SameRide
     | AnswersClash
     | Dangerous
+    | MayClear
     | MayForbid
     | NotSafe
     | FoundUnsafe

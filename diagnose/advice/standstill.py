@@ -206,10 +206,12 @@ def _settling(assessor: Assessor, assessment: Assessment) -> Step | None:
     rules = assessor.rules
     means = Means(rules, standing(assessment.belief.case))
     shut = _is_shut(assessor, assessment)
+    # no reading before what it cannot be judged without
+    first = {o.node for o in assessment.options if o.observation == o.node}
     able = {
         node: (chance, cause)
         for node, (chance, cause) in _confirmed(assessor, assessment).items()
-        if node in rules.observations
+        if node in first
         and chance >= rules.policy.outside_floor
         and not (shut and rules.observations[node].opens)
     }

@@ -21,6 +21,7 @@ from diagnose.advice.reasons import (
     FoundUnsafe,
     GoesWith,
     LookAgain,
+    MayClear,
     MayComeTo,
     MayForbid,
     Needed,
@@ -336,6 +337,12 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
             return (
                 f"Before anybody rides: {_cause(rules, cause)} is {percent(chance)} likely"
                 f"{others if percent(together) != percent(chance) else ''} and would be dangerous."
+            )
+        case MayClear(look=look):
+            minutes = duration(rules.observations[look].minutes)
+            return (
+                f"Before anybody rides a look of {minutes} would be due. This may spare it: "
+                f"{rules.observations[look].ask}"
             )
         case MayForbid(chance=chance):
             return f"Before anybody rides: {percent(chance)} likely to show what forbids riding."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.advice.assessor import Assessor
+from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import Step
 from diagnose.case.events import Answered, Case, Complained, read_answer
 from diagnose.case.figures import figure_of
@@ -24,10 +25,23 @@ def tight(shop: Assessor) -> Case:
     return CLANGING.with_event(read_answer(shop.rules, "chain-slack", "28 mm"))
 
 
-def test_it_is_offered_with_a_worth_only_for_a_reading_that_cannot_be_judged(
+def test_it_comes_before_a_reading_that_says_nothing_without_it(
     offroad_assessor: Assessor,
 ) -> None:
-    assert LOOK_UP not in offered(offroad_assessor, CLANGING)
+    """Who has no manual is not sent to measure what nothing can judge."""
+    first = offered(offroad_assessor, CLANGING)
+    assert LOOK_UP in first and "chain-slack" not in first
+    looked_up = CLANGING.with_event(read_answer(offroad_assessor.rules, LOOK_UP, "55 mm"))
+    assert "chain-slack" in offered(offroad_assessor, looked_up)
+    nobody_knows = offered(offroad_assessor, CLANGING.with_event(Answered(LOOK_UP)))
+    assert LOOK_UP not in nobody_knows and "chain-slack" not in nobody_knows
+    given = Case(CLANGING.machine, {"chain-slack": Quantity(55, "mm")}, CLANGING.events)
+    assert "chain-slack" in offered(offroad_assessor, given)
+
+
+def test_it_is_offered_with_a_worth_for_a_reading_made_without_it(
+    offroad_assessor: Assessor,
+) -> None:
     worth = offered(offroad_assessor, tight(offroad_assessor))
     assert worth[LOOK_UP] > 0
     known = Case(
@@ -38,21 +52,23 @@ def test_it_is_offered_with_a_worth_only_for_a_reading_that_cannot_be_judged(
     assert LOOK_UP not in offered(offroad_assessor, nobody_knows)
 
 
-def test_a_reading_that_says_nothing_by_itself_is_priced_with_the_look_into_the_manual(
-    offroad_assessor: Assessor,
-) -> None:
+def test_the_reading_is_priced_with_the_look_into_the_manual(offroad_assessor: Assessor) -> None:
     rules = offroad_assessor.rules
 
     def minutes(case: Case) -> float:
         options = offroad_assessor.assess(case).options
-        return next(o.minutes for o in options if o.observation == "chain-slack")
+        return next(o.minutes for o in options if o.node == "chain-slack")
 
     given = Case(CLANGING.machine, {"chain-slack": Quantity(55, "mm")}, CLANGING.events)
-    attention = rules.policy.attention_minutes
-    extra = rules.observations[LOOK_UP].minutes + attention
+    extra = rules.observations[LOOK_UP].minutes + rules.policy.attention_minutes
     assert minutes(CLANGING) == minutes(given) + extra
-    nobody_knows = CLANGING.with_event(Answered(LOOK_UP))
-    assert minutes(nobody_knows) == minutes(given)
+
+
+def test_the_page_before_the_first_step_asks_for_no_reading_that_nothing_judges(
+    offroad_assessor: Assessor,
+) -> None:
+    readings = check_in(offroad_assessor.assess(CLANGING)).readings
+    assert not {"chain-slack", LOOK_UP} & set(readings)
 
 
 def test_the_figure_looked_up_judges_the_reading(offroad_assessor: Assessor) -> None:
