@@ -128,8 +128,8 @@ def check_rows(
             why = "".join(indent + line for line in wrap(rest, max(room, _LEAST)))
         rows.append(
             Content.assemble(
-                (mark, "bold"), " ", (due, "bold $warning"), " ",
-                (title, "" if done else "bold"), (why, "dim"),
+                (mark, "bold"), " ", (due, "bold"), " ",
+                (title, "" if done else "bold"), why,
             )
         )  # fmt: skip
     return rows
