@@ -75,6 +75,11 @@ class CardFacts:
         return (closed.outcome if closed else judge(self.rules, self.case).outcome) in _GONE
 
     @property
+    def shares_credit(self) -> bool:
+        """Whether a complaint went away over more than one correction."""
+        return bool(judge(self.rules, self.case).helped)
+
+    @property
     def put_right(self) -> tuple[PutRight, ...]:
         """All that a ride says has helped, in the order it was done, whether anything is left to
         find or not."""

@@ -127,7 +127,7 @@ def _found_sentences(facts: CardFacts) -> tuple[str, ...]:
         told += [] if cause in named else _cause_sentences(facts, cause)
     if not facts.is_settled:
         return tuple(told)
-    told += [SHARED] if several else []
+    told += [SHARED] if facts.shares_credit else []
     if any(one.cause is None for one in facts.put_right):
         told.append("A ride has proven the work; it puts right one of:")
     return tuple(told)
@@ -221,7 +221,7 @@ def readings_part(facts: CardFacts) -> Section:
             for reading, missing in zip((before, after), none, strict=True)
         ]
         ask = facts.rules.observations[name].ask
-        rows.append((ask, _should_be(facts, name, latest.unit), *cells))
+        rows.append((ask[:1].upper() + ask[1:], _should_be(facts, name, latest.unit), *cells))
     return Section("Readings", head=("Reading", "Should be", "Before", "After"), table=tuple(rows))
 
 

@@ -8,7 +8,7 @@ from diagnose.case.events import Answered, Case, Complained, Corrected, Rode, st
 from diagnose.case.set_figures import found_and_set
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import percent
-from diagnose.words.event_words import event_row
+from diagnose.words.event_words import event_text
 from diagnose.words.titles import setting_title
 
 _MOST_MOMENTS = 10
@@ -24,7 +24,7 @@ def chart_part(facts: CardFacts, heading: str, *, with_causes: bool = True) -> S
     moments = _moments(facts.case) if with_causes else []
     rules, events = facts.rules, facts.case.events
     chart = Chart(
-        tuple(event_row(rules, events[at]) for at in moments),
+        tuple(event_text(rules, events[at]) for at in moments),
         frozenset(n for n, at in enumerate(moments) if isinstance(events[at], Corrected)),
         frozenset(n for n, at in enumerate(moments) if isinstance(events[at], Rode)),
         _causes(facts, moments),

@@ -57,10 +57,16 @@ def figure_text(figure: Figure) -> str:
     return f"{figure.value} ({_origin(figure)})"
 
 
+def whose_figure(figure: Figure) -> str:
+    """Whose figure it is, and that the manual's goes first where it is not the bike's own."""
+    words = RANK_WORDS[figure.rank]
+    return words if figure.is_own else f"{words}; the manual's figure goes first"
+
+
 def _origin(figure: Figure) -> str:
+    told = whose_figure(figure)
     if figure.is_own:
-        return RANK_WORDS[figure.rank]
-    told = f"{RANK_WORDS[figure.rank]}; the manual's figure goes first"
+        return told
     if figure.usual is None:
         return told
     low, high = figure.usual
@@ -70,11 +76,13 @@ def _origin(figure: Figure) -> str:
 
 def found_set_text(rules: RuleBase, case: Case, correction: str) -> str:
     """`found 20 psi, set 13 psi`: what a correction found and what it set, in the unit it was set
-    in, each reading by its name where there are several; empty where nothing was read."""
+    in; empty where nothing was read. Each reading has its name where there are several, and where
+    the work is not all about it."""
     made = found_and_set(rules, case, correction)
+    is_plain = len(made) == 1 and rules.corrections[correction].setting
     told = []
     for one in made:
-        name = f"{lowered(setting_title(rules, one.observation))}: " if len(made) > 1 else ""
+        name = "" if is_plain else f"{lowered(setting_title(rules, one.observation))}: "
         found = "found figure not read"
         if one.found is not None:
             unit = one.set_to.unit if one.set_to else one.found.unit

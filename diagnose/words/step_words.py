@@ -47,7 +47,7 @@ from diagnose.case.set_figures import figure_to_set, is_two_sided, last_reading,
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, counted, duration, percent
 from diagnose.words.check_in_words import tick_text
-from diagnose.words.figure_words import figure_text, held_to
+from diagnose.words.figure_words import figure_text, held_to, whose_figure
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence, setting_title, short_titles
 from diagnose.words.who_words import limited_to, needs_text
@@ -250,8 +250,10 @@ def set_text(rules: RuleBase, case: Case, observation: str) -> StepText:
     """What is asked once work has brought a reading to its figure: what it was set to."""
     found = last_reading(case, observation)
     note = [f"Found: {found}."] if found is not None else []
-    aim = figure_to_set(rules, case, observation)
-    note += [f"Enter: {aim}, as it should be."] if aim is not None else []
+    aim, target = figure_to_set(rules, case, observation), rules.observations[observation].target
+    if aim is not None and target is not None:
+        whose = whose_figure(figure_of(rules, case, target))
+        note.append(f"Enter: {aim}, {whose}.")
     return StepText(f"Set to? {setting_title(rules, observation)}", note=" ".join(note))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import date
+from textwrap import wrap
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -17,7 +18,6 @@ from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from tui.bikes.bike_draft import BikeDraft, Fact, figures_of, keep_draft, settings_of
 from tui.bikes.bike_facts import told
-from tui.bikes.bike_rows import fitted
 from tui.bikes.forms import baseline_form, figure_form
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.prompt_screen import PromptScreen, refusal
@@ -46,7 +46,7 @@ _PAD = (
     Does("e", "Name", "name"),
     Does("Esc", "Leave it", "leave"),
 )
-_MARGIN = 4
+_MARGIN, _LEAST = 4, 12
 
 
 class BikeScreen(SearchScreen[BikeDraft | None]):
@@ -140,7 +140,8 @@ class BikeScreen(SearchScreen[BikeDraft | None]):
         changed = "> " if fact in self._draft.changed() else "  "
         mark = f"  ({origin})" if origin else ""
         room = self.app.size.width - len(f"{changed}: {value}{mark}") - _MARGIN
-        look = Content.assemble(changed, f"{fitted(title, room)}: ", (value, "bold"), mark)
+        name = "\n    ".join(wrap(title, max(room, _LEAST)))
+        look = Content.assemble(changed, f"{name}: ", (value, "bold"), mark)
         return SearchRow(key, look, f"{title} {value} {fact.id}")
 
     def spoken_actions(self) -> Iterator[tuple[str, str]]:

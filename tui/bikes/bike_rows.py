@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
+from textwrap import wrap
 
 from textual.content import Content
 
@@ -83,7 +85,7 @@ def past_table(sheet: BikeSheet, width: int) -> PanelTable:
     ]
     none = [False] * len(cells)
     empty = "Nothing yet; a logs a ride, f a service, r a setting."
-    return _table("History", ("Day", "What"), cells, details, width, none, empty, shrink=1)
+    return _table("History", ("Day", "What"), cells, details, width, none, empty)
 
 
 def cases_table(sheet: BikeSheet, width: int) -> PanelTable:
@@ -119,21 +121,18 @@ def check_rows(
         else:
             rest = f"{check.why}{f'; last {check.last}' if check.last else ''}"
         room = width - len(mark) - len(due) - 2
-        title = fitted(check.title, room)
-        left = room - len(check.title) - _GAP
-        why = fitted(rest, left) if left >= _LEAST else ""
+        indent = "\n" + " " * (width - room)
+        title = indent.join(wrap(check.title, max(room, _LEAST)))
+        why = f"{' ' * _GAP}{rest}"
+        if len(check.title) + len(why) > room:
+            why = "".join(indent + line for line in wrap(rest, max(room, _LEAST)))
         rows.append(
             Content.assemble(
-                (mark, "bold"), " ", (due, "bold $warning"), " ",
-                (title, "" if done else "bold"), (f"  {why}" if why else "", "dim"),
+                (mark, "bold"), " ", (due, "bold"), " ",
+                (title, "" if done else "bold"), why,
             )
         )  # fmt: skip
     return rows
-
-
-def fitted(text: str, width: int) -> str:
-    """`text`, cut off with a mark where there is no room for all of it."""
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
 
 
 def _table(
@@ -144,21 +143,31 @@ def _table(
     width: int,
     strong: Sequence[bool],
     empty: str,
-    shrink: int = 0,
 ) -> PanelTable:
-    widths = [max(len(row[n]) for row in [head, *cells]) for n in range(len(head))]
-    spare = width - sum(widths) - _GAP * (len(widths) - 1)
-    widths[shrink] = max(widths[shrink] + min(spare, 0), _LEAST)
+    columns = list(zip(head, *cells, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    least = [max(len(word) for cell in column for word in cell.split()) for column in columns]
+    for _ in range(sum(widths) + _GAP * (len(widths) - 1) - width):
+        spare = [n for n, w in enumerate(widths) if w > least[n]]
+        if spare:
+            widths[max(spare, key=lambda n: widths[n])] -= 1
     rows = [
-        Content.styled(_line(row, widths), "bold" if is_strong else "")
+        Content.styled("\n".join(_lines(row, widths)), "bold" if is_strong else "")
         for row, is_strong in zip(cells, strong, strict=True)
     ]
-    return PanelTable(title, _line(head, widths), rows, details, empty)
+    return PanelTable(title, "\n".join(_lines(head, widths)), rows, details, empty)
 
 
-def _line(cells: tuple[str, ...], widths: Sequence[int]) -> str:
+def _lines(cells: tuple[str, ...], widths: Sequence[int]) -> list[str]:
+    """The cells side by side, each broken into as many lines as it takes."""
     gap = " " * _GAP
-    return gap.join(f"{fitted(c, w):<{w}}" for c, w in zip(cells, widths, strict=True)).rstrip()
+    broken = [
+        wrap(c, w, break_on_hyphens=False) or [""] for c, w in zip(cells, widths, strict=True)
+    ]
+    return [
+        gap.join(f"{part:<{w}}" for part, w in zip(line, widths, strict=True)).rstrip()
+        for line in zip_longest(*broken, fillvalue="")
+    ]
 
 
 def _target(row: SettingDifference) -> str:

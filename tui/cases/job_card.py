@@ -53,12 +53,15 @@ class JobCardScreen(SideScreen):
     AUTO_FOCUS: ClassVar[str | None] = "#page"
     BINDINGS: ClassVar[list[BindingType]] = [
         keyed("g", "go_on", "Go on with the case", id="card.go"),
-        Binding("tab", "other", "Customer", tooltip="For the customer or not", id="card.for"),
+        Binding("tab", "other", "Reader", tooltip="For the workshop, the customer or to take along",
+                id="card.for"),
         keyed("e", "fill_in", "Customer, technician, parts, time", "Fill in", id="card.fill"),
         keyed("o", "write", "Write as PDF, HTML, Markdown", "Write", id="card.write"),
         keyed("c", "compare", "Cases like this", "Alike", id="card.like"),
         keyed("f", "close_case", "Close the case", "Close", id="card.close"),
-        keyed("k", "leave", "Back", show=False),
+        # the key that opens the card closes it again, and the key line says so
+        Binding("k,escape", "leave", "Back", tooltip="Back to the screen before", id="leave",
+                key_display="k/esc"),
         Binding("ctrl+c", "copy", "Copy", tooltip="Copy the card", id="card.copy", show=False),
         Binding("ctrl+s", "save", "File", tooltip="Save as a case file", id="card.file",
                 show=False),

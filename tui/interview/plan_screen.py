@@ -129,7 +129,7 @@ class PlanScreen(SideScreen):
             # they are read with the work as the step; here the work is what one looks for
             words, before = replace(self._words, cautions=()), as_before(len(self._words.cautions))
         if to_find:
-            words = replace(words, note=f"{first_found_text(rules, to_find)} {words.note}".strip())
+            before = f"{first_found_text(rules, to_find)} {before}".strip()
         card.show(step_label(rules, step), words, before)
         pad = self.query_one(AnswerPad)
         pad.show((Offer("f", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))

@@ -35,7 +35,7 @@ class TablePanel(Vertical):
     DEFAULT_CSS = """
     TablePanel { height: 1fr; }
     TablePanel > .title { height: 1; padding: 0 1; text-style: bold; color: $accent; }
-    TablePanel > .head { height: 1; padding: 0 1; color: $text-muted; text-wrap: nowrap; }
+    TablePanel > .head { height: auto; padding: 0 1; color: $text-muted; }
     """
 
     @dataclass

@@ -7,13 +7,15 @@ The formula is that of the Web Content Accessibility Guidelines (WCAG) 2.2, W3C 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import pytest
 from textual.color import Color
 from textual.theme import Theme
 
 from diagnose.advice.assessor import Assessor
+from diagnose.records.bikes.bike_book import BikeBook
+from diagnose.records.store.store import Store
 from tests.tui.conftest import Driver, OpenApp
 from tui.app.themes import DARK, LIGHT
 
@@ -56,7 +58,10 @@ def test_every_colour_of_text_can_be_read_on_every_ground(
 
 def drawn(driver: Driver) -> Iterator[tuple[float, str]]:
     """Contrast and letters of everything that stands on the screen, as it is drawn."""
+    filters, ground = driver.app.get_line_filters(), driver.app.screen.styles.background
     for strip in driver.strips():
+        for one in filters:  # dim letters are drawn paler by one of them
+            strip = strip.apply_filter(one, ground)  # noqa: PLW2901
         for segment in strip:
             style = segment.style
             if style is None or not segment.text.strip() or style.color is None:
@@ -110,3 +115,24 @@ async def test_everything_on_the_screens_can_be_read_and_reached_in_order(
     assert len(screens) >= 18, screens
     assert low == set()
     assert astray == set()
+
+
+@pytest.mark.parametrize("look", ["light", "dark", "no colour"])
+async def test_the_screens_of_a_bike_can_be_read_too(
+    open_app: OpenApp,
+    offroad_assessor: Assessor,
+    open_shop: Callable[[], Store],
+    look: str,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The row marked and the tab shown stand on another ground."""
+    if look == "no colour":
+        monkeypatch.setenv("NO_COLOR", "1")
+    BikeBook(open_shop()).add("Demo", [])
+    low: set[str] = set()
+    async with open_app(offroad_assessor, open_store=open_shop, light=look != "dark") as driver:
+        for key in ("b", "enter", "s"):
+            await driver.press(key)
+            low |= {f"{driver.screen}: {t} {r:.2f}" for r, t in drawn(driver) if is_low(r, t)}
+        assert driver.screen == "BikeChecksScreen"
+    assert low == set()

@@ -250,6 +250,9 @@ async def test_nothing_is_cut_on_a_small_screen(open_app: Any, offroad_assessor:
             assert key in text, key
         keys = [child.region for child in driver.app.screen.query("FooterKey")]
         assert all(region.right <= 60 and region.bottom <= 20 for region in keys)
+        bars = driver.app.screen.query_one("#bars")
+        assert bars.region.height > 2 and bars.region.bottom <= 20  # a bar under its legend
+        assert "█" in text
         await driver.burst("w")
         rows = driver.text().splitlines()
         table = rows[next(n for n, row in enumerate(rows) if "What if" in row) :]
