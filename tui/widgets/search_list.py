@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -22,9 +22,10 @@ from tui.widgets.word_box import CardInput
 class SearchRow:
     """What a row stands for, how it looks, and the words it is found by.
 
-    A heading has no value: it cannot be picked, and is hidden where no row is left under it. A row
+    A heading has no value: it cannot be picked, and is hidden where no row is left under it; in a
+    list that is `ranked` it shows its words while something is searched for. A row
     with a number is also found by the first digits of that; one kept `aside` shows only when it is
-    searched for. In a list that is `ranked`, one kept `behind` follows others that fit as well.
+    searched for; there one kept `behind` follows others that fit as well.
     """
 
     value: str
@@ -235,5 +236,5 @@ def _ranked(rows: Sequence[SearchRow], wanted: Sequence[str]) -> Iterator[Search
     for _, found in groups:
         found.sort(key=distance)
     for heading, found in sorted(groups, key=lambda group: distance(group[1][0])):
-        yield from heading
+        yield from (replace(row, look=row.words or row.look) for row in heading)
         yield from found

@@ -15,6 +15,7 @@ from diagnose.training.play.moves import Correct, HandBack, HandOver, Observe
 from diagnose.training.words.encounter_words import AT_HOME, move_words, work_elsewhere
 from rules.loading.pack_files import OFFROAD
 from tui.training.words.move_rows import move_rows, value_of
+from tui.widgets.row_list import RowList
 from tui.widgets.search_list import SearchList, SearchRow
 
 
@@ -54,6 +55,9 @@ async def test_what_the_words_say_comes_first_and_none_of_several_is_taken_unsee
         found = rows.values
         assert found.index(gauge) < found.index(figure)
         assert rows.marked == found[0]
+        # how many of a sort stand there unsearched is not said of what is found
+        shown = [str(option.prompt) for option in app.query_one(RowList).options]
+        assert any("Measure" in line for line in shown) and "shows more" not in "".join(shown)
         await pilot.press("enter")
         assert app.chosen == [] and rows.values == found
         await pilot.press("enter")

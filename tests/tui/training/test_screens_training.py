@@ -521,7 +521,7 @@ async def test_a_newcomer_reads_sees_an_example_and_is_signed_off(
         assert driver.screen == "DrawingScreen" and "A box with a lid" in driver.flat()
         await driver.burst("escape", "down", "d")
         assert driver.screen == "WordsScreen" and "no drawing" in driver.said[-1]
-        await driver.burst("escape", "enter")
+        await driver.burst("escape", "g")
         assert driver.screen == "WorkedScreen"
         assert "A technician at work. Dead again: step 1 of" in driver.flat()
         assert "Why: " in driver.flat()
