@@ -43,15 +43,19 @@ class SearchRow:
         return all(part in text for part in wanted)
 
     def distance(self, wanted: Sequence[str]) -> tuple[int, bool]:
-        """How far what is shown is from the words `wanted`, for sorting: they begin words of it,
-        stand in it, or stand only among the further words it is found by."""
+        """How far what is shown is from the words `wanted`, for sorting: they stand in it as typed,
+        begin words of it, stand in it anywhere, or stand only among the words it is found by."""
         shown = str(self.look).casefold()
         if self.number and wanted[0].isdigit():
             return int(self.number != wanted[0]), self.behind
         words = re.findall(r"\w+", shown)
-        if all(any(word.startswith(part) for word in words) for part in wanted):
-            return 0, self.behind
-        return 1 if all(part in shown for part in wanted) else 2, self.behind
+        fits = (
+            re.search(rf"\b{re.escape(' '.join(wanted))}", shown),
+            all(any(word.startswith(part) for word in words) for part in wanted),
+            all(part in shown for part in wanted),
+            True,
+        )
+        return next(n for n, fit in enumerate(fits) if fit), self.behind
 
 
 class SearchList(Vertical):

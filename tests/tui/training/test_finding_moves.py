@@ -64,6 +64,20 @@ async def test_what_the_words_say_comes_first_and_none_of_several_is_taken_unsee
         assert app.chosen == [found[0]]
 
 
+def test_words_as_they_were_typed_come_before_the_same_words_apart() -> None:
+    rows = [
+        SearchRow(text, text, f"{text} {further}")
+        for text, further in (
+            ("Chain off or slackened, and then?", ""),
+            ("Clamp bolts", "slackened and pumped"),
+            ("With unslackened and fixed clamps", ""),
+            ("With clamps slackened and pumped", ""),
+        )
+    ]
+    order = sorted(rows, key=lambda row: row.distance(["slackened", "and"]))
+    assert [rows.index(row) for row in order] == [3, 0, 2, 1]
+
+
 async def test_a_whole_number_is_taken_at_once(encounter: Encounter) -> None:
     moves: list[Any] = move_rows(encounter)
     numbers = [row.number for row in moves if row.number]
