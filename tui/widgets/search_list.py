@@ -43,14 +43,17 @@ class SearchRow:
         return all(part in text for part in wanted)
 
     def distance(self, wanted: Sequence[str]) -> tuple[int, bool]:
-        """How far what is shown is from the words `wanted`, for sorting: they stand in it as typed,
-        begin words of it, stand in it anywhere, or stand only among the words it is found by."""
+        """How far what is shown is from the words `wanted`, for sorting: it begins with them as they
+        were typed, has them so, has words that begin with them, has them anywhere, or they stand
+        only among the words it is found by."""
         shown = str(self.look).casefold()
         if self.number and wanted[0].isdigit():
             return int(self.number != wanted[0]), self.behind
         words = re.findall(r"\w+", shown)
+        typed = re.escape(" ".join(wanted))
         fits = (
-            re.search(rf"\b{re.escape(' '.join(wanted))}", shown),
+            re.match(rf"[\W\d]*{typed}", shown),
+            re.search(rf"\b{typed}", shown),
             all(any(word.startswith(part) for word in words) for part in wanted),
             all(part in shown for part in wanted),
             True,

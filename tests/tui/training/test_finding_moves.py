@@ -72,10 +72,11 @@ def test_words_as_they_were_typed_come_before_the_same_words_apart() -> None:
             ("Clamp bolts", "slackened and pumped"),
             ("With unslackened and fixed clamps", ""),
             ("With clamps slackened and pumped", ""),
+            ("  327  Slackened and pumped", ""),
         )
     ]
     order = sorted(rows, key=lambda row: row.distance(["slackened", "and"]))
-    assert [rows.index(row) for row in order] == [3, 0, 2, 1]
+    assert [rows.index(row) for row in order] == [4, 3, 0, 2, 1]
 
 
 async def test_a_whole_number_is_taken_at_once(encounter: Encounter) -> None:
