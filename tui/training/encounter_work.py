@@ -29,9 +29,7 @@ from tui.widgets.search_list import SearchRow
 
 _CANNOT_SAY = "cannot-say"
 _NOTHING = "nothing"
-_KEPT = (
-    "It is kept as it stands. The course lists it as left open, and Enter there goes on with it."
-)
+_KEPT = "It is kept as it stands. The course lists it as left open: Enter there goes on with it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +60,7 @@ class EncounterWork:
         self._before_leaving = before_leaving
         self._named: tuple[str, ...] = ()
         self._is_at_step = False
+        self._is_kept = True
 
     async def play(self) -> bool:
         """Inside a flow: show the case until it has ended (True) or is left open."""
@@ -75,7 +74,8 @@ class EncounterWork:
     def leave(self) -> None:
         """Leave the case open, asking first where that costs something or work was begun."""
         own = any(not step.shown for step in self._encounter.steps)
-        text = self._before_leaving or (_KEPT if own else "")
+        # of what is not kept whoever leaves is asked in another way
+        text = self._before_leaving or (_KEPT if own and self._is_kept else "")
         if text:
             self._shell.start(self._ask_to_leave(text))
         else:
@@ -169,6 +169,7 @@ class EncounterWork:
         encounter, screen = self._encounter, self._screen
         before, safe_before = encounter.view().belief.findings, not encounter.view().advice.bans
         taken, scored, problem = await self._shell.work(lambda: self._taken(ready))
+        self._is_kept = not problem
         if not encounter.finished:
             last = came_line(encounter.assessor.rules, taken)
             if self._coach and safe_before and encounter.view().advice.bans:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -22,9 +22,10 @@ from tui.widgets.word_box import CardInput
 class SearchRow:
     """What a row stands for, how it looks, and the words it is found by.
 
-    A heading has no value: it cannot be picked, and is hidden where no row is left under it. A row
+    A heading has no value: it cannot be picked, and is hidden where no row is left under it; in a
+    list that is `ranked` it shows its words while something is searched for. A row
     with a number is also found by the first digits of that; one kept `aside` shows only when it is
-    searched for. In a list that is `ranked`, one kept `behind` follows others that fit as well.
+    searched for; there one kept `behind` follows others that fit as well.
     """
 
     value: str
@@ -42,15 +43,22 @@ class SearchRow:
         return all(part in text for part in wanted)
 
     def distance(self, wanted: Sequence[str]) -> tuple[int, bool]:
-        """How far what is shown is from the words `wanted`, for sorting: they begin words of it,
-        stand in it, or stand only among the further words it is found by."""
+        """How far what is shown is from the words `wanted`, for sorting: it begins with them as they
+        were typed, has them so, has words that begin with them, has them anywhere, or they stand
+        only among the words it is found by."""
         shown = str(self.look).casefold()
         if self.number and wanted[0].isdigit():
             return int(self.number != wanted[0]), self.behind
         words = re.findall(r"\w+", shown)
-        if all(any(word.startswith(part) for word in words) for part in wanted):
-            return 0, self.behind
-        return 1 if all(part in shown for part in wanted) else 2, self.behind
+        typed = re.escape(" ".join(wanted))
+        fits = (
+            re.match(rf"[\W\d]*{typed}", shown),
+            re.search(rf"\b{typed}", shown),
+            all(any(word.startswith(part) for word in words) for part in wanted),
+            all(part in shown for part in wanted),
+            True,
+        )
+        return next(n for n, fit in enumerate(fits) if fit), self.behind
 
 
 class SearchList(Vertical):
@@ -235,5 +243,5 @@ def _ranked(rows: Sequence[SearchRow], wanted: Sequence[str]) -> Iterator[Search
     for _, found in groups:
         found.sort(key=distance)
     for heading, found in sorted(groups, key=lambda group: distance(group[1][0])):
-        yield from heading
+        yield from (replace(row, look=row.words or row.look) for row in heading)
         yield from found

@@ -86,7 +86,8 @@ def another_customer(
             return lesson
         if frozenset(drawn.truth.causes) not in seen:
             break
-    title = f"{lesson.title}, another customer"
+    # the lesson's own title may be what its own customer complains of
+    title = f"Another customer, for the lesson {lesson.title!r}"
     return replace(lesson, title=title, scenario=name, words="", teaches="")
 
 

@@ -92,19 +92,23 @@ def move_words(encounter: Encounter, move: Move) -> StepText:
                 "(C). To give it to the customer as finished: f."
             )
             return StepText(f"Hand the bike over undiagnosed{_suspecting(rules, move)}", note=note)
-        case HandBack() if encounter.proven:
-            note = "You call it finished; the case ends with this."
-            return StepText("Give the bike back to the customer", note=note)
         case HandBack():
-            note = (
-                f"The case ends with this. {unproved_text(encounter)} Given back now it comes back, "
-                f"and counts {duration(rules.policy.minutes_to_hand_over())} as if handed over."
-            )
-            changed = bool(encounter.view().now.corrections)
-            how = "unproved" if changed else "undiagnosed"
-            return StepText(f"Give the bike back {how}", note=note)
+            return _giving_back(encounter)
         case Recheck():
             return StepText(move_text(rules, move))
+
+
+def _giving_back(encounter: Encounter) -> StepText:
+    if encounter.proven:
+        note = "You call it finished; the case ends with this."
+        return StepText("Give the bike back to the customer", note=note)
+    counts = duration(encounter.assessor.rules.policy.minutes_to_hand_over())
+    note = (
+        f"The case ends with this. {unproved_text(encounter)} Given back now it comes back, and "
+        f"counts {counts} as if handed over."
+    )
+    how = "unproved" if encounter.view().now.corrections else "undiagnosed"
+    return StepText(f"Give the bike back {how}", note=note)
 
 
 def _suspecting(rules: RuleBase, move: HandOver) -> str:

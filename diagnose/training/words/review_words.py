@@ -13,6 +13,7 @@ Document = Mapping[str, Any]
 DEAREST = 3
 """So many mistakes stand before a review (our own choice)."""
 _WORTH_NAMING = 0.05  # after the last ride nothing is likely any more (our own choice)
+_CAPPED = "more it cannot count, for the reason below"
 AS_GOOD = "As good as anything here."
 
 
@@ -38,7 +39,18 @@ def verdict_line(document: Document, guide: Guide) -> str:
     """The score in a line."""
     score = document["score"]
     passed = passed_word(passed=score["passed"], failed=bool(score["failed"]))
-    return score_text(score["total"], passed, guide.scoring.pass_mark)
+    text = score_text(score["total"], passed, guide.scoring.pass_mark)
+    parts = sum(measure["points"] for measure in score["measures"])
+    return f"{text}. {adding_text(parts, score['hint_points'], score['total'])}"
+
+
+def adding_text(parts: float, hints: float, total: float) -> str:
+    """How the points of the measures and those that hints take off come to the total."""
+    if not parts and not total:
+        return ""
+    came = f"The parts come to {parts:.0f}"
+    came += f", less {hints:g} for hints" if hints else ""
+    return f"{came}; {_CAPPED}." if max(0.0, parts - hints) - total > WORTH_A_WORD else f"{came}."
 
 
 def outcome_lines(document: Document, titles: Mapping[str, str], guide: Guide) -> Iterator[str]:
@@ -48,9 +60,8 @@ def outcome_lines(document: Document, titles: Mapping[str, str], guide: Guide) -
         yield f"Failed, so it counts 0: {score['failed']}"
     yield f"It was: {_named(score['behind'] or score['true_causes'], titles)}."
     yield f"You named: {_named(score['named'], titles) or 'no cause'}."
-    hints = f" Hints took off {score['hint_points']:g} points." if score["hints"] else ""
     steps = counted(len(document["review"]), "step")
-    yield f"{steps}, {score['minutes']:.0f} min. {lost_text(document)}{hints}"
+    yield f"{steps}, {score['minutes']:.0f} min. {lost_text(document)}".rstrip()
     yield from nothing_lines(document)
     if document["review"]:
         yield from mistake_lines(document)
@@ -61,15 +72,16 @@ def outcome_lines(document: Document, titles: Mapping[str, str], guide: Guide) -
 
 
 def lost_text(document: Document) -> str:
-    """The minutes that choices lost over a case, and the points that this took off."""
+    """The minutes that choices lost over a case, and the points that this took off; "" where a case
+    left undone gets no points for minutes whatever was lost, which another line says."""
     lost = sum(step["loss"] for step in document["review"])
     if lost < WORTH_A_WORD:
         return "No choice lost a minute."
     measures = _measures(document, "expected-cost")
     off = sum(m["out_of"] - m["points"] for m in measures)
-    undone = any(m["share"] == 0 for m in measures)  # another line says what that costs
-    took = "" if undone else f", which took off {off:.0f} points"
-    return f"Your choices lost about {lost:.0f} min{took}."
+    if any(measure["share"] == 0 for measure in measures):
+        return ""
+    return f"Your choices lost about {lost:.0f} min, which took off {off:.0f} points."
 
 
 def nothing_lines(document: Document) -> Iterator[str]:
@@ -78,11 +90,16 @@ def nothing_lines(document: Document) -> Iterator[str]:
     if score["failed"] or not document["finished"] or not steps:
         return
     if any(measure["share"] == 0 for measure in _measures(document, "proven")):
-        none = sum(m["out_of"] for m in _measures(document, "proven", "expected-cost"))
+        proof, minutes = (
+            sum(measure["out_of"] for measure in _measures(document, key))
+            for key in ("proven", "expected-cost")
+        )
+        lost = sum(step["loss"] for step in steps)
+        beside = f", whatever the minutes that choices lost (about {lost:.0f})" if lost else ""
         what = "left" if steps[-1]["move"]["do"] == "hand-back" else "was handed over"
         yield (
-            f"It {what} before a ride said that it was gone: none of the {none:.0f} points for "
-            "proof and minutes."
+            f"It {what} before a ride said that it was gone: none of the {proof:.0f} points for "
+            f"proof and none of the {minutes:.0f} for minutes{beside}."
         )
     if any(measure["share"] == 0 for measure in _measures(document, "right-cause")):
         yield (
@@ -108,10 +125,13 @@ def points_lost(document: Document, step: Mapping[str, Any]) -> float:
             lost += off / len(measure["steps"])
         elif measure["share"] > 0:
             lost += off * step["loss"] / sum(one["loss"] for one in steps)
+    return lost + _lost_undone(document, step)
+
+
+def _lost_undone(document: Document, step: Mapping[str, Any]) -> float:
+    """What of that is for ending a case before it was proved."""
     undone = [m for m in _measures(document, "proven", "expected-cost") if m["share"] == 0]
-    if undone and step is steps[-1]:
-        lost += sum(measure["out_of"] for measure in undone)
-    return lost
+    return sum(m["out_of"] for m in undone) if step is document["review"][-1] else 0.0
 
 
 def guess_notes(steps: Sequence[int], guide: Guide) -> Iterator[str]:
@@ -173,10 +193,11 @@ def mistake_lines(document: Document) -> Iterator[str]:
         why = step["faults"][0]["text"] if step["faults"] else step["better"]
         stop = "" if step["did"].endswith((".", "?", "!")) else "."
         minutes = [worth_text(step)] if step["loss"] >= WORTH_A_WORD else []
-        off = points_lost(document, step)
+        off = points_lost(document, step) - _lost_undone(document, step)  # those stand above
         points = [f"{off:.0f} points off"] if off >= WORTH_A_WORD else []
         cost = ", ".join([*minutes, *points])
-        yield f"Step {step['number']} ({cost}): {step['did']}{stop} {why}".rstrip()
+        at = f"Step {step['number']}" + (f" ({cost})" if cost else "")
+        yield f"{at}: {step['did']}{stop} {why}".rstrip()
 
 
 def worth_text(step: Mapping[str, Any]) -> str:

@@ -260,7 +260,7 @@ async def test_hints_say_their_price_and_are_on_record(
         await driver.burst("?", "y", "?", "y", "?")
         assert "That was the last hint for this step." in driver.said[-1]
         await driver.burst(*SOLVED)
-        assert "Hints took off 10 points." in driver.flat()
+        assert "less 10 for hints" in driver.flat()
 
 
 @pytest.mark.long
@@ -521,7 +521,7 @@ async def test_a_newcomer_reads_sees_an_example_and_is_signed_off(
         assert driver.screen == "DrawingScreen" and "A box with a lid" in driver.flat()
         await driver.burst("escape", "down", "d")
         assert driver.screen == "WordsScreen" and "no drawing" in driver.said[-1]
-        await driver.burst("escape", "enter")
+        await driver.burst("escape", "g")
         assert driver.screen == "WorkedScreen"
         assert "A technician at work. Dead again: step 1 of" in driver.flat()
         assert "Why: " in driver.flat()
@@ -548,3 +548,39 @@ async def test_a_newcomer_reads_sees_an_example_and_is_signed_off(
         line for entry, _ in desk.trainees.read(NAME).signed_off(desk.pack) for line in entry.shown
     ]
     assert shown == ["Pulls a plug.", "Looks into a tank."]
+
+
+async def test_a_case_under_way_is_left_only_after_a_question(
+    on_course: OnCourse, desk: TrainingDesk
+) -> None:
+    async with on_course("g", "escape") as driver:
+        assert driver.screen == "CourseScreen"  # nothing was done yet
+        await driver.burst("g", *STALE, "escape", "escape")  # the first one ends the search
+        assert driver.screen == "PickScreen"
+        assert "left open" in driver.flat()
+        await driver.burst("n")
+        assert driver.screen == "EncounterScreen"
+        await driver.burst("escape", "y")
+        assert driver.screen == "CourseScreen" and "Left open" in driver.flat()
+    assert len(desk.attempts.read(1).steps) == 1
+
+
+@pytest.mark.long
+async def test_what_a_specialist_does_is_offered_before_the_bike_is_handed_over(
+    on_course: OnCourse, desk: TrainingDesk, teaching: Teaching
+) -> None:
+    """In the small pack the carburettor is taken to one."""
+    rules = teaching.rules
+    theirs = next(
+        (c for c, entry in rules.causes.items()
+         if rules.corrections[entry.correction].who != "home mechanic"),
+        None,
+    )  # fmt: skip
+    assert theirs is not None
+    async with on_course("g", "x") as driver:
+        await driver.burst(*rules.causes[theirs].title.lower(), "enter")
+        assert driver.screen == "PickScreen"
+        await driver.burst("1")
+        assert driver.screen == "MoveScreen"
+        await driver.burst("f")
+    assert desk.attempts.read(1).steps[0].step["move"]["do"] == "correct"

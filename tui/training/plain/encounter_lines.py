@@ -11,6 +11,7 @@ from diagnose.training.scoring.points import Score, ScoreMeasure
 from diagnose.training.scoring.score_document import score_document
 from diagnose.training.words.encounter_words import guess_said, spent_line
 from diagnose.training.words.review_words import (
+    adding_text,
     guess_notes,
     mistake_lines,
     passed_word,
@@ -57,11 +58,15 @@ def score_lines(guide: Guide, result: Score, rules: RuleBase) -> Iterator[str]:
     if result.failed:
         yield from wrapped(result.failed, "    ", "FAILED: ")
     passed = passed_word(passed=result.passed, failed=bool(result.failed))
-    yield f"{score_text(result.total, passed, guide.scoring.pass_mark)}."
-    hints = f"; hints took off {result.hint_points:g}" if result.hints else ""
+    parts = sum(item.points for item in result.measures)
+    told = score_text(result.total, passed, guide.scoring.pass_mark)
+    yield from wrapped(f"{told}. {adding_text(parts, result.hint_points, result.total)}")
     minutes = result.find("expected-cost")
     off = minutes.out_of - minutes.points
-    yield f"{result.minutes:.0f} min; minutes that choices lost took off {off:.0f} points{hints}."
+    took = f"choices that lost minutes took off {off:.0f} points"
+    if not minutes.share:
+        took = "left undone, it has no points for minutes"
+    yield f"{result.minutes:.0f} min; {took}."
     for line in guess_notes(result.guessed, guide):
         yield from wrapped(line)
     for item in result.measures:

@@ -44,6 +44,7 @@ class UnitScreen(CardScreen[None]):
     AUTO_FOCUS: ClassVar[str | None] = "#lessons"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "play", "Play", tooltip="Play the lesson marked", id="unit.play"),
+        keyed("g", "play", "Play the lesson marked", "Begin", show=False, id="unit.begin"),
         keyed("w", "words", "What the words mean, with drawings", "Words", id="unit.words"),
         keyed("e", "coach", "Coach on or off", "Coach", id="unit.coach"),
         Binding("pagedown", "scroll(1)", "More text", show=False, id="unit.more"),

@@ -83,7 +83,7 @@ def move_rows(encounter: Encounter, only: str = "", *, every: bool = False) -> l
         seen = {
             row.value for _, row in sorted(rows, key=lambda it: _later(encounter, it[0]))[:most]
         }
-        found.append(SearchRow("", _heading(entry, len(seen), len(rows), only)))
+        found.append(SearchRow("", _heading(entry, len(seen), len(rows), only), entry.heading))
         found += [replace(row, aside=row.value not in seen) for _, row in rows]
     return found
 

@@ -78,7 +78,7 @@ def test_the_first_customer_of_a_unit_is_worked_to_the_end_and_never_played(
     other = desk.begin_lesson("Ann", example)
     assert not other.steps and other.customer.words != worked.customer.words
     assert set(other.scenario.truth.causes) != set(worked.scenario.truth.causes)
-    assert other.scenario.title == "Dead again, another customer"
+    assert other.scenario.title == "Another customer, for the lesson 'Dead again'"
 
 
 def test_the_next_lesson_is_begun_and_one_after_those_is_alone(

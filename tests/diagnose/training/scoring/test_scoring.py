@@ -17,6 +17,7 @@ from diagnose.training.customers.guide import Guide, load_guide
 from diagnose.training.customers.scenario import Scenario, draw_scenario
 from diagnose.training.habits.trainees import Advised, AtRandom, work
 from diagnose.training.play.encounter import Encounter
+from diagnose.training.play.faults import faults
 from diagnose.training.play.moves import Correct, HandBack, HandOver, Move, Observe, RideMove
 from diagnose.training.scoring.points import agreement, score
 from diagnose.training.scoring.review import review
@@ -26,6 +27,7 @@ from diagnose.training.words.review_words import (
     mistakes,
     outcome_lines,
     points_lost,
+    verdict_line,
 )
 from rules.loading.loader import load_pack
 from rules.loading.pack_files import OFFROAD
@@ -465,3 +467,118 @@ def test_what_is_lost_is_said_in_minutes_and_points_and_adds_up(
     assert all(step["loss"] >= 0.5 or points_lost(document, step) for step in mistakes(document))
     _, *rows = mistake_lines(document)
     assert all("points off" in row and "(0" not in row for row in rows)
+
+
+def test_a_check_that_the_plan_makes_itself_is_not_called_useless(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    """A plan that looks before it puts something right gains nothing by looking at once."""
+    encounter = Encounter(
+        mower_assessor, mower_guide, draw_scenario(mower_assessor.rules, mower_guide, 7)
+    )
+    played(encounter, encounter.view().advised)
+    view, least = encounter.view(), mower_guide.scoring.no_use_below
+    option = view.option("plug-gap-reading")
+    assert option is not None and option.saves < least
+    assert view.saves_blind("plug-gap-reading") < least
+    played(encounter, Observe("plug-gap-reading"))
+    assert not encounter.steps[-1].faults_of("information")
+
+
+def test_a_check_that_can_turn_what_stands_first_is_not_called_useless(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    encounter = Encounter(
+        mower_assessor, mower_guide, draw_scenario(mower_assessor.rules, mower_guide, 4)
+    )
+    played(encounter, encounter.view().advised)
+    view, least = encounter.view(), mower_guide.scoring.no_use_below
+    option = view.option("hit-a-stone")
+    assert option is not None and option.saves < least and option.changes_first > 0.1
+    assert view.saves_blind("hit-a-stone") < least
+    played(encounter, Observe("hit-a-stone"))
+    assert not encounter.steps[-1].faults_of("information")
+
+
+def test_the_same_facts_are_judged_alike_in_whatever_order_they_were_found(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    rules = mower_assessor.rules
+    case = scenario(rules, mower_guide, "stale-fuel", tank_look="fresh", stood_all_winter="no")
+    said = []
+    for order in (("tank-look", "stood-all-winter"), ("stood-all-winter", "tank-look")):
+        encounter = played(
+            Encounter(mower_assessor, mower_guide, case), *(Observe(name) for name in order)
+        )
+        view = encounter.view()
+        said.append(
+            {
+                name: [fault.text for fault in faults(view, Observe(name), False, view)]
+                for name in rules.observations
+                if name not in view.belief.findings.not_applicable
+            }
+        )
+    assert said[0] == said[1]
+    assert any(said[0].values()) and not all(said[0].values())
+
+
+def test_what_was_of_use_at_the_start_and_is_not_now_says_so(
+    mower_assessor: Assessor, mower_guide: Guide
+) -> None:
+    case = draw_scenario(mower_assessor.rules, mower_guide, 7)
+    at_once = Encounter(mower_assessor, mower_guide, case)
+    first = at_once.view().advised
+    played(at_once, Observe("stood-all-winter"))
+    assert not at_once.steps[0].faults_of("information")
+    later = Encounter(mower_assessor, mower_guide, case)
+    played(later, first, Observe("stood-all-winter"))
+    (fault,) = later.steps[1].faults_of("information")
+    assert "At the start it could have helped" in fault.text
+
+
+def test_the_manuals_figure_loses_nothing_before_its_reading_either(
+    offroad_assessor: Assessor, offroad_guide: Guide
+) -> None:
+    """It is worth as much as the reading it goes with, whichever of the two comes first."""
+    rules = offroad_assessor.rules
+    encounter = Encounter(offroad_assessor, offroad_guide, draw_scenario(rules, offroad_guide, 102))
+    view = encounter.view()
+    figures = {
+        name: [key for key, other in rules.observations.items() if other.target == entry.enters]
+        for name, entry in rules.observations.items()
+        if entry.enters is not None and name not in view.belief.findings.not_applicable
+    }
+    useful = {
+        name: any(view.tells_something(reading) for reading in readings)
+        for name, readings in figures.items()
+    }
+    assert set(useful.values()) == {True, False}
+    for name, is_useful in useful.items():
+        found = faults(view, Observe(name), False, view)
+        assert bool(found) != is_useful, name
+        assert not is_useful or view.loss(Observe(name)) == 0, name
+
+
+@pytest.mark.parametrize("end", [HandOver(), HandBack()])
+def test_the_parts_of_a_score_add_up_and_what_took_them_is_named_once(
+    mower_assessor: Assessor, mower_guide: Guide, end: Move
+) -> None:
+    """A case left undone gets no points for minutes; the minutes lost take none off beside that."""
+    encounter = Encounter(
+        mower_assessor, mower_guide, scenario(mower_assessor.rules, mower_guide, "stale-fuel")
+    )
+    played(encounter, Observe("tank-look"), Observe("hit-a-stone"))
+    encounter.hint()
+    played(encounter, end)
+    document = score_document(encounter)
+    result = document["score"]
+    parts = sum(measure["points"] for measure in result["measures"])
+    assert result["total"] == pytest.approx(max(0.0, parts - result["hint_points"]))
+    assert f"The parts come to {parts:.0f}, less {result['hint_points']:g} for hints" in (
+        verdict_line(document, mower_guide)
+    )
+    told = "\n".join(outcome_lines(document, {}, mower_guide))
+    (measure,) = (m for m in result["measures"] if m["id"] == "expected-cost")
+    assert told.count(f"{measure['out_of']:.0f} for minutes") == 1
+    assert "which took off" not in told
+    assert told.count("whatever the minutes that choices lost") == 1
