@@ -5,9 +5,9 @@ Not part of the suite. In the project's folder, with the environment that the te
     nice -n 15 .venv/bin/python -m tests.mutation.sample inference --count 100 --seed 1
 
 Without `--count` every change is tried. Equal seeds draw equal samples of equal code, in the order
-drawn, so that what is done of a run that is broken off is a sample too. Each change is tried in a process of its own, which reads the changed module and nothing else of it, against the
-tests about its room, those that bear the module's name first and then the quickest first, until one
-fails. It is noticed where a test fails that passes without it, where the module cannot be read, and
+drawn, so that what is done of a run that is broken off is a sample too. Each change is tried in a
+process of its own, which reads the changed module and nothing else of it, against the tests about
+its room, those that bear the module's name first and then the quickest first, until one fails. It is noticed where a test fails that passes without it, where the module cannot be read, and
 where a test takes twenty times its processor time and ten seconds more, which only an endless loop
 does. What is held up otherwise is not noticed. Tests of other rooms, long ones, those over the
 `--slowest` and commands in processes of their own do not count, so the figure is a lower one.
