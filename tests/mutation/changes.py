@@ -1,8 +1,9 @@
 """Small changes of a module's code, such as a slip of the hand would make.
 
-Left out are annotations, decorators, docstrings, imports, the first argument of `cast` and the
-`strict` of `zip`, none of which does anything while a program without faults runs. A call's arguments are not replaced by None, and no
-value is: nearly all of those changes break whatever calls the code, and would flatter the figure.
+Left out are annotations, decorators, docstrings, imports, the options of a `Literal`, the first
+argument of `cast` and the `strict` of `zip`, none of which does anything while a program without
+faults runs. A call's arguments are not replaced by None, and no value is: nearly all of those
+changes break whatever calls the code, and would flatter the figure.
 """
 
 from __future__ import annotations
@@ -117,6 +118,8 @@ def _does_nothing(holder: ast.AST, field: str, index: int, node: ast.AST) -> boo
         return True
     if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
         return True
+    if isinstance(holder, ast.Subscript) and field == "slice":
+        return ast.unparse(holder.value) == "Literal"
     if isinstance(holder, ast.Call) and field == "args" and index == 0:
         return ast.unparse(holder.func) in {"cast", "TypeVar", "NewType"}
     return False

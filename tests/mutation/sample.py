@@ -4,13 +4,13 @@ Not part of the suite. In the project's folder, with the environment that the te
 
     nice -n 15 .venv/bin/python -m tests.mutation.sample inference --count 100 --seed 1
 
-Without `--count` every change is tried. Equal seeds draw equal samples of equal code. Each change
-is tried in a process of its own, which reads the changed module and nothing else of it, against the
-tests about its room, those that bear the module's name first and then the quickest first, until one
-fails. It is noticed where a test fails that passes without it, where the module cannot be read, and
+Without `--count` every change is tried. Equal seeds draw equal samples of equal code, in the order
+drawn, so that what is done of a run that is broken off is a sample too. Each change is tried in a
+process of its own, which reads the changed module and nothing else of it, against the tests about
+its room, those that bear the module's name first and then the quickest first, until one fails. It is noticed where a test fails that passes without it, where the module cannot be read, and
 where a test takes twenty times its processor time and ten seconds more, which only an endless loop
-does. What is held up otherwise is not noticed. Tests of other rooms, long ones, those over four
-seconds and commands in processes of their own do not count, so the figure is a lower one.
+does. What is held up otherwise is not noticed. Tests of other rooms, long ones, those over the
+`--slowest` and commands in processes of their own do not count, so the figure is a lower one.
 
 Changes that alter nothing anybody could see are listed with the reason in `equivalent.yaml`; the
 score is given with and without them. The band is Wilson's, 95 % (Wilson, Probable inference, the
@@ -78,7 +78,6 @@ _BEFOREHAND = (
 """Libraries that no change touches, read once."""
 _ENDLESS, _TIMES = 10.0, 20.0  # seconds of processor, and times what the test takes otherwise
 _HELD_UP = 600.0  # seconds
-_SLOW = 4.0  # seconds of processor, its own processes included
 _MEMORY = 6 << 30  # bytes; an endless loop may gather without end
 _Z = 1.959964
 
@@ -146,15 +145,17 @@ def main() -> None:
     asked.add_argument("room", choices=ROOMS)
     asked.add_argument("--count", type=int, help="how many changes; all unless given")
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--slowest", type=float, default=4.0, help="leave slower tests out (s)")
+    asked.add_argument("--times", type=Path, help="what the tests take, kept from an earlier run")
     given = asked.parse_args()
     paths = sorted(Path("diagnose", given.room).rglob("*.py"))
     known = [(path, change) for path in paths for change in changes_of(path.read_text("utf-8"))]
     drawn = known
     if given.count is not None and given.count < len(known):
-        picked = sorted(random.Random(given.seed).sample(range(len(known)), given.count))
-        drawn = [known[i] for i in picked]
+        drawn = random.Random(given.seed).sample(known, given.count)
     _read_beforehand()
-    usual = _usual(given.room)
+    usual = _usual(given.room, given.times)
+    usual = {test: seconds for test, seconds in usual.items() if seconds < given.slowest}
     results = [(path, change, _tried(given.room, path, change, usual)) for path, change in drawn]
     print(report(given.room, results, len(known), given.seed))
 
@@ -212,16 +213,20 @@ def _read_beforehand() -> None:
         load_pack(pack)
 
 
-def _usual(room: str) -> dict[str, float]:
-    """What each test about a room takes, without those that fail as it is."""
+def _usual(room: str, kept: Path | None) -> dict[str, float]:
+    """What each test about a room takes, in seconds of processor with its own processes, without
+    those that fail as it is; from `kept`, where it is there, and written to it where it is not."""
+    if kept is not None and kept.is_file():
+        return dict(json.loads(kept.read_text("utf-8")))
     code, taken, failed = _in_a_process(room, _Watched({}), {})
     for test in failed:
         print(f"fails without a change, left out: {test}", flush=True)
     if code not in {0, 1} or not taken:
         sys.exit(f"the tests of {room} could not be run: pytest ended with {code}")
-    return {
-        test: seconds for test, seconds in taken.items() if test not in failed and seconds < _SLOW
-    }
+    usual = {test: seconds for test, seconds in taken.items() if test not in failed}
+    if kept is not None:
+        kept.write_text(json.dumps(usual), "utf-8")
+    return usual
 
 
 def _tried(room: str, path: Path, change: Change, usual: dict[str, float]) -> str | None:

@@ -15,9 +15,12 @@ import pytest
 from syrupy.assertion import SnapshotAssertion
 
 from diagnose.advice.assessor import Assessment, Assessor
+from diagnose.advice.check_in import check_in
+from diagnose.advice.foresight import foresee, swings
 from diagnose.advice.planning import OBSERVING
 from diagnose.advice.sheet import sheet
 from diagnose.advice.standstill import effect_of, standstill
+from diagnose.advice.taking_along import take_along
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -125,7 +128,26 @@ def test_what_is_advised_from_step_to_step(
         made[number + 1] = shop.assess(case)
         did = effect_of(made[number], event, made[number + 1])
         lines.append(f"\n> {_event_text(event)}  ({did})")
+    lines += _at_the_end(shop, shop.assess(case))
     assert "\n".join(lines) == snapshot
+
+
+def _at_the_end(shop: Assessor, at: Assessment) -> Iterator[str]:
+    """What would be ticked, what each suspect could still move, and what a rider takes along."""
+    page = check_in(at)
+    yield f"\ncheck in: {_short((page.since, page.shows, page.readings))}"
+    foreseen = foresee(at.model, at.belief, at.options)
+    for cause in ("plug-worn", "blade-bent"):
+        for swing in swings(at.options, foreseen, cause):
+            if swing.width > 1e-6:  # what moves nothing comes in whatever order
+                yield f"{cause}: {_short(swing)}"
+    along = take_along(shop, at)
+    yield f"put right: {_short(along.put_right)}, nothing listed {_short(along.nothing_listed)}"
+    yield f"answers: {_short(tuple(told.key for told in along.answers))}"
+    yield from (f"repair: {_short(repair)}" for repair in along.repairs)
+    yield from (f"found: {fault.cause} {_short(fault.chance)}" for fault in along.found)
+    for kind, rows in (("check", along.checks), ("after", along.after)):
+        yield from (f"{kind}: {row.about} {_short(row.settles)}" for row in rows)
 
 
 def _what_happens(rules: RuleBase, at: Assessment, draw: random.Random) -> Event | None:

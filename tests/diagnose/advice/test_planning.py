@@ -10,7 +10,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.planning import OBSERVING, Step, StepKind
-from diagnose.advice.reasons import AnswersClash, FoundMeanwhile, NotSafe, OneRideMore
+from diagnose.advice.reasons import AnswersClash, FoundMeanwhile, MayComeTo, NotSafe, OneRideMore
 from diagnose.authoring.trials.many_faults import faults_of, work_bike
 from diagnose.case.events import (
     Answered,
@@ -311,6 +311,43 @@ def test_beside_a_question_stands_only_what_the_latest_answer_raised(
     assert offroad_assessor.planner.cautions(belief, question) == ()
     work = replace(question, kind="correct")
     assert offroad_assessor.planner.cautions(belief, work) == ("tyres-soft",)
+
+
+@pytest.mark.parametrize(
+    ("per_100", "settles", "minutes", "opens", "expected"),
+    [
+        (1.2, True, 5.0, False, "blade-wobble"),
+        (1.2, False, 4.0, False, "hit-a-stone"),
+        (0.5, True, 4.0, False, "hit-a-stone"),
+        (2.0, False, 5.0, False, "blade-wobble"),
+        (2.0, False, 5.1, False, "hit-a-stone"),
+        (2.0, True, 4.0, True, "hit-a-stone"),
+    ],
+)
+def test_a_short_check_of_a_likely_suspect_goes_before_questions(
+    mower: RuleBase, per_100: float, settles: bool, minutes: float, opens: bool, expected: str
+) -> None:
+    """From a chance of 0.2, or of 0.1 where it settles the matter; of five minutes at most, and
+    only where nothing is opened for it. Chances of the suspect: 0.07, 0.16, 0.24."""
+    seen, causes = dict(mower.observations), dict(mower.causes)
+    seen["blade-wobble"] = seen["blade-wobble"].model_copy(
+        update={
+            "minutes": minutes,
+            "safety": False,
+            "opens": opens,
+            "settles": {"blade-bent": ("yes",)} if settles else {},
+        }
+    )
+    causes["blade-bent"] = causes["blade-bent"].model_copy(
+        update={"per_100": per_100, "unsafe": False}
+    )
+    shop = Assessor(replace(mower, observations=seen, causes=causes))
+    made = shop.assess(Case(events=(Complained("vibration", "deck"),)))
+    bent = shop.model.network.cause_index["blade-bent"]
+    chance = {0.5: 0.07, 1.2: 0.16, 2.0: 0.24}[per_100]
+    assert made.belief.marginal[bent] == pytest.approx(chance, abs=0.005)
+    assert made.step.target == expected
+    assert isinstance(made.step.why, MayComeTo) is (expected == "blade-wobble")
 
 
 def test_what_a_complaint_warns_of_is_over_once_a_ride_reports_it_gone(mower: RuleBase) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -118,6 +119,20 @@ def test_the_likeliest_suspect_is_looked_at_first_and_unlikely_ones_fill_no_list
     assert not {cause for cause, _ in settling} & sure
     unlikely = [cause for cause, chance in settling if chance < 0.25]
     assert len(unlikely) == len(set(unlikely))
+
+
+@pytest.mark.parametrize(
+    ("complaint", "place", "listed"), [("fading", "rear", [3, 1, 1]), ("diving", None, [1, 1])]
+)
+def test_a_likely_suspect_has_three_checks_and_another_one(
+    offroad_assessor: Assessor, complaint: str, place: str | None, listed: list[int]
+) -> None:
+    """However many more could settle it."""
+    case = Case(events=(Asking("home"), Complained(complaint, place)))
+    along = take_along(offroad_assessor, offroad_assessor.assess(case))
+    checks = Counter(row.settles[0] for row in along.checks)
+    assert [checks[of] for of in sorted(checks, key=lambda of: -of[1])] == listed
+    assert [chance >= 0.25 for _, chance in checks] == [number == 3 for number in listed]
 
 
 def test_no_ride_stands_in_the_list_of_a_leg_that_weeps(offroad_assessor: Assessor) -> None:

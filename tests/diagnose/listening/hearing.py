@@ -17,7 +17,7 @@ from typing import Any
 
 import yaml
 
-from diagnose.listening.heard import Story
+from diagnose.listening.heard import Slices, Story
 from diagnose.listening.listen import Listener
 from rules.loading.loader import load_pack
 from rules.units.quantities import BadQuantity, parse_quantity
@@ -59,6 +59,8 @@ class Figures:
     readings: Tally = field(default_factory=Tally)
     times: list[float] = field(default_factory=list)
     faults: list[str] = field(default_factory=list)
+    heard: list[str] = field(default_factory=list)
+    """What each sentence came to, right or wrong, word for word."""
 
     @property
     def first_share(self) -> float:
@@ -98,8 +100,30 @@ def measured(listener: Listener, sentences: Iterable[dict[str, Any]]) -> Figures
         started = time.perf_counter()
         story = listener.listen(item["t"])
         figures.times.append((time.perf_counter() - started) * 1000)
+        figures.heard.append("; ".join((story.text, *_heard(story))))
         _judge(figures, listener, item, story)
     return figures
+
+
+def _heard(story: Story) -> Iterator[str]:
+    """What a story came to, in few words, with the rider's own in brackets."""
+    for complaint in story.complaints:
+        yield f"{complaint.event.key}{_cut(complaint.words)}"
+    for mark, facts in (("", story.facts), ("pending ", story.pending)):
+        for fact in facts:
+            yield f"{mark}{fact.observation}={fact.state or fact.reading}{_cut(fact.words)}"
+    for asked in story.questions:
+        at, choices = f"/{asked.place}" if asked.place else "", ",".join(asked.choices)
+        yield f"{asked.asks} {asked.id}{at}?{choices}{_cut(asked.words)}"
+    for left in story.not_taken:
+        yield f"not {left.id}/{left.place}={left.state}, {left.why}{_cut(left.words)}"
+    for trait, option, words in story.machine:
+        yield f"bike {trait}={option}{_cut(words)}"
+    yield from story.remarks
+
+
+def _cut(words: Slices) -> str:
+    return "".join(f"<{part.text}>" for part in words)
 
 
 def complaint_keys(listener: Listener, story: Story) -> list[str]:

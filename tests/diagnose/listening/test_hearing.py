@@ -1,7 +1,9 @@
 """How much of labelled sentences is understood; the figures are floors, measured and held.
 
 The words were mended by every set here and weights learned from them, so these figures flatter; on
-sentences nobody tuned to expect less.
+sentences nobody tuned to expect less. What each sentence is heard as, right or wrong, is kept as text
+beside this file, so that a change of the words shows in sentences what it does:
+`pytest tests/diagnose/listening/test_hearing.py --snapshot-update -n 0` writes it anew.
 """
 
 from __future__ import annotations
@@ -10,6 +12,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from syrupy.assertion import SnapshotAssertion
 
 from diagnose.listening.listen import Listener
 from rules.units.quantities import parse_quantity
@@ -56,6 +59,7 @@ def test_most_of_what_riders_say_is_understood(
     complaints: float,
     facts: float,
     readings: float,
+    snapshot: SnapshotAssertion,
 ) -> None:
     figures = measured(listener, sentences_in(SENTENCES / f"{name}.yaml"))
     assert figures.first_share >= first, figures
@@ -63,6 +67,7 @@ def test_most_of_what_riders_say_is_understood(
     assert figures.complaints.precision >= complaints, figures
     assert figures.facts.precision >= facts, figures
     assert figures.readings.precision >= readings, figures
+    assert "\n".join(figures.heard) == snapshot
 
 
 @pytest.mark.parametrize(
@@ -80,12 +85,13 @@ def test_most_of_what_riders_say_is_understood(
     ],
 )
 def test_a_sentence_without_a_complaint_yields_none(
-    listener: Listener, name: str, sentences: int
+    listener: Listener, name: str, sentences: int, snapshot: SnapshotAssertion
 ) -> None:
     """One in fifty is let by: `He slipped and hurt his wrist` has the words of hands that hurt."""
     figures = measured(listener, sentences_in(SENTENCES / f"{name}.yaml"))
     assert figures.empty == sentences
     assert figures.silent_share >= 0.98, "\n".join(figures.faults)
+    assert "\n".join(figures.heard) == snapshot
 
 
 @pytest.mark.parametrize(
