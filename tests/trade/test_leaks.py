@@ -75,7 +75,8 @@ def test_oil_on_the_brake_stays_there_whatever_is_ridden(offroad_assessor: Asses
         Case(FORK, {}, (Asking("home"), WEEP, found, Corrected("clean-fork-seals"), Rode("same")))
     )
     assert [ban.rule for ban in made.bans if isinstance(ban, Raised)] == [
-        "oil-on-front-brake-do-not-ride"
+        "leak-reached-front-brake",
+        "oil-on-front-brake-do-not-ride",
     ]
 
 
