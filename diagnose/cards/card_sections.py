@@ -12,7 +12,6 @@ from diagnose.case.events import (
     Case,
     Corrected,
     Noted,
-    Rode,
     Told,
     machine_traits,
     standing,
@@ -21,7 +20,7 @@ from diagnose.case.figures import figure_of
 from diagnose.case.set_figures import figures_set_by, is_two_sided, not_what_was_set, readings
 from diagnose.inference.posterior import RankedCause
 from diagnose.records.bikes.service import clock_states
-from diagnose.records.cases.case_title import case_title
+from diagnose.records.cases.case_title import case_title, complaint_title
 from diagnose.records.cases.filling_in import DETAILS
 from diagnose.records.cases.proof import SHARED
 from diagnose.words.ban_words import ban_texts
@@ -34,6 +33,7 @@ from diagnose.words.evidence_words import evidence_text, strength_text, worth_sa
 from diagnose.words.figure_words import card_figure, found_set_text
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
+from diagnose.words.titles import lowered
 from diagnose.words.who_words import needs_text
 from rules.units.quantities import Quantity
 
@@ -353,13 +353,22 @@ def assumed_part(facts: CardFacts) -> Section:
 
 
 def ride_test_part(facts: CardFacts, heading: str) -> Section:
-    """What to ride to test, and how the last ride was."""
-    rides = [_RIDES[e.report] for e in facts.case.events if isinstance(e, Rode)]
+    """What to ride to test, and how the last ride was, for each complaint where there are some."""
+    now = standing(facts.case)
+    rides = {ride.about: ride.report for ride in now.rides if ride.corrected}
     sentences = list(dict.fromkeys(entry.proof for entry in facts.corrections().values()))
     if len(sentences) > 1:
         sentences = [f"{number} {proof}" for number, proof in enumerate(sentences, 1)]
-    if rides:
-        sentences.append(f"Ridden since the work: {rides[-1]}")
+    if len(now.complaints) == 1:
+        sentences += [
+            f"Ridden since the work: {_RIDES[report]}" for report in [*rides.values()][-1:]
+        ]
+    else:
+        sentences += [
+            f"Ridden since the work, {lowered(complaint_title(facts.rules, one))}: {rides[one]}."
+            for one in now.complaints
+            if one in rides
+        ]
     return Section(heading, tuple(sentences))
 
 

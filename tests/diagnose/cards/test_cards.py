@@ -461,6 +461,21 @@ def test_each_of_two_causes_has_its_own_checks_work_and_proof(
     assert all(rules.cautions[n].text in cautions for n in (*tyre.cautions, *linkage.cautions))
 
 
+def test_each_complaint_has_its_own_ride_and_shares_no_credit_with_another(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    """One of two is gone: the card does not say that the complaint was gone."""
+    weep, dives = Complained("seal-weep", "front"), Complained("diving")
+    rides = Rode("same", "diving"), Rode("gone", "seal-weep/front")
+    events = (dives, weep, Corrected("clean-fork-seals"), *rides)
+    facts = make_facts(offroad_assessor, Case(events=events), closed=False)
+    for card in (workshop_card(facts), customer_card(facts)):
+        text = text_of(card)
+        assert "The complaint was gone." not in text and "credit is shared" not in text
+        assert "Ridden since the work, dives: same." in text
+        assert "Ridden since the work, seal weep (front): gone." in text
+
+
 def test_an_open_card_keeps_what_a_ride_has_proven(
     make_facts: MakeFacts, offroad_assessor: Assessor
 ) -> None:

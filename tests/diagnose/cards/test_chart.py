@@ -49,7 +49,7 @@ def test_it_has_the_causes_over_the_case_what_was_found_and_set_and_the_proof(
     chart = section.chart
     assert chart is not None
     assert [text.partition(":")[0] for text in chart.moments] == [
-        "Complaint", "25 psi", "Done", "Ride",
+        "Complaint", "Front tyre pressure, cold", "Done", "Ride",
     ]  # fmt: skip
     assert (set(chart.work), set(chart.rides)) == ({2}, {3})
     first = chart.causes[0]
