@@ -43,9 +43,9 @@ class SearchRow:
         return all(part in text for part in wanted)
 
     def distance(self, wanted: Sequence[str]) -> tuple[int, bool]:
-        """How far what is shown is from the words `wanted`, for sorting: it begins with them as they
-        were typed, has them so, has words that begin with them, has them anywhere, or they stand
-        only among the words it is found by."""
+        """How far what is shown is from the words `wanted`, for sorting: it begins with them as
+        typed, has them so, has words that begin with them, has them anywhere, or they stand only
+        among the words it is found by."""
         shown = str(self.look).casefold()
         if self.number and wanted[0].isdigit():
             return int(self.number != wanted[0]), self.behind
