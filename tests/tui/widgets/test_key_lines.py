@@ -30,11 +30,11 @@ class TwoBoxes(Screen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         return action != "save" or self.can_save
 
-    def keys(self) -> list[FooterKey]:
+    def foot_keys(self) -> list[FooterKey]:
         return list(self.query(FooterKey))
 
     def said(self) -> list[str]:
-        return [key.description for key in self.keys()]
+        return [key.description for key in self.foot_keys()]
 
 
 async def test_keys_are_put_there_anew_only_where_they_have_changed() -> None:
@@ -44,12 +44,12 @@ async def test_keys_are_put_there_anew_only_where_they_have_changed() -> None:
         await app.push_screen(screen)
         await pilot.pause()
         assert screen.said() == ["Help", "Save"]
-        before = screen.keys()
+        before = screen.foot_keys()
         screen.query(Input).last().focus()
         await pilot.pause()
         screen.refresh_bindings()
         await pilot.pause()
-        assert [a is b for a, b in zip(screen.keys(), before, strict=True)] == [True, True]
+        assert [a is b for a, b in zip(screen.foot_keys(), before, strict=True)] == [True, True]
         screen.can_save = False
         screen.refresh_bindings()
         await pilot.pause()
@@ -64,7 +64,7 @@ async def test_keys_stand_closer_together_where_the_foot_is_compact() -> None:
         await app.push_screen(screen)
         await pilot.pause()
         foot = screen.query_one(KeyFooter)
-        wide = sum(key.size.width for key in screen.keys())
+        wide = sum(key.size.width for key in screen.foot_keys())
         foot.compact = True
         await pilot.pause()
-        assert sum(key.size.width for key in screen.keys()) < wide
+        assert sum(key.size.width for key in screen.foot_keys()) < wide
