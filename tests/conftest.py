@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Case, Event, read_answer, read_complaint, read_target
 from diagnose.case.figures import figure_of
 from diagnose.findings.concluding import Findings
+from rules.loading import loader
 from rules.loading.loader import OFFROAD, load_pack
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
@@ -85,6 +86,19 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     """Leave pictures that no test used to the main process: finding them takes a worker long."""
     if hasattr(session.config, "workerinput"):
         session.config.pluginmanager.unregister(name="syrupy")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _shipped_pack_loaded_once(offroad: RuleBase) -> Iterator[None]:
+    """Commands load the pack that ships for every test; nothing ever changes one that is loaded."""
+    load = loader.load_packs
+
+    def load_once(folders: Sequence[Path]) -> RuleBase:
+        return offroad if tuple(folders) in ((), (OFFROAD,)) else load(folders)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(loader, "load_packs", load_once)
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -202,8 +202,12 @@ def _drawn_at_once() -> Iterator[None]:
     """A screen waits up to a sixtieth of a second to be drawn: for every key pressed, minutes. And
     it is drawn for no terminal; `Driver.strips` draws what a test looks at, whole."""
 
-    def undrawn(compositor: Compositor, **_: Any) -> None:
-        compositor._dirty_regions.clear()
+    draw = Compositor.render_update
+
+    def undrawn(compositor: Compositor, full: bool = False, **how: Any) -> Any:
+        if full:  # a picture is taken
+            return draw(compositor, full, **how)
+        return compositor._dirty_regions.clear()
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(textual.screen, "UPDATE_PERIOD", 1 / 1000)

@@ -225,6 +225,7 @@ async def test_training(album: Album, mower_assessor: Assessor) -> None:
         await album.walk(driver, TRAINING)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("look", ["200x60", "no-colour", "light"])
 async def test_an_encounter_in_other_looks(
     album: Album, mower_assessor: Assessor, look: str

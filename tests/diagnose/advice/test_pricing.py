@@ -28,12 +28,12 @@ MANY_APART, MANY_ALIKE = 1.2, 0.15
 @pytest.mark.parametrize(
     ("complaint", "apart", "alike"),
     [
-        ("packing/front", FEW_APART, FEW_ALIKE),
+        pytest.param("packing/front", FEW_APART, FEW_ALIKE, marks=pytest.mark.long),
         ("slow-return/front", FEW_APART, FEW_ALIKE),
-        ("rear-high", FEW_APART, FEW_ALIKE),
+        pytest.param("rear-high", FEW_APART, FEW_ALIKE, marks=pytest.mark.long),
         ("harsh/front", MANY_APART, MANY_ALIKE),
-        ("wallowing", MANY_APART, MANY_ALIKE),
-        ("seal-weep/front", MANY_APART, MANY_ALIKE),
+        pytest.param("wallowing", MANY_APART, MANY_ALIKE, marks=pytest.mark.long),
+        pytest.param("seal-weep/front", MANY_APART, MANY_ALIKE, marks=pytest.mark.long),
     ],
 )
 def test_an_option_is_worth_what_its_answers_save(

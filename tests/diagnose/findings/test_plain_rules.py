@@ -65,9 +65,10 @@ def shipped(offroad: RuleBase) -> Both:
     return Both(offroad)
 
 
-def test_they_agree_on_every_worked_case_of_the_shipped_pack(shipped: Both) -> None:
+@pytest.mark.parametrize("every", [4, pytest.param(1, marks=pytest.mark.long)])
+def test_they_agree_on_worked_cases_of_the_shipped_pack(shipped: Both, every: int) -> None:
     seen: Counter[str] = Counter()
-    for worked in load_worked_cases(shipped.rules, OFFROAD / WORKED_CASES):
+    for worked in load_worked_cases(shipped.rules, OFFROAD / WORKED_CASES)[::every]:
         found = shipped.agree_on(worked.case)
         seen["findings"] += len(found.rules_behind)
         seen["contradictions"] += len(found.contradictions)

@@ -16,8 +16,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from sklearn.feature_extraction import DictVectorizer
-from sklearn.linear_model import LogisticRegression
 
 from diagnose.listening.ends import Ends
 from diagnose.listening.grading import graded
@@ -99,6 +97,10 @@ class Weights:
     def __init__(
         self, wanted: Sequence[str], seen: Sequence[Example], kind: dict[str, Any] = FEW
     ) -> None:
+        # slow to import, and most that comes from here needs neither
+        from sklearn.feature_extraction import DictVectorizer
+        from sklearn.linear_model import LogisticRegression
+
         counts = Counter(feature for one in seen for feature in one.features)
         self._kept = {feature for feature, count in counts.items() if count >= LEAST_SEEN}
         self._vectors = DictVectorizer()
@@ -145,6 +147,8 @@ def together(complaints: Sequence[str], told: Sequence[Example], chances: np.nda
                 rows.append(together_features(chance, phrase, is_aside=name in one.aside))
                 meant.append(name in one.meant)
     table = np.array([list(row.values()) for row in rows])
+    from sklearn.linear_model import LogisticRegression
+
     fit = LogisticRegression(C=100, max_iter=1000).fit(table, meant)
     named = dict(zip(rows[0], (round(float(w), 3) for w in fit.coef_[0]), strict=True))
     return {"start": round(float(fit.intercept_[0]), 3), **named}

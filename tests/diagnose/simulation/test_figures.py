@@ -79,7 +79,7 @@ def test_no_difference_is_never_more_than_noise() -> None:
 
 def test_noise_is_called_more_than_noise_as_rarely_as_it_says() -> None:
     rng = np.random.default_rng(5)
-    chances = [flip_test(rng.normal(size=12).tolist()) for _ in range(300)]
+    chances = [flip_test(rng.normal(size=12).tolist()) for _ in range(150)]
     assert np.mean(np.array(chances) < 0.05) == pytest.approx(0.05, abs=0.04)
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import jsonschema
 import pytest
 
 from rules.language.sections import SINGLES, TABLES
@@ -23,6 +22,8 @@ FILES = [
 
 @pytest.fixture(scope="module")
 def validator() -> Any:
+    import jsonschema  # each worker would spend two seconds on it
+
     schema = pack_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
     return jsonschema.Draft202012Validator(schema)

@@ -9,7 +9,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 
-WIDTHS = [80, *(pytest.param(width, marks=pytest.mark.long) for width in (100, 120, 140)), 200]
+WIDTHS = [80, *(pytest.param(width, marks=pytest.mark.long) for width in (100, 120, 140, 200))]
 STORY = (
     "fork knocks on braking bumps after I had the front wheel out, it was pressure-washed, "
     "rear sag 128"

@@ -119,8 +119,15 @@ async def test_an_offer_can_be_touched(
         assert driver.step.kind == "correct"
 
 
-@pytest.mark.parametrize("large", [False, True])
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+@pytest.mark.parametrize(
+    ("size", "large"),
+    [
+        ((80, 24), True),
+        ((120, 40), False),
+        pytest.param((80, 24), False, marks=pytest.mark.long),
+        pytest.param((120, 40), True, marks=pytest.mark.long),
+    ],
+)
 async def test_answers_offer_and_question_are_all_on_the_screen(
     open_app: Any, offroad_assessor: Assessor, size: tuple[int, int], large: bool
 ) -> None:

@@ -46,10 +46,11 @@ class Page(HTMLParser):
         self.ids: list[str] = []
         self.targets: list[str] = []
         self.loads: list[str] = []
-        self.text = ""
+        self._texts: list[str] = []
         self.feed(text)
         self.close()
         assert self.open == []
+        self.text = " ".join(self._texts)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.seen[tag] += 1
@@ -68,7 +69,7 @@ class Page(HTMLParser):
             assert self.open.pop() == tag
 
     def handle_data(self, data: str) -> None:
-        self.text += f"{data} "
+        self._texts.append(data)
 
 
 def picture(book: Handbook) -> ElementTree.Element:
@@ -77,7 +78,7 @@ def picture(book: Handbook) -> ElementTree.Element:
 
 @pytest.fixture(scope="module")
 def ranked(offroad: RuleBase) -> list[Decision]:
-    return rank((), own_cases((), offroad)[0])
+    return rank((), own_cases((), offroad)[0][::4])
 
 
 @pytest.fixture(scope="module")
