@@ -26,6 +26,7 @@ _FEW = 3  # words of a clause that only adds a figure
 _ALONE = 7.0
 _PERSONS = frozenset({"i", "he", "she", "we"})
 _JOINS = frozenset({"and", "/", "&"})
+_LINKS = _JOINS | {"to", "now", "-"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,13 +185,13 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
         if tokens[one].units and not tokens[other].units and near(one, other):
             if _names_other(vocabulary, tokens, one, other):
                 continue
-            linked = tokens[other - 1].word in {"to", "and", "now", "/", "-"}
+            linked = tokens[other - 1].word in _LINKS
             if linked or ends_between(one, other + 1 if other + 1 < len(tokens) else other):
                 give(tokens[one], tokens[other])
     for one, other in reversed(pairs):
         if tokens[other].units and not tokens[one].units and near(one, other):
             linked = any(
-                tokens[n].word in {"to", "and", "now", "/", "-", "or"} for n in range(one, other)
+                tokens[n].word in _LINKS or tokens[n].word == "or" for n in range(one, other)
             )
             if linked or ends_between(one, other) or one + 1 == other:
                 give(tokens[other], tokens[one])

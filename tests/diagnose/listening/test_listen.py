@@ -118,6 +118,15 @@ def test_two_figures_joined_are_of_front_and_rear(listener: Listener, joined: st
     assert readings(listener.listen("tyres at 13 or 14 psi")) == {}
 
 
+@pytest.mark.parametrize("joined", ["13 and 14", "13 & 14"])
+def test_of_two_joined_figures_neither_is_taken_for_both_ends(
+    listener: Listener, joined: str
+) -> None:
+    story = listener.listen(f"{joined} psi front and rear")
+    assert readings(story) == {}
+    assert {asked.choices for asked in story.questions} == {("13 psi", "14 psi")}
+
+
 @pytest.mark.parametrize("verb", ["is", "was", "are", "were"])
 def test_where_it_is_said_to_be_fine_it_does_not_show(listener: Listener, verb: str) -> None:
     story = listener.listen(f"on landings it {verb} fine, harsh front")
