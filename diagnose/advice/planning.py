@@ -902,7 +902,7 @@ class Planner:
                 return self._observe(at, best, GoesWith(half))
         return None
 
-    def _look_at(self, name: str, why: Reason | None, constraint: Constraint = "") -> Step:
+    def _look_at(self, name: str, why: Reason | None, constraint: Constraint) -> Step:
         entry = self._rules.observations[name]
         return Step(OBSERVING[entry.kind], name, why, entry.minutes, constraint)
 

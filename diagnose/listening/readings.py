@@ -30,6 +30,7 @@ _WEIGHTS = frozenset({"kg", "lb", "st"})
 _JOINS = frozenset({"and", "/", "&"})
 _LIST = 2  # so many figures are a list, and so many marks join two of them
 _FAR, _FAR_NOW = 5, 9  # words between two figures of one unit; where the second is that of now
+_LINKS = _JOINS | {"to", "-"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +247,7 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
         if tokens[one].units and not tokens[other].units and near(one, other):
             if _names_other(vocabulary, tokens, one, other):
                 continue
-            linked = tokens[other - 1].word in {"to", "and", "/", "-"} or is_now(other)
+            linked = tokens[other - 1].word in _LINKS or is_now(other)
             if linked or ends_between(one, other + 1 if other + 1 < len(tokens) else other):
                 give(tokens[one], tokens[other])
     for one, other in pairs:
@@ -257,7 +258,7 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
     for one, other in reversed(pairs):
         if tokens[other].units and not tokens[one].units and near(one, other):
             linked = any(
-                tokens[n].word in {"to", "and", "now", "/", "-", "or"} for n in range(one, other)
+                tokens[n].word in _LINKS or tokens[n].word == "or" for n in range(one, other)
             )
             if linked or ends_between(one, other) or one + 1 == other:
                 give(tokens[other], tokens[one])

@@ -68,6 +68,13 @@ def test_a_reading_stands_at_the_same_place_for_most_complaints(
     assert usual / sum(found.total() for found in places.values()) > 0.75
 
 
+def test_the_page_holds_no_more_than_a_screen_however_much_is_complained_of(
+    offroad_assessor: Assessor,
+) -> None:
+    page = check_in(offroad_assessor.assess(Case(events=(HARSH, Complained("harsh", "front")))))
+    assert (len(page.since), len(page.shows), len(page.readings)) == (8, 12, 4)
+
+
 def test_without_a_complaint_the_page_is_empty(mower_assessor: Assessor) -> None:
     assert check_in(mower_assessor, Case()).is_empty
 

@@ -9,8 +9,16 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.assessor import Assessor
+from diagnose.advice.foresight import outcomes
 from diagnose.advice.planning import OBSERVING, Step, StepKind
-from diagnose.advice.reasons import AnswersClash, FoundMeanwhile, MayComeTo, NotSafe, OneRideMore
+from diagnose.advice.reasons import (
+    AnswersClash,
+    FoundMeanwhile,
+    MayComeTo,
+    MayForbid,
+    NotSafe,
+    OneRideMore,
+)
 from diagnose.authoring.trials.many_faults import faults_of, work_bike
 from diagnose.case.events import (
     Answered,
@@ -348,6 +356,25 @@ def test_a_short_check_of_a_likely_suspect_goes_before_questions(
     assert made.belief.marginal[bent] == pytest.approx(chance, abs=0.005)
     assert made.step.target == expected
     assert isinstance(made.step.why, MayComeTo) is (expected == "blade-wobble")
+
+
+def test_what_may_forbid_riding_is_looked_at_where_that_is_likely_enough(mower: RuleBase) -> None:
+    """Even where no cause of it is dangerous by itself; from the chance that the pack says."""
+    causes = dict(mower.causes)
+    causes["blade-bent"] = causes["blade-bent"].model_copy(update={"unsafe": False})
+    case = Case(events=(Complained("vibration", "deck"),))
+    harmless = Assessor(replace(mower, causes=causes))
+    seen = outcomes(harmless.model, harmless.model.believe(case), "blade-wobble")
+    chance = next(outcome.chance for outcome in seen if outcome.state == "yes")
+    found = []
+    for look_from in (chance - 1e-9, chance + 1e-9):
+        policy = mower.policy.model_copy(update={"look_from": look_from})
+        made = step(Assessor(replace(mower, causes=causes, policy=policy)), case)
+        found.append((made.target, made.constraint, isinstance(made.why, MayForbid)))
+        if isinstance(made.why, MayForbid):
+            assert made.why.chance == pytest.approx(chance)
+    assert found[0] == ("blade-wobble", "safety first", True)
+    assert found[1][1:] == ("", False)
 
 
 def test_what_a_complaint_warns_of_is_over_once_a_ride_reports_it_gone(mower: RuleBase) -> None:

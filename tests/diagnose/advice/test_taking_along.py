@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.assessor import Assessor
+from diagnose.advice.check_in import check_in
 from diagnose.advice.planning import takes_a_ride
 from diagnose.advice.taking_along import TakeAlong, goes_along, take_along
 from diagnose.case.events import (
@@ -133,6 +134,15 @@ def test_a_likely_suspect_has_three_checks_and_another_one(
     checks = Counter(row.settles[0] for row in along.checks)
     assert [checks[of] for of in sorted(checks, key=lambda of: -of[1])] == listed
     assert [chance >= 0.25 for _, chance in checks] == [number == 3 for number in listed]
+
+
+def test_of_many_answers_ten_are_listed(offroad_assessor: Assessor) -> None:
+    felt = (Asking("home"), Complained("harsh", "rear"), Complained("harsh", "front"))
+    page = check_in(offroad_assessor.assess(Case(events=felt)))
+    said = [Answered(name, "no") for name in (*page.since, *page.shows)]
+    made = offroad_assessor.assess(Case(events=(*felt, *said)))
+    assert len(said) == 20
+    assert len(take_along(offroad_assessor, made).answers) == 10
 
 
 def test_no_ride_stands_in_the_list_of_a_leg_that_weeps(offroad_assessor: Assessor) -> None:

@@ -194,6 +194,39 @@ def test_a_unit_is_inherited_and_each_figure_has_its_end(listener: Listener) -> 
     assert readings(swapped) == {"front-tyre-gauge": "13 psi", "rear-tyre-gauge": "14 psi"}
 
 
+@pytest.mark.parametrize("joined", ["13 and 14", "13 & 14", "13 / 14", "13/14"])
+def test_two_figures_joined_are_of_front_and_rear(listener: Listener, joined: str) -> None:
+    expected = {"front-tyre-gauge": "13 psi", "rear-tyre-gauge": "14 psi"}
+    assert readings(listener.listen(f"tyres at {joined} psi")) == expected
+    assert readings(listener.listen("tyres at 13 or 14 psi")) == {}
+
+
+@pytest.mark.parametrize("joined", ["13 and 14", "13 & 14"])
+def test_of_two_joined_figures_neither_is_taken_for_both_ends(
+    listener: Listener, joined: str
+) -> None:
+    story = listener.listen(f"{joined} psi front and rear")
+    assert readings(story) == {}
+    assert {asked.choices for asked in story.questions} == {("13 psi", "14 psi")}
+
+
+@pytest.mark.parametrize("verb", ["is", "was", "are", "were"])
+def test_where_it_is_said_to_be_fine_it_does_not_show(listener: Listener, verb: str) -> None:
+    story = listener.listen(f"on landings it {verb} fine, harsh front")
+    assert states(story) == {"shows-landings": "no"}
+    assert states(listener.listen("on landings fine, harsh front")) == {}
+
+
+@pytest.mark.parametrize("end", ["fork", "shock"])
+def test_an_end_named_last_closes_a_list_of_figures(listener: Listener, end: str) -> None:
+    named = {"fork": "fork-compression", "shock": "shock-low-speed-compression"}[end]
+    story = listener.listen(f"comp 12, reb 10 on the {end}")
+    assert readings(story) == {
+        f"{named}-clicks-noted": "12 clicks",
+        f"{end}-rebound-clicks-noted": "10 clicks",
+    }
+
+
 @pytest.mark.parametrize(
     ("text", "why"),
     [
