@@ -20,6 +20,7 @@ from diagnose.words.check_in_words import (
     should_be,
     tick_text,
 )
+from diagnose.words.figure_words import RANK_WORDS
 from diagnose.words.titles import short_titles
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -31,6 +32,7 @@ from tui.widgets.text_lines import put_line, scroll_page
 from tui.widgets.word_box import CardInput
 
 _ONE_COLUMN = 72
+_THUMB = "*"
 _MARKS = {"yes": "[x]", "no": "[-]", "": "[ ]"}
 
 
@@ -59,17 +61,24 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
                     if keys:
                         yield self._list(title, none, keys)
             if self._ticks.page.readings:
-                yield Static(f"{READINGS} (a number, then the figure)", classes="title")
+                yield Static(
+                    f"{READINGS}: number, figure ({_THUMB} {RANK_WORDS['thumb']})",
+                    classes="title",
+                    markup=False,
+                )
             titles = short_titles(self._rules, self._ticks.page.readings)
             for number, name in enumerate(self._ticks.page.readings, 1):
                 with Horizontal(classes="reading"):
                     yield KeyButton(str(number), titles[name])
-                    yield CardInput(self._written(name), self._unit(name), id=f"reading-{number}")
                     be = should_be(self._rules, self._case, name)
+                    unit = self._unit(name)
+                    hint = "" if unit in be.split() else unit
+                    yield CardInput(self._written(name), hint, id=f"reading-{number}")
+                    be = be.replace(RANK_WORDS["thumb"], _THUMB)
                     said = "said" if name in self._ticks.said else ""
                     yield Static(", ".join(filter(None, (said, be))), markup=False, classes="be")
         yield Static("", id="problem", markup=False)
-        yield KeyButton("Enter", "Go on; what is left blank was not said", id="go")
+        yield KeyButton("Enter", "Go on", id="go")
         yield KeyFooter()
 
     def _list(self, title: str, none: str, keys: dict[str, str]) -> Vertical:
