@@ -32,7 +32,8 @@ from tui.widgets.text_lines import put_line, scroll_page
 from tui.widgets.word_box import CardInput
 
 _ONE_COLUMN = 72
-_THUMB = "*"
+_THUMB, _BLANK = "*", "____"
+_GO_ON, _TAKE = "Go on", "Take this reading"
 _MARKS = {"yes": "[x]", "no": "[-]", "": "[ ]"}
 
 
@@ -72,13 +73,13 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
                     yield KeyButton(str(number), titles[name])
                     be = should_be(self._rules, self._case, name)
                     unit = self._unit(name)
-                    hint = "" if unit in be.split() else unit
+                    hint = _BLANK if unit in be.split() else f"{_BLANK} {unit}"
                     yield CardInput(self._written(name), hint, id=f"reading-{number}")
                     be = be.replace(RANK_WORDS["thumb"], _THUMB)
                     said = "said" if name in self._ticks.said else ""
                     yield Static(", ".join(filter(None, (said, be))), markup=False, classes="be")
         yield Static("", id="problem", markup=False)
-        yield KeyButton("Enter", "Go on", id="go")
+        yield KeyButton("Enter", _GO_ON, id="go")
         yield KeyFooter()
 
     def _list(self, title: str, none: str, keys: dict[str, str]) -> Vertical:
@@ -152,6 +153,18 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
     def action_read(self, number: int) -> None:
         """Go to the box of a reading."""
         self.query_one(f"#reading-{number}", CardInput).focus()
+
+    def on_descendant_focus(self) -> None:
+        """Say what Enter does now."""
+        self._name_enter()
+
+    def on_descendant_blur(self) -> None:
+        """Say what Enter does now."""
+        self._name_enter()
+
+    def _name_enter(self) -> None:
+        is_in_box = isinstance(self.focused, CardInput)
+        self.query_one("#go", KeyButton).show("Enter", _TAKE if is_in_box else _GO_ON)
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Enter in a box takes its reading and leaves the box."""
