@@ -10,8 +10,8 @@ from diagnose.case.events import Answered, Case, standing
 from rules.language.schema import Observation
 from rules.rulebase import RuleBase
 
-MOST_SINCE, MOST_SHOWS, MOST_READINGS = 8, 12, 4
-"""What one small screen holds (our own choice)."""
+MOST_SINCE, MOST_SHOWS, MOST_READINGS = 5, 7, 4
+"""What is taken in at one look (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -92,7 +92,7 @@ class Step:
 
     `target` is an observation, correction or rule id, by `kind`; `why` is None for a step that the
     planner did not choose. `partner` is the reading made straight after where only the two together
-    tell what is asked for; `minutes` are those of both.
+    tell what is asked for; its minutes come with it.
     """
 
     kind: StepKind
@@ -226,7 +226,7 @@ class Planner:
             against = {one: marginal[index[one]] for one in opposite_of(self._rules, cause)}
             likeliest = max(against, key=lambda one: (against[one], one), default="")
             if likeliest and against[likeliest] >= AGAINST * marginal[index[cause]]:
-                return self._look_at(name, CountedAgain(name, cause, likeliest))
+                return self._look_at(name, CountedAgain(name, cause, likeliest), "")
         return None
 
     def _gone(self, raised: Raised, now: Standing) -> bool:
@@ -864,10 +864,7 @@ class Planner:
         step = self._look_at(option.observation, why, constraint)
         pair = self._pricer.pairs.get(option.node, ())
         other = [name for name in pair if name != option.observation and name not in at.now.answers]
-        if not other:
-            return step
-        minutes = step.minutes + self._rules.observations[other[0]].minutes
-        return replace(step, minutes=minutes, partner=other[0])
+        return replace(step, partner=other[0]) if other else step
 
     def _other_half(self, at: _Situation) -> Step | None:
         """What only means something with a reading made since the latest work, unless that says
@@ -934,7 +931,8 @@ class Planner:
         causes = self._model.network.causes
         order = np.argsort(-at.belief.open_marginal, kind="stable")
         touched = [causes[n] for n in order if causes[n] in self._shown_on[option.node]]
-        return Saves(option.minutes, option.saves, tuple(touched[:2]))
+        minutes = self._rules.observations[option.observation].minutes
+        return Saves(minutes, option.saves, tuple(touched[:2]))
 
 
 def beyond_here(model: Model, belief: Belief) -> tuple[str, float] | None:

@@ -30,7 +30,7 @@ _WEIGHTS = frozenset({"kg", "lb", "st"})
 _JOINS = frozenset({"and", "/", "&"})
 _LIST = 2  # so many figures are a list, and so many marks join two of them
 _FAR, _FAR_NOW = 5, 9  # words between two figures of one unit; where the second is that of now
-_LINKS = _JOINS | {"to", "-"}
+_LINKS = _JOINS | {"to", "now", "-"}
 
 
 @dataclass(frozen=True, slots=True)

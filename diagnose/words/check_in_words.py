@@ -10,8 +10,8 @@ from diagnose.words.figure_words import short_figure
 from diagnose.words.titles import lowered
 from rules.rulebase import RuleBase
 
-SINCE, SHOWS, READINGS = "Since it felt right", "Where it shows", "Readings worth most now"
-NONE_OF_THEM = "none of the others"
+SINCE, SHOWS, READINGS = "Since it felt right", "Where it shows", "Readings"
+NONE_OF_THEM = "no others"
 
 _OPENINGS = re.compile(
     r"^(?:Does it show|Can you feel or see it|Is it|Did it|(?:Has|Have|Was|Were)(?: it| the)?) "
@@ -21,7 +21,13 @@ _ENDINGS = re.compile(r"(?: since (?:it|the bike) last felt right)?\?$")
 
 
 def tick_text(rules: RuleBase, observation: str) -> str:
-    """A yes/no question as a thing to tick: `rear wheel out`, `on rocks and roots`.
+    """A yes/no question as a thing to tick, as the pack has it, or else cut down: `rear wheel out`,
+    `rocks and roots`."""
+    return rules.observations[observation].tick or cut_down(rules, observation)
+
+
+def cut_down(rules: RuleBase, observation: str) -> str:
+    """What a yes/no question asks, to stand in a sentence: `on rocks and roots`.
 
     A question that does not open in one of the usual ways stays whole.
     """

@@ -9,7 +9,7 @@ from diagnose.listening.heard import NotTaken, OpenQuestion, Slices, Story
 from diagnose.listening.understood import Item
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.answers import answer_text
-from diagnose.words.check_in_words import tick_text
+from diagnose.words.check_in_words import cut_down
 from diagnose.words.event_words import asked_text
 from diagnose.words.titles import lowered, sentence
 from rules.rulebase import RuleBase
@@ -56,7 +56,7 @@ def item_text(rules: RuleBase, item: Item) -> str:
         return f"{rules.traits[trait].title}: {lowered(rules.traits[trait].options[option])}"
     if what.state is None:
         return asked_text(rules, what)
-    text = tick_text(rules, what.observation)
+    text = cut_down(rules, what.observation)
     answer = answer_text(rules, what)
     return f"{sentence(text)} {answer if text.endswith('?') else lowered(answer)}"
 

@@ -72,12 +72,12 @@ def found_figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:
 
 def row_label(rules: RuleBase, row: SheetRow) -> str:
     """What kind of step a row is, how long it takes, and who may do it where that is limited."""
-    return step_label(rules, _step(rules, row))
+    return step_label(rules, row_step(rules, row))
 
 
 def row_card(rules: RuleBase, case: Case, row: SheetRow) -> StepText:
     """How what a row is about is done, its cautions first, and what it settles or puts right."""
-    words = step_text(rules, case, _step(rules, row))
+    words = step_text(rules, case, row_step(rules, row))
     notes = [f"Found: {fault_text(rules, fault, case)}." for fault in row.faults]
     if row.settles:
         named = (f"{rules.causes[c].title} ({percent(chance)})" for c, chance in row.settles)
@@ -87,7 +87,8 @@ def row_card(rules: RuleBase, case: Case, row: SheetRow) -> StepText:
     return replace(words, cautions=caution_texts(rules, row.cautions), note=" ".join(notes))
 
 
-def _step(rules: RuleBase, row: SheetRow) -> Step:
+def row_step(rules: RuleBase, row: SheetRow) -> Step:
+    """What a row is about, as a step that the planner did not choose."""
     kind = "correct" if row.is_work else OBSERVING[rules.observations[row.about].kind]
     return Step(kind, row.about, None, row.minutes)
 

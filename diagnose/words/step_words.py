@@ -46,7 +46,7 @@ from diagnose.case.phases import riding_phases
 from diagnose.case.set_figures import figure_to_set, is_two_sided, last_reading, still_stands
 from diagnose.records.cases.case_title import complaint_title
 from diagnose.words.chances import about_minutes, counted, duration, percent
-from diagnose.words.check_in_words import tick_text
+from diagnose.words.check_in_words import cut_down
 from diagnose.words.figure_words import figure_text, held_to, whose_figure
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.titles import lowered, sentence, setting_title, short_titles
@@ -167,7 +167,7 @@ def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
 def _where_it_showed(rules: RuleBase, now: Standing) -> str:
     """The riding in which the rider met the trouble: gone there is what proves it."""
     told = [
-        tick_text(rules, name)
+        cut_down(rules, name)
         for name in riding_phases(rules)
         if name in now.answers and now.answers[name].state == "yes"
     ]
@@ -483,7 +483,7 @@ def step_reasons(
     """Why this step now: what outranked the arithmetic, its cost, what its answers would tell
     apart, what else could be looked at, and the sources. `foreseen` is by node."""
     step = assessment.step
-    lines = [why_text(rules, step)]
+    lines = [why_text(rules, step)] if step.why is not None else []
     if step.constraint:
         lines.insert(0, f"Comes before the arithmetic: {step.constraint}.")
     lines.append(f"Costs {about_minutes(step.minutes)} at the bench.")

@@ -82,6 +82,12 @@ class Terminal:
                     return time.perf_counter()
         raise AssertionError(f"{words!r} was not painted; last: {seen[-300:]!r}")
 
+    def worked(self) -> float:
+        """Seconds of processor so far, all threads together: on a busy machine it says more than
+        the clock. Linux only."""
+        stats = Path(f"/proc/{self.pid}/task").glob("*/schedstat")
+        return sum(int(file.read_text().split()[0]) for file in stats) / 1e9
+
     def drain(self) -> None:
         """Let it come to rest."""
         while select.select([self.device], [], [], 0.3)[0]:
@@ -143,6 +149,7 @@ def test_key_press_to_repaint(size: tuple[int, int], offroad_assessor: Assessor)
     rules = offroad_assessor.rules
     case = Case({}, {}, (Complained("harsh", "front"),))
     taken: list[float] = []
+    worked: list[float] = []
     with terminal(*size) as running:
         running.wait_for("causes.")
         running.send("\r\r11\r\r")
@@ -156,15 +163,20 @@ def test_key_press_to_repaint(size: tuple[int, int], offroad_assessor: Assessor)
                 break
             case = case.with_event(Answered(step.target))
             following = step_text(rules, case, offroad_assessor.assess(case).step).heading[:40]
+            before = running.worked()
             sent = running.send("?")
             taken.append(running.wait_for(following) - sent)
+            worked.append(running.worked() - before)
     assert len(taken) >= 10
-    ordered = sorted(taken)
-    p95 = ordered[min(len(ordered) - 1, round(0.95 * (len(ordered) - 1)))]
-    median = statistics.median(taken)
-    print(f"\n{size[0]}x{size[1]} key to next step: median {median * 1000:.0f} ms, "
-          f"p95 {p95 * 1000:.0f} ms of {len(taken)}")  # fmt: skip
-    assert median < REPAINT_WITHIN
+    for what, seconds in (("key to next step", taken), ("of them processor", worked)):
+        print(f"\n{size[0]}x{size[1]} {what}: median {statistics.median(seconds) * 1000:.0f} ms, "
+              f"p95 {_p95(seconds) * 1000:.0f} ms of {len(seconds)}")  # fmt: skip
+    assert statistics.median(taken) < REPAINT_WITHIN
+    assert _p95(worked) < REPAINT_WITHIN
+
+
+def _p95(seconds: list[float]) -> float:
+    return sorted(seconds)[round(0.95 * (len(seconds) - 1))]
 
 
 def test_command_line_does_not_import_textual() -> None:

@@ -22,12 +22,12 @@ if TYPE_CHECKING:
 
 _CHOICES = {
     "Enter": "New complaint",
-    "b": "Bike: pick or add one",
-    "c": "Cases: look, go on",
-    "t": "Tyre or damping, worked out",
-    "l": "Learn: lessons, practice, exams",
+    "b": "Bikes",
+    "c": "Cases",
+    "t": "Tyre or damping",
+    "l": "Learn",
     "o": "Open a case file",
-    "k": "Job cards of example cases",
+    "k": "Example job cards",
     "a": "Add what your shop knows",
     "e": "Who asks",
 }

@@ -154,8 +154,9 @@ class CaseActs(Protocol):
     def harshness(self) -> None:
         """Open tyre or damping on the readings of the case."""
 
-    def show(self, what: str) -> None:
-        """Show a screen beside the step: `sheet`, `why`, `causes`, `plan`, `earlier` or `card`."""
+    def show(self, what: str, step: Step | None = None) -> None:
+        """Show a screen beside the step: `sheet`, `why`, `causes`, `plan`, `earlier` or `card`.
+        `why` is about `step`, by default the one advised."""
 
     def close(self) -> None:
         """Close the case as its rides say."""

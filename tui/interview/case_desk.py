@@ -444,15 +444,16 @@ class CaseDesk:
 
     # -- looking ---------------------------------------------------------------------------------
 
-    def show(self, what: str) -> None:
+    def show(self, what: str, step: Step | None = None) -> None:
         """Show a screen beside the step: `sheet`, `why`, `causes`, `plan`, `earlier` or `card`.
+        `why` is about `step`, by default the one advised.
 
         It replaces another side screen, so that Escape always leads back to the step or sheet.
         """
         case = self.current
         made: dict[str, Callable[[], CaseScreen]] = {
             "sheet": lambda: SheetScreen(case, self),
-            "why": lambda: WhyScreen(case, self),
+            "why": lambda: WhyScreen(case, self, step),
             "causes": lambda: CausesScreen(case, self),
             "plan": lambda: PlanScreen(case, self),
             "earlier": lambda: EarlierScreen(case, self),

@@ -106,9 +106,10 @@ class CausesBelow(Static):
         super().__init__(markup=False)
         self.glyphs: Glyphs = UNICODE
 
-    def fill(self, rules: RuleBase, assessed: Assessed, lines: int, width: int) -> int:
+    def fill(self, rules: RuleBase, assessed: Assessed, lines: int, width: int, words: int) -> int:
         """Show as much as fits into so many lines, whole rows only, and what the causes leave over
-        where there is room for three of them; how many lines that took."""
+        where there is room for three of them; how many lines that took. Beyond three causes only as
+        many as keep to so many words."""
         shown = [Content.styled(line, "bold") for line in _found(rules, assessed, width)]
         if len(shown) > lines // 2:
             shown = []
@@ -120,9 +121,10 @@ class CausesBelow(Static):
         room = width - name - figures - _TRAIL - 3
         has_room = lines - len(shown) > _LEAST
         nothing = _nothing(assessed, width - _TRAIL - 1) if has_room else []
-        for row in rows:
+        for number, row in enumerate(rows):
             drawn = self._row(row, most, name, room, figures)
-            if len(shown) + len(drawn) + len(nothing) > lines:
+            words -= len(row.title.split())
+            if len(shown) + len(drawn) + len(nothing) > lines or (number >= _LEAST and words < 0):
                 break
             shown += drawn
         shown += nothing

@@ -21,6 +21,7 @@ from diagnose.words.check_in_words import (
     should_be,
     tick_text,
 )
+from diagnose.words.figure_words import RANK_WORDS
 from diagnose.words.titles import short_titles
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -32,6 +33,8 @@ from tui.widgets.text_lines import put_line, scroll_page
 from tui.widgets.word_box import CardInput
 
 _ONE_COLUMN = 72
+_THUMB, _BLANK = "*", "____"
+_GO_ON, _TAKE = "Go on", "Take this reading"
 _MARKS = {"yes": "[x]", "no": "[-]", "": "[ ]"}
 
 
@@ -60,17 +63,24 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
                     if keys:
                         yield self._list(title, none, keys)
             if self._ticks.page.readings:
-                yield Static(f"{READINGS} (a number, then the figure)", classes="title")
+                yield Static(
+                    f"{READINGS}: number, figure ({_THUMB} {RANK_WORDS['thumb']})",
+                    classes="title",
+                    markup=False,
+                )
             titles = short_titles(self._rules, self._ticks.page.readings)
             for number, name in enumerate(self._ticks.page.readings, 1):
                 with Horizontal(classes="reading"):
                     yield KeyButton(str(number), counted_title(self._rules, name, titles[name]))
-                    yield CardInput(self._written(name), self._unit(name), id=f"reading-{number}")
                     be = should_be(self._rules, self._case, name)
+                    unit = self._unit(name)
+                    hint = _BLANK if unit in be.split() else f"{_BLANK} {unit}"
+                    yield CardInput(self._written(name), hint, id=f"reading-{number}")
+                    be = be.replace(RANK_WORDS["thumb"], _THUMB)
                     said = "said" if name in self._ticks.said else ""
                     yield Static(", ".join(filter(None, (said, be))), markup=False, classes="be")
         yield Static("", id="problem", markup=False)
-        yield KeyButton("Enter", "Go on; what is left blank was not said", id="go")
+        yield KeyButton("Enter", _GO_ON, id="go")
         yield KeyFooter()
 
     def _list(self, title: str, none: str, keys: dict[str, str]) -> Vertical:
@@ -144,6 +154,18 @@ class CheckInScreen(CardScreen[tuple[Answered, ...] | None]):
     def action_read(self, number: int) -> None:
         """Go to the box of a reading."""
         self.query_one(f"#reading-{number}", CardInput).focus()
+
+    def on_descendant_focus(self) -> None:
+        """Say what Enter does now."""
+        self._name_enter()
+
+    def on_descendant_blur(self) -> None:
+        """Say what Enter does now."""
+        self._name_enter()
+
+    def _name_enter(self) -> None:
+        is_in_box = isinstance(self.focused, CardInput)
+        self.query_one("#go", KeyButton).show("Enter", _TAKE if is_in_box else _GO_ON)
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Enter in a box takes its reading and leaves the box."""

@@ -16,7 +16,7 @@ from diagnose.case.events import Answered, Corrected, Declined
 from diagnose.words.answers import unit_of_bare
 from diagnose.words.cause_words import leading_line
 from diagnose.words.chances import counted
-from diagnose.words.sheet_words import PARTS, next_text, row_card, row_label, row_text
+from diagnose.words.sheet_words import PARTS, next_text, row_card, row_label, row_step, row_text
 from diagnose.words.step_words import StepText
 from rules.rulebase import RuleBase
 from tui.interview.answer_pad import AnswerPad
@@ -180,6 +180,16 @@ class SheetScreen(Answering[None], CaseScreen):
         """The card of a row, with cautions read before in one line."""
         words = row_card(self.case.rules, self.case.case, row)
         return self.case.cautions.fold(row.about, words)
+
+    def action_show(self, what: str) -> None:
+        """Show a screen beside the sheet; why, of the row that is open."""
+        row, assessed = self._row, self.case.assessed
+        if what == "why" and self._is_open and row is not None and assessed is not None:
+            step = row_step(self.case.rules, row)
+            if step.target != assessed.assessment.step.target:
+                self.acts.show(what, step)
+                return
+        super().action_show(what)
 
     def action_cautions(self) -> None:
         """Show all cautions of the row marked whole."""

@@ -98,6 +98,11 @@ class StepCard(VerticalScroll, can_focus=False):
             if (text := self._parts[part]).display
         )
 
+    @property
+    def words(self) -> int:
+        """How many words all of it has."""
+        return sum(part.words for part in self._parts.values() if part.display)
+
     @staticmethod
     def lines_of(words: StepText, width: int) -> int:
         """How many lines a step takes at a width, its heading and what is between included."""

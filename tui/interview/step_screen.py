@@ -43,6 +43,9 @@ _LEAST_CAUSES = 3
 _CARD_SHARE, _WORK_SHARE, _AIR = 0.65, 0.8, 4
 _NEXT_PAGE, _READ_ON = "Next page", f"Read; {TO_THE_WORK}"
 _NOT_DONE = ("?", "x")
+_WORDS = 55
+"""What step, answers and causes may come to, so that a small screen is taken in at one look: 90
+with what stands above and below them (our own choice)."""
 
 
 class InterviewScreen(Answering[None], CaseScreen):
@@ -236,14 +239,20 @@ class InterviewScreen(Answering[None], CaseScreen):
         unfolded = ways.unfold(room, work.width)
         room -= unfolded
         if is_narrow and self.case.assessed is not None:
-            lines = 2 if room >= _LEAST_CAUSES + 2 else 1
+            lines = 2 if room >= _LEAST_CAUSES + 2 and self._words_to_read() < _WORDS / 2 else 1
             room -= self._show_moved(moved, self.case.assessed, lines)
             width = max(20, self.size.width - 2)
             # a line is kept free: the bars come before the step's text is laid out again
-            filled = causes.fill(self.case.rules, self.case.assessed, room - 1, width)
+            words = _WORDS - self._words_to_read()
+            filled = causes.fill(self.case.rules, self.case.assessed, room - 1, width, words)
             so_far.set_class(filled > 0, "-told")
             room -= filled or self._show_so_far(so_far, self.case.assessed, 2 if room > 1 else 1)
         pad.grow(room + pad.rows, self.app.has_class(LARGE), beside=ways.rows + unfolded)
+
+    def _words_to_read(self) -> int:
+        """The words of the step and its answers."""
+        labels = (offer.label for offer in self.query_one(AnswerPad).offers)
+        return self.query_one(StepCard).words + sum(len(label.split()) for label in labels)
 
     def _show_moved(self, part: Static, assessed: Assessed, lines: int) -> int:
         """What the last answer did; how many lines that takes."""

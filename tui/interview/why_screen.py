@@ -10,10 +10,11 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from diagnose.advice.planning import Step
 from diagnose.diagnosis import Assessed
 from diagnose.words.cause_words import told_lines
 from diagnose.words.step_words import step_reasons, step_text
-from tui.interview.case_at_work import Foreseen, Told
+from tui.interview.case_at_work import CaseActs, CaseAtWork, Foreseen, Told
 from tui.interview.side import SideScreen
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.keyed import keyed
@@ -32,6 +33,11 @@ class WhyScreen(SideScreen):
                 id="why.answers", key_display="="),
     ]  # fmt: skip
 
+    def __init__(self, case: CaseAtWork, acts: CaseActs, step: Step | None = None) -> None:
+        """`step` is one that the planner did not choose; None for the one that stands."""
+        super().__init__(case, acts)
+        self._step = step
+
     def body(self) -> ComposeResult:
         """The step and its reasons."""
         yield Static("", id="step", markup=False)
@@ -41,8 +47,9 @@ class WhyScreen(SideScreen):
 
     def show_assessed(self, current: Assessed) -> None:
         """Show the step and ask for what the answers would do."""
-        words = step_text(self.case.rules, self.case.case, current.assessment.step)
-        self.query_one("#step", Static).update(f"Why now: {words.heading}")
+        words = step_text(self.case.rules, self.case.case, self._step or current.assessment.step)
+        why = "Why now" if self._step is None else "What it would tell"
+        self.query_one("#step", Static).update(f"{why}: {words.heading}")
         self.look_up(partial(self._find, current), partial(self._show_reasons, current))
 
     async def _find(self, current: Assessed) -> tuple[Foreseen, Told]:
@@ -50,7 +57,10 @@ class WhyScreen(SideScreen):
 
     def _show_reasons(self, current: Assessed, found: tuple[Foreseen, Told]) -> None:
         rules, (foreseen, told) = self.case.rules, found
-        lines = step_reasons(rules, current.case, current.assessment, foreseen)
+        about = current.assessment
+        if self._step is not None:
+            about = self.case.diagnosis.assessor.with_step(about, self._step)
+        lines = step_reasons(rules, current.case, about, foreseen)
         self.query_one("#text", HangingText).show(lines)
         self.query_one("#told", HangingText).show(["", *told_lines(rules, told)])
 

@@ -33,6 +33,11 @@ class HangingText(Static):
         """How many lines it takes at `width`."""
         return sum(len(hanging(line, max(10, min(width, _WIDEST)))) for line in self._lines)
 
+    @property
+    def words(self) -> int:
+        """How many words it has."""
+        return sum(len(line.split()) for line in self._lines)
+
     def on_resize(self) -> None:
         """Wrap again at another width."""
         self._wrap()

@@ -67,7 +67,7 @@ def test_the_reading_is_priced_with_the_look_into_the_manual(offroad_assessor: A
 def test_the_page_before_the_first_step_asks_for_no_reading_that_nothing_judges(
     offroad_assessor: Assessor,
 ) -> None:
-    readings = check_in(offroad_assessor.assess(CLANGING)).readings
+    readings = check_in(offroad_assessor, CLANGING).readings
     assert not {"chain-slack", LOOK_UP} & set(readings)
 
 

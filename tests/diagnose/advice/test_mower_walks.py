@@ -134,7 +134,7 @@ def test_what_is_advised_from_step_to_step(
 
 def _at_the_end(shop: Assessor, at: Assessment) -> Iterator[str]:
     """What would be ticked, what each suspect could still move, and what a rider takes along."""
-    page = check_in(at)
+    page = check_in(shop, at.belief.case)
     yield f"\ncheck in: {_short((page.since, page.shows, page.readings))}"
     foreseen = foresee(at.model, at.belief, at.options)
     for cause in ("plug-worn", "blade-bent"):

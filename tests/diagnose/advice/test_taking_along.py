@@ -138,7 +138,7 @@ def test_a_likely_suspect_has_three_checks_and_another_one(
 
 def test_of_many_answers_ten_are_listed(offroad_assessor: Assessor) -> None:
     felt = (Asking("home"), Complained("harsh", "rear"), Complained("harsh", "front"))
-    page = check_in(offroad_assessor.assess(Case(events=felt)))
+    page = check_in(offroad_assessor, Case(events=felt))
     said = [Answered(name, "no") for name in (*page.since, *page.shows)]
     made = offroad_assessor.assess(Case(events=(*felt, *said)))
     assert len(said) == 20

@@ -10,7 +10,8 @@ import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.reasons import Dangerous
+from diagnose.advice.reasons import Dangerous, Needed, Saves
+from diagnose.advice.sheet import sheet
 from diagnose.case.events import (
     RIDE_REPORTS,
     Answered,
@@ -25,10 +26,11 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.inference.confirming import checks_by_cause
-from diagnose.words.chances import percent
+from diagnose.words.chances import about_minutes, percent
 from diagnose.words.step_words import step_label, step_reasons, step_text, why_text
 from diagnose.words.titles import lowered
 from rules.rulebase import RuleBase, complaint_nodes
+from tui.plain.lines import plan_lines
 
 CONSTRAINTS = {"", "safety first", "outside before inside", "one change at a time"}
 STEPS = 14
@@ -90,9 +92,7 @@ def test_a_step_costs_what_the_pack_says(steps: list[tuple[Assessor, Case, Asses
         assert why_text(rules, step).strip() == why_text(rules, step) != ""
         if step.kind in OBSERVING.values():
             entry = rules.observations[step.target]
-            partner = rules.observations.get(step.partner)
-            minutes = entry.minutes + (partner.minutes if partner else 0)
-            assert (step.kind, step.minutes) == (OBSERVING[entry.kind], minutes)
+            assert (step.kind, step.minutes) == (OBSERVING[entry.kind], entry.minutes)
         elif step.kind == "correct":
             assert step.minutes == rules.corrections[step.target].minutes
         elif step.kind == "confirm":
@@ -140,11 +140,10 @@ def test_what_saves_most_is_taken_and_says_so(
         shown = {link.cause for link in rules.links if link.node == best.node}
         names = [title(rules, c) for c in likeliest(shop, made) if c in shown][:2]
         minutes = f"{max(best.saves, 1):.0f}"
-        spent = (
-            f"{best.minutes * 60:.0f} seconds" if best.minutes < 1 else f"{best.minutes:g} minute"
-        )
+        own = rules.observations[best.observation].minutes
+        spent = f"{own * 60:.0f} seconds" if own < 1 else f"{own:g} minute"
         assert why_text(rules, step).startswith(
-            f"{spent}{'s' if best.minutes > 1 else ''} spent here should save"
+            f"{spent}{'s' if own > 1 else ''} spent here should save"
         )
         assert f"about {minutes} minute{'' if minutes == '1' else 's'} later" in why_text(
             rules, step
@@ -332,3 +331,45 @@ def test_wear_is_held_to_a_limit_and_a_setting_to_a_target(offroad: RuleBase) ->
         for name in ("front-tyre-gauge", "hours-fork-service")
     }
     assert notes == {"front-tyre-gauge": "Target", "hours-fork-service": "Limit"}
+
+
+def test_the_minutes_of_a_step_are_the_same_wherever_it_stands(mower_assessor: Assessor) -> None:
+    """On the card, on the sheet, in the plan, and in the reasons."""
+    met: set[str] = set()
+    for case, made in interviews(mower_assessor, 8):
+        same_minutes(mower_assessor, case, made)
+        met.add(made.step.kind)
+    assert {"ask", "inspect", "correct"} <= met
+
+
+def test_the_minutes_of_a_reading_are_its_own_where_another_goes_with_it(
+    offroad_assessor: Assessor,
+) -> None:
+    rules = offroad_assessor.rules
+    case = Case(events=(Complained("pulls"),))
+    while not (made := offroad_assessor.assess(case)).step.partner:
+        same_minutes(offroad_assessor, case, made)
+        entry = rules.observations[made.step.target]
+        normal = None if entry.unit else entry.normal
+        case = case.with_event(Answered(made.step.target, normal))
+    same_minutes(offroad_assessor, case, made)
+
+
+def same_minutes(shop: Assessor, case: Case, made: Assessment) -> None:
+    """Fails where the step has other minutes somewhere else."""
+    step, rules = made.step, shop.rules
+    about = rules.observations.get(step.target) or rules.corrections.get(step.target)
+    if about is None or step.kind not in (*OBSERVING.values(), "correct"):
+        return
+    assert step.minutes == about.minutes, step
+    told = about_minutes(about.minutes)
+    assert told in step_label(rules, step)
+    reasons = step_reasons(rules, case, made, {})
+    assert f"Costs {told} at the bench." in reasons
+    if isinstance(step.why, Saves | Needed):
+        assert step.why.minutes == about.minutes
+    rows = [row for row in sheet(shop, made).rows if row.about == step.target and row.event < 0]
+    assert all(row.minutes == about.minutes for row in rows)
+    if step.target in made.plan.corrections:
+        text = " ".join(plan_lines(rules, made, ()))
+        assert f"work {about.minutes:g} min" in " ".join(text.split())

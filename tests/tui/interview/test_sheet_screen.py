@@ -16,6 +16,8 @@ from diagnose.case.events import (
     read_answer,
     read_target,
 )
+from diagnose.words.sheet_words import row_card
+from diagnose.words.step_words import step_text
 from tests.tui.conftest import Driver
 from tui.widgets.row_list import RowList
 
@@ -215,3 +217,22 @@ async def test_other_screens_lead_back_to_the_sheet(
             assert driver.screen == screen
             await driver.press("escape")
             assert driver.screen == "SheetScreen"
+
+
+async def test_why_on_an_open_row_is_about_that_row(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    async with open_app(offroad_assessor) as driver:
+        await driver.go_on_with(Case(events=(Complained("harsh", "rear"),)))
+        await driver.press("w")
+        asked = step_text(offroad_assessor.rules, driver.case, driver.step).heading
+        assert f"Why now: {asked}" in driver.flat()
+        await driver.press("escape", "s", "down", "enter")
+        row = driver.app.screen._row
+        assert row.about != driver.step.target
+        await driver.press("w")
+        words = row_card(offroad_assessor.rules, driver.case, row)
+        assert f"What it would tell: {words.heading}" in driver.flat()
+        assert asked not in driver.flat().split("Next best")[0]
+        await driver.press("escape")
+        assert driver.screen == "SheetScreen"

@@ -1,0 +1,48 @@
+"""How much there is to read at a first look on a small screen, but for texts that one asks for."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from diagnose.advice.assessor import Assessor
+from diagnose.words.step_words import step_text
+
+MOST_WORDS = 90
+GREASED = "back end went harsh after I greased the linkage"
+
+
+def words(driver: Any) -> int:
+    """The words on the screen; a key and a unit of one letter are none."""
+    return len(re.findall(r"[^\W\d_]{2,}", driver.text()))
+
+
+def words_of_how(driver: Any) -> int:
+    """The words of how the step on screen is done, which one reads when one does it."""
+    step = step_text(driver.app.shop.rules, driver.case, driver.step)
+    texts = (*step.how, *step.tools, *step.cautions, step.note)
+    return sum(len(re.findall(r"[^\W\d_]{2,}", text)) for text in texts)
+
+
+async def test_the_first_pages_of_a_case_are_taken_in_at_one_look(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    counted: dict[str, int] = {}
+    async with open_app(offroad_assessor) as driver:
+        counted["start"] = words(driver)
+        await driver.press("enter")
+        counted["story"] = words(driver)
+        await driver.burst(*["space" if key == " " else key for key in GREASED], "enter")
+        counted["heard"] = words(driver)
+        await driver.press("enter")
+        assert driver.screen == "CheckInScreen"
+        counted["check-in"] = words(driver)
+        assert driver.app.screen.query_one("#page").max_scroll_y == 0
+        await driver.press("enter")
+        counted["question"] = words(driver) - words_of_how(driver)
+        for key, screen in (("b", "bikes"), ("c", "cases"), ("l", "learn")):
+            while driver.screen != "StartScreen":
+                await driver.press("escape")
+            await driver.press(key)
+            counted[screen] = words(driver)
+    assert {screen: count for screen, count in counted.items() if count >= MOST_WORDS} == {}
