@@ -195,7 +195,8 @@ async def test_what_a_record_says(album: Album, shop: Assessor) -> None:
     bike = stock(store, shop.rules)
     async with album.open(shop, open_store=lambda: store) as driver:
         driver.app.rooms.bikes.picked = bike
-        await album.walk(driver, [(("n", "x"), "known")])
+        await album.walk(driver, [(("enter",), "known")])
+        assert driver.screen == "KnownScreen"
 
 
 async def test_a_store_that_cannot_be_opened(album: Album, shop: Assessor) -> None:
