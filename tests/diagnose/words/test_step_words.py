@@ -358,7 +358,7 @@ def test_the_minutes_of_a_reading_are_its_own_where_another_goes_with_it(
 def same_minutes(shop: Assessor, case: Case, made: Assessment) -> None:
     """Fails where the step has other minutes somewhere else."""
     step, rules = made.step, shop.rules
-    about = {**rules.observations, **rules.corrections}.get(step.target)
+    about = rules.observations.get(step.target) or rules.corrections.get(step.target)
     if about is None or step.kind not in (*OBSERVING.values(), "correct"):
         return
     assert step.minutes == about.minutes, step
