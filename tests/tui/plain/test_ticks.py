@@ -37,7 +37,7 @@ def test_a_reading_given_before_is_shown_and_counts_only_where_it_is_another() -
     ticks = Ticks(CheckIn((), (), ("sag",)), {"sag": told})
     assert ticks.reading("sag") == told
     ticks.readings["sag"] = told
-    assert ticks.events == ()
+    assert not ticks.events
     again = Answered("sag", reading=parse_quantity("105 mm", "mm"))
     ticks.readings["sag"] = again
     assert [*ticks.events] == [again]
