@@ -474,7 +474,7 @@ async def test_work_picked_from_the_plan_asks_first_too(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
     case = Case({}, {}, (Complained("harsh", "rear"),))
-    async with open_app(offroad_assessor, size=(120, 40)) as driver:
+    async with open_app(offroad_assessor) as driver:
         await driver.go_on_with(case)
         await driver.press("p")
         place = driver.plan.index("set-rear-tyre-pressure")
