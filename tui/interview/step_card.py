@@ -145,7 +145,10 @@ class MoreLine(Static):
         page, pages = self._card.pages
         if self.leads_to and pages > 1:
             on = f"page {page + 1}" if page < pages else self.leads_to
+            was_there = self.display
             put_line(self, f"Page {page} of {pages}. Enter: {on}")
+            if not was_there:
+                self.count()  # this line takes room from the pages
             return
         below = self._card.max_scroll_y - self._card.scroll_offset.y
         if self.display and below <= self.size.height:

@@ -205,7 +205,6 @@ async def test_the_causes_in_front_have_bars_in_the_empty_rows_of_a_small_screen
             assert f" {percent(cause.probability)} " in line
             assert set(line.split("%")[1]) & set("▁▂▃▄▅▆▇█")
         assert len(drawn) >= len(leading) == 3
-        assert "Something else" not in driver.text()
         await driver.press("question_mark", "question_mark")
         made = offroad_assessor.assess(driver.case)
         *_, last = [line for line in driver.text().splitlines() if " % " in line]
