@@ -15,12 +15,14 @@ from diagnose.advice.reasons import (
     AskedFirst,
     BeforeGivingUp,
     BestGuess,
+    CountedAgain,
     Dangerous,
     FoundMeanwhile,
     FoundToo,
     FoundUnsafe,
     GoesWith,
     LookAgain,
+    MayClear,
     MayComeTo,
     MayForbid,
     Needed,
@@ -115,6 +117,11 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
     yield from (NotDoneHere(correction, 0.9) for correction in rules.corrections)
     yield from (AskedFirst(complaint) for complaint in rules.complaints)
     yield from (GoesWith(made) for made in rules.observations)
+    yield from (MayClear(name) for name, entry in rules.observations.items() if entry.safety)
+    for name, entry in rules.observations.items():
+        shown = list(entry.settles)
+        if entry.counted is not None and len(shown) > 1:
+            yield CountedAgain(name, shown[0], shown[1])
     for key, rule in rules.rules.items():
         if rule.then.contradiction:
             yield AnswersClash(key, rule.then.check)
