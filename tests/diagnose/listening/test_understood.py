@@ -53,7 +53,7 @@ def test_no_end_is_asked_of_what_was_struck_out(offroad_listener: Listener) -> N
 
 
 def test_what_may_be_meant_counts_only_once_accepted(offroad_listener: Listener) -> None:
-    understood = understand(offroad_listener, "the disc is oily")
+    understood = understand(offroad_listener, "it gets a bit twitchy")
     question = understood.question
     assert question is not None and question.asks == "complaint"
     assert not understood.answer(question, NONE).has_complaint
