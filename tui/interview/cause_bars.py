@@ -27,7 +27,7 @@ from tui.widgets.hanging_text import HangingText
 
 _MOST = 9
 _MOST_BELOW, _LEAST = 5, 3
-_TRAIL, _LEAST_BAR = 8, 10
+_TRAIL, _LEAST_BAR, _LEAST_NAME = 8, 10, 8
 _LEAST_SCALE = 0.2
 """The longest bar stands for the leader, or for this where even the leader is unlikely."""
 
@@ -105,7 +105,10 @@ class CausesBelow(Static):
         self.glyphs: Glyphs = UNICODE
 
     def fill(self, rules: RuleBase, assessed: Assessed, lines: int, width: int) -> int:
-        """Show as much as fits into so many lines, whole rows only; how many lines that took."""
+        """Show as much as fits into so many lines, whole rows only; how many lines that took.
+
+        Nothing is shown where a name would have no room beside its bar.
+        """
         shown = [Content.styled(line, "bold") for line in _found(rules, assessed, width)]
         if len(shown) > lines // 2:
             shown = []
@@ -113,13 +116,14 @@ class CausesBelow(Static):
         most = _scale(rows)
         longest = max((len(row.title) for row in rows), default=0)
         figures = max((len(percent(row.share)) for row in rows), default=0)
-        name = min(longest, width - figures - _TRAIL - _LEAST_BAR - 3)
-        for row in rows:
+        widest = width - figures - _TRAIL - _LEAST_BAR - 3
+        name = min(longest, widest)
+        for row in rows if widest >= _LEAST_NAME else ():
             drawn = self._row(row, most, name, width - name - figures - _TRAIL - 3, figures)
             if len(shown) + len(drawn) > lines:
                 break
             shown += drawn
-        if lines < _LEAST:
+        if lines < _LEAST or widest < _LEAST_NAME:
             shown = []
         self.update(Content("\n").join(shown))
         self.set_class(not shown, "-empty")
