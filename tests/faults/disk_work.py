@@ -1,13 +1,15 @@
 """What the program writes, done again and again while one call to the disk after the other fails.
 
 Run with `failing_disk.c` loaded before libc, as `test_full_disk.py` does. Prints a JSON object: how
-often a call failed, how often the work was refused for it, and what was wrong afterwards.
+often a call failed, how often the work was refused for it, and what was wrong afterwards. It ends by
+itself where one try hangs; how long all take depends on what else the machine does.
 """
 
 from __future__ import annotations
 
 import ctypes
 import errno
+import faulthandler
 import json
 import shutil
 import sqlite3
@@ -28,6 +30,7 @@ from diagnose.records.store.opening import open_store
 from diagnose.records.store.place import at_path
 from diagnose.records.store.store import Store
 from diagnose.records.store.store_problems import StoreProblem
+from diagnose.records.store.tables import SCHEMAS
 from diagnose.training.records.store_check import check_everything
 from rules.loading.loader import load_pack
 from tests.places import MOWER, STORES
@@ -36,6 +39,7 @@ RULES = load_pack(MOWER)
 SAID = (Answered("tank-look", "stale"), Noted("said second"), Noted("said third"))
 OLD, NEW = b"old " * 3000, b"new " * 5000
 MOST = 2_000
+HANGING = 600  # seconds of one try, which takes half of one
 WAYS = {
     "full once": (errno.ENOSPC, False),
     "full from then on": (errno.ENOSPC, True),
@@ -143,6 +147,16 @@ def upgrading(folder: Path, acknowledged: list[object]) -> None:
 
 
 def look_at_upgraded(folder: Path, acknowledged: list[object]) -> None:
+    with closing(sqlite3.connect(folder / "old.sqlite")) as raw:
+        (schema,) = raw.execute("SELECT version_num FROM alembic_version").fetchone()
+        # whole as it was or whole as it should be, before the next start has touched it
+        assert schema in ({SCHEMAS[-1]} if acknowledged else {SCHEMAS[0], SCHEMAS[-1]})
+        if schema == SCHEMAS[0]:
+            with closing(sqlite3.connect(":memory:")) as first:
+                first.executescript((STORES / "0001.sql").read_text(encoding="utf-8"))
+                assert list(raw.iterdump()) == list(first.iterdump())
+        else:
+            assert list(folder.glob("old.sqlite.before-*.sqlite"))
     with closing(opened(folder / "old.sqlite")) as store:
         assert check_everything(store, RULES)["case_entries"] == 13
     for backup in folder.glob("old.sqlite.before-*.sqlite"):
@@ -213,6 +227,7 @@ def main() -> None:
         make_sound(sound)
         for way in WAYS:
             for nth in range(1, MOST):
+                faulthandler.dump_traceback_later(HANGING, exit=True)
                 came, refused, wrong = tried(disk, sound, name, way, nth)
                 wrongs += [wrong] if wrong else []
                 if not came:

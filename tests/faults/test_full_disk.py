@@ -44,7 +44,6 @@ def test_whatever_call_to_the_disk_fails_nothing_that_was_kept_is_lost(
         capture_output=True,
         text=True,
         check=False,
-        timeout=1100,
     )
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)

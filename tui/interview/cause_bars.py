@@ -28,7 +28,7 @@ from tui.widgets.hanging_text import HangingText
 
 _MOST = 9
 _MOST_BELOW, _LEAST = 5, 3
-_TRAIL, _LEAST_BAR = 8, 10
+_TRAIL, _LEAST_BAR, _LEAST_NAME = 8, 10, 8
 _LEAST_SCALE = 0.2
 """The longest bar stands for the leader, or for this where even the leader is unlikely."""
 
@@ -109,7 +109,8 @@ class CausesBelow(Static):
     def fill(self, rules: RuleBase, assessed: Assessed, lines: int, width: int, words: int) -> int:
         """Show as much as fits into so many lines, whole rows only, and what the causes leave over
         where there is room for three of them; how many lines that took. Beyond three causes only as
-        many as keep to so many words."""
+        many as keep to so many words. Nothing is shown where a name would have no room beside its
+        bar."""
         shown = [Content.styled(line, "bold") for line in _found(rules, assessed, width)]
         if len(shown) > lines // 2:
             shown = []
@@ -117,18 +118,19 @@ class CausesBelow(Static):
         most = _scale(rows)
         longest = max((len(row.title) for row in rows), default=0)
         figures = max((len(percent(row.share)) for row in rows), default=0)
-        name = min(longest, width - figures - _TRAIL - _LEAST_BAR - 3)
+        widest = width - figures - _TRAIL - _LEAST_BAR - 3
+        name = min(longest, widest)
         room = width - name - figures - _TRAIL - 3
         has_room = lines - len(shown) > _LEAST
         nothing = _nothing(assessed, width - _TRAIL - 1) if has_room else []
-        for number, row in enumerate(rows):
+        for number, row in enumerate(rows if widest >= _LEAST_NAME else ()):
             drawn = self._row(row, most, name, room, figures)
             words -= len(row.title.split())
             if len(shown) + len(drawn) + len(nothing) > lines or (number >= _LEAST and words < 0):
                 break
             shown += drawn
         shown += nothing
-        if lines < _LEAST:
+        if lines < _LEAST or widest < _LEAST_NAME:
             shown = []
         self.update(Content("\n").join(shown))
         self.set_class(not shown, "-empty")

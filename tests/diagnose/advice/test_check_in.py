@@ -73,7 +73,7 @@ def test_the_page_holds_no_more_than_a_screen_however_much_is_complained_of(
     offroad_assessor: Assessor,
 ) -> None:
     page = check_in(offroad_assessor, Case(events=(HARSH, Complained("harsh", "front"))))
-    assert (len(page.since), len(page.shows), len(page.readings)) == (8, 12, 4)
+    assert (len(page.since), len(page.shows), len(page.readings)) == (5, 7, 4)
 
 
 def test_without_a_complaint_the_page_is_empty(mower_assessor: Assessor) -> None:

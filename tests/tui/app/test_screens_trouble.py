@@ -224,7 +224,8 @@ def killed_apps(path: Path, rules: RuleBase, times: int) -> int:
     """Kill as many apps; every event that a next question was shown after must be there."""
     events = 0
     for number in range(1, times + 1):
-        shown = kill_one(path, 2 + number % 5, 0.013 * number)
+        # the start, the first question, and one after the answer from which on a case is kept
+        shown = kill_one(path, 3 + number % 5, 0.013 * number)
         store = open_store(at_path(path), lambda: datetime.now(UTC))
         there = len(CaseBook(store, rules).read(number).case.events)
         assert shown <= there <= shown + 1

@@ -52,3 +52,13 @@ async def test_nothing_that_is_asked_or_answered_is_cut(
             look("SheetScreen")
             await driver.press("tab", "question_mark")
         assert not cut, f"{len(cut)}:\n" + "\n".join(cut[0])
+
+
+async def test_a_window_without_room_for_bars_shows_none(
+    open_app: Any, mower_assessor: Assessor
+) -> None:
+    async with open_app(mower_assessor, size=(20, 24)) as driver:
+        await driver.press("enter", "enter", "1", "enter", "enter", "question_mark")
+        assert driver.app.return_code is None
+        assert driver.screen == "InterviewScreen"
+        assert not driver.app.screen.query_one("CausesBelow").display
