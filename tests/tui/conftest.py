@@ -111,6 +111,11 @@ class Driver:
             if self.app.is_holding or any(one.group == LOOKS for one in self.app.workers):
                 screen = None
 
+    async def held(self) -> None:
+        """Wait until keys are held for what is being worked out; a test's own limit ends it."""
+        while not self.app.is_holding:
+            await self.pilot.pause()
+
     def _goes_on(self) -> bool:
         """Whether the app has not been left."""
         return self.app.is_running and self.app.return_code is None

@@ -132,8 +132,7 @@ async def test_keys_typed_while_an_answer_is_worked_out_meet_the_next_steps(
         await driver.press("enter", "enter", "1", "enter")
         monkeypatch.setattr(Assessor, "assess", slow)
         driver.send("enter", *answers)
-        await driver.pilot.pause()
-        assert driver.app.is_holding
+        await driver.held()
         gate.release(100)
         await driver.settle()
         assert driver.case.events == one_by_one
@@ -155,8 +154,7 @@ async def test_nothing_is_waited_for_once_the_app_is_left(
         await driver.press("enter", "enter", "1", "enter")
         monkeypatch.setattr(Assessor, "assess", slow)
         driver.send("enter")
-        await driver.pilot.pause()
-        assert driver.app.is_holding
+        await driver.held()
         driver.app.exit()
         await driver.app.settled()
         await driver.app.settled()
