@@ -59,8 +59,9 @@ class StepCard(VerticalScroll, can_focus=False):
         self._put("tools", [f"Tools: {', '.join(words.tools)}"] if words.tools else [])
         self._put("how", how)
         self._put("note", [words.note] if words.note else [])
+        # at once: a shorter text laid out first would pull the view to its end, as if it was seen
+        self.scroll_home(animate=False, immediate=True)
         self._deepest = 0
-        self.scroll_home(animate=False)
 
     def watch_scroll_y(self, old_value: float, new_value: float) -> None:
         """Remember how far the text was seen."""
