@@ -15,6 +15,8 @@ from tui.widgets.text_lines import put_line
 _TOP = {"label": 0, "heading": 1}
 _TEXT = {"cautions": 1, "again": 1, "tools": 0, "how": 1, "note": 0}
 
+_LEAST_TEXT = 3
+
 TO_THE_WORK = "on to the work"
 
 
@@ -98,6 +100,12 @@ class StepCard(VerticalScroll, can_focus=False):
             for part, after in (_TOP | _TEXT).items()
             if (text := self._parts[part]).display
         )
+
+    def least_lines(self) -> int:
+        """How many lines show what to do, a line of the text below it, and that there is more."""
+        width = self.scrollable_content_region.width
+        top = sum(self._parts[part].lines_at(width) for part in _TOP)
+        return min(self.lines_needed(), top + _LEAST_TEXT)
 
     @property
     def words(self) -> int:
