@@ -277,7 +277,7 @@ def test_the_kind_of_an_air_fork_is_seen_before_its_pressure_is_read_or_judged(
     assert read in first(*said, "air-fork-kind=air-single")
     assert read not in first(*said, "air-fork-kind=air-two-leg")
     assert "air-fork-left-measured" in first(*said, "air-fork-kind=air-two-leg")
-    assert read in first(*said, "air-fork-kind=?")
+    assert "manual-air-fork-main-pressure" in first(*said, "air-fork-kind=?")
     own = first(*said, manual=("air-fork-main-pressure=10.5 bar",))
     assert ("air-fork-main-measured" in own) is (not said)
 

@@ -95,9 +95,11 @@ class Driver:
 
     async def settle(self) -> None:
         """Wait until nothing is being worked out, what came of it is laid out, and laying it out has
-        led to nothing more."""
-        screen = None
-        while screen is None or (self._goes_on() and screen is not self.app.screen):
+        led to nothing more. Where another screen has come up, what had asked for the one before may
+        only then go on, so it is waited for once more."""
+        before, screen = self.app.screen, None
+        while self._goes_on() and screen is not before:
+            before = screen or before
             await self.app.at_rest()
             screen = self.app.screen
             laid_out = asyncio.Event()
@@ -107,7 +109,7 @@ class Driver:
                 with suppress(TimeoutError):
                     await asyncio.wait_for(laid_out.wait(), 0.05)
             if self.app.is_holding or any(one.group == LOOKS for one in self.app.workers):
-                screen = None if self._goes_on() else screen
+                screen = None
 
     def _goes_on(self) -> bool:
         """Whether the app has not been left."""

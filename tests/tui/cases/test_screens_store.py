@@ -454,7 +454,7 @@ async def test_what_is_found_is_asked_for_before_the_work_is_shown(
         found = read_answer(rules, "rear-tyre-gauge", "25 psi")
         assert driver.case.events[1:] == (found,)
         assert (driver.step.kind, driver.step.target) == ("correct", work.correction)
-        await driver.press("f")
+        await driver.press("enter", "f")  # the caution is read first
         assert "Found: 25 psi" in driver.text()
         await driver.press(*"13", "enter")
         assert driver.case.events[1:] == (

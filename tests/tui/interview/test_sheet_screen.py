@@ -138,8 +138,9 @@ async def test_a_check_with_a_caution_is_answered_once_that_was_read(
 async def test_a_typed_ahead_reading_never_answers_what_was_not_read(
     open_app: Any, offroad_assessor: Assessor
 ) -> None:
+    targets = dict([read_target(offroad_assessor.rules, "chain-slack", "35 mm")])
     async with open_app(offroad_assessor) as driver:
-        await open_sheet(driver, Complained("harsh", "rear"))
+        await open_sheet(driver, Complained("harsh", "rear"), targets=targets)
         while "Chain slack, " not in marked(driver):
             await driver.press("down")
         await driver.burst(*"12.5", "enter", *"9", "enter", *"35", "enter")

@@ -114,7 +114,7 @@ def test_a_fact_is_taken_at_any_question_after_y(offroad_assessor: Assessor) -> 
 
 
 def test_what_may_be_meant_is_asked_before_it_counts(offroad_assessor: Assessor) -> None:
-    told = (GREASED, "", "", "disc is oily")
+    told = (GREASED, "", "", "disc is oily", "n")  # no other complaint
     text, interview = play(offroad_assessor, *told, "")
     assert "Nothing heard for sure; did you mean:" in text
     assert set(said(interview)) == {"changed-linkage-apart"}
