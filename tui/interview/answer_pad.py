@@ -8,10 +8,13 @@ from textual.app import ComposeResult
 from textual.containers import Grid
 
 from tui.plain.offers import Offer
+from tui.terminal.text import broken
 from tui.widgets.key_button import KeyButton
 
 _MOST = 9
 _LONG_LABEL = 30
+_WIDE = 80
+_BORDERS = 4  # empty columns beside the label of a button
 # lines that large answers may take of the 24 of a small screen
 _LARGE_MOST = 12
 
@@ -58,16 +61,32 @@ class AnswerPad(Grid):
     @property
     def rows(self) -> int:
         """How many rows of buttons there are."""
-        columns = 1 if self.has_class("-one-column") else 2
-        return -(-len(self.offers) // columns)
+        return -(-len(self.offers) // self._columns)
 
-    def grow(self, room: int, large: bool = False, beside: int = 0) -> None:
+    @property
+    def lines(self) -> int:
+        """How many lines they take at the least, labels that are too long for one included."""
+        inside = (self.size.width or _WIDE) // self._columns - _BORDERS
+        labels = [f"[{offer.key}] {offer.label}" for offer in self.offers]
+        each = [len(broken(label, max(10, inside))) for label in labels]
+        return sum(max(each[at : at + self._columns]) for at in range(0, len(each), self._columns))
+
+    def grow(self, room: int, large_room: int = 0, beside: int = 0) -> int:
         """Make the buttons tall where they fit into `room` lines, or where targets are to be
-        `large` and the step keeps some lines to itself; `beside` are lines that others take."""
-        rows, most = self.rows, _LARGE_MOST - beside
-        tall = rows * 4 - 1 <= room or (large and rows * 4 - 1 <= most)
-        self.set_class(tall, "-tall")
-        self.set_class(large and not tall and rows * 3 <= most, "-snug")
+        large and they fit into `large_room`; `beside` are lines that others take. How many lines
+        they take now."""
+        rows, lines = self.rows, self.lines
+        most = min(large_room, _LARGE_MOST - beside)
+        tall, snug = lines + 3 * rows - 1, lines + 2 * rows
+        is_tall = tall <= max(room, most)
+        is_snug = not is_tall and snug <= most
+        self.set_class(is_tall, "-tall")
+        self.set_class(is_snug, "-snug")
+        return tall if is_tall else snug if is_snug else lines
+
+    @property
+    def _columns(self) -> int:
+        return 1 if self.has_class("-one-column") else 2
 
     def find(self, key: str) -> Offer | None:
         """The offer under a key; None where there is none."""

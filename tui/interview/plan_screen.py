@@ -133,8 +133,9 @@ class PlanScreen(SideScreen):
         card.show(step_label(rules, step), words, before)
         pad = self.query_one(AnswerPad)
         pad.show((Offer("f", "Done", Corrected(name)), Offer("x", "Can't here", Declined(name))))
-        room = self.query_one("#work").size.height - self.query_one(StepCard).lines_needed() - 1
-        pad.grow(room, self.app.has_class(LARGE))
+        height = self.query_one("#work").size.height - 1
+        is_large = self.app.has_class(LARGE)
+        pad.grow(height - card.lines_needed(), height - card.least_lines() if is_large else 0)
 
     def _step(self, name: str) -> Step:
         """A correction as a step to take now."""

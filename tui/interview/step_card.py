@@ -15,6 +15,8 @@ from tui.widgets.text_lines import put_line
 _TOP = {"label": 0, "heading": 1}
 _TEXT = {"cautions": 1, "again": 1, "tools": 0, "how": 1, "note": 0}
 
+_LEAST_TEXT = 3
+
 TO_THE_WORK = "on to the work"
 
 
@@ -59,8 +61,9 @@ class StepCard(VerticalScroll, can_focus=False):
         self._put("tools", [f"Tools: {', '.join(words.tools)}"] if words.tools else [])
         self._put("how", how)
         self._put("note", [words.note] if words.note else [])
+        # at once: a shorter text laid out first would pull the view to its end, as if it was seen
+        self.scroll_home(animate=False, immediate=True)
         self._deepest = 0
-        self.scroll_home(animate=False)
 
     def watch_scroll_y(self, old_value: float, new_value: float) -> None:
         """Remember how far the text was seen."""
@@ -97,6 +100,12 @@ class StepCard(VerticalScroll, can_focus=False):
             for part, after in (_TOP | _TEXT).items()
             if (text := self._parts[part]).display
         )
+
+    def least_lines(self) -> int:
+        """How many lines show what to do, a line of the text below it, and that there is more."""
+        width = self.scrollable_content_region.width
+        top = sum(self._parts[part].lines_at(width) for part in _TOP)
+        return min(self.lines_needed(), top + _LEAST_TEXT)
 
     @property
     def words(self) -> int:

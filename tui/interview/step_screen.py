@@ -198,7 +198,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         """The lines of the step, its answers and what is offered besides."""
         pad, ways = self.query_one(AnswerPad), self.query_one(WaysOn)
         reading = _READING_LINES if self.query_one(ReadingField).display else 0
-        return self.query_one(StepCard).lines_needed() + ways.rows + pad.rows + 1 + reading
+        return self.query_one(StepCard).lines_needed() + ways.rows + pad.lines + 1 + reading
 
     def action_read_on(self) -> None:
         """The cautions were read: show the work."""
@@ -238,6 +238,12 @@ class InterviewScreen(Answering[None], CaseScreen):
         room = work.height + sum(below) - self._lines_taken()
         unfolded = ways.unfold(room, work.width)
         room -= unfolded
+        is_large = self.app.has_class(LARGE)
+        if is_large:  # large targets go before the causes, but never before the question
+            card = self.query_one(StepCard)
+            gives = card.lines_needed() - card.least_lines() - (2 if is_narrow else 0)
+            beside = ways.rows + unfolded
+            room -= pad.grow(room + pad.lines, room + pad.lines + gives, beside) - pad.lines
         if is_narrow and self.case.assessed is not None:
             lines = 2 if room >= _LEAST_CAUSES + 2 and self._words_to_read() < _WORDS / 2 else 1
             room -= self._show_moved(moved, self.case.assessed, lines)
@@ -247,7 +253,8 @@ class InterviewScreen(Answering[None], CaseScreen):
             filled = causes.fill(self.case.rules, self.case.assessed, room - 1, width, words)
             so_far.set_class(filled > 0, "-told")
             room -= filled or self._show_so_far(so_far, self.case.assessed, 2 if room > 1 else 1)
-        pad.grow(room + pad.rows, self.app.has_class(LARGE), beside=ways.rows + unfolded)
+        if not is_large:
+            pad.grow(room + pad.lines)
 
     def _words_to_read(self) -> int:
         """The words of the step and its answers."""

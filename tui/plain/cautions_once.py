@@ -17,7 +17,8 @@ class CautionsOnce:
     """
 
     def __init__(self) -> None:
-        self._first: dict[str, str] = {}
+        self._first: dict[str, str | None] = {}
+        """The step that showed each in full first; None for a page of its own."""
 
     @property
     def texts(self) -> frozenset[str]:
@@ -38,7 +39,7 @@ class CautionsOnce:
 
     def read_apart(self, words: StepText) -> None:
         """Count the cautions of a step as read on a page of their own, before the step."""
-        self._first.update(dict.fromkeys(words.cautions, ""))
+        self._first.update(dict.fromkeys(words.cautions))
 
 
 def place_of(step: Step) -> str:

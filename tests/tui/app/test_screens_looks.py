@@ -111,16 +111,18 @@ async def test_large_targets_make_every_button_taller(
 
 
 @pytest.mark.long
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)])
 async def test_no_answer_is_pushed_off_a_small_screen_by_large_targets(
-    open_app: Any, offroad_assessor: Assessor
+    open_app: Any, offroad_assessor: Assessor, size: tuple[int, int]
 ) -> None:
-    """Over the first steps of a case: every button is on the screen, and so is the question."""
-    async with open_app(offroad_assessor, large=True) as driver:
+    """Over the first steps of a case: every button is on the screen, and the whole question."""
+    async with open_app(offroad_assessor, size=size, large=True) as driver:
         await driver.press("enter", "enter", "1", "1", "enter", "enter")
         for _ in range(8):
             buttons = [b for b in driver.app.screen.query(KeyButton) if b.display]
-            assert all(b.region.y > 0 and b.region.bottom < 24 for b in buttons)
-            assert driver.app.screen.query_one("StepCard").size.height >= 3
+            assert all(b.region.y > 0 and b.region.bottom < size[1] for b in buttons)
+            card = driver.app.screen.query_one("StepCard")
+            assert card.size.height >= card.query_one(".top").outer_size.height
             await driver.press("question_mark")
 
 

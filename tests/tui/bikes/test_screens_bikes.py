@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from datetime import timedelta
+from itertools import takewhile
 from pathlib import Path
 from typing import Any
 
@@ -127,7 +128,9 @@ async def test_the_bike_picked_is_followed_when_it_is_called_otherwise(
     on_bikes: OnBikes, book: BikeBook
 ) -> None:
     """By the next case, by the one on the bench, and by what was ticked off its list."""
-    async with on_bikes("b", "enter", "enter", "1", "enter") as driver:
+    async with on_bikes("b") as driver:
+        # what its record says, what happened, the list of complaints, the first answer
+        await driver.burst("enter", "enter", "enter", "1", "enter", "enter", "question_mark")
         assert driver.app.rooms.cases.current.kept.bike == NAME
         driver.app.rooms.bikes.ticked[NAME] = {"tyre"}
         driver.app.back_to_start()
@@ -191,7 +194,7 @@ async def test_a_bad_value_is_named_where_it_was_typed(on_bikes: OnBikes, book: 
         assert "Say where it was read" in driver.flat()
         await driver.burst(*"page 9", "enter")
         assert "> Tyre pressure: 15 psi (page 9)" in driver.flat()
-        await driver.burst("escape", "y")
+        await driver.burst("y")
         assert str(book.read(NAME).targets["tyre-pressure"].quantity) == "15 psi"
 
 
@@ -387,7 +390,7 @@ async def test_a_ride_is_logged_by_hours_or_by_the_meter(on_bikes: OnBikes, book
 @pytest.mark.long
 async def test_a_day_that_has_not_come_is_refused(on_bikes: OnBikes, book: BikeBook) -> None:
     """And one that is no date; then the ride is logged for the day given."""
-    async with on_bikes("enter", "a", *"1", "down", "down", "down") as driver:
+    async with on_bikes("enter", "a", *"1", *["down"] * 4) as driver:
         await driver.burst("ctrl+u", *"20260521", "enter")
         assert "has not come yet; today is 2026-05-20" in driver.flat()
         await driver.burst("ctrl+u", *"last week", "enter")
@@ -555,8 +558,11 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
     BikeBook(store).add("Off", [figure])
 
     def row(driver: Any) -> str:
+        """The row with the lines that it goes on for."""
         lines: list[str] = driver.text().splitlines()
-        return next(line for line in lines if "Front tyre pressure" in line)
+        at = next(n for n, line in enumerate(lines) if "Front tyre pressure" in line)
+        rest = takewhile(lambda line: line.startswith(" " * 9), lines[at + 1 :])
+        return " ".join([lines[at].rstrip(), *(line.strip() for line in rest)])
 
     async with open_app(offroad_assessor, open_store=lambda: store) as driver:
         await driver.burst("b", "enter", "s", "down", "r", *"0.8 bar", "enter")
@@ -566,13 +572,13 @@ async def test_a_reading_that_is_off_is_said_and_ticked_all_the_same(
         await driver.burst("r", *"0.5 bar", "enter")
         assert row(driver).startswith("[x] OFF ", 1)
         assert "0.5 bar, should be 0.9 bar" in row(driver)
-        assert "OFF: 0.5 bar, should be 0.9 bar." in driver.text()
+        assert "OFF: 0.5 bar, should be 0.9 bar as given." in driver.text()
         await driver.burst("space")
         assert row(driver).startswith("[ ] DUE ", 1)
     clock.moment += timedelta(days=1)
     async with open_app(offroad_assessor, open_store=lambda: store) as driver:
         await driver.burst("b", "enter", "s", "down")
-        assert "last 0.5 bar, should be 0.9 bar (2026-0" in row(driver)
+        assert "last 0.5 bar, should be 0.9 bar as given (2026-0" in row(driver)
         await driver.burst("space")
         assert row(driver).startswith("[x]     ", 1)
         assert "should be" not in row(driver)

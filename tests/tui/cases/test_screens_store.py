@@ -370,7 +370,7 @@ async def test_an_example_is_never_kept_and_a_case_file_from_its_first_answer_on
     file.write_text("case: 1\ncomplaints: [harsh/front]\n", encoding="utf-8")
     examples = OFFROAD / "worked_cases"
     async with open_app(offroad_assessor, open_store=open_shop, examples=examples) as driver:
-        await driver.press("k", "enter", "j", *"hm", "enter", "f")
+        await driver.press("k", "enter", "exclamation_mark", "j", *"hm", "enter", "f")
         assert driver.screen == "StartScreen"
         await driver.press("o", "ctrl+u", *str(file), "enter")
         await driver.press("ctrl+c")

@@ -205,10 +205,10 @@ async def test_no_trouble_tells_a_guest_where_something_is(host: Path, tmp_path:
     (pack / WORKED_CASES).mkdir(exist_ok=True)
     (pack / WORKED_CASES / "broken.yaml").write_text("case: nonsense\n", encoding="utf-8")
     async with a_guest(store, "Every answer is kept at once", pack) as guest:
-        await guest.type("e")
+        await guest.type("k")
         await guest.shows("broken.yaml:1")
         store.write_bytes(b"no store\n" * 900)
-        await guest.type("n", "\r", "1", "\r", "\r")
+        await guest.type("\r", "\r", "1", "\r", "\r", "?")
         await guest.shows("Not kept yet")
         await guest.shows("The store: the file is torn")
     for telling in ("hidden", "kept.sqlite", str(tmp_path)):
