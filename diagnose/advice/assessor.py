@@ -8,6 +8,7 @@ from functools import cached_property
 
 from diagnose.advice.planning import Planner, Step
 from diagnose.advice.pricing import Option, Outlook, Plan
+from diagnose.advice.reasons import CountedAgain
 from diagnose.case.events import Case
 from diagnose.inference.bans import Ban
 from diagnose.inference.found_faults import FoundFault, found_faults
@@ -32,8 +33,12 @@ class Assessment:
 
     @cached_property
     def faults(self) -> tuple[FoundFault, ...]:
-        """What was found, by itself, put right since or not."""
-        return found_faults(self.model, self.belief)
+        """What was found, by itself, put right since or not; but for what a count shows that is to
+        be made once more."""
+        found = found_faults(self.model, self.belief)
+        if not isinstance(self.step.why, CountedAgain):
+            return found
+        return tuple(fault for fault in found if fault.shown_by.key != self.step.target)
 
     @property
     def expected_faults(self) -> float:

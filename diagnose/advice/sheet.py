@@ -9,7 +9,6 @@ from typing import Literal
 
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.planning import OBSERVING, Step, takes_a_ride
-from diagnose.advice.reasons import CountedAgain
 from diagnose.case.events import Standing, standing
 from diagnose.case.revising import latest_answer
 from diagnose.inference.found_faults import FoundFault
@@ -92,14 +91,12 @@ def sheet(assessor: Assessor, assessment: Assessment) -> CaseSheet:
 
 
 def _work(assessment: Assessment, now: Standing, raised: tuple[str, ...]) -> Iterator[SheetRow]:
-    """A row for each correction that puts right what was found, unless it is declined or what shows
-    it is counted once more, and for the one that comes next."""
+    """A row for each correction that puts right what was found, unless it is declined, and for the
+    one that comes next."""
     rules, step = assessment.model.rules, assessment.step
     wanted: dict[str, list[FoundFault]] = {}
     for fault in assessment.faults:
         correction = rules.causes[fault.cause].correction
-        if isinstance(step.why, CountedAgain) and fault.shown_by.key == step.target:
-            continue
         if not fault.put_right and correction not in now.declined:
             wanted.setdefault(correction, []).append(fault)
     if step.kind == "correct":

@@ -51,8 +51,11 @@ def with_opposites(rules: RuleBase, causes: Iterable[str]) -> dict[str, str | No
 
 def causes_in_order(assessment: Assessment) -> list[RankedCause]:
     """The causes as they are shown: by their chance, and once every complaint is gone what was put
-    right before the others."""
-    causes = list(assessment.ranking.causes)
+    right before the others. What was put right was off to one side: the likelier of two opposites
+    stands alone."""
+    rules, ranking = assessment.model.rules, assessment.ranking
+    sides = with_opposites(rules, [item.cause for item in ranking.causes if item.corrected])
+    causes = [item for item in ranking.causes if not item.corrected or item.cause in sides]
     if standing(assessment.belief.case).is_proven:
         causes.sort(key=lambda item: not (item.corrected and item.relevant))
     return causes

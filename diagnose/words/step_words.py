@@ -144,6 +144,8 @@ def _step_text(rules: RuleBase, case: Case, step: Step) -> StepText:
 
 def _asking_text(rules: RuleBase, case: Case, step: Step) -> StepText:
     words = observation_text(rules, case, step.target)
+    if isinstance(step.why, CountedAgain):
+        return replace(words, note=why_text(rules, step))
     if not step.partner:
         return words
     other = lowered(setting_title(rules, step.partner))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.diagnosis import Assessed
-from diagnose.words.cause_words import nothing_text
+from diagnose.words.cause_words import causes_in_order, nothing_text
 from diagnose.words.chances import change_mark, percent
 from diagnose.words.evidence_words import shortly_shown
 from rules.rulebase import RuleBase
@@ -63,6 +63,6 @@ def put_right_lines(rules: RuleBase, assessed: Assessed) -> list[str]:
     """The causes that were put right."""
     return [
         f"{rules.causes[item.cause].title}: put right"
-        for item in assessed.assessment.ranking.causes
+        for item in causes_in_order(assessed.assessment)
         if item.corrected and item.relevant
     ]

@@ -10,8 +10,9 @@ from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.reasons import CountedAgain
 from diagnose.advice.sheet import sheet
 from diagnose.case.events import BadFact, Case, Corrected, read_answer, read_target
+from diagnose.words.cause_words import causes_in_order
 from diagnose.words.check_in_words import counted_title
-from diagnose.words.step_words import why_text
+from diagnose.words.step_words import step_text, why_text
 from rules.rulebase import RuleBase
 
 MakeCase = Callable[..., Case]
@@ -39,9 +40,22 @@ def test_a_count_against_what_is_felt_is_made_once_more(
     assert once.step.why == CountedAgain(CLICKS, "fork-compression-open", "fork-compression-closed")
     assert "out from fully closed" in why_text(offroad, once.step)
     assert not [row for row in sheet(offroad_assessor, once).rows if row.is_work]
+    assert not once.faults
+    shown = step_text(offroad, once.belief.case, once.step, ())
+    assert "count once more, out from fully closed" in shown.note
     right = counted(offroad, offroad_assessor, make_case, FELT_HARD, "22", "2")
     assert right.step.target == "set-fork-compression"
     assert [fault.cause for fault in right.faults] == ["fork-compression-closed"]
+
+
+def test_what_was_off_to_one_side_was_not_put_right_to_the_other(
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
+) -> None:
+    found = counted(offroad, offroad_assessor, make_case, FELT_HARD, "2")
+    done = found.belief.case.with_event(Corrected("set-fork-compression"))
+    made = offroad_assessor.assess(done)
+    put_right = [item.cause for item in causes_in_order(made) if item.corrected]
+    assert put_right == ["fork-compression-closed"]
 
 
 def test_a_count_made_twice_stands_until_it_is_set(
