@@ -47,7 +47,7 @@ from diagnose.advice.reasons import (
     SameRide,
     Saves,
 )
-from diagnose.case.events import Answered, Corrected, Standing, standing
+from diagnose.case.events import Answered, Case, Corrected, Standing, standing
 from diagnose.case.set_figures import figures_set_by, opposite_of, readings_since_set
 from diagnose.findings.concluding import Raised, gone_stale
 from diagnose.inference.answer_table import answer_table
@@ -57,7 +57,7 @@ from diagnose.inference.evidence import nodes_of
 from diagnose.inference.found_faults import FoundFault, found_faults
 from diagnose.inference.posterior import Belief, Model, nothing_left
 from diagnose.inference.terms import Flags, Floats
-from rules.language.conditions import alternatives, lifting_names, names_in
+from rules.language.conditions import alternatives, leaves, lifting_names, names_in
 from rules.rulebase import RuleBase
 
 StepKind = Literal[
@@ -190,6 +190,8 @@ class Planner:
             step = self._not_given_up(situation) or step
         if step.kind == "correct":
             step = self._count_again(belief, step.target) or step
+        if step.kind == "confirm":
+            step = self._look_before_the_ride(belief.case, now) or step
         return Advice(step, plan, options, bans, outlook)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
@@ -227,6 +229,23 @@ class Planner:
             likeliest = max(against, key=lambda one: (against[one], one), default="")
             if likeliest and against[likeliest] >= AGAINST * marginal[index[cause]]:
                 return self._look_at(name, CountedAgain(name, cause, likeliest), "")
+        return None
+
+    def _look_before_the_ride(self, case: Case, now: Standing) -> Step | None:
+        """One more look at a danger that was seen before the work that had to be done first, or
+        before the work on what it shows."""
+        seen = {(e.observation, e.state) for e in case.events if isinstance(e, Answered)}
+        for name, rule in self._rules.rules.items():
+            for leaf, _ in leaves(rule.when) if rule.then.until else ():
+                entry = self._rules.observations.get(leaf.fact or "")
+                if entry is None or not entry.safety or leaf.fact is None:
+                    continue
+                if seen.isdisjoint((leaf.fact, state) for state in leaf.is_):
+                    continue
+                since = now.corrections[len(now.corrected_by[leaf.fact]) :]
+                mends = {self._rules.causes[cause].correction for cause in entry.settles}
+                if not {*rule.then.until, *mends}.isdisjoint(since):
+                    return self._look_at(leaf.fact, LookAgain(name), "safety first")
         return None
 
     def _gone(self, raised: Raised, now: Standing) -> bool:

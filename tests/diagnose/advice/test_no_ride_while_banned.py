@@ -86,7 +86,17 @@ def test_a_seal_that_weeps_onto_the_brake_is_mended_before_any_ride(
         case = case.with_event(Answered(step.target))
     assert step.target in LEAK_WORK
     case = case.with_event(Corrected(step.target))
-    assert not bans_of(offroad_assessor.assess(case))
+    mended = offroad_assessor.assess(case)
+    assert not bans_of(mended)
+    # what has dripped until then is looked for once more before the ride
+    asked: list[str] = []
+    made, done = mended, case
+    while made.step.kind != "confirm":
+        asked.append(made.step.target)
+        state = "clean" if made.step.target == "oil-on-front-brake" else None
+        done = done.with_event(Answered(made.step.target, state=state))
+        made = offroad_assessor.assess(done)
+    assert asked.count("oil-on-front-brake") == 1
     # where it weeps on although that was done, the next thing is done before any ride
     case = case.with_event(Answered("weep-which-legs", state="one"))
     again = offroad_assessor.assess(case)
