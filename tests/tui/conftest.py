@@ -112,9 +112,12 @@ class Driver:
                 screen = None
 
     async def held(self) -> None:
-        """Wait until keys are held for what is being worked out; a test's own limit ends it."""
-        while not self.app.is_holding:
+        """Wait until keys are held for what is being worked out."""
+        for _ in range(400):
+            if self.app.is_holding:
+                return
             await self.pilot.pause()
+        raise AssertionError(f"no keys are held on {self.screen}: {self.flat()}")
 
     def _goes_on(self) -> bool:
         """Whether the app has not been left."""
