@@ -242,9 +242,8 @@ class Planner:
                     continue
                 if seen.isdisjoint((leaf.fact, state) for state in leaf.is_):
                     continue
-                since = now.corrections[len(now.corrected_by[leaf.fact]) :]
                 mends = {self._rules.causes[cause].correction for cause in entry.settles}
-                if not {*rule.then.until, *mends}.isdisjoint(since):
+                if not {*rule.then.until, *mends}.isdisjoint(now.done_since(leaf.fact)):
                     return self._look_at(leaf.fact, LookAgain(name), "safety first")
         return None
 
@@ -256,7 +255,7 @@ class Planner:
 
     def _dealt_with(self, observation: str, now: Standing) -> bool:
         """Whether something it shows has been put right since it was looked at."""
-        since = now.corrections[len(now.corrected_by[observation]) :]
+        since = now.done_since(observation)
         shown = self._shown_on.get(observation, frozenset())
         return any(self._rules.causes[cause].correction in since for cause in shown)
 

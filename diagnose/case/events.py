@@ -174,6 +174,10 @@ class Standing:
         """Whether a ride since the latest correction has left no complaint."""
         return self.is_ridden and not self.still_felt
 
+    def done_since(self, observation: str) -> tuple[str, ...]:
+        """The corrections carried out since the latest answer to an observation, which has one."""
+        return self.corrections[len(self.corrected_by[observation]) :]
+
     @property
     def asks_about(self) -> Complained | None:
         """The complaint that the next report of a ride is about."""

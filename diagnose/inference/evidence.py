@@ -203,7 +203,7 @@ def _still(
     if states.get(name) not in wanted:
         return False
     now = standing(case)
-    since = now.corrections[len(now.corrected_by[name]) :]
+    since = now.done_since(name)
     return not any(
         name in cause.shows and cause.correction in since for cause in rules.causes.values()
     )

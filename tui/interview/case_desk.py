@@ -152,8 +152,7 @@ class CaseDesk:
                     await self._ask_what_was_set(event)
         finally:
             self._is_asking = False
-        if isinstance(self._shell.top, InterviewScreen):
-            self._shell.refresh_top()  # the next step may be work that asks first too
+        self._show_next()
 
     def before_work(self, correction: str) -> None:
         """Ask for each reading that the work sets and that nobody took, before it is begun."""
@@ -178,8 +177,12 @@ class CaseDesk:
                 await self.assess()
         finally:
             self._is_asking = False
+        self._show_next()
+
+    def _show_next(self) -> None:
+        """Show the step anew: it may be work that asks first too."""
         if isinstance(self._shell.top, InterviewScreen):
-            self._shell.refresh_top()  # the next step may be work that asks first too
+            self._shell.refresh_top()
 
     async def _ask_what_was_set(self, work: Corrected) -> None:
         """Ask for each reading that the work brings to a figure, as a reading after it."""
