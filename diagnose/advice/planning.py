@@ -9,7 +9,7 @@ What is settled is put right cheapest first. Source: common workshop practice.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -347,7 +347,7 @@ class Planner:
 
     def _may_spare(self, at: _Situation, look: Option) -> Option | None:
         """The short question or look, made standing still, that is worth most by the minutes of a
-        long look for danger that it may leave too unlikely to be called for."""
+        long look for danger that it likely leaves too unlikely to be called for."""
         if self._rules.observations[look.observation].minutes <= LONGEST_TELLING:
             return None
         dangers = self._dangers[look.node] & at.belief.matters
@@ -368,6 +368,7 @@ class Planner:
         worth = {
             option: at.means.chance(option.node) * float(chance) * look.minutes - option.minutes
             for option, chance in zip(able, spared, strict=True)
+            if chance >= GUESS
         }
         best = _likeliest(worth)
         return best if best is not None and worth[best] > 0 else None
@@ -588,25 +589,36 @@ class Planner:
         if not (blocking and self._step_opens(free)):
             return free
         shut = [o for o in at.options if not self._opens(o)]
-        held = self._pick(at, shut)
+        checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
+        is_settled = isinstance(free.why, Needed) and free.why.settled
+        if is_settled and not self._doubting(at, free.target, checks):
+            # it is opened for in any case, but a gauge on the tyre comes first all the same
+            checks = [o for o in checks if self._rules.observations[o.observation].early]
+            if not checks:
+                return free
+            held = free
+        else:
+            held = self._pick(at, shut)
         if self._step_opens(held):
-            checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
             held = self._observe(at, max(checks, key=_by_net), None)
         why = OutsideFirst(blocking[0], held.why)
         return replace(held, why=why, constraint="outside before inside")
+
+    def _doubting(self, at: _Situation, correction: str, options: Sequence[Option]) -> list[Option]:
+        """Those options of which a likely enough answer would leave settled work unsettled: no
+        other spares it."""
+        table = answer_table(self._model.network, at.belief, [option.node for option in options])
+        mended = mended_by(self._model, at.belief)[correction]
+        policy = self._rules.policy
+        doubted = table.causes[:, mended].max(axis=1) < policy.settled
+        owners = table.owner[doubted & (table.chance >= policy.outside_floor)]
+        return [options[number] for number in np.unique(owners)]
 
     def _pick(self, at: _Situation, options: Sequence[Option]) -> Step:
         """What is settled is put right; else the observation that saves most; else the first
         suspect of the plan is checked, or put right where no check is left."""
         if at.outlook.settled:
-            cheapest = at.outlook.settled[0]
-            chance = float(at.outlook.needed[cheapest])
-            correction = at.outlook.corrections[cheapest]
-            seeing = self._seeing_it(at, cheapest, options)
-            if seeing is not None:
-                return self._observe(at, seeing, MayComeTo(correction, chance))
-            asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
-            return asking or self._correct(correction, chance, settled=True)
+            return self._settled_work(at, options)
         if self._leaves_no_more_to_do(at):
             return self.hand_over(at.belief)
         _, left = self._suspects(at.belief, at.now)
@@ -622,6 +634,22 @@ class Planner:
                 or self.hand_over(at.belief)
             )
         return self._try_first(at, options)
+
+    def _settled_work(self, at: _Situation, options: Sequence[Option]) -> Step:
+        """The cheapest of what is settled, once it is seen where only inferred, and nothing worth
+        asking could leave it unsettled."""
+        cheapest = at.outlook.settled[0]
+        chance = float(at.outlook.needed[cheapest])
+        correction = at.outlook.corrections[cheapest]
+        seeing = self._seeing_it(at, cheapest, options)
+        if seeing is not None:
+            return self._observe(at, seeing, MayComeTo(correction, chance))
+        if cheapest not in at.outlook.found:
+            worth = [option for option in options if option.net > 0]
+            asking = self._worth_asking(at, self._doubting(at, correction, worth))
+            if asking is not None:
+                return asking
+        return self._correct(correction, chance, settled=True)
 
     def _leaves_no_more_to_do(self, at: _Situation) -> bool:
         """Whether work that is not done here is as good as sure, can be behind all that is still
@@ -656,7 +684,38 @@ class Planner:
             return least <= chance < self._rules.policy.settled
 
         early = [o for o in options if self._rules.observations[o.observation].early]
-        return self._confirm_suspect(at, (early, options), tells)
+        groups = early, options
+        return self._settle_suspect(at, groups, tells) or self._confirm_suspect(at, groups, tells)
+
+    def _settle_suspect(
+        self,
+        at: _Situation,
+        groups: Sequence[Sequence[Option]],
+        wanted: Callable[[Option, str, float], bool],
+    ) -> Step | None:
+        """The check likeliest per minute to be answered so that a suspect is settled, of the first
+        group that has one `wanted` that can."""
+        index, chances = self._model.network.cause_index, at.belief.open_marginal
+        told = {node: chance for node, _, _, chance in at.outlook.open_nodes}
+        for options in groups:
+            able = list(self._confirming(at, options, chances, wanted))
+            nodes = list(dict.fromkeys(option.node for option, _, _ in able))
+            table = answer_table(self._model.network, at.belief, nodes)
+            settles = np.where(table.causes >= self._rules.policy.settled, table.chance[:, None], 0)
+            speed = {
+                (option, cause, chance): float(
+                    settles[table.owner == nodes.index(option.node), index[cause]].sum()
+                )
+                * told[option.node]
+                / option.minutes
+                for option, cause, chance in able
+            }
+            first = max(speed, key=lambda one: speed[one], default=None)
+            if first is not None and speed[first] > 0:
+                option, cause, chance = first
+                why = MayComeTo(self._rules.causes[cause].correction, chance)
+                return self._observe(at, option, why)
+        return None
 
     def _confirm_suspect(
         self,
@@ -680,19 +739,27 @@ class Planner:
         chances: Floats,
         wanted: Callable[[Option, str, float], bool],
     ) -> tuple[Option, str, float] | None:
-        """The check that can confirm most per minute, of those `wanted` (option, cause, chance of
-        that cause), with what it can confirm. Which of several it is that the same sure work
-        elsewhere puts right is of no use."""
+        """The check that can confirm most per minute, with what it can confirm."""
+        able = self._confirming(at, options, chances, wanted)
+        return max(able, key=lambda pair: pair[2] / pair[0].minutes, default=None)
+
+    def _confirming(
+        self,
+        at: _Situation,
+        options: Sequence[Option],
+        chances: Floats,
+        wanted: Callable[[Option, str, float], bool],
+    ) -> Iterator[tuple[Option, str, float]]:
+        """The checks `wanted`, each with what it can confirm and the chance of that. Which of
+        several it is that the same sure work elsewhere puts right is of no use."""
         index = self._model.network.cause_index
         sure = "" if at.beyond is None else at.beyond[0]
-        pairs = (
-            (option, cause, float(chances[index[cause]]))
-            for option in options
-            for cause in self._confirms.get(option.node, ())
-            if self._rules.causes[cause].correction != sure
-        )
-        able = (pair for pair in pairs if wanted(*pair))
-        return max(able, key=lambda pair: pair[2] / pair[0].minutes, default=None)
+        for option in options:
+            for cause in self._confirms.get(option.node, ()):
+                chance = float(chances[index[cause]])
+                is_open = self._rules.causes[cause].correction != sure
+                if is_open and wanted(option, cause, chance):
+                    yield option, cause, chance
 
     def _try_first(self, at: _Situation, options: Sequence[Option]) -> Step:
         """The first suspect of the plan: checked, or put right where no check is left."""
