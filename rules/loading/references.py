@@ -18,6 +18,8 @@ Tables = Mapping[str, Mapping[str, Any]]
 Complain = Callable[[str, str, tuple[str | int, ...], str], None]
 MOST_LEAVES = 40
 Facts = Mapping[str, tuple[str, ...]]
+_LISTED = frozenset({"class", "unit"})
+"""The roles of words that a phrase may name as a list."""
 
 
 def check_references(tables: Tables, singles: Mapping[str, Any], complain: Complain) -> None:
@@ -202,9 +204,10 @@ def _check_about(key: str, about: About, entry: Any, complain: Complain) -> None
 def _check_slots(
     phrase: str, tables: Tables, complain: Complain, where: tuple[str, str, Path]
 ) -> None:
-    lists = [k for k, words in tables["vocabulary"].items() if words.role in {"class", "unit"}]
+    vocabulary = tables["vocabulary"]
     for slot in slots(phrase):
-        if slot not in lists:
+        if slot not in vocabulary or vocabulary[slot].role not in _LISTED:
+            lists = [name for name, words in vocabulary.items() if words.role in _LISTED]
             message = f"{slot.upper()} is no list of words{suggest(slot, lists)}"
             complain(*where, message)
 
