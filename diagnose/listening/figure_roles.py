@@ -18,6 +18,9 @@ _BY = frozenset({"by", "as", "per", "in", "from"})
 _AS_PER = frozenset({"as", "per", "that", "which"})
 _PERSONS = frozenset({"i", "he", "she", "we"})
 _ONES_OWN = frozenset({"i", "im"})
+_WAS, _WAS_BEFORE = frozenset({"was", "used"}), frozenset({"it", "before", "to", "be", "on", "at"})
+_WOULD = frozenset({"would", "could", "should", "might"})
+_FEW_BETWEEN = 4
 _HEIGHT = "HEIGHT"
 _CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
 _MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
@@ -47,6 +50,7 @@ class FigureWords:
         self._tried = {first for first, _ in self._said("figure-tried")}
         self._moved = {after - 1 for _, after in self._said("figure-moved")}
         self._own = {after for _, after in self._said("figure-own")}
+        self._corrected = {after for _, after in self._said("figure-corrected")}
         self.about = {after for _, after in self._said("figure-about")}
         self._others = {word for said in vocabulary.lists("figure-other") for word in said}
         self._books = {q[0] for q in vocabulary.lists("figure-printed") if len(q) == 1}
@@ -66,11 +70,27 @@ class FigureWords:
         if not token.units and token.value in _YEARS:
             return True
         return (
-            self._is_compared(number)
+            self._is_past(number)
+            or self._is_compared(number)
             or self._is_moved_by(number)
             or self._is_step(number)
             or self._is_let_out(number)
         )
+
+    def _is_past(self, number: int) -> bool:
+        """Whether it is denied, `not ten, eleven`, or what a figure named before it was: `it is on
+        12, was 9`."""
+        tokens = self._tokens
+        if number and tokens[number - 1].stem == NOT:
+            return True
+        clause = [n for n in range(number) if tokens[n].clause == tokens[number].clause]
+        words = {tokens[n].word for n in clause if tokens[n].is_word}
+        is_named = any(
+            0 <= tokens[number].sentence - tokens[n].sentence <= 1
+            for n in self._figures
+            if clause and n < clause[0]
+        )
+        return is_named and bool(words & _WAS) and words <= _WAS | _WAS_BEFORE
 
     def _is_compared(self, number: int) -> bool:
         """`2 clicks stiffer`, `5 mm too high`; a height is read so: `1000 m higher`."""
@@ -135,10 +155,36 @@ class FigureWords:
                 return True
         return False
 
+    def is_supposed(self, number: int) -> bool:
+        """Whether somebody only wonders about the figure: `if I ran 11 would it grip`."""
+        here = self._tokens[number]
+        before = [t.word for t in self._tokens[:number] if t.sentence == here.sentence]
+        clause = [t.word for t in self._tokens[:number] if t.clause == here.clause]
+        wonders = not _WOULD.isdisjoint(t.word for t in self._tokens if t.sentence == here.sentence)
+        return "if" in clause or ("if" in before and wonders)
+
+    def corrects(self, number: int) -> bool:
+        """Whether it stands in for a figure before it: `105, no wait, 108`, `sorry, not ten,
+        eleven`, `put 15 in, well 14`."""
+        tokens, at = self._tokens, number
+        earlier = [n for n in self._figures if n < number]
+        if not earlier or tokens[number].sentence - tokens[earlier[-1]].sentence > 1:
+            return False
+        if self._words[number + 1 : number + 2] in (["actually"], ["rather"]):
+            return True
+        first = max(0, number - _FEW_BETWEEN)
+        while at > first and at not in self._corrected:
+            word = tokens[at - 1]
+            is_light = not word.is_word or word.word in self._vocabulary.small
+            if not is_light and word.stem != NOT and at not in self.about:
+                break
+            at -= 1
+        return at in self._corrected and any(n < at for n in earlier)
+
     def replaces(self, number: int) -> bool:
         """Whether it is what the figure is now, after what it was: `from 12 to 8`, `now 128`."""
         before = self._words[max(0, number - 3) : number]
-        if self.is_now(number):
+        if self.is_now(number) or self.corrects(number):
             return True
         return "now" in before or before[-1:] == ["to"] or "currently" in before
 

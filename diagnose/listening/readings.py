@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -66,8 +66,8 @@ def readings_in(
 ) -> list[FoundReading]:
     """Every reading said, in the order of the text."""
     figures = [n for n, token in enumerate(tokens) if token.value is not None]
-    _inherit_units(vocabulary, tokens, figures)
     around, sides = FigureWords(vocabulary, tokens, figures), Sides(tokens)
+    _inherit_units(vocabulary, tokens, figures, around)
     pairs = _pairs(tokens, figures)
     said = _said(vocabulary, tokens, found, figures, around.about)
     readings: list[FoundReading] = []
@@ -89,7 +89,7 @@ def readings_in(
         is_other_end = (  # `rim runout limit is 2 mm. Rear's 3.5`
             not any(c.noun for c in candidates)
             and ends.in_clause(number)
-            and any(c.about.end in named and not c.about.beside_end for c in last)
+            and any(c.about.end is not None and not c.about.beside_end for c in last)
         )
         in_step = _in_step(tokens, number, figures, before, whose, ends.in_clause(number))
         clause = tokens[number].clause
@@ -98,10 +98,14 @@ def readings_in(
             named = [c.about.end for c in candidates if c.about.end is not None]
         is_next = not candidates and (goes_on or around.is_own(number))
         if is_other_side or is_other_end or is_next:
-            candidates = [*_same_as_last(vocabulary, tokens, number, last, side)] or candidates
+            at_ends = named if is_other_end else ()
+            same = _same_as_last(vocabulary, tokens, number, last, side, at_ends)
+            candidates = [*same] or candidates
         why = scope.aside[number]
         if around.is_wanted(number):
             why = "a figure wanted, not read"
+        elif around.is_supposed(number):
+            why = "supposed"
         best = _best(_on_side(candidates, side), named)
         best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
         last = best or last
@@ -222,7 +226,9 @@ def _on_side(candidates: Sequence[_Candidate], side: frozenset[str]) -> list[_Ca
     return sided if any(c.distance <= nearest + 0.01 for c in sided) else fitting
 
 
-def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:
+def _inherit_units(
+    vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int], around: FigureWords
+) -> None:
     """`0.9 bar front, 1.0 rear`, `from 75 kg to 88`, `12/13 psi`: one unit for both."""
 
     places = {*vocabulary.ends, BOTH, *SIDES, RIGHT_TOO}
@@ -235,7 +241,9 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
         return any(tokens[n].lists & places for n in range(one + 1, other + 1))
 
     def near(one: int, other: int) -> bool:
-        far = _FAR_NOW if is_now(other) else _FAR
+        if around.corrects(other):
+            return True
+        far = _FAR_NOW if is_now(other) or around.whose(other) == "printed" else _FAR
         return other - one <= far and tokens[one].sentence == tokens[other].sentence
 
     def is_now(number: int) -> bool:
@@ -248,6 +256,8 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
             if _names_other(vocabulary, tokens, one, other):
                 continue
             linked = tokens[other - 1].word in _LINKS or is_now(other)
+            linked = linked or around.whose(other) == "printed"
+            linked = linked or around.corrects(other)
             if linked or ends_between(one, other + 1 if other + 1 < len(tokens) else other):
                 give(tokens[one], tokens[other])
     for one, other in pairs:
@@ -304,9 +314,11 @@ def _same_as_last(
     number: int,
     last: Sequence[_Candidate],
     side: frozenset[str],
+    at_ends: Collection[str],
 ) -> Iterator[_Candidate]:
     """What the last figure was a reading of, `sag was 98, now it is 121`, or the same on the other
-    side of the bike: `rebound 10 on the left. Right one 3`."""
+    side of the bike, `rebound 10 on the left. Right one 3`, or at another of its ends: `comp 12
+    front, 14 on the shock`."""
     known = vocabulary.rules.observations
     for one in last:
         if tokens[number].sentence - tokens[max(one.noun, default=number)].sentence > 1:
@@ -327,8 +339,19 @@ def _same_as_last(
             if not others:
                 continue
             name = others[0]
+        elif at_ends and one.about.end is not None and one.about.end not in at_ends:
+            name = next(iter(_like_it(vocabulary, name, at_ends)), name)
         if _read(vocabulary, tokens[number], name) is not None:
             yield replace(one, bare=True, name=name, about=vocabulary.readings[name])
+
+
+def _like_it(vocabulary: Vocabulary, name: str, at_ends: Collection[str]) -> Iterator[str]:
+    """The readings at these ends that a noun of this one, in the same unit, names too."""
+    known, about = vocabulary.rules.observations, vocabulary.readings[name]
+    for other, its in vocabulary.readings.items():
+        if its.end in at_ends and its.side in {None, about.side, "left"}:
+            if known[other].unit == known[name].unit and not {*its.nouns}.isdisjoint(about.nouns):
+                yield other
 
 
 @dataclass(frozen=True, slots=True)
@@ -539,11 +562,10 @@ def _read(vocabulary: Vocabulary, token: Token, name: str) -> Quantity | None:
     if not token.units:
         ranges = vocabulary.bare_ranges[name]
         fitting = [u for u, least, most in ranges if least <= token.value <= most]
+        fitting = fitting[:1]
     else:
         fitting = [u for u in token.units if u in units_like(unit)]
         if token.unit_said == "out" and not fitting and vocabulary.readings[name].bare:
             fitting = [unit]  # forks at 14 out, a disc 0.3 out
-    if not fitting:
-        return None
-    quantity = Quantity(token.value, fitting[0])
-    return quantity if low <= quantity.to(unit).value <= high else None
+    quantities = (Quantity(token.value, each) for each in fitting)
+    return next((q for q in quantities if low <= q.to(unit).value <= high), None)
