@@ -137,6 +137,8 @@ class Ends:
         if following is not None:
             return self._names(self._named[following])
         same = self._among(lambda t: t.clause == tokens[number].clause)
+        spent = {self._led_to(n) for n in range(number) if tokens[n].value is not None}
+        same = [n for n in same if n not in spent]
         if same:
             nearest = min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))
             return self._names(self._named[nearest])
@@ -178,7 +180,10 @@ class Ends:
         before = self._among(
             lambda t: t.sentence == sentence and t.clause <= clause and t.clause not in figures
         )
-        return self.in_clause(number) or len({self._named[n] for n in before}) == 1
+        spent = {self._led_to(n) for n in range(number) if tokens[n].value is not None}
+        free = [n for n in before if n not in spent]
+        here = [n for n in self._among(lambda t: t.clause == clause) if n not in spent]
+        return bool(here) or len({self._named[n] for n in free}) == 1
 
     def _led_to(self, number: int) -> int | None:
         """The end that small words lead to from a figure: `14 in the rear`."""

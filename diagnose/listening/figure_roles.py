@@ -20,6 +20,8 @@ _PERSONS = frozenset({"i", "he", "she", "we"})
 _ONES_OWN = frozenset({"i", "im"})
 _WAS, _WAS_BEFORE = frozenset({"was", "used"}), frozenset({"it", "before", "to", "be", "on", "at"})
 _WOULD = frozenset({"would", "could", "should", "might"})
+_ASKING = frozenset({"is", "are", "should", "would", "could", "can", "will", "do", "does"})
+_SHORT = frozenset({"low", "high", "short", "down", "gone"})
 _FEW_BETWEEN = 4
 _HEIGHT = "HEIGHT"
 _CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
@@ -96,7 +98,14 @@ class FigureWords:
         """`2 clicks stiffer`, `5 mm too high`; a height is read so: `1000 m higher`."""
         tokens = self._tokens
         after = range(number + 1, min(number + 3, len(tokens)))
-        return _HEIGHT not in tokens[number].lists and any(
+        if _HEIGHT in tokens[number].lists:
+            return False
+        next_word = self._words[number + 1 : number + 2]
+        if _PRESSURES & {*tokens[number].units} and not _SHORT.isdisjoint(next_word):
+            return True
+        if {"clicks", "turns"} & {*tokens[number].units} and number - 1 in self._changed:
+            return True  # "faster two clicks"
+        return next_word == ["x"] or any(  # "2x plugs"
             n in self._changed and tokens[n].sentence == tokens[number].sentence for n in after
         )
 
@@ -132,7 +141,7 @@ class FigureWords:
         token, before = tokens[number], tokens[number - 1].word if number else ""
         if token.value == 0 or (token.units and not {"clicks", "turns"} & {*token.units}):
             return False
-        if before in {"+", "by"}:
+        if before in {"+", "by"} or self._is_in_and_out(number):
             return True
         after = [t for t in tokens[number + 1 : number + 3] if t.sentence == token.sentence]
         if token.units and [t.word for t in after[:1]] == ["in"]:
@@ -144,6 +153,21 @@ class FigureWords:
             and before not in _MOVED_TO
             and any(n > number and tokens[n].sentence == token.sentence for n in self._tried)
         )
+
+    def _is_in_and_out(self, number: int) -> bool:
+        """Whether a click was tried both ways: `4 in 4 out`, `in four, out four`."""
+        token = self._tokens[number]
+        same = [
+            n
+            for n in self._figures
+            if self._tokens[n].value == token.value
+            and self._tokens[n].sentence == token.sentence
+            and abs(n - number) <= _FEW_BETWEEN
+        ]
+        first, last = same[0], same[-1]
+        said = {*self._words[max(0, first - 1) : last + 2]}
+        said |= {word for n in same for word in self._tokens[n].unit_said.split()}
+        return len(same) > 1 and {"in", "out"} <= said
 
     def is_wanted(self, number: int) -> bool:
         """Whether the figure is one that somebody wishes for: `aiming for 105`."""
@@ -160,8 +184,18 @@ class FigureWords:
         here = self._tokens[number]
         before = [t.word for t in self._tokens[:number] if t.sentence == here.sentence]
         clause = [t.word for t in self._tokens[:number] if t.clause == here.clause]
+        if self._is_asked(here.sentence):
+            return True
         wonders = not _WOULD.isdisjoint(t.word for t in self._tokens if t.sentence == here.sentence)
         return "if" in clause or ("if" in before and wonders)
+
+    def _is_asked(self, sentence: int) -> bool:
+        """Whether the sentence asks whether something is right: `is 100 mm of sag too much?`"""
+        said = [n for n, t in enumerate(self._tokens) if t.sentence == sentence and t.is_word]
+        if not said or self._words[said[0]] not in _ASKING:
+            return False
+        end = next((t.word for t in self._tokens[said[-1] :] if t.sentence > sentence), "")
+        return end == "?"
 
     def corrects(self, number: int) -> bool:
         """Whether it stands in for a figure before it: `105, no wait, 108`, `sorry, not ten,

@@ -72,13 +72,14 @@ def readings_in(
     said = _said(vocabulary, tokens, found, figures, around.about)
     readings: list[FoundReading] = []
     last: list[_Candidate] = []
+    last_whose = ""
     before: dict[int, tuple[str, list[_Candidate]]] = {}
     for number in figures:
         if around.is_none(number):
             continue
-        candidates = list(_candidates(said, number))
         whose = around.whose(number)
         side, named = sides.of_figure(number), ends.of_figure(number)
+        candidates = list(_candidates(said, number, named))
         if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
             named = []
         of_person = number > 0 and PERSON in tokens[number - 1].lists
@@ -97,6 +98,8 @@ def readings_in(
             candidates = [c for c in in_step if _read(vocabulary, tokens[number], c.name)]
             named = [c.about.end for c in candidates if c.about.end is not None]
         is_next = not candidates and (goes_on or around.is_own(number))
+        if around.is_own(number) and whose == "read" and last_whose == "printed":
+            is_next |= all(c.noun and min(c.noun) > number for c in candidates)
         if is_other_side or is_other_end or is_next:
             at_ends = named if is_other_end else ()
             same = _same_as_last(vocabulary, tokens, number, last, side, at_ends)
@@ -106,9 +109,10 @@ def readings_in(
             why = "a figure wanted, not read"
         elif around.is_supposed(number):
             why = "supposed"
+        side = side or _side_of_pair(tokens, candidates, number, pairs)
         best = _best(_on_side(candidates, side), named)
         best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
-        last = best or last
+        last, last_whose = (best, whose) if best else (last, last_whose)
         before[number] = (whose, best)
         of_manual = {vocabulary.looked_up.get(c.name) for c in best}
         for candidate in best:
@@ -212,6 +216,21 @@ def _of_pair(best: list[_Candidate], number: int, pairs: dict[int, int]) -> list
     if not all(c.about.beside_end and c.noun for c in best):
         return best
     return [c for c in best if (c.about.end == "front") == (pairs[number] == number)]
+
+
+def _side_of_pair(
+    tokens: Sequence[Token],
+    candidates: Sequence[_Candidate],
+    number: int,
+    pairs: Mapping[int, int],
+) -> frozenset[str]:
+    """Of two figures for both sides, `adjusters 35 and 32`, the first is of the left."""
+    several = {
+        c.about.side for c in candidates if any(tokens[n].word.endswith("s") for n in c.noun)
+    }
+    if number not in pairs or not {*SIDES.values()} <= several:
+        return frozenset()
+    return frozenset({"left" if pairs[number] == number else "right"})
 
 
 def _is_on(about: About, side: frozenset[str]) -> bool:
@@ -398,8 +417,10 @@ def _said(
     return _Said(vocabulary, tokens, nouns, avoided, taken_by, near, pairs)
 
 
-def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
-    """The readings that the figure may be, each with how far its noun is away."""
+def _candidates(said: _Said, number: int, named: Collection[str]) -> Iterator[_Candidate]:
+    """The readings that the figure may be, each with how far its noun is away. Words for another
+    end speak against one only where the figure is not at its own: `the shock is new, comp 12 on
+    the fork`."""
     vocabulary, tokens = said.vocabulary, said.tokens
     token = tokens[number]
     goes_on = _starts_sentence(tokens, number)
@@ -417,6 +438,8 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             continue
         near = range(number - _AROUND, number + _AROUND)
         avoided = [n for n in said.avoided.get(name, ()) if tokens[n].clause == token.clause]
+        if about.end in named:
+            avoided = [n for n in avoided if not tokens[n].lists & vocabulary.ends]
         if any(n in near and said.taken_by.get(n, number) == number for n in avoided):
             continue
         is_loose = not token.units and about.alone and bool(about.bare_in) and not beside

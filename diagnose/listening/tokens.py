@@ -456,7 +456,7 @@ def _count_clauses(vocabulary: Vocabulary, tokens: list[Token], words: list[str]
     clause = reach = sentence = 0
     for number, token in enumerate(tokens):
         if token.word in _SENTENCE_ENDS and token.value is None:
-            sentence += 1
+            sentence += not (token.word == "." and words[max(0, number - 1)] == "." and number)
             clause, reach = clause + 1, reach + 1
         elif (token.word in _CLAUSE_ENDS and token.value is None) or number in begins:
             clause += 1
