@@ -188,7 +188,7 @@ class Ends:
     def _led_to(self, number: int) -> int | None:
         """The end that small words lead to from a figure: `14 in the rear`."""
         at = number + 1
-        while at < len(self._tokens) and self._tokens[at].word in self._small:
+        while at < len(self._tokens) and self._tokens[at].word in self._small - {"and"}:
             at += 1
         return at if at > number + 1 and at in self._named else None
 

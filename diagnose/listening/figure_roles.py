@@ -83,7 +83,7 @@ class FigureWords:
         """Whether it is denied, `not ten, eleven`, or what a figure named before it was: `it is on
         12, was 9`."""
         tokens = self._tokens
-        if number and tokens[number - 1].stem == NOT:
+        if number and self._words[number - 1] == "not":
             return True
         clause = [n for n in range(number) if tokens[n].clause == tokens[number].clause]
         words = {tokens[n].word for n in clause if tokens[n].is_word}
