@@ -29,7 +29,8 @@ _PERSONS = frozenset({"i", "he", "she", "we"})
 _WEIGHTS = frozenset({"kg", "lb", "st"})
 _JOINS = frozenset({"and", "/", "&"})
 _LIST = 2  # so many figures are a list, and so many marks join two of them
-_FAR, _FAR_NOW = 5, 9  # words between two figures of one unit; where the second is that of now
+_FAR, _FAR_NOW, _FAR_PRINTED = 6, 9, 12
+"""Words between two figures of one unit; where the second is that of now; where it is the manual's."""
 _LINKS = _JOINS | {"to", "now", "-"}
 
 
@@ -262,7 +263,8 @@ def _inherit_units(
     def near(one: int, other: int) -> bool:
         if around.corrects(other):
             return True
-        far = _FAR_NOW if is_now(other) or around.whose(other) == "printed" else _FAR
+        is_printed = around.whose(other) == "printed"
+        far = _FAR_PRINTED if is_printed else _FAR_NOW if is_now(other) else _FAR
         return other - one <= far and tokens[one].sentence == tokens[other].sentence
 
     def is_now(number: int) -> bool:
