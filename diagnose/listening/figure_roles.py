@@ -22,7 +22,7 @@ _WAS, _WAS_BEFORE = frozenset({"was", "used"}), frozenset({"it", "before", "to",
 _WOULD = frozenset({"would", "could", "should", "might"})
 _ASKING = frozenset({"is", "are", "should", "would", "could", "can", "will", "do", "does"})
 _SHORT = frozenset({"low", "high", "short", "down", "gone"})
-_FEW_BETWEEN = 4
+_FEW_BETWEEN, _NEXT = 4, 2
 _HEIGHT = "HEIGHT"
 _CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
 _MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
@@ -206,6 +206,8 @@ class FigureWords:
             return False
         if self._words[number + 1 : number + 2] in (["actually"], ["rather"]):
             return True
+        if number - earlier[-1] <= _NEXT and self._words[earlier[-1] - 1] == "not":
+            return len(earlier) > 1
         first = max(0, number - _FEW_BETWEEN)
         while at > first and at not in self._corrected:
             word = tokens[at - 1]

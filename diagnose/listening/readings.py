@@ -30,7 +30,7 @@ _WEIGHTS = frozenset({"kg", "lb", "st"})
 _JOINS = frozenset({"and", "/", "&"})
 _LIST = 2  # so many figures are a list, and so many marks join two of them
 _FAR, _FAR_NOW, _FAR_PRINTED = 6, 9, 12
-"""Words between two figures of one unit; where the second is that of now; where it is the manual's."""
+"""Words between two figures of one unit: any, one of now, one of the manual's."""
 _LINKS = _JOINS | {"to", "now", "-"}
 
 
@@ -115,34 +115,45 @@ def readings_in(
         best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
         last, last_whose = (best, whose) if best else (last, last_whose)
         before[number] = (whose, best)
-        of_manual = {vocabulary.looked_up.get(c.name) for c in best}
-        for candidate in best:
-            reading = _read(vocabulary, tokens[number], candidate.name)
-            assert reading is not None
-            found_here = FoundReading(
-                candidate.name,
-                reading,
-                tuple(sorted({number, *candidate.noun})),
-                candidate.distance,
-                why,
-                around.replaces(number),
-                end_open=len({c.about.end for c in best}) > 1 and not named,
-                doubtful=_is_doubtful(said, number, candidate),
-            )
-            looked_up = vocabulary.looked_up.get(candidate.name)
-            if whose != "printed" or looked_up is None:
-                readings.append(found_here)
-            if whose != "read" and looked_up is not None:
-                readings.append(
-                    replace(
-                        found_here,
-                        id=looked_up,
-                        why=None if why == "a figure wanted, not read" else why,
-                        replaces=False,
-                        end_open=found_here.end_open and len(of_manual) > 1,
-                    )
-                )
+        readings += _told(said, around, number, best, why, named)
     return _of_the_rider(tokens, around, list(dict.fromkeys(readings)))
+
+
+def _told(
+    said: _Said,
+    around: FigureWords,
+    number: int,
+    best: Sequence[_Candidate],
+    why: Why | None,
+    named: Sequence[str],
+) -> Iterator[FoundReading]:
+    """What a figure says as a reading, as the manual's figure, or as both."""
+    vocabulary, whose = said.vocabulary, around.whose(number)
+    of_manual = {vocabulary.looked_up.get(c.name) for c in best}
+    for candidate in best:
+        reading = _read(vocabulary, said.tokens[number], candidate.name)
+        assert reading is not None
+        found_here = FoundReading(
+            candidate.name,
+            reading,
+            tuple(sorted({number, *candidate.noun})),
+            candidate.distance,
+            why,
+            around.replaces(number),
+            end_open=len({c.about.end for c in best}) > 1 and not named,
+            doubtful=_is_doubtful(said, number, candidate),
+        )
+        looked_up = vocabulary.looked_up.get(candidate.name)
+        if whose != "printed" or looked_up is None:
+            yield found_here
+        if whose != "read" and looked_up is not None:
+            yield replace(
+                found_here,
+                id=looked_up,
+                why=None if why == "a figure wanted, not read" else why,
+                replaces=False,
+                end_open=found_here.end_open and len(of_manual) > 1,
+            )
 
 
 def _in_step(
@@ -370,9 +381,10 @@ def _like_it(vocabulary: Vocabulary, name: str, at_ends: Collection[str]) -> Ite
     """The readings at these ends that a noun of this one, in the same unit, names too."""
     known, about = vocabulary.rules.observations, vocabulary.readings[name]
     for other, its in vocabulary.readings.items():
-        if its.end in at_ends and its.side in {None, about.side, "left"}:
-            if known[other].unit == known[name].unit and not {*its.nouns}.isdisjoint(about.nouns):
-                yield other
+        is_there = its.end in at_ends and its.side in {None, about.side, "left"}
+        is_like = known[other].unit == known[name].unit and {*its.nouns} & {*about.nouns}
+        if is_there and is_like:
+            yield other
 
 
 @dataclass(frozen=True, slots=True)
@@ -440,8 +452,9 @@ def _candidates(said: _Said, number: int, named: Collection[str]) -> Iterator[_C
             continue
         near = range(number - _AROUND, number + _AROUND)
         avoided = [n for n in said.avoided.get(name, ()) if tokens[n].clause == token.clause]
-        if about.end in named:
-            avoided = [n for n in avoided if not tokens[n].lists & vocabulary.ends]
+        if about.end is not None and about.end in named:
+            others = vocabulary.ends - {about.end.upper()}
+            avoided = [n for n in avoided if not tokens[n].lists & others]
         if any(n in near and said.taken_by.get(n, number) == number for n in avoided):
             continue
         is_loose = not token.units and about.alone and bool(about.bare_in) and not beside
