@@ -272,8 +272,6 @@ def _inherit_units(
         return any(tokens[n].lists & places for n in range(one + 1, other + 1))
 
     def near(one: int, other: int) -> bool:
-        if around.corrects(other):
-            return True
         is_printed = around.whose(other) == "printed"
         far = _FAR_PRINTED if is_printed else _FAR_NOW if is_now(other) else _FAR
         return other - one <= far and tokens[one].sentence == tokens[other].sentence
@@ -284,7 +282,9 @@ def _inherit_units(
 
     pairs = list(pairwise(figures))
     for one, other in pairs:
-        if tokens[one].units and not tokens[other].units and near(one, other):
+        if not tokens[one].units or tokens[other].units:
+            continue
+        if near(one, other) or around.corrects(other):
             if _names_other(vocabulary, tokens, one, other):
                 continue
             linked = tokens[other - 1].word in _LINKS or is_now(other)

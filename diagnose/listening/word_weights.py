@@ -17,7 +17,7 @@ import json
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, cached_property
 from itertools import pairwise
 
 from diagnose.listening.ends import Ends
@@ -35,10 +35,10 @@ _LEAST = 0.02
 _LEAST_FOR_A_FACT = -0.25
 """Nats; measured on sentences left out: facts found by phrases are then right in three of four
 cases instead of three in five, and one in seventeen right ones is lost."""
-FACT_TAKEN, FACT_ASKED = 0.6, 0.4
+FACT_TAKEN, FACT_ASKED = 0.5, 0.35
 """So likely by its phrase and all words a fact is taken, or asked about; on sentences of authors
-left out, what is taken is then right in five of six cases instead of two of three, and of what
-phrases find rightly three in four are taken instead of nineteen in twenty."""
+left out, what is taken is then right in four of five cases instead of two of three, and of what
+phrases find rightly five in six are taken instead of nineteen in twenty."""
 _TAKEN_FACT = 0.7
 """So likely by words alone a fact is taken: right in nine of ten, on sentences left out."""
 _MANY_PHRASES = 3
@@ -53,7 +53,7 @@ _CLEAR, _CLEAR_ALONE, _TIMES_THE_NEXT = 0.2, 0.4, 2.0
 Nats = Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class WordWeights:
     """Nats for each complaint and each `observation=state`: at the `start`, before any word, and
     by feature in `words`; many small ones by feature that a fact found must not speak against,
@@ -68,6 +68,11 @@ class WordWeights:
     together: Nats
     phrases: Mapping[str, Nats] = field(default_factory=dict)
     facts: Nats = field(default_factory=dict)
+
+    @cached_property
+    def weighed(self) -> frozenset[str]:
+        """The facts whose words were told often enough to say anything against them."""
+        return frozenset(key for nats in self.against.values() for key in nats)
 
 
 NO_WEIGHTS = WordWeights({}, {}, {}, {})
@@ -161,11 +166,16 @@ def believed(
     for fact in found:
         if fact.why is None:
             by_key.setdefault(fact.key, set()).add(fact.phrase)
+    chances = {
+        key: _sure_of(
+            weights, key, phrases, score.get(key, 0.0) if key in weights.weighed else None
+        )
+        for key, phrases in by_key.items()
+    }
     facts = []
     for fact in found:
         if fact.why is None:
-            against = score.get(fact.key, 0.0) if fact.key in weights.start else None
-            chance = _sure_of(weights, fact.key, by_key[fact.key], against)
+            chance = chances[fact.key]
             why: Why | None = None if chance >= FACT_ASKED else "unlikely by the words"
             facts.append(replace(fact, why=why, sure=chance))
         else:

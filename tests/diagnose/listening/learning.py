@@ -42,7 +42,8 @@ LEAST_OF_FEW, LEAST_OF_MANY = 0.05, 0.4
 LEAN = 3.0
 """Sentences that a phrase is thought to have been found in before any was, right as often as its fact."""
 LEAST_TOLD = 5
-"""How often a fact must be told to be learned."""
+OFTEN_TOLD = 15
+"""How often a fact must be told to be learned, and for all words to speak for or against it."""
 
 
 @dataclass(frozen=True)
@@ -258,17 +259,18 @@ def main(without: Sequence[str]) -> None:
     nats = together(complaints, told, chances[fresh])
     told_often = Counter(name for one in seen for name in one.meant if "=" in name)
     facts = sorted(name for name, count in told_often.items() if count >= LEAST_TOLD)
+    often = [name for name in facts if told_often[name] >= OFTEN_TOLD]
     judged = [one for one in told if one.tells_facts]
     halves = np.random.default_rng(0).permutation(len(judged)) % 2 == 0
     by_words: list[dict[str, float]] = [{} for _ in judged]
     for half in (halves, ~halves):
         left_out = {id(judged[n]) for n in np.flatnonzero(half)}
-        fits = Weights(facts, [one for one in seen if id(one) not in left_out], MANY)
+        fits = Weights(often, [one for one in seen if id(one) not in left_out], MANY)
         told_of = fits.nats([judged[n] for n in np.flatnonzero(half)], LEAST_OF_MANY)
         for n, row in zip(np.flatnonzero(half), told_of, strict=True):
             by_words[n] = row
     of_facts = facts_together(judged, by_words)
-    few, many = Weights([*complaints, *facts], seen), Weights(facts, seen, MANY)
+    few, many = Weights([*complaints, *facts], seen), Weights(often, seen, MANY)
     written = {
         "start": few.start,
         "together": nats,
