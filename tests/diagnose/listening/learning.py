@@ -68,7 +68,8 @@ def examples(listener: Listener, without: Sequence[str]) -> list[Example]:
     """All sentences that may be learned from, less the sets named."""
     found = []
     for path in sorted(SENTENCES.glob("*.yaml")):
-        if not path.stem.startswith("judge") and path.stem not in without:
+        is_aside = path.stem.startswith("judge") or path.stem.endswith("unseen")
+        if not is_aside and path.stem not in without:
             items = list(sentences_in(path))
             tells = any(not {"f", "n"}.isdisjoint(item) for item in items)
             found += [_example(listener, item, path.stem, tells) for item in items]
