@@ -20,6 +20,7 @@ from diagnose.advice.reasons import (
     FoundToo,
     FoundUnsafe,
     GoesWith,
+    LookAfter,
     LookAgain,
     MayClear,
     MayComeTo,
@@ -369,6 +370,9 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case LookAgain(rule=rule):
             fault = lowered(_do_not_ride(rules, rule)).rstrip(".")
             return f"It was not safe to ride ({fault}). Look again after the work."
+        case LookAfter(correction=correction):
+            title = rules.corrections[correction].title
+            return f"Seen standing still, before anybody rides to prove it: {lowered(title)}."
         case RiddenSince(rule=rule):
             return f"It has been ridden since this was last looked at. {_do_not_ride(rules, rule)}"
         case AskedFirst(complaint=complaint):
