@@ -242,15 +242,17 @@ class Planner:
         return self._danger_once_more(at.belief.case, at.now) or self._due_before_a_ride(at)
 
     def _danger_once_more(self, case: Case, now: Standing) -> Step | None:
-        """One more look at a danger that was seen before the work that had to be done first, or
-        before the work on what it shows."""
+        """One more short look at a danger that was seen, or came near, before the work that had to
+        be done first or the work on what it shows."""
         seen = {(e.observation, e.state) for e in case.events if isinstance(e, Answered)}
         for name, rule in self._rules.rules.items():
             for leaf, _ in leaves(rule.when) if rule.then.until else ():
                 entry = self._rules.observations.get(leaf.fact or "")
-                if entry is None or not entry.safety or entry.opens or leaf.fact is None:
+                if entry is None or not entry.safety or leaf.fact is None:
                     continue
-                if seen.isdisjoint((leaf.fact, state) for state in leaf.is_):
+                if entry.opens or entry.minutes > LONGEST_TELLING:
+                    continue
+                if seen.isdisjoint((leaf.fact, state) for state in list(entry.states)[1:]):
                     continue
                 mends = {self._rules.causes[cause].correction for cause in entry.settles}
                 if not {*rule.then.until, *mends}.isdisjoint(now.done_since(leaf.fact)):
@@ -512,7 +514,8 @@ class Planner:
         inputs = self._observations_of(rule)
         unknown = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
         unseen = unknown and not until
-        why = NotSafe(rule, unseen, at.beyond[0] if at.beyond else "")
+        beyond = at.beyond[0] if at.beyond is not None else ""
+        why = NotSafe(rule, unseen, "" if until and beyond not in until else beyond)
         if unseen or self._is_for_others(at, inputs, until):
             behind: Mapping[str, float] = {}
         else:

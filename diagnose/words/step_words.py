@@ -161,10 +161,16 @@ def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         note = f"{complaint_title(rules, now.asks_about)}: how is it now?"
     if isinstance(step.why, SameRide):
         return StepText("The same ride, the next complaint", note=note)
-    entry = rules.corrections[step.target]
+    ridden = now.rides[-1].corrected if now.rides else ()
+    made = dict.fromkeys(now.corrections[len(ridden) :]) or {step.target: None}
+    done = [rules.corrections[name] for name in reversed(made)]
+    looks = dict.fromkeys(name for entry in done for name in entry.look_after)
+    after = [f"Back from the ride: {sentence(rules.observations[name].ask)}" for name in looks]
     cautions = caution_texts(rules, rules.policy.ride_cautions)
-    lines = tuple(filter(None, (entry.proof, _where_it_showed(rules, now))))
-    return StepText("Confirming ride", cautions, lines, (), note, entry.source)
+    proofs = [entry.proof for entry in done]
+    lines = tuple(filter(None, (*proofs, _where_it_showed(rules, now), *after)))
+    sources = tuple(dict.fromkeys(source for entry in done for source in entry.source))
+    return StepText("Confirming ride", cautions, lines, (), note, sources)
 
 
 def _where_it_showed(rules: RuleBase, now: Standing) -> str:
