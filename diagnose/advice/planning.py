@@ -277,8 +277,9 @@ class Planner:
         """Whether a look at what was done since the latest ride still finds it wrong."""
         for _, name in self._shown_after(now):
             answer = now.answers.get(name)
-            is_new = answer is not None and not now.done_since(name)
-            if is_new and answer.state not in (None, self._rules.observations[name].normal):
+            if answer is None or answer.state is None or now.done_since(name):
+                continue
+            if answer.state != self._rules.observations[name].normal:
                 return True
         return False
 
@@ -425,9 +426,7 @@ class Planner:
             return self._observe(at, best, MayForbid(forbidden[best]), "safety first")
         return None
 
-    def _dangerous(
-        self, at: _Situation, options: Sequence[Option], chances: Floats
-    ) -> Step | None:
+    def _dangerous(self, at: _Situation, options: Sequence[Option], chances: Floats) -> Step | None:
         """Of these looks the likeliest to show an unsafe cause, by these chances of each cause,
         where that is likely enough."""
         together = {
@@ -613,10 +612,19 @@ class Planner:
         }
 
     def _found_off_the_road(self, at: _Situation) -> Step | None:
-        """The cheapest of what was found and is put right here, while nobody may ride."""
+        """The cheapest of what was found and is put right here, while nobody may ride; not what is
+        back at once while the other work that a do-not-ride waits for is not done."""
+        lost = {
+            self._rules.causes[cause].correction
+            for ban in at.bans
+            if isinstance(ban, Raised) and (until := self._rules.rules[ban.rule].then.until)
+            for name in self._observations_of(ban.rule)
+            for cause in self._rules.observations[name].settles
+            if self._rules.causes[cause].correction not in until
+        }
         for number in at.outlook.found:
             name, chance = at.outlook.corrections[number], float(at.outlook.needed[number])
-            if name not in at.now.corrections:
+            if name not in at.now.corrections and name not in lost:
                 minutes = self._rules.corrections[name].minutes
                 return Step("correct", name, FoundMeanwhile(chance, minutes), minutes)
         return None
