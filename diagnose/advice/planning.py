@@ -291,7 +291,7 @@ class Planner:
         found = [
             (float(marginal[index[cause]]), self._rules.causes[cause].correction, option)
             for option in at.options
-            if option.node in listed
+            if option.node in listed and option.observation == option.node
             for cause in self._rules.observations[option.node].settles
             if marginal[index[cause]] >= self._rules.policy.outside_floor
         ]
