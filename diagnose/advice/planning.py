@@ -187,6 +187,9 @@ class Planner:
             or self._asked_first(situation)
             or self._cheapest(situation)
         )
+        gives_up = step.kind == "hand-over" or isinstance(step.why, BeforeGivingUp)
+        if gives_up and now.ride_due and not bans:
+            step = self._ride_to_prove(situation)
         if step.kind == "hand-over":
             step = self._not_given_up(situation) or step
         if step.kind == "correct":
@@ -659,6 +662,10 @@ class Planner:
     def _confirm(self, at: _Situation) -> Step | None:
         if not at.now.ride_due or self._has_not_helped(at.now):
             return None
+        return self._ride_to_prove(at)
+
+    def _ride_to_prove(self, at: _Situation) -> Step:
+        """The ride after work, once all settings that were found off are set."""
         setting = self._another_setting(at)
         if setting is not None:
             return setting

@@ -307,3 +307,18 @@ def test_work_on_a_leak_is_no_clash_with_what_was_told_before_it(
     for work, stays in (("replace-fork-seals", False), ("set-front-tyre-pressure", True)):
         made = in_a_workshop(offroad_assessor, Corrected(work), dry, **told)
         assert bool(made.belief.findings.contradictions) == stays
+
+
+def test_one_wet_look_with_nothing_else_behind_it_is_settled_by_the_ride(
+    offroad_assessor: Assessor, offroad: RuleBase
+) -> None:
+    """The sweep had stopped it; the last drop out of the wiper is no reason to give up."""
+    case = in_a_workshop(
+        offroad_assessor, Corrected("clean-fork-seals"), Answered("weep-which-legs", "one"),
+        oil_on_front_brake="clean", fork_oil_lost="little", weep_which_legs="both",
+        weep_ring_or_streak="streak", seal_lip_look="tired", seal_strip_test="stops",
+    ).belief.case  # fmt: skip
+    while (step := offroad_assessor.assess(case).step).kind not in ("confirm", "hand-over"):
+        assert step.kind != "correct"
+        case = case.with_event(Answered(step.target, offroad.observations[step.target].normal))
+    assert step.kind == "confirm"
