@@ -28,6 +28,7 @@ from diagnose.advice.reasons import (
     FoundToo,
     FoundUnsafe,
     GoesWith,
+    LookAfter,
     LookAgain,
     MayClear,
     MayComeTo,
@@ -186,12 +187,18 @@ class Planner:
             or self._asked_first(situation)
             or self._cheapest(situation)
         )
+        gives_up = step.kind == "hand-over" or isinstance(step.why, BeforeGivingUp)
+        if gives_up and now.ride_due and not bans:
+            step = self._ride_to_prove(situation)
         if step.kind == "hand-over":
             step = self._not_given_up(situation) or step
         if step.kind == "correct":
             step = self._count_again(belief, step.target) or step
-        if step.kind == "confirm":
-            step = self._look_before_the_ride(belief.case, now) or step
+        if step.kind in ("correct", "confirm", "ride-test"):
+            step = self._look_at_the_work(situation) or step
+        if step.kind in ("confirm", "ride-test"):
+            step = self._look_before_the_ride(situation) or step
+        step = self._look_on_its_way(situation, step) or step
         return Advice(step, plan, options, bans, outlook)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
@@ -231,21 +238,103 @@ class Planner:
                 return self._look_at(name, CountedAgain(name, cause, likeliest), "")
         return None
 
-    def _look_before_the_ride(self, case: Case, now: Standing) -> Step | None:
-        """One more look at a danger that was seen before the work that had to be done first, or
-        before the work on what it shows."""
+    def _look_before_the_ride(self, at: _Situation) -> Step | None:
+        """What is looked at at the latest before a ride, and what once more after the work."""
+        if at.now.is_ridden and at.now.ride_due:
+            return None
+        return self._danger_once_more(at.belief.case, at.now) or self._due_before_a_ride(at)
+
+    def _danger_once_more(self, case: Case, now: Standing) -> Step | None:
+        """One more short look at a danger that was seen, or came near, before the work that had to
+        be done first or the work on what it shows."""
         seen = {(e.observation, e.state) for e in case.events if isinstance(e, Answered)}
         for name, rule in self._rules.rules.items():
             for leaf, _ in leaves(rule.when) if rule.then.until else ():
                 entry = self._rules.observations.get(leaf.fact or "")
                 if entry is None or not entry.safety or leaf.fact is None:
                     continue
-                if seen.isdisjoint((leaf.fact, state) for state in leaf.is_):
+                if entry.opens or entry.minutes > LONGEST_TELLING:
+                    continue
+                if seen.isdisjoint((leaf.fact, state) for state in list(entry.states)[1:]):
                     continue
                 mends = {self._rules.causes[cause].correction for cause in entry.settles}
                 if not {*rule.then.until, *mends}.isdisjoint(now.done_since(leaf.fact)):
                     return self._look_at(leaf.fact, LookAgain(name), "safety first")
         return None
+
+    def _look_at_the_work(self, at: _Situation) -> Step | None:
+        """The look that shows whether work done since the latest ride has helped."""
+        for work, name in self._shown_after(at.now):
+            if name not in at.now.answers or work in at.now.done_since(name):
+                return self._look_at(name, LookAfter(work), "safety first" if at.bans else "")
+        return None
+
+    def _shown_after(self, now: Standing) -> Iterator[tuple[str, str]]:
+        """(correction, observation made once it is done) for the work since the latest ride."""
+        ridden = now.rides[-1].corrected if now.rides else ()
+        for work in now.corrections[len(ridden) :]:
+            for name in self._rules.corrections[work].look_after:
+                yield work, name
+
+    def _has_not_helped(self, now: Standing) -> bool:
+        """Whether a look at what was done since the latest ride still finds it wrong."""
+        for _, name in self._shown_after(now):
+            answer = now.answers.get(name)
+            if answer is None or answer.state is None or now.done_since(name):
+                continue
+            if answer.state != self._rules.observations[name].normal:
+                return True
+        return False
+
+    def _due_before_a_ride(self, at: _Situation) -> Step | None:
+        """The likeliest suspect that the list to go through before a ride would show, where that
+        was not looked at: nobody rides to find out what can be read standing still."""
+        marginal, index = at.belief.open_marginal, self._model.network.cause_index
+        listed = {check.note for check in self._rules.before_ride.values()}
+        found = [
+            (float(marginal[index[cause]]), self._rules.causes[cause].correction, option)
+            for option in at.options
+            if option.node in listed and option.observation == option.node
+            for cause in self._rules.observations[option.node].settles
+            if marginal[index[cause]] >= self._rules.policy.outside_floor
+        ]
+        if not found:
+            return None
+        chance, correction, option = max(found, key=lambda one: (one[0], one[2].node))
+        return self._observe(at, option, MayComeTo(correction, chance))
+
+    def _look_on_its_way(self, at: _Situation, step: Step) -> Step | None:
+        """Before work that opens nothing, or a long check that is part of it: the short look that
+        it makes on its way, where that may show that other work is needed instead. It costs nothing
+        where the work goes on."""
+        found: dict[Option, tuple[float, str]] = {}
+        for key, work in self._rules.corrections.items():
+            is_made = step.target == key if step.kind == "correct" else step.target in work.makes
+            if not is_made or work.opens or step.minutes <= LONGEST_TELLING:
+                continue
+            for option in at.options:
+                if option.node in work.makes and self._is_short_look(option):
+                    found[option] = max(self._others_shown_by(at, option, key), default=(0.0, ""))
+        best = _likeliest({option: chance for option, (chance, _) in found.items()})
+        if best is None or found[best][0] < self._rules.policy.outside_floor:
+            return None
+        chance, other = found[best]
+        return self._observe(at, best, MayComeTo(other, chance), step.constraint)
+
+    def _is_short_look(self, option: Option) -> bool:
+        entry = self._rules.observations[option.observation]
+        is_short = option.node == option.observation and entry.minutes <= LONGEST_TELLING
+        return is_short and not entry.opens and not takes_a_ride(self._rules, option.observation)
+
+    def _others_shown_by(
+        self, at: _Situation, option: Option, work: str
+    ) -> Iterator[tuple[float, str]]:
+        """What else than this work a look may call for, as (chance, correction)."""
+        index = self._model.network.cause_index
+        for cause in self._confirms.get(option.node, ()):
+            correction = self._rules.causes[cause].correction
+            if correction != work:
+                yield float(at.belief.open_marginal[index[cause]]), correction
 
     def _gone(self, raised: Raised, now: Standing) -> bool:
         """Whether the complaints that a rule looks at were there and no ride reports them now."""
@@ -302,42 +391,62 @@ class Planner:
         return Step("check-again", clash.rule, AnswersClash(clash.rule, check), minutes)
 
     def _safety(self, at: _Situation) -> Step | None:
-        """A standing do-not-ride, or a check for something dangerous that is likely enough."""
+        """A standing do-not-ride, or a check for something dangerous that is likely enough. What
+        else is looked at for danger before a ride is looked at before the work, not after it."""
         match next(iter(at.bans), None):
             case Raised(rule=rule):
-                return self._make_safe(at, rule)
-            case FoundFault(cause=cause):
-                return self._put_right_now(at, cause, FoundUnsafe(cause))
+                step, shown = self._make_safe(at, rule), self._observations_of(rule)
+            case FoundFault(cause=cause, shown_by=item):
+                step, shown = self._put_right_now(at, cause, FoundUnsafe(cause)), [item.key]
             case Danger() as danger:
                 look = self._other_half(at) or self._check_for_danger(at)
                 return look or self._likely_danger(at, danger)
             case None:
                 return self._other_half(at) or self._check_for_danger(at)
+        if step.kind != "correct":
+            return step
+        return self._other_danger(at, shown) or step
+
+    def _other_danger(self, at: _Situation, shown: Collection[str]) -> Step | None:
+        """The short look for a danger that has nothing to do with what these observations show; the
+        rest waits for the next look at those, after the work."""
+        index, marginal = self._model.network.cause_index, at.belief.open_marginal.copy()
+        marginal[[index[c] for name in shown for c in self._shown_on.get(name, ())]] = 0.0
+        minutes = {o: self._rules.observations[o.observation].minutes for o in at.options}
+        short = [option for option in at.options if minutes[option] <= LONGEST_TELLING]
+        return self._dangerous(at, short, marginal)
 
     def _check_for_danger(self, at: _Situation) -> Step | None:
         """The check likeliest to show an unsafe cause, else a state that forbids riding, where that
         is likely enough. Before a long one comes a short question or look that may spare it."""
-        policy, marginal = self._rules.policy, at.belief.open_marginal
-        looks = [o for o in at.options if self._looks_for_danger(o)]
-        together = {
-            option: float(1 - np.prod(1 - marginal[self._dangers[option.node]]))
-            for option in looks
-            if option.node in self._dangers
-        }
-        best = _likeliest(together)
-        if best is not None and together[best] >= policy.safety_floor:
-            likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
-            cause = self._model.network.causes[likeliest]
-            why = Dangerous(cause, float(marginal[likeliest]), together[best])
-            shorter = self._may_spare(at, best)
-            if shorter is not None:
-                return self._observe(at, shorter, MayClear(best.observation), "safety first")
-            return self._observe(at, best, why, "safety first")
+        look = self._dangerous(at, at.options, at.belief.open_marginal)
+        if look is not None:
+            return look
+        looks = [option for option in at.options if self._looks_for_danger(option)]
         forbidden = self._chance_forbidden(at.belief, looks)
         best = _likeliest(forbidden)
-        if best is not None and forbidden[best] >= policy.look_from:
+        if best is not None and forbidden[best] >= self._rules.policy.look_from:
             return self._observe(at, best, MayForbid(forbidden[best]), "safety first")
         return None
+
+    def _dangerous(self, at: _Situation, options: Sequence[Option], chances: Floats) -> Step | None:
+        """Of these looks the likeliest to show an unsafe cause, by these chances of each cause,
+        where that is likely enough."""
+        together = {
+            option: float(1 - np.prod(1 - chances[self._dangers[option.node]]))
+            for option in options
+            if option.node in self._dangers and self._looks_for_danger(option)
+        }
+        best = _likeliest(together)
+        if best is None or together[best] < self._rules.policy.safety_floor:
+            return None
+        likeliest = int(np.argmax(np.where(self._dangers[best.node], chances, 0.0)))
+        cause = self._model.network.causes[likeliest]
+        why = Dangerous(cause, float(chances[likeliest]), together[best])
+        shorter = self._may_spare(at, best)
+        if shorter is not None:
+            return self._observe(at, shorter, MayClear(best.observation), "safety first")
+        return self._observe(at, best, why, "safety first")
 
     def _looks_for_danger(self, option: Option) -> bool:
         """Whether what it leads to is looked at for safety; a figure may have to be looked up
@@ -408,7 +517,8 @@ class Planner:
         inputs = self._observations_of(rule)
         unknown = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
         unseen = unknown and not until
-        why = NotSafe(rule, unseen, at.beyond[0] if at.beyond else "")
+        beyond = at.beyond[0] if at.beyond is not None else ""
+        why = NotSafe(rule, unseen, "" if until and beyond not in until else beyond)
         if unseen or self._is_for_others(at, inputs, until):
             behind: Mapping[str, float] = {}
         else:
@@ -506,10 +616,19 @@ class Planner:
         }
 
     def _found_off_the_road(self, at: _Situation) -> Step | None:
-        """The cheapest of what was found and is put right here, while nobody may ride."""
+        """The cheapest of what was found and is put right here, while nobody may ride; not what is
+        back at once while the other work that a do-not-ride waits for is not done."""
+        lost = {
+            self._rules.causes[cause].correction
+            for ban in at.bans
+            if isinstance(ban, Raised) and (until := self._rules.rules[ban.rule].then.until)
+            for name in self._observations_of(ban.rule)
+            for cause in self._rules.observations[name].settles
+            if self._rules.causes[cause].correction not in until
+        }
         for number in at.outlook.found:
             name, chance = at.outlook.corrections[number], float(at.outlook.needed[number])
-            if name not in at.now.corrections:
+            if name not in at.now.corrections and name not in lost:
                 minutes = self._rules.corrections[name].minutes
                 return Step("correct", name, FoundMeanwhile(chance, minutes), minutes)
         return None
@@ -542,8 +661,12 @@ class Planner:
         return self._pricer.observations_behind(names_in(self._rules.rules[rule].when))
 
     def _confirm(self, at: _Situation) -> Step | None:
-        if not at.now.ride_due:
+        if not at.now.ride_due or self._has_not_helped(at.now):
             return None
+        return self._ride_to_prove(at)
+
+    def _ride_to_prove(self, at: _Situation) -> Step:
+        """The ride after work, once all settings that were found off are set."""
         setting = self._another_setting(at)
         if setting is not None:
             return setting

@@ -20,6 +20,7 @@ from diagnose.advice.reasons import (
     FoundToo,
     FoundUnsafe,
     GoesWith,
+    LookAfter,
     LookAgain,
     MayClear,
     MayComeTo,
@@ -160,10 +161,16 @@ def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         note = f"{complaint_title(rules, now.asks_about)}: how is it now?"
     if isinstance(step.why, SameRide):
         return StepText("The same ride, the next complaint", note=note)
-    entry = rules.corrections[step.target]
+    ridden = now.rides[-1].corrected if now.rides else ()
+    made = dict.fromkeys(now.corrections[len(ridden) :]) or {step.target: None}
+    done = [rules.corrections[name] for name in reversed(made)]
+    looks = dict.fromkeys(name for entry in done for name in entry.look_after)
+    after = [f"Back from the ride: {sentence(rules.observations[name].ask)}" for name in looks]
     cautions = caution_texts(rules, rules.policy.ride_cautions)
-    lines = tuple(filter(None, (entry.proof, _where_it_showed(rules, now))))
-    return StepText("Confirming ride", cautions, lines, (), note, entry.source)
+    proofs = [entry.proof for entry in done]
+    lines = tuple(filter(None, (*proofs, _where_it_showed(rules, now), *after)))
+    sources = tuple(dict.fromkeys(source for entry in done for source in entry.source))
+    return StepText("Confirming ride", cautions, lines, (), note, sources)
 
 
 def _where_it_showed(rules: RuleBase, now: Standing) -> str:
@@ -369,6 +376,9 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case LookAgain(rule=rule):
             fault = lowered(_do_not_ride(rules, rule)).rstrip(".")
             return f"It was not safe to ride ({fault}). Look again after the work."
+        case LookAfter(correction=correction):
+            title = rules.corrections[correction].title
+            return f"Seen standing still, before anybody rides to prove it: {lowered(title)}."
         case RiddenSince(rule=rule):
             return f"It has been ridden since this was last looked at. {_do_not_ride(rules, rule)}"
         case AskedFirst(complaint=complaint):

@@ -138,7 +138,9 @@ def _shared_fields(tables: Tables, complain: Complain) -> None:
                 where = (section, key, ("cautions",))
                 _known(entry.cautions, tables["cautions"], complain, where)
             if section == "corrections":
-                _known(entry.makes, tables["observations"], complain, (section, key, ("makes",)))
+                looks = tables["observations"]
+                _known(entry.makes, looks, complain, (section, key, ("makes",)))
+                _known(entry.look_after, looks, complain, (section, key, ("look_after",)))
             if section in {"corrections", "observations"}:
                 where = (section, key, ("no_need_of",))
                 _known(tuple(entry.no_need_of), tables["cautions"], complain, where)
