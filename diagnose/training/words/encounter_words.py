@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 
 from diagnose.advice.planning import Step
 from diagnose.case.events import RIDE_REPORTS, Case
@@ -44,7 +45,8 @@ def bike_words(encounter: Encounter) -> str:
 def told_line(encounter: Encounter) -> str:
     """What the customer says unasked."""
     told = encounter.customer.told_lines
-    return f"Says unasked: {'; '.join(told)}" if told else ""
+    sentences = [line if line.endswith((".", "!", "?")) else f"{line}." for line in told]
+    return f"Says unasked: {' '.join(sentences)}" if told else ""
 
 
 def notebook_lines(encounter: Encounter) -> Iterator[str]:
@@ -152,6 +154,21 @@ def about_move(encounter: Encounter, move: Move) -> str:
         text = f"{rules.causes[move.causes[0]].title}. Put right by: {title}"
     label = move_label(encounter, move)
     return f"{label[:1].upper()}{label[1:]}: {text}"
+
+
+def observation_sayings(rules: RuleBase) -> Mapping[str, tuple[str, ...]]:
+    """What each observation is found by: how it is asked, its answers, and how riders speak of it;
+    lists in capitals left out. Looking a figure up comes last, which is seldom what is meant."""
+    heard: dict[str, list[str]] = {}
+    for name, entry in rules.heard.items():
+        for phrases in entry.states.values():
+            said = [word for text in phrases for word in re.split(r"[^A-Za-z']+", text)]
+            heard.setdefault(entry.of or name, []).extend(w for w in said if not w.isupper())
+    entries = sorted(rules.observations.items(), key=lambda item: item[1].enters is not None)
+    return {
+        name: (entry.ask, name.replace("-", " "), *entry.states.values(), *heard.get(name, ()))
+        for name, entry in entries
+    }
 
 
 def results_of(encounter: Encounter, move: Move) -> list[tuple[str, str]]:

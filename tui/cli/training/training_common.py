@@ -48,7 +48,7 @@ def play_kept(encounter: KeptEncounter, *, coach: bool, show_score: bool = True)
     from rules.problems import BadInput
     from tui.training.plain.plain_play import play
 
-    if encounter.steps:
+    if any(not step.shown for step in encounter.steps):
         click.echo(f"Going on with case {encounter.attempt.id}, after step {len(encounter.steps)}.")
     try:
         play(encounter, input, click.echo, coach=coach, show_score=show_score)

@@ -21,9 +21,9 @@ from diagnose.training.scoring.points import score
 from diagnose.training.scoring.review import result_text
 from diagnose.training.words.encounter_words import (
     coach_lines,
+    move_words,
     now_lines,
     shown_lines,
-    unproved_text,
     work_elsewhere,
 )
 from diagnose.words.step_words import caution_texts, observation_text
@@ -186,19 +186,18 @@ class _Play:
         work = work_elsewhere(self._encounter, move)
         if work:
             self._say(f"A specialist's work is a correction like any other: {work}. c names it.")
-        if self._ends("Handing the bike over undiagnosed"):
+        words = move_words(self._encounter, move)
+        if self._ends(f"{words.heading}. The case ends with this."):
             self._make(move)
 
     def _hand_back(self) -> None:
-        what = "Giving it back as finished"
-        if not self._encounter.proven:
-            self._say(unproved_text(self._encounter))
-            what = "Giving it back undiagnosed"
-        if self._ends(what):
+        words = move_words(self._encounter, HandBack())
+        if self._ends(f"{words.heading}. {words.note}"):
             self._make(HandBack())
 
     def _ends(self, what: str) -> bool:
-        return self._line(f"{what} ends the case: y do it, Enter leaves it> ") == "y"
+        self._say(what)
+        return self._line("y do it, Enter leaves it> ") == "y"
 
     def _hint(self) -> None:
         hint = self._encounter.hint()
