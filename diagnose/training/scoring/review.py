@@ -32,9 +32,9 @@ WORTH_A_WORD = 0.5
 class ReviewStep:
     """One step gone through again. Costs are expected minutes from then on.
 
-    `shown` marks a technician's; `leading` and `after` are the likeliest causes before and after it; `harm` says what work that
-    was not needed has left, "" for nothing; `parts_minutes` of `minutes` are what its parts count
-    as.
+    `shown` marks a technician's; `leading` and `after` are the likeliest causes before and after
+    it; `harm` says what work that was not needed has left, "" for nothing; `parts_minutes` of
+    `minutes` are what its parts count as.
     """
 
     number: int
