@@ -202,8 +202,8 @@ def guess_said(scored: GuessScore) -> Iterator[str]:
 
 
 def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -> Iterator[str]:
-    """The program's view of the moment before a step, beside the trainee's, and what it would do
-    now that the step is taken."""
+    """The program's view of the moment before a step, beside the trainee's, and of now that the
+    step is taken."""
     rules = encounter.assessor.rules
     yield came_line(rules, taken)
     yield ""
@@ -223,11 +223,13 @@ def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -
 
 
 def now_lines(encounter: Encounter) -> Iterator[str]:
-    """The likeliest causes as the case stands, and the step that the program would take."""
+    """The likeliest causes as the case stands, and the step that the program would take; that one
+    only in practice, as a score that counts is for finding it."""
     rules, view = encounter.assessor.rules, encounter.view()
     likely = [item for item in view.chances.items() if item[1] >= _WORTH_NAMING][:SHOWN]
     yield f"Likeliest now: {chances_text(rules, likely) or 'nothing stands out'}."
-    yield f"Now it would do this: {_with_why(rules, encounter.case, view.advice.step)}"
+    if not encounter.counts:
+        yield f"Now it would do this: {_with_why(rules, encounter.case, view.advice.step)}"
 
 
 def _with_why(rules: RuleBase, case: Case, step: Step) -> str:

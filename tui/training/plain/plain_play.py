@@ -73,13 +73,15 @@ def play(
     coach: bool = False,
     show_score: bool = True,
     after: Callable[[Encounter], None] = lambda encounter: None,
+    before_leaving: str = "",
 ) -> None:
-    """Play a case to its end, or until the trainee leaves (`q` or the end of input).
+    """Play a case to its end, or until the trainee leaves (`q` or the end of input). What leaving
+    costs is said, and asked about, `before_leaving`.
 
     `after` is called after every step. The score, the truth and the review are shown at the end
     unless `show_score` is off. `KeyboardInterrupt` is left to the caller.
     """
-    table = _Play(encounter, read, write, coach, after)
+    table = _Play(encounter, read, write, coach, after, before_leaving)
     with contextlib.suppress(_Leave, EOFError):
         table.run()
     if encounter.finished and show_score:
@@ -96,6 +98,7 @@ class _Play:
         write: Write,
         coach: bool,
         after: Callable[[Encounter], None],
+        before_leaving: str,
     ) -> None:
         self._encounter = encounter
         self._rules = encounter.assessor.rules
@@ -103,6 +106,7 @@ class _Play:
         self._write = write
         self._coach = coach
         self._after = after
+        self._before_leaving = before_leaving
         self._picker = Picker(encounter, self._line, write)
 
     def run(self) -> None:
@@ -298,9 +302,12 @@ class _Play:
     # -- reading and writing ---------------------------------------------------------------------
 
     def _line(self, prompt: str) -> str:
-        text = self._read(prompt).strip()
-        if text.lower() in ("q", "quit"):
-            raise _Leave
+        while (text := self._read(prompt).strip()).lower() in ("q", "quit"):
+            if not self._before_leaving:
+                raise _Leave
+            self._say(self._before_leaving)
+            if self._read("y leave it, Enter stays> ").strip().lower() == "y":
+                raise _Leave
         return text.lower() if len(text) == 1 else text
 
     def _say(self, text: str) -> None:

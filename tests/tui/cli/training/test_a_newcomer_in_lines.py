@@ -105,9 +105,9 @@ def test_the_next_customer_is_begun_by_a_technician_and_the_last_steps_are_left(
     )
     assert "\n2. " not in begun  # the work is left to the trainee
     own = run("course", "go", "Ann", says=EMPTY)
-    # after a step of theirs they read what would have been done before it, and what to do now
-    told = own[own.index("Before this step it would have done the same.") :]
-    assert "Now it would do this: Confirming ride." in told
+    # after a step of theirs they read what would have been done before it, and not what to do now
+    assert own.count("Before this step it would have done the same.") == 3
+    assert "Likeliest now: " in own and "Now it would do this" not in own
     assert "passed (from 70)" in own
     again = run("course", "go", "Ann", "dead-2", says="q\n")
     assert "Lesson dead-2: Another customer, for the lesson 'Dead once more'." in again
