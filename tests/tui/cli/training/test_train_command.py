@@ -151,6 +151,17 @@ def test_a_damaged_kept_case_is_named(tmp_path: Path) -> None:
     assert str(path) in result.stderr and "cannot go on" in result.stderr
 
 
+def test_with_a_pack_added_the_same_seed_is_said_to_be_another_customer(tmp_path: Path) -> None:
+    (tmp_path / "pack.yaml").write_text(
+        "pack: {id: ours, title: Ours, version: '1', format: 1, about: Invented., builds_on: mower}\n"
+        "sources: {ours: {kind: memory, title: invented for the tests}}\n"
+    )
+    said = "with other packs this seed is another customer"
+    added = train("--pack", str(tmp_path), "--seed", "4", typed=keys("q"))
+    assert said in " ".join(added.output.split())
+    assert said not in " ".join(train("--seed", "4", typed=keys("q")).output.split())
+
+
 def test_themes_are_listed() -> None:
     assert "fuel: Fuel. What is in the tank." in train("--theme", "list").output
 
