@@ -57,9 +57,13 @@ def kind_words(known: KnownValues, end: End) -> str:
     return " ".join(about)
 
 
-def model_words(known: KnownValues, end: End) -> str:
-    """What the numbers are of, for the top of the page."""
-    kind, rest = kind_words(known, end), "unmeasured counts as right; * rule of thumb"
+def model_words(known: KnownValues, end: End, begins_with: str = "") -> str:
+    """What the numbers are of, for the top of the page; `begins_with` says whose readings it began
+    with, and leaves what is said of every page to the page behind it."""
+    kind, thumb = kind_words(known, end), "* rule of thumb"
+    if begins_with:
+        return " ".join(filter(None, (kind, f"{begins_with}; {thumb}")))
+    rest = f"unmeasured counts as right; {thumb}"
     return f"{kind} {rest.capitalize()}" if kind else f"Stand-in bike; {rest}"
 
 
