@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode, read_answer, standing
 from diagnose.harshness.values import VALUES
+from diagnose.records.bikes.bike import Bike, Setting
 from rules.units.quantities import Quantity
 from tests.tui.harshness.test_screens_harsh import ranges_stay_rough  # noqa: F401
 from tui.harshness.value_sheet import Sheet, sheet_of
@@ -125,3 +127,15 @@ async def test_a_closed_case_takes_no_reading(
         await driver.press("enter", *"15", "enter")
         assert "15 psi?" in row(driver, "Tyre pressure")
         assert driver.case == before
+
+
+async def test_without_a_case_it_starts_from_the_record_of_the_bike_picked(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    noted = read_answer(offroad_assessor.rules, "rear-race-sag-measured", "118 mm")
+    on_record = {noted.observation: Setting(1, noted, date(2026, 5, 1))}
+    async with open_app(offroad_assessor) as driver:
+        driver.app.rooms.bikes.picked = Bike("Demo", now=on_record)
+        await driver.press("t")
+        assert "On record: 1; ? told, or tried by" in driver.text()
+        assert "118 mm " in row(driver, "Sag, rider on")
