@@ -26,7 +26,7 @@ from diagnose.records.cases.case_title import case_title, complaint_title
 from diagnose.records.cases.filling_in import DETAILS
 from diagnose.records.cases.proof import SHARED, judge
 from diagnose.words.ban_words import ban_texts
-from diagnose.words.bike_words import next_service_text
+from diagnose.words.bike_words import bike_in_full, next_service_text
 from diagnose.words.case_words import OUTCOME_WORDS
 from diagnose.words.cause_words import cause_line, leading_causes, with_opposites
 from diagnose.words.chances import counted, percent
@@ -370,6 +370,11 @@ def assumed_part(facts: CardFacts) -> Section:
         if said.assumed is not None and isinstance(event, Answered)
     ]
     return Section("From the record, not asked", items=tuple(items[:_MOST_SAID]))
+
+
+def bike_part(facts: CardFacts) -> Section:
+    """Every trait of the bike, and which are only assumed."""
+    return Section("The bike", items=tuple(bike_in_full(facts.rules, facts.case).split("; ")))
 
 
 def ride_test_part(facts: CardFacts, heading: str) -> Section:

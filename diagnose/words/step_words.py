@@ -83,6 +83,7 @@ _MOST_LOOKED = 12
 _MOST_FIGURES = 2
 _MOST_PLACES = 3
 _MOST_OTHERS = 3
+_MOST_ANSWERS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -481,9 +482,12 @@ def step_reasons(
     case: Case,
     assessment: Assessment,
     foreseen: Mapping[str, tuple[Outcome, ...]],
+    *,
+    in_short: bool = False,
 ) -> list[str]:
     """Why this step now: what outranked the arithmetic, its cost, what its answers would tell
-    apart, what else could be looked at, and the sources. `foreseen` is by node."""
+    apart, what else could be looked at, and the sources. `foreseen` is by node. `in_short` has the
+    first of it only, with the likeliest answers."""
     step = assessment.step
     lines = [why_text(rules, step)] if step.why is not None else []
     if step.constraint:
@@ -494,7 +498,10 @@ def step_reasons(
         ranked = assessment.ranking.causes
         still_open = {c.cause for c in ranked if c.relevant and not c.corrected}
         lines += ["", "What the answer would leave in front:"]
-        lines += _told_apart(rules, foreseen.get(option.node, ()), option.node, still_open)
+        answers = foreseen.get(option.node, ())
+        if in_short:
+            return lines + _told_apart_in_short(rules, answers, option.node, still_open)
+        lines += _told_apart(rules, answers, option.node, still_open)
         if option.node != step.target:
             lines.append("  (once the other readings it needs are in)")
     lines += _next_best(rules, assessment)
@@ -520,13 +527,28 @@ def _next_best(rules: RuleBase, assessment: Assessment) -> list[str]:
     return ["", "Next best to find out:", *told] if told else []
 
 
-def _told_apart(
+def _told_apart_in_short(
     rules: RuleBase, answers: tuple[Outcome, ...], node: str, open_causes: set[str]
+) -> list[str]:
+    """The likeliest answers in their order, each with what it would leave in front."""
+    likeliest = sorted(answers, key=lambda answer: -answer.chance)[:_MOST_ANSWERS]
+    shown = tuple(answer for answer in answers if answer in likeliest)
+    left = len(answers) - len(shown)
+    more = [f"  {counted(left, 'more answer')}"] if left else []
+    return _told_apart(rules, shown, node, open_causes, most=1) + more
+
+
+def _told_apart(
+    rules: RuleBase,
+    answers: tuple[Outcome, ...],
+    node: str,
+    open_causes: set[str],
+    most: int = 2,
 ) -> list[str]:
     told = []
     for answer in answers:
         after = [(cause, p) for cause, p in answer.causes.items() if cause in open_causes]
-        best = sorted(after, key=lambda item: (-item[1], item[0]))[:2]
+        best = sorted(after, key=lambda item: (-item[1], item[0]))[:most]
         causes = ", ".join(f"{rules.causes[cause].title} {percent(p)}" for cause, p in best)
         label = rules.nodes[node].label(answer.state)
         told.append(f"  {label} ({percent(answer.chance)} likely): {causes}")

@@ -169,11 +169,11 @@ class HarshScreen(CardScreen[Sheet]):
         parts = (shares or {}).values()
         self.query_one("#shares").display = any(part.share is None for part in parts)
         rough = told is not None and told.rough
-        put_text(self.query_one("#columns", Static), heading(width, rough=rough))
+        put_text(self.query_one("#columns", Static), heading(width, rough=rough, shares=shares))
         caution = CAUTION if self.has_class("-roomy") else CAUTION_IN_SHORT
         put_text(self.query_one("#caution", Static), f"CAUTION: {caution}")
-        ride = self._ride or "the worst of all rides"
-        where = f"{self._sheet.end.capitalize()}, {ride}: tyre or damping?"
+        ride = f", {self._ride}" if self._ride else ""
+        where = f"{self._sheet.end.capitalize()}{ride}: tyre or damping?"
         put_text(self.query_one("#where", Static), where)
         model = model_words(self._sheet.known, self._sheet.end, self._begins_with())
         put_text(self.query_one("#model", Static), model)

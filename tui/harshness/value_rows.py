@@ -37,12 +37,12 @@ class ValueList(RowList):
     ]  # fmt: skip
 
 
-def heading(width: int, *, rough: bool) -> str:
-    """What stands above the rows."""
+def heading(width: int, *, rough: bool, shares: dict[Factor, Part] | None) -> str:
+    """What stands above the rows; nothing over the last column while it is empty."""
     if width < _SLIM_BELOW:
-        share = "share, rough" if rough else "share, range"
+        share = "" if not shares else "share, rough" if rough else "share, range"
         return f"{'':<{_SLIM_LABEL}}{'measured':<{_SLIM_MEASURED}}{'should be':<{_TARGET}}{share}"
-    share = "share, rough yet" if rough else "share of it, range"
+    share = "" if not shares else "share, rough yet" if rough else "share of it, range"
     return f"{'':<{_LABEL}}{'as measured':<{_MEASURED}}{'should be':<{_TARGET}}{share}"
 
 

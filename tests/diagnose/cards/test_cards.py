@@ -102,7 +102,7 @@ def test_the_workshop_card_says_what_a_repair_order_says(proven: CardFacts) -> N
     card = workshop_card(proven)
     assert headings(card) == [
         "Complaint", "Cause", "The case as a picture", "Cautions", "Correction", "Readings", "Evidence", "Ride to test",
-        "Next service", "Sources",
+        "Next service", "The bike", "Sources",
     ]  # fmt: skip
     by_heading = {section.heading: section for section in card.sections}
     assert by_heading["Complaint"].sentences == ("Harsh (front).",)
