@@ -277,7 +277,7 @@ def step_label(rules: RuleBase, step: Step) -> str:
     """`Measure, about 3 min, safety first`, and who may do it where that is limited; handing over
     takes nobody's minutes here."""
     parts = [kind_word(rules, step)]
-    if step.kind != "hand-over":
+    if step.kind not in ("hand-over", "close"):
         parts.append(about_minutes(step.minutes))
     if step.kind == "correct":
         limited = limited_to(rules.corrections[step.target])
