@@ -164,7 +164,10 @@ def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
     entry = rules.corrections[step.target]
     cautions = caution_texts(rules, rules.policy.ride_cautions)
     lines = tuple(filter(None, (entry.proof, _where_it_showed(rules, now))))
-    return StepText("Confirming ride", cautions, lines, (), note, entry.source)
+    heading = "Confirming ride"
+    if isinstance(step.why, OneRideMore):
+        heading, note = f"{heading}, once more", f"{why_text(rules, step)} {note}"
+    return StepText(heading, cautions, lines, (), note, entry.source)
 
 
 def _where_it_showed(rules: RuleBase, now: Standing) -> str:
@@ -492,18 +495,18 @@ def step_reasons(
     lines = [why_text(rules, step)] if step.why is not None else []
     if step.constraint:
         lines.insert(0, f"Comes before the arithmetic: {step.constraint}.")
-    lines.append(f"Costs {about_minutes(step.minutes)} at the bench.")
+    lines.append(f"Costs {about_minutes(step.minutes)}.")
     option = next((o for o in assessment.options if o.observation == step.target), None)
     if option is not None:
         ranked = assessment.ranking.causes
         still_open = {c.cause for c in ranked if c.relevant and not c.corrected}
         lines += ["", "What the answer would leave in front:"]
-        answers = foreseen.get(option.node, ())
-        if in_short:
-            return lines + _told_apart_in_short(rules, answers, option.node, still_open)
-        lines += _told_apart(rules, answers, option.node, still_open)
+        told = _told_apart_in_short if in_short else _told_apart
+        lines += told(rules, foreseen.get(option.node, ()), option.node, still_open)
         if option.node != step.target:
             lines.append("  (once the other readings it needs are in)")
+    if in_short:
+        return lines
     lines += _next_best(rules, assessment)
     sources = step_text(rules, case, step).sources
     lines += [""] if sources else []
