@@ -503,7 +503,7 @@ def step_reasons(
         lines += ["", "What the answer would leave in front:"]
         told = _told_apart_in_short if in_short else _told_apart
         lines += told(rules, foreseen.get(option.node, ()), option.node, still_open)
-        if option.node != step.target:
+        if option.node != step.target and not in_short:
             lines.append("  (once the other readings it needs are in)")
     if in_short:
         return lines
