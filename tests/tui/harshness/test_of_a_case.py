@@ -25,7 +25,8 @@ def harsh_rear(assessor: Assessor, *also: Answered) -> Case:
 
 
 def row(driver: Any, name: str) -> str:
-    return next(line for line in driver.text().splitlines() if line.strip().startswith(name))
+    text: str = driver.text()
+    return next(line for line in text.splitlines() if line.strip().startswith(name))
 
 
 def test_every_value_that_the_rule_base_asks_for_starts_from_the_case(
