@@ -9,6 +9,7 @@ import sys
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import suppress
 from typing import Any
+from urllib.parse import urlsplit
 
 import psutil
 import pytest
@@ -23,6 +24,14 @@ STUBBORN = (
     sys.executable, "-c",
     "import signal, time; signal.signal(signal.SIGTERM, signal.SIG_IGN);"
     "print('__GANGLION__', flush=True); time.sleep(60)",
+)  # fmt: skip
+
+
+# draws without end, and reads nothing
+NOISY = (
+    sys.executable, "-c",
+    "import sys; out = sys.stdout.buffer; out.write(b'__GANGLION__\\n');\n"
+    "while True: out.write(b'D\\0\\0\\xff\\xff' + b'x' * 65535)",
 )  # fmt: skip
 
 
@@ -75,7 +84,11 @@ def running() -> list[psutil.Process]:
     for child in psutil.Process(os.getpid()).children(recursive=True):
         with suppress(psutil.NoSuchProcess):  # gone meanwhile
             words = set(child.cmdline())
-            if child.status() != psutil.STATUS_ZOMBIE and words & {PROGRAM[-1], STUBBORN[-1]}:
+            if child.status() != psutil.STATUS_ZOMBIE and words & {
+                PROGRAM[-1],
+                STUBBORN[-1],
+                NOISY[-1],
+            }:
                 found.append(child)
     return found
 
@@ -191,6 +204,30 @@ async def test_a_program_that_breaks_says_so_to_its_page(new_shop: NewShop) -> N
     shop = new_shop(sys.executable, "-c", "print('__GANGLION__', flush=True); raise SystemExit(3)")
     page, _ = await shop.open()
     await page.until(lambda: page.code == BROKE)
+
+
+async def test_a_page_that_takes_nothing_holds_up_nobody() -> None:
+    at_a_bench = a_bench(*NOISY, limits=Limits(programs=2, ends=0.2))
+    async with at_a_bench as bench, bench.visitor() as deaf, bench.visitor() as other:
+        for visitor in (deaf, other):
+            await bench.let_in(visitor)
+        reader, writer = await asyncio.open_connection("127.0.0.1", urlsplit(bench.url).port)
+        cookie = "; ".join(f"{c.key}={c.value}" for c in deaf.cookie_jar)
+        writer.write(
+            f"GET /ws?page=a HTTP/1.1\r\nHost: {urlsplit(bench.url).netloc}\r\n"
+            f"Origin: {bench.url}\r\nCookie: {cookie}\r\nUpgrade: websocket\r\n"
+            "Connection: Upgrade\r\nSec-WebSocket-Version: 13\r\n"
+            "Sec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==\r\n\r\n".encode()
+        )
+        await reader.readuntil(b"\r\n\r\n")
+        writer.transport.pause_reading()  # type: ignore[attr-defined]
+        await asyncio.sleep(0.5)
+        async with asyncio.timeout(PATIENCE):
+            for visitor, page in ((deaf, "a"), (other, "b")):
+                where = f"{bench.url}/ws?page={page}"
+                async with visitor.ws_connect(where, headers={"Origin": bench.url}) as line:
+                    assert (await line.receive()).type is WSMsgType.BINARY
+        writer.close()
 
 
 async def test_a_program_does_not_outlive_a_server_that_was_killed() -> None:
