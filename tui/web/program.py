@@ -16,7 +16,7 @@ from aiohttp import WSCloseCode, web
 from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
-MOVED, FULL, IDLE, BROKE = 4001, 4002, 4003, 4004
+MOVED, FULL, IDLE, BROKE, GAVE_WAY = range(4001, 4006)
 """Why a page has no program, as WebSocket close codes; `page.js` says them in words."""
 
 _MOST_COLUMNS, _MOST_ROWS = 400, 200

@@ -169,7 +169,7 @@ class PageServer:
         )
         await page.prepare(request)
         size = (_number(request.query.get(name, "")) for name in ("width", "height"))
-        key = f"{self._gate.who(request)} {request.query.get('page', '')[:_LONGEST_KEY]}"
+        key = self._gate.who(request), request.query.get("page", "")[:_LONGEST_KEY]
         try:
             program = await self._programs.show(key, page, *size)
         except AllInUse:

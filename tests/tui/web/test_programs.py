@@ -16,7 +16,7 @@ import pytest
 from aiohttp import WSMsgType
 
 from tests.tui.web.page_server import PROGRAM, a_bench
-from tui.web.program import BROKE, FULL, IDLE, MOVED, Program
+from tui.web.program import BROKE, FULL, GAVE_WAY, IDLE, MOVED, Program
 from tui.web.programs import AllInUse, Limits, Programs
 
 PATIENCE = 60.0
@@ -70,9 +70,11 @@ class Shop:
         self.now = 0.0
         self.programs = Programs(command, Limits(**limits), lambda: self.now)
 
-    async def open(self, key: str = "a", *size: int) -> tuple[FakePage, Program]:
+    async def open(
+        self, key: str = "a", *size: int, device: str = "one"
+    ) -> tuple[FakePage, Program]:
         page: Any = FakePage()
-        return page, await self.programs.show(key, page, *(size or (80, 24)))
+        return page, await self.programs.show((device, key), page, *(size or (80, 24)))
 
 
 NewShop = Callable[..., Shop]
@@ -142,12 +144,37 @@ async def test_no_more_programs_than_allowed_but_one_without_a_page_gives_way(
     shop = new_shop(programs=1)
     page, program = await shop.open("a")
     with pytest.raises(AllInUse):
-        await shop.open("b")
+        await shop.open("b", device="two")
     program.leave(page)  # type: ignore[arg-type]
-    other, _ = await shop.open("b")
+    other, _ = await shop.open("b", device="two")
     assert program.has_ended
     await other.shows("pressed 0")
     assert len(running()) == 1
+
+
+async def test_no_device_keeps_another_out(new_shop: NewShop) -> None:
+    shop = new_shop(programs=3)
+    (first, used), (second, _), _ = [await shop.open(key) for key in "abc"]
+    shop.now = 1
+    await used.type("x")
+    await shop.open("a", device="two")
+    assert (first.code, second.code) == (None, GAVE_WAY)
+    assert len(running()) == 3
+    with pytest.raises(AllInUse):  # for each of them has its share
+        await shop.open("b", device="two")
+
+
+async def test_a_device_that_has_most_takes_no_other_s_place_while_its_line_is_down(
+    new_shop: NewShop,
+) -> None:
+    shop = new_shop(programs=2)
+    page, program = await shop.open(device="two")
+    own, _ = await shop.open("a")
+    program.leave(page)  # type: ignore[arg-type]
+    with pytest.raises(AllInUse):
+        await shop.open("b")
+    assert not program.has_ended
+    assert own.code is None
 
 
 @pytest.mark.parametrize("alone", [False, True])
