@@ -24,7 +24,8 @@ class Line(web.WebSocketResponse):
 
     async def prepare(self, request: BaseRequest) -> AbstractStreamWriter:
         """Begin the conversation."""
-        self._transport = request.transport
+        if self._transport is None:  # the library calls it once more at the end, for any response
+            self._transport = request.transport
         return await super().prepare(request)
 
     async def send_bytes(self, data: bytes, compress: int | None = None) -> None:

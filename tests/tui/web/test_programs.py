@@ -313,6 +313,19 @@ async def test_what_no_page_of_ours_sends_closes_the_line(message: str) -> None:
             assert line.close_code == 1003
 
 
+async def test_a_line_that_is_cut_is_nothing_out_of_order() -> None:
+    async with a_bench() as bench, bench.visitor() as visitor:
+        await bench.let_in(visitor)
+        headers = {"Origin": bench.url}
+        async with visitor.ws_connect(f"{bench.url}/ws", headers=headers) as line:
+            await line.receive(timeout=PATIENCE)
+            line._response.connection.transport.abort()  # type: ignore[union-attr]
+        async with visitor.ws_connect(f"{bench.url}/ws", headers=headers) as again:
+            await again.receive(timeout=PATIENCE)
+        await asyncio.sleep(0.2)
+        assert bench.said == []
+
+
 async def test_over_the_wire_the_page_is_told_that_all_are_in_use() -> None:
     async with a_bench(limits=Limits(programs=1)) as bench, bench.visitor() as visitor:
         await bench.let_in(visitor)
