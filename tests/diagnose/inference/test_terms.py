@@ -221,7 +221,7 @@ def test_findings_beyond_what_is_explained_together_stay_close(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     """Up to four more than are taken together, against the recursion, on random problems."""
-    worst, means = [], []
+    worst, means, folded = [], [], 0
     for seed in range(12):
         rng = np.random.default_rng([seed, 5])
         causes, bits = 24, MOST_TOGETHER + 1 + seed % 4
@@ -236,6 +236,8 @@ def test_findings_beyond_what_is_explained_together_stay_close(
         found = chances_of(Question(odds, pieces))
         exact = recursion.marginals(odds, pieces)[0]
         off = np.abs(found.marginal - exact)
+        assert not found.is_exact or off.max() < 1e-6
+        folded += not found.is_exact
         worst.append(float(off.max()))
         means.append(float(off.mean()))
     with capsys.disabled():
@@ -243,6 +245,6 @@ def test_findings_beyond_what_is_explained_together_stay_close(
             f"\nfindings beyond {MOST_TOGETHER} together, random problems: a chance is off by "
             f"{np.mean(means):.4f} in the mean, {max(worst):.3f} at most"
         )
-    assert max(worst) > 0  # they were folded
+    assert folded > 6
     assert max(worst) < 0.1
     assert float(np.mean(means)) < 0.005
