@@ -123,7 +123,8 @@ def brute_posterior(rules: RuleBase, belief: Belief) -> dict[str, float]:
         state = rules.nodes[item.nodes[0]].index(item.state)
         if item.weight < 1 and state > 0:
             return leaning(item, left)
-        return (at_most(item.nodes[0], state, left) - at_most(item.nodes[0], state - 1, left)) ** (
+        return math.pow(
+            at_most(item.nodes[0], state, left) - at_most(item.nodes[0], state - 1, left),
             item.weight
         )
 
