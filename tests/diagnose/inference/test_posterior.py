@@ -125,7 +125,7 @@ def brute_posterior(rules: RuleBase, belief: Belief) -> dict[str, float]:
             return leaning(item, left)
         return math.pow(
             at_most(item.nodes[0], state, left) - at_most(item.nodes[0], state - 1, left),
-            item.weight
+            item.weight,
         )
 
     weights: dict[tuple[str, ...], float] = {}
