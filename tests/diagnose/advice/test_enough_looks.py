@@ -87,7 +87,9 @@ def test_what_every_machine_is_looked_at_for_comes_first(
 ) -> None:
     """Held to a figure, though it takes long."""
     slow = rare(number, None, ("    minutes: 6\n", "    minutes: 60\n"))
-    said = [read_answer(slow.rules, name, LOOKED[name]) for name in ("tank-look", "stood-all-winter")]
+    said = [
+        read_answer(slow.rules, name, LOOKED[name]) for name in ("tank-look", "stood-all-winter")
+    ]
     carburettor = Answered("carburettor-inside", "no")
     step = slow.assess(Case(events=(Complained("no-start"), *said, carburettor))).step
     assert (step.target, type(step.why)) == (target, BeforeGivingUp)
