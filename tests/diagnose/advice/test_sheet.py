@@ -140,6 +140,20 @@ def test_cautions_go_with_the_row(mower: RuleBase, mower_assessor: Assessor) -> 
     assert work and all("clear-ground" in row.cautions for row in work)
 
 
+def test_what_was_raised_stays_with_work_and_with_checks_only_while_it_is_the_latest(
+    mower: RuleBase, mower_assessor: Assessor
+) -> None:
+    """As on the step itself: work comes after every caution that stands."""
+    shop, told = mower_assessor, [("stood-all-winter", "yes"), ("tank-look", "stale")]
+    for more, latest in (([], True), ([("hit-a-stone", "no")], False)):
+        said = tuple(read_answer(mower, *pair) for pair in [*told, *more])
+        case = Case(events=(Complained("no-start"), *said))
+        assert "clear-ground" in shop.assess(case).cautions
+        made = [row for row in rows(shop, case) if row.kind != "said"]
+        assert {row.is_work for row in made} == {True, False}
+        assert all(("clear-ground" in row.cautions) is (row.is_work or latest) for row in made)
+
+
 def test_nobody_is_sent_for_a_ride_that_is_forbidden(offroad_assessor: Assessor) -> None:
     rules = offroad_assessor.rules
 
