@@ -484,8 +484,9 @@ def _run(items: list[pytest.Item], watching: _Watching) -> int:
     """Run the tests that are watched, until one fails if nothing is to be learned of the others."""
     known = {item.nodeid: item for item in items}
     asked = [known[test] for test in watching.limits]
-    asked[0].config.pluginmanager.register(watching)
-    for item, following in zip(asked, [*asked[1:], None], strict=True):
+    for item in asked[:1]:
+        item.config.pluginmanager.register(watching)
+    for item, following in zip(asked, [*asked, None][1:], strict=True):
         item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
         if watching.failed and not watching.calling:
             break
