@@ -396,6 +396,19 @@ def test_what_a_complaint_warns_of_is_over_once_a_ride_reports_it_gone(mower: Ru
     assert said == [1, 1, 1, 1, 1, 1, 1, 0, 1, 0, 0, 0]
 
 
+def test_what_is_carried_along_is_over_with_the_ride_and_the_end(mower: RuleBase) -> None:
+    """Whatever it was raised by; what is not carried along stands at every step."""
+    told = (Complained("no-start"), Answered("stood-all-winter", "yes"))
+    case = Case(events=(*told, Answered("tank-look", "stale"), Corrected("new-plug"), Rode("gone")))
+    kinds: tuple[StepKind, ...] = ("correct", "hand-over", "confirm", "close")
+    for carried, said in (((), [1, 1, 1, 1]), (("clear-ground",), [1, 1, 0, 0])):
+        policy = mower.policy.model_copy(update={"carry_cautions": carried})
+        shop = Assessor(replace(mower, policy=policy))
+        belief = shop.model.believe(case)
+        steps = (Step(kind, "new-plug", None, 5.0) for kind in kinds)
+        assert [len(shop.planner.cautions(belief, taken)) for taken in steps] == said
+
+
 def test_a_correction_names_what_was_read_and_what_it_should_be(
     offroad: RuleBase, make_case: MakeCase
 ) -> None:
