@@ -449,7 +449,7 @@ def test_a_weight_in_a_hard_case_is_that_of_weighing_all_the_rest(offroad: RuleB
     assert 0 < normal < len(belief.evidence[::5])
 
 
-def test_how_likely_an_answer_is(mower: RuleBase) -> None:
+def test_what_an_answer_would_do(mower: RuleBase) -> None:
     """Every state of every node, over every set of causes that may be there."""
     model = Model(mower)
     network = model.network
@@ -459,15 +459,43 @@ def test_how_likely_an_answer_is(mower: RuleBase) -> None:
     table = answer_table(network, belief, network.nodes)
     for row, chance in enumerate(table.chance):
         node, state = network.nodes[table.owner[row]], int(table.state[row])
-        expected = 0.0
+        expected, beside = 0.0, np.zeros(len(network.causes))
         for number, share in enumerate(joint):
-            there = (number >> np.arange(len(network.causes)) & 1).astype(bool) & ~belief.gone
+            at_work = (number >> np.arange(len(network.causes)) & 1).astype(bool)
+            there = at_work & ~belief.gone
             up_to = [
                 float(np.exp(network.log_leak[at] + network.log_cdf[at][there].sum()))
                 for at in range(network.first_row[node], network.first_row[node] + state + 1)
             ]
-            expected += share * (up_to[-1] - (up_to[-2] if state else 0.0))
+            weight = share * (up_to[-1] - (up_to[-2] if state else 0.0))
+            expected += weight
+            beside += weight * at_work
         assert chance == pytest.approx(expected, abs=1e-9)
+        if expected > 1e-6:
+            assert table.causes[row] == pytest.approx(beside / expected, abs=1e-6)
+
+
+def test_the_mass_of_a_complaint_is_its_chance(mower: RuleBase) -> None:
+    """Before anything else is known, and with a ride that reports one thing or another."""
+    model = Model(mower)
+    quiet = mower.nodes["no-start"].background[0]
+    for cause, entry in mower.causes.items():
+        for link in mower.links:
+            if (link.cause, link.node) == (cause, "no-start") and cause != "battery-flat":
+                quiet *= 1 - entry.per_100 / 100 * (1 - link.chances[0])
+    belief = model.believe(Case(events=(Complained("no-start"),)))
+    assert math.exp(belief.chances.log_mass) == pytest.approx(1 - quiet)
+    assert [(item.detail, item.weight, item.settles) for item in belief.evidence] == [("", 1.0, ())]
+
+
+def test_what_is_found_after_a_ride_and_before_more_work_is_of_that_time(mower: RuleBase) -> None:
+    model = Model(mower)
+    case = rode(mower, "same").with_event(Answered("spark-seen", state="none"))
+    found = model.believe(case.with_event(Corrected("new-plug"))).evidence
+    assert [(e.key, e.state, e.corrected) for e in found if e.kind == "node"] == [
+        ("tank-look", "stale", ()),
+        ("spark-seen", "none", ("fill-up",)),
+    ]
 
 
 def test_rides_without_number_are_weighed(mower: RuleBase) -> None:
