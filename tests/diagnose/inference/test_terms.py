@@ -168,6 +168,13 @@ def test_sums_that_cancel_are_left_to_the_recursion() -> None:
     expected = enumerated(question.odds, question.pieces)
     assert not found.is_exact  # each chance is, what hangs together is not kept
     assert found.marginal == pytest.approx(expected.marginal, abs=1e-12)
+    # beside each other they are taken as independent
+    some = np.array([True, False, True, False, False, False])
+    alone = 1 - found.marginal
+    assert found.none_of(some) == pytest.approx(float(np.prod(alone[some])), rel=1e-9)
+    assert found.joint(np.array([1, 4])) == pytest.approx(
+        np.outer([alone[4], 1 - alone[4]], [alone[1], 1 - alone[1]]).ravel(), rel=1e-9
+    )
     assert math.exp(found.log_mass) == pytest.approx(expected.mass, rel=1e-9)
 
 
