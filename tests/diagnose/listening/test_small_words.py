@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from diagnose.listening.heard import Story
 from diagnose.listening.listen import Listener
 from rules.rulebase import RuleBase
 
@@ -113,11 +114,31 @@ def by_phrases(offroad: RuleBase) -> Listener:
     return Listener(offroad, phrases_only=True)
 
 
-@pytest.mark.parametrize(("text", "heard"), SAID, ids=[text for text, _ in SAID])
-def test_small_words_are_minded(by_phrases: Listener, text: str, heard: str) -> None:
-    story = by_phrases.listen(text)
+def heard_in(story: Story) -> list[str]:
     found = [one.complaint + (f"/{one.place}" if one.place else "") for one in story.complaints]
     found += [f"{fact.observation}={fact.reading or fact.state}" for fact in story.facts]
     found += [f"{one.asks} {one.id}?" for one in story.questions if one.asks != "complaint"]
-    found += [f"not {one.id}, {one.why}" for one in story.not_taken]
-    assert "; ".join(found) == heard
+    return found + [f"not {one.id}, {one.why}" for one in story.not_taken]
+
+
+@pytest.mark.parametrize(("text", "heard"), SAID, ids=[text for text, _ in SAID])
+def test_small_words_are_minded(by_phrases: Listener, text: str, heard: str) -> None:
+    assert "; ".join(heard_in(by_phrases.listen(text))) == heard
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "the fork is harsh| it squats",
+        "my mate had a bent rim| the rear kicks",
+        "no headshake| it wallows in sand",
+        "front tyre 13 psi| rear sag 105 mm",
+        "the seals used to weep| it dives",
+        "rear sag 98 mm| 12 psi front",
+    ],
+)
+def test_a_line_ends_a_sentence_as_a_stop_does(by_phrases: Listener, text: str) -> None:
+    lines, stops = (by_phrases.listen(text.replace("|", mark)) for mark in ("\n", "."))
+    together = by_phrases.listen(text.replace("|", ""))
+    assert heard_in(lines) == heard_in(stops)
+    assert heard_in(stops) != [] != heard_in(together)
