@@ -103,6 +103,71 @@ SAID = [
     ("me at 82 kg", "rider-weight=82 kg"),
     ("in 2019 I bought it, 40 hours on the forks", "hours-fork-service=40 h"),
     ("the 2021 has 40 h on the fork oil", "hours-fork-service=40 h"),
+    ("the book says 13 psi front", "manual-front-tyre-pressure=13 psi"),
+    (
+        "13 psi in the front, that is what the manual says",
+        "front-tyre-gauge=13 psi; manual-front-tyre-pressure=13 psi",
+    ),
+    (
+        "i run 13 psi by the book in the front tyre",
+        "front-tyre-gauge=13 psi; manual-front-tyre-pressure=13 psi",
+    ),
+    (
+        "rear sag is 120, the manual says 105",
+        "rear-race-sag-measured=120 mm; manual-rear-race-sag=105 mm",
+    ),
+    ("upper clamp at 20 Nm by the book", "manual-upper-clamp-torque=20 N·m"),
+    (
+        "front tyre 13 psi as per the manual",
+        "front-tyre-gauge=13 psi; manual-front-tyre-pressure=13 psi",
+    ),
+    (
+        "we run 13 psi by the book in front",
+        "front-tyre-gauge=13 psi; manual-front-tyre-pressure=13 psi",
+    ),
+    (
+        "he runs 13 psi by the book in front",
+        "front-tyre-gauge=13 psi; manual-front-tyre-pressure=13 psi",
+    ),
+    (
+        "the manual says sag 105, and I have 98",
+        "manual-rear-race-sag=105 mm; rear-race-sag-measured=98 mm",
+    ),
+    (
+        "front tyre 11 psi. The sticker wants 13",
+        "front-tyre-gauge=11 psi; manual-front-tyre-pressure=13 psi",
+    ),
+    (
+        "mine is 98 mm of rear sag, book 105",
+        "rear-race-sag-measured=98 mm; manual-rear-race-sag=105 mm",
+    ),
+    ("rear sag came from 12 up to 105 mm", "rear-race-sag-measured=105 mm"),
+    ("rear sag 98 mm last week, 105 now", "rear-race-sag-measured=105 mm"),
+    (
+        "went from 12 clicks of fork rebound to 8",
+        "changed-settings=yes; fork-rebound-clicks-noted=8 clicks",
+    ),
+    ("fork rebound 12 clicks, now 8", "fork-rebound-clicks-noted=8 clicks"),
+    ("fork rebound was 12 clicks, currently 8", "fork-rebound-clicks-noted=8 clicks"),
+    ("front disc runout is 8 thou", "front-disc-runout=0.008 in"),
+    ("front disc runout is 8 thous", "front-disc-runout=0.008 in"),
+    ("front disc runout is one thousandth of an inch", "front-disc-runout=0.001 in"),
+    ("front disc runout is 8 thousandths of an inch", "front-disc-runout=0.008 in"),
+    ("front disc runout is one tenth of a mm", "front-disc-runout=0.1 mm"),
+    ("front disc runout is 2 tenths of a mm", "front-disc-runout=0.2 mm"),
+    ("front disc runout is 20 hundredths of a mm", "front-disc-runout=0.2 mm"),
+    ("front disc runout is one hundredth of an inch", "front-disc-runout=0.01 in"),
+    ("rear sag is ten point five cm", "rear-race-sag-measured=10.5 cm"),
+    ("rear sag is nine point nine nine cm", "rear-race-sag-measured=9.99 cm"),
+    ("rear sag is ten point oh cm", "rear-race-sag-measured=10 cm"),
+    ("front tyre at twelve point two five psi", "front-tyre-gauge=12.25 psi"),
+    ("front tyre at thirteen point o psi", "front-tyre-gauge=13 psi"),
+    ("not the front, the rear is harsh", "harsh/rear"),
+    ("it is not the rear but the front that is harsh", "harsh/front"),
+    ("harsh at the rear, not the front", "harsh/rear"),
+    ("the rear is fine, the front harsh", "harsh/front"),
+    ("front is fine, rear kicks", "rear-kick"),
+    ("harsh front but not rear", "harsh/front"),
 ]
 """What is said and what is heard: complaints, facts, readings, what is asked (`?`) and what is not
 taken, with why."""
