@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.advice.sheet import CaseSheet, SheetRow, sheet
+from diagnose.advice.sheet import CaseSheet, RowKind, SheetRow, sheet
 from diagnose.case.events import (
     Answered,
     Case,
@@ -218,6 +218,10 @@ def _sheet(*abouts: str, said: Sequence[str] = (), first: str = "settles") -> Ca
         (_sheet("a", "b", "c"), 1, _sheet("b", "a", "c"), 0),
         # it was filled: the row that followed
         (_sheet("a", "b", "c"), 1, _sheet("c", "a", said=["b"]), 0),
+        # not where the sheet begins
+        (_sheet("a", "b", "c"), 1, _sheet("a", "c", said=["b"]), 1),
+        # the first of those that followed which is left
+        (_sheet("a", "b", "c", "d"), 1, _sheet("a", "d", said=["b", "c"]), 1),
         # none that followed is left
         (_sheet("a", "b"), 1, _sheet("d", "a", said=["b"]), 0),
         # it was the next step: what comes next now
@@ -233,3 +237,11 @@ def test_the_mark_stays_on_a_sensible_row(
     before: CaseSheet, at: int, after: CaseSheet, expected: int
 ) -> None:
     assert after.place_after(before, at) == expected
+
+
+def test_a_sheet_begins_at_what_comes_next() -> None:
+    kinds: tuple[RowKind, ...] = ("found", "found", "next", "settles")
+    made = CaseSheet(tuple(SheetRow(kind, str(n), 1.0) for n, kind in enumerate(kinds)))
+    assert made.start == 2
+    assert _sheet("a", "b").start == 0
+    assert CaseSheet(()).start == 0
