@@ -260,3 +260,16 @@ def test_findings_beyond_what_is_explained_together_stay_close(
     assert folded > 6
     assert max(worst) < 0.1
     assert float(np.mean(means)) < 0.005
+
+
+def test_what_was_seen_itself_is_not_explained_away() -> None:
+    """Its chance is raised to the trust in the look, and left alone where it is above."""
+    odds, pieces = np.array([0.05, 0.5, 0.2]), (finding([0.1, 0.05, 1.0], 0.99),)
+    plain = chances_of(Question(odds, pieces))
+    assert plain.marginal[0] < 0.3
+    seen = chances_of(Question(odds, pieces, np.array([19.0, 0.0, 0.0])))
+    assert 0.945 < seen.marginal[0] < 0.96
+    assert seen.marginal[1] < plain.marginal[1]  # there is less left for it to explain
+    assert seen.marginal[2] == pytest.approx(plain.marginal[2])
+    little = chances_of(Question(odds, pieces, np.array([0.01, 0.0, 0.0])))
+    assert little.marginal == pytest.approx(plain.marginal)
