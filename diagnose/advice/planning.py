@@ -9,7 +9,7 @@ What is settled is put right cheapest first. Source: common workshop practice.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -28,6 +28,7 @@ from diagnose.advice.reasons import (
     FoundToo,
     FoundUnsafe,
     GoesWith,
+    LookAfter,
     LookAgain,
     MayClear,
     MayComeTo,
@@ -186,12 +187,18 @@ class Planner:
             or self._asked_first(situation)
             or self._cheapest(situation)
         )
+        gives_up = step.kind == "hand-over" or isinstance(step.why, BeforeGivingUp)
+        if gives_up and now.ride_due and not bans:
+            step = self._ride_to_prove(situation)
         if step.kind == "hand-over":
             step = self._not_given_up(situation) or step
         if step.kind == "correct":
             step = self._count_again(belief, step.target) or step
-        if step.kind == "confirm":
-            step = self._look_before_the_ride(belief.case, now) or step
+        if step.kind in ("correct", "confirm", "ride-test"):
+            step = self._look_at_the_work(situation) or step
+        if step.kind in ("confirm", "ride-test"):
+            step = self._look_before_the_ride(situation) or step
+        step = self._look_on_its_way(situation, step) or step
         return Advice(step, plan, options, bans, outlook)
 
     def cautions(self, belief: Belief, step: Step) -> tuple[str, ...]:
@@ -231,21 +238,103 @@ class Planner:
                 return self._look_at(name, CountedAgain(name, cause, likeliest), "")
         return None
 
-    def _look_before_the_ride(self, case: Case, now: Standing) -> Step | None:
-        """One more look at a danger that was seen before the work that had to be done first, or
-        before the work on what it shows."""
+    def _look_before_the_ride(self, at: _Situation) -> Step | None:
+        """What is looked at at the latest before a ride, and what once more after the work."""
+        if at.now.is_ridden and at.now.ride_due:
+            return None
+        return self._danger_once_more(at.belief.case, at.now) or self._due_before_a_ride(at)
+
+    def _danger_once_more(self, case: Case, now: Standing) -> Step | None:
+        """One more short look at a danger that was seen, or came near, before the work that had to
+        be done first or the work on what it shows."""
         seen = {(e.observation, e.state) for e in case.events if isinstance(e, Answered)}
         for name, rule in self._rules.rules.items():
             for leaf, _ in leaves(rule.when) if rule.then.until else ():
                 entry = self._rules.observations.get(leaf.fact or "")
                 if entry is None or not entry.safety or leaf.fact is None:
                     continue
-                if seen.isdisjoint((leaf.fact, state) for state in leaf.is_):
+                if entry.opens or entry.minutes > LONGEST_TELLING:
+                    continue
+                if seen.isdisjoint((leaf.fact, state) for state in list(entry.states)[1:]):
                     continue
                 mends = {self._rules.causes[cause].correction for cause in entry.settles}
                 if not {*rule.then.until, *mends}.isdisjoint(now.done_since(leaf.fact)):
                     return self._look_at(leaf.fact, LookAgain(name), "safety first")
         return None
+
+    def _look_at_the_work(self, at: _Situation) -> Step | None:
+        """The look that shows whether work done since the latest ride has helped."""
+        for work, name in self._shown_after(at.now):
+            if name not in at.now.answers or work in at.now.done_since(name):
+                return self._look_at(name, LookAfter(work), "safety first" if at.bans else "")
+        return None
+
+    def _shown_after(self, now: Standing) -> Iterator[tuple[str, str]]:
+        """(correction, observation made once it is done) for the work since the latest ride."""
+        ridden = now.rides[-1].corrected if now.rides else ()
+        for work in now.corrections[len(ridden) :]:
+            for name in self._rules.corrections[work].look_after:
+                yield work, name
+
+    def _has_not_helped(self, now: Standing) -> bool:
+        """Whether a look at what was done since the latest ride still finds it wrong."""
+        for _, name in self._shown_after(now):
+            answer = now.answers.get(name)
+            if answer is None or answer.state is None or now.done_since(name):
+                continue
+            if answer.state != self._rules.observations[name].normal:
+                return True
+        return False
+
+    def _due_before_a_ride(self, at: _Situation) -> Step | None:
+        """The likeliest suspect that the list to go through before a ride would show, where that
+        was not looked at: nobody rides to find out what can be read standing still."""
+        marginal, index = at.belief.open_marginal, self._model.network.cause_index
+        listed = {check.note for check in self._rules.before_ride.values()}
+        found = [
+            (float(marginal[index[cause]]), self._rules.causes[cause].correction, option)
+            for option in at.options
+            if option.node in listed and option.observation == option.node
+            for cause in self._rules.observations[option.node].settles
+            if marginal[index[cause]] >= self._rules.policy.outside_floor
+        ]
+        if not found:
+            return None
+        chance, correction, option = max(found, key=lambda one: (one[0], one[2].node))
+        return self._observe(at, option, MayComeTo(correction, chance))
+
+    def _look_on_its_way(self, at: _Situation, step: Step) -> Step | None:
+        """Before work that opens nothing, or a long check that is part of it: the short look that
+        it makes on its way, where that may show that other work is needed instead. It costs nothing
+        where the work goes on."""
+        found: dict[Option, tuple[float, str]] = {}
+        for key, work in self._rules.corrections.items():
+            is_made = step.target == key if step.kind == "correct" else step.target in work.makes
+            if not is_made or work.opens or step.minutes <= LONGEST_TELLING:
+                continue
+            for option in at.options:
+                if option.node in work.makes and self._is_short_look(option):
+                    found[option] = max(self._others_shown_by(at, option, key), default=(0.0, ""))
+        best = _likeliest({option: chance for option, (chance, _) in found.items()})
+        if best is None or found[best][0] < self._rules.policy.outside_floor:
+            return None
+        chance, other = found[best]
+        return self._observe(at, best, MayComeTo(other, chance), step.constraint)
+
+    def _is_short_look(self, option: Option) -> bool:
+        entry = self._rules.observations[option.observation]
+        is_short = option.node == option.observation and entry.minutes <= LONGEST_TELLING
+        return is_short and not entry.opens and not takes_a_ride(self._rules, option.observation)
+
+    def _others_shown_by(
+        self, at: _Situation, option: Option, work: str
+    ) -> Iterator[tuple[float, str]]:
+        """What else than this work a look may call for, as (chance, correction)."""
+        index = self._model.network.cause_index
+        for cause in self._confirms.get(option.node, ()):
+            correction = self._rules.causes[cause].correction
+            if correction != work:
+                yield float(at.belief.open_marginal[index[cause]]), correction
 
     def _gone(self, raised: Raised, now: Standing) -> bool:
         """Whether the complaints that a rule looks at were there and no ride reports them now."""
@@ -302,42 +391,62 @@ class Planner:
         return Step("check-again", clash.rule, AnswersClash(clash.rule, check), minutes)
 
     def _safety(self, at: _Situation) -> Step | None:
-        """A standing do-not-ride, or a check for something dangerous that is likely enough."""
+        """A standing do-not-ride, or a check for something dangerous that is likely enough. What
+        else is looked at for danger before a ride is looked at before the work, not after it."""
         match next(iter(at.bans), None):
             case Raised(rule=rule):
-                return self._make_safe(at, rule)
-            case FoundFault(cause=cause):
-                return self._put_right_now(at, cause, FoundUnsafe(cause))
+                step, shown = self._make_safe(at, rule), self._observations_of(rule)
+            case FoundFault(cause=cause, shown_by=item):
+                step, shown = self._put_right_now(at, cause, FoundUnsafe(cause)), [item.key]
             case Danger() as danger:
                 look = self._other_half(at) or self._check_for_danger(at)
                 return look or self._likely_danger(at, danger)
             case None:
                 return self._other_half(at) or self._check_for_danger(at)
+        if step.kind != "correct":
+            return step
+        return self._other_danger(at, shown) or step
+
+    def _other_danger(self, at: _Situation, shown: Collection[str]) -> Step | None:
+        """The short look for a danger that has nothing to do with what these observations show; the
+        rest waits for the next look at those, after the work."""
+        index, marginal = self._model.network.cause_index, at.belief.open_marginal.copy()
+        marginal[[index[c] for name in shown for c in self._shown_on.get(name, ())]] = 0.0
+        minutes = {o: self._rules.observations[o.observation].minutes for o in at.options}
+        short = [option for option in at.options if minutes[option] <= LONGEST_TELLING]
+        return self._dangerous(at, short, marginal)
 
     def _check_for_danger(self, at: _Situation) -> Step | None:
         """The check likeliest to show an unsafe cause, else a state that forbids riding, where that
         is likely enough. Before a long one comes a short question or look that may spare it."""
-        policy, marginal = self._rules.policy, at.belief.open_marginal
-        looks = [o for o in at.options if self._looks_for_danger(o)]
-        together = {
-            option: float(1 - np.prod(1 - marginal[self._dangers[option.node]]))
-            for option in looks
-            if option.node in self._dangers
-        }
-        best = _likeliest(together)
-        if best is not None and together[best] >= policy.safety_floor:
-            likeliest = int(np.argmax(np.where(self._dangers[best.node], marginal, 0.0)))
-            cause = self._model.network.causes[likeliest]
-            why = Dangerous(cause, float(marginal[likeliest]), together[best])
-            shorter = self._may_spare(at, best)
-            if shorter is not None:
-                return self._observe(at, shorter, MayClear(best.observation), "safety first")
-            return self._observe(at, best, why, "safety first")
+        look = self._dangerous(at, at.options, at.belief.open_marginal)
+        if look is not None:
+            return look
+        looks = [option for option in at.options if self._looks_for_danger(option)]
         forbidden = self._chance_forbidden(at.belief, looks)
         best = _likeliest(forbidden)
-        if best is not None and forbidden[best] >= policy.look_from:
+        if best is not None and forbidden[best] >= self._rules.policy.look_from:
             return self._observe(at, best, MayForbid(forbidden[best]), "safety first")
         return None
+
+    def _dangerous(self, at: _Situation, options: Sequence[Option], chances: Floats) -> Step | None:
+        """Of these looks the likeliest to show an unsafe cause, by these chances of each cause,
+        where that is likely enough."""
+        together = {
+            option: float(1 - np.prod(1 - chances[self._dangers[option.node]]))
+            for option in options
+            if option.node in self._dangers and self._looks_for_danger(option)
+        }
+        best = _likeliest(together)
+        if best is None or together[best] < self._rules.policy.safety_floor:
+            return None
+        likeliest = int(np.argmax(np.where(self._dangers[best.node], chances, 0.0)))
+        cause = self._model.network.causes[likeliest]
+        why = Dangerous(cause, float(chances[likeliest]), together[best])
+        shorter = self._may_spare(at, best)
+        if shorter is not None:
+            return self._observe(at, shorter, MayClear(best.observation), "safety first")
+        return self._observe(at, best, why, "safety first")
 
     def _looks_for_danger(self, option: Option) -> bool:
         """Whether what it leads to is looked at for safety; a figure may have to be looked up
@@ -347,7 +456,7 @@ class Planner:
 
     def _may_spare(self, at: _Situation, look: Option) -> Option | None:
         """The short question or look, made standing still, that is worth most by the minutes of a
-        long look for danger that it may leave too unlikely to be called for."""
+        long look for danger that it likely leaves too unlikely to be called for."""
         if self._rules.observations[look.observation].minutes <= LONGEST_TELLING:
             return None
         dangers = self._dangers[look.node] & at.belief.matters
@@ -368,6 +477,7 @@ class Planner:
         worth = {
             option: at.means.chance(option.node) * float(chance) * look.minutes - option.minutes
             for option, chance in zip(able, spared, strict=True)
+            if chance >= GUESS
         }
         best = _likeliest(worth)
         return best if best is not None and worth[best] > 0 else None
@@ -407,7 +517,8 @@ class Planner:
         inputs = self._observations_of(rule)
         unknown = bool(at.now.corrections) and not at.now.known_before.keys().isdisjoint(inputs)
         unseen = unknown and not until
-        why = NotSafe(rule, unseen, at.beyond[0] if at.beyond else "")
+        beyond = at.beyond[0] if at.beyond is not None else ""
+        why = NotSafe(rule, unseen, "" if until and beyond not in until else beyond)
         if unseen or self._is_for_others(at, inputs, until):
             behind: Mapping[str, float] = {}
         else:
@@ -505,10 +616,19 @@ class Planner:
         }
 
     def _found_off_the_road(self, at: _Situation) -> Step | None:
-        """The cheapest of what was found and is put right here, while nobody may ride."""
+        """The cheapest of what was found and is put right here, while nobody may ride; not what is
+        back at once while the other work that a do-not-ride waits for is not done."""
+        lost = {
+            self._rules.causes[cause].correction
+            for ban in at.bans
+            if isinstance(ban, Raised) and (until := self._rules.rules[ban.rule].then.until)
+            for name in self._observations_of(ban.rule)
+            for cause in self._rules.observations[name].settles
+            if self._rules.causes[cause].correction not in until
+        }
         for number in at.outlook.found:
             name, chance = at.outlook.corrections[number], float(at.outlook.needed[number])
-            if name not in at.now.corrections:
+            if name not in at.now.corrections and name not in lost:
                 minutes = self._rules.corrections[name].minutes
                 return Step("correct", name, FoundMeanwhile(chance, minutes), minutes)
         return None
@@ -541,8 +661,12 @@ class Planner:
         return self._pricer.observations_behind(names_in(self._rules.rules[rule].when))
 
     def _confirm(self, at: _Situation) -> Step | None:
-        if not at.now.ride_due:
+        if not at.now.ride_due or self._has_not_helped(at.now):
             return None
+        return self._ride_to_prove(at)
+
+    def _ride_to_prove(self, at: _Situation) -> Step:
+        """The ride after work, once all settings that were found off are set."""
         setting = self._another_setting(at)
         if setting is not None:
             return setting
@@ -588,25 +712,36 @@ class Planner:
         if not (blocking and self._step_opens(free)):
             return free
         shut = [o for o in at.options if not self._opens(o)]
-        held = self._pick(at, shut)
+        checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
+        is_settled = isinstance(free.why, Needed) and free.why.settled
+        if is_settled and not self._doubting(at, free.target, checks):
+            # it is opened for in any case, but a gauge on the tyre comes first all the same
+            checks = [o for o in checks if self._rules.observations[o.observation].early]
+            if not checks:
+                return free
+            held = free
+        else:
+            held = self._pick(at, shut)
         if self._step_opens(held):
-            checks = [o for o in shut if any(o.node in self._checks[c] for c in blocking)]
             held = self._observe(at, max(checks, key=_by_net), None)
         why = OutsideFirst(blocking[0], held.why)
         return replace(held, why=why, constraint="outside before inside")
+
+    def _doubting(self, at: _Situation, correction: str, options: Sequence[Option]) -> list[Option]:
+        """Those options of which a likely enough answer would leave settled work unsettled: no
+        other spares it."""
+        table = answer_table(self._model.network, at.belief, [option.node for option in options])
+        mended = mended_by(self._model, at.belief)[correction]
+        policy = self._rules.policy
+        doubted = table.causes[:, mended].max(axis=1) < policy.settled
+        owners = table.owner[doubted & (table.chance >= policy.outside_floor)]
+        return [options[number] for number in np.unique(owners)]
 
     def _pick(self, at: _Situation, options: Sequence[Option]) -> Step:
         """What is settled is put right; else the observation that saves most; else the first
         suspect of the plan is checked, or put right where no check is left."""
         if at.outlook.settled:
-            cheapest = at.outlook.settled[0]
-            chance = float(at.outlook.needed[cheapest])
-            correction = at.outlook.corrections[cheapest]
-            seeing = self._seeing_it(at, cheapest, options)
-            if seeing is not None:
-                return self._observe(at, seeing, MayComeTo(correction, chance))
-            asking = None if cheapest in at.outlook.found else self._worth_asking(at, options)
-            return asking or self._correct(correction, chance, settled=True)
+            return self._settled_work(at, options)
         if self._leaves_no_more_to_do(at):
             return self.hand_over(at.belief)
         _, left = self._suspects(at.belief, at.now)
@@ -622,6 +757,22 @@ class Planner:
                 or self.hand_over(at.belief)
             )
         return self._try_first(at, options)
+
+    def _settled_work(self, at: _Situation, options: Sequence[Option]) -> Step:
+        """The cheapest of what is settled, once it is seen where only inferred, and nothing worth
+        asking could leave it unsettled."""
+        cheapest = at.outlook.settled[0]
+        chance = float(at.outlook.needed[cheapest])
+        correction = at.outlook.corrections[cheapest]
+        seeing = self._seeing_it(at, cheapest, options)
+        if seeing is not None:
+            return self._observe(at, seeing, MayComeTo(correction, chance))
+        if cheapest not in at.outlook.found:
+            worth = [option for option in options if option.net > 0]
+            asking = self._worth_asking(at, self._doubting(at, correction, worth))
+            if asking is not None:
+                return asking
+        return self._correct(correction, chance, settled=True)
 
     def _leaves_no_more_to_do(self, at: _Situation) -> bool:
         """Whether work that is not done here is as good as sure, can be behind all that is still
@@ -656,7 +807,38 @@ class Planner:
             return least <= chance < self._rules.policy.settled
 
         early = [o for o in options if self._rules.observations[o.observation].early]
-        return self._confirm_suspect(at, (early, options), tells)
+        groups = early, options
+        return self._settle_suspect(at, groups, tells) or self._confirm_suspect(at, groups, tells)
+
+    def _settle_suspect(
+        self,
+        at: _Situation,
+        groups: Sequence[Sequence[Option]],
+        wanted: Callable[[Option, str, float], bool],
+    ) -> Step | None:
+        """The check likeliest per minute to be answered so that a suspect is settled, of the first
+        group that has one `wanted` that can."""
+        index, chances = self._model.network.cause_index, at.belief.open_marginal
+        told = {node: chance for node, _, _, chance in at.outlook.open_nodes}
+        for options in groups:
+            able = list(self._confirming(at, options, chances, wanted))
+            nodes = list(dict.fromkeys(option.node for option, _, _ in able))
+            table = answer_table(self._model.network, at.belief, nodes)
+            settles = np.where(table.causes >= self._rules.policy.settled, table.chance[:, None], 0)
+            speed = {
+                (option, cause, chance): float(
+                    settles[table.owner == nodes.index(option.node), index[cause]].sum()
+                )
+                * told[option.node]
+                / option.minutes
+                for option, cause, chance in able
+            }
+            first = max(speed, key=lambda one: speed[one], default=None)
+            if first is not None and speed[first] > 0:
+                option, cause, chance = first
+                why = MayComeTo(self._rules.causes[cause].correction, chance)
+                return self._observe(at, option, why)
+        return None
 
     def _confirm_suspect(
         self,
@@ -680,19 +862,27 @@ class Planner:
         chances: Floats,
         wanted: Callable[[Option, str, float], bool],
     ) -> tuple[Option, str, float] | None:
-        """The check that can confirm most per minute, of those `wanted` (option, cause, chance of
-        that cause), with what it can confirm. Which of several it is that the same sure work
-        elsewhere puts right is of no use."""
+        """The check that can confirm most per minute, with what it can confirm."""
+        able = self._confirming(at, options, chances, wanted)
+        return max(able, key=lambda pair: pair[2] / pair[0].minutes, default=None)
+
+    def _confirming(
+        self,
+        at: _Situation,
+        options: Sequence[Option],
+        chances: Floats,
+        wanted: Callable[[Option, str, float], bool],
+    ) -> Iterator[tuple[Option, str, float]]:
+        """The checks `wanted`, each with what it can confirm and the chance of that. Which of
+        several it is that the same sure work elsewhere puts right is of no use."""
         index = self._model.network.cause_index
         sure = "" if at.beyond is None else at.beyond[0]
-        pairs = (
-            (option, cause, float(chances[index[cause]]))
-            for option in options
-            for cause in self._confirms.get(option.node, ())
-            if self._rules.causes[cause].correction != sure
-        )
-        able = (pair for pair in pairs if wanted(*pair))
-        return max(able, key=lambda pair: pair[2] / pair[0].minutes, default=None)
+        for option in options:
+            for cause in self._confirms.get(option.node, ()):
+                chance = float(chances[index[cause]])
+                is_open = self._rules.causes[cause].correction != sure
+                if is_open and wanted(option, cause, chance):
+                    yield option, cause, chance
 
     def _try_first(self, at: _Situation, options: Sequence[Option]) -> Step:
         """The first suspect of the plan: checked, or put right where no check is left."""

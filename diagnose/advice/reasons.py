@@ -108,6 +108,13 @@ class LookAgain:
 
 
 @dataclass(frozen=True, slots=True)
+class LookAfter:
+    """Whether this correction, done since the latest ride, has helped can be seen before a ride."""
+
+    correction: str
+
+
+@dataclass(frozen=True, slots=True)
 class RiddenSince:
     """The rule of this id forbids riding again: what lifted it was seen before the latest ride."""
 
@@ -261,6 +268,7 @@ Reason = (
     | FoundUnsafe
     | FoundToo
     | FoundMeanwhile
+    | LookAfter
     | LookAgain
     | RiddenSince
     | AskedFirst

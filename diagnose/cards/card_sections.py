@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose.advice.planning import Step
+from diagnose.advice.reasons import NothingFound
+from diagnose.advice.taking_along import goes_along
 from diagnose.cards.blocks import Section, drawings_of
 from diagnose.cards.card_facts import CardFacts, PutRight
 from diagnose.case.events import (
@@ -22,9 +24,9 @@ from diagnose.inference.posterior import RankedCause
 from diagnose.records.bikes.service import clock_states
 from diagnose.records.cases.case_title import case_title, complaint_title
 from diagnose.records.cases.filling_in import DETAILS
-from diagnose.records.cases.proof import SHARED
+from diagnose.records.cases.proof import SHARED, judge
 from diagnose.words.ban_words import ban_texts
-from diagnose.words.bike_words import next_service_text
+from diagnose.words.bike_words import bike_in_full, next_service_text
 from diagnose.words.case_words import OUTCOME_WORDS
 from diagnose.words.cause_words import cause_line, leading_causes, with_opposites
 from diagnose.words.chances import counted, percent
@@ -65,8 +67,26 @@ def head_part(facts: CardFacts) -> list[tuple[str, str]]:
         ("Bike kept as", facts.kept.bike or ""),
         ("Opened", facts.kept.opened_at.astimezone().date().isoformat()),
         ("Card of", facts.today.isoformat()),
-        ("State", OUTCOME_WORDS[closed.outcome] if closed else "open, work goes on"),
+        ("State", OUTCOME_WORDS[closed.outcome] if closed else _state_of_open(facts)),
     ]
+
+
+def _state_of_open(facts: CardFacts) -> str:
+    """How far a case has come that nobody has closed yet."""
+    step = facts.assessment.step
+    match step.kind:
+        case "close":
+            outcome = judge(facts.rules, facts.case).outcome
+            return f"{OUTCOME_WORDS[outcome]}; to be closed"
+        case "confirm":
+            return "work done; a ride is to prove it"
+        case "hand-over" if isinstance(step.why, NothingFound):
+            return "nothing found wrong; to be closed"
+        case "hand-over" if goes_along(facts.assessment):
+            return "to be taken to a workshop"
+        case "hand-over":
+            return "to be handed to a specialist"
+    return "open, work goes on"
 
 
 def complaint_part(facts: CardFacts, heading: str) -> Section:
@@ -289,7 +309,7 @@ def _evidence(facts: CardFacts, item: RankedCause | None) -> tuple[str, ...]:
         if weight.evidence.kind == "ride" or work not in weight.evidence.corrected
     ]
     return tuple(
-        f"{evidence_text(facts.rules, w.evidence, facts.case)} ({strength_text(w.decibans)})"
+        f"{evidence_text(facts.rules, w.evidence, facts.case)}; {strength_text(w.decibans)}"
         for w in sorted(weights, key=lambda w: -abs(w.decibans))[:_MOST_EVIDENCE]
     )
 
@@ -350,6 +370,11 @@ def assumed_part(facts: CardFacts) -> Section:
         if said.assumed is not None and isinstance(event, Answered)
     ]
     return Section("From the record, not asked", items=tuple(items[:_MOST_SAID]))
+
+
+def bike_part(facts: CardFacts) -> Section:
+    """Every trait of the bike, and which are only assumed."""
+    return Section("The bike", items=tuple(bike_in_full(facts.rules, facts.case).split("; ")))
 
 
 def ride_test_part(facts: CardFacts, heading: str) -> Section:

@@ -9,6 +9,7 @@ from diagnose.cards.blocks import Audience, Card, card_of
 from diagnose.cards.card_facts import CardFacts
 from diagnose.cards.card_sections import (
     assumed_part,
+    bike_part,
     cause_part,
     cautions_part,
     complaint_part,
@@ -29,7 +30,7 @@ from diagnose.cards.card_sections import (
 )
 from diagnose.cards.chart_part import chart_part
 from diagnose.cards.take_along_sections import take_along_parts
-from diagnose.words.bike_words import bike_in_full
+from diagnose.words.bike_words import bike_in_full, bike_line
 
 _FOOT = (
     "The owner's manual and a qualified technician come before this card. Probabilities are the "
@@ -59,10 +60,11 @@ def workshop_card(facts: CardFacts) -> Card:
         *evidence_parts(facts),
         ride_test_part(facts, "Ride to test"),
         next_service_part(facts, "Next service"),
+        bike_part(facts),
         sources_part(facts),
     ]
     base = ("Rule base", facts.rules.versions)
-    head = [*head_part(facts), ("Bike", bike_in_full(facts.rules, facts.case)), base]
+    head = [*head_part(facts), ("Bike", bike_line(facts.rules, facts.case)), base]
     number = f", case {facts.kept.id}" if facts.kept.id else ""
     return card_of("workshop", f"Job card{number}", head, sections, _FOOT)
 

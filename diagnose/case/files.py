@@ -35,8 +35,8 @@ from rules.yaml_source import MAX_TEXT, Location, YamlText, read_yaml_bytes, rea
 Shape = TypeVar("Shape", bound="CaseFile")
 T = TypeVar("T")
 
-MOST_ROWS = 500
-"""Corrections one after another in a case file."""
+MOST_ROWS = 100
+"""Corrections one after another in a case file; each is weighed with all the others and without."""
 MOST_COMPLAINTS = 100
 """Complaints of one case file; a rider has a few."""
 

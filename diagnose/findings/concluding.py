@@ -7,7 +7,15 @@ from collections.abc import Set as AbstractSet
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 
-from diagnose.case.events import Answered, Case, Standing, machine_traits, standing
+from diagnose.case.events import (
+    Answered,
+    Case,
+    Complained,
+    Corrected,
+    Standing,
+    machine_traits,
+    standing,
+)
 from diagnose.case.figures import Figure, figure_of
 from diagnose.findings.bands import bands_of, comparable, reading_bands, state_of_reading
 from diagnose.findings.compiling import Compiled, compile_rules
@@ -15,7 +23,7 @@ from diagnose.findings.computed import COMPUTATIONS, Reading, check_computed
 from diagnose.findings.engine import EngineError, RuleSet
 from diagnose.findings.plain_reasoning import PlainReasoner
 from diagnose.findings.reasoning import EngineReasoner, Reasoner
-from rules.language.conditions import leaves, rule_layers
+from rules.language.conditions import leaves, names_in, rule_layers
 from rules.language.schema import Computed, Observation
 from rules.problems import FileProblems, Problem
 from rules.rulebase import RuleBase
@@ -107,6 +115,7 @@ class FindingsEngine:
         self._engine = None if plainly else _compiled(rules, self._layers)
         self.inputs = finding_inputs(rules)
         self._judged_for = _judged_for(rules)
+        self._changed_by = _changed_by(rules)
 
     def _finding_layers(self) -> dict[int, list[str]]:
         """Layer -> findings whose last rule stands in it."""
@@ -151,10 +160,31 @@ class FindingsEngine:
 
     def _concluded(self, case: Case, now: Standing) -> Findings:
         found = self._worked_through(case, now, strictly=False)
+        if found.contradictions:
+            clashing = tuple(c for c in found.contradictions if self._clashes(c, case, now))
+            found = replace(found, contradictions=clashing)
         if not (found.do_not_ride and found.by_kind):
             return found
         sure = self._worked_through(case, now, strictly=True).do_not_ride
         return replace(found, do_not_ride=tuple(r for r in found.do_not_ride if r in sure))
+
+    def _clashes(self, found: Contradiction, case: Case, now: Standing) -> bool:
+        """Whether what a contradiction looks at can be held against each other: not where work that
+        may have changed one of it was done before another was found, nor where a complaint among it
+        is gone."""
+        after = _found_after(case, now)
+        names = list(names_in(self._rules.rules[found.rule].when))
+        for name in names:
+            names += [inner for inner in self.inputs.get(name, ()) if inner not in names]
+        gone = {one.key for one in now.complaints} - {one.key for one in now.still_felt}
+        latest = max((after[name] for name in names if name in after), default=0)
+        return gone.isdisjoint(names) and not any(
+            self._changed_by.get(name, frozenset(now.corrections)).intersection(
+                now.corrections[after[name] : latest]
+            )
+            for name in names
+            if name in after
+        )
 
     def _worked_through(self, case: Case, now: Standing, *, strictly: bool) -> Findings:
         """`strictly`: nothing is judged by a figure on which no ban may rest."""
@@ -324,6 +354,28 @@ def gone_stale(rules: RuleBase, now: Standing) -> frozenset[str]:
         )
 
     return frozenset(name for name, answer in now.answers.items() if is_stale(name, answer))
+
+
+def _found_after(case: Case, now: Standing) -> dict[str, int]:
+    """After how many corrections each observation was made, and each complaint last spoken of."""
+    found = {name: len(made) for name, made in now.corrected_by.items()}
+    made = 0
+    for event in case.events:
+        made += isinstance(event, Corrected)
+        if isinstance(event, Complained):
+            found[event.key] = made
+    for ride in now.rides:
+        if ride.about is not None:
+            found[ride.about.key] = max(found[ride.about.key], len(ride.corrected))
+    return found
+
+
+def _changed_by(rules: RuleBase) -> dict[str, frozenset[str]]:
+    """By what a cause shows, the corrections that may change it."""
+    changed: dict[str, set[str]] = {}
+    for link in rules.links:
+        changed.setdefault(link.node, set()).add(rules.causes[link.cause].correction)
+    return {node: frozenset(names) for node, names in changed.items()}
 
 
 def _unjudged(entry: Observation, figure: Figure, reading: Quantity, value: float) -> Unjudged:

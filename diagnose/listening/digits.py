@@ -10,6 +10,7 @@ VULGAR = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 PARTS_OF = {"tenth": 0.1, "tenths": 0.1, "hundredth": 0.01, "hundredths": 0.01} | dict.fromkeys(
     ("thou", "thous", "thousandth", "thousandths"), 0.001
 )
+PARTS_OF |= {"eighth": 0.125, "eighths": 0.125, "sixteenth": 0.0625, "sixteenths": 0.0625}
 """What a measure is counted in after a number: `fifteen hundredths`, `a tenth of a bar`."""
 INCH_PARTS = frozenset({"thou", "thous"})
 """Those that are of an inch where nothing else is said."""

@@ -13,6 +13,8 @@ _ON_BOTH = frozenset({"both", "each", "apiece"})
 _OF_BIKE = frozenset({"end", "ends", "of", "tyre", "tyres", "wheels"})
 _OF_AN_END = frozenset({"one", "end", "wheel", "side", "mostly", "mainly"})
 _ADDING = frozenset({("that", "is"), ("i", "mean"), ("i", "think"), ("i", "reckon")})
+_APART = 3
+"""So many words between two figures of one list, or from an end to the first of them."""
 _LEGS = frozenset(
     {"adjusters", "leg", "legs", "tube", "tubes", "fork", "forks", "side", "sides", "stanchions"}
 )
@@ -130,9 +132,13 @@ class Ends:
         if in_turn is not None:
             return self._names(self._named[in_turn])
         following = self._led_to(number)
+        if following is None:
+            following = self._closed_by(number)
         if following is not None:
             return self._names(self._named[following])
         same = self._among(lambda t: t.clause == tokens[number].clause)
+        spent = {self._led_to(n) for n in range(number) if tokens[n].value is not None}
+        same = [n for n in same if n not in spent]
         if same:
             nearest = min(same, key=lambda n: abs(n - number) - 0.4 * (n > number))
             return self._names(self._named[nearest])
@@ -174,14 +180,40 @@ class Ends:
         before = self._among(
             lambda t: t.sentence == sentence and t.clause <= clause and t.clause not in figures
         )
-        return self.in_clause(number) or len({self._named[n] for n in before}) == 1
+        spent = {self._led_to(n) for n in range(number) if tokens[n].value is not None}
+        free = [n for n in before if n not in spent]
+        here = [n for n in self._among(lambda t: t.clause == clause) if n not in spent]
+        return bool(here) or len({self._named[n] for n in free}) == 1
 
     def _led_to(self, number: int) -> int | None:
         """The end that small words lead to from a figure: `14 in the rear`."""
         at = number + 1
-        while at < len(self._tokens) and self._tokens[at].word in self._small:
+        while at < len(self._tokens) and self._tokens[at].word in self._small - {"and"}:
             at += 1
         return at if at > number + 1 and at in self._named else None
+
+    def _closed_by(self, number: int) -> int | None:
+        """The end that closes the figures of a clause: `the shock is new comp 12 reb 10 on the
+        fork`, unless one right before them leads; or each run of them, where the clause begins
+        with a figure and ends with an end: `reb 8 comp 10 forks reb 12 comp 14 shock`."""
+        tokens = self._tokens
+        clause = [n for n, t in enumerate(tokens) if t.clause == tokens[number].clause]
+        said = [n for n in clause if n in self._named or tokens[n].value is not None]
+        ends = [n for n in said if n in self._named and n > number]
+        if not ends:
+            return None
+        if said[0] not in self._named and said[-1] in self._named:
+            return ends[0]
+        run = [n for n in said if n not in self._named and number <= n < ends[0]]
+        first = run[0]
+        for n in reversed([n for n in said if n < number]):
+            if n in self._named or first - n > _APART:
+                break
+            first = n
+        leads = any(n in self._named for n in range(max(clause[0], first - _APART), first))
+        is_close = all(other - one <= _APART for one, other in pairwise(run))
+        is_last = ends[0] >= said[-1] and is_close and len(run) > 1
+        return ends[0] if is_last and not leads and self._led_to(run[-1]) is not None else None
 
     def _among(self, chosen: Callable[[Token], bool]) -> list[int]:
         return [n for n in self._named if chosen(self._tokens[n])]

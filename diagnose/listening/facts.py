@@ -19,13 +19,21 @@ _OF_THE_PAST = "history"
 
 @dataclass(frozen=True, slots=True)
 class FoundFact:
-    """An observation or trait in a state, or why it does not count."""
+    """An observation or trait in a state, or why it does not count. `phrase` found it; what is not
+    `sure` (0 to 1) is asked about."""
 
     id: str
     state: str
     at: tuple[int, ...]
     told: float
     why: Why | None = None
+    phrase: str = ""
+    sure: float = 1.0
+
+    @property
+    def key(self) -> str:
+        """The observation and its state, as weights name them."""
+        return f"{self.id}={self.state}"
 
 
 def facts_in(
@@ -78,9 +86,9 @@ def _stated(
         if denied is None and state == "yes" and entry is not None and "no" in entry.states:
             denied = "no"
         if denied is not None:
-            yield FoundFact(name, denied, match.at, told)
+            yield FoundFact(name, denied, match.at, told, phrase=match.phrase.text)
             return
-    yield FoundFact(name, state, match.at, told, why)
+    yield FoundFact(name, state, match.at, told, why, match.phrase.text)
 
 
 def _of_other_part(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -> bool:

@@ -18,6 +18,11 @@ _BY = frozenset({"by", "as", "per", "in", "from"})
 _AS_PER = frozenset({"as", "per", "that", "which"})
 _PERSONS = frozenset({"i", "he", "she", "we"})
 _ONES_OWN = frozenset({"i", "im"})
+_WAS, _WAS_BEFORE = frozenset({"was", "used"}), frozenset({"it", "before", "to", "be", "on", "at"})
+_WOULD = frozenset({"would", "could", "should", "might"})
+_ASKING = frozenset({"is", "are", "should", "would", "could", "can", "will", "do", "does"})
+_SHORT = frozenset({"low", "high", "short", "down", "gone"})
+_FEW_BETWEEN, _NEXT = 4, 2
 _HEIGHT = "HEIGHT"
 _CLICKS, _TURNS = frozenset({"click", "clicks"}), frozenset({"turn", "turns"})
 _MOVED_BY = frozenset({"on", "off", "up", "another", "extra"})
@@ -47,6 +52,7 @@ class FigureWords:
         self._tried = {first for first, _ in self._said("figure-tried")}
         self._moved = {after - 1 for _, after in self._said("figure-moved")}
         self._own = {after for _, after in self._said("figure-own")}
+        self._corrected = {after for _, after in self._said("figure-corrected")}
         self.about = {after for _, after in self._said("figure-about")}
         self._others = {word for said in vocabulary.lists("figure-other") for word in said}
         self._books = {q[0] for q in vocabulary.lists("figure-printed") if len(q) == 1}
@@ -66,17 +72,40 @@ class FigureWords:
         if not token.units and token.value in _YEARS:
             return True
         return (
-            self._is_compared(number)
+            self._is_past(number)
+            or self._is_compared(number)
             or self._is_moved_by(number)
             or self._is_step(number)
             or self._is_let_out(number)
         )
 
+    def _is_past(self, number: int) -> bool:
+        """Whether it is denied, `not ten, eleven`, or what a figure named before it was: `it is on
+        12, was 9`."""
+        tokens = self._tokens
+        if number and self._words[number - 1] == "not":
+            return True
+        clause = [n for n in range(number) if tokens[n].clause == tokens[number].clause]
+        words = {tokens[n].word for n in clause if tokens[n].is_word}
+        is_named = any(
+            0 <= tokens[number].sentence - tokens[n].sentence <= 1
+            for n in self._figures
+            if clause and n < clause[0]
+        )
+        return is_named and bool(words & _WAS) and words <= _WAS | _WAS_BEFORE
+
     def _is_compared(self, number: int) -> bool:
         """`2 clicks stiffer`, `5 mm too high`; a height is read so: `1000 m higher`."""
         tokens = self._tokens
         after = range(number + 1, min(number + 3, len(tokens)))
-        return _HEIGHT not in tokens[number].lists and any(
+        if _HEIGHT in tokens[number].lists:
+            return False
+        next_word = self._words[number + 1 : number + 2]
+        if _PRESSURES & {*tokens[number].units} and not _SHORT.isdisjoint(next_word):
+            return True
+        if {"clicks", "turns"} & {*tokens[number].units} and number - 1 in self._changed:
+            return True  # "faster two clicks"
+        return next_word == ["x"] or any(  # "2x plugs"
             n in self._changed and tokens[n].sentence == tokens[number].sentence for n in after
         )
 
@@ -112,7 +141,7 @@ class FigureWords:
         token, before = tokens[number], tokens[number - 1].word if number else ""
         if token.value == 0 or (token.units and not {"clicks", "turns"} & {*token.units}):
             return False
-        if before in {"+", "by"}:
+        if before in {"+", "by"} or self._is_in_and_out(number):
             return True
         after = [t for t in tokens[number + 1 : number + 3] if t.sentence == token.sentence]
         if token.units and [t.word for t in after[:1]] == ["in"]:
@@ -125,6 +154,21 @@ class FigureWords:
             and any(n > number and tokens[n].sentence == token.sentence for n in self._tried)
         )
 
+    def _is_in_and_out(self, number: int) -> bool:
+        """Whether a click was tried both ways: `4 in 4 out`, `in four, out four`."""
+        token = self._tokens[number]
+        same = [
+            n
+            for n in self._figures
+            if self._tokens[n].value == token.value
+            and self._tokens[n].sentence == token.sentence
+            and abs(n - number) <= _FEW_BETWEEN
+        ]
+        first, last = same[0], same[-1]
+        said = {*self._words[max(0, first - 1) : last + 2]}
+        said |= {word for n in same for word in self._tokens[n].unit_said.split()}
+        return len(same) > 1 and {"in", "out"} <= said
+
     def is_wanted(self, number: int) -> bool:
         """Whether the figure is one that somebody wishes for: `aiming for 105`."""
         tokens = self._tokens
@@ -135,10 +179,48 @@ class FigureWords:
                 return True
         return False
 
+    def is_supposed(self, number: int) -> bool:
+        """Whether somebody only wonders about the figure: `if I ran 11 would it grip`."""
+        here = self._tokens[number]
+        before = [t.word for t in self._tokens[:number] if t.sentence == here.sentence]
+        clause = [t.word for t in self._tokens[:number] if t.clause == here.clause]
+        if self._is_asked(here.sentence):
+            return True
+        wonders = not _WOULD.isdisjoint(t.word for t in self._tokens if t.sentence == here.sentence)
+        return "if" in clause or ("if" in before and wonders)
+
+    def _is_asked(self, sentence: int) -> bool:
+        """Whether the sentence asks whether something is right: `is 100 mm of sag too much?`"""
+        said = [n for n, t in enumerate(self._tokens) if t.sentence == sentence and t.is_word]
+        if not said or self._words[said[0]] not in _ASKING:
+            return False
+        end = next((t.word for t in self._tokens[said[-1] :] if t.sentence > sentence), "")
+        return end == "?"
+
+    def corrects(self, number: int) -> bool:
+        """Whether it stands in for a figure before it: `105, no wait, 108`, `sorry, not ten,
+        eleven`, `put 15 in, well 14`."""
+        tokens, at = self._tokens, number
+        earlier = [n for n in self._figures if n < number]
+        if not earlier or tokens[number].sentence - tokens[earlier[-1]].sentence > 1:
+            return False
+        if self._words[number + 1 : number + 2] in (["actually"], ["rather"]):
+            return True
+        if number - earlier[-1] <= _NEXT and self._words[earlier[-1] - 1] == "not":
+            return len(earlier) > 1
+        first = max(0, number - _FEW_BETWEEN)
+        while at > first and at not in self._corrected:
+            word = tokens[at - 1]
+            is_light = not word.is_word or word.word in self._vocabulary.small
+            if not is_light and word.stem != NOT and at not in self.about:
+                break
+            at -= 1
+        return at in self._corrected and any(n < at for n in earlier)
+
     def replaces(self, number: int) -> bool:
         """Whether it is what the figure is now, after what it was: `from 12 to 8`, `now 128`."""
         before = self._words[max(0, number - 3) : number]
-        if self.is_now(number):
+        if self.is_now(number) or self.corrects(number):
             return True
         return "now" in before or before[-1:] == ["to"] or "currently" in before
 

@@ -29,6 +29,7 @@ from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import Token, tokens_of
 from diagnose.listening.vocabulary import Vocabulary
 from diagnose.listening.word_weights import (
+    FACT_TAKEN,
     NO_WEIGHTS,
     WordWeights,
     believed,
@@ -43,7 +44,7 @@ LONGEST_LISTENED = 4_000
 """Letters of a story that are listened to; the rest is kept, and said not to be."""
 _LEAST_WORDS = 2
 _SURE_FACT, _SURE_READING = 0.8, 0.9
-_MOST_ASKED = 3
+_MOST_ASKED, _MOST_FACTS_ASKED = 3, 2
 
 _listeners: list[Listener] = []
 _MOST_KEPT = 4
@@ -213,12 +214,16 @@ def _settle(
     questions: list[OpenQuestion],
     rules: RuleBase,
 ) -> None:
-    """One observation: taken where all that is said of it agrees, else asked."""
+    """One observation: taken where all that is said of it agrees and is likely, else asked."""
     first = group[0]
     if first.id not in rules.observations:
         return
     states = tuple(dict.fromkeys(fact.state for fact in group))
-    if len(states) > 1:
+    if max(fact.sure for fact in group) < FACT_TAKEN:
+        if sum(q.asks == "fact" for q in questions) < _MOST_FACTS_ASKED:
+            at = sorted({n for fact in group for n in fact.at})
+            questions.append(OpenQuestion("fact", first.id, cut(at), states))
+    elif len(states) > 1:
         at = sorted({n for fact in group for n in fact.at})
         questions.append(OpenQuestion("fact", first.id, cut(at), states))
     else:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -29,7 +29,8 @@ _PERSONS = frozenset({"i", "he", "she", "we"})
 _WEIGHTS = frozenset({"kg", "lb", "st"})
 _JOINS = frozenset({"and", "/", "&"})
 _LIST = 2  # so many figures are a list, and so many marks join two of them
-_FAR, _FAR_NOW = 5, 9  # words between two figures of one unit; where the second is that of now
+_FAR, _FAR_NOW, _FAR_PRINTED = 6, 9, 12
+"""Words between two figures of one unit: any, one of now, one of the manual's."""
 _LINKS = _JOINS | {"to", "now", "-"}
 
 
@@ -66,19 +67,20 @@ def readings_in(
 ) -> list[FoundReading]:
     """Every reading said, in the order of the text."""
     figures = [n for n, token in enumerate(tokens) if token.value is not None]
-    _inherit_units(vocabulary, tokens, figures)
     around, sides = FigureWords(vocabulary, tokens, figures), Sides(tokens)
+    _inherit_units(vocabulary, tokens, figures, around)
     pairs = _pairs(tokens, figures)
     said = _said(vocabulary, tokens, found, figures, around.about)
     readings: list[FoundReading] = []
     last: list[_Candidate] = []
+    last_whose = ""
     before: dict[int, tuple[str, list[_Candidate]]] = {}
     for number in figures:
         if around.is_none(number):
             continue
-        candidates = list(_candidates(said, number))
         whose = around.whose(number)
         side, named = sides.of_figure(number), ends.of_figure(number)
+        candidates = list(_candidates(said, number, named))
         if any(c.about.unsaid and c.about.end for c in candidates) and not ends.leads(number):
             named = []
         of_person = number > 0 and PERSON in tokens[number - 1].lists
@@ -89,7 +91,7 @@ def readings_in(
         is_other_end = (  # `rim runout limit is 2 mm. Rear's 3.5`
             not any(c.noun for c in candidates)
             and ends.in_clause(number)
-            and any(c.about.end in named and not c.about.beside_end for c in last)
+            and any(c.about.end is not None and not c.about.beside_end for c in last)
         )
         in_step = _in_step(tokens, number, figures, before, whose, ends.in_clause(number))
         clause = tokens[number].clause
@@ -97,43 +99,61 @@ def readings_in(
             candidates = [c for c in in_step if _read(vocabulary, tokens[number], c.name)]
             named = [c.about.end for c in candidates if c.about.end is not None]
         is_next = not candidates and (goes_on or around.is_own(number))
+        if around.is_own(number) and whose == "read" and last_whose == "printed":
+            is_next |= all(c.noun and min(c.noun) > number for c in candidates)
         if is_other_side or is_other_end or is_next:
-            candidates = [*_same_as_last(vocabulary, tokens, number, last, side)] or candidates
+            at_ends = named if is_other_end else ()
+            same = _same_as_last(vocabulary, tokens, number, last, side, at_ends)
+            candidates = [*same] or candidates
         why = scope.aside[number]
         if around.is_wanted(number):
             why = "a figure wanted, not read"
+        elif around.is_supposed(number):
+            why = "supposed"
+        side = side or _side_of_pair(tokens, candidates, number, pairs)
         best = _best(_on_side(candidates, side), named)
         best = _of_pair(best, number, pairs) if not ends.in_clause(number) else best
-        last = best or last
+        last, last_whose = (best, whose) if best else (last, last_whose)
         before[number] = (whose, best)
-        of_manual = {vocabulary.looked_up.get(c.name) for c in best}
-        for candidate in best:
-            reading = _read(vocabulary, tokens[number], candidate.name)
-            assert reading is not None
-            found_here = FoundReading(
-                candidate.name,
-                reading,
-                tuple(sorted({number, *candidate.noun})),
-                candidate.distance,
-                why,
-                around.replaces(number),
-                end_open=len({c.about.end for c in best}) > 1 and not named,
-                doubtful=_is_doubtful(said, number, candidate),
-            )
-            looked_up = vocabulary.looked_up.get(candidate.name)
-            if whose != "printed" or looked_up is None:
-                readings.append(found_here)
-            if whose != "read" and looked_up is not None:
-                readings.append(
-                    replace(
-                        found_here,
-                        id=looked_up,
-                        why=None if why == "a figure wanted, not read" else why,
-                        replaces=False,
-                        end_open=found_here.end_open and len(of_manual) > 1,
-                    )
-                )
+        readings += _told(said, around, number, best, why, named)
     return _of_the_rider(tokens, around, list(dict.fromkeys(readings)))
+
+
+def _told(
+    said: _Said,
+    around: FigureWords,
+    number: int,
+    best: Sequence[_Candidate],
+    why: Why | None,
+    named: Sequence[str],
+) -> Iterator[FoundReading]:
+    """What a figure says as a reading, as the manual's figure, or as both."""
+    vocabulary, whose = said.vocabulary, around.whose(number)
+    of_manual = {vocabulary.looked_up.get(c.name) for c in best}
+    for candidate in best:
+        reading = _read(vocabulary, said.tokens[number], candidate.name)
+        assert reading is not None
+        found_here = FoundReading(
+            candidate.name,
+            reading,
+            tuple(sorted({number, *candidate.noun})),
+            candidate.distance,
+            why,
+            around.replaces(number),
+            end_open=len({c.about.end for c in best}) > 1 and not named,
+            doubtful=_is_doubtful(said, number, candidate),
+        )
+        looked_up = vocabulary.looked_up.get(candidate.name)
+        if whose != "printed" or looked_up is None:
+            yield found_here
+        if whose != "read" and looked_up is not None:
+            yield replace(
+                found_here,
+                id=looked_up,
+                why=None if why == "a figure wanted, not read" else why,
+                replaces=False,
+                end_open=found_here.end_open and len(of_manual) > 1,
+            )
 
 
 def _in_step(
@@ -210,6 +230,21 @@ def _of_pair(best: list[_Candidate], number: int, pairs: dict[int, int]) -> list
     return [c for c in best if (c.about.end == "front") == (pairs[number] == number)]
 
 
+def _side_of_pair(
+    tokens: Sequence[Token],
+    candidates: Sequence[_Candidate],
+    number: int,
+    pairs: Mapping[int, int],
+) -> frozenset[str]:
+    """Of two figures for both sides, `adjusters 35 and 32`, the first is of the left."""
+    several = {
+        c.about.side for c in candidates if any(tokens[n].word.endswith("s") for n in c.noun)
+    }
+    if number not in pairs or not {*SIDES.values()} <= several:
+        return frozenset()
+    return frozenset({"left" if pairs[number] == number else "right"})
+
+
 def _is_on(about: About, side: frozenset[str]) -> bool:
     return about.side is None or about.side in side or (not side and about.side_unsaid)
 
@@ -222,7 +257,9 @@ def _on_side(candidates: Sequence[_Candidate], side: frozenset[str]) -> list[_Ca
     return sided if any(c.distance <= nearest + 0.01 for c in sided) else fitting
 
 
-def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int]) -> None:
+def _inherit_units(
+    vocabulary: Vocabulary, tokens: list[Token], figures: Sequence[int], around: FigureWords
+) -> None:
     """`0.9 bar front, 1.0 rear`, `from 75 kg to 88`, `12/13 psi`: one unit for both."""
 
     places = {*vocabulary.ends, BOTH, *SIDES, RIGHT_TOO}
@@ -235,7 +272,8 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
         return any(tokens[n].lists & places for n in range(one + 1, other + 1))
 
     def near(one: int, other: int) -> bool:
-        far = _FAR_NOW if is_now(other) else _FAR
+        is_printed = around.whose(other) == "printed"
+        far = _FAR_PRINTED if is_printed else _FAR_NOW if is_now(other) else _FAR
         return other - one <= far and tokens[one].sentence == tokens[other].sentence
 
     def is_now(number: int) -> bool:
@@ -244,10 +282,14 @@ def _inherit_units(vocabulary: Vocabulary, tokens: list[Token], figures: Sequenc
 
     pairs = list(pairwise(figures))
     for one, other in pairs:
-        if tokens[one].units and not tokens[other].units and near(one, other):
+        if not tokens[one].units or tokens[other].units:
+            continue
+        if near(one, other) or around.corrects(other):
             if _names_other(vocabulary, tokens, one, other):
                 continue
             linked = tokens[other - 1].word in _LINKS or is_now(other)
+            linked = linked or around.whose(other) == "printed"
+            linked = linked or around.corrects(other)
             if linked or ends_between(one, other + 1 if other + 1 < len(tokens) else other):
                 give(tokens[one], tokens[other])
     for one, other in pairs:
@@ -304,9 +346,11 @@ def _same_as_last(
     number: int,
     last: Sequence[_Candidate],
     side: frozenset[str],
+    at_ends: Collection[str],
 ) -> Iterator[_Candidate]:
     """What the last figure was a reading of, `sag was 98, now it is 121`, or the same on the other
-    side of the bike: `rebound 10 on the left. Right one 3`."""
+    side of the bike, `rebound 10 on the left. Right one 3`, or at another of its ends: `comp 12
+    front, 14 on the shock`."""
     known = vocabulary.rules.observations
     for one in last:
         if tokens[number].sentence - tokens[max(one.noun, default=number)].sentence > 1:
@@ -327,8 +371,20 @@ def _same_as_last(
             if not others:
                 continue
             name = others[0]
+        elif at_ends and one.about.end is not None and one.about.end not in at_ends:
+            name = next(iter(_like_it(vocabulary, name, at_ends)), name)
         if _read(vocabulary, tokens[number], name) is not None:
             yield replace(one, bare=True, name=name, about=vocabulary.readings[name])
+
+
+def _like_it(vocabulary: Vocabulary, name: str, at_ends: Collection[str]) -> Iterator[str]:
+    """The readings at these ends that a noun of this one, in the same unit, names too."""
+    known, about = vocabulary.rules.observations, vocabulary.readings[name]
+    for other, its in vocabulary.readings.items():
+        is_there = its.end in at_ends and its.side in {None, about.side, "left"}
+        is_like = known[other].unit == known[name].unit and {*its.nouns} & {*about.nouns}
+        if is_there and is_like:
+            yield other
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,8 +431,10 @@ def _said(
     return _Said(vocabulary, tokens, nouns, avoided, taken_by, near, pairs)
 
 
-def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
-    """The readings that the figure may be, each with how far its noun is away."""
+def _candidates(said: _Said, number: int, named: Collection[str]) -> Iterator[_Candidate]:
+    """The readings that the figure may be, each with how far its noun is away. Words for another
+    end speak against one only where the figure is not at its own: `the shock is new, comp 12 on
+    the fork`."""
     vocabulary, tokens = said.vocabulary, said.tokens
     token = tokens[number]
     goes_on = _starts_sentence(tokens, number)
@@ -394,6 +452,9 @@ def _candidates(said: _Said, number: int) -> Iterator[_Candidate]:
             continue
         near = range(number - _AROUND, number + _AROUND)
         avoided = [n for n in said.avoided.get(name, ()) if tokens[n].clause == token.clause]
+        if about.end is not None and about.end in named:
+            others = vocabulary.ends - {about.end.upper()}
+            avoided = [n for n in avoided if not tokens[n].lists & others]
         if any(n in near and said.taken_by.get(n, number) == number for n in avoided):
             continue
         is_loose = not token.units and about.alone and bool(about.bare_in) and not beside
@@ -539,11 +600,10 @@ def _read(vocabulary: Vocabulary, token: Token, name: str) -> Quantity | None:
     if not token.units:
         ranges = vocabulary.bare_ranges[name]
         fitting = [u for u, least, most in ranges if least <= token.value <= most]
+        fitting = fitting[:1]
     else:
         fitting = [u for u in token.units if u in units_like(unit)]
         if token.unit_said == "out" and not fitting and vocabulary.readings[name].bare:
             fitting = [unit]  # forks at 14 out, a disc 0.3 out
-    if not fitting:
-        return None
-    quantity = Quantity(token.value, fitting[0])
-    return quantity if low <= quantity.to(unit).value <= high else None
+    quantities = (Quantity(token.value, each) for each in fitting)
+    return next((q for q in quantities if low <= q.to(unit).value <= high), None)

@@ -37,11 +37,14 @@ _COMPARED = 2
 FIGURE = "#"
 _NOUGHT = frozenset({"oh", "o", "nought"})
 _POUNDS_IN_A_STONE = 14
+_INCH = "inch"
 _DEGREES = frozenset({"°C", "°F"})
 _AFTER_BELOW = frozenset(
     {"zero", "freezing", "when", "this", "outside", "today", "at", ",", ".", "\n"}
 )
 _PARTS_SAID = frozenset({0.25, 0.333, 0.5, 0.75})
+_OPEN_BY, _OPEN_PART = 1.0, 0.25
+"""How far apart two figures may be that leave open which of them it is."""
 _NAMED_BEFORE, _BOOK_BEFORE, _ANOTHER_BEFORE = 3, 4, 9
 """How many words before a small number may name what it is, who printed it, or another figure."""
 
@@ -77,7 +80,7 @@ class Token:
 
 def tokens_of(vocabulary: Vocabulary, text: str) -> list[Token]:
     """The words and figures of `text`, in order, with clauses and sentences counted."""
-    tokens = _with_figures(vocabulary, _words(vocabulary, *_plain(text)))
+    tokens = _with_ranges(_with_figures(vocabulary, _words(vocabulary, *_plain(text))))
     words = [token.word for token in tokens]
     _count_clauses(vocabulary, tokens, words)
     for token in tokens:
@@ -196,6 +199,27 @@ def _with_figures(vocabulary: Vocabulary, tokens: list[Token]) -> list[Token]:
     return out
 
 
+def _with_ranges(tokens: list[Token]) -> list[Token]:
+    """Two figures close to one another that the rider leaves open, `12 or 13 psi`, as the one
+    halfway between."""
+    out: list[Token] = []
+    for token in tokens:
+        is_second = token.value is not None and [t.word for t in out[-1:]] == ["or"]
+        first = out[-2] if is_second and len(out) > 1 else None
+        if first is None or first.value is None or token.value is None:
+            out.append(token)
+            continue
+        is_one = not first.units or first.units == token.units
+        if is_one and 0 < token.value - first.value <= max(_OPEN_BY, _OPEN_PART * first.value):
+            del out[-2:]
+            token.word, token.start = first.word, first.start
+            token.value = (first.value + token.value) / 2
+            if not token.units:
+                token.units, token.lists = first.units, first.lists
+        out.append(token)
+    return out
+
+
 def _frost(tokens: Sequence[Token], units: Sequence[UnitWords], at: int) -> tuple[bool, int]:
     """Whether what follows a figure makes it one of frost, and where that ends: `ten degrees of
     frost`, `4 below when we left`."""
@@ -301,6 +325,8 @@ def _whole_figure(
     vocabulary: Vocabulary, tokens: Sequence[Token], at: int
 ) -> tuple[tuple[float, ...], int, bool] | None:
     word = tokens[at].word
+    if word in {"a", "an"} and [t.word for t in tokens[at + 1 : at + 2]] == [_INCH]:
+        return (1.0,), at + 1, True
     if word[0].isdigit() or word[1:].isdigit() or word in VULGAR:
         values, after = in_digits(word), at + 1
         if len(values) == 1:
@@ -385,10 +411,15 @@ def _and_a_part(vocabulary: Vocabulary, tokens: Sequence[Token], at: int) -> tup
     """`and a half`, `½` and the like after a whole number."""
     if at < len(tokens) and tokens[at].word in VULGAR:
         return VULGAR[tokens[at].word], at + 1
-    for skipped in (["and", "a"], ["and"]):
+    for skipped in (["and", "a"], ["and", "an"], ["and"]):
         end = at + len(skipped)
         if [t.word for t in tokens[at:end]] == skipped and end < len(tokens):
-            part = vocabulary.numbers.get(tokens[end].word, 1.0)
+            for sequence, said in vocabulary.set_figures:
+                after = end + len(sequence)
+                if 0 < said < 1 and [t.word for t in tokens[end:after]] == list(sequence):
+                    return said, after
+            word = tokens[end].word
+            part = PARTS_OF.get(word, vocabulary.numbers.get(word, 1.0))
             if 0 < part < 1:
                 return part, end + 1
     return 0.0, at
@@ -425,7 +456,7 @@ def _count_clauses(vocabulary: Vocabulary, tokens: list[Token], words: list[str]
     clause = reach = sentence = 0
     for number, token in enumerate(tokens):
         if token.word in _SENTENCE_ENDS and token.value is None:
-            sentence += 1
+            sentence += not (token.word == "." and words[max(0, number - 1)] == "." and number)
             clause, reach = clause + 1, reach + 1
         elif (token.word in _CLAUSE_ENDS and token.value is None) or number in begins:
             clause += 1

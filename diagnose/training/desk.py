@@ -174,6 +174,7 @@ class TrainingDesk:
         scenario = lesson_scenario(self.rules, self.guide, lesson, worked)
         encounter = self._begin(now.trainee, scenario, lesson, coach=coach, hints=hints)
         shown, encounter.feedback = self.course.begins_at(lesson)
+        encounter.counts = True
         if 0 < shown < 1 and not before and not encounter.steps:
             encounter.show(shown)
         return encounter
@@ -215,7 +216,9 @@ class TrainingDesk:
         if lesson is not None:
             return self._begin_lesson(now, lesson, coach=coach)
         scenario = scenario_named(self.rules, self.guide, scenario_name, self.course.worked)
-        return self._begin(now.trainee, scenario, None, coach=coach)
+        encounter = self._begin(now.trainee, scenario, None, coach=coach)
+        encounter.counts = True
+        return encounter
 
     def _begin(
         self,

@@ -22,7 +22,7 @@ from diagnose.listening.heard import Story
 from diagnose.listening.story_case import told_in
 from diagnose.words.ban_words import ban_text
 from diagnose.words.chances import how_likely
-from diagnose.words.evidence_words import evidence_text, fault_text
+from diagnose.words.evidence_words import evidence_text
 from diagnose.words.heard_document import QuestionItem, question_items
 from diagnose.words.sources import source_text
 from diagnose.words.step_words import caution_texts, step_entry, step_text, why_text
@@ -277,7 +277,7 @@ def document(
                 title=rules.causes[fault.cause].title,
                 observation=fault.shown_by.key,
                 state=fault.shown_by.state,
-                text=fault_text(rules, fault, case),
+                text=evidence_text(rules, fault.shown_by, case),
                 chance=_rounded(fault.chance),
                 put_right=fault.put_right,
             )

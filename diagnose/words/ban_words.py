@@ -8,7 +8,7 @@ from diagnose.case.events import Case
 from diagnose.findings.concluding import Raised
 from diagnose.inference.bans import Ban
 from diagnose.inference.found_faults import FoundFault
-from diagnose.words.evidence_words import fault_text
+from diagnose.words.evidence_words import evidence_text
 from diagnose.words.titles import lowered
 from rules.rulebase import RuleBase
 
@@ -19,7 +19,7 @@ def ban_text(rules: RuleBase, case: Case, ban: Ban) -> str:
         case Raised(text=text):
             return text
         case FoundFault(cause=cause):
-            found = fault_text(rules, ban, case)
+            found = evidence_text(rules, ban.shown_by, case)
             return f"{rules.causes[cause].title}. Found: {found}. It is put right before any ride."
         case _:
             named = " or ".join(lowered(rules.causes[cause].title) for cause in ban.causes)

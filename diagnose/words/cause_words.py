@@ -167,7 +167,7 @@ def _weights(rules: RuleBase, case: Case, item: RankedCause, figures: bool) -> l
         for weight in weights:
             text = evidence_text(rules, weight.evidence, case)
             how = f"{weight.decibans:+.0f}" if figures else strength_text(weight.decibans)
-            lines.append(f"  {how}  {text}" if figures else f"  {text} ({how})")
+            lines.append(f"  {how}  {text}" if figures else f"  {text}; {how}")
     return lines or ["Nothing said so far weighs on it."]
 
 

@@ -21,14 +21,15 @@ _WORTH_SAYING = 0.5
 
 
 def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> str:
-    """A piece of evidence as a person would say it; with `case`, the reading behind it too."""
+    """A piece of evidence as a person would say it; with `case`, the reading behind it too, and
+    the figure that it is held against with whose that is."""
     if item.kind == "ride":
         titles = [lowered(rules.corrections[name].title) for name in item.corrected]
         after = f"after this work: {'; '.join(titles)}" if titles else "before any work"
         several = case is not None and len(standing(case).complaints) > 1
         about = item.ride.about if item.ride is not None and several else None
-        felt = f" ({lowered(complaint_title(rules, about))})" if about is not None else ""
-        return f"ride: {item.state}{felt}, {after}"
+        felt = f", {lowered(complaint_title(rules, about))}" if about is not None else ""
+        return f"ride{felt}: {item.state}, {after}"
     if item.kind == "complaint":
         return f"complaint: {complaint_key_text(rules, item.key)}"
     node = rules.nodes[item.nodes[0]]
@@ -38,26 +39,28 @@ def evidence_text(rules: RuleBase, item: Evidence, case: Case | None = None) -> 
     label = node.label(item.state)
     if item.weight < 1:
         label = f"{NOT_JUDGED}; if anything {label}"
-    return f"{sentence(node.title)} {reading}{label}"
+    figure = "" if case is None else _figure(rules, item, case)
+    return f"{sentence(node.title)} {reading}{label}{figure}"
 
 
-def fault_text(rules: RuleBase, fault: FoundFault, case: Case) -> str:
-    """What shows a fault that was found, with the figure that it should have."""
-    text = evidence_text(rules, fault.shown_by, case)
-    target = rules.observations[fault.shown_by.key].target
-    if target is None:
-        return text
-    figure = figure_of(rules, case, target)
-    reading = last_reading(case, fault.shown_by.key)
-    return f"{text} ({short_figure(figure.read_in(reading.unit) if reading else figure)})"
+def _figure(rules: RuleBase, item: Evidence, case: Case) -> str:
+    """What a reading is held against and whose figure that is, in brackets; empty for others."""
+    entry = rules.observations.get(item.key)
+    if entry is None or entry.target is None:
+        return ""
+    figure = figure_of(rules, case, entry.target)
+    if item.weight < 1 and not figure.says_anything:
+        return ""  # said in words
+    reading = last_reading(case, item.key)
+    return f" ({short_figure(figure.read_in(reading.unit) if reading else figure)})"
 
 
 def shortly_shown(rules: RuleBase, fault: FoundFault, case: Case) -> str:
-    """The same in fewer words where a reading shows it: `25 psi, should be 13 psi`."""
+    """What shows a fault, in few words where a reading does: `25 psi, should be 13 psi`."""
     target = rules.observations[fault.shown_by.key].target
     reading = last_reading(case, fault.shown_by.key)
     if target is None or reading is None:
-        return fault_text(rules, fault, case)
+        return evidence_text(rules, fault.shown_by, case)
     figure = figure_of(rules, case, target).read_in(reading.unit)
     return f"{reading}, {held_to(rules.observations[fault.shown_by.key])} {short_figure(figure)}"
 

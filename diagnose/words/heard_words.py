@@ -75,7 +75,7 @@ def question_text(rules: RuleBase, question: OpenQuestion) -> str:
     match question.asks:
         case "complaint":
             meant = complaint_title(rules, Complained(question.id, question.place))
-            return f"Did you mean {lowered(meant)}, by {words}?"
+            return f"Did you mean: {lowered(meant)}? (from {words})"
         case "place":
             title = lowered(rules.complaints[question.id].title)
             return f"Which end is it: {', '.join(question.choices)}? ({title}, from {words})"

@@ -12,7 +12,7 @@ from diagnose.case.figures import figure_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import percent
-from diagnose.words.evidence_words import fault_text
+from diagnose.words.evidence_words import evidence_text
 from diagnose.words.figure_words import short_figure
 from diagnose.words.step_words import StepText, caution_texts, step_label, step_text
 from diagnose.words.titles import lowered, setting_title
@@ -78,7 +78,7 @@ def row_label(rules: RuleBase, row: SheetRow) -> str:
 def row_card(rules: RuleBase, case: Case, row: SheetRow) -> StepText:
     """How what a row is about is done, its cautions first, and what it settles or puts right."""
     words = step_text(rules, case, row_step(rules, row))
-    notes = [f"Found: {fault_text(rules, fault, case)}." for fault in row.faults]
+    notes = [f"Found: {evidence_text(rules, fault.shown_by, case)}." for fault in row.faults]
     if row.settles:
         named = (f"{rules.causes[c].title} ({percent(chance)})" for c, chance in row.settles)
         notes.append(f"Settles or confirms: {'; '.join(named)}.")

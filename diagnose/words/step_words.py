@@ -20,6 +20,7 @@ from diagnose.advice.reasons import (
     FoundToo,
     FoundUnsafe,
     GoesWith,
+    LookAfter,
     LookAgain,
     MayClear,
     MayComeTo,
@@ -83,6 +84,7 @@ _MOST_LOOKED = 12
 _MOST_FIGURES = 2
 _MOST_PLACES = 3
 _MOST_OTHERS = 3
+_MOST_ANSWERS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,10 +162,19 @@ def _ride_text(rules: RuleBase, case: Case, step: Step) -> StepText:
         note = f"{complaint_title(rules, now.asks_about)}: how is it now?"
     if isinstance(step.why, SameRide):
         return StepText("The same ride, the next complaint", note=note)
-    entry = rules.corrections[step.target]
+    ridden = now.rides[-1].corrected if now.rides else ()
+    made = dict.fromkeys(now.corrections[len(ridden) :]) or {step.target: None}
+    done = [rules.corrections[name] for name in reversed(made)]
+    looks = dict.fromkeys(name for entry in done for name in entry.look_after)
+    after = [f"Back from the ride: {sentence(rules.observations[name].ask)}" for name in looks]
     cautions = caution_texts(rules, rules.policy.ride_cautions)
-    lines = tuple(filter(None, (entry.proof, _where_it_showed(rules, now))))
-    return StepText("Confirming ride", cautions, lines, (), note, entry.source)
+    proofs = [entry.proof for entry in done]
+    lines = tuple(filter(None, (*proofs, _where_it_showed(rules, now), *after)))
+    sources = tuple(dict.fromkeys(source for entry in done for source in entry.source))
+    heading = "Confirming ride"
+    if isinstance(step.why, OneRideMore):
+        heading, note = f"{heading}, once more", f"{why_text(rules, step)} {note}"
+    return StepText(heading, cautions, lines, (), note, sources)
 
 
 def _where_it_showed(rules: RuleBase, now: Standing) -> str:
@@ -276,7 +287,7 @@ def step_label(rules: RuleBase, step: Step) -> str:
     """`Measure, about 3 min, safety first`, and who may do it where that is limited; handing over
     takes nobody's minutes here."""
     parts = [kind_word(rules, step)]
-    if step.kind != "hand-over":
+    if step.kind not in ("hand-over", "close"):
         parts.append(about_minutes(step.minutes))
     if step.kind == "correct":
         limited = limited_to(rules.corrections[step.target])
@@ -369,6 +380,9 @@ def _reason_text(rules: RuleBase, reason: Reason) -> str:  # noqa: PLR0911 - one
         case LookAgain(rule=rule):
             fault = lowered(_do_not_ride(rules, rule)).rstrip(".")
             return f"It was not safe to ride ({fault}). Look again after the work."
+        case LookAfter(correction=correction):
+            title = rules.corrections[correction].title
+            return f"Seen standing still, before anybody rides to prove it: {lowered(title)}."
         case RiddenSince(rule=rule):
             return f"It has been ridden since this was last looked at. {_do_not_ride(rules, rule)}"
         case AskedFirst(complaint=complaint):
@@ -481,22 +495,28 @@ def step_reasons(
     case: Case,
     assessment: Assessment,
     foreseen: Mapping[str, tuple[Outcome, ...]],
+    *,
+    in_short: bool = False,
 ) -> list[str]:
     """Why this step now: what outranked the arithmetic, its cost, what its answers would tell
-    apart, what else could be looked at, and the sources. `foreseen` is by node."""
+    apart, what else could be looked at, and the sources. `foreseen` is by node. `in_short` has the
+    first of it only, with the likeliest answers."""
     step = assessment.step
     lines = [why_text(rules, step)] if step.why is not None else []
     if step.constraint:
         lines.insert(0, f"Comes before the arithmetic: {step.constraint}.")
-    lines.append(f"Costs {about_minutes(step.minutes)} at the bench.")
+    lines.append(f"Costs {about_minutes(step.minutes)}.")
     option = next((o for o in assessment.options if o.observation == step.target), None)
     if option is not None:
         ranked = assessment.ranking.causes
         still_open = {c.cause for c in ranked if c.relevant and not c.corrected}
         lines += ["", "What the answer would leave in front:"]
-        lines += _told_apart(rules, foreseen.get(option.node, ()), option.node, still_open)
-        if option.node != step.target:
+        told = _told_apart_in_short if in_short else _told_apart
+        lines += told(rules, foreseen.get(option.node, ()), option.node, still_open)
+        if option.node != step.target and not in_short:
             lines.append("  (once the other readings it needs are in)")
+    if in_short:
+        return lines
     lines += _next_best(rules, assessment)
     sources = step_text(rules, case, step).sources
     lines += [""] if sources else []
@@ -520,13 +540,28 @@ def _next_best(rules: RuleBase, assessment: Assessment) -> list[str]:
     return ["", "Next best to find out:", *told] if told else []
 
 
-def _told_apart(
+def _told_apart_in_short(
     rules: RuleBase, answers: tuple[Outcome, ...], node: str, open_causes: set[str]
+) -> list[str]:
+    """The likeliest answers in their order, each with what it would leave in front."""
+    likeliest = sorted(answers, key=lambda answer: -answer.chance)[:_MOST_ANSWERS]
+    shown = tuple(answer for answer in answers if answer in likeliest)
+    left = len(answers) - len(shown)
+    more = [f"  {counted(left, 'more answer')}"] if left else []
+    return _told_apart(rules, shown, node, open_causes, most=1) + more
+
+
+def _told_apart(
+    rules: RuleBase,
+    answers: tuple[Outcome, ...],
+    node: str,
+    open_causes: set[str],
+    most: int = 2,
 ) -> list[str]:
     told = []
     for answer in answers:
         after = [(cause, p) for cause, p in answer.causes.items() if cause in open_causes]
-        best = sorted(after, key=lambda item: (-item[1], item[0]))[:2]
+        best = sorted(after, key=lambda item: (-item[1], item[0]))[:most]
         causes = ", ".join(f"{rules.causes[cause].title} {percent(p)}" for cause, p in best)
         label = rules.nodes[node].label(answer.state)
         told.append(f"  {label} ({percent(answer.chance)} likely): {causes}")

@@ -73,6 +73,7 @@ Role = Literal[
     "figure-changed",
     "figure-moved",
     "figure-about",
+    "figure-corrected",
 ]
 PAIRED = frozenset({"form", "number"})
 

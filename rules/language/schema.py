@@ -645,7 +645,8 @@ class Correction(Sourced):
 
     A `setting` is brought back to its figure without taking anything apart; several that were found
     off may be set before one ride. `makes` are the observations that this work makes on its way,
-    such as the colour of oil that is drained.
+    such as the colour of oil that is drained. `look_after` are those made once it is done: where
+    one is not in its normal state, what else may be behind it comes before the ride to prove it.
     """
 
     title: Line
@@ -657,6 +658,7 @@ class Correction(Sourced):
     tools: Lines = ()
     who: Literal["home mechanic", "qualified technician"]
     makes: Ids = ()
+    look_after: Ids = ()
     opens: bool = False
     setting: bool = False
     cautions: Ids = ()

@@ -154,13 +154,15 @@ def _condition(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Na
 
 
 def _correction(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:
-    made = body.get("makes", ())
-    made = [made] if isinstance(made, str) else made
-    apart = [name for name in made if ("observations", name) in gone]
-    if not apart:
-        return body, None
-    left = {**body, "makes": [name for name in made if name not in apart]}
-    return left, ("observations", apart[0])
+    left, because = dict(body), None
+    for field in ("makes", "look_after"):
+        named = body.get(field, ())
+        named = [named] if isinstance(named, str) else named
+        apart = [name for name in named if ("observations", name) in gone]
+        if apart:
+            because = because or ("observations", apart[0])
+            left[field] = [name for name in named if name not in apart]
+    return left, because
 
 
 def _before_ride(body: Mapping[str, Any], gone: Collection[Name]) -> tuple[Any, Name | None]:

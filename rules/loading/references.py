@@ -18,6 +18,8 @@ Tables = Mapping[str, Mapping[str, Any]]
 Complain = Callable[[str, str, tuple[str | int, ...], str], None]
 MOST_LEAVES = 40
 Facts = Mapping[str, tuple[str, ...]]
+_LISTED = frozenset({"class", "unit"})
+"""The roles of words that a phrase may name as a list."""
 
 
 def check_references(tables: Tables, singles: Mapping[str, Any], complain: Complain) -> None:
@@ -136,7 +138,9 @@ def _shared_fields(tables: Tables, complain: Complain) -> None:
                 where = (section, key, ("cautions",))
                 _known(entry.cautions, tables["cautions"], complain, where)
             if section == "corrections":
-                _known(entry.makes, tables["observations"], complain, (section, key, ("makes",)))
+                looks = tables["observations"]
+                _known(entry.makes, looks, complain, (section, key, ("makes",)))
+                _known(entry.look_after, looks, complain, (section, key, ("look_after",)))
             if section in {"corrections", "observations"}:
                 where = (section, key, ("no_need_of",))
                 _known(tuple(entry.no_need_of), tables["cautions"], complain, where)
@@ -202,9 +206,10 @@ def _check_about(key: str, about: About, entry: Any, complain: Complain) -> None
 def _check_slots(
     phrase: str, tables: Tables, complain: Complain, where: tuple[str, str, Path]
 ) -> None:
-    lists = [k for k, words in tables["vocabulary"].items() if words.role in {"class", "unit"}]
+    vocabulary = tables["vocabulary"]
     for slot in slots(phrase):
-        if slot not in lists:
+        if slot not in vocabulary or vocabulary[slot].role not in _LISTED:
+            lists = [name for name, words in vocabulary.items() if words.role in _LISTED]
             message = f"{slot.upper()} is no list of words{suggest(slot, lists)}"
             complain(*where, message)
 

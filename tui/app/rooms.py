@@ -7,9 +7,11 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.case.events import Case
+from diagnose.case.events import Case, read_answer
+from rules.units.quantities import Quantity
 from tui.bikes.bike_desk import BikeDesk
 from tui.cases.kept_cases import KeptCases
+from tui.interview.case_at_work import CaseAtWork
 from tui.interview.case_desk import CaseDesk
 from tui.services.shell import Shell
 
@@ -70,25 +72,50 @@ class Rooms:
 
     def open_harshness(self, *, of_case: bool = False) -> None:
         """Tyre or damping: the values under the arrow keys, from the case or from the bike."""
-        case, hidden = self.bikes.picked.machine, frozenset[str]()
-        at_work = self.cases.at_work
-        if of_case and at_work is not None:
-            case = at_work.case
-            if at_work.current is not None:
-                hidden = at_work.current.assessment.belief.findings.not_applicable
-        self._shell.start(self._open_harshness(case, hidden))
+        if of_case and self.cases.at_work is not None:
+            self._shell.start(self._open_harshness_of(self.cases.at_work))
+        else:
+            bike = self.bikes.picked
+            noted = tuple(setting.answer for setting in bike.now.values())
+            case = Case(bike.machine.machine, bike.machine.targets, noted)
+            self._shell.start(self._open_harshness(lambda: (case, frozenset()), "On record"))
 
-    async def _open_harshness(self, case: Case, hidden: frozenset[str]) -> None:
-        """Open with what was tried before, unless the readings have changed since."""
+    async def _open_harshness_of(self, work: CaseAtWork) -> None:
+        """The readings of a case, and what is typed there is one of them."""
+
+        def known() -> tuple[Case, frozenset[str]]:
+            hidden = frozenset[str]()
+            if work.current is not None:
+                hidden = work.current.assessment.belief.findings.not_applicable
+            return work.case, hidden
+
+        def keep(observation: str, reading: Quantity) -> None:
+            self.cases.record(read_answer(work.rules, observation, str(reading)))
+
+        is_open = work.closed_as is None
+        await self._open_harshness(known, "Case readings", keep if is_open else None)
+
+    async def _open_harshness(
+        self,
+        known: Callable[[], tuple[Case, frozenset[str]]],
+        whose: str,
+        keep: Callable[[str, Quantity], None] | None = None,
+    ) -> None:
+        """Open with what was tried before, unless the readings have changed since. `known` gives
+        them, with the observations that do not apply, as they stand."""
         from tui.harshness.value_sheet import sheet_of  # noqa: PLC0415
 
         rules = self._shell.shop.rules
-        sheet = await self._shell.work(lambda: sheet_of(rules, case, hidden))
+        sheet = await self._shell.work(lambda: sheet_of(rules, *known()))
         from tui.harshness.harsh import HarshScreen  # noqa: PLC0415
 
         read, tried = self._tried or (None, sheet)
-        result = await self._shell.ask(HarshScreen(tried if read == sheet else sheet))
-        self._tried = None if result is None else (sheet, result)
+        begins_with = whose if keep or sheet.read else ""
+        screen = HarshScreen(tried if read == sheet else sheet, begins_with, keep)
+        result = await self._shell.ask(screen)
+        self._tried = None
+        if result is not None:
+            self._tried = (await self._shell.work(lambda: sheet_of(rules, *known())), result)
 
     # -- what the shop knows ---------------------------------------------------------------------
 

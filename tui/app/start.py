@@ -154,7 +154,7 @@ def status_words(shop: Shop, *, for_guest: bool = False) -> str:
     if len(shop.rules.packs) < 2:
         base += f", version {shop.rules.info.version}"
     cases = counted(shop.taught_by, "proven case")
-    taught = f"; learned from {cases} of this shop" if shop.taught_by else ""
+    taught = f"; taught by {cases}" if shop.taught_by else ""
     known = f"{base}: {len(shop.rules.causes)} causes{taught}."
     if not shop.keeps:
         return f"{known}\nNothing is kept: what you enter is gone when the program ends."

@@ -13,6 +13,8 @@ from tui.terminal.text import wrapped
 # its frame and the figures below it
 _FRAME_LINES = 3
 _FEWEST_LINES = 2
+# so many lines of the curve go before what its ruler means, which the page behind says as well
+_ROOMY_LINES = 6
 _WIDEST, _NARROWEST = 110, 40
 # so that a curve that hardly moves looks flat
 _AT_LEAST = (90.0, 110.0)
@@ -45,7 +47,7 @@ class CurvePlot(Static):
             self.update("")
             return
         title, safe = _title(curve, width), list(safe_lines(curve, width))
-        if self.size.height < len(title) + _FRAME_LINES + _FEWEST_LINES + len(safe):
+        if self.size.height < len(title) + _FRAME_LINES + _ROOMY_LINES + len(safe):
             safe = safe[:1]
         lines = self.size.height - len(title) - _FRAME_LINES - len(safe)
         if lines < _FEWEST_LINES:

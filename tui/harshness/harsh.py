@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from itertools import takewhile
 from time import monotonic
 from typing import ClassVar
@@ -20,6 +21,7 @@ from diagnose.harshness.said import whole_percent, worst_words
 from diagnose.harshness.values import VALUES
 from diagnose.words.answers import accepted
 from rules.problems import BadInput
+from rules.units.quantities import Quantity
 from tui.dialogs.base import IN_ASCII, CardScreen, glyphs_of
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.prompt_screen import PromptScreen, refusal
@@ -33,7 +35,7 @@ from tui.harshness.harsh_lines import (
 )
 from tui.harshness.harsh_why import HarshWhyScreen
 from tui.harshness.ride_bars import RideBars
-from tui.harshness.value_rows import ValueList, heading, rows
+from tui.harshness.value_rows import TRIED, ValueList, heading, rows
 from tui.harshness.value_sheet import Sheet, label
 from tui.terminal.text import UNWRAPPED
 from tui.widgets.hanging_text import HangingText
@@ -51,6 +53,10 @@ HELD = 0.1
 _SLIM_BELOW, _CLOSE_BELOW = 80, 84
 _SHARES = "Shares add up to 100 %; what softens has none (w)."
 _BUTTONS = (("Left", "Less"), ("Right", "More"), ("z", "Not measured"), ("Tab", "Other end"))
+
+
+Keep = Callable[[str, Quantity], None]
+"""Takes the observation and its reading. Raises `BadInput`."""
 
 
 class HarshScreen(CardScreen[Sheet]):
@@ -79,9 +85,11 @@ class HarshScreen(CardScreen[Sheet]):
         keyed("u", "thumb", "Back to the rule of thumb", "Take back", id="harsh.thumb", show=False),
     ]  # fmt: skip
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Sheet, whose: str = "", keep: Keep | None = None) -> None:
+        """`whose` readings the page begins with, in words; empty where it begins with none. `keep`
+        makes a reading that is typed one of the case; what the arrows step to is only tried."""
         super().__init__()
-        self._sheet = sheet
+        self._sheet, self._whose, self._keep = sheet, whose, keep
         self._ride: str | None = None  # the worst
         self._told: LiveAnswer | None = None
         self._lines: tuple[str, ...] = ()
@@ -154,19 +162,29 @@ class HarshScreen(CardScreen[Sheet]):
         values = self.query_one(ValueList)
         width = values.scrollable_content_region.width or values.size.width
         at = (values.highlighted or 0) if marked is None else marked
-        values.show_rows(rows(self._sheet, shares, glyphs_of(self.app), width))
+        marks = bool(self._whose)
+        shown = rows(self._sheet, shares, glyphs_of(self.app), width, marks_tried=marks)
+        values.show_rows(shown)
         values.highlighted = at
         parts = (shares or {}).values()
         self.query_one("#shares").display = any(part.share is None for part in parts)
         rough = told is not None and told.rough
-        put_text(self.query_one("#columns", Static), heading(width, rough=rough))
+        put_text(self.query_one("#columns", Static), heading(width, rough=rough, shares=shares))
         caution = CAUTION if self.has_class("-roomy") else CAUTION_IN_SHORT
         put_text(self.query_one("#caution", Static), f"CAUTION: {caution}")
-        ride = self._ride or "the worst of all rides"
-        where = f"{self._sheet.end.capitalize()}, {ride}: tyre or damping?"
+        ride = f", {self._ride}" if self._ride else ""
+        where = f"{self._sheet.end.capitalize()}{ride}: tyre or damping?"
         put_text(self.query_one("#where", Static), where)
-        model = model_words(self._sheet.known, self._sheet.end)
+        model = model_words(self._sheet.known, self._sheet.end, self._begins_with())
         put_text(self.query_one("#model", Static), model)
+
+    def _begins_with(self) -> str:
+        """Whose readings these are, and what becomes of others."""
+        if not self._whose:
+            return ""
+        count = len(self._sheet.read.keys() & VALUES.keys())
+        adds = "Enter adds one; " if self._keep else ""
+        return f"{self._whose}: {count}; {adds}{TRIED} told, or tried by ←→"
 
     def _show_first(self, asked: Asked, ride: str, extra: float) -> None:
         """How much harsher, in place of what stood there; the rest follows."""
@@ -328,7 +346,7 @@ class HarshScreen(CardScreen[Sheet]):
     def action_type(self) -> None:
         """Type the value marked, as measured."""
         name = self._marked
-        self._ask(VALUES[name].title, name, lambda text: self._sheet.typed(name, text))
+        self._ask(VALUES[name].title, name, partial(self._sheet.typed, name), self._kept)
 
     def action_manual(self) -> None:
         """Type what the value marked should be."""
@@ -336,10 +354,25 @@ class HarshScreen(CardScreen[Sheet]):
         title = f"By the manual: {VALUES[name].title}"
         self._ask(title, name, lambda text: self._sheet.typed_target(name, text))
 
-    def _ask(self, title: str, name: str, change: Callable[[str], Sheet]) -> None:
+    def _kept(self, sheet: Sheet) -> Sheet:
+        """The sheet once the reading typed is the case's, where there is a case and it asks for
+        it."""
+        observation = sheet.asked_by.get(self._marked)
+        if self._keep is None or observation is None:
+            return sheet
+        self._keep(observation, sheet.known.measured[self._marked])
+        return sheet.kept(self._marked)
+
+    def _ask(
+        self,
+        title: str,
+        name: str,
+        change: Callable[[str], Sheet],
+        then: Callable[[Sheet], Sheet] = lambda sheet: sheet,
+    ) -> None:
         def typed(text: str | None) -> None:
             if text is not None:
-                self._change(lambda: change(text))
+                self._change(lambda: then(change(text)))
 
         hint = f"A {accepted(self._sheet.target(name).unit)}."
         self.app.push_screen(PromptScreen(title, hint, check=refusal(change)), typed)

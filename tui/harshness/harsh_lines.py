@@ -57,9 +57,13 @@ def kind_words(known: KnownValues, end: End) -> str:
     return " ".join(about)
 
 
-def model_words(known: KnownValues, end: End) -> str:
-    """What the numbers are of, for the top of the page."""
-    kind, rest = kind_words(known, end), "unmeasured counts as right; * rule of thumb"
+def model_words(known: KnownValues, end: End, begins_with: str = "") -> str:
+    """What the numbers are of, for the top of the page; `begins_with` says whose readings it began
+    with, and leaves what is said of every page to the page behind it."""
+    kind, thumb = kind_words(known, end), "* rule of thumb"
+    if begins_with:
+        return " ".join(filter(None, (kind, f"{begins_with}; {thumb}")))
+    rest = f"unmeasured counts as right; {thumb}"
     return f"{kind} {rest.capitalize()}" if kind else f"Stand-in bike; {rest}"
 
 
@@ -234,8 +238,20 @@ def safe_lines(curve: Curve, width: int = WIDTH) -> Iterator[str]:
     yield " " + "".join(
         (words if len(words) <= wide else "").center(wide, sign) for words, wide, sign in parts
     )
-    told = f"below {low:.3g} low edges meet the rim and may dent it; above {high:.3g} it loses grip"
-    yield from wrapped(told, " ", width=width)
+    yield from wrapped(_safe_words(curve.safe), " ", width=width)
+
+
+def _safe_words(safe: tuple[float, float]) -> str:
+    low, high = safe
+    return f"below {low:.3g} low edges meet the rim and may dent it; above {high:.3g} it loses grip"
+
+
+def safe_tyre_lines(case: HarshnessCase, answer: EndAnswer, width: int = WIDTH) -> Iterator[str]:
+    """Between which pressures a tyre is safe, where it holds air."""
+    for curve in _curves_as_given(case, answer.end, answer.worst):
+        if curve.safe is not None and case.has(f"{answer.end}-tyre"):
+            yield ""
+            yield from wrapped(f"Tyre, {curve.unit}: {_safe_words(curve.safe)}.", width=width)
 
 
 def _name(value: Value) -> str:

@@ -21,12 +21,13 @@ from tui.harshness.harsh_lines import (
     WORKED_OUT,
     basis_lines,
     ride_lines,
+    safe_tyre_lines,
     sense_lines,
     what_if_lines,
 )
 from tui.harshness.stacked_bar import BAR
 from tui.harshness.value_sheet import Sheet
-from tui.terminal.text import UNWRAPPED, WIDTH
+from tui.terminal.text import UNWRAPPED, WIDTH, wrapped
 from tui.widgets.hanging_text import HangingText
 from tui.widgets.key_lines import KeyFooter
 from tui.widgets.keyed import keyed
@@ -72,12 +73,14 @@ class HarshWhyScreen(CardScreen[None]):
             show(self._put_basis, basis)
             answer, changes = answer_end(case, self._sheet.end), what_ifs(case, self._sheet.end)
             fancy = not self.app.has_class(IN_ASCII)
+            safe = list(safe_tyre_lines(case, answer, UNWRAPPED))
 
             def lines(width: int) -> list[str]:
                 return [
                     *what_if_lines(changes, answer, width),
                     *ride_lines(answer, fancy=fancy, width=width),
                     *sense_lines(answer, width),
+                    *(part for line in safe for part in wrapped(line, width=width)),
                 ]
 
             show(self._put_changes, lines)

@@ -17,7 +17,6 @@ _SHORT = {
 _NAME, _SHORT_NAME, _RANGE, _FIGURE = 14, 11, 14, 4
 _NARROW_BELOW = 36
 _TIED = "\N{NO-BREAK SPACE}"
-_NOTHING = "A bar for each ride, once something is measured."
 
 
 class RideBars(Static):
@@ -33,7 +32,7 @@ class RideBars(Static):
         self._answer: EndAnswer | None = None
 
     def show(self, answer: EndAnswer | None) -> None:
-        """Show an answer, or that there is none yet."""
+        """Show an answer, or nothing while there is none."""
         self._answer = answer
         self._draw()
 
@@ -44,7 +43,7 @@ class RideBars(Static):
     def _draw(self) -> None:
         width, height = self.size
         if self._answer is None or width < _SHORT_NAME:
-            self.update("\n".join(wrapped(_NOTHING, width=max(width, _SHORT_NAME))))
+            self.update("")
             return
         lines = bar_lines(self._answer, width, height, UNICODE if self.fine else ASCII)
         self.update(Content("\n").join(lines))
@@ -60,7 +59,7 @@ def bar_lines(answer: EndAnswer, width: int, height: int, glyphs: Glyphs) -> lis
     span = longest(answer)
     rows = [_row(answer, ride, span, width, glyphs) for ride in names if ride in worst]
     if room > len(rows):
-        title = "Harsher by ride, %" if width < _NARROW_BELOW else "Harsher by ride, % and range"
+        title = "% harsher" if width < _NARROW_BELOW else "Harsher by ride, % and range"
         words.insert(0, title)
     return [*map(Content, words), *rows]
 

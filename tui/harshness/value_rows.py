@@ -20,6 +20,9 @@ _LEAST_BAR, _MOST_BAR = 6, 40
 # where that is too wide: no bar, and shorter words
 _SLIM_LABEL, _SLIM_MEASURED = 18, 11
 _SLIM_BELOW = _LABEL + _MEASURED + _TARGET + _SHARE
+_NOT_READ = "-"
+TRIED = "?"
+"""Stands at a reading that nobody took: it is tried, or it was told."""
 _SLIM_WORDS = {"-speed compression": "-speed compr.", "Lower clamp torque": "Clamp torque"}
 
 
@@ -34,29 +37,36 @@ class ValueList(RowList):
     ]  # fmt: skip
 
 
-def heading(width: int, *, rough: bool) -> str:
-    """What stands above the rows."""
+def heading(width: int, *, rough: bool, shares: dict[Factor, Part] | None) -> str:
+    """What stands above the rows; nothing over the last column while it is empty."""
     if width < _SLIM_BELOW:
-        share = "share, rough" if rough else "share, range"
+        share = "" if not shares else "share, rough" if rough else "share, range"
         return f"{'':<{_SLIM_LABEL}}{'measured':<{_SLIM_MEASURED}}{'should be':<{_TARGET}}{share}"
-    share = "share, rough yet" if rough else "share of it, range"
+    share = "" if not shares else "share, rough yet" if rough else "share of it, range"
     return f"{'':<{_LABEL}}{'as measured':<{_MEASURED}}{'should be':<{_TARGET}}{share}"
 
 
 def rows(
-    sheet: Sheet, shares: dict[Factor, Part] | None, glyphs: Glyphs, width: int
+    sheet: Sheet,
+    shares: dict[Factor, Part] | None,
+    glyphs: Glyphs,
+    width: int,
+    *,
+    marks_tried: bool = False,
 ) -> list[Content]:
-    """A row for every value of the end looked at."""
-    return [_row(sheet, name, shares or {}, glyphs, width) for name in sheet.names]
+    """A row for every value of the end looked at; `marks_tried` has a sign at what nobody read."""
+    names = sheet.names
+    tried = {n for n in names if marks_tried and sheet.measured(n) and not sheet.is_read(n)}
+    return [_row(sheet, name, shares or {}, glyphs, width, name in tried) for name in names]
 
 
 def _row(
-    sheet: Sheet, name: str, shares: dict[Factor, Part], glyphs: Glyphs, width: int
+    sheet: Sheet, name: str, shares: dict[Factor, Part], glyphs: Glyphs, width: int, tried: bool
 ) -> Content:
     slim = width < _SLIM_BELOW
     first, second = (_SLIM_LABEL, _SLIM_MEASURED) if slim else (_LABEL, _MEASURED)
     measured = sheet.measured(name)
-    told = ("not read" if slim else "not measured") if measured is None else str(measured)
+    told = _NOT_READ if measured is None else f"{measured}{TRIED}" if tried else str(measured)
     should = f"{sheet.target(name)}{' *' if sheet.is_thumb(name) else ''}"
     called = label(name)
     for words, fewer in _SLIM_WORDS.items() if slim else ():

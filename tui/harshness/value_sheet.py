@@ -11,6 +11,7 @@ from diagnose.harshness.budget_evidence import VALUE_OF_ROLE
 from diagnose.harshness.compared_bike import build_case
 from diagnose.harshness.stand_in import stand_in
 from diagnose.harshness.values import VALUES, End, KnownValues, Value, read_value
+from diagnose.records.cases.known import NOTED
 from rules.loading.pack_defaults import FULL_SIZE
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
@@ -33,13 +34,17 @@ def label(name: str) -> str:
 class Sheet:
     """What is known of the bike, and which end is looked at.
 
-    `thumb` holds the rules of thumb of the rule base.
+    `thumb` holds the rules of thumb of the rule base. `read` are the readings that a case or the
+    bike's record holds; every other one is only tried, or was told. `asked_by` has the observation
+    of each value that the rule base asks for.
     Every change gives a new sheet, or raises `BadInput` with what would be accepted.
     """
 
     known: KnownValues = field(default_factory=KnownValues)
     end: End = End.FRONT
     thumb: Mapping[str, Quantity] = field(default_factory=dict)
+    read: Mapping[str, Quantity] = field(default_factory=dict)
+    asked_by: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -50,6 +55,10 @@ class Sheet:
     def measured(self, name: str) -> Quantity | None:
         """The reading of a value; None where it was not measured."""
         return self.known.measured.get(name)
+
+    def is_read(self, name: str) -> bool:
+        """Whether the reading of a value is one that the case or the bike's record holds."""
+        return name in self.read and self.read[name] == self.measured(name)
 
     def target(self, name: str) -> Quantity:
         """What a value should be: by the manual, the rule of thumb or the stand-in bike."""
@@ -72,6 +81,10 @@ class Sheet:
     def typed(self, name: str, text: str) -> Sheet:
         """The sheet with a reading as written; a bare number has the unit of what should be."""
         return self._with_measured(name, self._with_unit(name, text))
+
+    def kept(self, name: str) -> Sheet:
+        """The sheet once the reading of a value is the case's."""
+        return replace(self, read={**self.read, name: self.known.measured[name]})
 
     def typed_target(self, name: str, text: str) -> Sheet:
         """The sheet with the manual's figure as written; a bare number is in the unit of the figure
@@ -110,10 +123,12 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
     """The readings of a case that the harshness budget takes, and what they should be.
 
     They are those that the rule base puts into its computed findings; `hidden` names observations
-    that do not apply.
+    that do not apply. What nobody read is taken as it was told, where the rule base asks for that.
     """
     now = standing(case)
-    measured: dict[str, Quantity] = {}
+    read: dict[str, Quantity] = {}
+    told: dict[str, Quantity] = {}
+    asked_by: dict[str, str] = {}
     targets: dict[str, Quantity] = {}
     thumb: dict[str, Quantity] = {}
     thumbs: set[str] = set()
@@ -133,21 +148,24 @@ def sheet_of(rules: RuleBase, case: Case, hidden: frozenset[str] = frozenset()) 
             if _can_be(name, figure) and (not by_thumb or figure != standard):
                 targets[name] = figure
                 thumbs |= {name} if by_thumb else set()
-        answer = now.answers.get(observation)
-        if answer is None or answer.reading is None or observation in hidden:
+        if observation in hidden:
             continue
-        if _can_be(name, answer.reading):
-            measured[name] = answer.reading
+        asked_by[name] = observation
+        for source, by_value in ((observation, read), (f"{observation}{NOTED}", told)):
+            answer = now.answers.get(source)
+            if answer and answer.reading and _can_be(name, answer.reading):
+                by_value[name] = answer.reading
     traits = machine_traits(rules, case)
     for name, figure in _springs(traits.get("class", FULL_SIZE)).items():
         thumb[name] = targets[name] = figure
         thumbs.add(name)
-    known = KnownValues(_with_air(measured), targets, usual, traits, frozenset(thumbs))
+    known = KnownValues(_with_air({**told, **read}), targets, usual, traits, frozenset(thumbs))
     front = {complained.place for complained in now.complaints} != {"rear"}
     ends = {VALUES[name].end for name in known.measured if name in VALUES}
     if ends == {End.REAR}:
         front = False
-    return Sheet(known, End.FRONT if front else End.REAR, thumb)
+    end = End.FRONT if front else End.REAR
+    return Sheet(known, end, thumb, _with_air(read), asked_by)
 
 
 def _observations(rules: RuleBase) -> Iterator[tuple[str, str]]:

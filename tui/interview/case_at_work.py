@@ -11,7 +11,8 @@ from diagnose.advice.planning import Step
 from diagnose.case.events import Case, Event, standing
 from diagnose.case.set_figures import figures_to_find
 from diagnose.diagnosis import Assessed, Diagnosis
-from diagnose.inference.bans import Danger
+from diagnose.findings.concluding import Raised
+from diagnose.inference.bans import Ban, Danger
 from diagnose.inference.shifts import Shift
 from diagnose.records.cases.case_book import KeptCase
 from diagnose.records.cases.keeping import CaseKeeping, on_paper
@@ -39,6 +40,7 @@ class CaseAtWork:
         self.problem = ""
         """Why the latest changes are not in the store."""
         self._acknowledged: set[str] = set()
+        self._read_at: set[tuple[str, tuple[Event, ...]]] = set()
         self._unread: set[tuple[tuple[str, ...], str]] = set()
         self.cautions = CautionsOnce()
 
@@ -98,18 +100,32 @@ class CaseAtWork:
         """Reasons not to ride that were found and that nobody has acknowledged yet; danger that is
         only likely stands in the head of each screen.
 
-        One that has gone and comes back must be acknowledged again.
+        One that has gone and is found anew must be acknowledged again; one that is back because an
+        answer was taken back need not.
         """
         if self.current is None:
             return ()
-        found = [b for b in self.current.assessment.bans if not isinstance(b, Danger)]
-        reasons = ban_texts(self.rules, self.current.case, found)
-        self._acknowledged &= set(reasons)
-        return tuple(text for text in reasons if text not in self._acknowledged)
+        rules, case = self.rules, self.current.case
+        found = self._found()
+        self._acknowledged &= set(found)
+        self._acknowledged |= {name for name in found if (name, case.events) in self._read_at}
+        self._read_at |= {(name, case.events) for name in self._acknowledged}
+        unread = [ban for name, ban in found.items() if name not in self._acknowledged]
+        return ban_texts(rules, case, unread)
 
     def acknowledge(self) -> None:
         """Mark the reasons not to ride as read."""
-        self._acknowledged |= set(self.unread_warnings())
+        self._acknowledged |= set(self._found())
+        self.unread_warnings()
+
+    def _found(self) -> dict[str, Ban]:
+        """What was found that forbids riding, by the rule that raised it or the cause found."""
+        bans = () if self.current is None else self.current.assessment.bans
+        return {
+            ban.rule if isinstance(ban, Raised) else ban.cause: ban
+            for ban in bans
+            if not isinstance(ban, Danger)
+        }
 
 
 class CaseActs(Protocol):

@@ -144,15 +144,17 @@ class CaseDesk:
 
     async def _done(self, *events: Event) -> None:
         """Record events, and ask what work among them has set, before any other work begins."""
+        done = [event for event in events if isinstance(event, Corrected)]
         self._is_asking = True
         try:
             await self._recorded(*events)
-            for event in events:
-                if isinstance(event, Corrected):
-                    await self._ask_what_was_set(event)
+            for work in done:
+                await self._ask_what_was_set(work)
         finally:
             self._is_asking = False
-        self._show_next()
+        assessed = self.current.assessed
+        if done or (assessed is not None and assessed.assessment.step.kind == "correct"):
+            self._show_next()
 
     def before_work(self, correction: str) -> None:
         """Ask for each reading that the work sets and that nobody took, before it is begun."""

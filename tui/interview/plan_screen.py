@@ -15,11 +15,11 @@ from textual.widgets import OptionList, Static
 from diagnose.advice.planning import Step
 from diagnose.case.events import Corrected, Declined
 from diagnose.diagnosis import Assessed
+from diagnose.words.chances import percent
 from diagnose.words.step_words import (
     StepText,
     first_found_text,
     no_correction_text,
-    plan_text,
     step_label,
     step_text,
 )
@@ -92,8 +92,8 @@ class PlanScreen(SideScreen):
             ]
         )
         self.query_one("#hint", Static).update(
-            f"In the order worth trying; about {plan.expected_minutes:.0f} minutes expected until "
-            "the bike is right or handed over. One change at a time, then ride."
+            "In the order worth trying, with how likely each is needed; "
+            f"about {plan.expected_minutes:.0f} min in all. One change, then ride."
             if names
             else no_correction_text(current.assessment)
         )
@@ -103,14 +103,12 @@ class PlanScreen(SideScreen):
         self.refresh_bindings()
 
     def _row(self, number: int, name: str, chance: float | None, check: float | None) -> Content:
-        """Figures first, then the title."""
+        """How likely it is needed, what it is, and its minutes."""
         entry = self.case.rules.corrections[name]
-        about = (
-            f"work {entry.minutes:g} min"
-            if chance is None
-            else plan_text(entry.minutes, chance, check)
-        )
-        return Content.assemble(f"{number}  {about}: ", (entry.title, "bold"))
+        needed = "" if chance is None else f"{percent(chance):>5}  "
+        look = "" if check is None else f"look {check:g}, "
+        about = f": {look}work {entry.minutes:g} min"
+        return Content.assemble(f"{number}  {needed}", (entry.title, "bold"), about)
 
     def on_option_list_option_highlighted(self, message: OptionList.OptionHighlighted) -> None:
         """Show the card of the correction marked."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import zip_longest
 from textwrap import wrap
 
@@ -22,13 +23,16 @@ _WITH_USE = 70
 def sheet_lines(
     rules: RuleBase, case: Case, sheet: CaseSheet, width: int, typed: tuple[int, str] | None = None
 ) -> Iterator[Content]:
-    """A line for each row; the first of a part begins with its name. `typed` is a row and what has
-    been typed into it so far."""
-    part = ""
+    """A line for each row; the first of a part begins with its name, and what rows of a part below
+    one another are good for alike stands at the first of them. `typed` is a row and what has been
+    typed into it so far."""
+    part = use = ""
     for number, row in enumerate(sheet.rows):
         name = "" if PARTS[row.kind] == part else PARTS[row.kind]
         part = PARTS[row.kind]
         words = row_text(rules, case, row)
+        is_same = words.use == use and not name
+        words, use = (replace(words, use="") if is_same else words), words.use
         value = words.value or blank(rules, case, row)
         if typed is not None and typed[0] == number:
             value = f"{typed[1]}_"

@@ -127,7 +127,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._show_step(rules, assessed.case, assessed.assessment)
         self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
         stuck = assessed.standstill
-        self.set_class(stuck is not None, "-offering")
+        self.query_one("#work").set_class(stuck is not None, "-offering")
         if stuck is None:
             self.query_one(WaysOn).show("", ())
         else:

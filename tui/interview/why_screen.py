@@ -29,6 +29,8 @@ class WhyScreen(SideScreen):
         keyed("w", "leave", "Back", show=False),
         Binding("tab", "show('causes')", "The causes", tooltip="Ranked causes and reasons",
                 id="why.causes"),
+        Binding("enter", "unfold", "All of it", tooltip="Every answer, what else, sources",
+                id="why.all"),
         Binding("equals_sign", "answers", "Answers", tooltip="What each answer did",
                 id="why.answers", key_display="="),
     ]  # fmt: skip
@@ -37,6 +39,8 @@ class WhyScreen(SideScreen):
         """`step` is one that the planner did not choose; None for the one that stands."""
         super().__init__(case, acts)
         self._step = step
+        self._is_unfolded = False
+        self._found: tuple[Foreseen, Told] | None = None
 
     def body(self) -> ComposeResult:
         """The step and its reasons."""
@@ -56,18 +60,55 @@ class WhyScreen(SideScreen):
         return await self.acts.foresee(current), await self.acts.told()
 
     def _show_reasons(self, current: Assessed, found: tuple[Foreseen, Told]) -> None:
+        self._found = found
         rules, (foreseen, told) = self.case.rules, found
         about = current.assessment
         if self._step is not None:
             about = self.case.diagnosis.assessor.with_step(about, self._step)
-        lines = step_reasons(rules, current.case, about, foreseen)
+        in_short = self._is_in_short
+        lines = step_reasons(rules, current.case, about, foreseen, in_short=in_short)
         self.query_one("#text", HangingText).show(lines)
         self.query_one("#told", HangingText).show(["", *told_lines(rules, told)])
+        self.query_one("#told").display = not in_short
+        self.refresh_bindings()
+
+    @property
+    def _is_in_short(self) -> bool:
+        """Whether only the first of it is shown, as on a small screen until all is asked for."""
+        return not self._is_unfolded and not self.has_class("-roomy")
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """What is unfolded stays so."""
+        return action != "unfold" or self._is_in_short
+
+    def on_resize(self) -> None:
+        """A taller screen has room for all of it."""
+        self._show_again()
+
+    def _show_again(self) -> None:
+        if self._found is not None and self.case.assessed is not None:
+            self._show_reasons(self.case.assessed, self._found)
+
+    def action_unfold(self) -> None:
+        """Show all of it."""
+        self._is_unfolded = True
+        self._show_again()
 
     def action_answers(self) -> None:
         """Scroll to what each answer did, or back to the top from there."""
-        reasons, told = self.query_one("#reasons", VerticalScroll), self.query_one("#told")
-        # its first line is empty
-        below = told.virtual_region.y + 1
-        at_it = reasons.scroll_offset.y >= min(below, reasons.max_scroll_y) > 0
-        reasons.scroll_to(y=0 if at_it else below, animate=False)
+        if self._is_in_short:
+            self.action_unfold()
+            self.call_after_refresh(self._turn, to_answers=True)
+            return
+        reasons = self.query_one("#reasons", VerticalScroll)
+        at_it = reasons.scroll_offset.y >= min(self._below, reasons.max_scroll_y) > 0
+        self._turn(to_answers=not at_it)
+
+    @property
+    def _below(self) -> int:
+        """Where what each answer did begins; its first line is empty."""
+        return self.query_one("#told").virtual_region.y + 1
+
+    def _turn(self, *, to_answers: bool) -> None:
+        reasons = self.query_one("#reasons", VerticalScroll)
+        reasons.scroll_to(y=self._below if to_answers else 0, animate=False)

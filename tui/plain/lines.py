@@ -21,7 +21,7 @@ from diagnose.words.cause_words import (
 )
 from diagnose.words.chances import counted, percent
 from diagnose.words.event_words import complaints_line
-from diagnose.words.evidence_words import evidence_text, fault_text, for_and_against, strength_text
+from diagnose.words.evidence_words import evidence_text, for_and_against, strength_text
 from diagnose.words.sources import pack_text, source_lines
 from diagnose.words.step_words import (
     StepText,
@@ -83,7 +83,7 @@ def ranking_lines(
     for fault in faults:
         mark = ", put right" if fault.put_right else ""
         text = f"{rules.causes[fault.cause].title}{mark}: "
-        yield from wrapped(text + fault_text(rules, fault, case), "    ", "  ")
+        yield from wrapped(text + evidence_text(rules, fault.shown_by, case), "    ", "  ")
     shown = [
         item
         for item in causes_in_order(assessment)

@@ -10,11 +10,12 @@ from diagnose.training.desk import TraineeStanding, TrainingDesk
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.records.kept_encounter import KeptEncounter
 from diagnose.training.records.trainee_book import Sitting
+from diagnose.training.words.course_words import LEAVING_EXAM_CASE
 from tui.dialogs.pick_screen import PickScreen, numbered
 from tui.dialogs.rows_screen import ListedRow, RowsScreen
 from tui.services.shell import Shell
 from tui.training.encounter_work import EncounterWork
-from tui.training.words.course_rows import LEAVING_EXAM_CASE, exam_about, is_over, latest_sitting
+from tui.training.words.course_rows import exam_about, is_over, latest_sitting
 
 
 class ExamRoom:

@@ -10,12 +10,13 @@ import shlex
 from asyncio.subprocess import PIPE, Process
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
+from typing import Any
 
 from aiohttp import WSCloseCode, web
 from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
-MOVED, FULL, IDLE, BROKE = 4001, 4002, 4003, 4004
+MOVED, FULL, IDLE, BROKE, GAVE_WAY = range(4001, 4006)
 """Why a page has no program, as WebSocket close codes; `page.js` says them in words."""
 
 _MOST_COLUMNS, _MOST_ROWS = 400, 200
@@ -84,7 +85,7 @@ class Program(AppService):
         await self._close(MOVED)
         self._page, self.left = page, None
         columns, rows = _within(width, height)
-        await self.send_meta({"type": "attach", "width": columns, "height": rows})
+        await self._ask({"type": "attach", "width": columns, "height": rows})
 
     def leave(self, page: web.WebSocketResponse) -> None:
         """`page` is gone; the program waits for another."""
@@ -96,7 +97,7 @@ class Program(AppService):
         await self._close(code)
         process = self._process
         if process is not None:
-            await self.send_meta({"type": "quit"})
+            await self._ask({"type": "quit"})
             for insist in (process.terminate, process.kill, None):
                 with suppress(TimeoutError):
                     await asyncio.wait_for(process.wait(), self._ends_within)
@@ -182,6 +183,12 @@ class Program(AppService):
             "COLUMNS": str(width),
             "ROWS": str(height),
         }
+
+    async def _ask(self, packet: dict[str, Any]) -> None:
+        """Send `packet` to the program, which others wait for only so long; it stays sent."""
+        with suppress(TimeoutError):
+            async with asyncio.timeout(self._ends_within):
+                await self.send_meta(packet)
 
     async def _show(self, data: bytes) -> None:
         if self._page is not None:

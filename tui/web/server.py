@@ -20,12 +20,14 @@ from aiohttp.typedefs import Handler
 
 from tui.web.door import Door, Refusals, Room
 from tui.web.gate import ENTER, Gate
+from tui.web.line import Line
 from tui.web.program import FULL, Program
 from tui.web.programs import AllInUse, Limits, Programs
 
 _PAGE = Path(__file__).parent / "page"
 _TERMINAL = Path(textual_serve.__file__).parent / "static"
 _HEARTBEAT = 15.0
+_TAKEN_WITHIN = 15.0
 _CLOSES_WITHIN = 2.0
 _ANSWERED_WITHIN = 20.0
 _SILENT = 15.0
@@ -159,12 +161,15 @@ class PageServer:
 
     async def _line(self, request: web.Request) -> web.WebSocketResponse:
         """The connection between a page and its program."""
-        page = web.WebSocketResponse(
-            heartbeat=_HEARTBEAT, timeout=_CLOSES_WITHIN, max_msg_size=_LARGEST_MESSAGE
+        page = Line(
+            taken_within=_TAKEN_WITHIN,
+            closes_within=_CLOSES_WITHIN,
+            heartbeat=_HEARTBEAT,
+            largest=_LARGEST_MESSAGE,
         )
         await page.prepare(request)
         size = (_number(request.query.get(name, "")) for name in ("width", "height"))
-        key = f"{self._gate.who(request)} {request.query.get('page', '')[:_LONGEST_KEY]}"
+        key = self._gate.who(request), request.query.get("page", "")[:_LONGEST_KEY]
         try:
             program = await self._programs.show(key, page, *size)
         except AllInUse:

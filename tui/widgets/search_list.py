@@ -14,8 +14,11 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Input, OptionList, Static
 
+from diagnose.listening.complaints import find_by_words
 from tui.widgets.row_list import RowList
 from tui.widgets.word_box import CardInput
+
+_MOST_NEAR = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +101,9 @@ class SearchList(Vertical):
         *,
         ranked: bool = False,
     ) -> None:
-        """Where rows are `ranked`, those found stand in the order of how well the words fit them,
-        and Enter in the box picks one only where no other is left."""
+        """Where rows are `ranked`, those found stand in the order of how well the words fit them, a
+        question of which none has every word finds those that come nearest, and Enter in the box
+        picks one only where no other is left."""
         super().__init__(id=id)
         self._ranked = ranked
         self._placeholder, self._empty, self._head = placeholder, empty, head
@@ -203,7 +207,7 @@ class SearchList(Vertical):
         wanted = self.query_one(CardInput).value.casefold().split()
         self._shown = list(_under_headings(self._rows, wanted))
         if self._ranked and wanted:
-            self._shown = list(_ranked(self._shown, wanted))
+            self._shown = list(_ranked(self._shown, wanted)) or self._near(" ".join(wanted))
         headings = {number for number, row in enumerate(self._shown) if not row.value}
         rows = self.query_one(RowList)
         rows.show_rows(
@@ -212,6 +216,12 @@ class SearchList(Vertical):
         values = [row.value for row in self._shown]
         first = next((n for n, value in enumerate(values) if value), None)
         rows.highlighted = values.index(mark) if mark and mark in values else first
+
+    def _near(self, typed: str) -> list[SearchRow]:
+        """The rows that come nearest to a question of which none has every word."""
+        rows = {row.value: row for row in self._rows if row.value}
+        sayings = {value: (str(row.look), row.words) for value, row in rows.items()}
+        return [rows[value] for value in find_by_words(sayings, typed, _MOST_NEAR)]
 
 
 def _under_headings(rows: Sequence[SearchRow], wanted: Sequence[str]) -> Iterator[SearchRow]:

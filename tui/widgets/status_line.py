@@ -87,10 +87,14 @@ async def say_wrong_key(screen: Screen[Any], pressed: str) -> None:
 
 
 def _keys(screen: Screen[Any]) -> list[str]:
-    """The letters, figures and signs that do something on a screen, answers first."""
+    """Enter, where it does something on a screen, then the letters, figures and signs that do,
+    answers first."""
     shown: dict[str, bool] = {}
+    enter: list[str] = []
     for active in screen.active_bindings.values():
         key = screen.app.get_key_display(active.binding)
+        if active.enabled and active.binding.key == "enter":
+            enter = ["Enter"]
         if active.enabled and len(key) == 1 and key.isascii():
             shown.setdefault(key, active.binding.description == "Answer")
-    return sorted(shown, key=lambda key: not shown[key])
+    return [*enter, *sorted(shown, key=lambda key: not shown[key])]

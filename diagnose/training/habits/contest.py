@@ -23,6 +23,7 @@ from diagnose.training.habits.trainees import (
     Likeliest,
     LuckyGuess,
     Nothing,
+    Untested,
     work,
 )
 from diagnose.training.play.encounter import Encounter
@@ -60,8 +61,15 @@ HABITS: Mapping[str, HabitNote] = {
         lambda guide, seed: Checklist(guide.checklist.observations),
         deserves=False,
     ),
+    "untested": HabitNote(
+        "puts right what is likeliest, then the next, without a check",
+        lambda guide, seed: Untested(),
+        deserves=False,
+    ),
     "likeliest": HabitNote(
-        "whatever is likeliest first", lambda guide, seed: Likeliest(), deserves=False
+        "checks what is likeliest, whatever it costs, and puts it right",
+        lambda guide, seed: Likeliest(),
+        deserves=False,
     ),
     "slips": HabitNote(
         "does what the program advises, with a slip in five steps",

@@ -94,6 +94,14 @@ class Likeliest:
         return _give_up(encounter), True
 
 
+class Untested:
+    """Puts the likeliest cause right at once, then the next, without any check of its own."""
+
+    def choose(self, encounter: Encounter) -> tuple[Move, bool]:
+        """The correction of the likeliest cause not corrected yet, or its ride."""
+        return _whatever_comes_first(encounter) or _likeliest_correction(encounter), True
+
+
 class LuckyGuess:
     """Puts the right causes right at once, untested, as if told which they are."""
 

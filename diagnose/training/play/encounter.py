@@ -88,7 +88,8 @@ class Encounter:
     """One case, from the customer walking in to the bike leaving.
 
     Steps are judged as they are taken. With `feedback` whoever leads it says after each step what
-    the program would have done. Raises what `Assessor.assess` raises.
+    the program would have done; where the score `counts`, nobody says what it would do next.
+    Raises what `Assessor.assess` raises.
     """
 
     def __init__(
@@ -106,6 +107,7 @@ class Encounter:
         self.scenario = scenario
         self.hints_allowed = hints_allowed
         self.feedback = False
+        self.counts = False
         self.bike = bike or scenario.bike(assessor.rules)
         self.customer: Customer = walk_in(assessor.rules, guide, scenario, self.bike)
         events: tuple[Event, ...] = (*scenario.complaints, *self.customer.told)

@@ -32,12 +32,13 @@ WORTH_A_WORD = 0.5
 class ReviewStep:
     """One step gone through again. Costs are expected minutes from then on.
 
-    `leading` and `after` are the likeliest causes before and after it; `harm` says what work that
-    was not needed has left, "" for nothing; `parts_minutes` of `minutes` are what its parts count
-    as.
+    `shown` marks a technician's; `leading` and `after` are the likeliest causes before and after
+    it; `harm` says what work that was not needed has left, "" for nothing; `parts_minutes` of
+    `minutes` are what its parts count as.
     """
 
     number: int
+    shown: bool
     case: Case
     leading: tuple[tuple[str, float], ...]
     move: Move
@@ -114,6 +115,7 @@ def _step(rules: RuleBase, taken: Taken, after: tuple[tuple[str, float], ...]) -
     why = why_text(rules, taken.advised)
     return ReviewStep(
         taken.number,
+        taken.shown,
         taken.before,
         taken.leading,
         taken.move,
@@ -157,4 +159,4 @@ def _better(taken: Taken, heading: str, why: str) -> str:
     saved = duration(round(taken.loss))
     cost = f" It was expected to save {saved}." if taken.loss >= 1 else ""
     stop = "" if heading.endswith((".", "?", "!", ":")) else "."
-    return f"{verb}: {heading}{stop} {why}{cost}"
+    return f"{verb}: {heading}{stop} {why[:1].upper()}{why[1:]}{cost}"

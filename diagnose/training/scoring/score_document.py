@@ -80,6 +80,7 @@ def _measure(item: ScoreMeasure) -> dict[str, Any]:
 def _step(step: ReviewStep) -> dict[str, Any]:
     return {
         "number": step.number,
+        "shown": step.shown,
         "move": move_to_json(step.move),
         "did": step.did,
         "result": step.result,

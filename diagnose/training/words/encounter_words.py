@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 
 from diagnose.advice.planning import Step
 from diagnose.case.events import RIDE_REPORTS, Case
@@ -44,7 +45,8 @@ def bike_words(encounter: Encounter) -> str:
 def told_line(encounter: Encounter) -> str:
     """What the customer says unasked."""
     told = encounter.customer.told_lines
-    return f"Says unasked: {'; '.join(told)}" if told else ""
+    sentences = [line if line.endswith((".", "!", "?")) else f"{line}." for line in told]
+    return f"Says unasked: {' '.join(sentences)}" if told else ""
 
 
 def notebook_lines(encounter: Encounter) -> Iterator[str]:
@@ -154,6 +156,21 @@ def about_move(encounter: Encounter, move: Move) -> str:
     return f"{label[:1].upper()}{label[1:]}: {text}"
 
 
+def observation_sayings(rules: RuleBase) -> Mapping[str, tuple[str, ...]]:
+    """What each observation is found by: how it is asked, its answers, and how riders speak of it;
+    lists in capitals left out. Looking a figure up comes last, which is seldom what is meant."""
+    heard: dict[str, list[str]] = {}
+    for name, entry in rules.heard.items():
+        for phrases in entry.states.values():
+            said = [word for text in phrases for word in re.split(r"[^A-Za-z']+", text)]
+            heard.setdefault(entry.of or name, []).extend(w for w in said if not w.isupper())
+    entries = sorted(rules.observations.items(), key=lambda item: item[1].enters is not None)
+    return {
+        name: (entry.ask, name.replace("-", " "), *entry.states.values(), *heard.get(name, ()))
+        for name, entry in entries
+    }
+
+
 def results_of(encounter: Encounter, move: Move) -> list[tuple[str, str]]:
     """(state, words) of each result a move can have, none where it has no say."""
     rules = encounter.assessor.rules
@@ -185,8 +202,8 @@ def guess_said(scored: GuessScore) -> Iterator[str]:
 
 
 def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -> Iterator[str]:
-    """The program's view of the moment before a step, beside the trainee's, and what it would do
-    now that the step is taken."""
+    """The program's view of the moment before a step, beside the trainee's, and of now that the
+    step is taken."""
     rules = encounter.assessor.rules
     yield came_line(rules, taken)
     yield ""
@@ -206,11 +223,13 @@ def coach_lines(encounter: Encounter, scored: GuessScore | None, taken: Taken) -
 
 
 def now_lines(encounter: Encounter) -> Iterator[str]:
-    """The likeliest causes as the case stands, and the step that the program would take."""
+    """The likeliest causes as the case stands, and the step that the program would take; that one
+    only in practice, as a score that counts is for finding it."""
     rules, view = encounter.assessor.rules, encounter.view()
     likely = [item for item in view.chances.items() if item[1] >= _WORTH_NAMING][:SHOWN]
     yield f"Likeliest now: {chances_text(rules, likely) or 'nothing stands out'}."
-    yield f"Now it would do this: {_with_why(rules, encounter.case, view.advice.step)}"
+    if not encounter.counts:
+        yield f"Now it would do this: {_with_why(rules, encounter.case, view.advice.step)}"
 
 
 def _with_why(rules: RuleBase, case: Case, step: Step) -> str:

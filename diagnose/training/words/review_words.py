@@ -138,7 +138,7 @@ def guess_notes(steps: Sequence[int], guide: Guide) -> Iterator[str]:
     """What guesses at these steps, for which nothing was found, cost."""
     if steps:
         yield (
-            f"A guess at step {', '.join(map(str, steps))}: nothing found spoke for it, so the "
+            f"A guess at {at_steps(steps)}: nothing found spoke for it, so the "
             f"case counts no more than {guide.scoring.guess_cap:g}."
         )
 
@@ -149,7 +149,7 @@ def measure_lines(measure: Mapping[str, Any], guide: Guide) -> Iterator[str]:
     yield ""
     yield f"Earned {measure['points']:.1f} of {measure['out_of']:.0f} points."
     if measure["steps"]:
-        yield f"Points were lost at: step {', '.join(map(str, measure['steps']))}."
+        yield f"Points were lost at {at_steps(measure['steps'])}."
     yield ""
     for name in measure["source"]:
         yield f"Source: {guide.sources.get(name, name)}"
@@ -161,7 +161,7 @@ def known_lines(document: Document, number: int) -> Iterator[str]:
     for words in customer.get("words", ()):
         yield f'- "{words}"'
     for line in customer.get("told", ()):
-        yield f"- {line}"
+        yield f"- Said unasked: {line}"
     for step in document["review"][: number - 1]:
         yield f"- {_did(step)}"
 
@@ -211,10 +211,21 @@ def took_text(step: Mapping[str, Any]) -> str:
     return f"{step['minutes']:.0f} min" + (f", {parts:.0f} of them for parts" if parts else "")
 
 
+def chosen_text(step: Mapping[str, Any]) -> str:
+    """Who chose a step, the trainee or the technician who began the case, and what it was."""
+    return f"{'A technician showed' if step.get('shown') else 'You chose'}: {step['did']}"
+
+
+def at_steps(numbers: Sequence[int]) -> str:
+    """The numbers of some steps, "" for none."""
+    named = ", ".join(map(str, numbers))
+    return f"{'step' if len(numbers) == 1 else 'steps'} {named}" if numbers else ""
+
+
 def choice_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[str]:
     """What was chosen, what it gave, what the causes were after it, what it was worth, and what
     would have been better and why."""
-    yield f"You chose: {step['did']}"
+    yield chosen_text(step)
     if step["result"]:
         yield f"It gave: {step['result']}"
     yield f"Took {took_text(step)}; {worth_text(step)}."
@@ -227,7 +238,7 @@ def choice_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator
         yield f"- {step['harm']}"
     if step["better"]:
         yield step["better"]
-    elif not step["faults"]:
+    elif not step["faults"] and not step.get("shown"):
         yield AS_GOOD
 
 
@@ -253,24 +264,23 @@ def example_end(document: Document, titles: Mapping[str, str]) -> Iterator[str]:
     yield "Of the next customers the last steps are left to you, then all of them."
 
 
-def leading_of(step: Mapping[str, Any], titles: Mapping[str, str]) -> Sequence[tuple[str, float]]:
-    """The likeliest causes before a step, with their chances."""
-    return [(_title(item["cause"], titles), item["probability"]) for item in step["leading"]]
-
-
 def leading_words(step: Mapping[str, Any], titles: Mapping[str, str]) -> str:
     """The likeliest causes before a step, with their chances, in one line."""
-    told = [f"{title} {percent(chance)}" for title, chance in leading_of(step, titles)]
-    return f"Likeliest then: {'; '.join(told) or 'nothing stood out'}"
+    return f"Likeliest then: {_likely(step['leading'], titles)}"
 
 
 def after_words(step: Mapping[str, Any], titles: Mapping[str, str]) -> str:
     """The likeliest causes after a step, with their chances, in one line."""
+    return f"Likeliest after it: {_likely(step.get('after', ()), titles)}"
+
+
+def _likely(causes: Sequence[Mapping[str, Any]], titles: Mapping[str, str]) -> str:
     told = [
         f"{_title(item['cause'], titles)} {percent(item['probability'])}"
-        for item in step.get("after", ())
+        for item in causes
+        if item["probability"] >= _WORTH_NAMING
     ]
-    return f"Likeliest after it: {'; '.join(told) or 'nothing stood out'}"
+    return "; ".join(told) or "nothing stood out"
 
 
 def _did(step: Mapping[str, Any]) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from diagnose.advice.assessor import Assessment, Assessor
 from diagnose.advice.reasons import NotSafe
 from diagnose.case.events import Answered, Case, Complained, Corrected, Rode
-from diagnose.words.evidence_words import fault_text
+from diagnose.words.evidence_words import evidence_text
 from rules.units.quantities import parse_quantity
 
 FIGURES = {
@@ -45,7 +45,7 @@ def test_a_bike_with_five_faults_starts_with_the_cheap_ones(offroad_assessor: As
     assert set(found) == {"front-tyre-pressure-high", "fork-air-trapped", "fork-oil-old"}
     assert all(fault.chance > 0.8 and not fault.put_right for fault in found.values())
     assert made.expected_faults > 3
-    shown = fault_text(offroad_assessor.rules, found["front-tyre-pressure-high"], MANY)
+    shown = evidence_text(offroad_assessor.rules, found["front-tyre-pressure-high"].shown_by, MANY)
     assert shown.endswith("22 psi: far above the target (13 psi as given)")
     assert made.plan.corrections[:3] == (
         "set-front-tyre-pressure",

@@ -10,7 +10,7 @@ import pytest
 
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.foresight import outcomes
-from diagnose.advice.planning import OBSERVING, Step, StepKind
+from diagnose.advice.planning import LONGEST_TELLING, OBSERVING, Step, StepKind
 from diagnose.advice.reasons import (
     AnswersClash,
     FoundMeanwhile,
@@ -108,6 +108,54 @@ def test_it_is_opened_once_the_outside_is_cleared(
     )  # fmt: skip
     opened = step(mower_assessor, case)
     assert opened.target in ("carburettor-inside", "clean-carburettor")
+
+
+def test_what_no_outside_check_would_spare_is_opened_once_the_tyre_was_gauged(
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
+) -> None:
+    """Oil told to be too thick is changed whatever else is wrong outside."""
+    told = {"changed_suspension_apart": "yes", "better_when_warm": "yes"}
+    case = make_case(
+        offroad, "harsh/front", **told, fork_oil_grade_known="thicker", fork_oil_colour="fresh"
+    )
+    gauge = step(offroad_assessor, case)
+    assert (gauge.target, gauge.constraint) == ("front-tyre-gauge", "outside before inside")
+    opened = step(offroad_assessor, case.with_event(Answered("front-tyre-gauge")))
+    assert (opened.kind, opened.target) == ("correct", "change-fork-oil")
+
+
+def test_oil_that_is_only_likely_waits_for_the_outside(
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
+) -> None:
+    case = make_case(
+        offroad, "slow-return/front", changed_suspension_apart="yes", better_when_warm="yes",
+        fork_oil_grade_known="unsure", fork_oil_colour="dark", front_bounce_test="slow",
+    )  # fmt: skip
+    assessment = offroad_assessor.assess(case)
+    assert offroad_assessor.planner.outside_still_open(assessment.belief, assessment.options)
+    assert not offroad.observations[assessment.step.target].opens
+    assert assessment.step.constraint == "outside before inside"
+
+
+def test_of_short_checks_of_likely_suspects_the_likeliest_to_settle_one_comes_first(
+    offroad: RuleBase, offroad_assessor: Assessor, make_case: MakeCase
+) -> None:
+    """Not the one that can only make the likeliest suspect a little likelier."""
+    seen = set()
+    for complaint in ("packing/front", "slow-return/front", "arms-hurt", "harsh/front"):
+        case = make_case(offroad, complaint, changed_suspension_apart="yes", better_when_warm="yes")
+        assessment = offroad_assessor.assess(case)
+        first = assessment.step
+        if not isinstance(first.why, MayComeTo):
+            continue
+        assert first.minutes <= LONGEST_TELLING
+        after = [
+            offroad_assessor.assess(case.with_event(Answered(first.target, state)))
+            for state in offroad.observations[first.target].states
+        ]
+        settled = offroad.policy.settled
+        seen.add(any(one.belief.open_marginal.max() >= settled for one in after))
+    assert seen == {True}
 
 
 def test_danger_is_looked_at_before_anybody_rides(

@@ -31,6 +31,7 @@ from diagnose.case.events import (
     Complained,
     Corrected,
     Declined,
+    Event,
     Noted,
     Rode,
     read_answer,
@@ -101,7 +102,7 @@ def test_the_workshop_card_says_what_a_repair_order_says(proven: CardFacts) -> N
     card = workshop_card(proven)
     assert headings(card) == [
         "Complaint", "Cause", "The case as a picture", "Cautions", "Correction", "Readings", "Evidence", "Ride to test",
-        "Next service", "Sources",
+        "Next service", "The bike", "Sources",
     ]  # fmt: skip
     by_heading = {section.heading: section for section in card.sections}
     assert by_heading["Complaint"].sentences == ("Harsh (front).",)
@@ -151,6 +152,26 @@ def test_do_not_ride_stands_on_both_cards(make_facts: MakeFacts, mower_assessor:
         assert card.sections[0].sentences == ("DO NOT RIDE: The blade is loose.",)
         assert card.sections[0].warning
     assert "open, work goes on" in text_of(workshop_card(facts))
+
+
+@pytest.mark.parametrize(
+    ("since", "state"),
+    [
+        ((), "open, work goes on"),
+        ((Corrected("fill-up"),), "work done; a ride is to prove it"),
+        (
+            (Corrected("fill-up"), Rode("gone")),
+            "proven by a ride without the complaint; to be closed",
+        ),
+    ],
+)
+def test_a_card_of_an_open_case_says_how_far_it_has_come(
+    make_facts: MakeFacts, mower_assessor: Assessor, since: tuple[Event, ...], state: str
+) -> None:
+    events = (Complained("no-start"), Answered("tank-look", "stale"), *since)
+    facts = make_facts(mower_assessor, Case(events=events), closed=False)
+    assert ("State", state) in workshop_card(facts).facts
+    assert ("State", state) in customer_card(facts).facts
 
 
 def test_an_open_case_names_suspects_and_what_is_next(

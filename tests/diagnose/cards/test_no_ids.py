@@ -21,6 +21,7 @@ from diagnose.advice.reasons import (
     FoundToo,
     FoundUnsafe,
     GoesWith,
+    LookAfter,
     LookAgain,
     MayClear,
     MayComeTo,
@@ -113,6 +114,7 @@ def reasons_of(rules: RuleBase) -> Iterator[Reason]:
         )
         yield from (OutsideFirst(cause, None), OutsideFirst(cause, saves))
     yield from (MayComeTo(correction, 0.3) for correction in rules.corrections)
+    yield from (LookAfter(correction) for correction in rules.corrections)
     yield NothingFound(tuple(rules.observations))
     yield from (NotDoneHere(correction, 0.9) for correction in rules.corrections)
     yield from (AskedFirst(complaint) for complaint in rules.complaints)

@@ -18,12 +18,13 @@ from typing import Any
 import numpy as np
 
 from diagnose.listening.ends import Ends
+from diagnose.listening.facts import facts_in
 from diagnose.listening.grading import graded
 from diagnose.listening.listen import Listener
 from diagnose.listening.matching import matches
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import tokens_of
-from diagnose.listening.word_weights import features, together_features
+from diagnose.listening.word_weights import fact_features, features, together_features
 from rules.loading.loader import load_pack
 from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 from tests.diagnose.listening.hearing import SENTENCES, sentences_in
@@ -38,40 +39,54 @@ MANY = {"C": 1.0, "solver": "liblinear"}
 """Many small ones: whether the whole text fits a fact."""
 LEAST_OF_FEW, LEAST_OF_MANY = 0.05, 0.4
 """Nats below which a weight is left out of the file."""
+LEAN = 3.0
+"""Sentences that a phrase is thought to have been found in before any was, right as often as its fact."""
 LEAST_TOLD = 5
-"""How often a fact must be told to be learned."""
+OFTEN_TOLD = 15
+"""How often a fact must be told to be learned, and for all words to speak for or against it."""
 
 
 @dataclass(frozen=True)
 class Example:
     """A labelled sentence as the listener sees it: complaints and `observation=state` that are
     meant, what may be taken or left; `phrases` maps complaints to the sureness of the best phrase,
-    `aside` are those that phrases put aside."""
+    `aside` are those that phrases put aside; `found` maps facts to the phrases that find them. Of the
+    set that it is of nobody may have labelled the facts: then not `tells_facts`."""
 
     meant: frozenset[str]
     maybe: frozenset[str]
     features: frozenset[str]
     phrases: dict[str, float]
     aside: frozenset[str]
+    found: dict[str, frozenset[str]]
     is_fresh: bool
+    tells_facts: bool
+    source: str
 
 
 def examples(listener: Listener, without: Sequence[str]) -> list[Example]:
     """All sentences that may be learned from, less the sets named."""
     found = []
     for path in sorted(SENTENCES.glob("*.yaml")):
-        if not path.stem.startswith("judge") and path.stem not in without:
-            is_fresh = path.stem.startswith(("learn", "tune7"))
-            found += [_example(listener, item, is_fresh) for item in sentences_in(path)]
+        is_aside = path.stem.startswith("judge") or path.stem.endswith("unseen")
+        if not is_aside and path.stem not in without:
+            items = list(sentences_in(path))
+            tells = any(not {"f", "n"}.isdisjoint(item) for item in items)
+            found += [_example(listener, item, path.stem, tells) for item in items]
     return found
 
 
-def _example(listener: Listener, item: dict[str, Any], is_fresh: bool) -> Example:
+def _example(listener: Listener, item: dict[str, Any], source: str, tells_facts: bool) -> Example:
     vocabulary = listener.vocabulary
     tokens = tokens_of(vocabulary, item["t"])
     scope = Scope(vocabulary, tokens)
     ends = Ends(vocabulary, tokens, scope)
-    graded_, _ = graded(vocabulary, tokens, matches(vocabulary, tokens), scope, ends)
+    found = matches(vocabulary, tokens)
+    graded_, spent = graded(vocabulary, tokens, found, scope, ends)
+    facts: dict[str, set[str]] = {}
+    for fact in facts_in(vocabulary, tokens, found, scope, ends, spent):
+        if fact.why is None and fact.id in listener.rules.observations:
+            facts.setdefault(fact.key, set()).add(fact.phrase)
     phrases: dict[str, float] = {}
     for one in graded_:
         if one.why is None:
@@ -83,7 +98,10 @@ def _example(listener: Listener, item: dict[str, Any], is_fresh: bool) -> Exampl
         frozenset(features(vocabulary, tokens, scope)),
         phrases,
         frozenset(one.complaint for one in graded_ if one.why is not None),
-        is_fresh,
+        {key: frozenset(phrases) for key, phrases in facts.items()},
+        source.startswith(("learn", "tune7")),
+        tells_facts,
+        source,
     )
 
 
@@ -108,10 +126,18 @@ class Weights:
         self.fits: dict[str, Any] = {}
         for name in wanted:
             plain = name.partition("=")[0]
-            sure = np.array([name in one.meant or plain not in one.maybe for one in seen])
+            is_fact = "=" in name
+            sure = np.array(
+                [
+                    name in one.meant
+                    or (plain not in one.maybe and (one.tells_facts or not is_fact))
+                    for one in seen
+                ]
+            )
             is_meant = np.array([name in one.meant for one in seen])
-            fit = LogisticRegression(max_iter=500, **kind)
-            self.fits[name] = fit.fit(table[sure], is_meant[sure])
+            if is_meant[sure].any():
+                fit = LogisticRegression(max_iter=500, **kind)
+                self.fits[name] = fit.fit(table[sure], is_meant[sure])
 
     def _row(self, one: Example) -> dict[str, int]:
         return dict.fromkeys(sorted(one.features & self._kept), 1)
@@ -120,6 +146,15 @@ class Weights:
         """(sentences, complaints): how likely each is by the words."""
         table = self._vectors.transform([self._row(one) for one in told])
         return np.stack([fit.predict_proba(table)[:, 1] for fit in self.fits.values()], axis=1)
+
+    def nats(self, told: Sequence[Example], least: float) -> list[dict[str, float]]:
+        """For each sentence what its words say of each fact by the weights worth keeping, without
+        what it has before any word."""
+        table = self._vectors.transform([self._row(one) for one in told])
+        names = list(self.fits)
+        kept = [np.where(np.abs(f.coef_[0]) >= least, f.coef_[0], 0) for f in self.fits.values()]
+        scores = np.stack([table @ weights for weights in kept], axis=1)
+        return [dict(zip(names, row, strict=True)) for row in scores]
 
     def words(self, least: float) -> dict[str, dict[str, float]]:
         """The weights worth keeping, by feature."""
@@ -146,9 +181,64 @@ def together(complaints: Sequence[str], told: Sequence[Example], chances: np.nda
                 phrase = one.phrases.get(name, 0.0)
                 rows.append(together_features(chance, phrase, is_aside=name in one.aside))
                 meant.append(name in one.meant)
-    table = np.array([list(row.values()) for row in rows])
+    return _fitted(rows, meant)
+
+
+class Record:
+    """How often each phrase was right about its fact, in sentences whose facts are labelled."""
+
+    def __init__(self, told: Sequence[Example]) -> None:
+        self._right: Counter[tuple[str, ...]] = Counter()
+        self._wrong: Counter[tuple[str, ...]] = Counter()
+        for one in told:
+            for key, phrases in one.found.items():
+                if is_judged(one, key):
+                    counts = self._right if key in one.meant else self._wrong
+                    for where in ((), (one.source,)):
+                        counts.update([("", "", *where), (key, "", *where)])
+                        counts.update((key, phrase, *where) for phrase in phrases)
+
+    def nats(self, key: str, phrase: str, without: str = "") -> float:
+        """By how much a phrase was right rather than wrong, leaned on how often its fact and any
+        fact was; `without` the sentences of one set."""
+        share = 0.5
+        for at in (("", ""), (key, ""), (key, phrase)):
+            right = self._right[at] - self._right[(*at, without)] + LEAN * share
+            wrong = self._wrong[at] - self._wrong[(*at, without)] + LEAN * (1 - share)
+            share = right / (right + wrong)
+        return float(np.log(share / (1 - share)))
+
+    def written(self) -> dict[str, dict[str, float]]:
+        """Every phrase that was ever found, by fact."""
+        found: dict[str, dict[str, float]] = {}
+        for at in sorted({*self._right, *self._wrong}):
+            if len(at) == 2 and at[1]:
+                found.setdefault(at[0], {})[at[1]] = round(self.nats(*at), 2)
+        return found
+
+
+def is_judged(one: Example, key: str) -> bool:
+    """Whether the labels say if a fact found is right."""
+    return one.tells_facts and (key in one.meant or key.partition("=")[0] not in one.maybe)
+
+
+def facts_together(told: Sequence[Example], nats: Sequence[dict[str, float]]) -> dict[str, float]:
+    """The regression of whether a fact found by phrases is meant, on their record in the sets of
+    others and on its words."""
+    record, rows, meant = Record(told), [], []
+    for one, by_words in zip(told, nats, strict=True):
+        for key, phrases in one.found.items():
+            if is_judged(one, key):
+                best = max(record.nats(key, phrase, one.source) for phrase in phrases)
+                rows.append(fact_features(best, len(phrases), by_words.get(key)))
+                meant.append(key in one.meant)
+    return _fitted(rows, meant)
+
+
+def _fitted(rows: Sequence[dict[str, float]], meant: Sequence[bool]) -> dict[str, float]:
     from sklearn.linear_model import LogisticRegression
 
+    table = np.array([list(row.values()) for row in rows])
     fit = LogisticRegression(C=100, max_iter=1000).fit(table, meant)
     named = dict(zip(rows[0], (round(float(w), 3) for w in fit.coef_[0]), strict=True))
     return {"start": round(float(fit.intercept_[0]), 3), **named}
@@ -170,16 +260,29 @@ def main(without: Sequence[str]) -> None:
     nats = together(complaints, told, chances[fresh])
     told_often = Counter(name for one in seen for name in one.meant if "=" in name)
     facts = sorted(name for name, count in told_often.items() if count >= LEAST_TOLD)
-    few, many = Weights([*complaints, *facts], seen), Weights(facts, seen, MANY)
+    often = [name for name in facts if told_often[name] >= OFTEN_TOLD]
+    judged = [one for one in told if one.tells_facts]
+    halves = np.random.default_rng(0).permutation(len(judged)) % 2 == 0
+    by_words: list[dict[str, float]] = [{} for _ in judged]
+    for half in (halves, ~halves):
+        left_out = {id(judged[n]) for n in np.flatnonzero(half)}
+        fits = Weights(often, [one for one in seen if id(one) not in left_out], MANY)
+        told_of = fits.nats([judged[n] for n in np.flatnonzero(half)], LEAST_OF_MANY)
+        for n, row in zip(np.flatnonzero(half), told_of, strict=True):
+            by_words[n] = row
+    of_facts = facts_together(judged, by_words)
+    few, many = Weights([*complaints, *facts], seen), Weights(often, seen, MANY)
     written = {
         "start": few.start,
         "together": nats,
         "words": few.words(LEAST_OF_FEW),
         "against": many.words(LEAST_OF_MANY),
+        "phrases": Record(judged).written(),
+        "facts": of_facts,
     }
     text = json.dumps(written, ensure_ascii=False, separators=(",", ":")).replace('},"', '},\n"')
     (FOLDER / "learned.json").write_text(text + "\n", encoding="utf-8")
-    print(f"{len(seen)} sentences, {len(facts)} facts, {len(text)} letters, {nats}")
+    print(f"{len(seen)} sentences, {len(facts)} facts, {len(text)} letters, {nats}, {of_facts}")
 
 
 if __name__ == "__main__":

@@ -92,6 +92,30 @@ def test_a_sentence_without_a_complaint_yields_none(
     assert figures.silent_share >= 0.98, "\n".join(figures.faults)
 
 
+@pytest.mark.parametrize(
+    ("name", "precision", "recall"),
+    [("readings-said", 0.96, 0.90), ("readings-unseen", 0.86, 0.71)],
+)
+def test_most_figures_are_read(
+    listener: Listener, name: str, precision: float, recall: float
+) -> None:
+    """Nothing was mended by the unseen ones: how it fares with new figures."""
+    figures = measured(listener, sentences_in(SENTENCES / f"{name}.yaml"))
+    assert figures.readings.precision >= precision, "\n".join(figures.faults)
+    assert figures.readings.recall >= recall, "\n".join(figures.faults)
+
+
+@pytest.mark.parametrize(("name", "all_but"), [("nothing-said", 2), ("nothing-unseen", 1)])
+def test_chatter_yields_nothing_at_all(listener: Listener, name: str, all_but: int) -> None:
+    """Weather, results, prices and jokes: no complaint, no fact and no figure."""
+    told = [
+        item["t"]
+        for item in sentences_in(SENTENCES / f"{name}.yaml")
+        if (story := listener.listen(item["t"])).complaints or story.facts
+    ]
+    assert len(told) <= all_but, told
+
+
 @pytest.fixture(scope="module")
 def by_phrases(offroad: RuleBase) -> Listener:
     """Without the weights of words, which are learned anew now and then."""

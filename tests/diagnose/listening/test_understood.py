@@ -25,7 +25,7 @@ def test_the_words_come_first_then_what_they_come_to(offroad_listener: Listener)
         Complained("harsh", "rear"),
         Answered("changed-linkage-apart", "yes"),
     )
-    assert [item.words[0].text for item in understood.items] == ["harsh", "greased"]
+    assert [item.words[0].text for item in understood.items] == ["harsh", "after"]
 
 
 def test_what_is_struck_out_is_not_said_until_it_stands_again(offroad_listener: Listener) -> None:

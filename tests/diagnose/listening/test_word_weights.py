@@ -10,11 +10,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.listening.ends import Ends
+from diagnose.listening.facts import FoundFact
 from diagnose.listening.grading import Graded
 from diagnose.listening.listen import Listener
 from diagnose.listening.scope import Scope
 from diagnose.listening.tokens import tokens_of
-from diagnose.listening.word_weights import NO_WEIGHTS, by_words, features, weighed, weights_for
+from diagnose.listening.word_weights import (
+    NO_WEIGHTS,
+    WordWeights,
+    believed,
+    by_words,
+    features,
+    weighed,
+    weights_for,
+)
 from rules.loading.pack_files import OFFROAD, WORD_WEIGHTS
 from rules.rulebase import RuleBase
 from tests.diagnose.listening import learning
@@ -68,6 +77,31 @@ def test_a_fact_is_left_where_all_else_speaks_against_it(listener: Listener) -> 
     assert left == ["changed-crashed"]
 
 
+@pytest.mark.parametrize(
+    ("phrases", "sure", "why"),
+    [
+        (["fell off"], 0.1, "unlikely by the words"),
+        (["went down"], 0.5, None),
+        (["crash"], 0.9, None),
+        (["fell off", "crash"], 0.9, None),
+        (["a phrase of the shop's own", "fell off"], 1.0, None),
+    ],
+)
+def test_a_fact_is_as_sure_as_its_best_phrase_was_right(
+    listener: Listener, phrases: list[str], sure: float, why: str | None
+) -> None:
+    records = {"crash": 2.2, "went down": 0.0, "fell off": -2.2}
+    of_facts = {"start": 0.0, "record": 1.0, "more": 0.0, "words": 1.0, "weighed": 0.0}
+    weights = WordWeights({}, {}, {}, {}, {"changed-crashed=yes": records}, of_facts)
+    found = [
+        FoundFact("changed-crashed", "yes", (n,), 1.0, phrase=phrase)
+        for n, phrase in enumerate(phrases)
+    ]
+    for fact in believed(weights, listener.vocabulary, {}, {}, found):
+        assert fact.sure == pytest.approx(sure, abs=0.01)
+        assert fact.why == why
+
+
 def test_a_complaint_without_weights_stays_as_its_phrases_left_it(listener: Listener) -> None:
     """As that of a shop's own pack, with a hint that is always asked about."""
     vocabulary = listener.vocabulary
@@ -106,3 +140,5 @@ def test_the_weights_are_those_of_the_sentences(
     kept = json.loads((OFFROAD / WORD_WEIGHTS / "learned.json").read_text())
     assert again["start"] == pytest.approx(kept["start"], abs=0.02)
     assert again["together"] == pytest.approx(kept["together"], abs=0.02)
+    assert again["facts"] == pytest.approx(kept["facts"], abs=0.02)
+    assert again["phrases"].keys() == kept["phrases"].keys()

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from diagnose.advice.assessor import Assessment, Assessor
+from diagnose.advice.foresight import foresee
 from diagnose.advice.planning import OBSERVING, Step
-from diagnose.advice.reasons import Dangerous, Needed, Saves
+from diagnose.advice.reasons import Dangerous, Needed, OneRideMore, Saves
 from diagnose.advice.sheet import sheet
 from diagnose.case.events import (
     RIDE_REPORTS,
@@ -26,7 +27,7 @@ from diagnose.case.events import (
     standing,
 )
 from diagnose.inference.confirming import checks_by_cause
-from diagnose.words.chances import about_minutes, percent
+from diagnose.words.chances import about_minutes, counted, percent
 from diagnose.words.step_words import step_label, step_reasons, step_text, why_text
 from diagnose.words.titles import lowered
 from rules.rulebase import RuleBase, complaint_nodes
@@ -160,7 +161,7 @@ def test_a_correction_says_how_likely_it_is_needed(
     checked = 0
     for shop, case, made in steps:
         step, belief = made.step, made.belief
-        if step.kind != "correct" or step.constraint == "safety first":
+        if step.kind != "correct" or not isinstance(step.why, Needed):
             continue
         causes = shop.model.network.causes
         mended = [
@@ -365,7 +366,7 @@ def same_minutes(shop: Assessor, case: Case, made: Assessment) -> None:
     told = about_minutes(about.minutes)
     assert told in step_label(rules, step)
     reasons = step_reasons(rules, case, made, {})
-    assert f"Costs {told} at the bench." in reasons
+    assert f"Costs {told}." in reasons
     if isinstance(step.why, Saves | Needed):
         assert step.why.minutes == about.minutes
     rows = [row for row in sheet(shop, made).rows if row.about == step.target and row.event < 0]
@@ -373,3 +374,34 @@ def same_minutes(shop: Assessor, case: Case, made: Assessment) -> None:
     if step.target in made.plan.corrections:
         text = " ".join(plan_lines(rules, made, ()))
         assert f"work {about.minutes:g} min" in " ".join(text.split())
+
+
+def test_a_ride_that_is_made_again_says_on_its_card_why(offroad_assessor: Assessor) -> None:
+    rules = offroad_assessor.rules
+    cause = next(iter(rules.causes))
+    step = Step("confirm", rules.causes[cause].correction, OneRideMore(cause, 0.99), 15.0)
+    case = Case(events=(Complained("deflection", "rear"), Corrected(step.target), Rode("same")))
+    words = step_text(rules, case, step)
+    assert words.heading == "Confirming ride, once more"
+    assert words.note == f"{why_text(rules, step)} How is the complaint now?"
+
+
+def test_why_in_short_has_the_likeliest_answers_and_the_rest_counted(
+    offroad_assessor: Assessor,
+) -> None:
+    case = Case(events=(Complained("harsh", "rear"),))
+    made = offroad_assessor.assess(case)
+    option = next(o for o in made.options if o.observation == made.step.target)
+    foreseen = foresee(offroad_assessor.model, made.belief, made.options)
+    answers = foreseen[option.node]
+    assert len(answers) > 2
+    rules, node = offroad_assessor.rules, option.node
+    whole = step_reasons(rules, case, made, foreseen)
+    short = step_reasons(rules, case, made, foreseen, in_short=True)
+    assert set(short[:-3]) <= set(whole)
+    likeliest = sorted(answers, key=lambda a: -a.chance)
+    labels = [rules.nodes[node].label(answer.state) for answer in likeliest]
+    told = [any(line.startswith(f"  {label} (") for line in short) for label in labels]
+    assert told == [True, True, *([False] * (len(labels) - 2))]
+    assert short[-1].strip() == f"{counted(len(answers) - 2, 'more answer')}"
+    assert all(rules.nodes[node].label(answer.state) in " ".join(whole) for answer in answers)

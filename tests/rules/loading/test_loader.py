@@ -65,6 +65,7 @@ def test_a_complaint_named_without_place_links_to_all_its_places(mower: RuleBase
         ("cautions: [plug-lead]\n    source", "cautions: [plug-leed]\n    source", "    cautions: [plug-lead]", "did you mean 'plug-lead'"),
         ("  stale-fuel:\n", "  no-fuel:\n", "  stale-fuel:", "already given on line"),
         ("background: {stale: very unlikely, empty: exceptionally unlikely}", "background: {stale: very unlikely}", "background: {stale: very unlikely, empty", "say how often empty is seen anyway"),
+        ("steps: [Drain it., Fill it.],", "steps: [Drain it., Fill it.], look_after: tank-luck,", "  fill-up: {title: Fill", "did you mean 'tank-look'"),
         ("{none: exceptionally unlikely}\n", "{none: exceptionally unlikely}\n    unsettled_by: {tank-luck: stale}\n    settles: {plug-worn: none}\n", "{none: exceptionally unlikely}", "did you mean 'tank-look'"),
         ("{none: exceptionally unlikely}\n", "{none: exceptionally unlikely}\n    unsettled_by: {tank-look: full}\n    settles: {plug-worn: none}\n", "{none: exceptionally unlikely}", "'full' is not defined"),
         ("{none: exceptionally unlikely}\n", "{none: exceptionally unlikely}\n    unsettled_by: {tank-look: stale}\n", "  spark-seen:", "is for an entry that `settles` something"),

@@ -29,7 +29,7 @@ async def test_a_key_that_does_nothing_is_told_which_keys_do(
     """In the line of the footer, until the next key; a key with a use says nothing."""
     async with open_app(mower_assessor) as driver:
         await driver.press("z")
-        assert "z does nothing here. Here: h b c t l o k a e q" in driver.text()
+        assert "z does nothing here. Here: Enter h b c t l o k a e q" in driver.text()
         await driver.press("enter", "escape")
         assert "does nothing here" not in driver.text()
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from diagnose.advice.assessor import Assessor
@@ -9,6 +11,7 @@ from diagnose.case.events import Case, Complained
 from diagnose.diagnosis import Diagnosis
 from diagnose.words.bike_words import bike_line
 from diagnose.words.chances import change_mark
+from tui.app.start import status_words
 from tui.plain.offers import offers
 from tui.terminal.glyphs import ASCII, UNICODE, knows_unicode, spelt_in_ascii
 from tui.widgets.hanging_text import hanging
@@ -106,3 +109,12 @@ def test_two_answers_that_clash_are_offered_again(mower_assessor: Assessor) -> N
     found = offers(mower_assessor.rules, case, step)
     assert [offer.opens for offer in found] == ["answer-again", "answer-again", ""]
     assert "now: 4 mm" in found[1].label
+
+
+def test_how_much_was_learned_stands_in_one_line(offroad_assessor: Assessor) -> None:
+    """Whole, in the box of the first screen on 80 columns."""
+    for taught, said in ((1, "1 proven case."), (999, "999 proven cases.")):
+        shop = SimpleNamespace(rules=offroad_assessor.rules, taught_by=taught, keeps=False)
+        line, _ = status_words(shop).splitlines()  # type: ignore[arg-type]
+        assert line.endswith(f"taught by {said}")
+        assert len(line) <= 72

@@ -181,6 +181,8 @@ class Anybody:
             # on a small screen the way out may stand below the edge
             if any(button.label == "Drop them" for button in top.query(KeyButton)):
                 key = "d"
+            if any(button.label == "Stay" for button in top.query(KeyButton)):
+                key = "y"  # whether to leave, where Escape means to stay
             await self._press(key)
         assert self.driver.screen == "StartScreen"
         await self._press("ctrl+q")

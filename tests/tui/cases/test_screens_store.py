@@ -255,7 +255,7 @@ async def test_a_proven_case_teaches_until_it_is_opened_again(
             learn_in_use(mower_assessor.rules, book.store).cases == driver.app.shop.taught_by == 1
         )
         await driver.press("escape")
-        assert "1 proven case of this shop" in driver.flat()
+        assert "taught by 1 proven case" in driver.flat()
         await driver.press("c", "enter", "g", "1")
         assert driver.screen == "InterviewScreen"
         assert book.read(1).folded.closed is None

@@ -182,7 +182,7 @@ async def test_ends_rides_and_figures_are_keys(open_app: Any, offroad_assessor: 
         assert re.search(r"Tyre pressure +13\.5 psi +13\.5 psi  ", driver.text())
         assert "Neither: nothing here makes it harsher on any ride" in driver.flat()
         await driver.burst("u", "tab")
-        assert "Rear, the worst of all rides" in driver.text()
+        assert "Rear: tyre or damping?" in driver.text()
         assert "Nothing measured at this end" in driver.text()
         await driver.burst("tab", "e", "9")
         text = driver.text()

@@ -36,7 +36,7 @@ async def test_a_story_is_heard_checked_in_and_undone(
         await driver.burst(*GREASED, "enter")
         assert driver.screen == "HeardScreen"
         text = driver.text()
-        for words in ("1 ✓ Harsh (rear)", "“harsh”", "“greased … linkage”"):
+        for words in ("1 ✓ Harsh (rear)", "“harsh”", "“after … greased … linkage”"):
             assert words in text
         await driver.press("enter")
         assert driver.screen == "CheckInScreen"

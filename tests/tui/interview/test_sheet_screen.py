@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from diagnose.advice.assessor import Assessor
+from diagnose.advice.sheet import sheet
 from diagnose.case.events import (
     Answered,
     Case,
@@ -16,9 +17,10 @@ from diagnose.case.events import (
     read_answer,
     read_target,
 )
-from diagnose.words.sheet_words import row_card
+from diagnose.words.sheet_words import row_card, row_text
 from diagnose.words.step_words import step_text
 from tests.tui.conftest import Driver
+from tui.interview.sheet_columns import sheet_lines
 from tui.widgets.row_list import RowList
 
 NO_START = Complained("no-start")
@@ -237,3 +239,19 @@ async def test_why_on_an_open_row_is_about_that_row(
         assert asked not in driver.flat().split("Next best")[0]
         await driver.press("escape")
         assert driver.screen == "SheetScreen"
+
+
+def test_what_rows_below_one_another_are_good_for_alike_stands_once_in_a_part(
+    offroad_assessor: Assessor,
+) -> None:
+    """Each part begins with its own; none is lost."""
+    rules, case = offroad_assessor.rules, Case(events=(Complained("harsh", "rear"),))
+    rows = sheet(offroad_assessor, offroad_assessor.assess(case))
+    said = [str(line).split("min", 1)[-1] for line in sheet_lines(rules, case, rows, 200)]
+    part = use = ""
+    for row, line in zip(rows.rows, said, strict=True):
+        own = row_text(rules, case, row).use
+        is_first = (row.kind, own) != (part, use)
+        assert ("".join(own.split()) in "".join(line.split())) == (is_first or not own), own
+        part, use = row.kind, own
+    assert len({row.kind for row in rows.rows}) > 1

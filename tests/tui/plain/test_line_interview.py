@@ -281,11 +281,15 @@ def test_three_answers_that_move_nothing_bring_an_offer(offroad_assessor: Assess
 
 
 def test_the_best_guess_is_put_right_and_ridden(offroad_assessor: Assessor) -> None:
-    text, interview = play(offroad_assessor, *STUCK, "m", "w", "f", "n")
+    # rear sag is due before any ride, and nobody has measured it
+    text, interview = play(offroad_assessor, *STUCK, "m", "w", "f", "n", "?")
     step = text[text.index("Put right (about 3 min):\nSet the rear tyre pressure") :]
     assert step.index("CAUTION:") < step.index("Step 1:") < step.index("f  Done")
     assert "Taken as the best guess (22 %): rear tyre pressure too high." in step
-    assert interview.case.events[-1] == Corrected("set-rear-tyre-pressure")
+    assert interview.case.events[-2:] == (
+        Corrected("set-rear-tyre-pressure"),
+        Answered("rear-race-sag-measured"),
+    )
     assert "Ride to prove it" in step
 
 

@@ -79,6 +79,20 @@ def test_words_as_they_were_typed_come_before_the_same_words_apart() -> None:
     assert [rows.index(row) for row in order] == [4, 3, 0, 2, 1]
 
 
+async def test_a_question_of_which_nothing_has_every_word_finds_what_is_nearest(
+    encounter: Encounter,
+) -> None:
+    app = Listed(move_rows(encounter))
+    async with app.run_test() as pilot:
+        rows = app.query_one(SearchList)
+        rows.action_search()
+        await pilot.press(*"when was the fork oil changed?")
+        assert rows.marked == rows.values[0] == value_of(Observe("hours-fork-service"))
+        rows.action_search()
+        await pilot.press("ctrl+u", *"xylophone")
+        assert rows.values == [] and rows.marked is None
+
+
 async def test_a_whole_number_is_taken_at_once(encounter: Encounter) -> None:
     moves: list[Any] = move_rows(encounter)
     numbers = [row.number for row in moves if row.number]

@@ -9,13 +9,14 @@ import sys
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import suppress
 from typing import Any
+from urllib.parse import urlsplit
 
 import psutil
 import pytest
 from aiohttp import WSMsgType
 
 from tests.tui.web.page_server import PROGRAM, a_bench
-from tui.web.program import BROKE, FULL, IDLE, MOVED, Program
+from tui.web.program import BROKE, FULL, GAVE_WAY, IDLE, MOVED, Program
 from tui.web.programs import AllInUse, Limits, Programs
 
 PATIENCE = 60.0
@@ -23,6 +24,14 @@ STUBBORN = (
     sys.executable, "-c",
     "import signal, time; signal.signal(signal.SIGTERM, signal.SIG_IGN);"
     "print('__GANGLION__', flush=True); time.sleep(60)",
+)  # fmt: skip
+
+
+# draws without end, and reads nothing
+NOISY = (
+    sys.executable, "-c",
+    "import sys; out = sys.stdout.buffer; out.write(b'__GANGLION__\\n');\n"
+    "while True: out.write(b'D\\0\\0\\xff\\xff' + b'x' * 65535)",
 )  # fmt: skip
 
 
@@ -61,9 +70,11 @@ class Shop:
         self.now = 0.0
         self.programs = Programs(command, Limits(**limits), lambda: self.now)
 
-    async def open(self, key: str = "a", *size: int) -> tuple[FakePage, Program]:
+    async def open(
+        self, key: str = "a", *size: int, device: str = "one"
+    ) -> tuple[FakePage, Program]:
         page: Any = FakePage()
-        return page, await self.programs.show(key, page, *(size or (80, 24)))
+        return page, await self.programs.show((device, key), page, *(size or (80, 24)))
 
 
 NewShop = Callable[..., Shop]
@@ -75,7 +86,11 @@ def running() -> list[psutil.Process]:
     for child in psutil.Process(os.getpid()).children(recursive=True):
         with suppress(psutil.NoSuchProcess):  # gone meanwhile
             words = set(child.cmdline())
-            if child.status() != psutil.STATUS_ZOMBIE and words & {PROGRAM[-1], STUBBORN[-1]}:
+            if child.status() != psutil.STATUS_ZOMBIE and words & {
+                PROGRAM[-1],
+                STUBBORN[-1],
+                NOISY[-1],
+            }:
                 found.append(child)
     return found
 
@@ -129,12 +144,37 @@ async def test_no_more_programs_than_allowed_but_one_without_a_page_gives_way(
     shop = new_shop(programs=1)
     page, program = await shop.open("a")
     with pytest.raises(AllInUse):
-        await shop.open("b")
+        await shop.open("b", device="two")
     program.leave(page)  # type: ignore[arg-type]
-    other, _ = await shop.open("b")
+    other, _ = await shop.open("b", device="two")
     assert program.has_ended
     await other.shows("pressed 0")
     assert len(running()) == 1
+
+
+async def test_no_device_keeps_another_out(new_shop: NewShop) -> None:
+    shop = new_shop(programs=3)
+    (first, used), (second, _), _ = [await shop.open(key) for key in "abc"]
+    shop.now = 1
+    await used.type("x")
+    other, _ = await shop.open("a", device="two")
+    await other.shows("pressed 0")
+    assert (first.code, second.code) == (None, GAVE_WAY)
+    with pytest.raises(AllInUse):  # for each of them has its share
+        await shop.open("b", device="two")
+
+
+async def test_a_device_that_has_most_takes_no_other_s_place_while_its_line_is_down(
+    new_shop: NewShop,
+) -> None:
+    shop = new_shop(programs=2)
+    page, program = await shop.open(device="two")
+    own, _ = await shop.open("a")
+    program.leave(page)  # type: ignore[arg-type]
+    with pytest.raises(AllInUse):
+        await shop.open("b")
+    assert not program.has_ended
+    assert own.code is None
 
 
 @pytest.mark.parametrize("alone", [False, True])
@@ -193,6 +233,30 @@ async def test_a_program_that_breaks_says_so_to_its_page(new_shop: NewShop) -> N
     await page.until(lambda: page.code == BROKE)
 
 
+async def test_a_page_that_takes_nothing_holds_up_nobody() -> None:
+    at_a_bench = a_bench(*NOISY, limits=Limits(programs=2, ends=0.2))
+    async with at_a_bench as bench, bench.visitor() as deaf, bench.visitor() as other:
+        for visitor in (deaf, other):
+            await bench.let_in(visitor)
+        reader, writer = await asyncio.open_connection("127.0.0.1", urlsplit(bench.url).port)
+        cookie = "; ".join(f"{c.key}={c.value}" for c in deaf.cookie_jar)
+        writer.write(
+            f"GET /ws?page=a HTTP/1.1\r\nHost: {urlsplit(bench.url).netloc}\r\n"
+            f"Origin: {bench.url}\r\nCookie: {cookie}\r\nUpgrade: websocket\r\n"
+            "Connection: Upgrade\r\nSec-WebSocket-Version: 13\r\n"
+            "Sec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==\r\n\r\n".encode()
+        )
+        await reader.readuntil(b"\r\n\r\n")
+        writer.transport.pause_reading()  # type: ignore[attr-defined]
+        await asyncio.sleep(0.5)
+        async with asyncio.timeout(PATIENCE):
+            for visitor, page in ((deaf, "a"), (other, "b")):
+                where = f"{bench.url}/ws?page={page}"
+                async with visitor.ws_connect(where, headers={"Origin": bench.url}) as line:
+                    assert (await line.receive()).type is WSMsgType.BINARY
+        writer.close()
+
+
 async def test_a_program_does_not_outlive_a_server_that_was_killed() -> None:
     script = "from tui.web.driver import PageDriver as D\n" + PROGRAM[-1].replace(
         "Tiny().run()", "Tiny(driver_class=D).run()"
@@ -247,6 +311,19 @@ async def test_what_no_page_of_ours_sends_closes_the_line(message: str) -> None:
                 while (await line.receive()).type is WSMsgType.BINARY:
                     pass
             assert line.close_code == 1003
+
+
+async def test_a_line_that_is_cut_is_nothing_out_of_order() -> None:
+    async with a_bench() as bench, bench.visitor() as visitor:
+        await bench.let_in(visitor)
+        headers = {"Origin": bench.url}
+        async with visitor.ws_connect(f"{bench.url}/ws", headers=headers) as line:
+            await line.receive(timeout=PATIENCE)
+            line._response.connection.transport.abort()  # type: ignore[union-attr]
+        async with visitor.ws_connect(f"{bench.url}/ws", headers=headers) as again:
+            await again.receive(timeout=PATIENCE)
+        await asyncio.sleep(0.2)
+        assert bench.said == []
 
 
 async def test_over_the_wire_the_page_is_told_that_all_are_in_use() -> None:

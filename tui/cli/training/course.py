@@ -94,7 +94,7 @@ def go(trainee: str, lesson: str | None, coach: bool, store: str | None, pack: P
     if encounter is None:
         _show_example(desk, trainee, chosen)
         return
-    click.echo(f"Lesson {chosen.id}: {chosen.title}.")
+    click.echo(f"Lesson {chosen.id}: {encounter.scenario.title}.")
     if play_kept(encounter, coach=coach):
         after_lesson(desk, trainee)
 

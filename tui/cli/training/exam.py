@@ -96,6 +96,8 @@ def sit(trainee: str, name: str, give_up: bool, store: str | None, pack: Packs) 
 
 def _all_cases(desk: TrainingDesk, trainee: str, sitting: Sitting) -> bool:
     """Case after case; False when the trainee leaves before the last is done."""
+    from diagnose.training.words.course_words import LEAVING_EXAM_CASE
+
     total = len(sitting.begun.cases)
     while True:
         encounter = or_exit(lambda: desk.next_exam_case(trainee, sitting))
@@ -104,7 +106,9 @@ def _all_cases(desk: TrainingDesk, trainee: str, sitting: Sitting) -> bool:
         done = sum(score is not None for score in _result(desk, trainee, sitting).scores)
         click.echo("")
         click.echo(f"CASE {done + 1} OF {total}")
-        if not play_kept(encounter, coach=False, show_score=False):
+        if not play_kept(
+            encounter, coach=False, show_score=False, before_leaving=LEAVING_EXAM_CASE
+        ):
             return False
 
 

@@ -11,6 +11,7 @@ import click
 from tui.cli.common import Packs, load_rules, or_exit
 from tui.cli.storing import open_or_exit, say
 from tui.terminal.statuses import BAD_INPUT, INTERRUPTED
+from tui.terminal.text import wrapped
 
 if TYPE_CHECKING:
     from diagnose.training.course.course import Teaching
@@ -40,21 +41,34 @@ def open_desk(pack: Packs, where: str | None, *, create: bool = False) -> Traini
     return TrainingDesk(teaching, open_or_exit(where, create=create))
 
 
-def play_kept(encounter: KeptEncounter, *, coach: bool, show_score: bool = True) -> bool:
+_LEFT = "Left open; what was done is kept, and beginning it again goes on from there."
+
+
+def play_kept(
+    encounter: KeptEncounter, *, coach: bool, show_score: bool = True, before_leaving: str = ""
+) -> bool:
     """Play a case to its end or until it is left. Whether it has ended.
 
-    Exits where its end could not be recorded.
+    What leaving costs is said, and asked about, `before_leaving`. Exits where its end could not be
+    recorded.
     """
     from rules.problems import BadInput
     from tui.training.plain.plain_play import play
 
-    if encounter.steps:
+    if any(not step.shown for step in encounter.steps):
         click.echo(f"Going on with case {encounter.attempt.id}, after step {len(encounter.steps)}.")
     try:
-        play(encounter, input, click.echo, coach=coach, show_score=show_score)
+        play(
+            encounter,
+            input,
+            click.echo,
+            coach=coach,
+            show_score=show_score,
+            before_leaving=before_leaving,
+        )
     except KeyboardInterrupt:
         click.echo("")
-        click.echo("Left open; what was done is kept, and beginning it again goes on from there.")
+        say(wrapped(before_leaving or _LEFT))
         sys.exit(INTERRUPTED)
     try:
         encounter.keep()
@@ -62,7 +76,7 @@ def play_kept(encounter: KeptEncounter, *, coach: bool, show_score: bool = True)
         click.echo(f"NOT RECORDED: {problem}", err=True)
         sys.exit(BAD_INPUT)
     if not encounter.finished:
-        click.echo("Left open; what was done is kept, and beginning it again goes on from there.")
+        say(wrapped(before_leaving or _LEFT))
     return encounter.finished
 
 

@@ -12,6 +12,7 @@ from diagnose.training.scoring.score_document import score_document
 from diagnose.training.words.encounter_words import guess_said, spent_line
 from diagnose.training.words.review_words import (
     adding_text,
+    at_steps,
     guess_notes,
     mistake_lines,
     passed_word,
@@ -70,7 +71,7 @@ def score_lines(guide: Guide, result: Score, rules: RuleBase) -> Iterator[str]:
     for line in guess_notes(result.guessed, guide):
         yield from wrapped(line)
     for item in result.measures:
-        where = f" (steps {', '.join(map(str, item.steps))})" if item.steps else ""
+        where = f" ({at_steps(item.steps)})" if item.steps else ""
         yield from wrapped(f"{item.title}{where}", "         ", f"  {_points(item)}  ")
 
 

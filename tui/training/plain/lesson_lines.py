@@ -12,6 +12,8 @@ from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.review_words import (
     AS_GOOD,
     after_words,
+    at_steps,
+    chosen_text,
     example_end,
     leading_words,
     mistake_lines,
@@ -22,7 +24,7 @@ from diagnose.training.words.review_words import (
 )
 from diagnose.words.chances import counted
 from tui.terminal.columns import table
-from tui.terminal.text import WIDTH, wrapped
+from tui.terminal.text import wrapped
 
 
 def course_lines(course: Course, states: Sequence[UnitState] | None) -> Iterator[str]:
@@ -101,7 +103,8 @@ def example_lines(
     """A case that a technician worked, block by block: the customer, each step with its why, and
     what it came to."""
     customer = document["customer"]
-    said = [f'"{words}"' for words in customer["words"]] + list(customer["told"])
+    said = [f'"{words}"' for words in customer["words"]]
+    said += [f"They say unasked: {line}" for line in customer["told"]]
     head = [f"A technician works the first customer: {title}.", *said]
     yield [line for text in head for line in wrapped(text, "  ", "")]
     for step in document["review"]:
@@ -115,7 +118,7 @@ def step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[s
     yield f"STEP {step['number']}"
     yield from wrapped(leading_words(step, titles), "  ", "")
     minutes = f" ({took_text(step)})" if step["minutes"] >= 1 else ""
-    yield from wrapped(f"{step['did']}{minutes}", "  ", "You chose: ")
+    yield from wrapped(f"{chosen_text(step)}{minutes}", "  ")
     if step["result"]:
         yield from wrapped(step["result"], "  ", "It gave: ")
     if step.get("after"):
@@ -127,7 +130,7 @@ def step_lines(step: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[s
         yield from wrapped(step["harm"], "  ", "Harm: ")
     if step["better"]:
         yield from wrapped(step["better"], "  ")
-    elif not step["faults"]:
+    elif not step["faults"] and not step.get("shown"):
         yield AS_GOOD
 
 
@@ -140,8 +143,9 @@ def _score_lines(document: Mapping[str, Any], titles: Mapping[str, str]) -> Iter
     behind = ", ".join(titles.get(cause, cause) for cause in score["behind"])
     yield from wrapped(behind, "  ", "It was: ")
     for item in score["measures"]:
-        steps = f"; steps {', '.join(map(str, item['steps']))}" if item["steps"] else ""
-        yield f"  {item['title']}: {item['points']:.1f} of {item['out_of']:.0f}{steps}"[:WIDTH]
+        steps = f"; {at_steps(item['steps'])}" if item["steps"] else ""
+        came = f"{item['title']}: {item['points']:.1f} of {item['out_of']:.0f}{steps}"
+        yield from wrapped(came, "    ", "  ")
     if score["hints"]:
         yield f"  Hints: {score['hints']}, {score['hint_points']:g} points off"
     teaches = document["scenario"].get("teaches")

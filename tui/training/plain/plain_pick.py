@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from diagnose.listening.complaints import find_by_words
 from diagnose.training.play.encounter import Encounter
+from diagnose.training.words.encounter_words import observation_sayings
 from tui.terminal.text import wrapped
 
 _PAGE = 20
@@ -25,11 +26,8 @@ class Picker:
 
     def by_words(self, text: str) -> str | None:
         """An observation found by words; None where nothing is found or picked."""
-        asks = {
-            name: (entry.ask, name.replace("-", " "))
-            for name, entry in self._rules.observations.items()
-            if name not in self._hidden()
-        }
+        hidden = self._hidden()
+        asks = {k: said for k, said in observation_sayings(self._rules).items() if k not in hidden}
         found = find_by_words(asks, text, _MOST_FOUND)
         if not found:
             self._write(f"Nothing like {text!r}; other words, or 1 to 5 for the lists.")

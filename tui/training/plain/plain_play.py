@@ -21,9 +21,9 @@ from diagnose.training.scoring.points import score
 from diagnose.training.scoring.review import result_text
 from diagnose.training.words.encounter_words import (
     coach_lines,
+    move_words,
     now_lines,
     shown_lines,
-    unproved_text,
     work_elsewhere,
 )
 from diagnose.words.step_words import caution_texts, observation_text
@@ -73,13 +73,15 @@ def play(
     coach: bool = False,
     show_score: bool = True,
     after: Callable[[Encounter], None] = lambda encounter: None,
+    before_leaving: str = "",
 ) -> None:
-    """Play a case to its end, or until the trainee leaves (`q` or the end of input).
+    """Play a case to its end, or until the trainee leaves (`q` or the end of input). What leaving
+    costs is said, and asked about, `before_leaving`.
 
     `after` is called after every step. The score, the truth and the review are shown at the end
     unless `show_score` is off. `KeyboardInterrupt` is left to the caller.
     """
-    table = _Play(encounter, read, write, coach, after)
+    table = _Play(encounter, read, write, coach, after, before_leaving)
     with contextlib.suppress(_Leave, EOFError):
         table.run()
     if encounter.finished and show_score:
@@ -96,6 +98,7 @@ class _Play:
         write: Write,
         coach: bool,
         after: Callable[[Encounter], None],
+        before_leaving: str,
     ) -> None:
         self._encounter = encounter
         self._rules = encounter.assessor.rules
@@ -103,6 +106,7 @@ class _Play:
         self._write = write
         self._coach = coach
         self._after = after
+        self._before_leaving = before_leaving
         self._picker = Picker(encounter, self._line, write)
 
     def run(self) -> None:
@@ -186,19 +190,18 @@ class _Play:
         work = work_elsewhere(self._encounter, move)
         if work:
             self._say(f"A specialist's work is a correction like any other: {work}. c names it.")
-        if self._ends("Handing the bike over undiagnosed"):
+        words = move_words(self._encounter, move)
+        if self._ends(f"{words.heading}. The case ends with this."):
             self._make(move)
 
     def _hand_back(self) -> None:
-        what = "Giving it back as finished"
-        if not self._encounter.proven:
-            self._say(unproved_text(self._encounter))
-            what = "Giving it back undiagnosed"
-        if self._ends(what):
+        words = move_words(self._encounter, HandBack())
+        if self._ends(f"{words.heading}. {words.note}"):
             self._make(HandBack())
 
     def _ends(self, what: str) -> bool:
-        return self._line(f"{what} ends the case: y do it, Enter leaves it> ") == "y"
+        self._say(what)
+        return self._line("y do it, Enter leaves it> ") == "y"
 
     def _hint(self) -> None:
         hint = self._encounter.hint()
@@ -299,9 +302,12 @@ class _Play:
     # -- reading and writing ---------------------------------------------------------------------
 
     def _line(self, prompt: str) -> str:
-        text = self._read(prompt).strip()
-        if text.lower() in ("q", "quit"):
-            raise _Leave
+        while (text := self._read(prompt).strip()).lower() in ("q", "quit"):
+            if not self._before_leaving:
+                raise _Leave
+            self._say(self._before_leaving)
+            if self._read("y leave it, Enter stays> ").strip().lower() == "y":
+                raise _Leave
         return text.lower() if len(text) == 1 else text
 
     def _say(self, text: str) -> None:

@@ -11,7 +11,7 @@ from diagnose.training.course.course_lessons import OWN
 from diagnose.training.course.exam import Exam, SittingResult
 from diagnose.training.course.progress import UnitState
 from diagnose.training.course.repetition import Repeat, RepeatItem
-from diagnose.training.desk import RETURN_WITHIN, TraineeStanding
+from diagnose.training.desk import TraineeStanding
 from diagnose.training.records.attempts import AttemptRow
 from diagnose.training.words.course_words import item_title
 from diagnose.words.chances import ago, counted
@@ -20,11 +20,6 @@ from tui.training.words.course_sheet import CourseSheet
 from tui.widgets.search_list import SearchRow
 
 _TITLE = 38
-_AWAY = int(RETURN_WITHIN.total_seconds() / 60)
-LEAVING_EXAM_CASE = (
-    f"Back within {_AWAY} minutes it goes on from this step; left for longer it is given back as "
-    "it stands, and scored so."
-)
 
 
 def course_rows(sheet: CourseSheet) -> list[SearchRow]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -19,10 +18,9 @@ from diagnose.training.play.moves import (
     move_from_json,
     move_to_json,
 )
-from diagnose.training.words.encounter_words import AT_HOME
+from diagnose.training.words.encounter_words import AT_HOME, observation_sayings
 from diagnose.words.answers import answer_text
 from diagnose.words.titles import sentence
-from rules.rulebase import RuleBase
 from tui.widgets.search_list import SearchRow
 
 _TO_BE_SEEN = 10
@@ -141,7 +139,7 @@ def _moves(encounter: Encounter, sort: str) -> Iterator[tuple[Move | None, str, 
     """(move, text, further words to find it by); the move is None where it is not for this bike."""
     rules, view = encounter.assessor.rules, encounter.view()
     hidden = view.belief.findings.not_applicable
-    heard = _heard(rules)
+    sayings = observation_sayings(rules)
     if sort == "cause":
         for name, cause in rules.causes.items():
             move = None if name in hidden else Correct(cause.correction, (name,))
@@ -160,15 +158,4 @@ def _moves(encounter: Encounter, sort: str) -> Iterator[tuple[Move | None, str, 
                 known = view.now.answers.get(name)
                 said = f"({answer_text(rules, known)}) " if known is not None else ""
                 observed = None if name in hidden else Observe(name)
-                words = [name.replace("-", " "), *entry.states.values(), *heard.get(name, ())]
-                yield observed, f"{said}{sentence(entry.ask)}", " ".join(words)
-
-
-def _heard(rules: RuleBase) -> Mapping[str, Sequence[str]]:
-    """How riders speak of each observation, as words to search; lists in capitals left out."""
-    found: dict[str, list[str]] = {}
-    for name, entry in rules.heard.items():
-        for phrases in entry.states.values():
-            said = [word for text in phrases for word in re.split(r"[^A-Za-z']+", text)]
-            found.setdefault(entry.of or name, []).extend(w for w in said if not w.isupper())
-    return found
+                yield observed, f"{said}{sentence(entry.ask)}", " ".join(sayings[name][1:])

@@ -8,6 +8,7 @@
     4002: "Every program that may run at once is in use. End one, then start again.",
     4003: "Ended, since nothing was typed or tapped for long. What it kept is kept.",
     4004: "The program stopped on an error. What it kept is kept.",
+    4005: "Ended, since another device needed its place. What it kept is kept.",
   };
   const element = (id) => document.getElementById(id);
   const terminal = element("terminal");

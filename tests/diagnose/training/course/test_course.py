@@ -13,7 +13,7 @@ from diagnose.training.course.course import Teaching, load_teaching
 from diagnose.training.course.course_lessons import lesson_scenario
 from diagnose.training.customers.guide import MEASURES
 from diagnose.training.customers.scenario import LEVELS
-from diagnose.training.habits.trainees import Advised, work
+from diagnose.training.habits.trainees import Advised, Likeliest, work
 from diagnose.training.play.encounter import Encounter
 from diagnose.training.scoring.points import score
 from rules.loading.loader import load_pack
@@ -103,6 +103,22 @@ def test_every_lesson_can_be_solved_by_doing_what_is_advised(
 ) -> None:
     for lesson in shipped.course.lessons:
         _solved(shipped, offroad_assessor, lesson.id)
+
+
+@pytest.mark.long
+def test_where_halving_is_taught_going_after_the_favourite_fails(
+    shipped: Teaching, offroad_assessor: Assessor
+) -> None:
+    """Its customers have many suspects of which none leads, and a look that parts them."""
+    for lesson in shipped.course.unit("half-split").lessons:
+        made = lesson_scenario(shipped.rules, shipped.guide, lesson, shipped.course.worked)
+        begun = Encounter(offroad_assessor, shipped.guide, made)
+        first = begun.view().option(begun.view().advice.step.target)
+        assert begun.view().likeliest < 0.3, lesson.id
+        assert first is not None and first.changes_first > 0.5, lesson.id
+        halved = score(work(begun, Advised())).total
+        favourite = score(work(Encounter(offroad_assessor, shipped.guide, made), Likeliest())).total
+        assert halved > 95 and favourite < 70, (lesson.id, halved, favourite)
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from diagnose.advice.assessor import Assessor
+from diagnose.training.course.repetition import RepeatItem
 from diagnose.training.customers.guide import Guide
 from diagnose.training.customers.scenario import draw_scenario
+from diagnose.training.desk import TrainingDesk
 from diagnose.training.play.coach import (
     Guess,
     brier_score,
@@ -149,6 +151,19 @@ def test_the_coach_tells_before_from_now(encounter: Encounter) -> None:
     lines = list(coach_lines(encounter, None, correct))
     ride = step_text(encounter.assessor.rules, encounter.case, encounter.view().advice.step)
     assert encounter.view().advised == RideMove() and ride.heading in lines[-1]
+
+
+def test_where_the_score_counts_the_coach_leaves_the_next_step_to_the_trainee(
+    desk: TrainingDesk,
+) -> None:
+    lesson = desk.begin_lesson("Ann", desk.course.lesson("dead-1"), coach=True)
+    practice = desk.begin_case("Ann", lesson.scenario, coach=True)
+    repeat = desk.begin_repeat("Ann", RepeatItem("group", "fuel"), coach=True)
+    for encounter, tells in ((lesson, False), (practice, True), (repeat, False)):
+        taken = encounter.take(Observe("hit-a-stone"))
+        told = "\n".join(coach_lines(encounter, None, taken))
+        assert "Before this step it would have done this: " in told and "Likeliest now: " in told
+        assert ("Now it would do this: " in told) is tells
 
 
 def test_giving_back_says_first_what_is_not_proved(encounter: Encounter) -> None:

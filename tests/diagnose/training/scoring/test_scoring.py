@@ -27,6 +27,7 @@ from diagnose.training.words.review_words import (
     mistakes,
     outcome_lines,
     points_lost,
+    share_word,
     verdict_line,
 )
 from rules.loading.loader import load_pack
@@ -582,3 +583,10 @@ def test_the_parts_of_a_score_add_up_and_what_took_them_is_named_once(
     assert told.count(f"{measure['out_of']:.0f} for minutes") == 1
     assert "which took off" not in told
     assert told.count("whatever the minutes that choices lost") == 1
+
+
+def test_weak_is_below_the_passing_mark_and_not_below_perfection() -> None:
+    assert [share_word(share, 70) for share in (0.9, 0.7, 0.69, 0.35, 0.34)] == [
+        "very good", "good", "weak", "weak", "poor",
+    ]  # fmt: skip
+    assert share_word(0.6, 50) == "good"

@@ -111,7 +111,8 @@ def test_keys_words_and_numbers_that_mean_nothing_are_said_so() -> None:
 
 def test_an_end_is_asked_about_first() -> None:
     result = train("--seed", "4", "--level", "single", typed=keys("b", "", "o", "", "n", "q"))
-    assert "ends the case: y do it" in result.output
+    assert result.output.count("The case ends with this.") == 2
+    assert "Give the bike back undiagnosed." in result.output
     assert "What was wrong" not in result.output
 
 
@@ -150,6 +151,17 @@ def test_a_damaged_kept_case_is_named(tmp_path: Path) -> None:
     assert str(path) in result.stderr and "cannot go on" in result.stderr
 
 
+def test_with_a_pack_added_the_same_seed_is_said_to_be_another_customer(tmp_path: Path) -> None:
+    (tmp_path / "pack.yaml").write_text(
+        "pack: {id: ours, title: Ours, version: '1', format: 1, about: Invented., builds_on: mower}\n"
+        "sources: {ours: {kind: memory, title: invented for the tests}}\n"
+    )
+    said = "with other packs this seed is another customer"
+    added = train("--pack", str(tmp_path), "--seed", "4", typed=keys("q"))
+    assert said in " ".join(added.output.split())
+    assert said not in " ".join(train("--seed", "4", typed=keys("q")).output.split())
+
+
 def test_themes_are_listed() -> None:
     assert "fuel: Fuel. What is in the tank." in train("--theme", "list").output
 
@@ -160,6 +172,7 @@ def test_simulated_trainees_are_ranked_in_a_table() -> None:
     assert "12 cases, the same for every habit" in result.stdout
     scores = [line.split()[0] for line in result.stdout.splitlines() if " / " in line]
     assert scores == [
-        "habit", "nothing", "random", "lucky", "checklist", "likeliest", "slips", "advised",
+        "habit", "nothing", "random", "lucky", "checklist", "untested", "likeliest", "slips",
+        "advised",
     ]  # fmt: skip
     assert max(map(len, result.stdout.splitlines())) <= 80

@@ -100,7 +100,11 @@ def test_an_exam_shows_no_score_before_its_end_and_is_compared(run: Run) -> None
     for name in ("Ann", "Bob"):
         run("trainee", "add", name)
     assert "Short exam" in run("exam", "list").output
-    first = run("exam", "sit", "Ann", "short", says="h\n" + EMPTY.rstrip("\n") + "\nq\n").output
+    says = "h\nq\nn\n" + EMPTY.rstrip("\n") + "\nq\ny\n"
+    first = run("exam", "sit", "Ann", "short", says=says).output
+    # leaving says what it costs, and asks; n has stayed
+    assert first.count("y leave it, Enter stays> ") == 2 and "CASE 2 OF 2" in first
+    assert first.count("left for longer it is given") == 3
     assert "there are no hints here" in first
     assert "Score" not in first and "What was wrong" not in first
     assert "exam is open" in run("trainee", "review", "Ann").output
