@@ -75,7 +75,10 @@ def sheet(assessor: Assessor, assessment: Assessment) -> CaseSheet:
     inside: common workshop practice)."""
     now = standing(assessment.belief.case)
     attention = assessor.rules.policy.attention_minutes
-    raised = assessor.planner.cautions(assessment.belief, Step("inspect", "", None, 0.0))
+    raised = {
+        kind: assessor.planner.cautions(assessment.belief, Step(kind, "", None, 0.0))
+        for kind in ("inspect", "correct")
+    }
 
     def place(row: SheetRow) -> tuple[float | str, ...]:
         """Work by its minutes; checks by what they save, those that save nothing by the share of a
@@ -86,7 +89,10 @@ def sheet(assessor: Assessor, assessment: Assessment) -> CaseSheet:
         share = row.settles[0][1] if row.settles else 0.0
         return *part, -max(row.net, 0.0), -share / (row.minutes + attention), row.about
 
-    rows = [*_work(assessment, now, raised), *_checks(assessor, assessment, raised)]
+    rows = [
+        *_work(assessment, now, raised["correct"]),
+        *_checks(assessor, assessment, raised["inspect"]),
+    ]
     return CaseSheet((*sorted(rows, key=place), *_said(assessment, now)))
 
 

@@ -7,6 +7,7 @@ What is advised is kept as text beside this file, to be read in a change like an
 from __future__ import annotations
 
 import random
+import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
@@ -34,8 +35,10 @@ from diagnose.case.events import (
     Rode,
 )
 from rules.language.schema import HandingOver, Person
+from rules.loading.loader import load_pack
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
+from tests.places import MOWER, change_pack
 
 PEOPLE = {
     "shop": Person(title="Shop", answers={"memory": 0.7}, does="anything"),
@@ -52,7 +55,13 @@ PEOPLE = {
         hand_over=HandingOver(to="workshop", minutes=30),
     ),
 }
-READINGS = {"plug-gap-reading": ("0.6 mm", "1.1 mm", "3.5 mm"), "height": ("30 mm", "41 mm")}
+READINGS = {
+    "plug-gap-reading": ("0.6 mm", "1.1 mm", "3.5 mm"),
+    "height": ("30 mm", "41 mm"),
+    "manual-plug-gap": ("0.6 mm", "0.9 mm"),
+    "deck-sag": ("5 mm", "30 mm"),
+    "lever-clicks": ("1 clicks", "4 clicks", "8 clicks"),
+}
 
 
 @pytest.fixture(scope="module")
@@ -80,6 +89,62 @@ def shop(mower: RuleBase) -> Assessor:
     return Assessor(
         replace(mower, observations=seen, corrections=done, complaints=felt, policy=policy)
     )
+
+
+FULLER = """
+specs:
+  lever-setting: {title: "Lever, clicks out", unit: clicks, default: 4 clicks, source: made-up}
+observations:
+  manual-plug-gap: {kind: measurement, ask: Plug gap in the manual, unit: mm, enters: plug-gap, limits: [0 mm, 5 mm], minutes: 2, source: made-up}
+  which-size: {kind: inspection, ask: Is it a large one?, states: {small: No or not known, large: A large one}, tells: size, minutes: 0.5, source: made-up}
+  deck-sag: {kind: measurement, ask: Sag of the deck, unit: mm, limits: [0 mm, 90 mm], states: {ok: little, sags: much}, bands: [{state: sags, above: 20 mm}], background: {sags: very unlikely}, minutes: 2, needs: {size: large}, source: made-up}
+  lever-clicks:
+    kind: measurement
+    ask: "lever, clicks out from closed"
+    unit: clicks
+    target: lever-setting
+    counted: out from fully closed
+    limits: [0 clicks, 9 clicks]
+    states: {ok: right, far-in: too far in, far-out: too far out}
+    bands: [{state: far-in, below: target - 1 clicks}, {state: far-out, above: target + 1 clicks}]
+    background: {far-in: exceptionally unlikely, far-out: exceptionally unlikely}
+    settles: {lever-in: far-in, lever-out: far-out}
+    minutes: 1
+    source: made-up
+  wet-plug: {kind: question, ask: Is the plug wet?, background: unlikely, minutes: 0.5, source: made-up}
+causes:
+  lever-in: {title: Lever too far in, group: fuel, what: Too little air., per_100: 4, shows: {no-start: likely, lever-clicks: {far-in: virtually certain}, wet-plug: very likely}, shows_source: made-up, correction: set-lever, source: made-up}
+  lever-out: {title: Lever too far out, group: fuel, what: Too much air., per_100: 4, shows: {no-start: likely, lever-clicks: {far-out: virtually certain}}, shows_source: made-up, correction: set-lever, source: made-up}
+  deck-weak: {title: Deck weak, group: deck, what: Springs gone soft., per_100: 4, shows: {vibration/deck: likely, deck-sag: likely}, shows_source: made-up, correction: stiffen-deck, needs: {size: large}, source: made-up}
+corrections:
+  set-lever: {title: Set the lever, steps: [Turn it.], minutes: 1, setting: true, who: home mechanic, goes_wrong: Turned too far., proof: It starts., source: made-up}
+  stiffen-deck: {title: Stiffen the deck, steps: [Swap the springs.], minutes: 15, parts: large, who: qualified technician, goes_wrong: Sprung tools., proof: It runs smooth., source: made-up}
+"""
+
+
+@pytest.fixture(scope="module")
+def fuller(tmp_path_factory: pytest.TempPathFactory) -> Assessor:
+    """The small pack with figures to look up, a count, a kind to find out, a ban that stands until
+    work is done, and a long look for danger that a question may spare."""
+    folder = tmp_path_factory.mktemp("fuller")
+    shutil.copytree(MOWER, folder, dirs_exist_ok=True)
+    (folder / "fuller.yaml").write_text(FULLER, encoding="utf-8")
+    change_pack(
+        folder,
+        ("large: 0.8 mm}, source", "large: 0.8 mm}, usual: 0.4 to 1.4 mm, source"),
+        ("wide: very unlikely}\n", "wide: very unlikely}\n    settles: {plug-worn: wide}\n"),
+        ("The blade is loose.", "The blade is loose., until: [new-blade]"),
+        (
+            "minutes: 3\n    safety: true",
+            "minutes: 12\n    settles: {blade-bent: yes}\n    safety: true",
+        ),
+        (
+            "{none: exceptionally unlikely}",
+            "{none: exceptionally unlikely}\n    settles: {plug-worn: none}\n    unsettled_by: {tank-look: [empty], lever-clicks: [far-in]}",
+        ),
+    )
+    rules = load_pack(folder)
+    return Assessor(replace(rules, policy=_but(rules.policy, people=PEOPLE, patience=2)))
 
 
 def _but(entry: Any, **changes: object) -> Any:
@@ -112,11 +177,35 @@ def _but(entry: Any, **changes: object) -> Any:
 def test_what_is_advised_from_step_to_step(
     shop: Assessor, person: str, told: str, seed: int, snapshot: SnapshotAssertion
 ) -> None:
-    draw = random.Random(f"{person} {told} {seed}")
-    case = Case(events=(Asking(person),))
-    for text in told.split():
-        name, _, place = text.partition("/")
-        case = case.with_event(Complained(name, place or None))
+    assert walked(shop, Case(), f"{person} {told} {seed}") == snapshot
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize(
+    ("person", "told"),
+    [
+        ("shop", "no-start"),
+        ("home", "no-start"),
+        ("shop", "vibration/deck"),
+        ("field", "vibration/deck no-start"),
+    ],
+)
+def test_what_is_advised_where_there_is_more_to_mind(
+    fuller: Assessor, person: str, told: str, seed: int, snapshot: SnapshotAssertion
+) -> None:
+    case = Case({}, {"lever-setting": Quantity(4.0, "clicks")})
+    assert walked(fuller, case, f"{person} {told} {seed}") == snapshot
+
+
+def walked(shop: Assessor, case: Case, name: str) -> str:
+    """All that is advised on one way through a case, drawn by its name: who asks, what is complained
+    of, a number."""
+    draw = random.Random(name)
+    person, *told, _ = name.split()
+    case = case.with_event(Asking(person))
+    for text in told:
+        complaint, _, place = text.partition("/")
+        case = case.with_event(Complained(complaint, place or None))
     made = {len(case.events): shop.assess(case)}
     lines: list[str] = []
     for number in range(len(case.events), len(case.events) + 8):
@@ -129,7 +218,7 @@ def test_what_is_advised_from_step_to_step(
         did = effect_of(made[number], event, made[number + 1])
         lines.append(f"\n> {_event_text(event)}  ({did})")
     lines += _at_the_end(shop, shop.assess(case))
-    assert "\n".join(lines) == snapshot
+    return "\n".join(lines)
 
 
 def _at_the_end(shop: Assessor, at: Assessment) -> Iterator[str]:

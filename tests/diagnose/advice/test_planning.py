@@ -18,6 +18,7 @@ from diagnose.advice.reasons import (
     MayForbid,
     NotSafe,
     OneRideMore,
+    RiddenSince,
 )
 from diagnose.authoring.trials.many_faults import faults_of, work_bike
 from diagnose.case.events import (
@@ -425,6 +426,38 @@ def test_what_may_forbid_riding_is_looked_at_where_that_is_likely_enough(mower: 
     assert found[1][1:] == ("", False)
 
 
+def test_nobody_rides_before_what_lifts_a_ban_was_looked_at_since_the_ride(
+    mower: RuleBase,
+) -> None:
+    """Whether it bears on the complaint or not, and again once a ride has made the look old."""
+    seen = dict(mower.observations)
+    seen["blade-wobble"] = seen["blade-wobble"].model_copy(
+        update={"again_after": {"vibration/deck": ("no",)}}
+    )
+
+    def shop(fact: str, state: str) -> Assessor:
+        firm = {"not": {"fact": "blade-wobble", "is": "no"}}
+        when = {"all": [{"fact": fact, "is": state}, firm]}
+        then = {"do_not_ride": "Nobody has looked at the blade."}
+        rule = Rule.model_validate({"when": when, "then": then, "source": "made-up"})
+        return Assessor(replace(mower, rules={"unlooked": rule}, observations=seen))
+
+    firm = Answered("blade-wobble", "no")
+    shaking = Case(events=(Complained("vibration", "deck"), firm, Corrected("set-heights")))
+    on_shaking = shop("vibration/deck", "yes")
+    assert step(on_shaking, shaking).kind == "confirm"
+    ridden = shaking.with_event(Rode("same"))
+    look = step(on_shaking, ridden)
+    assert (look.kind, look.target, look.constraint) == ("inspect", "blade-wobble", "safety first")
+    assert look.why == RiddenSince("unlooked")
+    assert step(on_shaking, ridden.with_event(firm)).why != RiddenSince("unlooked")
+
+    stale = Case(events=(Complained("no-start"), Answered("tank-look", "stale")))
+    look = step(shop("tank-look", "stale"), stale)
+    assert (look.kind, look.target, look.constraint) == ("inspect", "blade-wobble", "safety first")
+    assert look.why == NotSafe("unlooked", unseen=False)
+
+
 def test_what_a_complaint_warns_of_is_over_once_a_ride_reports_it_gone(mower: RuleBase) -> None:
     """Only where the pack has it carried along, and only of that complaint."""
     when = {"fact": "vibration/deck", "is": "yes"}
@@ -442,6 +475,19 @@ def test_what_a_complaint_warns_of_is_over_once_a_ride_reports_it_gone(mower: Ru
             steps = (Step(kind, "set-heights", None, 5.0) for kind in kinds)
             said += [len(shop.planner.cautions(belief, taken)) for taken in steps]
     assert said == [1, 1, 1, 1, 1, 1, 1, 0, 1, 0, 0, 0]
+
+
+def test_what_is_carried_along_is_over_with_the_ride_and_the_end(mower: RuleBase) -> None:
+    """Whatever it was raised by; what is not carried along stands at every step."""
+    told = (Complained("no-start"), Answered("stood-all-winter", "yes"))
+    case = Case(events=(*told, Answered("tank-look", "stale"), Corrected("new-plug"), Rode("gone")))
+    kinds: tuple[StepKind, ...] = ("correct", "hand-over", "confirm", "close")
+    for carried, said in (((), [1, 1, 1, 1]), (("clear-ground",), [1, 1, 0, 0])):
+        policy = mower.policy.model_copy(update={"carry_cautions": carried})
+        shop = Assessor(replace(mower, policy=policy))
+        belief = shop.model.believe(case)
+        steps = (Step(kind, "new-plug", None, 5.0) for kind in kinds)
+        assert [len(shop.planner.cautions(belief, taken)) for taken in steps] == said
 
 
 def test_a_correction_names_what_was_read_and_what_it_should_be(

@@ -11,7 +11,7 @@ import pytest
 from diagnose.advice.assessor import Assessor
 from diagnose.advice.foresight import outcomes
 from diagnose.advice.means import Means
-from diagnose.advice.pricing import MOST_SUSPECTS, Pricer
+from diagnose.advice.pricing import MOST_SUSPECTS, Plan, Pricer
 from diagnose.case.events import Answered, Case, Complained, standing
 from diagnose.inference.posterior import Model, nothing_left
 from rules.loading.loader import load_pack
@@ -88,6 +88,17 @@ def test_a_correction_costs_its_work_its_parts_and_a_ride(
         assert outlook.needed[index] == pytest.approx(outlook.weights[needs].sum(), abs=2e-3)
     assert outlook.weights.sum() == pytest.approx(1)
     assert (np.diff(outlook.weights) <= 0).all()
+
+
+def test_without_a_suspect_nothing_is_needed_and_nothing_looked_for(
+    mower_assessor: Assessor,
+) -> None:
+    belief, pricer = mower_assessor.model.believe(Case()), Pricer(mower_assessor.model)
+    outlook = pricer.outlook(belief, standing(Case()))
+    assert (len(outlook.suspects), outlook.holds.shape) == (0, (1, 0))
+    assert outlook.weights.tolist() == [1.0]
+    assert pricer.plan(outlook) == Plan((), (), mower_assessor.rules.policy.hand_over_minutes)
+    assert pricer.options(belief, outlook, 120.0) == []
 
 
 def test_two_causes_of_one_correction_are_not_added_up(

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.advice.assessor import Assessor
-from diagnose.advice.sheet import CaseSheet, SheetRow, sheet
+from diagnose.advice.sheet import CaseSheet, RowKind, SheetRow, sheet
 from diagnose.case.events import (
     Answered,
     Case,
@@ -140,6 +140,20 @@ def test_cautions_go_with_the_row(mower: RuleBase, mower_assessor: Assessor) -> 
     assert work and all("clear-ground" in row.cautions for row in work)
 
 
+def test_what_was_raised_stays_with_work_and_with_checks_only_while_it_is_the_latest(
+    mower: RuleBase, mower_assessor: Assessor
+) -> None:
+    """As on the step itself: work comes after every caution that stands."""
+    shop, told = mower_assessor, [("stood-all-winter", "yes"), ("tank-look", "stale")]
+    for more, latest in (([], True), ([("hit-a-stone", "no")], False)):
+        said = tuple(read_answer(mower, *pair) for pair in [*told, *more])
+        case = Case(events=(Complained("no-start"), *said))
+        assert "clear-ground" in shop.assess(case).cautions
+        made = [row for row in rows(shop, case) if row.kind != "said"]
+        assert {row.is_work for row in made} == {True, False}
+        assert all(("clear-ground" in row.cautions) is (row.is_work or latest) for row in made)
+
+
 def test_nobody_is_sent_for_a_ride_that_is_forbidden(offroad_assessor: Assessor) -> None:
     rules = offroad_assessor.rules
 
@@ -204,6 +218,10 @@ def _sheet(*abouts: str, said: Sequence[str] = (), first: str = "settles") -> Ca
         (_sheet("a", "b", "c"), 1, _sheet("b", "a", "c"), 0),
         # it was filled: the row that followed
         (_sheet("a", "b", "c"), 1, _sheet("c", "a", said=["b"]), 0),
+        # not where the sheet begins
+        (_sheet("a", "b", "c"), 1, _sheet("a", "c", said=["b"]), 1),
+        # the first of those that followed which is left
+        (_sheet("a", "b", "c", "d"), 1, _sheet("a", "d", said=["b", "c"]), 1),
         # none that followed is left
         (_sheet("a", "b"), 1, _sheet("d", "a", said=["b"]), 0),
         # it was the next step: what comes next now
@@ -219,3 +237,11 @@ def test_the_mark_stays_on_a_sensible_row(
     before: CaseSheet, at: int, after: CaseSheet, expected: int
 ) -> None:
     assert after.place_after(before, at) == expected
+
+
+def test_a_sheet_begins_at_what_comes_next() -> None:
+    kinds: tuple[RowKind, ...] = ("found", "found", "next", "settles")
+    made = CaseSheet(tuple(SheetRow(kind, str(n), 1.0) for n, kind in enumerate(kinds)))
+    assert made.start == 2
+    assert _sheet("a", "b").start == 0
+    assert CaseSheet(()).start == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -43,6 +44,20 @@ def test_the_shop_is_told_to_check_what_the_owner_cannot(garden: Assessor) -> No
     assert not {"stood-all-winter", "tank-look"} & set(checks)
     # nothing is opened before the rest
     assert checks[-1] == "carburettor-inside"
+
+
+def test_it_is_the_shop_that_checks_also_where_owners_ask_first(garden: Assessor) -> None:
+    policy = garden.rules.policy
+    owner, shop = (policy.people[name] for name in ("owner", "shop"))
+    turned = policy.model_copy(update={"people": {"owner": owner, "shop": shop}})
+    other = Assessor(replace(garden.rules, policy=turned))
+
+    def checks(assessor: Assessor) -> list[str]:
+        made = assessor.assess(given_up())
+        return [row.about for row in take_along(assessor, made).checks]
+
+    assert checks(other) == checks(garden)
+    assert "plug-gap-reading" in checks(other)
 
 
 def test_the_suspects_are_those_of_the_case(garden: Assessor) -> None:

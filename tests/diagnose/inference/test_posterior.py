@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -41,6 +42,7 @@ from diagnose.inference.posterior import (
 from rules.loading.loader import OFFROAD, WORKED_CASES, load_pack
 from rules.rulebase import RuleBase
 from tests.hard_cases import by_recursion, hard_belief, hard_question
+from tests.places import MOWER, change_pack
 from tests.published.fever import fever_pack
 
 MakeCase = Callable[..., Case]
@@ -90,6 +92,21 @@ def brute_posterior(rules: RuleBase, belief: Belief) -> dict[str, float]:
             total += chance
         return total
 
+    def leaning(item: Evidence, present: tuple[str, ...]) -> float:
+        """That something put the reading on its side of the figure, so far as it counts."""
+        bands = rules.observations[item.key].bands
+        above = {band.state: band.above is not None for band in bands}
+        side = [
+            number
+            for number, state in enumerate(rules.nodes[item.key].states)
+            if above.get(state) == above[item.state]
+        ]
+        nothing = 1 - sum(rules.nodes[item.key].background[number] for number in side)
+        for cause in present:
+            shown = chances.get((cause, item.key), (1.0, *[0.0] * max(side)))
+            nothing *= 1 - sum(shown[number] for number in side)
+        return 1 - item.weight * nothing
+
     def chance(item: Evidence, present: tuple[str, ...]) -> float:
         if item.kind == "complaint":
             rides = [
@@ -104,7 +121,12 @@ def brute_posterior(rules: RuleBase, belief: Belief) -> dict[str, float]:
             return 1.0
         left = tuple(c for c in present if rules.causes[c].correction not in item.corrected)
         state = rules.nodes[item.nodes[0]].index(item.state)
-        return at_most(item.nodes[0], state, left) - at_most(item.nodes[0], state - 1, left)
+        if item.weight < 1 and state > 0:
+            return leaning(item, left)
+        return math.pow(
+            at_most(item.nodes[0], state, left) - at_most(item.nodes[0], state - 1, left),
+            item.weight,
+        )
 
     weights: dict[tuple[str, ...], float] = {}
     for size in range(len(causes) + 1):
@@ -140,6 +162,53 @@ def test_marginals_match_enumeration(
         assert item.probability == pytest.approx(expected[item.cause], abs=1e-12)
 
 
+@pytest.fixture(scope="module")
+def graded(tmp_path_factory: pytest.TempPathFactory) -> Model:
+    """The mower with a usual range of plug gaps and three ways for one to be off, each with a cause."""
+    folder = tmp_path_factory.mktemp("graded")
+    shutil.copytree(MOWER, folder, dirs_exist_ok=True)
+    change_pack(
+        folder,
+        ("large: 0.8 mm}, source", "large: 0.8 mm}, usual: 0.3 to 2 mm, source"),
+        ("wide: too wide}", "wide: too wide, gaping: far too wide}"),
+        (
+            "above: target x 1.5}",
+            "above: target x 1.5}\n      - {state: gaping, above: target x 2.5}",
+        ),
+        (
+            "wide: very unlikely}\n    minutes: 6",
+            "wide: very unlikely, gaping: exceptionally unlikely}\n    minutes: 6",
+        ),
+        (
+            "shows: {no-start: likely, plug-gap-reading: {wide: likely}",
+            "shows: {no-start: likely, plug-gap-reading: {wide: about as likely as not, gaping: unlikely}",
+        ),
+        (
+            "shows: {no-start: very likely, stood",
+            "shows: {plug-gap-reading: {narrow: likely}, no-start: very likely, stood",
+        ),
+    )
+    return Model(load_pack(folder))
+
+
+@pytest.mark.parametrize("corrected", [(), ("new-plug",), ("clean-carburettor", "new-plug")])
+@pytest.mark.parametrize("gap", ["0.32 mm", "0.38 mm", "0.6 mm", "0.8 mm", "1.2 mm", "1.8 mm"])
+def test_a_reading_that_cannot_be_judged_leans_to_its_side(
+    graded: Model, gap: str, corrected: tuple[str, ...]
+) -> None:
+    """However far off it may be, and of what is there still."""
+    rules = graded.rules
+    complaint, reading = Complained("no-start"), read_answer(rules, "plug-gap-reading", gap)
+    work = [Corrected(correction) for correction in corrected]
+    belief = graded.believe(Case(events=(complaint, *work, reading)))
+    (leaning,) = (item for item in belief.evidence if item.key == "plug-gap-reading")
+    assert 0 < leaning.weight <= 1
+    assert leaning.by_kind
+    expected = brute_posterior(rules, belief)
+    for cause, chance in zip(graded.network.causes, belief.marginal, strict=True):
+        assert chance == pytest.approx(expected.get(cause, 0.0), abs=1e-12)
+
+
 @settings(deadline=None, max_examples=25)
 @given(
     st.lists(
@@ -165,6 +234,8 @@ def test_rides_about_one_complaint_share_what_was_at_work(
     expected = brute_posterior(mower, belief)
     for cause, chance in zip(model.network.causes, belief.marginal, strict=True):
         assert chance == pytest.approx(expected.get(cause, 0.0), abs=1e-12)
+    ridden = [item.key for item in belief.evidence if item.kind == "ride"]
+    assert ridden == [f"ride {number}" for number in range(1, len(work) + 1)]
 
 
 @settings(deadline=None, max_examples=30)
@@ -378,7 +449,7 @@ def test_a_weight_in_a_hard_case_is_that_of_weighing_all_the_rest(offroad: RuleB
     assert 0 < normal < len(belief.evidence[::5])
 
 
-def test_how_likely_an_answer_is(mower: RuleBase) -> None:
+def test_what_an_answer_would_do(mower: RuleBase) -> None:
     """Every state of every node, over every set of causes that may be there."""
     model = Model(mower)
     network = model.network
@@ -388,15 +459,43 @@ def test_how_likely_an_answer_is(mower: RuleBase) -> None:
     table = answer_table(network, belief, network.nodes)
     for row, chance in enumerate(table.chance):
         node, state = network.nodes[table.owner[row]], int(table.state[row])
-        expected = 0.0
+        expected, beside = 0.0, np.zeros(len(network.causes))
         for number, share in enumerate(joint):
-            there = (number >> np.arange(len(network.causes)) & 1).astype(bool) & ~belief.gone
+            at_work = (number >> np.arange(len(network.causes)) & 1).astype(bool)
+            there = at_work & ~belief.gone
             up_to = [
                 float(np.exp(network.log_leak[at] + network.log_cdf[at][there].sum()))
                 for at in range(network.first_row[node], network.first_row[node] + state + 1)
             ]
-            expected += share * (up_to[-1] - (up_to[-2] if state else 0.0))
+            weight = share * (up_to[-1] - (up_to[-2] if state else 0.0))
+            expected += weight
+            beside += weight * at_work
         assert chance == pytest.approx(expected, abs=1e-9)
+        if expected > 1e-6:
+            assert table.causes[row] == pytest.approx(beside / expected, abs=1e-6)
+
+
+def test_the_mass_of_a_complaint_is_its_chance(mower: RuleBase) -> None:
+    """Before anything else is known, and with a ride that reports one thing or another."""
+    model = Model(mower)
+    quiet = mower.nodes["no-start"].background[0]
+    for cause, entry in mower.causes.items():
+        for link in mower.links:
+            if (link.cause, link.node) == (cause, "no-start") and cause != "battery-flat":
+                quiet *= 1 - entry.per_100 / 100 * (1 - link.chances[0])
+    belief = model.believe(Case(events=(Complained("no-start"),)))
+    assert math.exp(belief.chances.log_mass) == pytest.approx(1 - quiet)
+    assert [(item.detail, item.weight, item.settles) for item in belief.evidence] == [("", 1.0, ())]
+
+
+def test_what_is_found_after_a_ride_and_before_more_work_is_of_that_time(mower: RuleBase) -> None:
+    model = Model(mower)
+    case = rode(mower, "same").with_event(Answered("spark-seen", state="none"))
+    found = model.believe(case.with_event(Corrected("new-plug"))).evidence
+    assert [(e.key, e.state, e.corrected) for e in found if e.kind == "node"] == [
+        ("tank-look", "stale", ()),
+        ("spark-seen", "none", ("fill-up",)),
+    ]
 
 
 def test_rides_without_number_are_weighed(mower: RuleBase) -> None:

@@ -82,6 +82,71 @@ def test_damage_is_named_with_its_case(
     assert found(filled) == told
 
 
+def advice(store: Store) -> list[str]:
+    with store.reading() as connection:
+        return [str(one) for one in damage_in(connection)]
+
+
+BACKUP = "a backup from before has it: `badride restore BACKUP --store NEWFILE`"
+
+
+def test_damage_says_what_there_is_to_do(filled: Store) -> None:
+    """Where something is lost a backup has it; what was changed is held against what was printed."""
+    spoil(
+        filled,
+        "DELETE FROM bike_entries WHERE seq = 2",
+        "DELETE FROM case_entries WHERE case_id = 1 AND seq = 5",
+        "UPDATE case_entries SET body = '{}' WHERE case_id = 2 AND seq IN (2, 3)",
+        "INSERT INTO trainees (id, name, name_key, archived, made_at, changed_at, entries, head) "
+        "VALUES (1, 'Ann', 'ann', 0, '', '', 2, 'x')",
+        "INSERT INTO attempts (id, trainee_id, pack, scenario, state, began_at, changed_at, entries, head)"
+        " VALUES (1, 1, 'mower', 'x', 'open', '', '', 3, 'x')",
+    )
+    assert advice(filled) == [
+        f"bike 1 (Demo): entry 2 is missing. `badride bike show 'Demo' --log` shows what stands there; {BACKUP}",
+        f"case 1: entry 5 is missing from its end. `badride cases show 1 --journal` shows what stands there; {BACKUP}",
+        "case 2: changed since it was written: entry 2, 3. `badride cases show 2 --journal` shows what stands there; "
+        "compare it with a card or a backup",
+        f"trainee 1 (Ann): it was emptied: all 2 entries are gone. `badride trainee show 'Ann'` shows what stands there; {BACKUP}",
+        f"training case 1: it was emptied: all 3 entries are gone. Practice goes on without it; {BACKUP}",
+    ]
+
+
+def test_several_gaps_and_strange_cells_are_named(filled: Store, book: CaseBook) -> None:
+    for _ in range(4):
+        book.begin(Case(events=(Complained("no-start"),)), None)
+    spoil(
+        filled,
+        "DELETE FROM case_entries WHERE case_id IN (1, 3, 4)",
+        "DELETE FROM cases WHERE id IN (1, 3, 4)",
+        "UPDATE case_entries SET seq = 'a number that is none at all' WHERE case_id = 2 AND seq = 5",
+        "UPDATE cases SET entries = 4 WHERE id = 2",
+        "UPDATE cases SET entries = 'so many that nobody counts' WHERE id = 5",
+        "UPDATE cases SET entries = 9 WHERE id = 6",
+    )
+    told = advice(filled)
+    assert [line.partition(". ")[0] for line in told] == [
+        "case 2: it has an entry numbered 'a number that is non'",
+        "case 2: it says it has 4 entries, and has others",
+        "case 5: it says it has 'so many that nobody ' entries",
+        "case 6: entries 3 to 9 are missing from its end",
+        "case 1: it is gone, entries and all",
+        "case 3 to 4: it is gone, entries and all",
+    ]
+    assert told[-1] == f"case 3 to 4: it is gone, entries and all. A{BACKUP[1:]}"
+
+
+def test_of_many_changed_entries_twenty_are_named(book: CaseBook) -> None:
+    kept = book.begin(Case(events=(Complained("no-start"),)), None)
+    for number in range(22):
+        kept = book.record(kept, kept.case.with_event(Noted(str(number))))
+    named = ", ".join(str(number) for number in range(2, 22))
+    spoil(book.store, "UPDATE case_entries SET kind = 'x' WHERE seq BETWEEN 2 AND 21")
+    assert found(book.store) == [f"case 1: changed since it was written: entry {named}"]
+    spoil(book.store, "UPDATE case_entries SET kind = 'x' WHERE seq = 23")
+    assert found(book.store) == [f"case 1: changed since it was written: entry {named} and 1 more"]
+
+
 def test_work_goes_on_after_a_loss_and_the_loss_still_shows(filled: Store, mower: RuleBase) -> None:
     spoil(filled, "DELETE FROM case_entries WHERE case_id = 1 AND seq = 5")
     spoil(filled, "DELETE FROM case_entries WHERE case_id = 2 AND seq = 3")
