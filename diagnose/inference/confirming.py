@@ -27,10 +27,7 @@ def checks_by_cause(rules: RuleBase) -> Mapping[str, frozenset[str]]:
         for cause in entry.settles:
             checks[cause].add(observation)
     for link in rules.links:
-        entry = rules.observations.get(link.node)
-        # what is remembered makes a cause likelier; only where the pack says so does it show one
-        is_remembered = entry is not None and entry.way == "memory"
-        if not is_remembered and is_check(rules.nodes[link.node], link):
+        if is_check(rules.nodes[link.node], link):
             checks[link.cause].add(link.node)
     return {cause: frozenset(nodes) for cause, nodes in checks.items()}
 
