@@ -889,7 +889,10 @@ class Planner:
         first, chance = at.plan.corrections[0], at.plan.chances[0]
         checks = self._checks_of(at, first, options)
         if checks:
-            return self._observe(at, max(checks, key=_by_net), MayComeTo(first, chance))
+            # what is seen before what is remembered
+            seen = [o for o in checks if self._rules.observations[o.observation].way != "memory"]
+            best = max(seen or checks, key=_by_net)
+            return self._observe(at, best, MayComeTo(first, chance))
         # nothing is opened on a suspicion that a look can settle, and work on a mere guess comes
         # after every other suspect was looked at
         seeing = self._seeing_it(at, at.outlook.corrections.index(first), options)

@@ -246,7 +246,7 @@ def test_what_was_done_is_taken_back_before_the_choice_that_led_to_it(stuck: Dia
     stuck.add(Noted("by hand"))
     assert stuck.assessment.step == found.guess
     stuck.add(Corrected(found.guess.target))
-    assert stuck.assessment.step.kind == "confirm"
+    assert stuck.assessment.step.kind in ("measure", "confirm")
     stuck.undo()
     assert stuck.assessment.step == found.guess
     assert stuck.turn_back()

@@ -50,7 +50,7 @@ def test_settings_services_and_falls_since_then_are_answers(offroad: RuleBase) -
         read_service(offroad, "shock oil", date(2026, 4, 2), ""),
         setting(offroad, "shock-rebound-clicks=9 clicks", date(2026, 4, 3)),
         setting(offroad, "shock-rebound-clicks=11 clicks", date(2026, 4, 4)),
-        ride(10, "went down in a rut"),
+        ride(10, "crashed in a rut"),
         read_service(offroad, "front tyre", date(2026, 5, 12), ""),
         setting(offroad, "fork-compression-clicks=8 clicks", date(2026, 5, 15)),
         ride(18, felt="wrong"),
@@ -63,7 +63,7 @@ def test_settings_services_and_falls_since_then_are_answers(offroad: RuleBase) -
         "changed-settings",
     }
     assert found["changed-settings"].what == "Fork compression, 12 clicks to 8 clicks"
-    assert found["changed-crashed"].what == "noted: went down in a rut"
+    assert found["changed-crashed"].what == "noted: crashed in a rut"
     # a ride after all that felt right: nothing has changed since, save what was noted of it
     later = fold_bike("Demo", [*entries, ride(19)])
     assert changed_since(offroad, later, TODAY) == []
