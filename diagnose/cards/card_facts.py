@@ -21,11 +21,11 @@ _GONE: tuple[Outcome, ...] = ("proven", "proven-together", "not-separable")
 
 @dataclass(frozen=True, slots=True)
 class PutRight:
-    """A correction that helped, the best that the rides after it say, and the cause that it put
-    right where that can be told."""
+    """A correction that helped or mended what was found, the best that the rides after it say, or
+    None where none says that it helped, and the cause that it put right where that can be told."""
 
     correction: str
-    report: RideReport
+    report: RideReport | None
     cause: str | None
 
 
@@ -81,12 +81,19 @@ class CardFacts:
 
     @property
     def put_right(self) -> tuple[PutRight, ...]:
-        """All that a ride says has helped, in the order it was done, whether anything is left to
-        find or not."""
+        """All that a ride says has helped or that mended what was found, in the order it was done,
+        whether anything is left to find or not."""
         known = {one.correction: one.cause for one in self.proven}
+        reports = helped(self.rules, self.case)
+        mended = {
+            self.rules.causes[fault.cause].correction
+            for fault in self.assessment.faults
+            if fault.put_right
+        }
         return tuple(
-            PutRight(name, report, known.get(name) or self._cause_behind(name))
-            for name, report in helped(self.rules, self.case).items()
+            PutRight(name, reports.get(name), known.get(name) or self._cause_behind(name))
+            for name in dict.fromkeys(standing(self.case).corrections)
+            if name in reports or name in mended
         )
 
     def _cause_behind(self, correction: str) -> str | None:

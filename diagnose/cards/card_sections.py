@@ -168,7 +168,8 @@ def _work_sentence(facts: CardFacts, one: PutRight) -> str:
 def _came_of_it(facts: CardFacts, one: PutRight) -> str:
     """`found 20 psi, set 13 psi; the ride after it: better`."""
     figures = found_set_text(facts.rules, facts.case, one.correction)
-    return "; ".join([*([figures] if figures else []), f"the ride after it: {one.report}"])
+    ridden = f"the ride after it: {one.report}" if one.report else "it was found on the way"
+    return "; ".join([*([figures] if figures else []), ridden])
 
 
 def _put_right(facts: CardFacts) -> tuple[str, ...]:
@@ -424,10 +425,18 @@ def found_part(facts: CardFacts) -> Section:
 
 
 def done_part(facts: CardFacts) -> Section:
-    """The titles of the corrections that were done."""
-    done = standing(facts.case).corrections
-    titles = tuple(facts.rules.corrections[name].title for name in done)
-    return Section("What we did", ("Nothing yet.",) if not titles else (), titles)
+    """The titles of the corrections that were done; where there are none, what was looked at."""
+    now, rules = standing(facts.case), facts.rules
+    titles = tuple(rules.corrections[name].title for name in now.corrections)
+    looked = [
+        name
+        for name, answer in now.answers.items()
+        if answer.is_known and rules.observations[name].way != "memory"
+    ]
+    if titles or not looked:
+        return Section("What we did", () if titles else ("Nothing yet.",), titles)
+    shown = tuple(short_titles(rules, looked).values())
+    return Section("What we did", ("Nothing was changed. Looked at:",), shown)
 
 
 def sources_part(facts: CardFacts) -> Section:

@@ -135,7 +135,7 @@ def _judge_rides(
     if report == "better":
         return Verdict("improved", correction, "Better, but not gone.")
     helped = _helped(rules, rides)
-    why = f"One thing was put right ({_title(rules, correction)}), and the ride after it: gone."
+    why = f"{_title(rules, correction)}, and the ride after it: gone."
     shared = tuple(helped) if len(helped) > 1 else ()
     if shared:
         told = "; ".join(

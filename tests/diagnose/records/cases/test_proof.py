@@ -74,7 +74,7 @@ def test_what_helped_on_the_way_is_named_with_its_ride_and_shares_the_credit(
     )
     assert helped(mower, case) == {"fill-up": "better", "new-plug": "gone"}
     did_not = Case(events=(Complained("no-start"), FIX, SAME, OTHER, GONE))
-    assert judge(mower, did_not).why.startswith("One thing was put right (Fit a new plug)")
+    assert judge(mower, did_not).why.startswith("Fit a new plug, and")
     assert helped(mower, did_not) == {"new-plug": "gone"}
 
 
@@ -277,7 +277,7 @@ def test_each_complaint_has_the_correction_that_cured_it(
     kept = kept_case(book, DECK, OTHER, *about)
     closing = weigh_closing(mower_assessor.rules, kept)
     assert closing.verdict.proven == ("new-plug", "new-blade")
-    assert "Will not start: one thing was put right (Fit a new plug)" in closing.verdict.why
+    assert "Will not start: fit a new plug, and" in closing.verdict.why
     assert "Shakes (deck): one thing was put right (Fit a new blade)" in closing.verdict.why
     closed = close(book, mower_assessor, kept, closing).folded.closed
     assert closed is not None

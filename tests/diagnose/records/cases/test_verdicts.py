@@ -91,7 +91,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "fill-up",
-            "One thing was put right (Fill with fresh fuel), and the ride after it: gone.",
+            "Fill with fresh fuel, and the ride after it: gone.",
             ("fill-up",),
             (),
         ),
@@ -115,7 +115,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "fill-up",
-            "One thing was put right (Fill with fresh fuel), and the ride after it: gone.",
+            "Fill with fresh fuel, and the ride after it: gone.",
             ("fill-up",),
             (),
         ),
@@ -169,7 +169,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "new-plug",
-            "One thing was put right (Fit a new plug), and the ride after it: gone.",
+            "Fit a new plug, and the ride after it: gone.",
             ("new-plug",),
             (),
         ),
@@ -193,7 +193,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "fill-up",
-            "One thing was put right (Fill with fresh fuel), and the ride after it: gone.",
+            "Fill with fresh fuel, and the ride after it: gone.",
             ("fill-up",),
             (),
         ),
@@ -205,7 +205,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "set-heights",
-            "One thing was put right (Set the wheel heights), and the ride after it: gone.",
+            "Set the wheel heights, and the ride after it: gone.",
             ("set-heights",),
             (),
         ),
