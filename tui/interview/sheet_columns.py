@@ -26,8 +26,8 @@ def sheet_lines(
 ) -> Iterator[Content]:
     """A line for each row, in few words: those of the row marked stand whole below the list. The
     first of a part begins with its name, the first of all says that its figure is minutes, and what
-    rows of a part below one another are good for alike stands at the first of them. `typed` is a row
-    and what has been typed into it so far."""
+    rows of a part below one another are good for alike stands at the first of them. `typed` is a
+    row and what has been typed into it so far."""
     part = use = ""
     timed = next((n for n, row in enumerate(sheet.rows) if row.kind != "said"), None)
     for number, row in enumerate(sheet.rows):
