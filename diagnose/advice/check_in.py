@@ -13,12 +13,17 @@ from rules.rulebase import RuleBase
 MOST_SINCE, MOST_SHOWS, MOST_READINGS = 5, 7, 4
 """What is taken in at one look (our own choice)."""
 
+MOST_MINUTES = 2
+"""How long a reading of the page takes at most: what needs more is a step of its own (our own
+choice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class CheckIn:
     """Ids of observations: yes/no questions about what happened `since` it felt right and about
-    where it `shows`, and the `readings` that tell most. What is answered comes first in each of the
-    two lists of ticks, then what is worth most. Readings go by the chance that a suspect they can
+    where it `shows`, and the `readings` that tell most of those taken in a minute or two. What is
+    answered comes first in each of the two lists of ticks, then what is worth most. Readings go by
+    the chance that a suspect they can
     confirm is there, per minute, as before any was taken: one that is given keeps its place. Each
     stands where it stands on other pages too, unless another has that place."""
 
@@ -95,4 +100,9 @@ def _is_history(entry: Observation) -> bool:
 
 
 def _is_reading(entry: Observation) -> bool:
-    return entry.kind == "measurement" and not entry.opens and entry.enters is None
+    return (
+        entry.kind == "measurement"
+        and entry.minutes <= MOST_MINUTES
+        and not entry.opens
+        and entry.enters is None
+    )

@@ -61,11 +61,11 @@ def causes_in_order(assessment: Assessment) -> list[RankedCause]:
     return causes
 
 
-def leading_line(rules: RuleBase, assessment: Assessment) -> str:
-    """The causes in front, in one line; empty where the case is done."""
+def leading_line(rules: RuleBase, assessment: Assessment, most: int | None = None) -> str:
+    """The causes in front, at most so many of them, in one line; empty where the case is done."""
     if assessment.step.kind == "close":
         return ""
-    leading = [(item.cause, item.probability) for item in leading_causes(assessment)]
+    leading = [(item.cause, item.probability) for item in leading_causes(assessment)[:most]]
     return f"So far: {chances_text(rules, leading)}" if leading else "No cause stands out yet"
 
 

@@ -23,7 +23,7 @@ _ENDINGS = re.compile(r"(?: since (?:it|the bike) last felt right)?\?$")
 def tick_text(rules: RuleBase, observation: str) -> str:
     """A yes/no question as a thing to tick, as the pack has it, or else cut down: `rear wheel out`,
     `rocks and roots`."""
-    return rules.observations[observation].tick or cut_down(rules, observation)
+    return rules.observations[observation].short or cut_down(rules, observation)
 
 
 def cut_down(rules: RuleBase, observation: str) -> str:

@@ -12,10 +12,11 @@ from diagnose.case.figures import figure_of
 from diagnose.inference.found_faults import FoundFault
 from diagnose.words.answers import answer_text
 from diagnose.words.chances import percent
+from diagnose.words.check_in_words import tick_text
 from diagnose.words.evidence_words import evidence_text
 from diagnose.words.figure_words import short_figure
 from diagnose.words.step_words import StepText, caution_texts, step_label, step_text
-from diagnose.words.titles import lowered, setting_title
+from diagnose.words.titles import lowered, setting_title, short_titles
 from rules.rulebase import RuleBase
 
 PARTS: Mapping[RowKind, str] = {
@@ -30,13 +31,16 @@ PARTS: Mapping[RowKind, str] = {
 
 @dataclass(frozen=True, slots=True)
 class RowText:
-    """A row in columns: what it is about, what was found or answered (empty where that is yet to be
-    filled in), its minutes, and what it is good for."""
+    """A row in columns: what it is about, whole and in a few words, what was found or answered
+    (empty where that is yet to be filled in), its minutes, and what it is good for: `use` in words,
+    `chance` as the figure alone."""
 
     title: str
+    short: str
     value: str
     minutes: str
     use: str
+    chance: str = ""
 
 
 def row_text(rules: RuleBase, case: Case, row: SheetRow) -> RowText:
@@ -46,15 +50,25 @@ def row_text(rules: RuleBase, case: Case, row: SheetRow) -> RowText:
         titles = [rules.causes[fault.cause].title for fault in row.faults]
         title = "; ".join(titles) or rules.corrections[row.about].title
         value = "; ".join(found_figure(rules, case, fault) for fault in row.faults)
-        return RowText(title, value, minutes, "put right" if value else "")
-    title = setting_title(rules, row.about)
+        return RowText(title, title, value, minutes, "put right" if value else "")
+    title, short = setting_title(rules, row.about), _short(rules, row.about)
     if row.kind == "said":
-        return RowText(title, answer_text(rules, standing(case).answers[row.about]), "", "")
-    use = "".join(
-        f"{percent(chance)} {lowered(rules.causes[cause].title)}"
-        for cause, chance in row.settles[:1]
-    )
-    return RowText(title, "", minutes, use)
+        return RowText(title, short, answer_text(rules, standing(case).answers[row.about]), "", "")
+    if not row.settles:
+        return RowText(title, short, "", minutes, "")
+    cause, chance = row.settles[0]
+    use = f"{percent(chance)} {lowered(rules.causes[cause].title)}"
+    return RowText(title, short, "", minutes, use, percent(chance))
+
+
+def _short(rules: RuleBase, observation: str) -> str:
+    """What is asked or looked at in a few words, as far as the pack has them."""
+    entry = rules.observations[observation]
+    if entry.short is not None or entry.phase or entry.kind == "history":
+        text = tick_text(rules, observation)
+    else:
+        text = short_titles(rules, [observation])[observation]
+    return text[:1].upper() + text[1:]
 
 
 def found_figure(rules: RuleBase, case: Case, fault: FoundFault) -> str:

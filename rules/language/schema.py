@@ -379,10 +379,10 @@ class Observation(Sourced):
     `states` run from normal to most telling; a yes/no question may leave them out. A measurement
     has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says
     what state is meant by a word given where there is no figure. `phase` marks a yes/no
-    question about when the complaint shows, asked together with it. `tick` is a yes/no question in
-    a few words, as a thing to tick. `settles` names causes that are there when this is in one of
-    the states given: seeing it is seeing the fault. `unsettled_by` names answers beside which it
-    settles nothing, since what they tell may make it so too.
+    question about when the complaint shows, asked together with it. `short` is what is asked in a
+    few words, as a thing to tick or a row of a list. `settles` names causes that are there when
+    this is in one of the states given: seeing it is seeing the fault. `unsettled_by` names answers
+    beside which it settles nothing, since what they tell may make it so too.
     `no_need_of` names cautions that its words call for and it can do without, each with the reason.
     `enters` names a spec: the reading is the bike's own figure for it, as printed in its manual;
     such an entry is called `manual-<spec>`. `tells` names a trait: the states are options of it,
@@ -401,7 +401,7 @@ class Observation(Sourced):
 
     kind: ObservationKind
     ask: Line
-    tick: Line | None = None
+    short: Line | None = None
     states: States = Field(default_factory=lambda: {"no": "No", "yes": "Yes"})
     background: Strength | None = None
     place: Id | None = None
@@ -435,8 +435,6 @@ class Observation(Sourced):
 
     @model_validator(mode="after")
     def _measured_or_not(self) -> Self:
-        if self.tick is not None and set(self.states) != {"no", "yes"}:
-            raise ValueError("only a yes/no question has a `tick`")
         if self.kind == "measurement":
             if self.unit is None or self.limits is None:
                 raise ValueError("a measurement needs `unit` and `limits` (what a reading can be)")

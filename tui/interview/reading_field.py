@@ -19,6 +19,11 @@ class ReadingField(ReadingBox):
 
     _unit = _wanted = ""
 
+    def __init__(self, id: str | None = None, *, brief: bool = False) -> None:  # noqa: A002
+        """A `brief` one hints at the unit of a number alone, and Enter on it says the others."""
+        super().__init__(id=id)
+        self._brief = brief
+
     class Blank(Message):
         """Enter was pressed without a reading; `wanted` says what would be one."""
 
@@ -41,6 +46,8 @@ class ReadingField(ReadingBox):
     def _hint(self) -> None:
         """The whole hint, or the parts of it that fit; Enter on the empty box says all of it."""
         hint, room = self._wanted, self.content_size.width - 1
+        if self._brief:
+            hint = hint.partition(_ENDS[-1])[0]
         while room > 0 and len(hint) > room and (end := max(map(hint.rfind, _ENDS))) > 0:
             hint = hint[:end]
         self.placeholder = hint

@@ -15,24 +15,29 @@ from diagnose.words.sheet_words import PARTS, RowText, row_text
 from rules.rulebase import RuleBase
 from tui.plain.sheet_rows import blank
 
-_PART, _VALUE, _MINUTES = 8, 11, 7
-# from this width on there is room for what a check is good for
-_WITH_USE = 70
+_PART, _VALUE, _MINUTES, _CHANCE = 8, 11, 7, len("put right")
+_MIN = " min"
+# from these widths on there is room for how likely what a check settles is, and for what that is
+_WITH_CHANCE, _WITH_USE = 70, 100
 
 
 def sheet_lines(
     rules: RuleBase, case: Case, sheet: CaseSheet, width: int, typed: tuple[int, str] | None = None
 ) -> Iterator[Content]:
-    """A line for each row; the first of a part begins with its name, and what rows of a part below
-    one another are good for alike stands at the first of them. `typed` is a row and what has been
-    typed into it so far."""
+    """A line for each row, in few words: those of the row marked stand whole below the list. The
+    first of a part begins with its name, the first of all says that its figure is minutes, and what
+    rows of a part below one another are good for alike stands at the first of them. `typed` is a
+    row and what has been typed into it so far."""
     part = use = ""
+    timed = next((n for n, row in enumerate(sheet.rows) if row.kind != "said"), None)
     for number, row in enumerate(sheet.rows):
         name = "" if PARTS[row.kind] == part else PARTS[row.kind]
         part = PARTS[row.kind]
         words = row_text(rules, case, row)
         is_same = words.use == use and not name
-        words, use = (replace(words, use="") if is_same else words), words.use
+        words, use = (replace(words, use="", chance="") if is_same else words), words.use
+        if number != timed:
+            words = replace(words, minutes=words.minutes.removesuffix(_MIN) + " " * len(_MIN))
         value = words.value or blank(rules, case, row)
         if typed is not None and typed[0] == number:
             value = f"{typed[1]}_"
@@ -41,7 +46,11 @@ def sheet_lines(
 
 def _line(row: SheetRow, name: str, words: RowText, value: str, width: int) -> Content:
     """What is too long for its column goes on below in it."""
-    use = max(20, width // 4) if width >= _WITH_USE else 0
+    if width >= _WITH_USE:
+        use, good_for = max(20, width // 4), words.use
+    else:
+        use = _CHANCE if width >= _WITH_CHANCE else 0
+        good_for = words.use if row.is_work else words.chance
     room = width - _PART - 1
     if row.kind != "said":
         room -= _MINUTES + use + 3
@@ -50,9 +59,9 @@ def _line(row: SheetRow, name: str, words: RowText, value: str, width: int) -> C
     after = "" if row.kind == "said" else f" {words.minutes:>{_MINUTES}}"
     title, given = max(room - given, 1), max(given, 1)
     cells = zip_longest(
-        wrap(words.title, title),
+        wrap(words.short, title),
         wrap(value, given) or [""],
-        wrap(words.use, use) if use else [],
+        wrap(good_for, use) if use else [],
         fillvalue="",
     )
     lines = []

@@ -80,7 +80,7 @@ class SheetScreen(Answering[None], CaseScreen):
         with Vertical(id="work"):
             yield (card := StepCard())
             yield MoreLine(card)
-            yield ReadingField(id="reading")
+            yield ReadingField(id="reading", brief=True)
             yield Static("", id="problem", markup=False)
             yield AnswerPad(id="pad")
         yield KeyFooter()
@@ -106,7 +106,8 @@ class SheetScreen(Answering[None], CaseScreen):
             self._at = (
                 self._sheet.place_after(before, self._at) if before.rows else self._sheet.start
             )
-        put_line(self.query_one("#so-far", Static), leading_line(rules, assessment))
+        most = None if self.has_class("-roomy") else 1
+        put_line(self.query_one("#so-far", Static), leading_line(rules, assessment, most))
         other = next_text(rules, assessed.case, assessment.step, self._sheet)
         put_line(self.query_one("#next", Static), f"{other} (Tab)" if other else "")
         if self._sheet != before:

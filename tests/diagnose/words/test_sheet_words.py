@@ -28,7 +28,13 @@ def test_a_fault_found_has_its_figure_and_what_it_should_be(
 ) -> None:
     row = row_about(offroad_assessor, hard_tyre, "set-rear-tyre-pressure")
     words = row_text(offroad_assessor.rules, hard_tyre, row)
-    assert words == RowText("Rear tyre pressure too high", "25 psi → 13 psi", "3 min", "put right")
+    assert words == RowText(
+        "Rear tyre pressure too high",
+        "Rear tyre pressure too high",
+        "25 psi → 13 psi",
+        "3 min",
+        "put right",
+    )
     assert row_label(offroad_assessor.rules, row).startswith("Put right, about 3 min")
     card = row_card(offroad_assessor.rules, hard_tyre, row)
     assert card.note.startswith("Found: Rear tyre pressure, cold: 25 psi")
@@ -50,7 +56,7 @@ def test_a_check_says_what_it_settles(mower_assessor: Assessor) -> None:
     row = row_about(mower_assessor, case, "spark-seen")
     chance = f"{row.settles[0][1] * 100:.0f} %"
     assert row_text(rules, case, row) == RowText(
-        "Does the plug spark?", "", "8 min", f"{chance} plug worn"
+        "Does the plug spark?", "Does the plug spark?", "", "8 min", f"{chance} plug worn", chance
     )
     assert row_card(rules, case, row).note == f"Settles or confirms: Plug worn ({chance})."
 
@@ -59,7 +65,20 @@ def test_what_was_said_has_its_answer(mower_assessor: Assessor) -> None:
     rules = mower_assessor.rules
     case = Case(events=(Complained("no-start"), read_answer(rules, "tank-look", "stale")))
     words = row_text(rules, case, row_about(mower_assessor, case, "tank-look"))
-    assert words == RowText("Is there fresh fuel in the tank?", "Smells stale", "", "")
+    asked = "Is there fresh fuel in the tank?"
+    assert words == RowText(asked, asked, "Smells stale", "", "")
+
+
+def test_a_check_is_told_in_few_words_where_the_pack_has_them(offroad_assessor: Assessor) -> None:
+    """From the pack, from a question cut down to a tick, or from a title up to its first break."""
+    rules, case = offroad_assessor.rules, Case(events=(Complained("harsh", "rear"),))
+    told = {
+        name: row_text(rules, case, SheetRow("useful", name, 1.0)).short
+        for name in ("rear-push-down-sticks", "changed-rear-wheel-out", "rear-tyre-gauge")
+    }
+    assert list(told.values()) == [
+        "Rear sticks, pushed down slowly", "Rear wheel out", "Rear tyre pressure",
+    ]  # fmt: skip
 
 
 def test_what_comes_next_is_said_where_it_is_no_row(mower_assessor: Assessor) -> None:

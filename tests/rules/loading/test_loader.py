@@ -36,12 +36,6 @@ def test_the_small_pack_loads(mower: RuleBase) -> None:
     assert mower.origins[("causes", "no-fuel")].line == line_of("  no-fuel:")
 
 
-def test_only_a_yes_or_no_question_is_ticked(edited_pack: Callable[..., Path]) -> None:
-    states = "    states: {fresh: Fresh, stale: Smells stale, empty: Empty}"
-    (problem,) = problems(edited_pack(states, f"{states}\n    tick: fuel"))
-    assert "only a yes/no question has a `tick`" in problem
-
-
 def test_words_become_the_middle_of_their_range(mower: RuleBase) -> None:
     link = next(k for k in mower.links if (k.cause, k.node) == ("stale-fuel", "tank-look"))
     assert link.chances == pytest.approx((0.055, 0.945, 0.0))

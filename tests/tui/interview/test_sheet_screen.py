@@ -143,7 +143,7 @@ async def test_a_typed_ahead_reading_never_answers_what_was_not_read(
     targets = dict([read_target(offroad_assessor.rules, "chain-slack", "35 mm")])
     async with open_app(offroad_assessor) as driver:
         await open_sheet(driver, Complained("harsh", "rear"), targets=targets)
-        while "Chain slack, " not in marked(driver):
+        while "Chain slack by the manual" not in marked(driver):
             await driver.press("down")
         await driver.burst(*"12.5", "enter", *"9", "enter", *"35", "enter")
         readings = [event.reading for event in driver.case.events[1:]]
@@ -255,3 +255,23 @@ def test_what_rows_below_one_another_are_good_for_alike_stands_once_in_a_part(
         assert ("".join(own.split()) in "".join(line.split())) == (is_first or not own), own
         part, use = row.kind, own
     assert len({row.kind for row in rows.rows}) > 1
+
+
+async def test_rows_are_short_and_the_one_marked_stands_whole_below(
+    open_app: Any, offroad_assessor: Assessor
+) -> None:
+    """At 80 columns nearly every row has one line; nothing is cut, and the minutes are said once to
+    be minutes."""
+    async with open_app(offroad_assessor) as driver:
+        await open_sheet(driver, Complained("harsh", "rear"))
+        shown = lines(driver)
+        assert sum("\n" in line for line in shown) <= len(shown) // 5
+        assert [" min" in line for line in shown].count(True) == 1
+        assert not any("…" in line or "..." in line for line in shown)
+        await driver.press("down")
+        about = driver.app.screen._row.about
+        whole = offroad_assessor.rules.observations[about].ask
+        settles = row_text(offroad_assessor.rules, driver.case, driver.app.screen._row).use
+        assert offroad_assessor.rules.observations[about].short.capitalize() in marked(driver)
+        assert whole in driver.flat() and whole not in marked(driver)
+        assert settles and settles.split(" % ")[1] in driver.flat().lower()
