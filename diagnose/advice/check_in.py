@@ -13,7 +13,7 @@ from rules.rulebase import RuleBase
 MOST_SINCE, MOST_SHOWS, MOST_READINGS = 5, 7, 4
 """What is taken in at one look (our own choice)."""
 
-MOST_MINUTES = 2
+MOST_MINUTES = 8.0
 """How long a reading of the page takes at most: what needs more is a step of its own (our own
 choice)."""
 

@@ -35,7 +35,7 @@ from diagnose.words.evidence_words import evidence_text, strength_text, worth_sa
 from diagnose.words.figure_words import card_figure, found_set_text
 from diagnose.words.sources import pack_text, source_text
 from diagnose.words.step_words import caution_texts, step_text, why_text
-from diagnose.words.titles import lowered
+from diagnose.words.titles import lowered, short_titles
 from diagnose.words.who_words import needs_text
 from rules.units.quantities import Quantity
 
