@@ -21,7 +21,7 @@ def given_path(text: str) -> Path:
         if text.startswith("~"):
             path = path.expanduser()
         with suppress(FileNotFoundError, NotADirectoryError):
-            path.lstat()
+            path.stat()
     except RuntimeError as error:  # how pathlib says that nobody of that name has a home
         raise BadInput(
             f"{shown!r}: there is no home folder of that name; write ./{shown} for a file whose "
@@ -29,6 +29,6 @@ def given_path(text: str) -> Path:
         ) from error
     except ValueError as error:
         raise BadInput(f"{shown!r}: a path cannot hold that character") from error
-    except OSError as error:  # a name longer than the file system takes, a folder not to be entered
+    except OSError as error:  # too long a name, links in a circle, a folder not to be entered
         raise BadInput(f"{shown}: {error.strerror or error}") from error
     return path

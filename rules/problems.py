@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -32,6 +33,14 @@ def printable(text: str) -> str:
 
 class BadInput(ValueError):
     """Something a person wrote cannot be used; `str()` is a message fit to show them."""
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """As it is, not by what its class is made from: a worker's error keeps its words."""
+        return _as_it_was, (type(self), self.args), vars(self)
+
+
+def _as_it_was(kind: type[BadInput], args: tuple[Any, ...]) -> BadInput:
+    return kind.__new__(kind, *args)
 
 
 MOST_TOLD = 50

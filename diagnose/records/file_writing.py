@@ -8,6 +8,7 @@ import stat
 import tempfile
 from pathlib import Path
 
+from diagnose.records.store.place import UNREADY, clear_leftovers
 from diagnose.records.store.store_problems import UnwritableStore
 
 
@@ -28,8 +29,9 @@ def write_bytes(path: Path, content: bytes) -> None:
             path.write_bytes(content)
             return
         path = path.resolve()
+        clear_leftovers(path.parent)
         with tempfile.NamedTemporaryFile(
-            dir=path.parent, prefix=f".{path.name}.", delete=False
+            dir=path.parent, prefix=f"{UNREADY}{os.getpid()}-", delete=False
         ) as handle:
             unready = Path(handle.name)
             handle.write(content)

@@ -28,3 +28,11 @@ def test_what_can_be_no_path_is_told_in_words(text: str, says: str) -> None:
     with pytest.raises(BadInput, match=says) as told:
         given_path(text)
     assert len(str(told.value)) < 300
+
+
+def test_links_in_a_circle_are_told_and_one_that_leads_nowhere_is_a_path(tmp_path: Path) -> None:
+    (tmp_path / "circle").symlink_to("circle")
+    (tmp_path / "nowhere").symlink_to("not-there-yet")
+    with pytest.raises(BadInput, match="symbolic links"):
+        given_path(str(tmp_path / "circle"))
+    assert given_path(str(tmp_path / "nowhere")) == tmp_path / "nowhere"

@@ -20,7 +20,7 @@ from aiohttp.typedefs import Handler
 
 from tui.web.door import Door, Refusals, Room
 from tui.web.gate import ENTER, Gate
-from tui.web.page_socket import PageSocket
+from tui.web.line import PageLine
 from tui.web.program import FULL, Program
 from tui.web.programs import AllInUse, Limits, Programs
 
@@ -161,7 +161,7 @@ class PageServer:
 
     async def _line(self, request: web.Request) -> web.WebSocketResponse:
         """The connection between a page and its program."""
-        page = PageSocket(
+        page = PageLine(
             taken_within=_TAKEN_WITHIN,
             closes_within=_CLOSES_WITHIN,
             heartbeat=_HEARTBEAT,

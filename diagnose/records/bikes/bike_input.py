@@ -17,6 +17,7 @@ from diagnose.records.bikes.bike_journal import (
 )
 from diagnose.records.bikes.service import clock_named
 from diagnose.records.store.entry_lines import Amount
+from diagnose.records.store.names import unseen_in
 from rules.problems import BadInput
 from rules.rulebase import RuleBase
 from rules.units.quantities import parse_quantity
@@ -147,6 +148,8 @@ def read_service(rules: RuleBase, clock: str, on: date, why: str) -> ServiceEntr
 def note(text: str) -> str:
     """A note in one line. Raises `BadInput` for one that is too long or cannot be printed."""
     words = " ".join(text.split())
-    if not words or len(words) > LONGEST_NOTE or not words.isprintable():
-        raise BadInput(f"a note has 1 to {LONGEST_NOTE} letters, all of them printable")
+    problem = unseen_in(words)
+    if problem or not words or len(words) > LONGEST_NOTE:
+        holds = f": this holds {problem}" if problem else ""
+        raise BadInput(f"a note has 1 to {LONGEST_NOTE} letters, all of them printable{holds}")
     return words

@@ -13,9 +13,9 @@ from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import SQLAlchemyError
 
 from diagnose.records.store.chain.damage import Damage, damage_in
-from diagnose.records.store.copying import UNREADY, copy_out, copy_rows
+from diagnose.records.store.copying import copy_out, copy_rows
 from diagnose.records.store.opening import open_store, schema_of
-from diagnose.records.store.place import at_path
+from diagnose.records.store.place import UNREADY, at_path
 from diagnose.records.store.store import Store, connect, translated
 from diagnose.records.store.store_problems import DamagedStore, StoreProblem, UnwritableStore
 from diagnose.records.store.tables import METADATA, SCHEMAS

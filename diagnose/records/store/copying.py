@@ -4,19 +4,16 @@ from __future__ import annotations
 
 import contextlib
 import os
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
 from sqlalchemy import URL, Connection, MetaData, create_engine, select
 from sqlalchemy.exc import IntegrityError
 
-from diagnose.records.store.place import at_path
+from diagnose.records.store.place import UNREADY, at_path, clear_leftovers
 from diagnose.records.store.store import translated
 from diagnose.records.store.store_problems import DamagedStore, UnwritableStore
 
-UNREADY = ".badride-unready-"
-"""How the name of a copy begins until it is whole; the number of its process and `-` follow."""
 _ROWS = 2000  # held in memory at once
 
 
@@ -33,6 +30,7 @@ def copy_out(connection: Connection, path: Path, alias: str = "") -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         clear_leftovers(path.parent)
+        unready.unlink(missing_ok=True)  # in a container, every program may have the same number
         found = MetaData()
         found.reflect(connection)
         for column in (column for table in found.tables.values() for column in table.columns):
@@ -57,33 +55,6 @@ def copy_out(connection: Connection, path: Path, alias: str = "") -> None:
     finally:
         with contextlib.suppress(OSError):
             unready.unlink(missing_ok=True)
-
-
-def clear_leftovers(folder: Path) -> None:
-    """Remove the copies that programs left unfinished in `folder` when they were killed; they hold
-    what the store holds. What cannot be removed is left."""
-    for left in folder.glob(f"{UNREADY}*"):
-        owner = left.name.removeprefix(UNREADY).partition("-")[0]
-        if not owner.isdecimal() or _runs(int(owner)):
-            continue
-        if left.is_dir() and not left.is_symlink():
-            shutil.rmtree(left, ignore_errors=True)
-        else:
-            with contextlib.suppress(OSError):
-                left.unlink()
-
-
-def _runs(process: int) -> bool:
-    """Whether there is such a process; where that cannot be asked, an open file stays anyway."""
-    if os.name != "posix":
-        return process == os.getpid()
-    try:
-        os.kill(process, 0)
-    except (ProcessLookupError, OverflowError):
-        return False
-    except OSError:  # somebody else's
-        return True
-    return True
 
 
 def copy_rows(source: Connection, target: Connection, tables: MetaData) -> None:

@@ -9,8 +9,8 @@ from pathlib import Path
 import platformdirs
 from sqlalchemy import Connection, Engine, inspect, text
 
-from diagnose.records.store.copying import clear_leftovers, copy_out
-from diagnose.records.store.place import MEMORY, Place
+from diagnose.records.store.copying import copy_out
+from diagnose.records.store.place import MEMORY, Place, clear_leftovers
 from diagnose.records.store.store import WRITING, Store, connect, connect_memory, translated
 from diagnose.records.store.store_problems import DamagedStore, NewerStore, NoStore
 from diagnose.records.store.tables import METADATA, SCHEMAS

@@ -1,8 +1,11 @@
-"""Where the store is. Does not import SQLAlchemy, which is slow to import."""
+"""Where the store is, and what killed programs left there. SQLAlchemy, slow, is not imported."""
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
+import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +15,8 @@ from rules.problems import BadInput
 
 ENVIRONMENT = "BADRIDE_STORE"
 POSTGRESQL = "postgresql+psycopg://"
+UNREADY = ".badride-unready-"
+"""How the name of a file begins until it is whole; the number of its process and `-` follow."""
 _SQLITE = "sqlite:///"
 _PASSWORD = re.compile(r"(://[^:/@]*):[^@]*@")
 
@@ -64,3 +69,30 @@ def find_place(given: str | None, environment: Mapping[str, str]) -> Place:
 def at_path(path: Path) -> Place:
     """The place of a SQLite file."""
     return Place(f"{_SQLITE}{path}", path)
+
+
+def clear_leftovers(folder: Path) -> None:
+    """Remove what programs left unfinished in `folder` when they were killed; it
+    holds what the store holds. What cannot be removed is left."""
+    for left in folder.glob(f"{UNREADY}*"):
+        owner = left.name.removeprefix(UNREADY).partition("-")[0]
+        if not owner.isdecimal() or _runs(int(owner)):
+            continue
+        if left.is_dir() and not left.is_symlink():
+            shutil.rmtree(left, ignore_errors=True)
+        else:
+            with contextlib.suppress(OSError):
+                left.unlink()
+
+
+def _runs(process: int) -> bool:
+    """Whether there is such a process; where that cannot be asked, an open file stays anyway."""
+    if os.name != "posix":
+        return process == os.getpid()
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:  # somebody else's
+        return True
+    return True

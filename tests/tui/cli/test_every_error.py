@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import pickle
 import pkgutil
 from collections.abc import Callable, Iterator
 
@@ -13,7 +14,10 @@ from click.testing import CliRunner
 import diagnose
 import rules
 import tui
-from rules.problems import BadInput
+from diagnose.diagnosis import MovedOn
+from diagnose.inference.terms import TooManyTerms
+from diagnose.records.cases.filling_in import WrongDetail
+from rules.problems import BadInput, FileProblems, Problem
 from tui.cli.main import main
 
 
@@ -62,3 +66,19 @@ def test_every_error_in_every_command_is_a_message(monkeypatch: pytest.MonkeyPat
         monkeypatch.setattr(command, "invoke", raising(error))
         shown = CliRunner().invoke(main, ["--log", "off", *path])
         assert (shown.exit_code, shown.stderr) == (2, "what is wrong\n"), (path, kind)
+
+
+@pytest.mark.parametrize(
+    "error",
+    [
+        BadInput("what is wrong"),
+        FileProblems([Problem("case.yaml", 2, 1, "missing", "bike", "this key is required")]),
+        MovedOn((), ()),
+        TooManyTerms(),
+        WrongDetail("customer", "what is wrong"),
+    ],
+    ids=lambda error: type(error).__name__,
+)
+def test_an_error_comes_from_another_process_as_it_was(error: BadInput) -> None:
+    told = pickle.loads(pickle.dumps(error))  # noqa: S301
+    assert (type(told), str(told), vars(told)) == (type(error), str(error), vars(error))

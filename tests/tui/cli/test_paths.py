@@ -21,6 +21,7 @@ NOBODY = "~nosuchuser/x.yaml"
         ["rules", "graph", NOBODY], ["rules", "handbook", NOBODY], ["rules", "cover", NOBODY],
         ["rules", "test", NOBODY], ["exam", "check", NOBODY], ["exam", "sit", NOBODY, "--as", "Kim"],
         ["course", "merge", NOBODY], ["picture", NOBODY], ["serve", "--key", NOBODY],
+        ["serve", "--pack", NOBODY], ["serve", "--store", NOBODY],
     ],
     ids=" ".join,
 )  # fmt: skip

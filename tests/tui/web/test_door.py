@@ -200,6 +200,69 @@ def test_a_certificate_that_is_none_is_told_in_words(tmp_path: Path, wrong: str)
     assert "hello" not in shown.output
 
 
+def test_a_key_of_another_certificate_is_told_from_a_file_that_is_none(tmp_path: Path) -> None:
+    certificate, _ = made_certificate(tmp_path)
+    other = tmp_path / "other"
+    other.mkdir()
+    _, key = made_certificate(other)
+    shown = CliRunner().invoke(
+        main, ["serve", "--port", "0", "--certificate", str(certificate), "--key", str(key)]
+    )
+    assert (shown.exit_code, shown.output) == (2, f"{key} is not the key of {certificate}\n")
+
+
+@pytest.mark.parametrize(
+    ("begins", "ends", "warned"),
+    [("20200101", "20210101", True), ("20200101", "20990101", False), ("20980101", "20990101", True)],
+)  # fmt: skip
+def test_a_certificate_out_of_its_time_is_said_before_browsers_do(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, begins: str, ends: str, warned: bool
+) -> None:
+    _, key = made_certificate(tmp_path)
+    certificate = dated_certificate(tmp_path, key, begins, ends)
+    monkeypatch.setattr(server.PageServer, "serve_on", lambda self, listener: listener.close())
+    shown = CliRunner().invoke(
+        main, ["serve", "--port", "0", "--certificate", str(certificate), "--key", str(key)]
+    )
+    assert shown.exit_code == 0
+    assert ("browsers will warn" in shown.output) is warned
+
+
+@pytest.mark.parametrize(
+    "wrong", [["--pack", "nowhere"], ["--store", "sqlite://"], ["--store", "~nosuchuser/x"],
+              ["--public-url", "http://a b"]],
+)  # fmt: skip
+def test_what_no_program_could_start_with_is_refused_before_a_link_is_shown(
+    monkeypatch: pytest.MonkeyPatch, wrong: list[str]
+) -> None:
+    monkeypatch.setattr(server.PageServer, "serve_on", lambda self, listener: listener.close())
+    shown = CliRunner().invoke(main, ["serve", "--port", "0", *wrong])
+    assert shown.exit_code == 2
+    assert wrong[1] in shown.output or wrong[0] in shown.output
+
+
+def dated_certificate(folder: Path, key: Path, begins: str, ends: str) -> Path:
+    """A certificate of `key` that holds between two days, signed by itself."""
+    (folder / "index").touch()
+    (folder / "ca.cnf").write_text(
+        f"[ca]\ndefault_ca = it\n[it]\ndatabase = {folder}/index\nnew_certs_dir = {folder}\n"
+        "rand_serial = yes\ndefault_md = sha256\npolicy = any\n[any]\ncommonName = supplied\n",
+        encoding="utf-8",
+    )
+    asked, certificate = folder / "asked.pem", folder / "dated.pem"
+    subprocess.run(
+        ["openssl", "req", "-new", "-key", str(key), "-subj", "/CN=bench.example", "-out", str(asked)],
+        check=True, capture_output=True,
+    )  # fmt: skip
+    subprocess.run(
+        ["openssl", "ca", "-batch", "-selfsign", "-notext", "-config", str(folder / "ca.cnf"),
+         "-keyfile", str(key), "-in", str(asked), "-out", str(certificate),
+         "-startdate", f"{begins}000000Z", "-enddate", f"{ends}000000Z"],
+        check=True, capture_output=True,
+    )  # fmt: skip
+    return certificate
+
+
 def made_certificate(folder: Path) -> tuple[Path, Path]:
     """A certificate that signs itself, and its key."""
     certificate, key = folder / "c.pem", folder / "k.pem"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,7 +10,7 @@ from urllib.parse import urlsplit
 
 import click
 
-from tui.cli.common import Packs, or_exit, pack_option
+from tui.cli.common import Packs, load_rules, or_exit, pack_option
 from tui.cli.person_path import PersonPath
 from tui.cli.program.screen import screen_options
 
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
     import ssl
 
 _file = PersonPath(dir_okay=False)
+_OUT_OF_ITS_TIME = (9, 10)
+"""What OpenSSL calls a certificate that is not valid yet, and one that has expired."""
 
 
 @click.command()
@@ -81,6 +84,7 @@ def serve(
     --certificate, or a proxy that adds TLS, the line is not encrypted, so keep to networks you
     trust. Ctrl-C stops everything.
     """
+    from diagnose.records.store.place import find_place
     from rules import extras
 
     or_exit(lambda: extras.require("serve"))
@@ -96,6 +100,15 @@ def serve(
             param_hint="--public-url",
         )
     tls = or_exit(lambda: _tls(certificate, key))
+    if tls and certificate and not _is_in_its_time(tls, certificate):
+        click.echo(
+            f"{certificate} is out of its time by this computer's clock: browsers will warn of "
+            "the page, or not show it.\n"
+        )
+    # a guest would be told what is wrong with them, and could do nothing about it
+    if not keep_nothing:
+        or_exit(lambda: find_place(store, os.environ))
+    load_rules(pack)
     listener = or_exit(lambda: listen(host, port))
     name = f"[{host}]" if ":" in host else host
     scheme = "https" if tls else "http"
@@ -125,7 +138,8 @@ def serve(
 
 def _is_origin(url: str) -> bool:
     parts = urlsplit(url)
-    return parts.scheme in ("http", "https") and bool(parts.hostname) and parts.path in ("", "/")
+    named = bool(parts.hostname) and not any(sign.isspace() for sign in url)
+    return parts.scheme in ("http", "https") and named and parts.path in ("", "/")
 
 
 def _tls(certificate: Path | None, key: Path | None) -> ssl.SSLContext | None:
@@ -141,12 +155,39 @@ def _tls(certificate: Path | None, key: Path | None) -> ssl.SSLContext | None:
     context = ssl.create_default_context(ssl.Purpose.CLIENT_AUTH)
     try:
         context.load_cert_chain(certificate, key, password="")  # it must not ask for one
-    except OSError as error:  # an SSLError is one too
-        reason = error.strerror or str(error)
+    except ssl.SSLError as error:
+        if error.reason == "KEY_VALUES_MISMATCH":
+            raise BadInput(f"{key} is not the key of {certificate}") from error
         raise BadInput(
-            f"{certificate} and {key} are no certificate with its key in PEM form: {reason}"
+            f"{certificate} and {key} are no certificate with its key in PEM form, or the key has "
+            "a passphrase"
+        ) from error
+    except OSError as error:
+        raise BadInput(
+            f"the certificate {certificate} or its key {key} cannot be read: {error.strerror}"
         ) from error
     return context
+
+
+def _is_in_its_time(tls: ssl.SSLContext, certificate: Path) -> bool:
+    """Whether `certificate` holds today, as a caller who trusts it and nothing else finds."""
+    import ssl
+
+    caller = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
+    caller.check_hostname = False
+    caller.verify_flags |= ssl.VERIFY_X509_PARTIAL_CHAIN  # whoever signed it
+    caller.load_verify_locations(certificate)
+    there, back = ssl.MemoryBIO(), ssl.MemoryBIO()
+    server = tls.wrap_bio(there, back, server_side=True)
+    client = caller.wrap_bio(back, there)
+    for side in (client, server, client):  # it comes with what the server says first
+        try:
+            side.do_handshake()
+        except ssl.SSLWantReadError:
+            continue
+        except ssl.SSLCertVerificationError as error:
+            return error.verify_code not in _OUT_OF_ITS_TIME
+    return True
 
 
 def _show_link(link: str) -> None:

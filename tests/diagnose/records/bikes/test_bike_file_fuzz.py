@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from diagnose.records.bikes.bike_book import BikeBook
 from diagnose.records.bikes.bike_file import read_bike, write_bike
+from diagnose.records.bikes.bike_input import note
 from diagnose.records.store.names import good_name
 from diagnose.records.store.opening import open_memory
 from diagnose.records.store.times import read_date
@@ -165,10 +166,12 @@ def test_no_bike_at_all_is_refused(clock_pack: RuleBase, tmp_path: Path, raw: by
         "\u202eabc",
         "a\u200bb",
         "\u00ad",
+        "\ufe0f",
+        "\u0301 \u0301",
     ],
 )
 def test_a_name_that_cannot_be_printed_is_refused(name: str) -> None:
-    with pytest.raises(BadInput, match=r"1 to 60 letters|cannot be seen"):
+    with pytest.raises(BadInput, match=r"1 to 60 letters|cannot be seen|can be seen by itself"):
         good_name(name)
 
 
@@ -203,3 +206,11 @@ def test_any_text_is_a_day_that_has_come_or_is_refused(text: str) -> None:
     except BadInput as error:
         assert "2026-05-20" in str(error)
         assert str(error).isprintable()
+
+
+def test_a_note_says_which_of_its_signs_cannot_be_kept() -> None:
+    assert note("Zoë \U0001f3cd\ufe0f") == "Zoë \U0001f3cd\ufe0f"
+    with pytest.raises(BadInput, match=r"printable: this holds U\+200D.*joins several pictures"):
+        note("\U0001f468\u200d\U0001f467")
+    with pytest.raises(BadInput, match=r"letters, all of them printable$"):
+        note(" ")

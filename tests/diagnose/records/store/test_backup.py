@@ -36,7 +36,7 @@ from diagnose.records.store.store_problems import DamagedStore, StoreProblem, Un
 from diagnose.training.records.store_check import check_everything
 from rules.rulebase import RuleBase
 from rules.units.quantities import Quantity
-from tests.places import STORES
+from tests.places import ROOT, STORES
 
 Clock = Callable[[], datetime]
 
@@ -306,6 +306,41 @@ def test_copies_that_a_killed_program_left_are_cleared_at_the_next_start(
         assert {path.name for path in place.iterdir()} - {"store.sqlite"} == kept
     back_up(filled.store, folder / "backup.sqlite")
     assert {path.name for path in folder.iterdir()} == {"store.sqlite", "backup.sqlite", *kept}
+
+
+def test_what_an_earlier_program_of_the_same_number_left_is_no_part_of_a_backup(
+    filled: CaseBook, tmp_path: Path
+) -> None:
+    back_up(filled.store, tmp_path / "whole.sqlite")
+    left = tmp_path / f".badride-unready-{os.getpid()}-backup.sqlite"
+    left.write_bytes((tmp_path / "whole.sqlite").read_bytes())
+    sizes = back_up(filled.store, tmp_path / "backup.sqlite")
+    assert sizes["cases"] == 2
+    assert not left.exists()
+
+
+def test_files_that_a_killed_program_left_half_are_cleared_by_the_next_one_there(
+    tmp_path: Path,
+) -> None:
+    half = (
+        "import os; from pathlib import Path; from diagnose.records import file_writing\n"
+        "file_writing.os.fsync = lambda number: os._exit(9)\n"
+        "file_writing.write_text(Path('card.md'), 'Customer')\n"
+    )
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    killed = subprocess.run(
+        [sys.executable, "-c", half], cwd=tmp_path, env=environment, check=False
+    )
+    assert killed.returncode == 9
+    (left,) = tmp_path.iterdir()
+    assert left.read_text(encoding="utf-8") == "Customer"
+    write_text(tmp_path / "other.md", "x")
+    assert [path.name for path in tmp_path.iterdir()] == ["other.md"]
+
+
+def test_a_file_may_have_the_longest_name_there_is(tmp_path: Path) -> None:
+    write_text(tmp_path / ("a" * 255), "x")
+    assert (tmp_path / ("a" * 255)).read_text(encoding="utf-8") == "x"
 
 
 def test_a_largest_number_is_told_as_damage(filled: CaseBook, mower_assessor: Assessor) -> None:

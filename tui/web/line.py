@@ -11,7 +11,7 @@ from aiohttp.abc import AbstractStreamWriter
 from aiohttp.web_request import BaseRequest
 
 
-class PageSocket(web.WebSocketResponse):
+class PageLine(web.WebSocketResponse):
     """A WebSocket that nobody who writes to it waits for: where the page takes nothing for
     `taken_within` seconds, or does not close within `closes_within`, it is broken off."""
 
