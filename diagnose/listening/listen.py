@@ -97,7 +97,7 @@ class Listener:
         asked = asked[: max(_MOST_ASKED - len(taken), 1)]
         questions = [self._complaint_question(c, cut) for c in asked]
         if not any(c.why is not None or c.sure >= TAKEN for c in complaints):
-            told = {n for one in (*facts, *readings) if one.why is None for n in one.at}
+            told = {n for one in readings if one.why is None for n in one.at}
             told |= {n for one in found if one.phrase.kind == "set-aside" for n in one.at}
             questions += self._offered(tokens, scope, cut, told, {c.complaint for c in asked})
         meant = {c.complaint for c in taken}
@@ -163,8 +163,8 @@ class Listener:
         told: Collection[int],
         have: Collection[str],
     ) -> Iterator[OpenQuestion]:
-        """The complaints nearest in words that have `told` nothing else, where no phrase said
-        anything."""
+        """The complaints nearest in words, where no phrase said anything; words that `told` a
+        figure or something else speak for none."""
         vocabulary = self.vocabulary
         bag: dict[str, int] = {}
         for number, token in enumerate(tokens):

@@ -85,7 +85,8 @@ def _example(listener: Listener, item: dict[str, Any], source: str, tells_facts:
     graded_, spent = graded(vocabulary, tokens, found, scope, ends)
     facts: dict[str, set[str]] = {}
     for fact in facts_in(vocabulary, tokens, found, scope, ends, spent):
-        if fact.why is None and fact.id in listener.rules.observations:
+        counts = fact.why is None and not fact.end_open
+        if counts and fact.id in listener.rules.observations:
             facts.setdefault(fact.key, set()).add(fact.phrase)
     phrases: dict[str, float] = {}
     for one in graded_:
