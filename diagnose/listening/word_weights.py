@@ -188,7 +188,7 @@ def believed(
         if is_fact and name not in told and entry is not None and state in entry.states:
             told.add(name)
             facts.append(FoundFact(name, state, sure[key].at, sure[key].chance))
-    return facts
+    return [fact for fact in facts if not (fact.end_open and fact.id in told)]
 
 
 def _sure_of(
