@@ -806,7 +806,9 @@ def test_which_brake_is_asked_where_nobody_said(listener: Listener, text: str) -
 )
 def test_what_is_no_weak_brake_is_not_asked_about(listener: Listener, text: str) -> None:
     story = listener.listen(text)
-    told = {f.observation for f in story.facts if f.state == "yes"} | {q.id for q in story.questions}
+    told = {f.observation for f in story.facts if f.state == "yes"} | {
+        q.id for q in story.questions
+    }
     assert told.isdisjoint({"front-brake-feel", "rear-brake-feel"})
 
 
