@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.listening.ends import Ends
 from diagnose.listening.heard import Why
@@ -20,7 +20,7 @@ _OF_THE_PAST = "history"
 @dataclass(frozen=True, slots=True)
 class FoundFact:
     """An observation or trait in a state, or why it does not count. `phrase` found it; what is not
-    `sure` (0 to 1) is asked about."""
+    `sure` (0 to 1) is asked about, as is one of which no end was said where there are two."""
 
     id: str
     state: str
@@ -29,6 +29,7 @@ class FoundFact:
     why: Why | None = None
     phrase: str = ""
     sure: float = 1.0
+    end_open: bool = False
 
     @property
     def key(self) -> str:
@@ -58,12 +59,19 @@ def facts_in(
         name = match.phrase.owner
         if any((name, n) in looks_like for n in match.at):
             continue
-        if not _is_here(vocabulary, match, ends) or _of_other_part(vocabulary, tokens, match):
+        place = vocabulary.heard_of.get(match.phrase.name[1])
+        said = [end for end, _ in ends.of(match.at)] if place is not None else []
+        end_open = place is not None and not said and name in vocabulary.twins
+        is_here = place is None or place in said or end_open
+        if not is_here or _of_other_part(vocabulary, tokens, match):
             continue
         core = tuple(n for n in match.at if not tokens[n].lists & vocabulary.ends) or match.at
         why = scope.of(match.at, core, spent)
+        if end_open and why is not None:
+            continue
         told = sum(vocabulary.worth(match.phrase, tokens[n].keys) for n in match.at)
-        facts += _stated(vocabulary, tokens, match, why, told)
+        stated = _stated(vocabulary, tokens, match, why, told)
+        facts += [replace(fact, end_open=end_open) for fact in stated]
     return sorted(facts, key=lambda fact: (-fact.told, fact.id, fact.at))
 
 
@@ -117,13 +125,6 @@ def _fine_after(vocabulary: Vocabulary, tokens: Sequence[Token], match: Match) -
         after += 1
     within = after < len(tokens) and tokens[after].clause == clause
     return is_said and within and FINE in tokens[after].lists
-
-
-def _is_here(vocabulary: Vocabulary, match: Match, ends: Ends) -> bool:
-    """Whether the end said is the one that the phrase is of: it must be said where the same can be
-    observed at the other end too, or where the pack says so."""
-    place = vocabulary.heard_of.get(match.phrase.name[1])
-    return place is None or place in (end for end, _ in ends.of(match.at))
 
 
 Grouped = dict[str, list[FoundFact]]

@@ -97,7 +97,9 @@ class Listener:
         asked = asked[: max(_MOST_ASKED - len(taken), 1)]
         questions = [self._complaint_question(c, cut) for c in asked]
         if not any(c.why is not None or c.sure >= TAKEN for c in complaints):
-            questions += self._offered(tokens, scope, cut, {c.complaint for c in asked})
+            told = {n for one in readings if one.why is None for n in one.at}
+            told |= {n for one in found if one.phrase.kind == "set-aside" for n in one.at}
+            questions += self._offered(tokens, scope, cut, told, {c.complaint for c in asked})
         meant = {c.complaint for c in taken}
         possible = meant | {c.complaint for c in asked}
         beside = self.vocabulary.beside
@@ -154,14 +156,21 @@ class Listener:
         return OpenQuestion("complaint", item.complaint, cut(item.at), place=item.place)
 
     def _offered(
-        self, tokens: Sequence[Token], scope: Scope, cut: _Slicer, have: Collection[str]
+        self,
+        tokens: Sequence[Token],
+        scope: Scope,
+        cut: _Slicer,
+        told: Collection[int],
+        have: Collection[str],
     ) -> Iterator[OpenQuestion]:
-        """The complaints nearest in words, where no phrase said anything."""
+        """The complaints nearest in words, where no phrase said anything; words that `told` a
+        figure or something else speak for none."""
         vocabulary = self.vocabulary
         bag: dict[str, int] = {}
         for number, token in enumerate(tokens):
             counts = token.is_word and token.word not in vocabulary.small
-            if counts and token.stem.islower() and scope.aside[number] is None:
+            counts = counts and scope.aside[number] is None and number not in told
+            if counts and token.stem.islower():
                 bag.setdefault(token.stem, number)
         if len(bag) < _LEAST_WORDS:
             return

@@ -177,10 +177,10 @@ def believed(
         if fact.why is None:
             chance = chances[fact.key]
             why: Why | None = None if chance >= FACT_ASKED else "unlikely by the words"
-            facts.append(replace(fact, why=why, sure=chance))
+            facts.append(replace(fact, why=why, sure=0.0 if fact.end_open else chance))
         else:
             facts.append(fact)
-    told = {fact.id for fact in facts}
+    told = {fact.id for fact in facts if not fact.end_open}
     sure = {key: one for key, one in likely.items() if one.chance >= _TAKEN_FACT and one.at}
     for key in sorted(sure, key=lambda key: -sure[key].chance):
         name, is_fact, state = key.partition("=")
@@ -188,7 +188,7 @@ def believed(
         if is_fact and name not in told and entry is not None and state in entry.states:
             told.add(name)
             facts.append(FoundFact(name, state, sure[key].at, sure[key].chance))
-    return facts
+    return [fact for fact in facts if not (fact.end_open and fact.id in told)]
 
 
 def _sure_of(

@@ -767,3 +767,53 @@ def test_each_kind_of_bike_is_heard(listener: Listener, said: str, trait: str, o
 )
 def test_what_only_sounds_like_a_kind_of_bike_is_none(listener: Listener, said: str) -> None:
     assert listener.listen(said).machine == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "end"),
+    [
+        ("front brake is spongy", "front"),
+        ("front brake has zero bite", "front"),
+        ("brake lever feels spongy", "front"),
+        ("the rear brake pedal is mushy", "rear"),
+        ("rear brake feels feeble", "rear"),
+        ("foot brake is spongy", "rear"),
+    ],
+)
+def test_a_brake_that_feels_weak_is_heard(listener: Listener, text: str, end: str) -> None:
+    story = listener.listen(text)
+    assert [(f.observation, f.state) for f in story.facts] == [(f"{end}-brake-feel", "yes")]
+    assert story.complaints == ()
+
+
+@pytest.mark.parametrize("text", ["brake feels weak", "weak brakes", "the brakes have no bite"])
+def test_which_brake_is_asked_where_nobody_said(listener: Listener, text: str) -> None:
+    story = listener.listen(text)
+    assert story.facts == ()
+    asked = [(q.asks, q.id, q.choices) for q in story.questions]
+    assert asked == [("fact", f"{end}-brake-feel", ("yes",)) for end in ("front", "rear")]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "brake isn't weak",
+        "my arms get weak under braking",
+        "the clutch lever feels spongy",
+        "the front is weak under braking",
+        "if the brakes were weak I would say so",
+    ],
+)
+def test_what_is_no_weak_brake_is_not_asked_about(listener: Listener, text: str) -> None:
+    story = listener.listen(text)
+    told = {f.observation for f in story.facts if f.state == "yes"} | {
+        q.id for q in story.questions
+    }
+    assert told.isdisjoint({"front-brake-feel", "rear-brake-feel"})
+
+
+@pytest.mark.parametrize("text", ["rear sag 120", "sag's 120 at the back", "front sag 70"])
+def test_a_figure_alone_brings_up_no_complaint(listener: Listener, text: str) -> None:
+    story = listener.listen(text)
+    assert [f.reading is not None for f in story.facts] == [True]
+    assert story.questions == ()

@@ -15,9 +15,25 @@ def offroad_listener(offroad: RuleBase) -> Listener:
     return listener_of(offroad)
 
 
-def test_a_reading_in_words_is_heard(offroad_listener: Listener) -> None:
-    (answer,) = facts_near(offroad_listener, "rear sag 128").heard
-    assert answer.observation == "rear-race-sag-measured" and str(answer.reading) == "128 mm"
+@pytest.mark.parametrize(
+    ("text", "sag"),
+    [
+        ("rear sag 128", "rear 128 mm"),
+        ("sag's 120 at the back", "rear 120 mm"),
+        ("sag is 75 up front", "front 75 mm"),
+        ("front sag 70", "front 70 mm"),
+    ],
+)
+def test_a_reading_in_words_is_heard(offroad_listener: Listener, text: str, sag: str) -> None:
+    (answer,) = facts_near(offroad_listener, text).heard
+    end, reading = sag.split(" ", 1)
+    assert answer.observation == f"{end}-race-sag-measured" and str(answer.reading) == reading
+
+
+def test_an_end_not_said_is_asked_first(offroad_listener: Listener) -> None:
+    near = facts_near(offroad_listener, "brake feels weak")
+    assert near.heard == ()
+    assert near.meant[:2] == ("front-brake-feel", "rear-brake-feel")
 
 
 def test_what_only_shares_words_is_not_heard(offroad_listener: Listener) -> None:
