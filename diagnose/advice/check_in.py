@@ -14,18 +14,18 @@ MOST_SINCE, MOST_SHOWS, MOST_READINGS = 5, 7, 4
 """What is taken in at one look (our own choice)."""
 
 MOST_MINUTES = 8.0
-"""How long a reading of the page takes at most: what needs more is a step of its own (our own
-choice)."""
+"""How long a reading of the page takes at most, as long as sag: what needs more is a step of its
+own (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class CheckIn:
     """Ids of observations: yes/no questions about what happened `since` it felt right and about
-    where it `shows`, and the `readings` that tell most of those taken in a minute or two. What is
+    where it `shows`, and the `readings` that tell most of those taken in a few minutes. What is
     answered comes first in each of the two lists of ticks, then what is worth most. Readings go by
-    the chance that a suspect they can
-    confirm is there, per minute, as before any was taken: one that is given keeps its place. Each
-    stands where it stands on other pages too, unless another has that place."""
+    the chance that a suspect they can confirm is there, per minute, as before any was taken: one
+    that is given keeps its place. Each stands where it stands on other pages too, unless another
+    has that place."""
 
     since: tuple[str, ...]
     shows: tuple[str, ...]

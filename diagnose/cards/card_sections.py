@@ -148,7 +148,7 @@ def _found_sentences(facts: CardFacts) -> tuple[str, ...]:
     if not facts.is_settled:
         return tuple(told)
     told += [SHARED] if facts.shares_credit else []
-    if any(one.cause is None for one in facts.put_right):
+    if any(one.cause is None and one.report for one in facts.put_right):
         told.append("A ride has proven the work; it puts right one of:")
     return tuple(told)
 
@@ -168,7 +168,7 @@ def _work_sentence(facts: CardFacts, one: PutRight) -> str:
 def _came_of_it(facts: CardFacts, one: PutRight) -> str:
     """`found 20 psi, set 13 psi; the ride after it: better`."""
     figures = found_set_text(facts.rules, facts.case, one.correction)
-    ridden = f"the ride after it: {one.report}" if one.report else "it was found on the way"
+    ridden = f"the ride after it: {one.report}" if one.report else "put right on the way"
     return "; ".join([*([figures] if figures else []), ridden])
 
 
@@ -176,7 +176,7 @@ def _put_right(facts: CardFacts) -> tuple[str, ...]:
     """What proven corrections put right whose cause cannot be told, as far as the bike can have it,
     likeliest first."""
     causes = facts.rules.causes
-    unclear = {one.correction for one in facts.put_right if one.cause is None}
+    unclear = {one.correction for one in facts.put_right if one.cause is None and one.report}
     against = {c for work in unclear for c in not_what_was_set(facts.rules, facts.case, work)}
     ranked = [
         item.cause

@@ -81,7 +81,7 @@ def test_a_reading_stands_at_the_same_place_for_most_complaints(
             for place, name in enumerate(page.readings):
                 places.setdefault(name, Counter())[place] += 1
     usual = sum(max(found.values()) for found in places.values())
-    assert usual / sum(found.total() for found in places.values()) > 0.75
+    assert usual / sum(found.total() for found in places.values()) > 0.7
 
 
 def test_the_page_holds_no_more_than_a_screen_however_much_is_complained_of(

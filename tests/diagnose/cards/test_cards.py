@@ -229,6 +229,32 @@ def test_an_open_case_says_what_was_seen_and_what_comes_next(
     assert "Not done here: Fit a new blade." in by_heading["Correction"].sentences
 
 
+def test_work_on_what_was_found_on_the_way_stands_beside_what_helped(
+    make_facts: MakeFacts, mower: RuleBase, mower_assessor: Assessor
+) -> None:
+    events = (
+        Complained("no-start"), Answered("blade-wobble", "yes"), Corrected("new-blade"),
+        Answered("blade-wobble", "no"), Answered("tank-look", "empty"), Corrected("fill-up"),
+        Rode("gone"),
+    )  # fmt: skip
+    facts = make_facts(mower_assessor, Case(events=events), closed=False)
+    assert [one.correction for one in facts.put_right] == ["new-blade", "fill-up"]
+    for card in (workshop_card(facts), customer_card(facts)):
+        text = text_of(card)
+        assert "Fit a new blade: put right on the way." in text
+        assert "Fill with fresh fuel: the ride after it: gone." in text
+
+
+def test_where_nothing_was_changed_the_customer_reads_what_was_looked_at(
+    make_facts: MakeFacts, mower_assessor: Assessor
+) -> None:
+    case = Case(events=(Complained("no-start"), Answered("tank-look", "fresh")))
+    card = customer_card(make_facts(mower_assessor, case, closed=False))
+    did = next(one for one in card.sections if one.heading == "What we did")
+    assert did.sentences == ("Nothing was changed. Looked at:",)
+    assert did.items == ("Is there fresh fuel in the tank?",)
+
+
 def test_what_was_taken_from_the_record_is_said(
     make_facts: MakeFacts, mower_assessor: Assessor
 ) -> None:

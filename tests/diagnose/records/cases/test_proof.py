@@ -278,7 +278,7 @@ def test_each_complaint_has_the_correction_that_cured_it(
     closing = weigh_closing(mower_assessor.rules, kept)
     assert closing.verdict.proven == ("new-plug", "new-blade")
     assert "Will not start: fit a new plug, and" in closing.verdict.why
-    assert "Shakes (deck): one thing was put right (Fit a new blade)" in closing.verdict.why
+    assert "Shakes (deck): fit a new blade, and" in closing.verdict.why
     closed = close(book, mower_assessor, kept, closing).folded.closed
     assert closed is not None
     assert [closed.cause, *(one.cause for one in closed.also)] == ["plug-worn", "blade-bent"]

@@ -238,7 +238,7 @@ VERDICTS = [
         Verdict(
             "improved",
             "fill-up",
-            "Not every complaint is gone. Will not start: one thing was put right (Fill with fresh fuel), and the ride after it: gone. Shakes (deck): the ride after it: same.",
+            "Not every complaint is gone. Will not start: fill with fresh fuel, and the ride after it: gone. Shakes (deck): the ride after it: same.",
             (),
             (),
         ),
@@ -250,7 +250,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "fill-up",
-            "Will not start: one thing was put right (Fill with fresh fuel), and the ride after it: gone. Shakes (deck): one thing was put right (Fit a new blade), and the ride after it: gone.",
+            "Will not start: fill with fresh fuel, and the ride after it: gone. Shakes (deck): fit a new blade, and the ride after it: gone.",
             ("fill-up", "new-blade"),
             (),
         ),
@@ -262,7 +262,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "new-blade",
-            "Will not start: 2 things were put right, one after the other (1 Fill with fresh fuel, and the ride after it: gone; 2 Fit a new blade, and the ride after it: gone). The credit is shared between them. Shakes (deck): one thing was put right (Fit a new blade), and the ride after it: gone.",
+            "Will not start: 2 things were put right, one after the other (1 Fill with fresh fuel, and the ride after it: gone; 2 Fit a new blade, and the ride after it: gone). The credit is shared between them. Shakes (deck): fit a new blade, and the ride after it: gone.",
             ("new-blade",),
             ("fill-up", "new-blade"),
         ),
@@ -286,7 +286,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "fill-up",
-            "Will not start: one thing was put right (Fill with fresh fuel), and the ride after it: gone. Shakes (deck): one thing was put right (Fit a new blade), and the ride after it: gone.",
+            "Will not start: fill with fresh fuel, and the ride after it: gone. Shakes (deck): fit a new blade, and the ride after it: gone.",
             ("fill-up", "new-blade"),
             (),
         ),
@@ -298,7 +298,7 @@ VERDICTS = [
         Verdict(
             "improved",
             "new-blade",
-            "Not every complaint is gone. Will not start: one thing was put right (Fill with fresh fuel), and the ride after it: gone. Shakes (deck): better, but not gone.",
+            "Not every complaint is gone. Will not start: fill with fresh fuel, and the ride after it: gone. Shakes (deck): better, but not gone.",
             (),
             (),
         ),
@@ -310,7 +310,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "fill-up",
-            "Will not start: one thing was put right (Fill with fresh fuel), and the ride after it: gone. Shakes (deck): 2 things were changed before one ride; which of them did it is open.",
+            "Will not start: fill with fresh fuel, and the ride after it: gone. Shakes (deck): 2 things were changed before one ride; which of them did it is open.",
             ("fill-up",),
             (),
         ),
@@ -346,7 +346,7 @@ VERDICTS = [
         Verdict(
             "proven",
             "new-plug",
-            "Will not start: 2 things were put right, one after the other (1 Fill with fresh fuel, and the ride after it: better; 2 Fit a new plug, and the ride after it: gone). The credit is shared between them. Shakes (deck): one thing was put right (Fit a new blade), and the ride after it: gone.",
+            "Will not start: 2 things were put right, one after the other (1 Fill with fresh fuel, and the ride after it: better; 2 Fit a new plug, and the ride after it: gone). The credit is shared between them. Shakes (deck): fit a new blade, and the ride after it: gone.",
             ("new-plug", "new-blade"),
             ("fill-up", "new-plug"),
         ),
@@ -358,7 +358,7 @@ VERDICTS = [
         Verdict(
             "improved",
             "fill-up",
-            "Not every complaint is gone. Will not start: one thing was put right (Fill with fresh fuel), and the ride after it: gone. Shakes (deck): better, but not gone.",
+            "Not every complaint is gone. Will not start: fill with fresh fuel, and the ride after it: gone. Shakes (deck): better, but not gone.",
             (),
             (),
         ),
