@@ -20,6 +20,21 @@ def test_a_reading_in_words_is_heard(offroad_listener: Listener) -> None:
     assert answer.observation == "rear-race-sag-measured" and str(answer.reading) == "128 mm"
 
 
+@pytest.mark.parametrize(
+    ("said", "observation"),
+    [
+        ("rear sag 128", "rear-race-sag-measured"),
+        ("oil on the front disc", "oil-on-front-brake"),
+        ("front wheel was out", "changed-front-wheel-out"),
+    ],
+)
+def test_each_example_that_the_screen_gives_is_heard_for_sure(
+    offroad_listener: Listener, said: str, observation: str
+) -> None:
+    (answer,) = facts_near(offroad_listener, said).heard
+    assert answer.observation == observation
+
+
 def test_what_only_shares_words_is_not_heard(offroad_listener: Listener) -> None:
     near = facts_near(offroad_listener, "disc is oily")
     assert near.heard == ()
