@@ -45,6 +45,31 @@ def test_what_hurts_later_is_said_too(offroad: RuleBase, caution: str) -> None:
     assert any(caution in entry.cautions for entry in offroad.corrections.values())
 
 
+@pytest.mark.parametrize(
+    "name",
+    [
+        "front-push-down-sticks", "rear-push-down-sticks", "front-bounce-test", "rear-bounce-test",
+        "balance-push-test", "rear-squeak", "shock-noise-when-pumped", "weep-ring-or-streak",
+    ],
+)  # fmt: skip
+def test_a_push_with_both_wheels_down_needs_a_hand_and_no_stand(
+    offroad: RuleBase, name: str
+) -> None:
+    cautions = offroad.observations[name].cautions
+    assert "held-upright" in cautions and "stand" not in cautions
+
+
+def test_an_arm_that_stays_bolted_on_is_not_said_to_drop(offroad: RuleBase) -> None:
+    looks = {key for key, entry in offroad.observations.items() if "arm-support" in entry.cautions}
+    assert "linkage-eases-with-nuts" not in looks
+    assert {"rear-arm-drop-linkage-on", "rear-arm-drop-alone", "linkage-strip-look"} <= looks
+
+
+def test_the_first_ride_after_any_work_is_spoken_of_alike(offroad: RuleBase) -> None:
+    assert "slow-first-ride" in offroad.corrections["set-front-liner"].cautions
+    assert "chassis" not in offroad.cautions["slow-first-ride"].text
+
+
 @pytest.mark.parametrize("axle", ["front", "rear"])
 def test_nobody_rides_below_a_weeping_seal_until_the_brake_was_looked_at(
     offroad_assessor: Assessor, offroad: RuleBase, axle: str

@@ -18,6 +18,8 @@ from rules.rulebase import RuleBase
     [
         ("set-front-tyre-pressure", "Read the gauge once more", "fit the valve cap"),
         ("level-fork-legs", "slides by hand", "Tighten the axle to torque"),
+        ("clean-fork-seals", "Slide a thin rounded plastic strip", "after a sweep that was done"),
+        ("clean-fork-seals", "Look at the lip", "Slide a thin rounded plastic strip"),
     ],
 )
 def test_what_is_looked_at_comes_before_what_hides_it(
@@ -25,6 +27,20 @@ def test_what_is_looked_at_comes_before_what_hides_it(
 ) -> None:
     steps = " ".join(offroad.corrections[correction].steps)
     assert 0 <= steps.index(first) < steps.index(then)
+
+
+def test_steps_beside_a_picture_of_something_else_name_the_drawing_they_mean(
+    offroad: RuleBase,
+) -> None:
+    entry = offroad.corrections["dry-and-grease-pivots"]
+    assert entry.picture == "washing-angles"
+    assert "as the manual draws it" in " ".join(entry.steps)
+    bare = [
+        key
+        for key, correction in offroad.corrections.items()
+        if correction.picture and "as drawn" in " ".join(correction.steps)
+    ]
+    assert bare == []
 
 
 def test_easing_one_clamp_says_that_the_other_stays_tight(offroad: RuleBase) -> None:

@@ -22,7 +22,7 @@ def closing_choices(rules: RuleBase, closing: Closing) -> Iterator[tuple[str, st
         yield "1", AS_IT_IS, "Close it"
     if closing.verdict.outcome != "handed-over":
         count = len(closing.candidates) if asks_cause(closing) else 1
-        yield str(count + 1), HANDED_OVER, "It goes to a specialist: close it as handed over"
+        yield str(count + 1), HANDED_OVER, "Others go on with it: close it as handed over"
 
 
 def chosen_cause(value: str) -> str | None:

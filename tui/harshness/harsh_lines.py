@@ -68,8 +68,8 @@ def model_words(known: KnownValues, end: End, begins_with: str = "") -> str:
 
 
 WORKED_OUT = (
-    "How it is worked out: diagnose.physics.budget, two masses at each end with the rider on bent "
-    "legs; shares by Shapley values. More in the guide, page the-model."
+    "How it is worked out: computed from two masses at each end with the rider on bent legs; "
+    "shares by Shapley values. More in the guide, page the-model."
 )
 
 

@@ -66,7 +66,7 @@ class FactScreen(CardScreen[tuple[Chosen, str] | None]):
     def compose(self) -> ComposeResult:
         """Question, box, what comes near, and the marked one in full."""
         yield Static("A reading or a fact: type it, Enter takes what is marked.", id="question")
-        yield CardInput(placeholder="rear sag 128, disc is oily, wheel was out ...")
+        yield CardInput(placeholder="rear sag 128, front wheel was out ...")
         yield RowList(id="found")
         yield Static("", id="marked", markup=False)
         yield KeyFooter()

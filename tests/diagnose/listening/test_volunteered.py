@@ -36,6 +36,24 @@ def test_an_end_not_said_is_asked_first(offroad_listener: Listener) -> None:
     assert near.meant[:2] == ("front-brake-feel", "rear-brake-feel")
 
 
+@pytest.mark.parametrize(
+    ("said", "observations"),
+    [
+        (
+            "rear sag 128, front wheel was out",
+            {"rear-race-sag-measured", "changed-front-wheel-out"},
+        ),
+        ("rear sag 128", {"rear-race-sag-measured"}),
+        ("oil on the front disc", {"oil-on-front-brake"}),
+    ],
+)
+def test_each_example_that_is_shown_is_heard_for_sure(
+    offroad_listener: Listener, said: str, observations: set[str]
+) -> None:
+    heard = facts_near(offroad_listener, said).heard
+    assert {answer.observation for answer in heard} == observations
+
+
 def test_what_only_shares_words_is_not_heard(offroad_listener: Listener) -> None:
     near = facts_near(offroad_listener, "disc is oily")
     assert near.heard == ()

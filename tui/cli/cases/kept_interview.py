@@ -181,7 +181,7 @@ def finish(case: Kept, read: Read) -> bool:
     if goes_along(diagnosis.assessment):
         click.echo(f"The list as a file: badride card {kept.id} -o list.html (or .pdf, .md)")
     if step == "hand-over":
-        click.echo(f"If it goes to a specialist: badride cases close {kept.id} --handed-over")
+        click.echo(f"If others go on with it: badride cases close {kept.id} --handed-over")
     return True
 
 

@@ -130,5 +130,5 @@ def _lines(done: Calculation) -> list[str]:
         lines += wrapped(sentence, "  ", "  ")
     for caution in calculator.cautions:
         lines += wrapped(caution, "  ", "CAUTION: ")
-    lines += wrapped(f"{calculator.source}. Computed by {calculator.module}.", "  ", "Source: ")
+    lines += wrapped(f"{calculator.source}.", "  ", "Source: ")
     return lines

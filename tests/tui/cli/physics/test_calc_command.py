@@ -50,8 +50,7 @@ def test_a_calculation_shows_formula_inputs_result_and_source() -> None:
         "  Static sag, bike alone: 35 mm = 1.378 in\n"
         "  Static sag in percent of travel: 11.48 %\n"
         "Source: definition; 100 mm at the rear, about a third of travel: Honda Motor\n"
-        "  Co., CR250R owner's manual, 2004, p. 52. Computed by\n"
-        "  diagnose.physics.springs.sag.\n"
+        "  Co., CR250R owner's manual, 2004, p. 52.\n"
     )
 
 
