@@ -379,7 +379,8 @@ class Observation(Sourced):
     `states` run from normal to most telling; a yes/no question may leave them out. A measurement
     has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says
     what state is meant by a word given where there is no figure. `phase` marks a yes/no
-    question about when the complaint shows, asked together with it. `tick` is a yes/no question in
+    question about when the complaint shows, asked together with it; `standing` where that is no
+    riding. `tick` is a yes/no question in
     a few words, as a thing to tick. `settles` names causes that are there when this is in one of
     the states given: seeing it is seeing the fault. `unsettled_by` names answers beside which it
     settles nothing, since what they tell may make it so too.
@@ -413,7 +414,7 @@ class Observation(Sourced):
     no_need_of: dict[Id, Line] = Field(default_factory=dict)
     opens: bool = False
     safety: bool = False
-    phase: bool = False
+    phase: bool | Literal["standing"] = False
     needs: Needs = Field(default_factory=dict)
     unit: Unit | None = None
     target: Id | None = None

@@ -686,3 +686,16 @@ def test_what_was_filled_in_is_printed_and_what_was_not_is_left_out(proven: Card
 def test_what_cannot_be_filled_in_is_refused_by_its_name(field: str, text: str) -> None:
     with pytest.raises(WrongDetail, match=DETAILS[field]):
         filled_in(Details(), {field: text})
+
+
+def test_a_figure_looked_up_is_no_reading_but_what_its_reading_should_be(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    rules = offroad_assessor.rules
+    told = (
+        read_answer(rules, "manual-front-tyre-pressure", "12.5 psi"),
+        read_answer(rules, "front-tyre-gauge", "25 psi"),
+    )
+    case = Case(events=(Complained("harsh", "front"), *told))
+    (row,) = readings_of(workshop_card(make_facts(offroad_assessor, case, closed=False)))
+    assert row[1:] == ("12.5 psi as given", "25 psi", "-")
