@@ -227,8 +227,16 @@ def parts_part(facts: CardFacts) -> Section:
 
 def readings_part(facts: CardFacts) -> Section:
     """Each reading as it was last taken before the work that set it, and after; for one that no
-    work set, before and after anything was put right."""
-    taken = [e for e in facts.case.events if isinstance(e, Answered) and e.reading is not None]
+    work set, before and after anything was put right. A figure that was looked up is no reading:
+    it stands as what its reading should be."""
+    observations = facts.rules.observations
+    taken = [
+        event
+        for event in facts.case.events
+        if isinstance(event, Answered)
+        and event.reading is not None
+        and observations[event.observation].enters is None
+    ]
     worked = bool(standing(facts.case).corrections)
     none = ("not measured", "not measured again" if worked else "-")
     rows = []

@@ -139,6 +139,17 @@ def still_stands(rules: RuleBase, case: Case, observation: str) -> bool:
     return True
 
 
+def just_set(rules: RuleBase, case: Case) -> bool:
+    """Whether the latest event is the first reading of what work has just set: it says what that
+    was set to, and nothing about what was wrong."""
+    last = case.events[-1] if case.events else None
+    if not isinstance(last, Answered) or last.reading is None:
+        return False
+    before = Case(events=case.events[:-1])
+    is_set = not still_stands(rules, before, last.observation)
+    return is_set and readings_since_set(rules, before, last.observation) == 0
+
+
 def readings_since_set(rules: RuleBase, case: Case, observation: str) -> int:
     """How many readings of an observation were taken since something last set what it reads."""
     many = 0

@@ -8,7 +8,7 @@ from diagnose.advice.assessor import Assessment
 from diagnose.advice.foresight import Outcome, Swing, swings
 from diagnose.advice.pricing import Option
 from diagnose.case.events import Answered, Case, Event, standing
-from diagnose.case.set_figures import opposite_of
+from diagnose.case.set_figures import just_set, opposite_of
 from diagnose.inference.posterior import RankedCause
 from diagnose.inference.shifts import Shift
 from diagnose.words.chances import percent
@@ -124,7 +124,8 @@ def moved_line(
         return ""
     last = event_text(rules, case.events[-1])
     told = moved_lines(rules, assessment, moved, most)
-    nothing = "Nothing moved" if isinstance(case.events[-1], Answered) else ""
+    is_news = isinstance(case.events[-1], Answered) and not just_set(rules, case)
+    nothing = "Nothing moved" if is_news else ""
     head = "; ".join(told) or nothing
     return f"{head}, after: {last}" if head else last
 

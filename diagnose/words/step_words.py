@@ -182,7 +182,9 @@ def _where_it_showed(rules: RuleBase, now: Standing) -> str:
     told = [
         cut_down(rules, name)
         for name in riding_phases(rules)
-        if name in now.answers and now.answers[name].state == "yes"
+        if rules.observations[name].phase != "standing"
+        and name in now.answers
+        and now.answers[name].state == "yes"
     ]
     return f"Try it where it showed: {'; '.join(told[:_MOST_PLACES])}." if told else ""
 

@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from diagnose.case.events import Answered, standing
+from diagnose.case.set_figures import just_set
 from diagnose.diagnosis import Assessed
 from diagnose.words.cause_words import moved_lines
 from diagnose.words.chances import percent
@@ -173,6 +174,6 @@ def _last(rules: RuleBase, assessed: Assessed) -> list[str]:
         return []
     told = moved_lines(rules, assessed.assessment, assessed.moved)
     last = assessed.case.events[-1]
-    if not told and isinstance(last, Answered):
+    if not told and isinstance(last, Answered) and not just_set(rules, assessed.case):
         told = ["It moved nothing."]
     return [f"Last: {event_text(rules, last)}", *(f"  {line}" for line in told)]

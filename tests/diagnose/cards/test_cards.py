@@ -534,11 +534,11 @@ def test_an_open_card_keeps_what_a_ride_has_proven(
         facts = make_facts(offroad_assessor, case, closed=False, bike=str(number))
         cause = next(s for s in workshop_card(facts).sections if s.heading == "Cause")
         title = rules.corrections["realign-front-axle"].title
-        assert f"{title}: the ride after it: better." in cause.sentences
+        assert f"1 {title}: the ride after it: better." in cause.sentences
         assert cause.sentences[-1] == "What is left is not settled yet. Most likely:"
         assert cause.items
         found = next(s for s in customer_card(facts).sections if s.heading == "What we found")
-        assert f"{title}: the ride after it: better." in found.sentences
+        assert f"1 {title}: the ride after it: better." in found.sentences
         assert "We are still looking." in found.sentences
     assert readings_of(workshop_card(facts))[0][2:] == ("128 mm", "not measured again")
 
@@ -712,3 +712,16 @@ def test_what_was_filled_in_is_printed_and_what_was_not_is_left_out(proven: Card
 def test_what_cannot_be_filled_in_is_refused_by_its_name(field: str, text: str) -> None:
     with pytest.raises(WrongDetail, match=DETAILS[field]):
         filled_in(Details(), {field: text})
+
+
+def test_a_figure_looked_up_is_no_reading_but_what_its_reading_should_be(
+    make_facts: MakeFacts, offroad_assessor: Assessor
+) -> None:
+    rules = offroad_assessor.rules
+    told = (
+        read_answer(rules, "manual-front-tyre-pressure", "12.5 psi"),
+        read_answer(rules, "front-tyre-gauge", "25 psi"),
+    )
+    case = Case(events=(Complained("harsh", "front"), *told))
+    (row,) = readings_of(workshop_card(make_facts(offroad_assessor, case, closed=False)))
+    assert row[1:] == ("12.5 psi as given", "25 psi", "-")

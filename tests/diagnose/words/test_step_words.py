@@ -405,3 +405,15 @@ def test_why_in_short_has_the_likeliest_answers_and_the_rest_counted(
     assert told == [True, True, *([False] * (len(labels) - 2))]
     assert short[-1].strip() == f"{counted(len(answers) - 2, 'more answer')}"
     assert all(rules.nodes[node].label(answer.state) in " ".join(whole) for answer in answers)
+
+
+def test_a_ride_does_not_go_where_the_trouble_showed_without_riding(offroad: RuleBase) -> None:
+    told = (Answered("shows-standing-still", "yes"),)
+    work = Corrected("set-rear-tyre-pressure")
+    ride = Step("confirm", work.correction, None, 20.0)
+    case = Case(events=(Complained("noise", "rear"), *told, work))
+    assert len(step_text(offroad, case, ride).how) == 1
+    sand = case.with_event(Answered("shows-sand", "yes"))
+    assert step_text(offroad, sand, ride).how[1:] == (
+        "Try it where it showed: in sand or soft ground.",
+    )
