@@ -56,7 +56,7 @@ def check_in(assessor: Assessor, case: Case) -> CheckIn:
 
     return CheckIn(
         since=ticks(_is_history, MOST_SINCE),
-        shows=ticks(lambda entry: entry.phase, MOST_SHOWS),
+        shows=ticks(lambda entry: bool(entry.phase), MOST_SHOWS),
         readings=_in_places(
             rules, [*kept(_by_suspects(_unread(assessor, assessment)), _is_reading)][:MOST_READINGS]
         ),

@@ -149,7 +149,7 @@ class Listener:
 
     def _is_place(self, fact: FoundFact) -> bool:
         entry = self.rules.observations.get(fact.id)
-        return entry is not None and entry.phase
+        return entry is not None and bool(entry.phase)
 
     @staticmethod
     def _complaint_question(item: Graded, cut: _Slicer) -> OpenQuestion:

@@ -376,35 +376,28 @@ class ServiceClock(StrictModel):
 class Observation(Sourced):
     """Something that can be asked, measured, looked at or felt on a ride.
 
-        `states` run from normal to most telling; a yes/no question may leave them out. A measurement
-        has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says
-        what state is meant by a word given where there is no figure. `phase` marks a yes/no
-    <<<<<<< HEAD
-        question about when the complaint shows, asked together with it. `short` is what is asked in a
-        few words, as a thing to tick or a row of a list. `settles` names causes that are there when
-        this is in one of the states given: seeing it is seeing the fault. `unsettled_by` names answers
-        beside which it settles nothing, since what they tell may make it so too.
-    =======
-        question about when the complaint shows, asked together with it; `standing` where that is no
-        riding. `tick` is a yes/no question in
-        a few words, as a thing to tick. `settles` names causes that are there when this is in one of
-        the states given: seeing it is seeing the fault. `unsettled_by` names answers beside which it
-        settles nothing, since what they tell may make it so too.
-    >>>>>>> mend1
-        `no_need_of` names cautions that its words call for and it can do without, each with the reason.
-        `enters` names a spec: the reading is the bike's own figure for it, as printed in its manual;
-        such an entry is called `manual-<spec>`. `tells` names a trait: the states are options of it,
-        the first the one that leaves the kind open, and an answer says which of the others this bike
-        has; it is asked before a measurement that `needs` the trait. An `early` check goes before other
-        questions where it may settle a suspect. What is `instead_of` another check is asked only where
-        that one cannot be made, and what has `only_if` only while each observation there is in one of
-        its states or not known. What a yes `brings` is yes as well: a tyre is not changed with the
-        wheel in. A measurement of time held against a `target` of time counts from a service; `clock`
-        names that, and such an entry may be there only to be counted. `change_tells` names the yes/no
-        questions about history that are yes once it stands otherwise than it did. `again_after` names
-        complaints, each with the states that hold only until a ride that still reports it. `counted`
-        says from which end a reading is counted, such as `out from fully closed`: the other end gives
-        the opposite, so a reading against all else that is known is taken once more.
+    `states` run from normal to most telling; a yes/no question may leave them out. A measurement
+    has a `unit` and `bands`; the state of a reading is worked out from them, and `in_words` says
+    what state is meant by a word given where there is no figure. `phase` marks a yes/no
+    question about when the complaint shows, asked together with it; `standing` where that is no
+    riding. `short` is what is asked in a few words, as a thing to tick or a row of a list.
+    `settles` names causes that are there when this is in one of the states given: seeing it is
+    seeing the fault. `unsettled_by` names answers beside which it settles nothing, since what
+    they tell may make it so too.
+    `no_need_of` names cautions that its words call for and it can do without, each with the reason.
+    `enters` names a spec: the reading is the bike's own figure for it, as printed in its manual;
+    such an entry is called `manual-<spec>`. `tells` names a trait: the states are options of it,
+    the first the one that leaves the kind open, and an answer says which of the others this bike
+    has; it is asked before a measurement that `needs` the trait. An `early` check goes before other
+    questions where it may settle a suspect. What is `instead_of` another check is asked only where
+    that one cannot be made, and what has `only_if` only while each observation there is in one of
+    its states or not known. What a yes `brings` is yes as well: a tyre is not changed with the
+    wheel in. A measurement of time held against a `target` of time counts from a service; `clock`
+    names that, and such an entry may be there only to be counted. `change_tells` names the yes/no
+    questions about history that are yes once it stands otherwise than it did. `again_after` names
+    complaints, each with the states that hold only until a ride that still reports it. `counted`
+    says from which end a reading is counted, such as `out from fully closed`: the other end gives
+    the opposite, so a reading against all else that is known is taken once more.
     """
 
     kind: ObservationKind

@@ -272,6 +272,7 @@ async def test_rows_are_short_and_the_one_marked_stands_whole_below(
         about = driver.app.screen._row.about
         whole = offroad_assessor.rules.observations[about].ask
         settles = row_text(offroad_assessor.rules, driver.case, driver.app.screen._row).use
-        assert offroad_assessor.rules.observations[about].short.capitalize() in marked(driver)
+        short = offroad_assessor.rules.observations[about].short
+        assert short is not None and short.capitalize() in marked(driver)
         assert whole in driver.flat() and whole not in marked(driver)
         assert settles and settles.split(" % ")[1] in driver.flat().lower()
