@@ -81,8 +81,8 @@ class CardFacts:
 
     @property
     def put_right(self) -> tuple[PutRight, ...]:
-        """All that a ride says has helped, that mended what was found or that made the bike safe,
-        in the order it was done, whether anything is left to find or not."""
+        """All that a ride says has helped, that mended what was found or that made the bike safe
+        and was ridden, in the order it was done, whether anything is left to find or not."""
         known = {one.correction: one.cause for one in self.proven}
         reports = helped(self.rules, self.case)
         mended = {
@@ -90,9 +90,11 @@ class CardFacts:
             for fault in self.assessment.faults
             if fault.put_right
         } | {cause.correction for cause in self.rules.causes.values() if cause.unsafe}
+        now = standing(self.case)
+        mended &= set(now.rides[-1].corrected if now.rides else ())
         return tuple(
             PutRight(name, reports.get(name), known.get(name) or self._cause_behind(name))
-            for name in dict.fromkeys(standing(self.case).corrections)
+            for name in dict.fromkeys(now.corrections)
             if name in reports or name in mended
         )
 

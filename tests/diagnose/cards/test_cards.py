@@ -534,7 +534,6 @@ def test_an_open_card_keeps_what_a_ride_has_proven(
         facts = make_facts(offroad_assessor, case, closed=False, bike=str(number))
         cause = next(s for s in workshop_card(facts).sections if s.heading == "Cause")
         title = rules.corrections["realign-front-axle"].title
-        title = f"1 {title}" if later else title
         assert f"{title}: the ride after it: better." in cause.sentences
         assert cause.sentences[-1] == "What is left is not settled yet. Most likely:"
         assert cause.items
