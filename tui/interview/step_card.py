@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
-from textual.reactive import reactive
 from textual.widgets import Static
 
 from diagnose.words.chances import counted
 from diagnose.words.step_words import StepText
 from tui.widgets.hanging_text import HangingText, hanging
-from tui.widgets.status_line import StatusLine
 from tui.widgets.text_lines import put_line
 
 # the parts in the order they are read, with the empty lines after each
@@ -38,10 +36,6 @@ class StepCard(VerticalScroll, can_focus=False):
     StepCard > .text > .how { margin: 0 0 1 0; }
     StepCard > .text > .note { color: $text-muted; }
     """
-
-    in_view: reactive[tuple[int, int, int]] = reactive((0, 0, 0))
-    """The first line in view, the last one that can be the first, and the lines of the card; to be
-    watched, since a text is laid out after it was shown, and its neighbours may be later."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -75,49 +69,24 @@ class StepCard(VerticalScroll, can_focus=False):
         """Remember how far the text was seen."""
         super().watch_scroll_y(old_value, new_value)
         self._deepest = max(self._deepest, round(new_value))
-        self._look()
-
-    def watch_virtual_size(self) -> None:
-        """A text of another length was laid out."""
-        self._look()
-
-    def on_resize(self) -> None:
-        """What stands around the card left it more or less room."""
-        self._look()
-
-    def _look(self) -> None:
-        self.in_view = (round(self.scroll_y), self.max_scroll_y, self.size.height)
 
     def show_unseen(self) -> bool:
         """Scroll to text that was not in view yet. False where all of it was."""
-        if self._deepest >= self._last:
+        if self._deepest >= self.max_scroll_y:
             return False
         self.scroll_to(y=self._deepest, animate=False)
         self.page(1)
         return True
 
     @property
-    def _said(self) -> int:
-        """The lines that a message below takes from the card until the next key: pages are counted
-        without them, so that their count stands."""
-        return sum(line.size.height for line in self.screen.query(StatusLine) if line.display)
-
-    @property
-    def _last(self) -> int:
-        """The last line that can be the first in view."""
-        return max(0, self.max_scroll_y - self._said)
-
-    @property
     def _page(self) -> int:
-        """The lines that a page goes on by, each with as much that is new; at least two stay to
-        find the place again, or to lie under a message."""
-        in_view = max(1, self.size.height + self._said - self._top_lines - 2)
-        return -(-self._last // max(1, -(-self._last // in_view))) or in_view
+        """The lines that a page goes on by; two stay to find the place again."""
+        return max(1, self.size.height - self._top.outer_size.height - 2)
 
     @property
     def pages(self) -> tuple[int, int]:
         """Which page is in view, and how many there are."""
-        count = 1 + -(-self._last // self._page)
+        count = 1 + -(-self.max_scroll_y // self._page)
         return min(count, 1 + -(-round(self.scroll_y) // self._page)), count
 
     def page(self, by: int) -> None:
@@ -134,12 +103,9 @@ class StepCard(VerticalScroll, can_focus=False):
 
     def least_lines(self) -> int:
         """How many lines show what to do, a line of the text below it, and that there is more."""
-        return min(self.lines_needed(), self._top_lines + _LEAST_TEXT)
-
-    @property
-    def _top_lines(self) -> int:
         width = self.scrollable_content_region.width
-        return sum(self._parts[part].lines_at(width) for part in _TOP)
+        top = sum(self._parts[part].lines_at(width) for part in _TOP)
+        return min(self.lines_needed(), top + _LEAST_TEXT)
 
     @property
     def words(self) -> int:
@@ -177,8 +143,8 @@ class MoreLine(Static):
         empty."""
 
     def on_mount(self) -> None:
-        """Follow the card as it scrolls and is laid out."""
-        self.watch(self._card, "in_view", self.count, init=False)
+        """Follow the card as it scrolls."""
+        self.watch(self._card, "scroll_y", self._count, init=False)
 
     def count(self) -> None:
         """Count anew once the screen has been laid out, as after other words or another size."""
@@ -186,12 +152,14 @@ class MoreLine(Static):
 
     def _count(self) -> None:
         page, pages = self._card.pages
-        # without this line there is room for what is left
-        takes = self.size.height if self.display else 0
-        if self.leads_to and pages > 1 and self._card.max_scroll_y > takes:
+        if self.leads_to and pages > 1:
             on = f"page {page + 1}" if page < pages else self.leads_to
+            was_there = self.display
             put_line(self, f"Page {page} of {pages}. Enter: {on}")
+            if not was_there:
+                self.count()  # this line takes room from the pages
             return
         below = self._card.max_scroll_y - self._card.scroll_offset.y
-        below = below if below > takes else 0
+        if self.display and below <= self.size.height:
+            below = 0  # without this line there is room for what is left
         put_line(self, f"{counted(below, 'more line')}: press {self.key}" if below > 0 else "")

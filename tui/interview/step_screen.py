@@ -84,8 +84,6 @@ class InterviewScreen(Answering[None], CaseScreen):
         self._unread: StepText | None = None
         """The step with cautions that nobody has read yet; None where there are none."""
         self._is_reading = False
-        self._drawn: tuple[object, ...] = ()
-        """What the step on screen was drawn for."""
 
     def compose(self) -> ComposeResult:
         """Head; step and answers; causes beside them where there is room."""
@@ -111,8 +109,7 @@ class InterviewScreen(Answering[None], CaseScreen):
         self.query_one("#reading").display = False
         card = self.query_one(StepCard)
         card.show("", StepText("Working it out"))
-        self._drawn = ()
-        self.watch(card, "in_view", self._offer_next, init=False)
+        self.watch(card, "scroll_y", self._offer_next, init=False)
 
     def on_resize(self) -> None:
         """Other sizes show more or less of the text."""
@@ -126,29 +123,6 @@ class InterviewScreen(Answering[None], CaseScreen):
         if assessed is None:
             return
         rules, step = case.rules, assessed.assessment.step
-        if not self._is_drawn(assessed):
-            self._draw_step(rules, assessed)
-        if step.kind == "correct" and self.is_current:
-            self.acts.before_work(step.target)
-
-    def _is_drawn(self, assessed: Assessed) -> bool:
-        """Whether the step stands as it should. One come back to from another screen stays at the
-        place that was read to."""
-        # ids: to compare assessments takes longer than to draw one
-        shown = id(self._shown_whole) if self._shown_whole else None
-        needs = (
-            id(assessed),
-            shown,
-            self.case.cautions.texts,
-            self.size,
-            self.app.has_class(LARGE),
-        )
-        is_drawn = needs == self._drawn
-        self._drawn = needs if self.is_current else ()
-        return is_drawn
-
-    def _draw_step(self, rules: RuleBase, assessed: Assessed) -> None:
-        step = assessed.assessment.step
         self.set_class(step.kind == "correct", "-work")
         self._show_step(rules, assessed.case, assessed.assessment)
         self.query_one(AnswerPad).show(offers(rules, assessed.case, step))
@@ -167,6 +141,8 @@ class InterviewScreen(Answering[None], CaseScreen):
         more = self.query_one(MoreLine)
         more.leads_to = TO_THE_WORK if self._is_reading else ""
         more.count()
+        if step.kind == "correct" and self.is_current:
+            self.acts.before_work(step.target)
 
     def _show_step(self, rules: RuleBase, case: Case, assessment: Assessment) -> None:
         """The step, with cautions read at a step before in one line, unless they are asked for."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 import pytest
@@ -143,50 +142,3 @@ async def test_a_proven_cure_has_no_suspects_beside_it(
             await driver.go_on_with(Case(events=done))
             assert driver.step.kind == "close"
             assert " % " not in driver.flat() and "How likely each" not in driver.flat()
-
-
-async def test_a_page_once_read_stays_read_whatever_is_looked_at_in_between(
-    open_app: Any, offroad_assessor: Assessor
-) -> None:
-    name = cautioned(offroad_assessor)
-    async with open_app(offroad_assessor, size=(80, 24)) as driver:
-        await at_work(driver, name)
-        counts = {driver.flat().split("Page 1 of ")[1][0]}
-        await driver.press("enter")
-        second = driver.flat()
-        await driver.press("1")
-        assert "1 does nothing here" in driver.flat()
-        assert f"Page 2 of {min(counts)}" in driver.flat()
-        for key in ("w", "r", "p", "k"):
-            await driver.press(key, "escape")
-            assert driver.screen == "InterviewScreen"
-            assert driver.flat() == second
-        page = 2
-        while "Page " in driver.flat():
-            counts.add(driver.flat().split(f"Page {page} of ")[1][0])
-            await driver.press("enter")
-            page += 1
-        assert counts == {str(page - 1)}
-        work = driver.flat()
-        while "press Down" in driver.flat():
-            await driver.press("down")
-            assert driver.flat() != work
-        await driver.press("r", "escape", "f")
-        assert "Read on first" not in driver.flat()
-
-
-@pytest.mark.long
-async def test_pages_keep_their_count_and_each_shows_something_new(
-    open_app: Any, offroad_assessor: Assessor
-) -> None:
-    entries = offroad_assessor.rules.corrections
-    names = sorted(entries, key=lambda name: -len(entries[name].cautions))[:45:5]
-    async with open_app(offroad_assessor, size=(80, 24)) as driver:
-        for name in names:
-            await at_work(driver, name)
-            told = []
-            while found := re.search(r"Page (\d) of (\d)", driver.flat()):
-                told.append((int(found[1]), int(found[2])))
-                await driver.press("enter")
-            assert told == [(page, len(told)) for page in range(1, len(told) + 1)]
-            await driver.press("escape")
