@@ -98,7 +98,8 @@ class Listener:
         questions = [self._complaint_question(c, cut) for c in asked]
         if not any(c.why is not None or c.sure >= TAKEN for c in complaints):
             told = {n for one in readings if one.why is None for n in one.at}
-            told |= {n for one in found if one.phrase.kind == "set-aside" for n in one.at}
+            if any(fact.end_open for fact in facts):
+                told |= {n for one in found if one.phrase.kind == "set-aside" for n in one.at}
             questions += self._offered(tokens, scope, cut, told, {c.complaint for c in asked})
         meant = {c.complaint for c in taken}
         possible = meant | {c.complaint for c in asked}
