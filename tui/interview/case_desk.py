@@ -152,9 +152,7 @@ class CaseDesk:
                 await self._ask_what_was_set(work)
         finally:
             self._is_asking = False
-        assessed = self.current.assessed
-        if done or (assessed is not None and assessed.assessment.step.kind == "correct"):
-            self._show_next()
+        self._show_next()
 
     def before_work(self, correction: str) -> None:
         """Ask for each reading that the work sets and that nobody took, before it is begun."""
@@ -182,7 +180,8 @@ class CaseDesk:
         self._show_next()
 
     def _show_next(self) -> None:
-        """Show the step anew: it may be work that asks first too."""
+        """Show the step anew: it may be work that asks first too, and what was measured while it was
+        laid out may leave room for more."""
         if isinstance(self._shell.top, InterviewScreen):
             self._shell.refresh_top()
 

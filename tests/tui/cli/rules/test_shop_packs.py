@@ -50,6 +50,7 @@ def test_a_new_pack_is_sound_and_changes_nothing(folder: Path) -> None:
     assert "Our shop" not in listed
 
 
+@pytest.mark.long
 def test_every_example_of_a_new_pack_is_sound(folder: Path) -> None:
     """Each kind of entry by itself, then all together."""
     off = {path: path.read_text(encoding="utf-8") for path in folder.glob("our_*.yaml")}
