@@ -180,8 +180,8 @@ class CaseDesk:
         self._show_next()
 
     def _show_next(self) -> None:
-        """Show the step anew: it may be work that asks first too, and what was measured while it was
-        laid out may leave room for more."""
+        """Show the step anew: it may be work that asks first too, and now that it is laid out there
+        may be room for more."""
         if isinstance(self._shell.top, InterviewScreen):
             self._shell.refresh_top()
 
