@@ -948,8 +948,7 @@ class Planner:
         looked at on any bike."""
         groups = [options]
         if (most := self._enough_looks(at)) is not None:
-            made = (name for name, answer in at.now.answers.items() if answer.is_known)
-            if sum(self._rules.observations[name].way != "memory" for name in made) >= most:
+            if len(looked_at(self._rules, at.now)) >= most:
                 return None
             groups.insert(0, [o for o in options if self._is_baseline(o)])
         shares = self.shares(at.belief, at.now)
@@ -1128,12 +1127,7 @@ class Planner:
         if beyond is not None:
             why = NotDoneHere(*beyond)
         elif nothing_left(belief) >= self._rules.policy.settled and not now.corrections:
-            looked = (
-                name
-                for name, answer in now.answers.items()
-                if answer.is_known and self._rules.observations[name].way != "memory"
-            )
-            why = NothingFound(tuple(looked))
+            why = NothingFound(looked_at(self._rules, now))
         minutes = self._rules.policy.minutes_to_hand_over(now.person)
         return Step("hand-over", "", why, minutes)
 
@@ -1158,6 +1152,16 @@ def beyond_here(model: Model, belief: Belief) -> tuple[str, float] | None:
     chance, correction = max(elsewhere, default=(0.0, ""))
     is_sure = correction and chance >= model.rules.policy.settled
     return (correction, chance) if is_sure else None
+
+
+def looked_at(rules: RuleBase, now: Standing) -> tuple[str, ...]:
+    """What was looked at or measured with an answer, as ids in order; what was only remembered is
+    left out."""
+    return tuple(
+        name
+        for name, answer in now.answers.items()
+        if answer.is_known and rules.observations[name].way != "memory"
+    )
 
 
 def takes_a_ride(rules: RuleBase, observation: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.advice.planning import Step
+from diagnose.advice.planning import Step, looked_at
 from diagnose.advice.reasons import NothingFound
 from diagnose.advice.taking_along import goes_along
 from diagnose.cards.blocks import Section, drawings_of
@@ -436,11 +436,7 @@ def done_part(facts: CardFacts) -> Section:
     """The titles of the corrections that were done; where there are none, what was looked at."""
     now, rules = standing(facts.case), facts.rules
     titles = tuple(rules.corrections[name].title for name in now.corrections)
-    looked = [
-        name
-        for name, answer in now.answers.items()
-        if answer.is_known and rules.observations[name].way != "memory"
-    ]
+    looked = looked_at(rules, now)
     if titles or not looked:
         return Section("What we did", () if titles else ("Nothing yet.",), titles)
     shown = tuple(short_titles(rules, looked).values())

@@ -144,12 +144,12 @@ class CaseDesk:
 
     async def _done(self, *events: Event) -> None:
         """Record events, and ask what work among them has set, before any other work begins."""
-        done = [event for event in events if isinstance(event, Corrected)]
         self._is_asking = True
         try:
             await self._recorded(*events)
-            for work in done:
-                await self._ask_what_was_set(work)
+            for event in events:
+                if isinstance(event, Corrected):
+                    await self._ask_what_was_set(event)
         finally:
             self._is_asking = False
         self._show_next()

@@ -192,6 +192,8 @@ def test_a_service_is_of_a_clock_by_what_people_call_it(clock_pack: RuleBase) ->
 def test_a_note_is_one_line_that_can_be_printed() -> None:
     assert note("  two\n lines\tof  it ") == "two lines of it"
     assert note("a" * LONGEST_NOTE) == "a" * 500
-    for text in ("", " \n", "a" * 501, "bell \a"):
+    asked = "a note has 1 to 500 letters, all of them printable"
+    unseen = f"{asked}: this holds U+0007, which cannot be seen; leave that out"
+    for text, told in (("", asked), (" \n", asked), ("a" * 501, asked), ("bell \a", unseen)):
         message = refused(lambda text=text: note(text))  # type: ignore[misc]
-        assert message.startswith("a note has 1 to 500 letters, all of them printable")
+        assert message == told
